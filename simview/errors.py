@@ -1,0 +1,130 @@
+"""One tree of errors: everything that a user can put right is a SimviewError.
+
+The command line catches SimviewError, prints its message as one line and exits with code 2.
+Anything else that escapes is a fault of the program and keeps its traceback.
+"""
+
+from __future__ import annotations
+
+import difflib
+import math
+from collections.abc import Iterable
+from typing import Any
+
+
+class SimviewError(ValueError):
+    """Something the user gave cannot be used.
+
+    The message says what it is, what was got, what is allowed and what to do. The same four
+    travel as attributes, so that a caller can build a sentence of its own.
+
+    Parameters
+    ----------
+    what
+        The quantity or thing, with its unit in the name: ``"aperture_mm"``.
+    got
+        The value as the user gave it.
+    allowed
+        The allowed range or choice in words: ``"10 to 1000 mm"``.
+    remedy
+        What to do about it; may be empty.
+    where
+        The file (and key) that it was read from; may be empty.
+    """
+
+    def __init__(
+        self, what: str, *, got: Any = None, allowed: str = "", remedy: str = "", where: str = ""
+    ) -> None:
+        self.what = what
+        self.got = got
+        self.allowed = allowed
+        self.remedy = remedy
+        self.where = where
+        super().__init__(self.sentence())
+
+    def sentence(self) -> str:
+        """Return the message as one line."""
+        head = f"{self.where}: {self.what}" if self.where else self.what
+        parts = [head]
+        if self.got is not None:
+            parts.append(f"got {_short(self.got)}")
+        if self.allowed:
+            parts.append(f"allowed: {self.allowed}")
+        if self.remedy:
+            parts.append(self.remedy)
+        return "; ".join(parts)
+
+    def at(self, where: str) -> SimviewError:
+        """Return the same error with the place (file, key) in front."""
+        return type(self)(
+            self.what, got=self.got, allowed=self.allowed, remedy=self.remedy, where=where
+        )
+
+
+class RangeError(SimviewError):
+    """A number lies outside what makes sense, or is not a number at all."""
+
+
+class ChoiceError(SimviewError):
+    """A word is not among those known; the nearest known word is offered."""
+
+
+class FileError(SimviewError):
+    """A file is missing, is not what it should be, or cannot be written."""
+
+
+class FitError(SimviewError):
+    """Two pieces of kit do not go together: a barrel, an adapter, a focal length."""
+
+
+def _short(value: Any, limit: int = 80) -> str:
+    text = repr(value) if isinstance(value, str) else str(value)
+    text = " ".join(text.split())
+    return text if len(text) <= limit else text[: limit - 1] + "…"
+
+
+def require_range(what: str, value: float, low: float, high: float, *, unit: str = "") -> float:
+    """Return `value` as a float if it is finite and ``low <= value <= high``.
+
+    Raises
+    ------
+    RangeError
+        Names the quantity, the value, its unit and the allowed range.
+    """
+    allowed = f"{low:g} to {high:g} {unit}".rstrip()
+    try:
+        number = math.nan if isinstance(value, bool | str) else float(value)
+    except (TypeError, ValueError):
+        number = math.nan
+    if not math.isfinite(number):
+        raise RangeError(what, got=value, allowed=allowed, remedy="give a finite number")
+    if not low <= number <= high:
+        raise RangeError(what, got=f"{number:g} {unit}".rstrip(), allowed=allowed)
+    return number
+
+
+def require_choice(what: str, value: str, known: Iterable[str]) -> str:
+    """Return `value` if it is among the `known` words.
+
+    Raises
+    ------
+    ChoiceError
+        Offers the nearest known word.
+    """
+    words = list(known)
+    if value in words:
+        return value
+    near = nearest(value, words)
+    raise ChoiceError(
+        what,
+        got=value,
+        allowed=", ".join(words),
+        remedy=f"did you mean {near!r}?" if near else "",
+    )
+
+
+def nearest(word: str, known: Iterable[str]) -> str | None:
+    """Return the known word most like `word`, or None when nothing is like it."""
+    words = {k.lower(): k for k in known}
+    found = difflib.get_close_matches(str(word).lower(), list(words), n=1, cutoff=0.5)
+    return words[found[0]] if found else None

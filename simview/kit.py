@@ -1,0 +1,453 @@
+"""What the user owns or is offered, the sky above it and the eye behind it.
+
+Frozen, keyword-only records that travel between the rooms. They check their own values once,
+when they are made, and compute nothing: the rooms do that.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from types import MappingProxyType
+from typing import Final, Literal
+
+from simview.errors import FitError, RangeError, SimviewError, require_choice, require_range
+
+Objective = Literal["mirror", "achromat", "apochromat", "singlet"]
+OBJECTIVES: Final = ("mirror", "achromat", "apochromat", "singlet")
+
+Design = Literal[
+    "huygens", "ramsden", "kellner", "orthoscopic", "plossl", "erfle", "wide", "unknown"
+]
+# Designs by their trade names; "wide" is any modern wide-angle eyepiece.
+DESIGNS: Final = (
+    "huygens",
+    "ramsden",
+    "kellner",
+    "orthoscopic",
+    "plossl",
+    "erfle",
+    "wide",
+    "unknown",
+)
+
+Barrel = Literal["0.965in", "1.25in", "2in"]
+BARRELS: Final = ("0.965in", "1.25in", "2in")
+
+MountKind = Literal["altazimuth", "rocker", "equatorial", "tripod", "hand", "fixed"]
+MOUNTS: Final = ("altazimuth", "rocker", "equatorial", "tripod", "hand", "fixed")
+
+AIR_KINDS: Final = ("long", "short", "moment", "none")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Wavefront:
+    """The error of the optics, in waves at 550 nm.
+
+    The named faults are peak-to-valley over the full circle at best focus with tilt removed;
+    `noll` entries are RMS waves with Noll's (1976) index and normalisation.
+
+    Parameters
+    ----------
+    defocus
+        A r^2. Negative: the eyepiece is inside focus.
+    spherical
+        4 A (r^4 - r^2); positive W040 = 4 A is undercorrection.
+    coma
+        (3 r^3 - 2 r) cos(t - angle) / 2.
+    astigmatism
+        r^2 cos 2(t - angle) / 2.
+    trefoil
+        r^3 cos 3(t - angle) / 2.
+    noll
+        Noll index (2 to 200) to RMS waves.
+    """
+
+    defocus: float = 0.0
+    spherical: float = 0.0
+    coma: float = 0.0
+    coma_angle_deg: float = 0.0
+    astigmatism: float = 0.0
+    astigmatism_angle_deg: float = 0.0
+    trefoil: float = 0.0
+    trefoil_angle_deg: float = 0.0
+    noll: Mapping[int, float] = field(default_factory=dict)
+
+    def __post_init__(self) -> None:
+        for name in ("defocus", "spherical", "coma", "astigmatism", "trefoil"):
+            require_range(name, getattr(self, name), -30.0, 30.0, unit="waves")
+        for name in ("coma_angle_deg", "astigmatism_angle_deg", "trefoil_angle_deg"):
+            require_range(name, getattr(self, name), -360.0, 360.0, unit="deg")
+        for index, waves in self.noll.items():
+            if isinstance(index, bool) or not isinstance(index, int) or not 2 <= index <= 200:
+                raise RangeError("noll index", got=index, allowed="whole numbers 2 to 200")
+            require_range(f"noll {index}", waves, -10.0, 10.0, unit="waves RMS")
+        object.__setattr__(self, "noll", MappingProxyType(dict(sorted(self.noll.items()))))
+
+    def __hash__(self) -> int:
+        return hash(
+            (
+                self.defocus,
+                self.spherical,
+                self.coma,
+                self.coma_angle_deg,
+                self.astigmatism,
+                self.astigmatism_angle_deg,
+                self.trefoil,
+                self.trefoil_angle_deg,
+                tuple(self.noll.items()),
+            )
+        )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Telescope:
+    """An objective: a mirror or lens of a given aperture and focal length.
+
+    Parameters
+    ----------
+    aperture_mm
+        Clear diameter as advertised, 4 to 2000 mm.
+    focal_length_mm
+        20 to 20000 mm.
+    obstruction
+        Diameter of the secondary divided by the aperture, 0 to 0.8.
+    vanes
+        Number of vanes that hold the secondary, 0 to 8, evenly spaced.
+    vane_mm
+        Their thickness, 0 to 50 mm.
+    objective
+        "mirror", "achromat" (thin BK7/F2 doublet, F and C united), "apochromat" or "singlet".
+    transmission
+        Light that coatings and glass pass, without the obstruction's shadow, 0.05 to 1.
+    stop_mm
+        Diameter of a stop inside the tube, where one makes the working aperture smaller than
+        the advertised one, measured as it appears at the objective; None for none.
+    wavefront
+        Error of the optics.
+    """
+
+    aperture_mm: float
+    focal_length_mm: float
+    obstruction: float = 0.0
+    vanes: int = 0
+    vane_mm: float = 0.0
+    objective: Objective = "mirror"
+    transmission: float = 0.85
+    stop_mm: float | None = None
+    wavefront: Wavefront = field(default_factory=Wavefront)
+
+    def __post_init__(self) -> None:
+        require_range("aperture_mm", self.aperture_mm, 4.0, 2000.0, unit="mm")
+        require_range("focal_length_mm", self.focal_length_mm, 20.0, 20000.0, unit="mm")
+        require_range("focal ratio", self.focal_ratio, 1.5, 200.0)
+        require_range("obstruction", self.obstruction, 0.0, 0.8)
+        if isinstance(self.vanes, bool) or self.vanes not in range(9):
+            raise RangeError("vanes", got=self.vanes, allowed="whole numbers 0 to 8")
+        require_range("vane_mm", self.vane_mm, 0.0, 50.0, unit="mm")
+        require_choice("objective", self.objective, OBJECTIVES)
+        require_range("transmission", self.transmission, 0.05, 1.0)
+        if self.stop_mm is not None:
+            require_range("stop_mm", self.stop_mm, 4.0, self.aperture_mm, unit="mm")
+            if self.stop_mm <= self.obstruction * self.aperture_mm:
+                raise FitError(
+                    "stop_mm",
+                    got=f"{self.stop_mm:g} mm",
+                    allowed=f"more than the secondary's {self.obstruction * self.aperture_mm:g} mm",
+                )
+        if not isinstance(self.wavefront, Wavefront):
+            raise SimviewError("wavefront", got=self.wavefront, allowed="a Wavefront")
+
+    @property
+    def focal_ratio(self) -> float:
+        """Focal length divided by the advertised aperture."""
+        return self.focal_length_mm / self.aperture_mm
+
+    @property
+    def working_aperture_mm(self) -> float:
+        """The aperture that light really passes, mm."""
+        return self.aperture_mm if self.stop_mm is None else self.stop_mm
+
+    def focus_shift_mm(self, wavelength_nm: float) -> float:
+        """Return the longitudinal colour against 546.07 nm in mm; positive is a longer focus.
+
+        Source and check: simview.telescope.glass.
+        """
+        from simview.telescope.glass import focus_shift_mm  # the one arrow out of this file
+
+        return focus_shift_mm(self, wavelength_nm)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Eyepiece:
+    """An eyepiece as its barrel tells: focal length, design, field.
+
+    Parameters
+    ----------
+    focal_length_mm
+        1 to 100 mm.
+    apparent_field_deg
+        10 to 120 deg; None takes what is usual for the design.
+    field_stop_mm
+        Diameter of the field stop where it is known (it then decides the true field), or None.
+    design
+        One of the trade's names, see DESIGNS.
+    barrel
+        "0.965in", "1.25in" or "2in".
+    transmission
+        0.3 to 1; None takes what is usual for the design.
+    """
+
+    focal_length_mm: float
+    apparent_field_deg: float | None = None
+    field_stop_mm: float | None = None
+    design: Design = "plossl"
+    barrel: Barrel = "1.25in"
+    transmission: float | None = None
+    name: str = ""
+
+    def __post_init__(self) -> None:
+        require_range("eyepiece focal_length_mm", self.focal_length_mm, 1.0, 100.0, unit="mm")
+        if self.apparent_field_deg is not None:
+            require_range("apparent_field_deg", self.apparent_field_deg, 10.0, 120.0, unit="deg")
+        if self.field_stop_mm is not None:
+            require_range("field_stop_mm", self.field_stop_mm, 0.2, 60.0, unit="mm")
+        require_choice("design", self.design, DESIGNS)
+        require_choice("barrel", self.barrel, BARRELS)
+        if self.transmission is not None:
+            require_range("eyepiece transmission", self.transmission, 0.3, 1.0)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Amplifier:
+    """A piece between objective and eyepiece that magnifies: a Barlow or an erecting prism."""
+
+    factor: float
+    kind: Literal["barlow", "erecting-prism"] = "barlow"
+    barrel: Barrel = "1.25in"
+    transmission: float = 0.92
+    name: str = ""
+
+    def __post_init__(self) -> None:
+        require_range("amplifier factor", self.factor, 1.0, 10.0, unit="times")
+        require_choice("amplifier kind", self.kind, ("barlow", "erecting-prism"))
+        require_choice("barrel", self.barrel, BARRELS)
+        require_range("amplifier transmission", self.transmission, 0.1, 1.0)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Diagonal:
+    """What turns the light to a comfortable angle: a star diagonal mirrors the view."""
+
+    kind: Literal["star", "erecting"] = "star"
+    barrel: Barrel = "1.25in"
+    transmission: float = 0.92
+
+    def __post_init__(self) -> None:
+        require_choice("diagonal kind", self.kind, ("star", "erecting"))
+        require_choice("barrel", self.barrel, BARRELS)
+        require_range("diagonal transmission", self.transmission, 0.1, 1.0)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Mount:
+    """What holds the telescope, and how it shakes when touched.
+
+    Parameters
+    ----------
+    kind
+        See MOUNTS. "hand" is a hand-held binocular, "fixed" shakes not at all.
+    driven
+        True when a motor follows the sky.
+    slow_motion
+        True when it has slow-motion controls.
+    tap_arcsec
+        Amplitude on the sky just after a light touch of the eyepiece, 0 to 36000 arcsec.
+    frequency_hz
+        Natural frequency, 0.1 to 100 Hz.
+    damping
+        Damping ratio zeta, 0.001 to 1.
+    shake_arcsec
+        RMS jitter per axis that never settles (wind, hand tremor), 0 to 3600 arcsec.
+    """
+
+    kind: MountKind = "altazimuth"
+    driven: bool = False
+    slow_motion: bool = True
+    tap_arcsec: float = 0.0
+    frequency_hz: float = 5.0
+    damping: float = 0.03
+    shake_arcsec: float = 0.0
+
+    def __post_init__(self) -> None:
+        require_choice("mount kind", self.kind, MOUNTS)
+        require_range("tap_arcsec", self.tap_arcsec, 0.0, 36000.0, unit="arcsec")
+        require_range("frequency_hz", self.frequency_hz, 0.1, 100.0, unit="Hz")
+        require_range("damping", self.damping, 0.001, 1.0)
+        require_range("shake_arcsec", self.shake_arcsec, 0.0, 3600.0, unit="arcsec")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Binocular:
+    """A binocular: power and aperture are on its shell, the eyepieces are built in.
+
+    Exactly one of `true_field_deg` and `apparent_field_deg` may be left out; with both left
+    out the apparent field is 50 deg.
+    """
+
+    power: float
+    aperture_mm: float
+    true_field_deg: float | None = None
+    apparent_field_deg: float | None = None
+    transmission: float = 0.85
+    focal_ratio: float = 4.0
+
+    def __post_init__(self) -> None:
+        require_range("binocular power", self.power, 2.0, 60.0, unit="times")
+        require_range("binocular aperture_mm", self.aperture_mm, 10.0, 250.0, unit="mm")
+        if self.true_field_deg is not None:
+            require_range("true_field_deg", self.true_field_deg, 0.2, 20.0, unit="deg")
+        if self.apparent_field_deg is not None:
+            require_range("apparent_field_deg", self.apparent_field_deg, 10.0, 120.0, unit="deg")
+        require_range("binocular transmission", self.transmission, 0.05, 1.0)
+        require_range("binocular focal_ratio", self.focal_ratio, 2.0, 12.0)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Sky:
+    """The air and the sky's own light.
+
+    Parameters
+    ----------
+    seeing_arcsec
+        Long-exposure FWHM at 500 nm at the zenith, 0 (no air) to 20 arcsec.
+    sky_mag_arcsec2
+        Sky glow at the zenith in V, 3 (bright day) to 22.5 mag/arcsec2.
+    altitude_deg
+        Of the object above the horizon, 3 to 90 deg.
+    air
+        "long" exposure, "short" (tilt removed), one "moment" (a seeded screen), or "none".
+    outer_scale_m
+        Outer scale of turbulence, 1 to 1000 m, or infinity.
+    extinction_mag
+        Extinction at the zenith in V, 0 to 2 mag per air mass.
+    elevation_m
+        Of the site above the sea, -500 to 9000 m.
+    temperature_c
+        -60 to 60 C.
+    seed
+        Which moment, 0 to 2**32 - 1.
+    """
+
+    seeing_arcsec: float = 2.5
+    sky_mag_arcsec2: float = 20.5
+    altitude_deg: float = 45.0
+    air: Literal["long", "short", "moment", "none"] = "long"
+    outer_scale_m: float = 25.0
+    extinction_mag: float = 0.28
+    elevation_m: float = 0.0
+    temperature_c: float = 10.0
+    seed: int = 1
+
+    def __post_init__(self) -> None:
+        require_range("seeing_arcsec", self.seeing_arcsec, 0.0, 20.0, unit="arcsec")
+        require_range("sky_mag_arcsec2", self.sky_mag_arcsec2, 3.0, 22.5, unit="mag/arcsec2")
+        require_range("altitude_deg", self.altitude_deg, 3.0, 90.0, unit="deg")
+        require_choice("air", self.air, AIR_KINDS)
+        if self.outer_scale_m != math.inf:
+            require_range("outer_scale_m", self.outer_scale_m, 1.0, 1000.0, unit="m")
+        require_range("extinction_mag", self.extinction_mag, 0.0, 2.0, unit="mag")
+        require_range("elevation_m", self.elevation_m, -500.0, 9000.0, unit="m")
+        require_range("temperature_c", self.temperature_c, -60.0, 60.0, unit="C")
+        if isinstance(self.seed, bool) or not isinstance(self.seed, int):
+            raise RangeError("seed", got=self.seed, allowed="whole numbers 0 to 4294967295")
+        require_range("seed", self.seed, 0, 2**32 - 1)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Observer:
+    """The eye at the eyepiece.
+
+    Parameters
+    ----------
+    age_years
+        20 to 83 (the range of the pupil formula).
+    pupil_mm
+        Diameter of the eye's pupil, 1 to 9 mm; None computes it from light and age.
+    eyes
+        1 at a telescope, 2 behind a binocular; None lets the kit decide.
+    field_factor
+        How much more light this observer needs than Blackwell's laboratory, 1 to 10
+        (Crumey 2014: 1.4 to 2.4 for typical observers).
+    acuity
+        Snellen ratio, 0.05 to 2.5 (1 = 20/20).
+    """
+
+    age_years: float = 40.0
+    pupil_mm: float | None = None
+    eyes: Literal[1, 2] | None = None
+    field_factor: float = 2.0
+    acuity: float = 1.0
+
+    def __post_init__(self) -> None:
+        require_range("age_years", self.age_years, 20.0, 83.0, unit="years")
+        if self.pupil_mm is not None:
+            require_range("pupil_mm", self.pupil_mm, 1.0, 9.0, unit="mm")
+        if self.eyes not in (None, 1, 2):
+            raise RangeError("eyes", got=self.eyes, allowed="1 or 2")
+        require_range("field_factor", self.field_factor, 1.0, 10.0)
+        require_range("acuity", self.acuity, 0.05, 2.5)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Kit:
+    """All that stands on the table: one instrument, its pieces, what holds it.
+
+    Exactly one of `telescope` and `binocular` may be given; with neither, the kit is the
+    naked eye (power 1).
+
+    Parameters
+    ----------
+    claimed_power
+        The power that the offer promises, times; None where it promises none.
+    price, currency
+        As invented or offered; None where unknown.
+    """
+
+    telescope: Telescope | None = None
+    binocular: Binocular | None = None
+    eyepieces: tuple[Eyepiece, ...] = ()
+    amplifiers: tuple[Amplifier, ...] = ()
+    diagonal: Diagonal | None = None
+    mount: Mount = field(default_factory=Mount)
+    name: str = ""
+    note: str = ""
+    layout: Literal["newtonian", "refractor", "cassegrain", "other"] | None = None
+    focuser: Barrel = "1.25in"
+    claimed_power: float | None = None
+    price: float | None = None
+    currency: str = ""
+
+    def __post_init__(self) -> None:
+        if self.telescope is not None and self.binocular is not None:
+            raise FitError(
+                "kit",
+                got="a telescope and a binocular",
+                allowed="one of them",
+                remedy="write two kit files",
+            )
+        require_choice("focuser", self.focuser, BARRELS)
+        if self.claimed_power is not None:
+            require_range("claimed_power", self.claimed_power, 1.0, 1e5, unit="times")
+        if self.price is not None:
+            require_range("price", self.price, 0.0, 1e7)
+        object.__setattr__(self, "eyepieces", tuple(self.eyepieces))
+        object.__setattr__(self, "amplifiers", tuple(self.amplifiers))
+
+    @property
+    def kind(self) -> Literal["telescope", "binocular", "eye"]:
+        """What sort of instrument this is."""
+        if self.telescope is not None:
+            return "telescope"
+        return "binocular" if self.binocular is not None else "eye"

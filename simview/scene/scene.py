@@ -1,0 +1,119 @@
+"""What shines: the records that leave the scene room.
+
+A `Target` knows what to draw; drawn at a sampling it becomes a `Scene`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from typing import Any, Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+TargetKind = Literal["planet", "moon", "double", "stars", "deep-sky", "chart", "photo", "daytime"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Stars:
+    """Points of light, N of them.
+
+    Parameters
+    ----------
+    x_arcsec, y_arcsec
+        (N,) offsets from the centre of the scene; x grows to the right (west), y grows
+        upwards (north).
+    magnitude
+        (N,) V magnitudes outside the air.
+    temperature_k
+        (N,) colour temperature, 1000 to 50000 K.
+    """
+
+    x_arcsec: NDArray[np.float64]
+    y_arcsec: NDArray[np.float64]
+    magnitude: NDArray[np.float64]
+    temperature_k: NDArray[np.float64]
+
+    def __len__(self) -> int:
+        return len(self.magnitude)
+
+    @classmethod
+    def none(cls) -> Stars:
+        """Return an empty list of stars."""
+        empty = np.zeros(0)
+        return cls(x_arcsec=empty, y_arcsec=empty, magnitude=empty, temperature_k=empty)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Scene:
+    """Luminance outside the air at one sampling.
+
+    Parameters
+    ----------
+    planes
+        (3, ny, nx) float32, linear sRGB primaries in cd/m2: white of luminance L has L in all
+        three; luminance is 0.2126 R + 0.7152 G + 0.0722 B. Each pixel holds the mean over its
+        area. Row 0 is at the top (north), column 0 at the left (east), centre pixel n // 2.
+        The sky's own glow is not in it.
+    pixel_arcsec
+        Side of a pixel on the sky.
+    stars
+        Points of light, added to the planes.
+    """
+
+    planes: NDArray[np.float32]
+    pixel_arcsec: float
+    stars: Stars = field(default_factory=Stars.none)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Target:
+    """Something to look at, before it is drawn at a sampling.
+
+    Parameters
+    ----------
+    name
+        The word on the command line: "jupiter".
+    title
+        For a caption: "Jupiter, 46.9 arcsec".
+    kind
+        The sort of object.
+    size_arcsec
+        Its own extent: a planet's (with rings) or cluster's diameter, a double's separation,
+        a chart's width.
+    paint
+        Draws it: ``paint(pixel_arcsec, pixels)`` gives a square Scene centred on it.
+    magnitude
+        Integrated V, or None.
+    luminance_cd_m2
+        Mean over its surface outside the air, or None for points.
+    contrast
+        Michelson contrast of its typical fine detail, 0 to 1.
+    declination_deg
+        For drift and the horizon; 0 where unknown.
+    notes
+        Sentences for the caption: what is real data, what is drawn from published figures,
+        what is invented.
+    recipe
+        What rebuilds it: keyword arguments of `simview.scene.target`.
+    by_day
+        True for a terrestrial scene: no star field, bright surround.
+    """
+
+    name: str
+    title: str
+    kind: TargetKind
+    size_arcsec: float
+    paint: Callable[[float, int], Scene]
+    magnitude: float | None = None
+    luminance_cd_m2: float | None = None
+    contrast: float = 0.3
+    declination_deg: float = 0.0
+    notes: tuple[str, ...] = ()
+    recipe: Mapping[str, Any] = field(default_factory=dict)
+    by_day: bool = False
+
+    def scene(self, *, pixel_arcsec: float, pixels: int) -> Scene:
+        """Draw the target: `pixels` square at `pixel_arcsec`, centred on pixel n // 2."""
+        return self.paint(pixel_arcsec, pixels)
