@@ -64,7 +64,7 @@ _HOME = {
     "look": "simview.view",
 }
 
-__all__ = list(_HOME)  # noqa: PLE0605 - derived, so that no name is typed twice
+__all__ = list(_HOME)
 
 
 def __getattr__(name: str) -> Any:
