@@ -1,0 +1,84 @@
+"""How the view is turned against the naked eye's, and the turning of a picture.
+
+An objective turns the view by 180 degrees, each mirror reverses it, and an erecting prism turns
+it back. A Newtonian has two mirrors, so it only turns. The eye is taken upright at a refractor's
+star diagonal that points upwards, where the view is upright but mirror-reversed.
+"""
+
+from __future__ import annotations
+
+from typing import TypeVar
+
+import numpy as np
+from numpy.typing import NDArray
+
+from simview.eyepiece.beam import Orientation
+from simview.kit import Kit
+
+Number = TypeVar("Number", bound=np.generic)
+
+
+def orientation(kit: Kit, amplifiers: tuple[int, ...] = ()) -> Orientation:
+    """Return how a kit turns the view.
+
+    Parameters
+    ----------
+    amplifiers
+        Indices into ``kit.amplifiers`` of the pieces in use.
+
+    Source: common practice, no source; parity follows from the number of mirrors.
+    Checked by: tests/unit/eyepiece/test_orientation.py
+    """
+    if kit.telescope is None:
+        return "upright"
+    turned, mirrored = True, False
+    if kit.diagonal is not None:
+        # A star diagonal that points upwards turns the view upright as it mirrors it.
+        turned = False
+        mirrored = kit.diagonal.kind == "star"
+    for index in amplifiers:
+        turned ^= kit.amplifiers[index].kind == "erecting-prism"
+    return _word(turned, mirrored)
+
+
+def _word(turned: bool, mirrored: bool) -> Orientation:
+    if mirrored:
+        return "turned-mirrored" if turned else "mirrored"
+    return "turned" if turned else "upright"
+
+
+def signs(orientation: Orientation) -> tuple[int, int]:
+    """Return the factors (+1 or -1) for an offset to the right and an offset upwards."""
+    return {
+        "upright": (1, 1),
+        "turned": (-1, -1),
+        "mirrored": (-1, 1),
+        "turned-mirrored": (1, -1),
+    }[orientation]
+
+
+def orient(array: NDArray[Number], orientation: Orientation) -> NDArray[Number]:
+    """Turn a picture, or a stack of pictures, as the kit turns the view.
+
+    The centre pixel n // 2 stays where it is. With an even number of pixels the first row or
+    column has no partner on the other side and keeps its place.
+
+    Parameters
+    ----------
+    array
+        (..., ny, nx).
+
+    Returns
+    -------
+    array
+        The same shape.
+
+    Checked by: tests/unit/eyepiece/test_orientation.py
+    """
+    right, up = signs(orientation)
+    for axis, sign in ((-1, right), (-2, up)):
+        if sign < 0:
+            array = np.flip(array, axis)
+            if array.shape[axis] % 2 == 0:
+                array = np.roll(array, 1, axis)
+    return array
