@@ -1,0 +1,155 @@
+"""Reading a user's text files, where anything at all may lie under the name given.
+
+Every way in which a file can be wrong - missing, a folder, binary, huge, not UTF-8, broken TOML -
+becomes one FileError whose sentence says what to do.
+"""
+
+from __future__ import annotations
+
+import os
+import re
+import tomllib
+from pathlib import Path
+from typing import Any, Final
+
+from simview.errors import FileError
+
+# Most that a kit, a listing or a price list may weigh, bytes; ours are below 3 kB. A guard
+# against a wrong file under the right name, no property of the format.
+LARGEST_TEXT: Final = 1_000_000
+
+
+def read_text(path: str | Path, *, what: str = "file", largest: int = LARGEST_TEXT) -> str:
+    """Return the text of a file.
+
+    Parameters
+    ----------
+    path
+        Where it lies.
+    what
+        What it should be, for the message: ``"kit file"``.
+    largest
+        Most that it may weigh, bytes.
+
+    Raises
+    ------
+    FileError
+        If it is missing, a folder, unreadable, empty of text, too large, binary or not UTF-8.
+    """
+    raw = _read_bytes(Path(path), what, largest)
+    if b"\0" in raw:
+        raise _wrong(path, f"{what} holds binary data", "a text file is wanted")
+    try:
+        return raw.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        line = raw.count(b"\n", 0, error.start) + 1
+        raise _wrong(
+            path, f"{what} is not UTF-8 text (line {line})", "save it again with encoding UTF-8"
+        ) from None
+
+
+def _read_bytes(path: Path, what: str, largest: int) -> bytes:
+    try:
+        if path.is_dir():
+            raise _wrong(path, f"{what} wanted, this is a folder", "name a file in it")
+        with path.open("rb") as stream:
+            raw = stream.read(largest + 1)
+    except FileNotFoundError:
+        raise _wrong(path, f"{what} not found", "check the name and the folder") from None
+    except (OSError, ValueError) as error:  # ValueError: a NUL in the name
+        reason = getattr(error, "strerror", None) or "not a possible file name"
+        raise _wrong(path, f"{what} cannot be read ({reason})", "") from None
+    if len(raw) > largest:
+        raise _wrong(path, f"{what} is larger than {largest / 1e6:g} MB", "is it the right file?")
+    return raw
+
+
+def read_toml(path: str | Path, *, what: str = "file") -> dict[str, Any]:
+    """Return the table that a TOML file holds.
+
+    Raises
+    ------
+    FileError
+        As `read_text`; and for broken TOML, with line and column.
+    """
+    return parse_toml(read_text(path, what=what), where=str(path), what=what)
+
+
+def parse_toml(text: str, *, where: str, what: str = "file") -> dict[str, Any]:
+    """Return the table that TOML text holds; `where` names its origin in messages.
+
+    Raises
+    ------
+    FileError
+        For broken TOML, with line and column.
+    """
+    try:
+        return tomllib.loads(text)
+    except RecursionError:
+        raise _wrong(where, f"{what} is nested too deeply", "") from None
+    except ValueError as error:  # also whole numbers of thousands of digits
+        raise _not_toml(text, error, where, what) from None
+
+
+def _not_toml(text: str, error: ValueError, where: str, what: str) -> FileError:
+    lines = text.split("\n")
+    place = re.search(r" \(at line (\d+), column (\d+)\)", str(error))
+    line, column = (int(place[1]), int(place[2])) if place else (len(lines), len(lines[-1]) + 1)
+    reason = re.sub(r" \(at .*\)|; use sys.*", "", str(error))
+    return _wrong(
+        where,
+        f"{what} is not valid TOML (line {line}, column {column}): {reason}",
+        _toml_remedy(lines[min(line, len(lines)) - 1].strip()),
+    )
+
+
+# What the line at fault looks like -> what to do about it; the first that fits is taken.
+_SLIPS: Final = (
+    (r"[\w.-]+\s*:", "write key = value, with an equals sign"),
+    (r"[\w.-]+\s*=\s*[+-]?\d+,\d", "write decimals with a point"),
+    (
+        r"[\w.-]+\s*=\s*[+-]?[\d.]+\s*[A-Za-z\"'°×]",
+        "write the number alone, the unit stands in the key's name",
+    ),
+    (r"[\w.-]+\s*=\s*[A-Za-z]", 'put texts in quotes, as in key = "text"'),
+)
+
+
+def _toml_remedy(line: str) -> str:
+    return next((remedy for slip, remedy in _SLIPS if re.match(slip, line)), "")
+
+
+def _wrong(path: str | Path, what: str, remedy: str) -> FileError:
+    return FileError(what, remedy=remedy, where=str(path))
+
+
+def write_whole(path: str | Path, content: str | bytes, *, force: bool = False) -> Path:
+    """Write a file whole or not at all: beside its place first, then renamed.
+
+    Parameters
+    ----------
+    path
+        Where it shall lie; its folder must be there.
+    content
+        Text (written as UTF-8) or bytes.
+    force
+        True replaces a file that is there.
+
+    Raises
+    ------
+    FileError
+        If the file is there already, or cannot be written.
+    """
+    target = Path(path)
+    if target.exists() and not force:
+        raise _wrong(path, "file is there already", "choose another name or use --force")
+    data = content.encode("utf-8") if isinstance(content, str) else content
+    part = target.with_name(f".{target.name}.{os.getpid()}.part")
+    try:
+        part.write_bytes(data)
+        part.replace(target)
+    except OSError as error:
+        raise _wrong(path, f"file cannot be written ({error.strerror})", "") from None
+    finally:
+        part.unlink(missing_ok=True)
+    return target

@@ -1,0 +1,96 @@
+"""Remedies: guesses at what somebody meant who wrote a key or a value that cannot be used."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping, Sequence
+from typing import Any, Final
+
+from simview.errors import nearest
+from simview.units import MM_PER_INCH
+
+# Ending of a key -> units that people write instead -> how many of the key's own unit they are.
+_LENGTHS: Final = {
+    "mm": 1.0,
+    "cm": 10.0,
+    "m": 1000.0,
+    "in": MM_PER_INCH,
+    "inch": MM_PER_INCH,
+    "inches": MM_PER_INCH,
+    '"': MM_PER_INCH,
+    "″": MM_PER_INCH,
+}
+_ANGLES: Final = {"deg": 3600.0, "°": 3600.0, "arcmin": 60.0, "'": 60.0, "′": 60.0, "arcsec": 1.0}
+_UNITS: Final[Mapping[str, Mapping[str, float]]] = {
+    "mm": _LENGTHS,
+    "arcsec": {**_ANGLES, '"': 1.0, "″": 1.0},
+    "deg": {unit: arcsec / _ANGLES["deg"] for unit, arcsec in _ANGLES.items()},
+    "hz": {"hz": 1.0},
+    "years": {"years": 1.0, "y": 1.0},
+    "c": {"c": 1.0, "°c": 1.0},
+    "power": {"x": 1.0, "×": 1.0, "times": 1.0},
+}
+
+
+def key_remedy(key: str, value: Any, known: Sequence[str], homes: Mapping[str, str]) -> str:
+    """Return what to write instead of an unknown key, or an empty text.
+
+    Parameters
+    ----------
+    key, value
+        As written.
+    known
+        The keys that this table has.
+    homes
+        Keys of other tables -> the heading that they belong under.
+    """
+    stem, _, unit = key.lower().rpartition("_")
+    for right in known:
+        if right.startswith(f"{key.lower()}_"):  # the unit was left out
+            return f"did you mean {right!r}?"
+        own = right.rpartition("_")[2]
+        factor = _UNITS.get(own, {}).get(unit)
+        if stem and right == f"{stem}_{own}" and factor is not None:
+            return _converted(right, value, factor)
+    if key in homes:
+        return f"{key} belongs under {homes[key]}"
+    near = nearest(key, known)
+    return f"did you mean {near!r}?" if near else ""
+
+
+def _converted(key: str, value: Any, factor: float) -> str:
+    if isinstance(value, int | float) and not isinstance(value, bool):
+        return f"write {key} = {value * factor:.6g}"
+    return f"did you mean {key!r}?"
+
+
+def value_remedy(key: str, value: Any, *, text: bool = False) -> str:
+    """Return what to write instead of a value of the wrong type, or an empty text.
+
+    Parameters
+    ----------
+    key, value
+        As written.
+    text
+        True where a text is wanted, False for a number.
+    """
+    if text:
+        return f'write {key} = "..."'
+    if isinstance(value, float) and value.is_integer():
+        return f"write {key} = {value:.0f}"
+    return _read_number(key, value) if isinstance(value, str) else ""
+
+
+def _read_number(key: str, value: str) -> str:
+    both = re.fullmatch(r"\s*(\d+)\s*[x×]\s*(\d+)\s*", value)
+    if both and key == "power":
+        return f"write power = {both[1]} and aperture_mm = {both[2]}"
+    found = re.fullmatch(r"\s*([+-]?\d+(?:[.,]\d+)?)\s*(\D*?)\s*", value)
+    if not found:
+        return ""
+    number, unit = float(found[1].replace(",", ".")), found[2].lower()
+    units = _UNITS.get(key.rpartition("_")[2], _UNITS["power"])
+    factor = units.get(unit, None if unit else 1.0)
+    if factor is None:
+        return f"write the number alone: {key} = ..."
+    return f"write {key} = {number * factor:.6g}"
