@@ -1,0 +1,89 @@
+"""How much contrast a grating needs before it is seen: Barten's contrast sensitivity."""
+
+from __future__ import annotations
+
+import math
+from typing import Final, Literal
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from simview.errors import RangeError
+
+# Barten 1999, table 3.1 ("typical observer", 20 to 30 years), all from one place.
+SIGNAL_TO_NOISE: Final = 3.0  # k, at 50 % detection
+INTEGRATION_S: Final = 0.1  # T
+LARGEST_FIELD_DEG: Final = 12.0  # Xmax
+MOST_CYCLES: Final = 15.0  # Nmax
+QUANTUM_EFFICIENCY: Final = 0.03  # eta
+NEURAL_NOISE_S_DEG2: Final = 3e-8  # Phi0
+INHIBITION_CYCLES_DEG: Final = 7.0  # u0
+
+# Photons per second, square degree and troland (p); differs with the light source. Barten 1999,
+# table 3.2, photopic.
+PHOTONS_PER_TROLAND: Final = 1.2274e6
+
+
+def sensitivity(
+    frequency_cycles_deg: ArrayLike,
+    *,
+    troland: ArrayLike,
+    object_deg: ArrayLike,
+    eyes: Literal[1, 2] = 1,
+) -> NDArray[np.float64]:
+    """Return the contrast sensitivity of retina and brain, without the eye's optics.
+
+    Parameters
+    ----------
+    frequency_cycles_deg
+        Of a sine grating at the eye, not negative; any shape.
+    troland
+        Mean retinal illuminance, not negative; broadcasts.
+    object_deg
+        Apparent side (or diameter) of the object that carries the grating, more than 0; broadcasts.
+    eyes
+        With one eye the sensitivity is sqrt(2) lower.
+
+    Returns
+    -------
+    numpy.ndarray
+        1 / (Michelson contrast seen half of the time); 0 at frequency 0 and without light.
+
+    Raises
+    ------
+    RangeError
+        When a value is negative or not a number.
+
+    Notes
+    -----
+    Source: Barten 1999, Contrast Sensitivity of the Human Eye and Its Effects on Image Quality,
+    SPIE, eq. 3.26, and Barten 2003, Proc. SPIE 5294, 231; his optical factor is left out because
+    the eye's optics stand in `simview.eye.optics`.
+    Checked by: tests/truth/test_eye_contrast.py against colour-science.
+    """
+    u = _not_negative("frequency_cycles_deg", frequency_cycles_deg)
+    light = _not_negative("troland", troland)
+    size = _not_negative("object_deg", object_deg)
+    with np.errstate(divide="ignore", over="ignore"):
+        # 1 / area over which the eye sums: the object, 12 degrees or 15 periods.
+        per_area = 1.0 / size**2 + 1.0 / LARGEST_FIELD_DEG**2 + (u / MOST_CYCLES) ** 2
+        photons = 1.0 / (QUANTUM_EFFICIENCY * PHOTONS_PER_TROLAND * light)
+        neural = NEURAL_NOISE_S_DEG2 / -np.expm1(-((u / INHIBITION_CYCLES_DEG) ** 2))
+        noise = 2.0 / INTEGRATION_S * per_area * (photons + neural)
+        answer = 1.0 / (SIGNAL_TO_NOISE * np.sqrt(noise))
+    return np.asarray(answer / (math.sqrt(2.0) if eyes == 1 else 1.0))
+
+
+def troland(luminance_cd_m2: ArrayLike, pupil_mm: ArrayLike) -> NDArray[np.float64]:
+    """Return retinal illuminance in troland: luminance times the pupil's area in mm2.
+
+    Source: by definition of the troland (CIE S 017, International Lighting Vocabulary).
+    """
+    return np.asarray(np.asarray(luminance_cd_m2) * np.pi / 4.0 * np.asarray(pupil_mm) ** 2)
+
+
+def _not_negative(name: str, values: ArrayLike) -> NDArray[np.float64]:
+    array = np.asarray(values, dtype=np.float64)
+    if not np.all(array >= 0.0):
+        raise RangeError(name, got=values, allowed="0 and more")
+    return array

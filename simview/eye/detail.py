@@ -1,0 +1,214 @@
+"""The finest detail that an eye makes out, against power, and where power turns empty.
+
+A grating on the sky is seen when what is left of its contrast - after telescope, air and the
+eye's optics - exceeds what retina and brain need at that frequency and light. The finest period
+is the highest such frequency. The core knows no telescope: it takes a transfer function.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from typing import Final, Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from simview.errors import RangeError, require_range
+from simview.eye.contrast import sensitivity
+from simview.eye.optics import aberration_transfer
+
+Array = NDArray[np.float64]
+# Contrast kept at a frequency on the sky in cycles per arcsec: telescope and air, eye left out.
+Transfer = Callable[[Array], Array]
+
+# Frequencies at the eye among which the finest visible one is sought, cycles/deg. The eye sees
+# nothing above 60; the lower end is a period of 20 degrees.
+SEARCH_CYCLES_DEG: Final = (0.05, 120.0)
+
+# The curve counts as flat where it is within this factor of its best. A choice.
+FLAT: Final = 1.05
+
+# Apparent period that a comfortable eye makes out without effort, arcmin (common practice:
+# trade rules magnify the smallest detail to 2 to 4 arcmin). Past it power only enlarges.
+COMFORTABLE_ARCMIN: Final = 4.0
+
+_POINTS: Final = 97
+_ROUNDS: Final = 3
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DetailCurve:
+    """Finest detail against power.
+
+    Parameters
+    ----------
+    powers
+        Times, rising.
+    finest_period_arcsec
+        Finest visible period on the sky at each power; None where nothing can be made out.
+    enough_from
+        Lowest power at which the period is within 5 % of its best; None without a best.
+    empty_above
+        Power at which the best period subtends 4 arcmin at the eye, 240 / P_best; None without
+        a best.
+    best_power
+        Where the period is shortest; None without a best.
+    reason
+        Why figures are missing, in words; empty where none is.
+    """
+
+    powers: tuple[float, ...]
+    finest_period_arcsec: tuple[float | None, ...]
+    enough_from: float | None
+    empty_above: float | None
+    best_power: float | None
+    reason: str = ""
+
+    @property
+    def finest_detail_arcsec(self) -> tuple[float | None, ...]:
+        """Half of the finest visible period at each power: one dark or one bright bar."""
+        return tuple(None if p is None else p / 2.0 for p in self.finest_period_arcsec)
+
+    @property
+    def best_period_arcsec(self) -> float | None:
+        """The shortest period of the curve."""
+        return None if self.empty_above is None else COMFORTABLE_ARCMIN * 60.0 / self.empty_above
+
+
+def finest_period_arcsec(
+    system_mtf: Transfer,
+    *,
+    power: float,
+    troland: float,
+    contrast: float,
+    object_apparent_deg: float,
+    used_pupil_mm: float,
+    eyes: Literal[1, 2] = 1,
+) -> float | None:
+    """Return the finest period on the sky that is seen at one power.
+
+    Parameters
+    ----------
+    system_mtf
+        Contrast that telescope and air keep at a frequency on the sky (cycles per arcsec), with
+        diffraction at the effective aperture in it.
+    power
+        Times, more than 0.
+    troland
+        Mean retinal illuminance of the object.
+    contrast
+        Michelson contrast of its detail, 0 to 1.
+    object_apparent_deg
+        Its apparent size: power times its size on the sky.
+    used_pupil_mm
+        min(exit pupil, eye's pupil).
+    eyes
+        1 at a telescope; two eyes need sqrt(2) less contrast.
+
+    Returns
+    -------
+    float or None
+        Arcsec on the sky; None when no period that fits on the object is seen.
+
+    Notes
+    -----
+    Source: Barten 1999 (the eye's contrast sensitivity), Watson 2013 (its optics).
+    Checked by: tests/truth/test_finest_detail.py
+    """
+    require_range("power", power, 1e-3, 1e9, unit="times")
+    require_range("contrast", contrast, 0.0, 1.0)
+    require_range("troland", troland, 0.0, 1e9, unit="td")
+    if not object_apparent_deg > 0.0:
+        raise RangeError("object_apparent_deg", got=object_apparent_deg, allowed="more than 0 deg")
+
+    def surplus(log_u: Array) -> Array:
+        u = np.exp(log_u)
+        eye = aberration_transfer(u, used_pupil_mm) * sensitivity(
+            u, troland=troland, object_deg=object_apparent_deg, eyes=eyes
+        )
+        seen: Array = contrast * eye * system_mtf(u * power / 3600.0) - 1.0
+        return seen
+
+    low, high = SEARCH_CYCLES_DEG
+    crossing = _last_crossing(surplus, math.log(low), math.log(high))
+    if crossing is None or math.exp(crossing) * object_apparent_deg < 1.0:
+        return None
+    return 3600.0 / (power * math.exp(crossing))
+
+
+def curve(powers: Sequence[float], periods: Sequence[float | None]) -> DetailCurve:
+    """Find the marks on a curve of finest periods over powers.
+
+    Parameters
+    ----------
+    powers
+        Rising, at least one.
+    periods
+        Arcsec on the sky, None where nothing is seen; as many as powers.
+    """
+    seen = [(x, p) for x, p in zip(powers, periods, strict=True) if p is not None]
+    if not seen:
+        return DetailCurve(
+            powers=tuple(powers),
+            finest_period_arcsec=tuple(periods),
+            enough_from=None,
+            empty_above=None,
+            best_power=None,
+            reason="no detail of this contrast can be made out at any of these powers",
+        )
+    x = np.log([power for power, _ in seen])
+    y = np.log([period for _, period in seen])
+    best_x, best_y = _lowest(x, y)
+    reason = ""
+    if len(seen) < len(powers):
+        reason = "nothing can be made out at some of these powers"
+    elif int(np.argmin(y)) == len(y) - 1 and len(y) > 1:
+        reason = "the finest period still falls at the highest power asked for"
+    return DetailCurve(
+        powers=tuple(powers),
+        finest_period_arcsec=tuple(periods),
+        enough_from=math.exp(_first_below(x, y, best_y + math.log(FLAT))),
+        empty_above=COMFORTABLE_ARCMIN * 60.0 / math.exp(best_y),
+        best_power=math.exp(best_x),
+        reason=reason,
+    )
+
+
+def _last_crossing(surplus: Callable[[Array], Array], low: float, high: float) -> float | None:
+    """Return where `surplus` falls through 0 for the last time, or None when it never is above."""
+    for round_ in range(_ROUNDS):
+        grid = np.linspace(low, high, _POINTS)
+        value = surplus(grid)
+        above = np.flatnonzero(value >= 0.0)
+        if len(above) == 0:
+            # Only the first scan can find nothing, but for a touch of rounding later on.
+            return None if round_ == 0 else low
+        last = int(above[-1])
+        if last == _POINTS - 1:
+            return high
+        low, high = float(grid[last]), float(grid[last + 1])
+    start, end = float(value[last]), float(value[last + 1])
+    return low + (high - low) * start / (start - end)
+
+
+def _lowest(x: Array, y: Array) -> tuple[float, float]:
+    """Return the lowest point of a sampled curve, by the parabola through its three lowest."""
+    i = int(np.argmin(y))
+    if not 0 < i < len(y) - 1:
+        return float(x[i]), float(y[i])
+    a, b, c = np.polyfit(x[i - 1 : i + 2] - x[i], y[i - 1 : i + 2], 2)
+    if a <= 0.0:
+        return float(x[i]), float(y[i])
+    shift = -b / (2.0 * a)
+    return float(x[i] + shift), float(c - b**2 / (4.0 * a))
+
+
+def _first_below(x: Array, y: Array, level: float) -> float:
+    """Return where the curve first comes down to `level`, linear between samples."""
+    i = int(np.flatnonzero(y <= level)[0]) if np.any(y <= level) else int(np.argmin(y))
+    if i == 0:
+        return float(x[0])
+    step = (y[i - 1] - level) / (y[i - 1] - y[i])
+    return float(x[i - 1] + (x[i] - x[i - 1]) * min(step, 1.0))
