@@ -1,0 +1,90 @@
+"""The figures of a view, by the names that scripts and slides rely on."""
+
+from __future__ import annotations
+
+import math
+
+from simview.air import extinction, glow, seeing
+from simview.eye.clarity import airy_arcsec, system_mtf, width_arcsec
+from simview.eye.detail import finest_period_arcsec
+from simview.eye.state import EyeState
+from simview.eye.system import LightPath
+from simview.eye.thresholds import Aid, limiting_magnitude
+from simview.eyepiece.drift import drift_seconds
+from simview.kit import Observer
+from simview.scene.scene import Target
+
+
+def numbers(
+    path: LightPath, eye: EyeState, target: Target, observer: Observer
+) -> dict[str, float | None]:
+    """Return the figures of one view; None where one has no meaning for it.
+
+    Returns
+    -------
+    power (times), exit_pupil_mm, true_field_arcmin, apparent_field_deg, drift_seconds (None for
+    a driven mount), resolution_arcsec (full width at half maximum of the whole light path) and
+    its three parts, relative_brightness (of a surface, against the naked eye's view),
+    limiting_magnitude, finest_detail_arcsec.
+    """
+    beam = path.beam
+    drifts = not path.mount.driven and not target.by_day and target.kind != "chart"
+    return {
+        "power": beam.power,
+        "exit_pupil_mm": beam.exit_pupil_mm,
+        "true_field_arcmin": beam.true_field_arcmin,
+        "apparent_field_deg": beam.apparent_field_deg,
+        "drift_seconds": (
+            drift_seconds(beam.true_field_arcmin, target.declination_deg) if drifts else None
+        ),
+        "resolution_arcsec": width_arcsec(path),
+        "resolution_aperture_arcsec": 1.21967 * airy_arcsec(path),
+        "resolution_air_arcsec": seeing.long_exposure_fwhm_arcsec(path.sky, 550.0),
+        "resolution_eye_arcsec": eye.acuity_arcsec / beam.power,
+        "relative_brightness": relative_brightness(path),
+        "limiting_magnitude": faintest_magnitude(path, eye, observer),
+        "finest_detail_arcsec": finest_detail_arcsec(path, eye, target),
+    }
+
+
+def relative_brightness(path: LightPath) -> float:
+    """Return a surface's brightness against the naked eye's view of it; never more than 1."""
+    beam = path.beam
+    share = (beam.used_pupil_mm / beam.eye_pupil_mm) ** 2 * (1.0 - beam.obstruction**2)
+    return beam.transmission * share
+
+
+def faintest_magnitude(path: LightPath, eye: EyeState, observer: Observer) -> float:
+    """Return the V magnitude, outside the air, of the faintest star seen in this view.
+
+    Source: Crumey 2014, see `simview.eye.thresholds`.
+    """
+    beam = path.beam
+    aid = Aid(
+        power=beam.power,
+        exit_pupil_mm=beam.exit_pupil_mm,
+        eye_pupil_mm=beam.eye_pupil_mm,
+        transmission=beam.transmission * (1.0 - beam.obstruction**2),
+        eyes=eye.eyes,
+        field_factor=observer.field_factor,
+    )
+    width = math.hypot(airy_arcsec(path), seeing.long_exposure_fwhm_arcsec(path.sky, 550.0))
+    limit = limiting_magnitude(glow.luminance_cd_m2(path.sky), aid, blur_arcsec=width)
+    through = path.sky.extinction_mag * extinction.airmass(path.sky.altitude_deg)
+    return limit - through
+
+
+def finest_detail_arcsec(path: LightPath, eye: EyeState, target: Target) -> float | None:
+    """Return half the finest period seen on the object, or None where there is none to see."""
+    if eye.object_cd_m2 is None:
+        return None
+    period = finest_period_arcsec(
+        system_mtf(path),
+        power=path.beam.power,
+        troland=eye.object_cd_m2 * math.pi / 4.0 * path.beam.eye_pupil_mm**2,
+        contrast=target.contrast,
+        object_apparent_deg=target.size_arcsec * path.beam.power / 3600.0,
+        used_pupil_mm=path.beam.used_pupil_mm,
+        eyes=eye.eyes,
+    )
+    return None if period is None else period / 2.0

@@ -1,0 +1,288 @@
+"""The image on the retina: where scene, air, telescope, eyepiece and eye meet.
+
+All transfer functions multiply once, wavelength by wavelength, into one kernel for each
+primary of the scene and each channel of the eye; the scene is transformed once and convolved.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from simview.eyepiece.beam import Orientation
+from simview.eyepiece.orientation import orient
+from simview.scene.colour import rgb_of_temperature
+from simview.scene.scene import Scene, Stars
+from simview.units import ARCSEC_PER_RADIAN, illuminance_lux
+
+Planes = NDArray[np.float32]
+
+# Edges of the band that is split evenly among the wavelengths, nm; light outside it is counted
+# with the nearest wavelength (V falls below 0.4 % of its peak at both ends).
+BAND_NM: Final = (420.0, 690.0)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Retina:
+    """What falls on the retina, and what stars put there.
+
+    Parameters
+    ----------
+    extended, points
+        (4, ny, nx) float32 in troland: CIE X, Y, Z and scotopic V'. The view is as the eye
+        sees it (turned or mirrored). `points` holds the stars, each already multiplied by the
+        factor that the caller gave for printing.
+    pixels_per_degree
+        Of apparent angle.
+    eye_pupil_mm
+        The eye's own pupil: troland / (pi/4 pupil^2) is the luminance in cd/m2 that would look
+        as bright without an instrument.
+    """
+
+    extended: Planes
+    points: Planes
+    pixels_per_degree: float
+    eye_pupil_mm: float
+
+
+def spectral_weights(
+    primaries: NDArray[np.float64], response: NDArray[np.float64], count: int
+) -> NDArray[np.float64]:
+    """Split each primary's effect on each channel among `count` wavelengths.
+
+    Parameters
+    ----------
+    primaries
+        (3, 81) spectral radiance of the scene's primaries, 380 to 780 nm in steps of 5 nm.
+    response
+        (4, 81) the eye's channels, the luminous efficacy of 683 or 1700 lm/W left out.
+    count
+        Number of equal bands of 420 to 690 nm.
+
+    Returns
+    -------
+    (4, 3, count) cd/m2 of channel for one cd/m2 of primary; the sum over the bands is exact,
+    however few they are.
+    """
+    grid = np.linspace(380.0, 780.0, primaries.shape[1])
+    low, high = BAND_NM
+    band = np.clip(((grid - low) / (high - low) * count).astype(int), 0, count - 1)
+    efficacy = np.array([683.0, 683.0, 683.0, 1700.0])[:, None, None]
+    step = grid[1] - grid[0]
+    effect = efficacy * step * response[:, None, :] * primaries[None, :, :]
+    answer = np.zeros((response.shape[0], primaries.shape[0], count))
+    for index in range(count):
+        answer[:, :, index] = effect[:, :, band == index].sum(axis=2)
+    return answer
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Grid:
+    """Sampling of a kernel: `size` coarse pixels of `pixel_arcsec`, each split `split` times."""
+
+    size: int
+    pixel_arcsec: float
+    split: int
+
+    @property
+    def fine_size(self) -> int:
+        """Fine pixels along a side."""
+        return self.size * self.split
+
+    @property
+    def fine_arcsec(self) -> float:
+        """Side of a fine pixel on the sky, arcsec."""
+        return self.pixel_arcsec / self.split
+
+    def frequencies(self) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+        """Return (fx, fy) of the half-plane transform, cycles per arcsec, to broadcast."""
+        fx = np.fft.rfftfreq(self.fine_size, self.fine_arcsec)[None, :]
+        fy = np.fft.fftfreq(self.fine_size, self.fine_arcsec)[:, None]
+        return fx, fy
+
+
+def choose_grid(
+    pixel_arcsec: float, aperture_mm: float, blur_arcsec: float, *, limit: int = 768
+) -> Grid:
+    """Choose a kernel's sampling: no finer than the cut-off needs, no wider than light reaches.
+
+    Parameters
+    ----------
+    pixel_arcsec
+        Pixel of the wanted picture on the sky.
+    aperture_mm
+        Effective aperture.
+    blur_arcsec
+        Full width of what air, shake and eye add.
+    limit
+        Largest number of fine pixels along a side.
+    """
+    airy = ARCSEC_PER_RADIAN * 550e-6 / aperture_mm
+    reach = 2.0 * max(14.0 * airy, 5.0 * blur_arcsec, 3.0 * pixel_arcsec)
+    size = _even(min(max(reach / pixel_arcsec, 8.0), limit))
+    wanted = max(1, math.ceil(pixel_arcsec / (0.38 * airy)))
+    split = max(1, min(wanted, limit // size))
+    return Grid(size=size, pixel_arcsec=pixel_arcsec, split=split)
+
+
+def _even(value: float) -> int:
+    from scipy.fft import next_fast_len
+
+    size = int(next_fast_len(math.ceil(value), real=True))
+    while size % 2:
+        size = int(next_fast_len(size + 1, real=True))
+    return size
+
+
+def kernels(
+    spreads: NDArray[np.floating],
+    factors: NDArray[np.floating] | list[NDArray[np.floating]],
+    weights: NDArray[np.float64],
+    grid: Grid,
+    *,
+    shift_arcsec: NDArray[np.float64],
+) -> Planes:
+    """Turn point spreads into one kernel for each channel and primary.
+
+    Parameters
+    ----------
+    spreads
+        (n, fine, fine) light in each fine pixel, centre at fine // 2.
+    factors
+        n arrays of (fine, fine // 2 + 1): what air, shake and eye do at each frequency.
+    weights
+        (4, 3, n) from `spectral_weights`, multiplied by what the light path passes.
+    shift_arcsec
+        (n,) refraction's shift upwards for each wavelength.
+
+    Returns
+    -------
+    (4, 3, size, size) float32, centre at size // 2.
+    """
+    from scipy import fft
+
+    n_fine, split = grid.fine_size, grid.split
+    fx, fy = grid.frequencies()
+    # The centre of the middle coarse pixel lies (split - 1)/2 fine pixels past its first one.
+    centre = (split - 1) / 2.0 - (n_fine // 2 - split * (grid.size // 2))
+    ramp_x = np.exp(-2j * np.pi * fx * centre * grid.fine_arcsec).astype(np.complex64)
+    transfers = np.empty((len(spreads), n_fine, n_fine // 2 + 1), np.complex64)
+    for index, spread in enumerate(spreads):
+        rise = centre * grid.fine_arcsec - shift_arcsec[index]
+        ramp_y = np.exp(-2j * np.pi * fy * rise).astype(np.complex64)
+        transfers[index] = fft.rfft2(spread.astype(np.float32, copy=False), workers=2)
+        transfers[index] *= factors[index] * ramp_x * ramp_y
+    mixing = weights.reshape(-1, len(spreads)).astype(np.float32)
+    flat = transfers.reshape(len(spreads), -1).view(np.float32)
+    total = (mixing @ flat).view(np.complex64)
+    total = total.reshape(*weights.shape[:2], n_fine, n_fine // 2 + 1)
+    fine = fft.irfft2(total, s=(n_fine, n_fine), workers=2)
+    shape = (*weights.shape[:2], grid.size, split, grid.size, split)
+    return np.ascontiguousarray(fine.reshape(shape).sum(axis=(3, 5)), dtype=np.float32)
+
+
+def convolve(planes: Planes, kernel: Planes) -> Planes:
+    """Convolve three primaries with (4, 3, k, k) kernels; return the valid middle.
+
+    Parameters
+    ----------
+    planes
+        (3, ny, nx); the outer k // 2 pixels on each side only lend their light.
+
+    Returns
+    -------
+    (4, ny - k, nx - k) float32; its centre pixel n // 2 is the planes' centre pixel when ny
+    and k are even.
+    """
+    from scipy import fft
+
+    k = kernel.shape[-1]
+    ny, nx = planes.shape[1:]
+    # Circular wrap-around only spoils the outer k pixels, which are cut off.
+    shape = (fft.next_fast_len(ny, real=True), fft.next_fast_len(nx, real=True))
+    scene = fft.rfft2(planes, s=shape, workers=2)
+    answer = np.empty((kernel.shape[0], ny - k, nx - k), np.float32)
+    for c in range(kernel.shape[0]):
+        lens = fft.rfft2(kernel[c], s=shape, workers=2)
+        lens *= scene
+        image = fft.irfft2(lens.sum(axis=0), s=shape, workers=2)
+        # A kernel centred on k // 2 moves everything by k // 2.
+        answer[c] = image[k : k + ny - k, k : k + nx - k]
+    return np.maximum(answer, 0.0)
+
+
+def star_planes(stars: Stars, colours: NDArray[np.float64], pixel_arcsec: float, n: int) -> Planes:
+    """Put stars on (3, n, n) planes as luminance, sharing each among its four nearest pixels.
+
+    Parameters
+    ----------
+    colours
+        (N, 3) linear sRGB with luminance 1.
+    """
+    planes = np.zeros((3, n, n))
+    x = n // 2 + stars.x_arcsec / pixel_arcsec
+    y = n // 2 - stars.y_arcsec / pixel_arcsec
+    inside = (x >= 0) & (y >= 0) & (x < n - 1) & (y < n - 1)
+    x, y, tint = x[inside], y[inside], colours[inside]
+    pixel_sr = (pixel_arcsec / ARCSEC_PER_RADIAN) ** 2
+    light = illuminance_lux(stars.magnitude[inside]) / pixel_sr
+    ix, iy = np.floor(x).astype(int), np.floor(y).astype(int)
+    tx, ty = x - ix, y - iy
+    for dy, wy in ((0, 1.0 - ty), (1, ty)):
+        for dx, wx in ((0, 1.0 - tx), (1, tx)):
+            for c in range(3):
+                np.add.at(planes[c], (iy + dy, ix + dx), light * wx * wy * tint[:, c])
+    return planes.astype(np.float32)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Exposure:
+    """A view exposed at one sampling, before anyone decides how its stars are printed.
+
+    Parameters
+    ----------
+    extended
+        (4, n, n) troland of surfaces and sky, north up.
+    scene
+        As painted; wider than the exposure by the kernel's size.
+    lens
+        (4, 3, k, k) kernels from primaries to channels.
+    orientation
+        How the view is turned.
+    """
+
+    extended: Planes
+    scene: Scene
+    lens: Planes
+    orientation: Orientation
+    pixels_per_degree: float
+    eye_pupil_mm: float
+
+    def star_peaks(self) -> NDArray[np.float64]:
+        """Return (N,) the troland (Y) at the middle of each star's image."""
+        stars = self.scene.stars
+        pixel_sr = (self.scene.pixel_arcsec / ARCSEC_PER_RADIAN) ** 2
+        peak = self.lens[1].max(axis=(1, 2))
+        tint = rgb_of_temperature(stars.temperature_k)
+        return np.asarray(illuminance_lux(stars.magnitude) / pixel_sr * (tint @ peak))
+
+    def retina(self, star_factors: NDArray[np.float64] | None = None) -> Retina:
+        """Return the image on the retina, each star's light multiplied by its factor."""
+        points = np.zeros_like(self.extended)
+        if len(self.scene.stars):
+            tint = rgb_of_temperature(self.scene.stars.temperature_k)
+            if star_factors is not None:
+                tint = tint * star_factors[:, None]
+            side = self.extended.shape[-1] + self.lens.shape[-1]
+            dots = star_planes(self.scene.stars, tint, self.scene.pixel_arcsec, side)
+            points = convolve(dots, self.lens)
+        return Retina(
+            extended=orient(self.extended, self.orientation),
+            points=orient(points, self.orientation),
+            pixels_per_degree=self.pixels_per_degree,
+            eye_pupil_mm=self.eye_pupil_mm,
+        )

@@ -1,0 +1,134 @@
+"""The light path as one transfer: what telescope, air, mount and eye do together.
+
+Given a beam and a sampling, this gathers what each room has to say and hands it to the retina.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from simview.air import extinction, refraction, screens, seeing
+from simview.eye.colour import response
+from simview.eye.optics import aberration_transfer
+from simview.eye.retina import Grid, Planes, choose_grid, kernels, spectral_weights
+from simview.eyepiece.beam import Beam
+from simview.kit import Mount, Sky, Telescope
+from simview.scene.spectrum import band_centres_nm, primaries
+from simview.telescope.mount import shake_transfer
+from simview.telescope.spread import spread_stack
+
+# Wavelengths in a view: ten bands of 27 nm. Checked by: tests/unit/eye/test_system.py
+BANDS: Final = 10
+
+# Samples across the pupil of a single moment's screen.
+SCREEN_SAMPLES: Final = 256
+
+# Full width at half maximum of a Gaussian, in standard deviations: 2 sqrt(2 ln 2).
+FWHM_PER_SIGMA: Final = 2.0 * math.sqrt(2.0 * math.log(2.0))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LightPath:
+    """Everything between the object and the retina, before a sampling is chosen.
+
+    Parameters
+    ----------
+    scope
+        The objective; the naked eye is one of the eye's own aperture.
+    beam
+        First-order figures of the view.
+    acuity_arcsec
+        Full width of the blur that receptors and nerves add, at the eye.
+    """
+
+    scope: Telescope
+    beam: Beam
+    sky: Sky
+    mount: Mount
+    acuity_arcsec: float = 0.0
+    engine: str = "native"
+
+    def troland_per_cd_m2(self) -> float:
+        """Return retinal illuminance for a luminance of 1 cd/m2 at the top of the telescope."""
+        area = math.pi / 4.0 * self.beam.used_pupil_mm**2 * (1.0 - self.beam.obstruction**2)
+        return area * self.beam.transmission
+
+    def blur_arcsec(self) -> float:
+        """Return about how much air, mount and eye widen a point on the sky, arcsec."""
+        return math.hypot(
+            self.sky.seeing_arcsec if self.sky.air != "none" else 0.0,
+            self.mount.shake_arcsec * FWHM_PER_SIGMA,
+            (self.acuity_arcsec + 60.0) / self.beam.power,
+        )
+
+    def grid(self, pixel_arcsec: float) -> Grid:
+        """Choose the kernel's sampling for a picture of this pixel."""
+        return choose_grid(pixel_arcsec, self.beam.aperture_mm, self.blur_arcsec())
+
+    def spreads(self, grid: Grid, wavelengths_nm: NDArray[np.float64]) -> NDArray[np.floating]:
+        """Return the telescope's point spreads on the fine grid, with a moment's air if any."""
+        screen = None
+        if self.sky.air == "moment" and self.sky.seeing_arcsec > 0.0:
+            rng = np.random.default_rng(self.sky.seed)
+            screen = screens.screen_nm(SCREEN_SAMPLES, self.beam.aperture_mm, self.sky, rng)
+        return spread_stack(
+            self.scope,
+            wavelengths_nm=wavelengths_nm,
+            pixel_arcsec=grid.fine_arcsec,
+            pixels=grid.fine_size,
+            aperture_mm=self.beam.aperture_mm,
+            obstruction=self.beam.obstruction,
+            screen_nm=screen,
+            engine=self.engine,
+        )
+
+    def factors(self, grid: Grid, wavelengths_nm: NDArray[np.float64]) -> list[NDArray[np.float32]]:
+        """Return what air, mount and eye do at each frequency, one array a wavelength."""
+        fx, fy = grid.frequencies()
+        frequency = np.hypot(fx, fy)
+        common = self.eye_factor(frequency) * shake_transfer(self.mount, fx, fy)
+        answer = []
+        for wavelength in wavelengths_nm:
+            air = seeing.transfer(
+                self.sky,
+                wavelength_nm=float(wavelength),
+                frequency=frequency,
+                aperture_mm=self.beam.aperture_mm,
+            )
+            answer.append((air * common).astype(np.float32))
+        return answer
+
+    def eye_factor(self, frequency: NDArray[np.float64]) -> NDArray[np.float64]:
+        """Return what the eye's optics and nerves do at sky frequencies in cycles/arcsec."""
+        at_the_eye = frequency / self.beam.power
+        optics = aberration_transfer(at_the_eye * 3600.0, self.beam.used_pupil_mm)
+        sigma = self.acuity_arcsec / FWHM_PER_SIGMA
+        return np.asarray(optics * np.exp(-2.0 * (np.pi * sigma * at_the_eye) ** 2))
+
+    def weights(self, wavelengths_nm: NDArray[np.float64]) -> NDArray[np.float64]:
+        """Return (4, 3, n) troland of channel for one cd/m2 of primary above the air."""
+        light = spectral_weights(primaries(), response(), len(wavelengths_nm))
+        through = extinction.transmission(self.sky, wavelengths_nm)
+        return np.asarray(light * through * self.troland_per_cd_m2())
+
+    def kernels(self, grid: Grid) -> Planes:
+        """Return (4, 3, size, size): the image on the retina of a point of each primary."""
+        wavelengths = band_centres_nm(BANDS)
+        return kernels(
+            self.spreads(grid, wavelengths),
+            self.factors(grid, wavelengths),
+            self.weights(wavelengths),
+            grid,
+            shift_arcsec=refraction.dispersion_arcsec(self.sky, wavelengths),
+        )
+
+
+def luminous_shares(count: int) -> NDArray[np.float64]:
+    """Return (count,) the share of white light's luminance that each band carries."""
+    white = spectral_weights(primaries(), response(), count)[1].sum(axis=0)
+    return np.asarray(white / white.sum())

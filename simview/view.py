@@ -1,0 +1,129 @@
+"""look(): the whole light path in order, and nothing else."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from simview.air import glow
+from simview.eye import figures, state
+from simview.eye.retina import Exposure, Retina, convolve
+from simview.eye.system import LightPath
+from simview.eyepiece.beam import Beam
+from simview.eyepiece.train import beam as form_beam
+from simview.kit import Kit, Observer, Sky
+from simview.scene.scene import Target
+
+if TYPE_CHECKING:
+    from PIL.Image import Image
+
+
+@dataclass(frozen=True, kw_only=True)
+class View:
+    """One look through one instrument at one object.
+
+    Parameters
+    ----------
+    path
+        What lies between the object and the retina.
+    eye
+        How the observer's eye is set for this view: pupil, luminance, acuity.
+    """
+
+    kit: Kit
+    target: Target
+    observer: Observer
+    path: LightPath
+    eye: state.EyeState
+
+    @property
+    def beam(self) -> Beam:
+        """First-order figures: power, exit pupil, fields."""
+        return self.path.beam
+
+    @property
+    def sky(self) -> Sky:
+        """The air and the sky's light."""
+        return self.path.sky
+
+    @cached_property
+    def numbers(self) -> dict[str, float | None]:
+        """The figures of this view by their fixed names; None where one has no meaning."""
+        return figures.numbers(self.path, self.eye, self.target, self.observer)
+
+    def expose(self, *, pixels_per_degree: float, pixels: int) -> Exposure:
+        """Expose `pixels` square (even) about the field's centre, at this apparent scale."""
+        pixel_arcsec = 3600.0 / (pixels_per_degree * self.beam.power)
+        grid = self.path.grid(pixel_arcsec)
+        lens = self.path.kernels(grid)
+        scene = self.target.scene(pixel_arcsec=pixel_arcsec, pixels=pixels + grid.size)
+        background = lens.sum(axis=(1, 2, 3)) * np.float32(glow.luminance_cd_m2(self.sky))
+        return Exposure(
+            extended=convolve(scene.planes, lens) + background[:, None, None],
+            scene=scene,
+            lens=lens,
+            orientation=self.beam.orientation,
+            pixels_per_degree=pixels_per_degree,
+            eye_pupil_mm=self.beam.eye_pupil_mm,
+        )
+
+    def retina(self, *, pixels_per_degree: float, pixels: int) -> Retina:
+        """Return the image on the retina with every star at its true light."""
+        return self.expose(pixels_per_degree=pixels_per_degree, pixels=pixels).retina()
+
+    def image(self, pixels_per_degree: float = 30.0) -> Image:
+        """Return the view as a picture, field stop drawn, at this scale of apparent angle."""
+        from simview.picture.compose import picture_of
+
+        return picture_of(self, pixels_per_degree=pixels_per_degree)
+
+
+def look(
+    kit: Kit,
+    target: Target,
+    *,
+    eyepiece: int = 0,
+    power: float | None = None,
+    amplifiers: Sequence[int] = (),
+    sky: Sky | None = None,
+    observer: Observer | None = None,
+    engine: str = "native",
+) -> View:
+    """Follow the light from `target` through `kit` to the retina.
+
+    Parameters
+    ----------
+    eyepiece, amplifiers
+        Which pieces of the kit, counted from 0.
+    power
+        Asks for a power instead: with the kit's own pieces if they give it, otherwise with an
+        imagined eyepiece (then `view.beam.in_the_box` is False).
+    engine
+        "native" or "poppy", for the telescope's point spread.
+
+    Raises
+    ------
+    SimviewError
+        Where the kit's pieces do not go together, or a power is absurd.
+    """
+    sky = sky or Sky()
+    observer = observer or Observer()
+    # The eye's pupil follows the light that reaches it, and that follows the beam.
+    wide = form_beam(kit, eyepiece=eyepiece, amplifiers=amplifiers, power=power, eye_pupil_mm=7.0)
+    eye = state.settle(wide, target, sky, observer, binocular=kit.kind != "telescope")
+    beam = form_beam(
+        kit, eyepiece=eyepiece, amplifiers=amplifiers, power=power, eye_pupil_mm=eye.pupil_mm
+    )
+    path = LightPath(
+        scope=state.objective_of(kit, beam),
+        beam=beam,
+        sky=sky,
+        mount=kit.mount,
+        acuity_arcsec=eye.acuity_arcsec,
+        engine=engine,
+    )
+    return View(kit=kit, target=target, observer=observer, path=path, eye=eye)
