@@ -17,6 +17,7 @@ from simview.eyepiece.beam import Beam
 from simview.eyepiece.train import beam as form_beam
 from simview.kit import Kit, Observer, Sky
 from simview.scene.scene import Target
+from simview.telescope.spread import Engine
 
 if TYPE_CHECKING:
     from PIL.Image import Image
@@ -82,7 +83,7 @@ class View:
         return picture_of(self, pixels_per_degree=pixels_per_degree)
 
 
-def look(
+def look(  # noqa: PLR0913 - the public door takes all that the path needs
     kit: Kit,
     target: Target,
     *,
@@ -91,7 +92,7 @@ def look(
     amplifiers: Sequence[int] = (),
     sky: Sky | None = None,
     observer: Observer | None = None,
-    engine: str = "native",
+    engine: Engine = "native",
 ) -> View:
     """Follow the light from `target` through `kit` to the retina.
 
@@ -113,10 +114,12 @@ def look(
     sky = sky or Sky()
     observer = observer or Observer()
     # The eye's pupil follows the light that reaches it, and that follows the beam.
-    wide = form_beam(kit, eyepiece=eyepiece, amplifiers=amplifiers, power=power, eye_pupil_mm=7.0)
+    wide = form_beam(
+        kit, eyepiece=eyepiece, amplifiers=tuple(amplifiers), power=power, eye_pupil_mm=7.0
+    )
     eye = state.settle(wide, target, sky, observer, binocular=kit.kind != "telescope")
     beam = form_beam(
-        kit, eyepiece=eyepiece, amplifiers=amplifiers, power=power, eye_pupil_mm=eye.pupil_mm
+        kit, eyepiece=eyepiece, amplifiers=tuple(amplifiers), power=power, eye_pupil_mm=eye.pupil_mm
     )
     path = LightPath(
         scope=state.objective_of(kit, beam),

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import Final
+from typing import Any, Final
 
 import numpy as np
 from numpy.typing import NDArray
@@ -98,7 +98,7 @@ class Grid:
         """Side of a fine pixel on the sky, arcsec."""
         return self.pixel_arcsec / self.split
 
-    def frequencies(self) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    def frequencies(self) -> tuple[NDArray[Any], NDArray[Any]]:
         """Return (fx, fy) of the half-plane transform, cycles per arcsec, to broadcast."""
         fx = np.fft.rfftfreq(self.fine_size, self.fine_arcsec)[None, :]
         fy = np.fft.fftfreq(self.fine_size, self.fine_arcsec)[:, None]

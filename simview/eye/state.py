@@ -55,7 +55,7 @@ def settle(
 
     Source: Watson & Yellott 2012 (pupil), Schaefer 1993 (acuity).
     """
-    eyes = observer.eyes or (2 if binocular else 1)
+    eyes: Literal[1, 2] = observer.eyes or (2 if binocular else 1)
     pupil = observer.pupil_mm if observer.pupil_mm is not None else 6.0
     for _ in range(4):
         object_cd_m2, sky_cd_m2 = _apparent_luminances(beam, target, sky, pupil)
@@ -100,7 +100,7 @@ def _pupil_mm(
     target: Target,
     observer: Observer,
     luminances: tuple[float | None, float],
-    eyes: int,
+    eyes: Literal[1, 2],
 ) -> float:
     object_cd_m2, sky_cd_m2 = luminances
     field = math.pi / 4.0 * beam.apparent_field_deg**2

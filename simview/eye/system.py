@@ -20,7 +20,7 @@ from simview.eyepiece.beam import Beam
 from simview.kit import Mount, Sky, Telescope
 from simview.scene.spectrum import band_centres_nm, primaries
 from simview.telescope.mount import shake_transfer
-from simview.telescope.spread import spread_stack
+from simview.telescope.spread import Engine, spread_stack
 
 # Wavelengths in a view: ten bands of 27 nm. Checked by: tests/unit/eye/test_system.py
 BANDS: Final = 10
@@ -51,7 +51,7 @@ class LightPath:
     sky: Sky
     mount: Mount
     acuity_arcsec: float = 0.0
-    engine: str = "native"
+    engine: Engine = "native"
 
     def troland_per_cd_m2(self) -> float:
         """Return retinal illuminance for a luminance of 1 cd/m2 at the top of the telescope."""
