@@ -130,11 +130,9 @@ def add_veil(
     kernel = veil_kernel(pixels_per_degree / shrink, reach, age_years, pigment)
     kept = np.float32(1.0 - kernel.sum())
     answer = np.empty_like(flat)
-    for plane, out in zip(flat, answer, strict=True):
+    for k, plane in enumerate(flat):
         excess = plane - np.float32(surround)
-        np.multiply(excess, kept, out=out)
-        out += _veil(excess, kernel, shrink)
-        out += np.float32(surround)
+        answer[k] = excess * kept + _veil(excess, kernel, shrink) + np.float32(surround)
     return answer.reshape(planes.shape)
 
 

@@ -66,6 +66,8 @@ def aberration_transfer(
         raise RangeError("frequency_cycles_deg", got=u, allowed="0 and more, in cycles/deg")
     if not (np.all(d > 0.0) and np.all(np.isfinite(d))):
         raise RangeError("pupil_mm", got=d, allowed="more than 0 mm")
+    if np.all(d <= PERFECT_BELOW_MM):
+        return np.ones(np.broadcast(u, d).shape)
     fade = _smooth_step((d - PERFECT_BELOW_MM) / (FITTED_MM[0] - PERFECT_BELOW_MM))
     return 1.0 - fade * (1.0 - _watson_ratio(u, _held(d)))
 

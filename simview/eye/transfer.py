@@ -1,0 +1,187 @@
+"""What telescope, air and mount leave of a grating's contrast, averaged over its direction.
+
+One curve over frequency for white light as the cones weigh it. The eye is not in it.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, replace
+from functools import lru_cache
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from simview.air import extinction, refraction, seeing
+from simview.errors import FitError
+from simview.eye.colour import response
+from simview.eye.retina import spectral_weights
+from simview.kit import Mount, Sky, Telescope
+from simview.scene.spectrum import band_centres_nm, primaries
+from simview.telescope.mount import shake_transfer
+from simview.telescope.opening import REFERENCE_NM, Stop, defocus_by_colour, steepest, stop_for
+from simview.telescope.pupil import axis, pupil
+from simview.telescope.wavefront import path_waves
+from simview.units import ARCSEC_PER_RADIAN
+
+Array = NDArray[np.float64]
+
+# Colours, directions of the grating over half a turn, nodes of the curve, samples across the
+# pupil: doubling each changes the finest period by less than 1 % (tests/unit/eye/test_transfer.py).
+BANDS: Final = 7
+DIRECTIONS: Final = 8
+NODES: Final = 193
+SAMPLES: Final = 96
+MOST_SAMPLES: Final = 512
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TransferCurve:
+    """Contrast kept against frequency on the sky, on evenly spaced nodes.
+
+    Parameters
+    ----------
+    cutoff_cycles_arcsec
+        Frequency of the last node; nothing passes beyond it.
+    signed
+        (n,) mean over directions with its sign: negative where light and dark are exchanged.
+    """
+
+    cutoff_cycles_arcsec: float
+    signed: Array
+
+    def __call__(self, frequency_cycles_arcsec: Array) -> Array:
+        """Return the contrast kept, 0 to 1, never rising with frequency.
+
+        Past a dip or a change of sign a grating may show again, shifted or turned to its
+        negative (spurious resolution): that is no detail, so the curve does not rise again.
+        """
+        falling = np.minimum.accumulate(np.maximum(self.signed, 0.0))
+        place = np.linspace(0.0, self.cutoff_cycles_arcsec, len(falling))
+        return np.interp(frequency_cycles_arcsec, place, falling, right=0.0)
+
+    def spread(self, radius_arcsec: Array, *, with_eye: Array | None = None) -> Array:
+        """Return the image of a star against radius, its light in all 1, in 1/arcsec2.
+
+        `with_eye`: a factor on each node, (n,), for the eye's part.
+
+        Source: the Hankel transform, Goodman, Introduction to Fourier Optics, section 2.1.5.
+        """
+        from scipy.special import j0
+
+        f = np.linspace(0.0, self.cutoff_cycles_arcsec, len(self.signed))
+        kept = self.signed if with_eye is None else self.signed * with_eye
+        wave = j0(2.0 * np.pi * np.asarray(radius_arcsec)[..., None] * f)
+        return np.asarray(2.0 * np.pi * np.trapezoid(kept * f * wave, f, axis=-1))
+
+
+@lru_cache(maxsize=256)  # a curve is 193 numbers; most powers of one kit share it
+def transfer_curve(
+    scope: Telescope,
+    sky: Sky,
+    mount: Mount,
+    *,
+    aperture_mm: float | None = None,
+    obstruction: float | None = None,
+) -> TransferCurve:
+    """Return what telescope, air and mount leave of contrast.
+
+    Parameters
+    ----------
+    scope, sky, mount
+        From the kit. A single moment of air counts as the mean over short exposures.
+    aperture_mm, obstruction
+        Effective aperture where the eye stops the telescope down, and the secondary against it.
+
+    Raises
+    ------
+    FitError
+        When all of the effective aperture lies in the secondary's shadow.
+
+    Notes
+    -----
+    Source: autocorrelation of the pupil, Goodman, Introduction to Fourier Optics, section 6.3;
+    air: `simview.air.seeing`; colours weighed by V(lambda) and a daylight spectrum.
+    Checked by: tests/unit/eye/test_transfer.py
+    """
+    stop = stop_for(scope, aperture_mm, obstruction)
+    if stop.aperture_mm <= 0.0 or stop.obstruction >= 0.98:
+        raise FitError("effective aperture", got=f"{stop.aperture_mm:g} mm")
+    waves = band_centres_nm(BANDS)
+    cutoff = stop.aperture_mm / (float(waves.min()) * 1e-6) / ARCSEC_PER_RADIAN
+    frequency = np.linspace(0.0, cutoff, NODES)
+    angle = np.pi * np.arange(DIRECTIONS) / DIRECTIONS
+    fx, fy = (np.outer(turn, frequency) for turn in (np.cos(angle), np.sin(angle)))
+    weight = _weights(sky, waves)
+    colours = _lags(scope, stop, waves)
+    shift = refraction.dispersion_arcsec(sky, waves)
+    steady = replace(sky, air="short") if sky.air == "moment" else sky
+    total = np.zeros(fx.shape, dtype=np.complex128)
+    for k, wave in enumerate(waves):
+        lag = float(wave) * 1e-6 * ARCSEC_PER_RADIAN / stop.aperture_mm  # diameters per cycle
+        kept = _bilinear(colours[k], fx * lag, fy * lag)
+        air = seeing.transfer(
+            steady, wavelength_nm=float(wave), frequency=frequency, aperture_mm=stop.aperture_mm
+        )
+        total += weight[k] * kept * air * np.exp(-2j * np.pi * fy * shift[k])
+    signed = _unshifted(total * shake_transfer(mount, fx, fy), frequency)
+    signed.setflags(write=False)
+    return TransferCurve(cutoff_cycles_arcsec=cutoff, signed=signed)
+
+
+def _weights(sky: Sky, waves: Array) -> Array:
+    """Return how much each colour counts for the cones, summing to 1."""
+    light = spectral_weights(primaries(), response(), len(waves))[1].sum(axis=0)
+    light = light * extinction.transmission(sky, waves)
+    return np.asarray(light / light.sum())
+
+
+def _lags(scope: Telescope, stop: Stop, waves: Array) -> NDArray[np.complex64]:
+    """Return each colour's autocorrelation of the pupil, (n, 2s, 2s), centre at s, 1 there."""
+    from scipy import fft
+
+    defocus = defocus_by_colour(scope, stop, waves, 0.0)
+    shortest = float(waves.min())
+    slope = steepest(scope.wavefront, stop.crop) * stop.crop * REFERENCE_NM / shortest
+    slope += 2.0 * float(np.abs(defocus).max())
+    # No more than a quarter of a wave from sample to sample.
+    samples = min(max(SAMPLES, 16 * math.ceil(8.0 * slope / 16.0)), MOST_SAMPLES)
+    open_ = pupil(
+        samples, obstruction=stop.obstruction, vanes=scope.vanes, vane_ratio=stop.vane_ratio
+    )
+    path = path_waves(scope.wavefront, samples, crop=stop.crop)
+    x = axis(samples)
+    square = x[None, :] ** 2 + x[:, None] ** 2
+    turns = path * (REFERENCE_NM / waves)[:, None, None] + square * defocus[:, None, None]
+    turns -= np.rint(turns)
+    field = (open_ * np.exp(2j * np.pi * turns)).astype(np.complex64)
+    size = (2 * samples, 2 * samples)
+    power = np.abs(fft.fft2(field, s=size, workers=2)) ** 2
+    lags = fft.ifft2(power, workers=2)
+    lags /= lags[:, :1, :1].real
+    return np.asarray(np.fft.fftshift(lags, axes=(1, 2)), dtype=np.complex64)
+
+
+def _bilinear(plane: NDArray[np.complex64], x: Array, y: Array) -> NDArray[np.complex128]:
+    """Return the plane at lags (x to the right, y upwards) in pupil diameters; 0 outside."""
+    half = plane.shape[0] // 2
+    column, row = half + x * half, half - y * half
+    inside = np.hypot(x, y) < 1.0
+    j = np.clip(np.floor(column).astype(int), 0, 2 * half - 2)
+    i = np.clip(np.floor(row).astype(int), 0, 2 * half - 2)
+    s, t = column - j, row - i
+    upper = plane[i, j] * (1.0 - s) + plane[i, j + 1] * s
+    lower = plane[i + 1, j] * (1.0 - s) + plane[i + 1, j + 1] * s
+    return np.where(inside, upper * (1.0 - t) + lower * t, 0.0)
+
+
+def _unshifted(total: NDArray[np.complex128], frequency: Array) -> Array:
+    """Return the signed mean over directions, each direction's own shift of the image removed."""
+    step = frequency[1] - frequency[0]
+    # Slope of the phase, weighed towards low frequencies where contrast is.
+    strength = np.abs(total[:, 1:] * total[:, :-1])
+    turn = np.angle(total[:, 1:] * np.conj(total[:, :-1]))
+    slope = (strength * turn).sum(axis=1) / strength.sum(axis=1) / step
+    straight = total * np.exp(-1j * slope[:, None] * frequency[None, :])
+    return np.asarray(straight.real.mean(axis=0))
