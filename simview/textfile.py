@@ -1,4 +1,4 @@
-"""Reading a user's text files, where anything at all may lie under the name given.
+"""Reading a user's text files, and writing files whole; anything may lie under a given name.
 
 Every way in which a file can be wrong - missing, a folder, binary, huge, not UTF-8, broken TOML -
 becomes one FileError whose sentence says what to do.
@@ -119,10 +119,6 @@ def _toml_remedy(line: str) -> str:
     return next((remedy for slip, remedy in _SLIPS if re.match(slip, line)), "")
 
 
-def _wrong(path: str | Path, what: str, remedy: str) -> FileError:
-    return FileError(what, remedy=remedy, where=str(path))
-
-
 def write_whole(path: str | Path, content: str | bytes, *, force: bool = False) -> Path:
     """Write a file whole or not at all: beside its place first, then renamed.
 
@@ -140,9 +136,7 @@ def write_whole(path: str | Path, content: str | bytes, *, force: bool = False) 
     FileError
         If the file is there already, or cannot be written.
     """
-    target = Path(path)
-    if target.exists() and not force:
-        raise _wrong(path, "file is there already", "choose another name or use --force")
+    target = require_writable(path, force=force)
     data = content.encode("utf-8") if isinstance(content, str) else content
     part = target.with_name(f".{target.name}.{os.getpid()}.part")
     try:
@@ -153,3 +147,53 @@ def write_whole(path: str | Path, content: str | bytes, *, force: bool = False) 
     finally:
         part.unlink(missing_ok=True)
     return target
+
+
+def require_writable(path: str | Path, *, force: bool = False, suffix: str = "") -> Path:
+    """Return the path if a file can be written there, before any work is done for it.
+
+    Parameters
+    ----------
+    path
+        Where it shall lie.
+    force
+        True when a file that is there may be replaced.
+    suffix
+        The ending that it must have, such as ``".png"``; any if empty.
+
+    Raises
+    ------
+    FileError
+        Says what is in the way.
+    """
+    target = Path(path)
+    try:
+        if target.is_dir():
+            raise _wrong(path, "a folder, a file's name is wanted", "add a file's name")
+        if suffix and target.suffix.lower() != suffix:
+            raise _wrong(path, f"the name must end in {suffix}", "")
+        if not target.parent.is_dir():
+            raise _wrong(path, f"folder {str(target.parent)!r} is not there", "make it first")
+        if target.exists() and not force:
+            raise _wrong(path, "file is there already", "choose another name or use --force")
+        if not os.access(target.parent, os.W_OK):
+            raise _wrong(path, f"folder {str(target.parent)!r} cannot be written to", "")
+    except FileError:
+        raise
+    except (OSError, ValueError):  # too long a name, a NUL in it
+        raise _wrong(path, "not a possible file name", "") from None
+    return target
+
+
+def free_name(path: str | Path) -> Path:
+    """Return the path, with a number in the name if a file is there already: sheet-2.png."""
+    target = Path(path)
+    number = 2
+    while target.exists():
+        target = Path(path).with_stem(f"{Path(path).stem}-{number}")
+        number += 1
+    return target
+
+
+def _wrong(path: str | Path, what: str, remedy: str) -> FileError:
+    return FileError(what, remedy=remedy, where=str(path))

@@ -4,32 +4,26 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
-from typing import Any, Final
+from typing import Any
 
 from simview.errors import nearest
-from simview.units import MM_PER_INCH
 
-# Ending of a key -> units that people write instead -> how many of the key's own unit they are.
-_LENGTHS: Final = {
-    "mm": 1.0,
-    "cm": 10.0,
-    "m": 1000.0,
-    "in": MM_PER_INCH,
-    "inch": MM_PER_INCH,
-    "inches": MM_PER_INCH,
-    '"': MM_PER_INCH,
-    "″": MM_PER_INCH,
-}
-_ANGLES: Final = {"deg": 3600.0, "°": 3600.0, "arcmin": 60.0, "'": 60.0, "′": 60.0, "arcsec": 1.0}
-_UNITS: Final[Mapping[str, Mapping[str, float]]] = {
-    "mm": _LENGTHS,
-    "arcsec": {**_ANGLES, '"': 1.0, "″": 1.0},
-    "deg": {unit: arcsec / _ANGLES["deg"] for unit, arcsec in _ANGLES.items()},
-    "hz": {"hz": 1.0},
-    "years": {"years": 1.0, "y": 1.0},
-    "c": {"c": 1.0, "°c": 1.0},
-    "power": {"x": 1.0, "×": 1.0, "times": 1.0},
-}
+
+def _units_of(key: str) -> Mapping[str, float]:
+    """Return the units that people write for a key -> how many of the key's own unit each is."""
+    from simview.units import MM_PER_INCH  # only when something is wrong: it brings numpy along
+
+    inches = dict.fromkeys(("in", "inch", "inches", '"', "″"), MM_PER_INCH)
+    angles = {"deg": 3600.0, "°": 3600.0, "arcmin": 60.0, "'": 60.0, "′": 60.0, "arcsec": 1.0}
+    units: dict[str, dict[str, float]] = {
+        "mm": {"mm": 1.0, "cm": 10.0, "m": 1000.0, **inches},
+        "arcsec": {**angles, '"': 1.0, "″": 1.0},
+        "deg": {unit: arcsec / angles["deg"] for unit, arcsec in angles.items()},
+        "hz": {"hz": 1.0},
+        "years": {"years": 1.0, "y": 1.0},
+        "c": {"c": 1.0, "°c": 1.0},
+    }
+    return units.get(key.rpartition("_")[2], {"x": 1.0, "×": 1.0, "times": 1.0})
 
 
 def key_remedy(key: str, value: Any, known: Sequence[str], homes: Mapping[str, str]) -> str:
@@ -49,7 +43,7 @@ def key_remedy(key: str, value: Any, known: Sequence[str], homes: Mapping[str, s
         if right.startswith(f"{key.lower()}_"):  # the unit was left out
             return f"did you mean {right!r}?"
         own = right.rpartition("_")[2]
-        factor = _UNITS.get(own, {}).get(unit)
+        factor = _units_of(right).get(unit)
         if stem and right == f"{stem}_{own}" and factor is not None:
             return _converted(right, value, factor)
     if key in homes:
@@ -89,8 +83,7 @@ def _read_number(key: str, value: str) -> str:
     if not found:
         return ""
     number, unit = float(found[1].replace(",", ".")), found[2].lower()
-    units = _UNITS.get(key.rpartition("_")[2], _UNITS["power"])
-    factor = units.get(unit, None if unit else 1.0)
+    factor = _units_of(key).get(unit, None if unit else 1.0)
     if factor is None:
         return f"write the number alone: {key} = ..."
     return f"write {key} = {number * factor:.6g}"

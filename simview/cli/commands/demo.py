@@ -1,0 +1,86 @@
+"""Everything, on the demo scenario."""
+
+from __future__ import annotations
+
+import io
+import json
+import shlex
+import shutil
+from collections.abc import Iterator
+from contextlib import nullcontext, redirect_stdout
+from pathlib import Path
+from typing import Annotated, Any
+
+from typer import Option
+
+from simview.cli.options import ReportOptions
+from simview.cli.report import Reporter
+from simview.demo import folder as demo_folder
+from simview.errors import FileError, require_choice
+from simview.textfile import free_name
+
+EXAMPLES = ("", "--only ladder", "--out evening")
+
+
+def command(
+    only: Annotated[
+        str | None, Option(metavar="COMMAND", help="Only what this command shows.")
+    ] = None,
+    report: ReportOptions = ReportOptions(),
+) -> None:
+    """Run every command on the demo's kits: an evening at an invented lending library.
+
+    The pictures go to a new folder, simview-demo or what --out names. Each command line is
+    printed, ready to be changed and run again.
+    """
+    lines = list(_lines(only))
+    reporter = Reporter(ReportOptions(json=report.json, quiet=report.quiet))
+    folder = _new_folder(report.out, force=report.force)
+    shutil.copytree(demo_folder(), folder / "files", dirs_exist_ok=True)
+    shown = []
+    for line in lines:
+        spelled = line.format(folder=shlex.quote(str(folder)))
+        if not report.json:
+            print(f"\n$ simview {spelled}")
+        shown.append({"command": f"simview {spelled}", "figures": _run(spelled, report)})
+    if report.json:
+        reporter.figures({"demo": shown})
+    reporter.remark(f"the demo's kits and adverts are in {folder / 'files'}, to be changed")
+
+
+def _run(spelled: str, report: ReportOptions) -> Any:
+    """Run one command line as the shell would; return its figures if they are asked for."""
+    from simview.cli.app import app
+
+    flags = {"--json": report.json, "--quiet": report.quiet, "--force": report.force}
+    words = [*shlex.split(spelled), *(flag for flag, given in flags.items() if given)]
+    caught = io.StringIO()
+    with redirect_stdout(caught) if report.json else nullcontext():
+        app()(words, prog_name="simview", standalone_mode=False)
+    return json.loads(caught.getvalue()) if report.json else None
+
+
+def _lines(only: str | None) -> Iterator[str]:
+    from simview.cli.app import modules
+
+    shows = {name: module.DEMO for name, module in modules() if hasattr(module, "DEMO")}
+    if only is not None:
+        require_choice("--only", only, shows)
+    for name, lines in shows.items():
+        if only in (None, name):
+            yield from (f"{name} {line}" for line in lines)
+
+
+def _new_folder(wanted: Path | None, *, force: bool) -> Path:
+    folder = free_name("simview-demo") if wanted is None else wanted
+    try:
+        folder.mkdir(exist_ok=force)
+    except FileExistsError:
+        raise FileError(
+            "folder is there already",
+            remedy="choose another name or use --force",
+            where=str(folder),
+        ) from None
+    except OSError as error:
+        raise FileError(f"folder cannot be made ({error.strerror})", where=str(folder)) from None
+    return folder

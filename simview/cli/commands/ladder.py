@@ -1,0 +1,63 @@
+"""The same object at rising powers."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+from typer import Option
+
+from simview.cli import words
+from simview.cli.kits import conditions, read
+from simview.cli.options import (
+    EyeOptions,
+    KitArgument,
+    ReportOptions,
+    SheetOptions,
+    SkyOptions,
+    TargetOptions,
+)
+from simview.cli.report import Reporter
+
+EXAMPLES = (
+    "demo:toy-refractor-50 --target jupiter --powers 30,90,150,300,450",
+    "kit.toml --target castor --powers 40,80,160,320 --seeing 1.5 --size 3840x2160",
+    "kit.toml --target saturn --powers 30,75,150 --json",
+)
+DEMO = (
+    "demo:toy-refractor-50 --target jupiter --powers 30,45,100,150,300,450"
+    " --out {folder}/ladder-jupiter.png",
+)
+
+
+def command(
+    kit: KitArgument,
+    what: TargetOptions,
+    powers: Annotated[
+        str,
+        Option(metavar="A,B,C", help="Magnifications with commas between.", show_default=False),
+    ],
+    sky: SkyOptions = SkyOptions(),
+    eye: EyeOptions = EyeOptions(),
+    sheet: SheetOptions = SheetOptions(),
+    report: ReportOptions = ReportOptions(),
+) -> None:
+    """Show one object at rising powers, and mark where magnification turns empty."""
+    steps = words.powers(powers)
+    file = read(kit)
+    target = what.build()
+    air, observer = conditions([file], sky, eye)
+    reporter = Reporter(report, stem=f"ladder-{target.name}")
+    drawn = sheet.drawn()
+    from simview.picture import compose
+
+    with reporter.progress() as progress:
+        made = compose.ladder(
+            file.kit,
+            target,
+            powers=steps,
+            sky=air,
+            observer=observer,
+            **drawn,
+            progress=progress,
+        )
+    reporter.sheet(made)

@@ -1,0 +1,63 @@
+"""One eyepiece view."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+from typer import Option
+
+from simview.cli.kits import conditions, eyepiece_index, read
+from simview.cli.options import (
+    EyeOptions,
+    KitArgument,
+    ReportOptions,
+    SheetOptions,
+    SkyOptions,
+    TargetOptions,
+)
+from simview.cli.report import Reporter
+
+EXAMPLES = (
+    "demo:tabletop-150 --target jupiter --power 75",
+    "kit.toml --double 2.3,45,5.2,6.1 --eyepiece 2 --seeing 1.5",
+    "kit.toml --image moon.jpg --width-arcmin 31 --mag-arcsec2 5 --power 60 --out moon.png",
+)
+DEMO = ("demo:tabletop-150 --target saturn --power 150 --out {folder}/view-saturn.png",)
+
+
+def command(
+    kit: KitArgument,
+    what: TargetOptions,
+    power: Annotated[
+        float | None,
+        Option(metavar="TIMES", help="Magnification; pieces of the kit that give it are used."),
+    ] = None,
+    eyepiece: Annotated[
+        int, Option(metavar="N", help="Without --power: which eyepiece of the kit, from 1.")
+    ] = 1,
+    sky: SkyOptions = SkyOptions(),
+    eye: EyeOptions = EyeOptions(),
+    sheet: SheetOptions = SheetOptions(),
+    report: ReportOptions = ReportOptions(),
+) -> None:
+    """Show one view: the whole field, and its middle at a reader's own scale."""
+    file = read(kit)
+    target = what.build()
+    air, observer = conditions([file], sky, eye)
+    reporter = Reporter(report, stem=f"view-{target.name}")
+    drawn = sheet.drawn()
+    index = eyepiece_index(file.kit, eyepiece)
+    from simview.picture import compose
+
+    with reporter.progress() as progress:
+        made = compose.view(
+            file.kit,
+            target,
+            eyepiece=index,
+            power=power,
+            sky=air,
+            observer=observer,
+            **drawn,
+            progress=progress,
+        )
+    reporter.sheet(made)

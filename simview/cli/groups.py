@@ -1,0 +1,51 @@
+"""How a command takes a group of options as one record.
+
+typer wants every option as a parameter of its own. `grouped` lets a command ask for a whole
+dataclass of options instead, so that an option that ten commands share is declared once.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+import inspect
+from collections.abc import Callable, Iterator
+from functools import wraps
+from typing import Any, cast, get_type_hints
+
+
+def grouped(command: Callable[..., None]) -> Callable[..., None]:
+    """Return the command with each parameter that is a dataclass spread into its fields.
+
+    The fields' annotations carry typer's declarations. When the command is run, the values are
+    gathered into the dataclasses again.
+    """
+    hints = get_type_hints(command, include_extras=True)
+    groups = {name: hint for name, hint in hints.items() if dataclasses.is_dataclass(hint)}
+
+    @wraps(command)
+    def gather(**values: Any) -> None:
+        for name, group in groups.items():
+            fields = [spot.name for spot in dataclasses.fields(group)]
+            values[name] = cast(type, group)(**{field: values.pop(field) for field in fields})
+        command(**values)
+
+    parameters = list(_spread(inspect.signature(command), hints))
+    gather.__signature__ = inspect.Signature(parameters)  # type: ignore[attr-defined]
+    gather.__annotations__ = {each.name: each.annotation for each in parameters}
+    return gather
+
+
+def _spread(signature: inspect.Signature, hints: dict[str, Any]) -> Iterator[inspect.Parameter]:
+    for name, parameter in signature.parameters.items():
+        hint = hints[name]
+        if not dataclasses.is_dataclass(hint):
+            yield parameter.replace(annotation=hint, kind=inspect.Parameter.KEYWORD_ONLY)
+            continue
+        own = get_type_hints(hint, include_extras=True)
+        for spot in dataclasses.fields(hint):
+            yield inspect.Parameter(
+                spot.name,
+                inspect.Parameter.KEYWORD_ONLY,
+                default=spot.default,
+                annotation=own[spot.name],
+            )

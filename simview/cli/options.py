@@ -1,0 +1,278 @@
+"""Every option, declared once, in groups that commands ask for.
+
+A group is a dataclass whose fields carry typer's declarations; `simview.cli.groups.grouped`
+spreads it over a command's parameters.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any, Final
+
+from typer import Argument, Option
+
+from simview.cli import complete, words
+from simview.errors import require_choice
+from simview.kit import AIR_KINDS, Observer, Sky
+
+if TYPE_CHECKING:
+    from simview.scene.scene import Target
+
+ENGINES: Final = ("native", "poppy")
+
+_WHAT = "What to look at"
+_SKY = "Air and sky"
+_EYE = "The eye"
+_OUT = "Results"
+
+KitArgument = Annotated[
+    str,
+    Argument(
+        metavar="KIT",
+        help="A kit file (TOML), or demo:NAME for one of the demo's kits.",
+        autocompletion=complete.kits,
+        show_default=False,
+    ),
+]
+KitArguments = Annotated[
+    list[str],
+    Argument(
+        metavar="KIT...",
+        help="Kit files (TOML), or demo:NAME for the demo's kits.",
+        autocompletion=complete.kits,
+        show_default=False,
+    ),
+]
+
+
+@dataclass(frozen=True, kw_only=True)
+class TargetOptions:
+    """What to look at."""
+
+    target: Annotated[
+        str,
+        Option(
+            "--target",
+            "-t",
+            metavar="NAME",
+            help="Its name; `simview targets` lists them.",
+            autocompletion=complete.targets,
+            rich_help_panel=_WHAT,
+            show_default=False,
+        ),
+    ] = ""
+    diameter_arcsec: Annotated[
+        float | None,
+        Option(
+            metavar="ARCSEC", help="Apparent diameter of a planet's disc.", rich_help_panel=_WHAT
+        ),
+    ] = None
+    double: Annotated[
+        str | None,
+        Option(
+            metavar="SEP,PA,M1,M2",
+            help="A double star: separation in arcsec, position angle in deg, two magnitudes.",
+            rich_help_panel=_WHAT,
+        ),
+    ] = None
+    image: Annotated[
+        Path | None,
+        Option(metavar="FILE", help="A picture of your own, north up.", rich_help_panel=_WHAT),
+    ] = None
+    width_arcmin: Annotated[
+        float | None,
+        Option(
+            metavar="ARCMIN", help="How wide that picture is on the sky.", rich_help_panel=_WHAT
+        ),
+    ] = None
+    mag_arcsec2: Annotated[
+        float | None,
+        Option(
+            metavar="MAG",
+            help="Mean surface brightness of that picture, V mag/arcsec2.",
+            rich_help_panel=_WHAT,
+        ),
+    ] = None
+    ra: Annotated[
+        float | None,
+        Option(
+            metavar="DEG", help="Right ascension of a star field's centre.", rich_help_panel=_WHAT
+        ),
+    ] = None
+    dec: Annotated[
+        float | None,
+        Option(metavar="DEG", help="Declination of a star field's centre.", rich_help_panel=_WHAT),
+    ] = None
+
+    def build(self) -> Target:
+        """Return the target that the options describe.
+
+        Raises
+        ------
+        SimviewError
+            For an unknown name, a value out of range, or options that do not go together.
+        """
+        from simview.scene.targets import target
+
+        options: dict[str, Any] = {
+            "diameter_arcsec": self.diameter_arcsec,
+            "double": None if self.double is None else words.double(self.double),
+            "image": None if self.image is None else str(self.image),
+            "width_arcmin": self.width_arcmin,
+            "mag_arcsec2": self.mag_arcsec2,
+            "ra_deg": self.ra,
+            "dec_deg": self.dec,
+        }
+        return target(self.target, **options)
+
+
+@dataclass(frozen=True, kw_only=True)
+class SkyOptions:
+    """Air and sky; what is left out comes from the kit file."""
+
+    seeing: Annotated[
+        float | None,
+        Option(
+            metavar="ARCSEC",
+            help="Seeing: width of a star's long exposure, 500 nm, zenith.",
+            rich_help_panel=_SKY,
+        ),
+    ] = None
+    sky_mag: Annotated[
+        float | None,
+        Option(
+            metavar="MAG",
+            help="Sky glow at the zenith, V mag/arcsec2: 22 far from towns, 18 in one.",
+            rich_help_panel=_SKY,
+        ),
+    ] = None
+    altitude: Annotated[
+        float | None,
+        Option(metavar="DEG", help="Of the object above the horizon.", rich_help_panel=_SKY),
+    ] = None
+    air: Annotated[
+        str | None,
+        Option(
+            metavar="|".join(AIR_KINDS),
+            help="Long or short exposure, one moment, or no air at all.",
+            autocompletion=complete.choices(AIR_KINDS),
+            rich_help_panel=_SKY,
+        ),
+    ] = None
+    extinction: Annotated[
+        float | None,
+        Option(
+            metavar="MAG",
+            help="Light lost at the zenith, V mag per air mass.",
+            rich_help_panel=_SKY,
+        ),
+    ] = None
+    seed: Annotated[
+        int | None,
+        Option(metavar="N", help="Which moment of the air.", rich_help_panel=_SKY),
+    ] = None
+
+    def over(self, sky: Sky) -> Sky:
+        """Return `sky` with the options that were given laid over it."""
+        return replace(
+            sky,
+            **_given(
+                seeing_arcsec=self.seeing,
+                sky_mag_arcsec2=self.sky_mag,
+                altitude_deg=self.altitude,
+                air=self.air,
+                extinction_mag=self.extinction,
+                seed=self.seed,
+            ),
+        )
+
+
+@dataclass(frozen=True, kw_only=True)
+class EyeOptions:
+    """The eye at the eyepiece; what is left out comes from the kit file."""
+
+    age: Annotated[
+        float | None,
+        Option(metavar="YEARS", help="Age of the observer.", rich_help_panel=_EYE),
+    ] = None
+    pupil: Annotated[
+        float | None,
+        Option(
+            metavar="MM",
+            help="Diameter of the eye's pupil; computed from light and age if left out.",
+            rich_help_panel=_EYE,
+        ),
+    ] = None
+    acuity: Annotated[
+        float | None,
+        Option(metavar="RATIO", help="Sharpness of sight: 1 is 20/20.", rich_help_panel=_EYE),
+    ] = None
+
+    def over(self, observer: Observer) -> Observer:
+        """Return `observer` with the options that were given laid over it."""
+        return replace(
+            observer, **_given(age_years=self.age, pupil_mm=self.pupil, acuity=self.acuity)
+        )
+
+
+def _given(**options: Any) -> dict[str, Any]:
+    return {name: value for name, value in options.items() if value is not None}
+
+
+@dataclass(frozen=True, kw_only=True)
+class SheetOptions:
+    """How a sheet is drawn."""
+
+    size: Annotated[
+        str, Option(metavar="WxH", help="Of the picture, in pixels.", rich_help_panel=_OUT)
+    ] = "1920x1080"
+    engine: Annotated[
+        str,
+        Option(
+            metavar="|".join(ENGINES),
+            help="What computes the diffraction; both give the same picture.",
+            autocompletion=complete.choices(ENGINES),
+            rich_help_panel=_OUT,
+        ),
+    ] = "native"
+
+    def drawn(self) -> dict[str, Any]:
+        """Return `size` and `engine` as the picture room takes them."""
+        return {
+            "size": words.size(self.size),
+            "engine": require_choice("--engine", self.engine, ENGINES),
+        }
+
+
+@dataclass(frozen=True, kw_only=True)
+class ReportOptions:
+    """Where the results go; every command takes these."""
+
+    out: Annotated[
+        Path | None,
+        Option(
+            "--out",
+            "-o",
+            metavar="FILE",
+            help="Where to write; without it, a name made from the command and the target.",
+            rich_help_panel=_OUT,
+            show_default=False,
+        ),
+    ] = None
+    json: Annotated[
+        bool,
+        Option(
+            "--json",
+            help="Figures as JSON on standard output, nothing else there; a file only with --out.",
+            rich_help_panel=_OUT,
+        ),
+    ] = False
+    quiet: Annotated[
+        bool,
+        Option("--quiet", "-q", help="No remarks, no progress bar.", rich_help_panel=_OUT),
+    ] = False
+    force: Annotated[
+        bool,
+        Option("--force", help="Replace a file that is there already.", rich_help_panel=_OUT),
+    ] = False

@@ -1,0 +1,144 @@
+"""Figures and pictures out: results to standard output, remarks to standard error."""
+
+from __future__ import annotations
+
+import json
+import math
+import sys
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from simview.cli.options import ReportOptions
+from simview.cli.progress import ProgressBar
+from simview.textfile import free_name, require_writable, write_whole
+
+if TYPE_CHECKING:
+    from simview.picture.compose import Sheet
+
+
+class Reporter:
+    """Where one command's results go.
+
+    Making it checks the name of the file to write, so that a wrong one is told before the work.
+
+    Parameters
+    ----------
+    options
+        As given on the command line.
+    stem
+        The file's name without ending, where none was given: ``"ladder-jupiter"``.
+    suffix
+        Ending of the file that the command writes.
+    """
+
+    def __init__(self, options: ReportOptions, *, stem: str = "", suffix: str = ".png") -> None:
+        self._options = options
+        self._path: Path | None = None
+        if options.out is not None:
+            self._path = require_writable(options.out, force=options.force, suffix=suffix)
+        elif stem and not options.json:
+            self._path = require_writable(free_name(f"{stem}{suffix}"))
+
+    @property
+    def path(self) -> Path | None:
+        """Where the file goes; None when figures alone are wanted."""
+        return self._path
+
+    @property
+    def force(self) -> bool:
+        """True when a file that is there already may be replaced."""
+        return self._options.force
+
+    def progress(self) -> ProgressBar:
+        """Return the bar for this command's work."""
+        return ProgressBar(wanted=not self._options.quiet and not self._options.json)
+
+    def remark(self, text: str) -> None:
+        """Say something that is no result."""
+        if not self._options.quiet:
+            print(f"simview: {' '.join(text.split())}", file=sys.stderr)
+
+    def sheet(self, sheet: Sheet) -> None:
+        """Write the picture if one is wanted, then tell the figures."""
+        if self._path is not None:
+            from simview.picture.save import save_png
+
+            self._path = save_png(
+                sheet.image,
+                self._path,
+                recipe=sheet.recipe,
+                figures=sheet.figures,
+                force=self._options.force,
+            )
+        for remark in sheet.remarks:
+            self.remark(remark)
+        self.figures(sheet.figures)
+
+    def figures(self, figures: Mapping[str, Any]) -> None:
+        """Print figures: JSON, or the file's name and a table."""
+        if self._options.json:
+            print(json.dumps(clean(figures), indent=2))
+            return
+        if self._path is not None:
+            print(self._path)
+        print(table(figures))
+
+    def rows(self, name: str, rows: Sequence[Mapping[str, Any]]) -> None:
+        """Print a list, or write it to the file: JSON, or a line for each row."""
+        text = json.dumps({name: clean(rows)}, indent=2) if self._options.json else _lines(rows)
+        print(text)
+        if self._path is not None:
+            write_whole(self._path, text + "\n", force=self._options.force)
+
+
+def clean(value: Any) -> Any:
+    """Return figures as JSON knows them: plain numbers, and null for what is no number."""
+    if isinstance(value, Mapping):
+        return {str(key): clean(item) for key, item in value.items()}
+    if isinstance(value, list | tuple):
+        return [clean(item) for item in value]
+    if hasattr(value, "tolist"):  # numpy's numbers and arrays
+        return clean(value.tolist())
+    if isinstance(value, float) and not math.isfinite(value):
+        return None
+    return value
+
+
+def table(figures: Mapping[str, Any]) -> str:
+    """Return figures as text: single ones a line each, rows of like figures as columns."""
+    figures = clean(figures)
+    single = {key: value for key, value in figures.items() if not isinstance(value, list | dict)}
+    width = max((len(key) for key in single), default=0)
+    parts = ["\n".join(f"{key:<{width}}  {_text(value)}" for key, value in single.items())]
+    for value in figures.values():
+        if isinstance(value, list) and value and all(isinstance(row, dict) for row in value):
+            parts.append(_columns(value))
+    return "\n\n".join(part for part in parts if part)
+
+
+def _columns(rows: Sequence[Mapping[str, Any]]) -> str:
+    """Return like rows turned on their side: a figure a line, a row a column."""
+    keys = dict.fromkeys(key for row in rows for key in row)
+    cells = [[key, *(_text(row.get(key)) for row in rows)] for key in keys]
+    widths = [max(len(line[n]) for line in cells) for n in range(len(rows) + 1)]
+    return "\n".join(
+        f"{line[0]:<{widths[0]}}"
+        + "".join(f"  {cell:>{width}}" for cell, width in zip(line[1:], widths[1:], strict=True))
+        for line in cells
+    )
+
+
+def _lines(rows: Sequence[Mapping[str, Any]]) -> str:
+    """Return like rows as lines, their values in columns."""
+    widths = {key: max(len(_text(row[key])) for row in rows) for key in rows[0]}
+    lines = ("  ".join(f"{_text(row[key]):<{w}}" for key, w in widths.items()) for row in rows)
+    return "\n".join(line.rstrip() for line in lines)
+
+
+def _text(value: Any) -> str:
+    if value is None:
+        return "-"
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    return f"{value:.4g}" if isinstance(value, float) else str(value)

@@ -1,0 +1,76 @@
+"""Text on the command line to values: powers, sizes, double stars.
+
+Each function raises a SimviewError that names the option and shows how to write it.
+"""
+
+from __future__ import annotations
+
+import re
+from typing import Final
+
+from simview.errors import RangeError, SimviewError, require_range
+
+# Pixels a sheet may be wide and high. A choice: legible labels on the one side, 8K on the other.
+SMALLEST_SHEET: Final = (640, 360)
+LARGEST_SHEET: Final = (7680, 4320)
+
+# Panels that still can be told apart on one sheet. A choice.
+MOST_PANELS: Final = 8
+
+
+def numbers(text: str, *, option: str, example: str) -> tuple[float, ...]:
+    """Return the numbers of a text such as ``"30,75,150"``; a trailing x or × is allowed."""
+    values = []
+    for part in text.split(","):
+        try:
+            values.append(float(part.strip().rstrip("x×")))
+        except ValueError:
+            raise SimviewError(
+                option, got=text, allowed="numbers with commas between", remedy=f"as in {example}"
+            ) from None
+    return tuple(values)
+
+
+def powers(text: str, *, option: str = "--powers") -> tuple[float, ...]:
+    """Return the powers of ``"30,75,150"``: at most `MOST_PANELS`, each from 1 to 100000 times.
+
+    Whether a telescope can give them is the eyepiece room's question.
+    """
+    values = numbers(text, option=option, example=f"{option} 30,75,150")
+    if len(values) > MOST_PANELS:
+        raise RangeError(option, got=f"{len(values)} powers", allowed=f"1 to {MOST_PANELS}")
+    return tuple(require_range(option, value, 1.0, 1e5, unit="times") for value in values)
+
+
+def counts(text: str, *, option: str) -> tuple[int, ...]:
+    """Return the whole numbers of ``"1,2,1"``, each from 1."""
+    values = numbers(text, option=option, example=f"{option} 1,2")
+    if any(not value.is_integer() or value < 1 for value in values):
+        raise SimviewError(option, got=text, allowed="whole numbers from 1")
+    return tuple(int(value) for value in values)
+
+
+def size(text: str) -> tuple[int, int]:
+    """Return width and height of ``"1920x1080"``."""
+    found = re.fullmatch(r"\s*(\d{1,6})\s*[x×X]\s*(\d{1,6})\s*", text)
+    if not found:
+        raise SimviewError(
+            "--size", got=text, allowed="WIDTHxHEIGHT in pixels", remedy="as in --size 1920x1080"
+        )
+    width, height = int(found[1]), int(found[2])
+    require_range("--size width", width, SMALLEST_SHEET[0], LARGEST_SHEET[0], unit="pixels")
+    require_range("--size height", height, SMALLEST_SHEET[1], LARGEST_SHEET[1], unit="pixels")
+    return width, height
+
+
+def double(text: str) -> tuple[float, float, float, float]:
+    """Return separation (arcsec), position angle (deg) and the two magnitudes of a double star."""
+    values = numbers(text, option="--double", example="--double 2.3,45,5.2,6.1")
+    if len(values) != 4:
+        raise SimviewError(
+            "--double",
+            got=text,
+            allowed="separation in arcsec, position angle in deg, two magnitudes",
+            remedy="as in --double 2.3,45,5.2,6.1",
+        )
+    return values
