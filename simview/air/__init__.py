@@ -1,1 +1,11 @@
-"""The air room."""
+"""The air room: what the atmosphere does to the light on its way down.
+
+In the order the light meets it::
+
+    extinction.py   how much light is lost, by wavelength and altitude; air mass
+    refraction.py   how far the colours are spread towards the zenith
+    glow.py         the light that the sky itself adds
+    turbulence.py   the statistics of the turbulent air: structure function, spectrum
+    seeing.py       what it does to a long or a short exposure, as a transfer factor
+    screens.py      what it does at a single moment, as a screen of path errors
+"""
