@@ -1,1 +1,20 @@
-"""The scene room."""
+"""What shines: everything that can be looked at, as luminance on the sky.
+
+In the order one meets them:
+
+    targets.py      the one door: `target(name, ...)`, and the list of all names
+    scene.py        the records that leave the room: Target, Scene, Stars
+    spectrum.py     which light the three planes of a scene stand for
+    colour.py       temperatures and B-V to colour
+    tables.py       reading the tables in data/
+    sampling.py     true area means at any sampling
+    globe.py        the face of an oblate body, its light and shade
+    noise.py        seeded textures
+    planets.py      Jupiter and Saturn (jupiter.py: clouds; saturn.py: bands and rings)
+    catalogue.py    star fields and open clusters from Tycho-2
+    doubles.py      double stars
+    charts.py       bar target, Siemens star
+    photo.py        a picture of the user's own
+
+Modules load when a target first needs them.
+"""

@@ -8,7 +8,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from simview.scene.spectrum import read_table
+from simview.scene.tables import numbers
 
 # Temperatures that Stars may carry, K.
 COOLEST_K: Final = 1000.0
@@ -32,7 +32,7 @@ _REDDEST_BV: Final = 4.0
 
 @lru_cache(maxsize=1)
 def _black_bodies() -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-    table = read_table("temperature_rgb.csv")
+    table = numbers("temperature_rgb.csv")
     return table[:, 0].copy(), np.ascontiguousarray(table[:, 1:].T)
 
 

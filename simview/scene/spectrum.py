@@ -7,11 +7,12 @@ the two: each has exactly the colour of its primary, and together they are white
 from __future__ import annotations
 
 from functools import lru_cache
-from importlib.resources import files
 from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
+
+from simview.scene.tables import numbers
 
 # The wavelengths on which every spectrum and eye response of the project is tabulated, nm.
 WAVELENGTHS_5NM: Final[NDArray[np.float64]] = np.arange(380.0, 781.0, 5.0)
@@ -27,13 +28,6 @@ LUMINANCE_WEIGHTS.setflags(write=False)
 # The band that telescopic pictures are computed over, nm: outside it the eye's daylight response
 # is below 0.5 % of its peak (CIE 1924).
 BAND_NM: Final = (420.0, 690.0)
-
-
-def read_table(name: str) -> NDArray[np.float64]:
-    """Return the numbers of a table in scene/data, (rows, columns), without its header."""
-    text = files("simview.scene").joinpath("data", name).read_text(encoding="utf-8")
-    rows = [line for line in text.splitlines() if line and not line.startswith("#")]
-    return np.array([[float(cell) for cell in row.split(",")] for row in rows[1:]])
 
 
 @lru_cache(maxsize=1)
@@ -53,7 +47,7 @@ def primaries() -> NDArray[np.float64]:
     Rendering (smoothest reflectances that sum to one).
     Checked by: tests/truth/test_primaries.py
     """
-    table = read_table("primaries_5nm.csv")
+    table = numbers("primaries_5nm.csv")
     spectra = np.ascontiguousarray(table[:, 1:].T)
     spectra.setflags(write=False)
     return spectra
@@ -63,4 +57,4 @@ def band_centres_nm(count: int = 10) -> NDArray[np.float64]:
     """Return the centres of `count` equal bands that fill BAND_NM, in nm, ascending."""
     low, high = BAND_NM
     width = (high - low) / count
-    return low + width * (np.arange(count) + 0.5)
+    return np.asarray(low + width * (np.arange(count) + 0.5), np.float64)

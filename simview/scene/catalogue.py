@@ -1,0 +1,249 @@
+"""Star fields and open clusters from the Tycho-2 catalogue.
+
+586,516 stars brighter than V = 10.5 lie in a memory-mapped file sorted by declination, so that a
+field costs only its own zone. The very brightest, which saturated the survey, get the V and B-V
+of a small table instead.
+"""
+
+from __future__ import annotations
+
+import math
+from functools import lru_cache
+from importlib.resources import files
+from pathlib import Path
+from typing import Any, Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from simview.errors import require_range
+from simview.scene.colour import temperature_of_bv
+from simview.scene.scene import Scene, Stars, Target
+from simview.scene.tables import records
+
+# The catalogue's angle unit: 2**32 to a turn.
+_TURN: Final = 2.0**32
+_DEGREE: Final = _TURN / 360.0
+
+# Marks an unknown B-V in the catalogue.
+_UNKNOWN: Final = -32768
+
+# Faintest V that the catalogue holds, by its cut.
+FAINTEST_V: Final = 10.5
+
+# Half-width beyond which the plane of the gnomonic projection is not drawn, deg: at 60 deg it
+# already stretches by 1 / cos^2 = 4.
+WIDEST_DEG: Final = 60.0
+
+# A bright star's own entry lies within this of the table's place, arcsec: proper motion and
+# rounding stay well below it.
+_SAME_STAR_ARCSEC: Final = 60.0
+
+NOTE: Final = (
+    "Stars: real, Tycho-2 catalogue to V 10.5 (Høg et al. 2000); colours from B-V "
+    "(Ballesteros 2012)."
+)
+
+
+@lru_cache(maxsize=1)
+def catalogue() -> NDArray[Any]:
+    """Return the catalogue, memory-mapped: ra, dec (2**-32 turns), v, bv (thousandths)."""
+    path = files("simview.scene").joinpath("data", "stars", "tycho2_v10.5.npy")
+    return np.asanyarray(np.load(Path(str(path)), mmap_mode="r"))
+
+
+@lru_cache(maxsize=1)
+def _declinations() -> NDArray[np.int32]:
+    return np.ascontiguousarray(catalogue()["dec"])
+
+
+def zone(ra_deg: float, dec_deg: float, radius_deg: float) -> NDArray[Any]:
+    """Return the catalogue's rows in a box that holds the circle around a place.
+
+    The box is `radius_deg` high and as wide in right ascension as the circle needs; it crosses
+    0 h and takes the whole turn when a pole is inside.
+    """
+    dec = _declinations()
+    low = max(dec_deg - radius_deg, -90.0) * _DEGREE
+    high = min(dec_deg + radius_deg, 90.0) * _DEGREE
+    first, last = np.searchsorted(dec, [low, high])
+    rows = catalogue()[first:last]
+    if abs(dec_deg) + radius_deg >= 90.0:
+        return np.asarray(rows)
+    half = math.asin(math.sin(math.radians(radius_deg)) / math.cos(math.radians(dec_deg)))
+    start = np.uint32(int(ra_deg % 360.0 * _DEGREE) % 2**32)
+    # Unsigned difference read as signed: the way round 0 h needs no case of its own.
+    offset = np.subtract(rows["ra"], start, dtype=np.uint32).view(np.int32)
+    return np.asarray(rows[np.abs(offset.astype(np.int64)) <= math.degrees(half) * _DEGREE + 1.0])
+
+
+def project(
+    ra_deg: NDArray[np.float64], dec_deg: NDArray[np.float64], centre: tuple[float, float]
+) -> tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.bool_]]:
+    """Project places onto the plane that touches the sky at `centre` (gnomonic).
+
+    Returns
+    -------
+    x_arcsec, y_arcsec, front
+        x to the right (west), y up (north); `front` is False on the far half of the sky.
+
+    Notes
+    -----
+    Source: Calabretta & Greisen 2002, A&A 395, 1077, section 5.1.3.
+    Checked by: tests/truth/test_star_catalogue.py
+    """
+    ra = np.radians(ra_deg - centre[0])
+    dec = np.radians(dec_deg)
+    dec0 = math.radians(centre[1])
+    along = math.sin(dec0) * np.sin(dec) + math.cos(dec0) * np.cos(dec) * np.cos(ra)
+    front = along > math.cos(math.radians(WIDEST_DEG + 15.0))
+    safe = np.where(front, along, 1.0)
+    east = np.cos(dec) * np.sin(ra) / safe
+    north = (math.cos(dec0) * np.sin(dec) - math.sin(dec0) * np.cos(dec) * np.cos(ra)) / safe
+    unit = 180.0 * 3600.0 / math.pi
+    return -east * unit, north * unit, front
+
+
+@lru_cache(maxsize=1)
+def _bright() -> NDArray[np.float64]:
+    rows = records("bright_stars.csv")
+    keys = ("ra_deg", "dec_deg", "magnitude", "bv")
+    return np.array([[float(row[key]) for key in keys] for row in rows])
+
+
+def _with_bright(
+    columns: NDArray[np.float64], centre: tuple[float, float], radius_deg: float
+) -> NDArray[np.float64]:
+    """Put the bright table's values in place of the survey's own; (4, N) ra, dec, v, bv."""
+    bright = _bright()
+    near = _separation_deg(bright[:, 0], bright[:, 1], centre) <= radius_deg
+    for ra, dec, magnitude, bv in bright[near]:
+        apart = _separation_deg(columns[0], columns[1], (ra, dec)) * 3600.0
+        same = (apart < _SAME_STAR_ARCSEC) & (np.abs(columns[2] - magnitude) < 1.0)
+        if same.any():
+            best = int(np.argmin(np.where(same, apart, np.inf)))
+            columns[2, best], columns[3, best] = magnitude, bv
+        else:
+            columns = np.column_stack([columns, [ra, dec, magnitude, bv]])
+    return columns
+
+
+def _separation_deg(
+    ra_deg: NDArray[np.float64], dec_deg: NDArray[np.float64], centre: tuple[float, float]
+) -> NDArray[np.float64]:
+    ra, dec = np.radians(ra_deg - centre[0]), np.radians(dec_deg)
+    dec0 = math.radians(centre[1])
+    half = np.sin((dec - dec0) / 2) ** 2 + np.cos(dec) * math.cos(dec0) * np.sin(ra / 2) ** 2
+    return np.asarray(np.degrees(2.0 * np.arcsin(np.sqrt(np.minimum(half, 1.0)))))
+
+
+def stars_in(
+    ra_deg: float, dec_deg: float, *, half_width_arcsec: float, faintest: float = FAINTEST_V
+) -> Stars:
+    """Return the stars in a square around a place, projected onto its plane.
+
+    Parameters
+    ----------
+    ra_deg, dec_deg
+        J2000.
+    half_width_arcsec
+        Half the side of the square on the sky's plane, at most 60 deg as an angle.
+    faintest
+        V magnitude down to which stars are wanted.
+    """
+    centre = (ra_deg % 360.0, dec_deg)
+    tangent = math.sqrt(2.0) * half_width_arcsec * math.pi / (180.0 * 3600.0)
+    radius = min(math.degrees(math.atan(tangent)), WIDEST_DEG + 10.0)
+    rows = zone(*centre, radius)
+    rows = rows[rows["v"] <= faintest * 1000.0]
+    bv = np.where(rows["bv"] == _UNKNOWN, np.nan, rows["bv"] / 1000.0)
+    columns = np.array(
+        [rows["ra"] / _DEGREE, rows["dec"] / _DEGREE, rows["v"] / 1000.0, bv], dtype=np.float64
+    )
+    columns = _with_bright(columns, centre, radius)
+    x, y, front = project(columns[0], columns[1], centre)
+    inside = front & (np.abs(x) <= half_width_arcsec) & (np.abs(y) <= half_width_arcsec)
+    return Stars(
+        x_arcsec=x[inside],
+        y_arcsec=y[inside],
+        magnitude=columns[2][inside],
+        temperature_k=temperature_of_bv(columns[3][inside]),
+    )
+
+
+def empty_planes(pixels: int) -> NDArray[np.float32]:
+    """Return dark planes (3, pixels, pixels)."""
+    return np.zeros((3, pixels, pixels), np.float32)
+
+
+def half_width_arcsec(pixel_arcsec: float, pixels: int) -> float:
+    """Return half the side of a frame with a margin, so that stars just outside still glow in."""
+    return 0.5 * pixel_arcsec * pixels * 1.05 + 2.0 * pixel_arcsec
+
+
+def integrated_magnitude(magnitudes: NDArray[np.float64]) -> float | None:
+    """Return the V magnitude of all the light together; None without stars."""
+    if len(magnitudes) == 0:
+        return None
+    return float(-2.5 * np.log10(np.sum(10.0 ** (-0.4 * magnitudes))))
+
+
+def field(ra_deg: float, dec_deg: float, width_arcmin: float = 60.0) -> Target:
+    """Return any star field.
+
+    Parameters
+    ----------
+    ra_deg
+        Right ascension J2000, 0 to 360 deg.
+    dec_deg
+        Declination J2000, -90 to 90 deg.
+    width_arcmin
+        How much of the sky is meant, 1 to 3600 arcmin.
+    """
+    ra_deg = require_range("ra_deg", ra_deg, -360.0, 360.0, unit="deg") % 360.0
+    dec_deg = require_range("dec_deg", dec_deg, -90.0, 90.0, unit="deg")
+    width_arcmin = require_range("width_arcmin", width_arcmin, 1.0, 3600.0, unit="arcmin")
+
+    def paint(pixel_arcsec: float, pixels: int) -> Scene:
+        half = half_width_arcsec(pixel_arcsec, pixels)
+        stars = stars_in(ra_deg, dec_deg, half_width_arcsec=half)
+        return Scene(planes=empty_planes(pixels), pixel_arcsec=pixel_arcsec, stars=stars)
+
+    return Target(
+        name="field",
+        title=f"Star field at RA {ra_deg / 15.0:.2f} h, Dec {dec_deg:+.1f}°",
+        kind="stars",
+        size_arcsec=width_arcmin * 60.0,
+        paint=paint,
+        declination_deg=dec_deg,
+        notes=(NOTE,),
+        recipe={
+            "name": "field",
+            "ra_deg": ra_deg,
+            "dec_deg": dec_deg,
+            "width_arcmin": width_arcmin,
+        },
+    )
+
+
+def cluster(name: str) -> Target:
+    """Return an open cluster of the table by its own name."""
+    row = next(row for row in records("clusters.csv") if row["name"] == name)
+    ra_deg, dec_deg = float(row["ra_deg"]), float(row["dec_deg"])
+
+    def paint(pixel_arcsec: float, pixels: int) -> Scene:
+        half = half_width_arcsec(pixel_arcsec, pixels)
+        stars = stars_in(ra_deg, dec_deg, half_width_arcsec=half)
+        return Scene(planes=empty_planes(pixels), pixel_arcsec=pixel_arcsec, stars=stars)
+
+    return Target(
+        name=name,
+        title=row["title"],
+        kind="stars",
+        size_arcsec=float(row["size_arcmin"]) * 60.0,
+        paint=paint,
+        magnitude=float(row["magnitude"]),
+        declination_deg=dec_deg,
+        notes=(NOTE, f"Size and magnitude: {row['source']}."),
+        recipe={"name": name},
+    )

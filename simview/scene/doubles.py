@@ -1,0 +1,153 @@
+"""Double stars: named ones among their real neighbours, and free ones."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from typing import Final
+
+import numpy as np
+
+from simview.errors import RangeError, require_range
+from simview.scene.catalogue import (
+    NOTE,
+    empty_planes,
+    half_width_arcsec,
+    integrated_magnitude,
+    stars_in,
+)
+from simview.scene.colour import SUN_K, temperature_of_bv
+from simview.scene.scene import Scene, Stars, Target
+from simview.scene.tables import records
+
+# The catalogue's own entries of a pair lie within its separation and this of the pair's place,
+# arcsec; they make room for the components of the table.
+_OWN_ENTRIES_ARCSEC: Final = 8.0
+
+
+def _components(
+    separation_arcsec: float,
+    position_angle_deg: float,
+    magnitudes: tuple[float, float],
+    temperatures_k: tuple[float, float],
+) -> Stars:
+    """Return two stars, their middle at the centre; position angle from north through east."""
+    angle = math.radians(position_angle_deg)
+    x = -0.5 * separation_arcsec * math.sin(angle)
+    y = 0.5 * separation_arcsec * math.cos(angle)
+    return Stars(
+        x_arcsec=np.array([-x, x]),
+        y_arcsec=np.array([-y, y]),
+        magnitude=np.array(magnitudes),
+        temperature_k=np.array(temperatures_k),
+    )
+
+
+def joined(*lists: Stars) -> Stars:
+    """Return all stars of several lists in one."""
+    return Stars(
+        x_arcsec=np.concatenate([s.x_arcsec for s in lists]),
+        y_arcsec=np.concatenate([s.y_arcsec for s in lists]),
+        magnitude=np.concatenate([s.magnitude for s in lists]),
+        temperature_k=np.concatenate([s.temperature_k for s in lists]),
+    )
+
+
+def without(stars: Stars, radius_arcsec: float) -> Stars:
+    """Return the stars further than a radius from the centre."""
+    far = np.hypot(stars.x_arcsec, stars.y_arcsec) > radius_arcsec
+    return Stars(
+        x_arcsec=stars.x_arcsec[far],
+        y_arcsec=stars.y_arcsec[far],
+        magnitude=stars.magnitude[far],
+        temperature_k=stars.temperature_k[far],
+    )
+
+
+def pair(
+    double: Sequence[float], colours_k: Sequence[float] = (SUN_K, SUN_K), title: str = ""
+) -> Target:
+    """Return a double star by its figures.
+
+    Parameters
+    ----------
+    double
+        Separation (0 to 3600 arcsec), position angle (-360 to 360 deg, north through east) and
+        the V magnitudes (-2 to 20) of the two.
+    colours_k
+        Colour temperatures of the two, 1000 to 50000 K.
+    title
+        For the caption.
+    """
+    figures = _numbers("double", double, 4, "separation, position angle, magnitude, magnitude")
+    separation = require_range("separation_arcsec", figures[0], 0.0, 3600.0, unit="arcsec")
+    angle = require_range("position_angle_deg", figures[1], -360.0, 360.0, unit="deg")
+    magnitudes = tuple(require_range("magnitude", m, -2.0, 20.0, unit="mag") for m in figures[2:])
+    colours = _numbers("colours_k", colours_k, 2, "two temperatures in K")
+    kelvin = tuple(require_range("colours_k", t, 1000.0, 50000.0, unit="K") for t in colours)
+    stars = _components(separation, angle, (magnitudes[0], magnitudes[1]), (kelvin[0], kelvin[1]))
+
+    def paint(pixel_arcsec: float, pixels: int) -> Scene:
+        return Scene(planes=empty_planes(pixels), pixel_arcsec=pixel_arcsec, stars=stars)
+
+    return Target(
+        name="double",
+        title=title or f"Double star, {separation:g}″, V {magnitudes[0]:g} and {magnitudes[1]:g}",
+        kind="double",
+        size_arcsec=max(separation, 0.1),
+        paint=paint,
+        magnitude=integrated_magnitude(stars.magnitude),
+        contrast=1.0,
+        notes=("Double star: separation, magnitudes and colours as given, no real pair.",),
+        recipe={
+            "name": "double",
+            "double": [separation, angle, *magnitudes],
+            "colours_k": list(kelvin),
+            "title": title,
+        },
+    )
+
+
+def _numbers(what: str, values: Sequence[float], count: int, meaning: str) -> list[float]:
+    try:
+        found = [float(value) for value in values]
+    except (TypeError, ValueError):
+        found = []
+    if len(found) != count:
+        raise RangeError(what, got=values, allowed=f"{count} numbers: {meaning}")
+    return found
+
+
+def named(name: str) -> Target:
+    """Return a double star of the table by its own name, among its real neighbours."""
+    row = next(row for row in records("doubles.csv") if row["name"] == name)
+    separation, angle = float(row["separation_arcsec"]), float(row["position_angle_deg"])
+    magnitudes = (float(row["magnitude_a"]), float(row["magnitude_b"]))
+    kelvin = temperature_of_bv([float(row["bv_a"]), float(row["bv_b"])])
+    stars = _components(separation, angle, magnitudes, (float(kelvin[0]), float(kelvin[1])))
+    ra_deg, dec_deg = float(row["ra_deg"]), float(row["dec_deg"])
+
+    def paint(pixel_arcsec: float, pixels: int) -> Scene:
+        half = half_width_arcsec(pixel_arcsec, pixels)
+        around = stars_in(ra_deg, dec_deg, half_width_arcsec=half)
+        around = without(around, separation + _OWN_ENTRIES_ARCSEC)
+        return Scene(
+            planes=empty_planes(pixels), pixel_arcsec=pixel_arcsec, stars=joined(stars, around)
+        )
+
+    return Target(
+        name=name,
+        title=f"{row['title']}, {separation:g}″",
+        kind="double",
+        size_arcsec=separation,
+        paint=paint,
+        magnitude=integrated_magnitude(stars.magnitude),
+        contrast=1.0,
+        declination_deg=dec_deg,
+        notes=(
+            f"{row['title']}: published separation and magnitudes, epoch {row['epoch']} "
+            f"({row['source']}).",
+            NOTE,
+        ),
+        recipe={"name": name},
+    )

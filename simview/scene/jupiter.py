@@ -1,0 +1,222 @@
+"""Jupiter's cloud map: belts, zones, Great Red Spot, festoons, ovals.
+
+Latitudes of belts and spots are the published ones; their shapes are drawn, from a seed.
+Row 0 of the map is 90 deg planetographic north, column 0 is longitude 0; colours are reflectances
+in linear sRGB.
+"""
+
+from __future__ import annotations
+
+from functools import lru_cache
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from simview.scene.noise import Values, cloudy
+
+HEIGHT: Final = 1024
+WIDTH: Final = 2048
+_PER_DEGREE: Final = HEIGHT / 180.0
+
+# Belts and zones from north to south: planetographic latitude of the northern edge, reflectance.
+# Latitudes: jets that bound the belts, Rogers 1995, The Giant Planet Jupiter, ch. 3 (memory).
+# Reflectances: plausible, after the contrasts of 10 to 30 % in Chanover et al. 1996, Icarus 121,
+# 351 (memory).
+_BANDS: Final = (
+    (90.0, (0.400, 0.375, 0.345)),  # north polar region
+    (66.0, (0.450, 0.420, 0.375)),
+    (55.0, (0.505, 0.470, 0.410)),
+    (47.5, (0.455, 0.415, 0.355)),
+    (43.0, (0.590, 0.550, 0.470)),
+    (39.5, (0.480, 0.430, 0.360)),  # north north temperate belt
+    (35.5, (0.660, 0.620, 0.530)),  # north temperate zone
+    (31.0, (0.520, 0.430, 0.330)),  # north temperate belt
+    (25.5, (0.700, 0.665, 0.575)),  # north tropical zone
+    (17.5, (0.400, 0.285, 0.190)),  # north equatorial belt
+    (7.5, (0.735, 0.690, 0.580)),  # equatorial zone
+    (0.8, (0.690, 0.640, 0.530)),  # equatorial band
+    (-1.2, (0.740, 0.700, 0.595)),
+    (-7.0, (0.450, 0.345, 0.250)),  # south equatorial belt, northern part
+    (-12.0, (0.540, 0.445, 0.350)),  # its paler middle
+    (-14.5, (0.430, 0.325, 0.235)),  # southern part
+    (-20.5, (0.730, 0.695, 0.605)),  # south tropical zone
+    (-27.5, (0.560, 0.490, 0.405)),  # south temperate belt
+    (-31.0, (0.655, 0.615, 0.530)),  # south temperate zone
+    (-36.5, (0.530, 0.480, 0.410)),  # south south temperate belt
+    (-39.5, (0.590, 0.550, 0.475)),
+    (-45.0, (0.490, 0.455, 0.400)),
+    (-53.0, (0.450, 0.425, 0.380)),
+    (-63.0, (0.395, 0.375, 0.350)),  # south polar region
+)
+
+# Great Red Spot: latitude (planetographic), half-lengths in longitude and latitude, deg.
+# Source: Simon et al. 2018, AJ 155, 151: about 16 000 x 11 000 km, latitude -22.4 (memory).
+SPOT_LATITUDE: Final = -22.4
+_SPOT_HALF: Final = (6.6, 4.7)
+
+# Where this map has its Great Red Spot, deg of its own longitude. Invented.
+SPOT_LONGITUDE: Final = 180.0
+
+
+@lru_cache(maxsize=2)
+def cloud_map(seed: int = 5) -> Values:
+    """Return the map, (HEIGHT, WIDTH, 3) float32 reflectance, read-only."""
+    rng = np.random.default_rng(seed)
+    latitude, longitude = _axes()
+    sheared = latitude + _waves(rng, latitude) + _pushed_by_spot(latitude, longitude)
+    edges = np.array([band[0] for band in _BANDS])
+    colours = np.array([band[1] for band in _BANDS])
+    picture = _banded(sheared, edges, colours)
+    picture *= _streaks(rng, latitude)[..., None]
+    _draw_wake(picture, rng, latitude, longitude)
+    _draw_festoons(picture, rng)
+    _draw_small_ovals(picture, rng)
+    _draw_spot(picture, rng, latitude, longitude)
+    picture = np.clip(picture, 0.05, 1.0).astype(np.float32)
+    picture.setflags(write=False)
+    return picture
+
+
+def _axes() -> tuple[Values, Values]:
+    latitude = 90.0 - (np.arange(HEIGHT, dtype=np.float32)[:, None] + 0.5) / _PER_DEGREE
+    longitude = (np.arange(WIDTH, dtype=np.float32)[None, :] + 0.5) * (360.0 / WIDTH)
+    return latitude.astype(np.float32), longitude.astype(np.float32)
+
+
+def _bump(latitude: Values, middle: float, half_width: float) -> Values:
+    return np.asarray(np.exp(-(((latitude - middle) / half_width) ** 2)), np.float32)
+
+
+def _waves(rng: np.random.Generator, latitude: Values) -> Values:
+    """Return by how much clouds stray from their latitude, deg: more in the belts."""
+    long = cloudy((HEIGHT, WIDTH), rng, longest=60.0, finest=5.0, stretch=6.0, slope=2.2)
+    short = cloudy((HEIGHT, WIDTH), rng, longest=16.0, finest=3.0, stretch=3.0, slope=1.9)
+    rough = 0.25 + 0.55 * _bump(latitude, 12.0, 7.0) + 0.5 * _bump(latitude, -14.0, 8.0)
+    rough += 0.35 * _bump(latitude, 28.0, 5.0) + 0.3 * _bump(latitude, -30.0, 8.0)
+    rough += 0.5 * (1.0 - _bump(latitude, 0.0, 55.0))
+    return np.asarray(0.9 * rough * long + 0.55 * rough * short, np.float32)
+
+
+def _pushed_by_spot(latitude: Values, longitude: Values) -> Values:
+    """Bend the belt's southern edge north around the Great Red Spot: its hollow."""
+    across = (longitude - SPOT_LONGITUDE) / (1.55 * _SPOT_HALF[0])
+    hollow = np.exp(-(across**4))
+    return np.asarray(-4.6 * hollow * _bump(latitude, -18.8, 4.2), np.float32)
+
+
+def _banded(latitude: Values, edges: NDArray[np.float64], colours: NDArray[np.float64]) -> Values:
+    """Return the bands' colours with edges softened over about one degree."""
+    fine = np.arange(-92.0, 92.0, 0.05)
+    index = np.clip(np.searchsorted(-edges, -fine, side="right") - 1, 0, len(edges) - 1)
+    kernel = np.exp(-((np.arange(-60, 61) * 0.05 / 0.55) ** 2))
+    kernel /= kernel.sum()
+    at = (latitude.ravel() + 92.0) / 0.05
+    planes = []
+    for channel in range(3):
+        profile = colours[index, channel]
+        soft = np.convolve(np.pad(profile, 60, mode="edge"), kernel, mode="valid")
+        planes.append(np.interp(at, np.arange(len(fine)), soft).reshape(latitude.shape))
+    return np.stack(planes, axis=-1).astype(np.float32)
+
+
+def _streaks(rng: np.random.Generator, latitude: Values) -> Values:
+    """Return the brightness texture around 1: long streaks, stronger in the belts."""
+    long = cloudy((HEIGHT, WIDTH), rng, longest=30.0, finest=2.5, stretch=9.0, slope=1.5)
+    short = cloudy((HEIGHT, WIDTH), rng, longest=14.0, finest=2.0, stretch=3.5, slope=1.6)
+    amount = 0.022 + 0.05 * _bump(latitude, 12.0, 6.0) + 0.05 * _bump(latitude, -13.5, 7.0)
+    amount += 0.02 * (1.0 - _bump(latitude, 0.0, 45.0))
+    return np.asarray(1.0 + amount * (long + 0.7 * short), np.float32)
+
+
+def _tint(picture: Values, share: Values, colour: tuple[float, float, float]) -> None:
+    """Blend a colour into the map where `share` is above 0."""
+    picture += share[..., None] * (np.array(colour, np.float32) - picture)
+
+
+def _draw_wake(
+    picture: Values, rng: np.random.Generator, latitude: Values, longitude: Values
+) -> None:
+    """Stir the south equatorial belt behind (west of) the Great Red Spot."""
+    behind = (SPOT_LONGITUDE - longitude - 4.0) % 360.0
+    strength = np.exp(-((behind / 65.0) ** 2)) * np.clip(behind / 9.0, 0.0, 1.0)
+    strength = strength * _bump(latitude, -14.5, 5.0)
+    curls = cloudy((HEIGHT, WIDTH), rng, longest=26.0, finest=2.5, stretch=1.7, slope=1.7)
+    white = np.clip(0.55 * curls - 0.15, 0.0, 1.0) * strength
+    _tint(picture, np.asarray(0.8 * white, np.float32), (0.74, 0.68, 0.58))
+    dark = np.clip(-0.55 * curls - 0.15, 0.0, 1.0) * strength
+    _tint(picture, np.asarray(0.6 * dark, np.float32), (0.36, 0.26, 0.18))
+
+
+def _draw_festoons(picture: Values, rng: np.random.Generator) -> None:
+    """Hang blue-grey plumes from the north equatorial belt's southern edge."""
+    count = 11
+    for k in range(count):
+        start = (k + rng.uniform(-0.28, 0.28)) * 360.0 / count
+        strength = rng.uniform(0.45, 1.0)
+        _soft_ellipse(picture, (7.6, start), (1.0, 3.6), 0.75 * strength, (0.34, 0.35, 0.38))
+        reach, sweep = rng.uniform(4.0, 7.0), rng.uniform(9.0, 20.0)
+        for s in np.linspace(0.0, 1.0, 34):
+            latitude = 7.3 - reach * np.sin(0.5 * np.pi * s)
+            longitude = start - sweep * s**1.4
+            size = 0.75 - 0.25 * s
+            share = 0.20 * strength * (1.0 - 0.65 * s)
+            _soft_ellipse(
+                picture, (latitude, longitude), (size, 1.6 * size), share, (0.44, 0.45, 0.47)
+            )
+
+
+def _draw_small_ovals(picture: Values, rng: np.random.Generator) -> None:
+    """Place dark barges, white ovals and one larger pale red oval at their latitudes."""
+    for start in rng.uniform(0.0, 360.0, 6):
+        half = (0.8, rng.uniform(1.4, 2.8))
+        _soft_ellipse(picture, (15.3, start), half, 0.75, (0.26, 0.15, 0.09))
+    for start in rng.uniform(0.0, 360.0, 5):
+        _soft_ellipse(picture, (19.4, start), (1.0, 1.7), 0.6, (0.80, 0.77, 0.70))
+    for start in 205.0 + np.cumsum(rng.uniform(15.0, 24.0, 8)):
+        _soft_ellipse(picture, (-40.6, start), (1.25, 1.8), 0.75, (0.78, 0.75, 0.69))
+    _soft_ellipse(picture, (-33.2, 222.0), (2.5, 4.4), 0.5, (0.44, 0.38, 0.32))
+    _soft_ellipse(picture, (-33.2, 222.0), (2.0, 3.6), 0.8, (0.70, 0.60, 0.50))
+
+
+def _soft_ellipse(
+    picture: Values,
+    middle: tuple[float, float],
+    half: tuple[float, float],
+    share: float,
+    colour: tuple[float, float, float],
+) -> None:
+    """Blend a soft-edged ellipse at (latitude, longitude) deg into the map, in place."""
+    reach = 1.6
+    top = int((90.0 - middle[0] - reach * half[0]) * _PER_DEGREE)
+    bottom = int((90.0 - middle[0] + reach * half[0]) * _PER_DEGREE) + 2
+    rows = np.arange(max(top, 0), min(bottom, HEIGHT))
+    per_column = WIDTH / 360.0
+    left = int(np.floor((middle[1] - reach * half[1]) * per_column))
+    columns = np.arange(left, int((middle[1] + reach * half[1]) * per_column) + 2)
+    latitude = 90.0 - (rows[:, None] + 0.5) / _PER_DEGREE
+    longitude = (columns[None, :] + 0.5) / per_column
+    square = ((latitude - middle[0]) / half[0]) ** 2 + ((longitude - middle[1]) / half[1]) ** 2
+    blend = np.asarray(share * np.exp(-(square**2)), np.float32)[..., None]
+    here = np.ix_(rows, columns % WIDTH)
+    picture[here] += blend * (np.array(colour, np.float32) - picture[here])
+
+
+def _draw_spot(
+    picture: Values, rng: np.random.Generator, latitude: Values, longitude: Values
+) -> None:
+    """Draw the Great Red Spot: pale collar, red oval with a darker rim and a swirl inside."""
+    across = (longitude - SPOT_LONGITUDE) / _SPOT_HALF[0]
+    along = (latitude - SPOT_LATITUDE) / _SPOT_HALF[1]
+    reach = np.sqrt(across**2 + along**2)
+    collar = np.exp(-(((reach - 1.22) / 0.2) ** 2))
+    _tint(picture, np.asarray(0.75 * collar, np.float32), (0.76, 0.73, 0.65))
+    inside = 0.5 - 0.5 * np.tanh((reach - 1.0) / 0.07)
+    swirl = cloudy((HEIGHT, WIDTH), rng, longest=14.0, finest=2.5, slope=1.5)
+    turned = np.sin(9.0 * reach + 2.0 * np.arctan2(along, across) + 0.9 * swirl)
+    _tint(picture, np.asarray(inside, np.float32), (0.56, 0.345, 0.235))
+    picture *= (1.0 + np.asarray(inside * 0.05 * turned, np.float32))[..., None]
+    rim = np.exp(-(((reach - 0.93) / 0.09) ** 2))
+    _tint(picture, np.asarray(0.35 * rim, np.float32), (0.40, 0.24, 0.16))
+    core = np.exp(-((reach / 0.42) ** 2))
+    _tint(picture, np.asarray(0.35 * core, np.float32), (0.50, 0.27, 0.17))

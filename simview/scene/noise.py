@@ -1,0 +1,78 @@
+"""Seeded random textures: band-limited fields for clouds, dust and ground."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+Values = NDArray[np.float32]
+
+
+def cloudy(
+    shape: tuple[int, int],
+    rng: np.random.Generator,
+    *,
+    longest: float,
+    finest: float = 2.0,
+    stretch: float = 1.0,
+    slope: float = 1.8,
+) -> Values:
+    """Return a random field that joins itself at its edges.
+
+    Parameters
+    ----------
+    shape
+        (ny, nx).
+    rng
+        Where the randomness comes from.
+    longest
+        Wavelength above which the spectrum is flat, pixels (along y).
+    finest
+        Wavelength below which nothing is left, pixels (along y), at least 2.
+    stretch
+        How many times longer features are along x than along y.
+    slope
+        Amplitude falls as wavenumber to the minus this.
+
+    Returns
+    -------
+    (ny, nx) float32
+        Mean 0, standard deviation 1.
+    """
+    ny, nx = shape
+    white = rng.standard_normal(shape, dtype=np.float32)
+    ky = np.fft.fftfreq(ny).astype(np.float32)[:, None]
+    kx = np.fft.rfftfreq(nx).astype(np.float32)[None, :] * np.float32(stretch)
+    wave = np.sqrt(kx**2 + ky**2)
+    gain = (1.0 + (wave * np.float32(longest)) ** 2) ** np.float32(-0.5 * slope)
+    gain *= np.exp(-((wave * np.float32(finest)) ** 4))
+    gain[0, 0] = 0.0
+    field = np.fft.irfft2(np.fft.rfft2(white) * gain, s=shape)
+    return np.asarray(field / field.std(), np.float32)
+
+
+def lookup(texture: Values, row: Values, column: Values) -> Values:
+    """Read a texture between its pixels (linear), columns joined around, rows held at the ends.
+
+    Parameters
+    ----------
+    texture
+        (ny, nx, k).
+    row, column
+        (...) places in pixels; 0 is the centre of the first.
+
+    Returns
+    -------
+    (..., k) float32
+    """
+    ny, nx = texture.shape[:2]
+    row = np.clip(row, 0.0, np.float32(ny - 1.001))
+    top, left = np.floor(row), np.floor(column)
+    down, along = (row - top)[..., None], (column - left)[..., None]
+    first = top.astype(np.int32) * nx
+    here = left.astype(np.int32) % nx
+    there = (here + 1) % nx
+    flat = texture.reshape(ny * nx, -1)
+    upper = flat[first + here] * (1.0 - along) + flat[first + there] * along
+    lower = flat[first + nx + here] * (1.0 - along) + flat[first + nx + there] * along
+    return np.asarray(upper + (lower - upper) * down, np.float32)

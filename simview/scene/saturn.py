@@ -1,0 +1,240 @@
+"""Saturn: banded globe, rings with the Cassini Division and Encke gap, shadows both ways.
+
+Ring radii are published; brightness and optical depth follow published means, the fine ringlets
+are drawn from a seed.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from functools import lru_cache
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from simview.scene.globe import Face, Globe, Values, face, minnaert
+from simview.scene.noise import cloudy
+from simview.scene.sampling import Draw
+
+# Ring edges, km from the centre. Source: French et al. 2017, Icarus 290, 14 (inner C, C/B, B/
+# Cassini, Cassini/A, outer A); Encke gap 133 584 +- 161 km.
+EDGES_KM: Final = (74658.0, 92000.0, 117580.0, 122170.0, 136775.0)
+ENCKE_KM: Final = (133_423.0, 133_745.0)
+
+EQUATOR_KM: Final = 60268.0
+
+# Reflectance I/F against the globe's centre and optical depth at those radii (10^3 km):
+# shape after Cuzzi et al. 1984, in Planetary Rings, and Dones, Cuzzi & Showalter 1993, Icarus
+# 105, 184 (memory); B ring brighter than the globe, A about two thirds of B.
+_PROFILE: Final = (
+    # radius, brightness, optical depth
+    (74.6, 0.05, 0.05),
+    (80.0, 0.06, 0.08),
+    (86.0, 0.08, 0.11),
+    (91.7, 0.12, 0.14),
+    (92.2, 0.62, 1.0),
+    (97.0, 0.74, 1.1),
+    (99.5, 0.80, 1.6),
+    (104.5, 0.96, 2.2),
+    (110.0, 1.04, 2.6),
+    (116.5, 1.06, 2.2),
+    (117.5, 1.00, 1.8),
+    (117.65, 0.04, 0.03),
+    (119.0, 0.09, 0.10),
+    (120.5, 0.10, 0.10),
+    (122.0, 0.13, 0.14),
+    (122.35, 0.74, 0.8),
+    (125.0, 0.70, 0.6),
+    (130.0, 0.64, 0.5),
+    (136.0, 0.58, 0.5),
+    (136.7, 0.55, 0.5),
+)
+
+# The rings' colour against sunlight: slightly less blue. Source: Cuzzi et al. 2002, Icarus 158,
+# 199 (memory).
+_RING_COLOUR: Final = (1.03, 1.0, 0.87)
+
+# Globe bands by planetographic latitude: reflectance in linear sRGB. Latitudes after Sanchez-Lavega
+# 2000, JGR 105 (memory); contrast plausible, a few per cent.
+_BANDS: Final = (
+    (-90.0, (0.50, 0.47, 0.37)),
+    (-70.0, (0.57, 0.53, 0.41)),
+    (-55.0, (0.66, 0.605, 0.45)),
+    (-47.0, (0.69, 0.63, 0.47)),
+    (-40.0, (0.75, 0.685, 0.51)),
+    (-33.0, (0.71, 0.64, 0.46)),
+    (-25.0, (0.78, 0.70, 0.51)),
+    (-19.0, (0.70, 0.61, 0.42)),
+    (-12.0, (0.80, 0.72, 0.53)),
+    (-6.0, (0.90, 0.83, 0.65)),
+    (0.0, (0.92, 0.86, 0.69)),
+    (6.0, (0.90, 0.83, 0.65)),
+    (12.0, (0.79, 0.71, 0.52)),
+    (19.0, (0.68, 0.59, 0.405)),
+    (25.0, (0.76, 0.68, 0.495)),
+    (33.0, (0.70, 0.63, 0.45)),
+    (40.0, (0.74, 0.675, 0.50)),
+    (47.0, (0.67, 0.61, 0.45)),
+    (58.0, (0.64, 0.59, 0.44)),
+    (70.0, (0.55, 0.515, 0.40)),
+    (80.0, (0.49, 0.465, 0.375)),
+    (90.0, (0.44, 0.425, 0.36)),
+)
+
+# Limb darkening, Minnaert's exponent in red, green, blue (plausible; less in the blue).
+_LIMB: Final = (0.92, 0.90, 0.83)
+
+# Brightness 1 of the ring profile against a globe reflectance of 1: sets the rings against the
+# globe so that the total by ring opening follows Mallama & Hilton 2018 (see the test).
+_LEVEL: Final = 0.80
+
+# Brightness of the side that the Sun does not light, against the lit one. Plausible, no source.
+_DARK_SIDE: Final = 0.08
+
+# How finely the rings are tabulated along the radius.
+_STEPS: Final = 4096
+
+
+@lru_cache(maxsize=1)
+def ring_profile() -> NDArray[np.float32]:
+    """Return (_STEPS, 2) brightness and optical depth from the inner C to the outer A edge."""
+    radius = np.linspace(EDGES_KM[0], EDGES_KM[-1], _STEPS) / 1000.0
+    table = np.array(_PROFILE)
+    bright, depth = (np.interp(radius, table[:, 0], table[:, k]) for k in (1, 2))
+    rng = np.random.default_rng(9)
+    long = cloudy((1, _STEPS), rng, longest=8.0, finest=0.3, stretch=0.02)[0]
+    fine = cloudy((1, _STEPS), rng, longest=8.0, finest=0.3, stretch=0.12)[0]
+    in_b = (radius > EDGES_KM[1] / 1e3) & (radius < EDGES_KM[2] / 1e3)
+    amount = np.where(in_b, 0.055, 0.025)
+    bright *= 1.0 + amount * long + 0.5 * amount * fine
+    gap = (radius > ENCKE_KM[0] / 1e3) & (radius < ENCKE_KM[1] / 1e3)
+    bright[gap], depth[gap] = 0.0, 0.0
+    both = np.stack([bright, depth], axis=-1).astype(np.float32)
+    both.setflags(write=False)
+    return both
+
+
+@lru_cache(maxsize=1)
+def _running() -> NDArray[np.float64]:
+    """Return (_STEPS + 1, 2) running sums of the profile, from which area means are read."""
+    return np.vstack([np.zeros((1, 2)), np.cumsum(ring_profile(), axis=0, dtype=np.float64)])
+
+
+def _ring_at(radius_km: Values, half_km: Values | float) -> tuple[Values, Values]:
+    """Return brightness and optical depth, means over radii within `half_km`; 0 off the rings."""
+    span = (EDGES_KM[-1] - EDGES_KM[0]) / _STEPS
+    middle = (radius_km - EDGES_KM[0]) / span
+    half = np.maximum(half_km / span, 0.5)
+    total = _running()
+
+    def up_to(place: Values) -> Values:
+        held = np.clip(place, 0.0, float(_STEPS))
+        whole = np.minimum(held.astype(np.int32), _STEPS - 1)
+        share = (held - whole)[..., None]
+        return np.asarray(total[whole] * (1.0 - share) + total[whole + 1] * share)
+
+    mean = (up_to(middle + half) - up_to(middle - half)) / (2.0 * half)[..., None]
+    return mean[..., 0].astype(np.float32), mean[..., 1].astype(np.float32)
+
+
+def _bands(latitude_deg: Values) -> Values:
+    """Return the globe's reflectance (3, ...) by latitude, smooth between the table's rows."""
+    table = np.array([(lat, *rgb) for lat, rgb in _BANDS])
+    fine = np.linspace(-90.0, 90.0, 1801)
+    kernel = np.exp(-((np.arange(-60, 61) / 26.0) ** 2))
+    kernel /= kernel.sum()
+    rng = np.random.default_rng(4)
+    ripple = 0.012 * cloudy((1, 1801), rng, longest=8.0, finest=1.0, stretch=0.08)[0]
+    planes = []
+    for channel in range(3):
+        profile = np.interp(fine, table[:, 0], table[:, 1 + channel])
+        soft = np.convolve(np.pad(profile, 60, mode="edge"), kernel, mode="valid")
+        planes.append(np.interp(latitude_deg, fine, soft * (1.0 + ripple)))
+    return np.asarray(planes, np.float32)
+
+
+def draw_saturn(globe: Globe, light: NDArray[np.float32]) -> Callable[[float], Draw]:
+    """Return the drawing of globe and rings.
+
+    Parameters
+    ----------
+    globe
+        Its tilt is the ring opening as seen from here.
+    light
+        (3,) colour of sunlight.
+    """
+    km = EQUATOR_KM / globe.radius
+    sun = globe.sun()
+    opened = abs(math.sin(math.radians(globe.tilt_deg))) > 2e-3
+
+    def at(cell_arcsec: float) -> Draw:
+        def draw(x: Values, y: Values) -> Values:
+            seen = face(globe, x, y, cell_arcsec)
+            planes = _globe_planes(seen, globe, sun, km) * light[:, None, None]
+            if opened:
+                _add_rings(planes, seen, globe, (x, y, cell_arcsec), light)
+            return planes
+
+        return draw
+
+    return at
+
+
+def _globe_planes(seen: Face, globe: Globe, sun: tuple[float, float, float], km: float) -> Values:
+    """Return the globe alone (3, ny, nx), dimmed where the rings' shadow falls."""
+    planes = _bands(np.degrees(seen.latitude(globe.squash)))
+    shade = seen.cover
+    if abs(sun[2]) > 2e-3:
+        toward = -seen.z / np.float32(sun[2])
+        reach = np.hypot(seen.x + toward * sun[0], seen.y + toward * sun[1])
+        depth = _ring_at(np.asarray(reach * km, np.float32), 0.0)[1]
+        through = np.exp(-depth / abs(sun[2]))
+        shade = shade * np.where(toward > 0.0, through, 1.0)
+    for k, exponent in enumerate(_LIMB):
+        planes[k] *= minnaert(seen.lit, seen.seen, exponent) * shade
+    return planes
+
+
+def _add_rings(
+    planes: Values,
+    seen: Face,
+    globe: Globe,
+    grid: tuple[Values, Values, float],
+    light: NDArray[np.float32],
+) -> None:
+    """Lay the rings over (near half) and behind (far half) the globe, in place.
+
+    `grid` is x, y and the points' spacing in arcsec.
+    """
+    x, y, cell = grid
+    sin, cos = math.sin(math.radians(globe.tilt_deg)), math.cos(math.radians(globe.tilt_deg))
+    km = EQUATOR_KM / globe.radius
+    right, up = globe.turned(x, y)
+    away = -up / np.float32(sin)
+    reach = np.maximum(np.hypot(right, away), np.float32(1e-3))
+    half = (0.5 * cell * km) * (np.abs(right) + np.abs(away / np.float32(sin))) / reach
+    bright, depth = _ring_at(reach * np.float32(km), half)
+    bright = bright * np.float32(1.0 if globe.sun()[2] * sin > 0.0 else _DARK_SIDE)
+    bright = bright * _outside_shadow(away, np.broadcast_to(right, away.shape), globe, cell)
+    in_front = away * np.float32(cos) > 0.0
+    covered = np.where(in_front, np.float32(0.0), seen.cover)
+    under = np.where(in_front, np.exp(-depth / abs(sin)), np.float32(1.0))
+    for k in range(3):
+        planes[k] *= under
+        planes[k] += bright * (1.0 - covered) * np.float32(light[k] * _RING_COLOUR[k] * _LEVEL)
+
+
+def _outside_shadow(x: Values, y: Values, globe: Globe, cell_arcsec: float) -> Values:
+    """Return 1 where the Sun sees a point (x, y, 0) of the ring plane, 0 in the globe's shadow.
+
+    In space stretched so that the globe is a sphere, the shadow is a cylinder; its edge is
+    softened over the points' spacing.
+    """
+    sx, sy, sz = globe.sun()
+    quad = sx**2 + sy**2 + globe.squash**2 * sz**2
+    along = x * np.float32(sx) + y * np.float32(sy)
+    aside = np.sqrt(np.maximum(x**2 + y**2 - along**2 / np.float32(quad), 0.0))
+    open_sky = np.clip(0.5 + (aside - globe.radius) / (2.0 * cell_arcsec), 0.0, 1.0)
+    return np.where(along < 0.0, open_sky, 1.0).astype(np.float32)

@@ -1,0 +1,201 @@
+"""The list of all that can be looked at, and the one door to it: `target`.
+
+A name leads to the module that draws it; modules load when first asked for.
+"""
+
+from __future__ import annotations
+
+import inspect
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass, field
+from functools import lru_cache
+from importlib import import_module
+from typing import Any
+
+from simview.errors import ChoiceError, SimviewError, nearest
+from simview.scene.scene import Target
+from simview.scene.tables import records
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Entry:
+    """One thing that can be looked at.
+
+    Parameters
+    ----------
+    name
+        Its word on the command line: lower case, no blanks.
+    title
+        For lists.
+    kind
+        As in `simview.scene.scene.Target`.
+    home
+        ``"module:function"`` in the scene room that builds it.
+    aliases
+        Other words for it.
+    given
+        Options that are its own, such as the row of a table.
+    free
+        True when it stands for anything of its kind and needs options to be drawn.
+    """
+
+    name: str
+    title: str
+    kind: str
+    home: str
+    aliases: tuple[str, ...] = ()
+    given: Mapping[str, Any] = field(default_factory=dict)
+    free: bool = False
+
+
+# What is not in a table: drawn by a function of its own.
+_DRAWN = (
+    Entry(name="jupiter", title="Jupiter", kind="planet", home="planets:jupiter"),
+    Entry(name="saturn", title="Saturn", kind="planet", home="planets:saturn"),
+    Entry(
+        name="bars",
+        title="Bar target",
+        kind="chart",
+        home="charts:bars",
+        aliases=("bar-target",),
+    ),
+    Entry(name="siemens", title="Siemens star", kind="chart", home="charts:siemens"),
+    Entry(name="double", title="Any double star", kind="double", home="doubles:pair", free=True),
+    Entry(name="field", title="Any star field", kind="stars", home="catalogue:field", free=True),
+    Entry(
+        name="photo",
+        title="A picture of your own",
+        kind="photo",
+        home="photo:photo",
+        aliases=("image",),
+        free=True,
+    ),
+)
+
+
+def _from_table(table: str, home: str, kind: str) -> Iterator[Entry]:
+    for row in records(table):
+        yield Entry(
+            name=row["name"],
+            title=row["title"],
+            kind=kind,
+            home=home,
+            aliases=tuple(word for word in row["aliases"].split(";") if word),
+            given={"name": row["name"]},
+        )
+
+
+@lru_cache(maxsize=1)
+def entries() -> tuple[Entry, ...]:
+    """Return everything that has a name, in the order of a list for readers."""
+    return (
+        *_DRAWN,
+        *_from_table("doubles.csv", "doubles:named", "double"),
+        *_from_table("clusters.csv", "catalogue:cluster", "stars"),
+    )
+
+
+def names() -> list[str]:
+    """Return every name, without synonyms."""
+    return [entry.name for entry in entries()]
+
+
+def plain(word: str) -> str:
+    """Return a word as names are written: lower case, hyphens for blanks, no marks."""
+    return "-".join(str(word).lower().replace("_", " ").replace("-", " ").replace("'", "").split())
+
+
+def find(name: str) -> Entry:
+    """Return the entry of a name or synonym.
+
+    Raises
+    ------
+    ChoiceError
+        Offers the nearest name.
+    """
+    known: dict[str, Entry] = {}
+    for entry in entries():
+        for word in (entry.name, *entry.aliases):
+            known.setdefault(plain(word), entry)
+            known.setdefault(plain(word).replace("-", ""), entry)
+    word = plain(name)
+    found = known.get(word) or known.get(word.replace("-", ""))
+    if found is not None:
+        return found
+    near = nearest(word, known)
+    raise ChoiceError(
+        "target",
+        got=name,
+        allowed="the names that `simview targets` lists",
+        remedy=f"did you mean {known[near].name!r}?" if near else "",
+    )
+
+
+def target(name: str = "", **options: Any) -> Target:
+    """Return something to look at.
+
+    Parameters
+    ----------
+    name
+        One of `names()` or a synonym. May be left out when an option says it all: `double`
+        (separation_arcsec, position_angle_deg, magnitude, magnitude), `ra_deg` and `dec_deg`,
+        or `image`.
+    **options
+        What the target allows, for example ``diameter_arcsec=44`` for a planet. None counts as
+        not given.
+
+    Returns
+    -------
+    Target
+        Its recipe, given back to this function, builds the same target.
+
+    Raises
+    ------
+    ChoiceError
+        Unknown name or option; the nearest is offered.
+    RangeError, FileError
+        From the target itself.
+    """
+    given = {key: value for key, value in options.items() if value is not None}
+    entry = find(name or _implied_name(given))
+    build: Callable[..., Target] = getattr(
+        import_module(f"simview.scene.{entry.home.partition(':')[0]}"), entry.home.partition(":")[2]
+    )
+    _require_options(entry, build, given)
+    return build(**entry.given, **given)
+
+
+def _implied_name(options: Mapping[str, Any]) -> str:
+    for option, name in (("double", "double"), ("image", "photo"), ("ra_deg", "field")):
+        if option in options:
+            return name
+    raise SimviewError(
+        "target", got="no name", allowed="a name, or --double, --image, or ra_deg and dec_deg"
+    )
+
+
+def _require_options(
+    entry: Entry, build: Callable[..., Target], options: Mapping[str, Any]
+) -> None:
+    parameters = inspect.signature(build).parameters
+    known = [word for word in parameters if word not in entry.given]
+    for word in options:
+        if word not in known:
+            near = nearest(word, known)
+            raise ChoiceError(
+                f"option of target {entry.name!r}",
+                got=word,
+                allowed=", ".join(known) or "none",
+                remedy=f"did you mean {near!r}?" if near else "",
+            )
+    missing = [
+        word
+        for word, parameter in parameters.items()
+        if parameter.default is inspect.Parameter.empty
+        and word not in entry.given
+        and word not in options
+    ]
+    if missing:
+        raise SimviewError(
+            f"target {entry.name!r}", got="no " + ", ".join(missing), remedy="give it"
+        )
