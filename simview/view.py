@@ -11,6 +11,7 @@ import numpy as np
 
 from simview.air import glow
 from simview.eye import figures, state
+from simview.eye.glare import add_veil
 from simview.eye.retina import Exposure, Retina, convolve
 from simview.eye.system import LightPath
 from simview.eyepiece.beam import Beam
@@ -64,7 +65,11 @@ class View:
         scene = self.target.scene(pixel_arcsec=pixel_arcsec, pixels=pixels + grid.size)
         background = lens.sum(axis=(1, 2, 3)) * np.float32(glow.luminance_cd_m2(self.sky))
         return Exposure(
-            extended=convolve(scene.planes, lens) + background[:, None, None],
+            extended=add_veil(
+                convolve(scene.planes, lens) + background[:, None, None],
+                pixels_per_degree=pixels_per_degree,
+                age_years=self.observer.age_years,
+            ),
             scene=scene,
             lens=lens,
             orientation=self.beam.orientation,

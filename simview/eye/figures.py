@@ -5,8 +5,8 @@ from __future__ import annotations
 import math
 
 from simview.air import extinction, glow, seeing
-from simview.eye.clarity import airy_arcsec, system_mtf, width_arcsec
-from simview.eye.detail import finest_period_arcsec
+from simview.eye.clarity import airy_arcsec, width_arcsec
+from simview.eye.finest import finest_detail_of
 from simview.eye.state import EyeState
 from simview.eye.system import LightPath
 from simview.eye.thresholds import Aid, limiting_magnitude
@@ -43,7 +43,7 @@ def numbers(
         "resolution_eye_arcsec": eye.acuity_arcsec / beam.power,
         "relative_brightness": relative_brightness(path),
         "limiting_magnitude": faintest_magnitude(path, eye, observer),
-        "finest_detail_arcsec": finest_detail_arcsec(path, eye, target),
+        "finest_detail_arcsec": finest_detail_of(path, eye, target, observer),
     }
 
 
@@ -72,19 +72,3 @@ def faintest_magnitude(path: LightPath, eye: EyeState, observer: Observer) -> fl
     limit = limiting_magnitude(glow.luminance_cd_m2(path.sky), aid, blur_arcsec=width)
     through = path.sky.extinction_mag * extinction.airmass(path.sky.altitude_deg)
     return limit - through
-
-
-def finest_detail_arcsec(path: LightPath, eye: EyeState, target: Target) -> float | None:
-    """Return half the finest period seen on the object, or None where there is none to see."""
-    if eye.object_cd_m2 is None:
-        return None
-    period = finest_period_arcsec(
-        system_mtf(path),
-        power=path.beam.power,
-        troland=eye.object_cd_m2 * math.pi / 4.0 * path.beam.eye_pupil_mm**2,
-        contrast=target.contrast,
-        object_apparent_deg=target.size_arcsec * path.beam.power / 3600.0,
-        used_pupil_mm=path.beam.used_pupil_mm,
-        eyes=eye.eyes,
-    )
-    return None if period is None else period / 2.0

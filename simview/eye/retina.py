@@ -25,6 +25,12 @@ Planes = NDArray[np.float32]
 # with the nearest wavelength (V falls below 0.4 % of its peak at both ends).
 BAND_NM: Final = (420.0, 690.0)
 
+# How far a kernel reaches, in lambda / D and in widths of the blur: there the skirt of a clear
+# aperture's image has fallen to 1e-6 of its middle. From SOFT_FROM of this radius on it fades.
+REACH_AIRY: Final = 28.0
+REACH_BLUR: Final = 6.0
+SOFT_FROM: Final = 0.7
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Retina:
@@ -122,7 +128,7 @@ def choose_grid(
         Largest number of fine pixels along a side.
     """
     airy = ARCSEC_PER_RADIAN * 550e-6 / aperture_mm
-    reach = 2.0 * max(14.0 * airy, 5.0 * blur_arcsec, 3.0 * pixel_arcsec)
+    reach = 2.0 * max(REACH_AIRY * airy, REACH_BLUR * blur_arcsec, 3.0 * pixel_arcsec)
     size = _even(min(max(reach / pixel_arcsec, 8.0), limit))
     wanted = max(1, math.ceil(pixel_arcsec / (0.38 * airy)))
     split = max(1, min(wanted, limit // size))
@@ -182,7 +188,15 @@ def kernels(
     total = total.reshape(*weights.shape[:2], n_fine, n_fine // 2 + 1)
     fine = fft.irfft2(total, s=(n_fine, n_fine), workers=2)
     shape = (*weights.shape[:2], grid.size, split, grid.size, split)
-    return np.ascontiguousarray(fine.reshape(shape).sum(axis=(3, 5)), dtype=np.float32)
+    return np.asarray(fine.reshape(shape).sum(axis=(3, 5)) * _window(grid.size), np.float32)
+
+
+def _window(size: int) -> NDArray[np.float32]:
+    """Return a round window with a soft edge, so that no square ends a bright thing's skirt."""
+    offset = (np.arange(size) - size // 2) / (size / 2.0)
+    radius = np.hypot(offset[:, None], offset[None, :])
+    fall = np.clip((radius - SOFT_FROM) / (1.0 - SOFT_FROM), 0.0, 1.0)
+    return np.asarray(np.cos(np.pi / 2.0 * fall) ** 2, dtype=np.float32)
 
 
 def convolve(planes: Planes, kernel: Planes) -> Planes:
