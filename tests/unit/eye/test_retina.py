@@ -1,0 +1,98 @@
+"""The retina's arithmetic: kernels, convolution, stars."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from scipy import signal
+
+from simview.eye.colour import response
+from simview.eye.retina import choose_grid, convolve, kernels, spectral_weights, star_planes
+from simview.scene.scene import Stars
+from simview.scene.spectrum import primaries
+from simview.units import ARCSEC_PER_RADIAN, illuminance_lux
+
+
+@pytest.mark.parametrize("count", [1, 3, 10, 27])
+def test_spectral_weights_keep_the_primaries_luminance_whatever_the_number_of_bands(count):
+    weights = spectral_weights(primaries(), response(), count)
+    # IEC 61966-2-1: luminances of the sRGB primaries.
+    assert weights[1].sum(axis=1) == pytest.approx([0.2126, 0.7152, 0.0722], abs=1e-4)
+
+
+def test_convolve_agrees_with_a_direct_sum():
+    rng = np.random.default_rng(1)
+    planes = rng.random((3, 40, 44)).astype(np.float32)
+    kernel = rng.random((4, 3, 8, 8)).astype(np.float32)
+    got = convolve(planes, kernel)
+    assert got.shape == (4, 32, 36)
+    for c in range(4):
+        whole = sum(
+            signal.convolve2d(planes[p].astype(float), kernel[c, p].astype(float))
+            for p in range(3)
+        )
+        # A kernel centred on k // 2 = 4: picture pixel 4 stands at 4 + 4 in the whole sum.
+        # float32 transforms of sums of about 100: 1e-3 is a hundred units in the last place.
+        assert got[c] == pytest.approx(whole[8:40, 8:44], abs=1e-3)
+
+
+def test_convolve_leaves_a_scene_alone_when_the_kernel_is_one_pixel():
+    planes = np.random.default_rng(2).random((3, 30, 30)).astype(np.float32)
+    kernel = np.zeros((4, 3, 6, 6), np.float32)
+    kernel[1, 0, 3, 3] = 2.0
+    got = convolve(planes, kernel)
+    # The kernel's centre is pixel k // 2, so pixel k // 2 of the scene comes out first.
+    assert got[1] == pytest.approx(2.0 * planes[0, 3:27, 3:27], abs=1e-5)
+    assert got[0] == pytest.approx(0.0, abs=1e-5)
+
+
+@pytest.mark.parametrize("pixel", [0.2, 1.0, 3.7, 12.0])
+def test_kernel_is_centred_and_sums_to_the_light_when_pixels_are_split(pixel):
+    grid = choose_grid(pixel, 100.0, 2.0)
+    n = grid.fine_size
+    y, x = np.indices((n, n)) - n // 2
+    width = 3.0 / grid.fine_arcsec
+    spread = np.exp(-(x**2 + y**2) / width**2)
+    spread = (spread / spread.sum())[None]
+    factor = [np.ones((n, n // 2 + 1), np.float32)]
+    weights = np.full((4, 3, 1), 0.5)
+    got = kernels(spread, factor, weights, grid, shift_arcsec=np.zeros(1))[1, 0]
+    size = grid.size
+    row, column = np.indices((size, size)) - size // 2
+    total = got.sum()
+    # The soft round window takes a little of a wide spread's corners.
+    assert total == pytest.approx(0.5, rel=2e-3)
+    assert (got * row).sum() / total == pytest.approx(0.0, abs=2e-3)
+    assert (got * column).sum() / total == pytest.approx(0.0, abs=2e-3)
+
+
+def test_kernel_moves_up_when_refraction_lifts_the_colour():
+    grid = choose_grid(0.5, 100.0, 2.0)
+    n = grid.fine_size
+    y, x = np.indices((n, n)) - n // 2
+    spread = np.exp(-(x**2 + y**2) * grid.fine_arcsec**2 / 2.0)
+    spread = (spread / spread.sum())[None]
+    factor = [np.ones((n, n // 2 + 1), np.float32)]
+    got = kernels(spread, factor, np.ones((4, 3, 1)), grid, shift_arcsec=np.array([1.5]))[1, 0]
+    row = np.indices(got.shape)[0] - grid.size // 2
+    # Row 0 is at the top: up is towards smaller rows; 1.5 arcsec are 3 pixels.
+    assert (got * row).sum() / got.sum() == pytest.approx(-3.0, abs=0.01)
+
+
+def test_star_planes_hold_each_stars_light():
+    stars = Stars(
+        x_arcsec=np.array([1.3, -4.0]),
+        y_arcsec=np.array([2.2, 0.0]),
+        magnitude=np.array([2.0, 5.0]),
+        temperature_k=np.array([6000.0, 6000.0]),
+    )
+    planes = star_planes(stars, np.ones((2, 3)), 0.5, 40)
+    pixel_sr = (0.5 / ARCSEC_PER_RADIAN) ** 2
+    wanted = illuminance_lux(stars.magnitude).sum()
+    assert planes[0].sum() * pixel_sr == pytest.approx(wanted, rel=1e-6)
+    y, x = np.indices((40, 40)) - 20
+    bright = planes[0].copy()
+    bright[:, :16] = 0.0
+    # x grows to the right (west), y upwards (north).
+    assert (bright * x).sum() / bright.sum() * 0.5 == pytest.approx(1.3, abs=1e-3)
+    assert -(bright * y).sum() / bright.sum() * 0.5 == pytest.approx(2.2, abs=1e-3)
