@@ -16,13 +16,14 @@ from __future__ import annotations
 
 import os
 import threading
-from collections import OrderedDict
 from collections.abc import Callable, Iterable
 from concurrent.futures import ThreadPoolExecutor
 from typing import Any, Final, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
+
+from simview.telescope.kept import Kept
 
 Array = NDArray[Any]
 Item = TypeVar("Item")
@@ -35,40 +36,9 @@ KEPT_BYTES: Final = 96_000_000
 WORKERS: Final = max(1, min(2, os.cpu_count() or 1))
 
 
-class _Kept:
-    """Arrays kept by key, up to a total size; safe between threads."""
-
-    def __init__(self, limit: int) -> None:
-        self._limit = limit
-        self._size = 0
-        self._items: OrderedDict[Any, tuple[Array, ...]] = OrderedDict()
-        self._lock = threading.Lock()
-
-    def get(self, key: Any, make: Callable[[], tuple[Array, ...]]) -> tuple[Array, ...]:
-        with self._lock:
-            if key in self._items:
-                self._items.move_to_end(key)
-                return self._items[key]
-        made = make()
-        for array in made:
-            array.setflags(write=False)
-        with self._lock:
-            if key not in self._items:
-                self._items[key] = made
-                self._size += sum(a.nbytes for a in made)
-            while self._size > self._limit and len(self._items) > 1:
-                _, gone = self._items.popitem(last=False)
-                self._size -= sum(a.nbytes for a in gone)
-            return made
-
-    def clear(self) -> None:
-        """Forget everything."""
-        with self._lock:
-            self._items.clear()
-            self._size = 0
-
-
-kernels: Final = _Kept(KEPT_BYTES)
+kernels: Final[Kept[tuple[Array, Array]]] = Kept(
+    KEPT_BYTES, lambda pair: sum(array.nbytes for array in pair)
+)
 _own = threading.local()
 
 
@@ -89,16 +59,18 @@ def kernel(samples: int, pixels: int, step: float, dtype: Any) -> tuple[Array, A
     """
     key = (samples, pixels, step, np.dtype(dtype).char)
 
-    def make() -> tuple[Array, ...]:
+    def make() -> tuple[Array, Array]:
         place = np.arange(samples // 2) + 0.5
         image = np.arange(pixels // 2 + 1) * step
         turns = place[:, None] * image[None, :]
         angle = 2.0 * np.pi * (turns - np.rint(turns))
         damp = 1.0 / np.sinc(image)
-        return (np.cos(angle) * damp).astype(dtype), (np.sin(angle) * damp).astype(dtype)
+        pair = (np.cos(angle) * damp).astype(dtype), (np.sin(angle) * damp).astype(dtype)
+        for matrix in pair:
+            matrix.setflags(write=False)
+        return pair
 
-    cosine, sine = kernels.get(key, make)
-    return cosine, sine
+    return kernels.get(key, make)
 
 
 def _buffer(name: str, shape: tuple[int, ...], dtype: Any) -> Array:

@@ -20,7 +20,6 @@ from simview.telescope.opening import (
     Stop,
     defocus_by_colour,
     opening,
-    radius_squared,
     stop_for,
 )
 from simview.units import ARCSEC_PER_RADIAN
@@ -73,12 +72,14 @@ def _system(
         import poppy
         from astropy import units
 
-    path_nm = front.path * REFERENCE_NM + defocus * radius_squared(front.samples) * wave_nm
+    ratio = REFERENCE_NM / wave_nm
+    amplitude = front.whole(front.amplitude * front.damping(ratio, defocus))
+    path_m = front.whole(front.path * ratio + defocus * front.r2) * wave_nm * 1e-9
     system = poppy.OpticalSystem(oversample=1, pupil_diameter=stop.aperture_mm * 1e-3)
     system.add_pupil(
         poppy.ArrayOpticalElement(
-            transmission=np.ascontiguousarray(front.amplitude[::-1, ::-1]),
-            opd=np.ascontiguousarray(path_nm[::-1, ::-1]) * 1e-9,
+            transmission=np.ascontiguousarray(amplitude[::-1, ::-1]),
+            opd=np.ascontiguousarray(path_m[::-1, ::-1]),
             pixelscale=stop.aperture_mm * 1e-3 / front.samples * units.m / units.pixel,
             name="telescope",
         )
@@ -101,15 +102,16 @@ def poppy_stack(
     (sinc squared along each axis) is divided out, and the light through the pupil is 1.
     """
     odd = pixels + 1 - pixels % 2
-    # poppy sets the sum of amplitude squared to one; a grey edge sample passes its amplitude's
-    # first power of light.
-    light = float((front.amplitude**2).sum() / front.amplitude.sum())
     stack = np.empty((len(waves_nm), pixels, pixels))
     for k, wave in enumerate(waves_nm):
         system = _system(front, stop, float(wave), float(colour[k]), pixel_arcsec, odd)
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")
+            # poppy sets the sum of the squared amplitudes to one; a grey sample passes light in
+            # proportion to its open fraction.
             image: Any = system.calc_psf(wavelength=wave * 1e-9, normalize="first")[0].data
+        damped = front.amplitude * front.damping(REFERENCE_NM / wave, float(colour[k]))
+        light = float((front.whole(damped) ** 2).sum()) / front.light
         place = (np.arange(pixels) - pixels // 2) * pixel_arcsec / ARCSEC_PER_RADIAN
         damp = np.sinc(place * stop.aperture_mm / (wave * 1e-6) / front.samples) ** 2
         stack[k] = image[:pixels, :pixels] * light / (damp[:, None] * damp[None, :])

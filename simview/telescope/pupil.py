@@ -60,6 +60,43 @@ def pupil(
     return mask
 
 
+@lru_cache(maxsize=4)
+def centres(
+    samples: int, *, obstruction: float = 0.0, vanes: int = 0, vane_ratio: float = 0.0
+) -> tuple[Plane, Plane]:
+    """Return where the middle of each sample's *open* part lies: x and y in pupil radii.
+
+    A wavefront that is steep at the edge must be read there, not in the middle of the whole
+    sample: reading it there makes the error of the pattern fall with the square of the number of
+    samples, and is what keeps a defocused star's rings right. Found from 16 x 16 points in each
+    grey sample. Arguments as in `pupil`.
+
+    Checked by: tests/unit/telescope/test_pupil.py, tests/truth/test_defocus.py
+    """
+    mask = pupil(samples, obstruction=obstruction, vanes=vanes, vane_ratio=vane_ratio)
+    x = np.broadcast_to(axis(samples)[None, :], mask.shape).copy()
+    y = np.broadcast_to(-axis(samples)[:, None], mask.shape).copy()
+    grey = (mask > 1e-12) & (mask < 1.0 - 1e-12)
+    offset = axis(16) / samples
+    fine_x = x[grey][:, None, None] + offset[None, None, :]
+    fine_y = y[grey][:, None, None] + offset[None, :, None]
+    r2 = fine_x**2 + fine_y**2
+    inside = (r2 <= 1.0) & (r2 >= obstruction**2)
+    for number in range(vanes if vane_ratio else 0):
+        angle = math.pi / 2.0 + 2.0 * math.pi * number / vanes
+        along = fine_x * math.cos(angle) + fine_y * math.sin(angle)
+        across = fine_y * math.cos(angle) - fine_x * math.sin(angle)
+        inside &= (along < 0.0) | (np.abs(across) > vane_ratio)
+    count = np.maximum(inside.sum(axis=(1, 2)), 1)
+    middle_x, middle_y = ((f * inside).sum(axis=(1, 2)) / count for f in (fine_x, fine_y))
+    found = inside.any(axis=(1, 2))
+    x[grey] = np.where(found, middle_x, x[grey])
+    y[grey] = np.where(found, middle_y, y[grey])
+    x.setflags(write=False)
+    y.setflags(write=False)
+    return x, y
+
+
 def axis(samples: int) -> Plane:
     """Return the centres of the samples across the pupil in radii: (samples,), -1 to 1."""
     return (2.0 * np.arange(samples) + 1.0 - samples) / samples

@@ -21,11 +21,9 @@ from simview.telescope.opening import (
     Stop,
     defocus_by_colour,
     opening,
-    radius_squared,
     samples_for,
     steepest,
     stop_for,
-    symmetric,
 )
 from simview.units import ARCSEC_PER_RADIAN
 
@@ -153,35 +151,14 @@ def _front(
     unit = float(waves.min()) * 1e-6 / stop.aperture_mm * ARCSEC_PER_RADIAN
     slope = 2.0 * steepest(scope.wavefront, stop.crop) * stop.crop * REFERENCE_NM / waves.min()
     samples = samples_for(half_arcsec / unit, slope + 4.0 * float(np.abs(colour).max()))
-    front = opening(stop, scope.vanes, scope.wavefront, samples)
-    if screen_nm is None:
-        return front
-    screen = np.asarray(screen_nm, dtype=np.float64)
-    if screen.ndim != 2 or screen.shape[0] != screen.shape[1] or not np.isfinite(screen).all():
-        raise SimviewError("screen_nm", got=screen.shape, allowed="a square of finite numbers")
-    path = front.path + resampled(screen, samples) / REFERENCE_NM
-    return symmetric(front.amplitude, path)
-
-
-def resampled(screen: NDArray[np.float64], samples: int) -> NDArray[np.float64]:
-    """Return a square map on another number of samples across the same width (cubic)."""
-    if screen.shape[0] == samples:
-        return screen
-    old = screen.shape[0]
-    place = (np.arange(samples) + 0.5) * old / samples - 0.5
-    start = np.floor(place).astype(int)
-    t = place - start
-    # Keys' cubic convolution with a = -1/2 (Keys 1981, IEEE Trans. ASSP 29, 1153).
-    weights = (
-        ((-0.5 * t + 1.0) * t - 0.5) * t,
-        (1.5 * t - 2.5) * t * t + 1.0,
-        ((-1.5 * t + 2.0) * t + 0.5) * t,
-        (0.5 * t - 0.5) * t * t,
-    )
-    matrix = np.zeros((samples, old))
-    for offset, weight in zip((-1, 0, 1, 2), weights, strict=True):
-        np.add.at(matrix, (np.arange(samples), np.clip(start + offset, 0, old - 1)), weight)
-    return np.asarray(matrix @ screen @ matrix.T)
+    if screen_nm is not None:
+        screen_nm = np.asarray(screen_nm, dtype=np.float64)
+        square = screen_nm.ndim == 2 and screen_nm.shape[0] == screen_nm.shape[1] >= 8
+        if not square or not np.isfinite(screen_nm).all():
+            raise SimviewError(
+                "screen_nm", got=screen_nm.shape, allowed="a square of at least 8 finite numbers"
+            )
+    return opening(stop, scope.vanes, scope.wavefront, samples, screen_nm)
 
 
 def _native_stack(
@@ -195,35 +172,16 @@ def _native_stack(
     dtype = np.float64 if precise else np.float32
     n = front.samples
     stack = np.empty((len(waves), fine, fine), dtype)
-    rows = slice(n // 2 if front.even_y else 0, n)
-    columns = slice(n // 2 if front.even_x else 0, n)
-    amplitude = front.amplitude[rows, columns].astype(dtype)
-    path = front.path[rows, columns]
-    r2 = radius_squared(n)[rows, columns]
-    flat = not path.any()
-    light = front.amplitude.sum() * n**2
+    amplitude = front.amplitude.astype(dtype)
 
     def work(k: int) -> None:
-        field = _field(amplitude, path, r2, REFERENCE_NM / waves[k], colour[k], flat)
+        field = front.field(amplitude, REFERENCE_NM / waves[k], colour[k])
         folded = fourier.fold(field, even_y=front.even_y, even_x=front.even_x)
-        step = float(steps[k]) / n
-        scale = float(steps[k]) ** 2 / light
-        fourier.intensity(folded, fine, step, stack[k], scale)
+        scale = (float(steps[k]) / n) ** 2 / front.light
+        fourier.intensity(folded, fine, float(steps[k]) / n, stack[k], scale)
 
     fourier.spread_work(work, range(len(waves)))
     return stack
-
-
-def _field(
-    amplitude: Stack, path: Stack, r2: Stack, ratio: float, defocus: float, flat: bool
-) -> Stack:
-    """Return real and imaginary part of the field in the pupil; the real one alone if flat."""
-    if flat and defocus == 0.0:
-        return amplitude[None].copy()
-    turns = path * ratio + defocus * r2
-    turns -= np.rint(turns)
-    angle = (2.0 * np.pi * turns).astype(amplitude.dtype)
-    return np.stack((amplitude * np.cos(angle), amplitude * np.sin(angle)))
 
 
 def _finish(
