@@ -27,27 +27,21 @@ _RAYLEIGH_HEIGHT_KM: Final = 7.996
 # Steepness of the aerosol's extinction with wavelength. Source: Hayes & Latham 1975.
 _AEROSOL_POWER: Final = -1.3
 
-# Cross-section of ozone in its Chappuis band, 1e-21 cm2, by wavelength in nm. Source: Burrows et
-# al. 1999, J. Quant. Spectrosc. Radiat. Transfer 61, 509 (read from memory to about 10 %).
-_OZONE_CROSS_SECTION: Final = {
-    380: 0.0,
-    400: 0.01,
-    425: 0.05,
-    450: 0.17,
-    475: 0.43,
-    500: 1.2,
-    525: 2.1,
-    550: 3.3,
-    575: 4.7,
-    600: 5.1,
-    625: 4.0,
-    650: 2.6,
-    675: 1.5,
-    700: 0.87,
-    725: 0.5,
-    750: 0.4,
-    780: 0.3,
-}
+# Cross-section of ozone in its Chappuis band at 233 K, 1e-21 cm2: means over bins of 10 nm whose
+# first centre is 375 nm. Source: Gorshelev et al. 2014, Atmos. Meas. Tech. 7, 609, and
+# Serdyuchenko et al. 2014, 7, 625 (Bremen spectra of 2011), as averaged by Bruneton 2017, IEEE
+# Trans. Vis. Comput. Graph. 23, 2641.
+_OZONE_FIRST_NM: Final = 375.0
+_OZONE_STEP_NM: Final = 10.0
+# fmt: off
+_OZONE_CROSS_SECTION: Final = (
+    0.0022, 0.0028, 0.0066, 0.0153, 0.0276, 0.0552, 0.0845, 0.1582, 0.2316, 0.3669,
+    0.4924, 0.7752, 0.9016, 1.480, 1.602, 2.139, 2.755, 3.091, 3.500, 4.266,
+    4.672, 4.398, 4.701, 5.019, 4.305, 3.740, 3.215, 2.662, 2.238, 1.852,
+    1.473, 1.209, 0.9423, 0.7455, 0.6566, 0.5105, 0.4150, 0.4228, 0.3237, 0.2451,
+    0.2801, 0.2534,
+)
+# fmt: on
 
 # Column of ozone: 300 Dobson units in molecules per cm2. Source: 1 DU = 2.687e16 cm-2 (exact to
 # the digits), 300 DU is a usual value (common practice).
@@ -75,8 +69,8 @@ def airmass(altitude_deg: float) -> float:
 def rayleigh_mag(wavelength_nm: Values | float, elevation_m: float = 0.0) -> Values:
     """Return the Rayleigh extinction at the zenith, mag per air mass.
 
-    Source: Hayes & Latham 1975, ApJ 197, 593 (from memory); at 510 nm it is the 0.1451 of
-    Green 1992, Int. Comet Quarterly 14, 55.
+    Source: Hayes & Latham 1975, ApJ 197, 593; at 510 nm it is the 0.1451 of Green 1992, Int.
+    Comet Quarterly 14, 55.
     Checked by: tests/truth/test_extinction.py
     """
     um = np.asarray(wavelength_nm, dtype=float) / 1000.0
@@ -89,11 +83,11 @@ def rayleigh_mag(wavelength_nm: Values | float, elevation_m: float = 0.0) -> Val
 def ozone_mag(wavelength_nm: Values | float) -> Values:
     """Return the extinction by ozone at the zenith, mag per air mass.
 
-    Source: cross-sections of Burrows et al. 1999 times 300 Dobson units.
+    Source: cross-sections of Gorshelev et al. 2014 times 300 Dobson units.
     Checked by: tests/truth/test_extinction.py
     """
-    known, sections = list(_OZONE_CROSS_SECTION), list(_OZONE_CROSS_SECTION.values())
-    cross = np.interp(np.asarray(wavelength_nm, dtype=float), known, sections)
+    known = _OZONE_FIRST_NM + _OZONE_STEP_NM * np.arange(len(_OZONE_CROSS_SECTION))
+    cross = np.interp(np.asarray(wavelength_nm, dtype=float), known, _OZONE_CROSS_SECTION)
     return np.asarray(_MAG_PER_DEPTH * _OZONE_COLUMN_CM2 * 1e-21 * cross)
 
 
