@@ -189,7 +189,7 @@ def _unknown_key(record: type, place: Place, value: Any, spot: str) -> SimviewEr
     *table, key = place
     known = _keys(record, tuple(table))
     return ChoiceError(
-        f"unknown key {key}" if str(key).isidentifier() else f"unknown key {str(key)!r}",
+        f"unknown key {_shown(key)}",
         got=value,
         allowed=", ".join(known),
         remedy=key_remedy(str(key), value, known, dict(_homes(record))),
@@ -207,8 +207,13 @@ _WANTED = {
 }
 
 
+def _shown(key: int | str) -> str:
+    """Return a key as written, in quotes if it holds more than letters, digits and _."""
+    return str(key) if str(key).isascii() and str(key).isidentifier() else repr(str(key))
+
+
 def _wrong_type(fault: ErrorDetails, place: Place, spot: str) -> SimviewError:
-    value, kind, key = fault["input"], fault["type"], str(place[-1])
+    value, kind, key = fault["input"], fault["type"], _shown(place[-1])
     if kind == "literal_error":
         words = str(fault["ctx"]["expected"])
         choices = [word.strip(" '") for word in words.replace(" or ", ",").split(",")]

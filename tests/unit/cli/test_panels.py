@@ -1,0 +1,51 @@
+"""Which kit, eyepiece and power stands in which panel of a comparison."""
+
+from __future__ import annotations
+
+import pytest
+
+from simview.cli.commands.compare import panels
+from simview.cli.kits import read
+from simview.errors import SimviewError
+
+TOY = read("demo:toy-refractor-50")
+TABLE = read("demo:tabletop-150")
+GLASSES = read("demo:binoculars-10x50")
+
+
+def test_one_power_serves_all_telescopes_and_leaves_binoculars_alone() -> None:
+    assert panels([TOY, GLASSES], "30", None) == [(TOY, None, 30.0), (GLASSES, None, None)]
+
+
+def test_one_kit_is_shown_with_each_eyepiece() -> None:
+    assert panels([TOY], None, "1,2") == [(TOY, 0, None), (TOY, 1, None)]
+
+
+def test_kits_are_paired_with_powers() -> None:
+    assert panels([TOY, TABLE], "30,75", None) == [(TOY, None, 30.0), (TABLE, None, 75.0)]
+
+
+def test_without_choice_each_kit_shows_its_first_eyepiece() -> None:
+    assert panels([TOY, TABLE], None, None) == [(TOY, None, None), (TABLE, None, None)]
+
+
+@pytest.mark.parametrize(
+    ("powers", "eyepieces", "part"),
+    [
+        ("30,75,90", None, "3 values"),
+        (None, "1,2,1", "3 values"),
+        (None, "3", "1 to 2, as the kit has 2"),
+        ("30", "1", "one of them"),
+    ],
+)
+def test_wrong_choice_of_panels_is_told(
+    powers: str | None, eyepieces: str | None, part: str
+) -> None:
+    with pytest.raises(SimviewError) as caught:
+        panels([TOY, TABLE], powers, eyepieces)
+    assert part in str(caught.value)
+
+
+def test_too_many_panels_are_refused() -> None:
+    with pytest.raises(SimviewError, match="1 to 8"):
+        panels([TOY] * 9, "30", None)

@@ -1,0 +1,59 @@
+"""Text on the command line to values."""
+
+from __future__ import annotations
+
+import pytest
+
+from simview.cli import words
+from simview.errors import SimviewError
+
+
+def test_powers_may_carry_a_times_sign() -> None:
+    assert words.powers("30, 75x,150×") == (30.0, 75.0, 150.0)
+
+
+@pytest.mark.parametrize(
+    ("text", "part"),
+    [
+        ("", "as in --powers 30,75,150"),
+        ("30,,75", "commas"),
+        ("high", "commas"),
+        ("nan", "finite"),
+        ("inf", "finite"),
+        ("0", "1 to 100000 times"),
+        ("-30", "1 to 100000 times"),
+        ("1e9", "1 to 100000 times"),
+        ("1,2,3,4,5,6,7,8,9", "9 powers"),
+    ],
+)
+def test_wrong_powers_are_told(text: str, part: str) -> None:
+    with pytest.raises(SimviewError) as caught:
+        words.powers(text)
+    assert "--powers" in str(caught.value)
+    assert part in str(caught.value)
+
+
+def test_size_is_width_times_height() -> None:
+    assert words.size("1920x1080") == (1920, 1080)
+    assert words.size(" 3840 × 2160 ") == (3840, 2160)
+
+
+@pytest.mark.parametrize(
+    "text", ["", "1920", "1920x", "ax b", "-1x5", "10x10", "99999x1080", "1e9x9"]
+)
+def test_wrong_size_is_told(text: str) -> None:
+    with pytest.raises(SimviewError, match="--size"):
+        words.size(text)
+
+
+def test_double_star_takes_four_numbers() -> None:
+    assert words.double("2.3,45,5.2,6.1") == (2.3, 45.0, 5.2, 6.1)
+    with pytest.raises(SimviewError, match="two magnitudes"):
+        words.double("2.3,45,5.2")
+
+
+def test_counts_are_whole_numbers_from_one() -> None:
+    assert words.counts("1,2,1", option="--eyepieces") == (1, 2, 1)
+    for text in ("0", "1.5", "-1"):
+        with pytest.raises(SimviewError, match="--eyepieces"):
+            words.counts(text, option="--eyepieces")
