@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from functools import lru_cache
 from typing import Final
 
 import numpy as np
@@ -67,6 +68,7 @@ def scattered_fraction(
     return float(np.trapezoid(veil_per_lux(angle, age_years, pigment) * ring, np.log(angle)))
 
 
+@lru_cache(maxsize=32)
 def veil_kernel(
     pixels_per_degree: float, radius_deg: float, age_years: float, pigment: float = BROWN_EYES
 ) -> Array:

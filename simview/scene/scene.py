@@ -6,7 +6,7 @@ A `Target` knows what to draw; drawn at a sampling it becomes a `Scene`.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any, Literal
 
 import numpy as np
@@ -66,6 +66,13 @@ class Scene:
     pixel_arcsec: float
     stars: Stars = field(default_factory=Stars.none)
 
+    def middle(self, pixels: int) -> Scene:
+        """Return its middle, `pixels` square, about the same centre; all stars stay in the list."""
+        ny, nx = self.planes.shape[1:]
+        top, left = ny // 2 - pixels // 2, nx // 2 - pixels // 2
+        part = self.planes[:, top : top + pixels, left : left + pixels]
+        return replace(self, planes=part)
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Target:
@@ -117,3 +124,19 @@ class Target:
     def scene(self, *, pixel_arcsec: float, pixels: int) -> Scene:
         """Draw the target: `pixels` square at `pixel_arcsec`, centred on pixel n // 2."""
         return self.paint(pixel_arcsec, pixels)
+
+    def remembering(self) -> Target:
+        """Return the same target, which paints each sampling once and cuts smaller ones from it.
+
+        Panels of one sheet often want the same pixel and nearly the same size.
+        """
+        painted: dict[float, Scene] = {}
+
+        def paint(pixel_arcsec: float, pixels: int) -> Scene:
+            key = float(f"{pixel_arcsec:.9g}")
+            have = painted.get(key)
+            if have is None or have.planes.shape[1] < pixels:
+                have = painted[key] = self.paint(pixel_arcsec, pixels)
+            return have.middle(pixels)
+
+        return replace(self, paint=paint)
