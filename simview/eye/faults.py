@@ -1,0 +1,156 @@
+"""The observer's own eye: short sight, astigmatism, floaters - and why power hides or shows them.
+
+A thin beam meets only the middle of the eye's lens, where its faults are flat; but it also
+throws sharp shadows of what floats in front of the retina.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+from typing import Final
+
+from simview.errors import require_range
+from simview.kit import Telescope, Wavefront
+
+# Wavelength at which faults are counted in waves, nm (the project's convention).
+WAVELENGTH_NM: Final = 550.0
+
+# Distance from the eye's rear principal point to its retina, mm, and that distance in air as it
+# sets angles. Source: reduced eye of 60 dioptres, index 1.336 (Gullstrand 1909; from memory).
+EYE_LENGTH_MM: Final = 22.3
+
+# Peak-to-valley waves of astigmatism that leave a peak of 0.8 (Marechal's limit): exact
+# diffraction integral, see tests/truth/test_eye_faults.py.
+ASTIGMATISM_AT_08: Final = 0.3673
+
+# Largest fault that a wavefront record holds, waves; past it all detail is gone anyway.
+MOST_WAVES: Final = 30.0
+
+# A strand in the vitreous: its thickness and its distance from the retina, mm. A choice within
+# what anatomy reports (from memory).
+STRAND_MM: Final = 0.03
+STRAND_DISTANCE_MM: Final = 3.0
+
+
+def fault_waves(dioptre: float, pupil_mm: float) -> float:
+    """Return the peak-to-valley path error of a fault at a pupil, waves at 550 nm.
+
+    Holds for a sphere (defocus) and for a cylinder at its best focus (astigmatism) alike:
+    W = D p^2 / 8.
+
+    Parameters
+    ----------
+    dioptre
+        Of sphere or cylinder, -30 to 30.
+    pupil_mm
+        What the eye sees through, 0 to 100 mm.
+
+    Notes
+    -----
+    Source: sagitta of a wavefront of curvature D over a pupil p, Born & Wolf, Principles of
+    Optics, section 8.8. Checked by: tests/truth/test_eye_faults.py
+    """
+    require_range("dioptre", dioptre, -30.0, 30.0, unit="dioptre")
+    require_range("pupil_mm", pupil_mm, 0.0, 100.0, unit="mm")
+    return dioptre * pupil_mm**2 / (8000.0 * WAVELENGTH_NM * 1e-6)
+
+
+def harmless_pupil_mm(cylinder_dioptre: float) -> float:
+    """Return the exit pupil below which an astigmatic eye sees as sharply as a good one.
+
+    Where the fault lowers the peak of a star to 0.8 of a perfect eye's (Marechal); 1 dioptre
+    gives 1.27 mm. Infinity for an eye without the fault.
+    """
+    cylinder = abs(cylinder_dioptre)
+    if cylinder == 0.0:
+        return math.inf
+    return math.sqrt(ASTIGMATISM_AT_08 / abs(fault_waves(cylinder, 1.0)))
+
+
+def blur_arcmin(dioptre: float, pupil_mm: float) -> float:
+    """Return the geometric diameter of the blur at the eye, arcmin: pupil times dioptres."""
+    return math.degrees(pupil_mm * 1e-3 * abs(dioptre)) * 60.0
+
+
+def with_eye(
+    scope: Telescope,
+    exit_pupil_mm: float,
+    *,
+    cylinder_dioptre: float,
+    axis_deg: float = 0.0,
+    sphere_dioptre: float = 0.0,
+) -> Telescope:
+    """Return the telescope with the observer's own faults laid onto its wavefront.
+
+    The exit pupil is the image of the objective, so a fault of the eye over the exit pupil is a
+    fault of the telescope over its aperture; where the eye stops the telescope down, both are
+    cropped together.
+
+    Parameters
+    ----------
+    exit_pupil_mm
+        Working aperture over power, also where it is larger than the eye's pupil.
+    cylinder_dioptre
+        Astigmatism of the eye, without spectacles, at best focus.
+    axis_deg
+        Its direction in the pupil, from the right anticlockwise.
+    sphere_dioptre
+        What is left of short or long sight after focusing: 0, since the focuser takes it up.
+        Only an instrument without a focuser, or the naked eye, leaves it.
+
+    Notes
+    -----
+    Faults above 30 waves are held there: no detail is left.
+    Checked by: tests/unit/eye/test_faults.py
+    """
+    if cylinder_dioptre == 0.0 and sphere_dioptre == 0.0:
+        return scope
+    full_mm = exit_pupil_mm * scope.aperture_mm / scope.working_aperture_mm
+    old = scope.wavefront
+    x, y = _doubled(old.astigmatism, old.astigmatism_angle_deg)
+    more_x, more_y = _doubled(_held(fault_waves(cylinder_dioptre, full_mm)), axis_deg)
+    x, y = x + more_x, y + more_y
+    wavefront: Wavefront = replace(
+        old,
+        defocus=_held(old.defocus + fault_waves(sphere_dioptre, full_mm)),
+        astigmatism=_held(math.hypot(x, y)),
+        astigmatism_angle_deg=math.degrees(math.atan2(y, x)) / 2.0,
+    )
+    return replace(scope, wavefront=wavefront)
+
+
+def floater_contrast(
+    pupil_mm: float, *, strand_mm: float = STRAND_MM, distance_mm: float = STRAND_DISTANCE_MM
+) -> float:
+    """Return how dark the shadow of a floating strand is, 0 (unseen) to 1 (black).
+
+    The cone of light towards one point of the retina is pupil * distance / 22.3 mm wide where
+    the strand is; the strand covers its part of that disc.
+
+    Parameters
+    ----------
+    pupil_mm
+        What the eye sees through, more than 0.
+
+    Notes
+    -----
+    Source: similar triangles in the reduced eye. Practice puts the trouble at exit pupils below
+    0.5 to 1 mm (common practice, no source).
+    Checked by: tests/unit/eye/test_faults.py
+    """
+    require_range("pupil_mm", pupil_mm, 1e-3, 20.0, unit="mm")
+    half = strand_mm / (pupil_mm * distance_mm / EYE_LENGTH_MM)
+    if half >= 1.0:
+        return 1.0
+    # A band of half-width `half` across a disc of radius 1.
+    return 2.0 / math.pi * (math.asin(half) + half * math.sqrt(1.0 - half**2))
+
+
+def _doubled(waves: float, angle_deg: float) -> tuple[float, float]:
+    angle = math.radians(2.0 * angle_deg)
+    return waves * math.cos(angle), waves * math.sin(angle)
+
+
+def _held(waves: float) -> float:
+    return min(max(waves, -MOST_WAVES), MOST_WAVES)
