@@ -74,7 +74,7 @@ def kit_path(word: str) -> Path:
     name = word.removeprefix(PREFIX)
     known = kit_names()
     if name not in known:
-        near = nearest(name, known)
+        near = next((each for each in known if each.startswith(name)), nearest(name, known))
         raise ChoiceError(
             "demo kit",
             got=name,

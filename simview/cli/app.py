@@ -22,6 +22,8 @@ WRONG_INPUT: Final = 2
 INTERRUPTED: Final = 130
 PIPE_CLOSED: Final = 141
 
+ABOUT: Final = "Computes what an eye really sees through a small telescope, and shows it."
+
 # The order in the list of commands; one that is not named here comes last.
 _ORDER: Final = (
     "demo",
@@ -70,21 +72,23 @@ def _wrong(message: str) -> int:
 
 
 def _usage(error: typer.TyperException) -> str:
-    message = getattr(error, "format_message", error.__str__)()
+    """Return what typer has against the command line as one sentence, with what was got."""
+    message = str(getattr(error, "format_message", error.__str__)()).rstrip(".")
+    refused = getattr(error.__cause__, "errors", None)  # pydantic's, behind a value of wrong type
+    got = f"; got {refused()[0]['input']!r}" if refused else ""
     context = getattr(error, "ctx", None)
-    return f"{message} See {context.command_path} --help" if context else message
+    return f"{message}{got}" + (f"; see {context.command_path} --help" if context else "")
 
 
 def app() -> typer.Typer:
     """Return the program with all of its commands."""
     program = typer.Typer(
-        help="Computes what an eye really sees through a small telescope, and shows it.",
         epilog="Begin with `simview demo`. In each command, --help shows examples.",
         no_args_is_help=True,
         context_settings={"help_option_names": ["-h", "--help"]},
         pretty_exceptions_enable=False,
     )
-    program.callback()(_options)
+    program.callback(help=ABOUT)(_options)
     for name, module in modules():
         program.command(name, epilog=_examples(name, module))(grouped(module.command))
     return program
@@ -108,11 +112,16 @@ def _examples(name: str, module: ModuleType) -> str:
     return "\n\n".join(["Examples:", *lines])
 
 
-def _options(
-    version: Annotated[
-        bool, typer.Option("--version", help="Tell the version.", is_eager=True)
-    ] = False,
-) -> None:
-    if version:
+def _tell_version(wanted: bool) -> None:
+    if wanted:
         print(f"simview {__version__}")
         raise typer.Exit
+
+
+def _options(
+    version: Annotated[
+        bool,
+        typer.Option("--version", help="Tell the version.", callback=_tell_version, is_eager=True),
+    ] = False,
+) -> None:
+    """Take the options that stand before a command; each acts by its own callback."""

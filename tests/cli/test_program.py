@@ -1,0 +1,150 @@
+"""The program as a whole process: help, version, lists, completion, pipes, interrupts."""
+
+from __future__ import annotations
+
+import json
+import os
+import signal
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from simview import __version__
+from simview.cli.app import modules, run
+
+COMMANDS = [name for name, _ in modules()]
+
+
+def process(*arguments: str, **more: str) -> subprocess.CompletedProcess[str]:
+    return subprocess.run(
+        [sys.executable, "-m", "simview", *arguments],
+        capture_output=True,
+        text=True,
+        timeout=60,
+        check=False,
+        env={**os.environ, **more},
+    )
+
+
+def test_help_names_every_command_and_loads_no_numerics() -> None:
+    code = "import sys; from simview.cli.app import run; run(['--help']); print(*sys.modules)"
+    done = subprocess.run(
+        [sys.executable, "-c", code], capture_output=True, text=True, timeout=60, check=True
+    )
+    for name in COMMANDS:
+        assert name in done.stdout
+    loaded = set(done.stdout.splitlines()[-1].split())
+    assert not loaded & {"numpy", "scipy", "PIL", "pydantic", "poppy", "astropy", "matplotlib"}
+
+
+def test_nothing_asked_for_shows_the_help() -> None:
+    done = process()
+    assert done.returncode == 0
+    assert "ladder" in done.stdout
+
+
+def test_version_is_told() -> None:
+    done = process("--version")
+    assert (done.returncode, done.stdout) == (0, f"simview {__version__}\n")
+
+
+@pytest.mark.parametrize("name", COMMANDS)
+def test_every_command_takes_the_common_options_and_shows_examples(
+    name: str, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("COLUMNS", "200")
+    assert run([name, "--help"]) == 0
+    shown = capsys.readouterr().out
+    for option in ("--out", "--json", "--quiet", "--force"):
+        assert option in shown
+    assert "Examples:" in shown
+    assert f"simview {name}" in shown.partition("Examples:")[2]
+
+
+def test_targets_are_listed_as_text_and_as_json(capsys: pytest.CaptureFixture[str]) -> None:
+    from simview.scene.targets import names
+
+    assert run(["targets"]) == 0
+    lines = capsys.readouterr().out.splitlines()
+    assert [line.split()[0] for line in lines] == names()
+    assert run(["targets", "--json"]) == 0
+    listed = json.loads(capsys.readouterr().out)["targets"]
+    assert [each["name"] for each in listed] == names()
+
+
+def test_targets_can_be_written_to_a_file(tmp_path: Path) -> None:
+    assert run(["targets", "--json", "--out", str(tmp_path / "t.json")]) == 0
+    assert json.loads((tmp_path / "t.json").read_text())["targets"]
+
+
+def test_wrong_input_leaves_one_line_and_code_2_from_the_process() -> None:
+    done = process("view", "none.toml", "--target", "jupiter")
+    assert (done.returncode, done.stdout) == (2, "")
+    assert done.stderr.count("\n") == 1
+    assert "Traceback" not in done.stderr
+
+
+@pytest.mark.parametrize(
+    ("words", "expected"),
+    [
+        ("simview la", "ladder"),
+        ("simview view demo:tabletop-1", "demo:tabletop-150"),
+        ("simview view demo:naked-eye --target jup", "jupiter"),
+        ("simview view demo:naked-eye --air sh", "short"),
+        ("simview view demo:naked-eye --engine po", "poppy"),
+    ],
+)
+def test_tab_completes_commands_kits_targets_and_choices(words: str, expected: str) -> None:
+    done = process(
+        _SIMVIEW_COMPLETE="complete_bash",
+        COMP_WORDS=words,
+        COMP_CWORD=str(len(words.split()) - 1),
+    )
+    assert expected in done.stdout.split()
+
+
+def test_tab_completes_kit_files(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    from simview.cli.complete import kits
+
+    (tmp_path / "mine.toml").write_text("")
+    (tmp_path / "mine.txt").write_text("")
+    (tmp_path / "minor").mkdir()
+    monkeypatch.chdir(tmp_path)
+    assert kits("min") == ["mine.toml", "minor/"]
+    assert kits(f"{tmp_path}/mi") == [f"{tmp_path}/mine.toml", f"{tmp_path}/minor/"]
+    assert kits("none/") == []
+
+
+def test_closed_pipe_is_no_complaint() -> None:
+    done = subprocess.run(
+        f"{sys.executable} -m simview targets | true",
+        shell=True,
+        capture_output=True,
+        text=True,
+        timeout=60,
+        check=False,
+    )
+    assert done.stderr == ""
+
+
+def test_interrupt_ends_with_the_shells_own_code(monkeypatch: pytest.MonkeyPatch) -> None:
+    from simview.scene import targets
+
+    def interrupted() -> None:
+        signal.raise_signal(signal.SIGINT)
+
+    monkeypatch.setattr(targets, "entries", interrupted)
+    assert run(["targets"]) == 130
+
+
+def test_fault_of_the_program_keeps_its_traceback(monkeypatch: pytest.MonkeyPatch) -> None:
+    from simview.scene import targets
+
+    def broken() -> None:
+        raise ZeroDivisionError
+
+    monkeypatch.setattr(targets, "entries", broken)
+    with pytest.raises(ZeroDivisionError):
+        run(["targets"])
