@@ -195,18 +195,16 @@ def times(power: float) -> str:
     return f"{figure(power, 2 if power < 100 else 3)}×"
 
 
-def brightness(ratio: float) -> str:
-    """Say how bright something is against the first panel.
+def share(ratio: float) -> str:
+    """Return how bright something is against the first panel: 1, 1/12, 2.1.
 
     Parameters
     ----------
     ratio
-        Light reaching the retina from each patch of the view, first panel 1.
+        Light on each patch of the retina, first panel 1.
     """
     if not (math.isfinite(ratio) and ratio > 0.0):
         return "–"
-    if 0.95 <= ratio <= 1.05:
-        return "as bright"
-    if ratio > 1.0:
-        return f"{figure(ratio)}× brighter"
-    return f"{figure(1.0 / ratio)}× dimmer"
+    if ratio > 0.95:
+        return figure(ratio) if ratio > 1.05 else "1"
+    return f"1/{figure(1.0 / ratio)}"

@@ -1,0 +1,340 @@
+"""The ladder: one object at rising powers, what is seen above, the same patch cut out below."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from itertools import groupby
+from typing import Final, Literal
+
+import numpy as np
+from numpy.typing import NDArray
+from PIL.Image import Image
+
+from simview.errors import RangeError
+from simview.picture import panel, sheet, text
+from simview.picture.canvas import DESIGN, Canvas, Size
+from simview.picture.palette import GOOD, INK, LINE, SOFT, WARN, Colour
+from simview.picture.sheet import Area, Limit, SheetText
+
+State = Literal["low", "enough", "empty"]
+
+# How many steps a ladder can have.
+STEPS: Final = (2, 8)
+
+# Heights in units: power and label above a view; heading and band between the rows; the table of
+# figures; spaces.
+_HEAD: Final = 98
+_MIDDLE: Final = 82
+_FIGURES: Final = 146
+_TAIL: Final = 6
+
+# Widths in units: between columns, between patch and figures, of the figures beside a patch.
+_GUTTER: Final = 20
+_BESIDE_GAP: Final = 20
+_BESIDE: Final = 212
+_TABLE_MOST: Final = 320
+
+# What the band says over each group of panels, the first wording that fits being used.
+_BAND: Final[dict[State, tuple[str, ...]]] = {
+    "low": ("too little power: more of it shows more", "more power shows more", "more to see"),
+    "enough": ("enough power: all that this telescope shows here", "enough power", "enough"),
+    "empty": (
+        "empty magnification: larger and dimmer, nothing new appears",
+        "empty magnification: nothing new",
+        "empty magnification",
+        "empty",
+    ),
+}
+_COLOURS: Final[dict[State, Colour]] = {"low": SOFT, "enough": GOOD, "empty": WARN}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LadderStep:
+    """One power of a ladder.
+
+    Parameters
+    ----------
+    power
+        Times.
+    label
+        What gives it: "6 mm eyepiece, 3× Barlow".
+    seen
+        (n, n, 3) sRGB of the whole field, n from the geometry.
+    patch
+        (n, n, 3) sRGB of the object's patch, n from the geometry.
+    exit_pupil_mm
+        Diameter of the beam that leaves the eyepiece.
+    brightness
+        Light on each patch of the retina against the first step.
+    limits
+        What limits detail at the object: aperture, air, eye.
+    state
+        "low" where more power shows more, "enough", or "empty".
+    lines
+        Further rows of the table: (name, value).
+    """
+
+    power: float
+    label: str
+    seen: NDArray[np.uint8]
+    patch: NDArray[np.uint8]
+    exit_pupil_mm: float
+    brightness: float
+    limits: tuple[Limit, ...] = ()
+    state: State = "low"
+    lines: tuple[tuple[str, str], ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LadderGeometry:
+    """How large everything on a ladder is, in pixels.
+
+    Parameters
+    ----------
+    pixels_per_degree
+        Of apparent angle, in the upper row, the same in every panel.
+    fields_deg
+        Apparent field of each panel.
+    seen_px
+        Side of each upper picture; the field's centre is the middle of pixel n // 2.
+    patch_px
+        Side of every lower picture.
+    column_px
+        Width of a column.
+    beside
+        True when figures stand beside the patch, False when below.
+    """
+
+    size: Size
+    pixels_per_degree: float
+    fields_deg: tuple[float, ...]
+    seen_px: tuple[int, ...]
+    patch_px: int
+    column_px: float
+    beside: bool
+
+    @property
+    def diameters_px(self) -> tuple[float, ...]:
+        """Diameter of each field stop."""
+        return tuple(f * self.pixels_per_degree for f in self.fields_deg)
+
+
+def ladder_geometry(size: Size, fields_deg: Sequence[float]) -> LadderGeometry:
+    """Lay a ladder out.
+
+    Parameters
+    ----------
+    size
+        Width and height of the sheet in pixels.
+    fields_deg
+        Apparent field of each step, 2 to 8 of them.
+
+    Raises
+    ------
+    RangeError
+        For a size that sheets cannot have, or too few or too many steps.
+    """
+    area = sheet.content_area(size)
+    count = len(fields_deg)
+    if not STEPS[0] <= count <= STEPS[1]:
+        raise RangeError("powers", got=count, allowed=f"{STEPS[0]} to {STEPS[1]} of them")
+    unit = _unit(size)
+    column = (area.width - (count - 1) * _GUTTER * unit) / count
+    beside, seen, patch = max(
+        (_rows(area, column, unit, beside=beside) for beside in (True, False)),
+        key=lambda rows: rows[1] + rows[2],
+    )
+    # The ring around the largest field must stay inside its column too.
+    scale = (seen - 2.0 * panel.ring_px(seen) - 2.0) / max(fields_deg)
+    return LadderGeometry(
+        size=size,
+        pixels_per_degree=scale,
+        fields_deg=tuple(fields_deg),
+        seen_px=tuple(panel.seen_px(f, scale) for f in fields_deg),
+        patch_px=2 * int(patch // 2),
+        column_px=column,
+        beside=beside,
+    )
+
+
+def _unit(size: Size) -> float:
+    return min(size[0] / DESIGN[0], size[1] / DESIGN[1])
+
+
+def _rows(area: Area, column: float, unit: float, *, beside: bool) -> tuple[bool, float, float]:
+    """Return (beside, side of the upper views, side of the patches) for one arrangement."""
+    fixed = _HEAD + _MIDDLE + _TAIL + (0 if beside else _FIGURES)
+    height = area.height - fixed * unit
+    widest = column - (_BESIDE + _BESIDE_GAP) * unit if beside else column - 4 * unit
+    seen = min(column, 0.53 * height)
+    patch = max(0.0, min(widest, height - seen))
+    if patch < 120 * unit:
+        return beside, 0.0, 0.0
+    return beside, min(column, height - patch), patch
+
+
+def draw_ladder(
+    geometry: LadderGeometry, words: SheetText, steps: Sequence[LadderStep], *, patch_arcsec: float
+) -> Image:
+    """Draw a ladder.
+
+    Parameters
+    ----------
+    geometry
+        From `ladder_geometry`, with a field for each step.
+    words
+        Title, subtitle, caption, footer.
+    steps
+        In rising order of power.
+    patch_arcsec
+        True angle across every patch.
+
+    Raises
+    ------
+    SimviewError
+        Where a picture has not the size that the geometry asks for.
+    """
+    if len(steps) != len(geometry.fields_deg):
+        raise RangeError(
+            "steps", got=len(steps), allowed=f"{len(geometry.fields_deg)}, as in the geometry"
+        )
+    for step, side in zip(steps, geometry.seen_px, strict=True):
+        sheet.check_view(step.seen, side, "seen")
+        sheet.check_view(step.patch, geometry.patch_px, "patch")
+    canvas = Canvas(geometry.size)
+    sheet.draw_words(canvas, words, pixels_per_degree=geometry.pixels_per_degree)
+    area = sheet.content_area(geometry.size)
+    tallest = max(geometry.diameters_px)
+    row = area.top + canvas.px(_HEAD) + tallest / 2.0
+    middle = row + tallest / 2.0 + canvas.px(8)
+    below = area.top + canvas.px(_HEAD + _MIDDLE) + tallest
+    scale = _bars(canvas, geometry, steps)
+    for index, step in enumerate(steps):
+        left = area.left + index * (geometry.column_px + _GUTTER * canvas.unit)
+        centre = left + geometry.column_px / 2.0
+        _draw_head(canvas, step, centre, area.top, geometry.column_px)
+        diameter = geometry.diameters_px[index]
+        panel.place_field(canvas, step.seen, diameter, (centre, row))
+        _draw_patch(canvas, geometry, step, (left, below), scale)
+    _draw_heading(canvas, geometry, patch_arcsec, middle)
+    _draw_band(canvas, geometry, steps, middle + canvas.px(54))
+    return canvas.image
+
+
+def _draw_head(canvas: Canvas, step: LadderStep, centre: float, top: float, room: float) -> None:
+    """Write the power, large, and what gives it."""
+    size = canvas.px(sheet.POWER)
+    words = text.times(step.power)
+    base = top + canvas.px(50)
+    length = canvas.write((centre, base), words, size, weight="bold", align="middle")
+    if step.state == "empty":
+        radius = canvas.px(13)
+        x = centre + length / 2.0 + canvas.px(12) + radius
+        panel.draw_empty_mark(canvas, x, base - 0.36 * size, radius)
+    size = text.fitting_size(
+        step.label, room, largest_px=canvas.px(sheet.SMALL), smallest_px=canvas.px(18)
+    )
+    label = text.cut(step.label, room, size)
+    place = (centre, top + canvas.px(82))
+    canvas.write(place, label, size, colour=SOFT, align="middle")
+
+
+def _draw_patch(
+    canvas: Canvas,
+    geometry: LadderGeometry,
+    step: LadderStep,
+    corner: tuple[float, float],
+    scale: sheet.BarScale,
+) -> None:
+    """Draw a patch in its frame, and the figures beside or below it."""
+    side, table = geometry.patch_px, scale.room_px
+    used = side + _BESIDE_GAP * canvas.unit + table if geometry.beside else side
+    x = round(corner[0] + (geometry.column_px - used) / 2.0)
+    y = round(corner[1])
+    canvas.paste(step.patch, (x, y))
+    empty = step.state == "empty"
+    colour = WARN if empty else GOOD if step.state == "enough" else LINE
+    panel.draw_frame(canvas, (x, y, x + side, y + side), canvas.px(3), colour, dashed=empty)
+    if geometry.beside:
+        place = (x + side + _BESIDE_GAP * canvas.unit, y + canvas.px(2))
+    else:
+        place = (corner[0] + (geometry.column_px - table) / 2.0, y + side + canvas.px(8))
+    size = canvas.px(sheet.SMALL)
+    rows = [
+        ("exit pupil", f"{text.figure(step.exit_pupil_mm)} mm"),
+        ("brightness", text.share(step.brightness)),
+        *step.lines,
+    ]
+    height = sheet.draw_rows(canvas, rows, place, table, size)
+    place = (place[0], place[1] + height + canvas.px(2))
+    sheet.draw_limits(canvas, step.limits, place, scale)
+
+
+def _bars(canvas: Canvas, geometry: LadderGeometry, steps: Sequence[LadderStep]) -> sheet.BarScale:
+    room = geometry.column_px
+    if geometry.beside:
+        room -= geometry.patch_px + _BESIDE_GAP * canvas.unit
+    table = min(room, _TABLE_MOST * canvas.unit)
+    limits = [limit for step in steps for limit in step.limits]
+    stacked = geometry.beside and table < 280 * canvas.unit
+    return sheet.bar_scale(canvas, limits, table, stacked=stacked)
+
+
+def _draw_heading(
+    canvas: Canvas, geometry: LadderGeometry, patch_arcsec: float, top: float
+) -> None:
+    """Say what the lower row is, with its scale bar."""
+    size = canvas.px(sheet.HEADING)
+    base = top + canvas.px(26)
+    left, right = canvas.px(sheet.MARGIN), canvas.size[0] - canvas.px(sheet.MARGIN)
+    bar = panel.scale_bar(geometry.patch_px / patch_arcsec, canvas.px(170))
+    used = panel.draw_bar(
+        canvas, bar, (right, base), canvas.px(sheet.SMALL), align="right", words="of sky, below"
+    )
+    words = f"Close up: the same {text.angle(patch_arcsec)} of sky, cut from each view above"
+    canvas.write((left, base), text.cut(words, right - left - used, size), size, colour=INK)
+
+
+def _draw_band(
+    canvas: Canvas, geometry: LadderGeometry, steps: Sequence[LadderStep], y: float
+) -> None:
+    """Draw the band that tells where power helps, where it is enough, where it is empty."""
+    area = sheet.content_area(geometry.size)
+    pitch = geometry.column_px + _GUTTER * canvas.unit
+    first = 0
+    for state, group in groupby(step.state for step in steps):
+        count = len(list(group))
+        left = area.left + first * pitch
+        right = left + count * pitch - _GUTTER * canvas.unit
+        _draw_span(canvas, state, (left, right), y)
+        first += count
+
+
+def _draw_span(canvas: Canvas, state: State, ends: tuple[float, float], y: float) -> None:
+    left, right = ends
+    colour, size = _COLOURS[state], canvas.px(sheet.SMALL)
+    radius, gap, half = canvas.px(9), canvas.px(10), canvas.px(3) / 2.0
+    room = right - left - 2 * canvas.px(24) - 2 * radius - 3 * gap
+    words = next(
+        (w for w in _BAND[state] if text.width_px(w, size, "bold") <= room), _BAND[state][-1]
+    )
+    length = text.width_px(words, size, "bold")
+    x = (left + right - length - 2 * radius - gap) / 2.0
+    for start, end in ((left, x - gap), (x + 2 * radius + 2 * gap + length, right)):
+        if state == "empty":
+            panel.draw_dashes(canvas, (start, y - half, end, y + half), colour)
+        else:
+            canvas.box((start, y - half, end, y + half), colour)
+    for end in (left, right - 2 * half):
+        canvas.box((end, y - half, end + 2 * half, y + canvas.px(9)), colour)
+    _MARKS[state](canvas, x + radius, y, radius)
+    place = (x + 2 * radius + gap, y + 0.36 * size)
+    canvas.write(place, words, size, colour=colour, weight="bold")
+
+
+_MARKS: Final[dict[State, Callable[[Canvas, float, float, float], None]]] = {
+    "low": panel.draw_more_mark,
+    "enough": panel.draw_enough_mark,
+    "empty": panel.draw_empty_mark,
+}

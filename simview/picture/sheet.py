@@ -1,0 +1,272 @@
+"""What travels to a sheet, and what all sheets share: title, caption, tables of figures.
+
+The records are plain: pictures already toned, figures already computed. The sheets live beside
+this file: `ladder`, `compare`, `single`. Each first tells its geometry (how many pixels every
+view needs), then draws.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from simview.errors import SimviewError
+from simview.picture import text
+from simview.picture.canvas import DESIGN, Canvas, Size, check_size
+from simview.picture.panel import draw_bar, scale_bar
+from simview.picture.palette import INK, LINE, SOFT
+
+# Type sizes in units (pixels of a 1920 x 1080 sheet). A line that a hall must read is 22 or more:
+# 22 of 1080 lines is 1.2 arcmin for each tenth of the x-height ten metres from a 3 m wide screen.
+TITLE: Final = 46
+SUBTITLE: Final = 27
+POWER: Final = 54
+HEADING: Final = 25
+BODY: Final = 23
+SMALL: Final = 22
+CAPTION: Final = 22
+CAPTION_LEAST: Final = 16
+FOOTER: Final = 17
+
+# Space in units: around the sheet, to the subtitle's baseline, for three lines of caption.
+MARGIN: Final = 56
+TITLE_BASE: Final = 84
+SUBTITLE_BASE: Final = 126
+CONTENT_TOP: Final = 148
+CAPTION_ROOM: Final = 90
+FOOTER_BASE: Final = 20
+CAPTION_BASE: Final = 44
+CONTENT_GAP: Final = 22
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SheetText:
+    """The words around the views.
+
+    Parameters
+    ----------
+    title, subtitle
+        One line each; shortened with an ellipsis where they are too long.
+    caption
+        A paragraph that states what air, eye and display are assumed to be; three lines at full
+        size, more in smaller type.
+    footer
+        One small line at the bottom.
+    """
+
+    title: str
+    subtitle: str = ""
+    caption: str = ""
+    footer: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Limit:
+    """What keeps detail from being seen: ``Limit(name="air", arcsec=2.0)``."""
+
+    name: str
+    arcsec: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Area:
+    """Where content goes on a sheet, in pixels: the sheet without margins, title and caption."""
+
+    left: float
+    top: float
+    right: float
+    bottom: float
+
+    @property
+    def width(self) -> float:
+        """From left to right."""
+        return self.right - self.left
+
+    @property
+    def height(self) -> float:
+        """From top to bottom."""
+        return self.bottom - self.top
+
+
+def content_area(size: Size) -> Area:
+    """Return where a sheet's content goes.
+
+    Raises
+    ------
+    RangeError
+        For a size that sheets cannot have.
+    """
+    width, height = check_size(size)
+    unit = min(width / DESIGN[0], height / DESIGN[1])
+    return Area(
+        left=MARGIN * unit,
+        top=CONTENT_TOP * unit,
+        right=width - MARGIN * unit,
+        bottom=height - (CAPTION_BASE + CAPTION_ROOM + CONTENT_GAP) * unit,
+    )
+
+
+def check_view(view: NDArray[np.uint8], side_px: int, what: str) -> None:
+    """Refuse a view of the wrong size: every panel of a sheet has a size of its own."""
+    if view.shape != (side_px, side_px, 3) or view.dtype != np.uint8:
+        raise SimviewError(
+            what,
+            got=f"{view.dtype} {view.shape}",
+            allowed=f"uint8 ({side_px}, {side_px}, 3)",
+            remedy="ask the sheet's geometry for the size",
+        )
+
+
+def draw_words(canvas: Canvas, words: SheetText, *, pixels_per_degree: float | None = None) -> None:
+    """Draw title, subtitle, caption and footer; with a scale, also the bar of apparent angle."""
+    width, height = canvas.size
+    left, right = canvas.px(MARGIN), width - canvas.px(MARGIN)
+    size = text.fitting_size(
+        words.title,
+        right - left,
+        largest_px=canvas.px(TITLE),
+        smallest_px=canvas.px(0.7 * TITLE),
+        weight="bold",
+    )
+    title = text.cut(words.title, right - left, size, "bold")
+    canvas.write((left, canvas.px(TITLE_BASE)), title, size, weight="bold")
+    note = _draw_scale(canvas, pixels_per_degree) if pixels_per_degree else 0.0
+    room = right - left - note - canvas.px(40)
+    size = text.fitting_size(
+        words.subtitle, room, largest_px=canvas.px(SUBTITLE), smallest_px=canvas.px(SMALL)
+    )
+    subtitle = text.cut(words.subtitle, room, size)
+    canvas.write((left, canvas.px(SUBTITLE_BASE)), subtitle, size, colour=SOFT)
+    _draw_caption(canvas, words.caption)
+    base = height - canvas.px(FOOTER_BASE)
+    footer = text.cut(words.footer, right - left, canvas.px(FOOTER))
+    canvas.write((right, base), footer, canvas.px(FOOTER), colour=SOFT, align="right")
+
+
+def _draw_scale(canvas: Canvas, pixels_per_degree: float) -> float:
+    """Draw the bar of apparent angle at the right end of the subtitle; return its length."""
+    bar = scale_bar(pixels_per_degree / 3600.0, canvas.px(170))
+    place = (canvas.size[0] - canvas.px(MARGIN), canvas.px(SUBTITLE_BASE))
+    words = "at the eye, alike in every view"
+    return draw_bar(canvas, bar, place, canvas.px(SMALL), align="right", words=words)
+
+
+def _draw_caption(canvas: Canvas, caption: str) -> None:
+    width, height = canvas.size
+    left, right = canvas.px(MARGIN), width - canvas.px(MARGIN)
+    top = height - canvas.px(CAPTION_BASE + CAPTION_ROOM)
+    line = canvas.px(1)
+    canvas.box((left, top - canvas.px(8), right, top - canvas.px(8) + line), LINE)
+    size, lines = text.block(
+        caption,
+        right - left,
+        canvas.px(CAPTION_ROOM),
+        largest_px=canvas.px(CAPTION),
+        smallest_px=canvas.px(CAPTION_LEAST),
+    )
+    for index, words in enumerate(lines):
+        base = top + size + index * text.line_px(size)
+        canvas.write((left, base), words, size, colour=SOFT)
+
+
+def draw_rows(
+    canvas: Canvas,
+    rows: Sequence[tuple[str, str]],
+    place: tuple[float, float],
+    room_px: float,
+    size_px: int,
+) -> float:
+    """Write a table of names (left) and values (right); return the height used.
+
+    Parameters
+    ----------
+    place
+        Top left corner.
+    """
+    step = round(1.26 * size_px)
+    for index, (name, value) in enumerate(rows):
+        base = place[1] + size_px + index * step
+        value_px = text.width_px(value, size_px)
+        name = text.cut(name, room_px - value_px - 0.5 * size_px, size_px)
+        canvas.write((place[0], base), name, size_px, colour=SOFT)
+        end = (place[0] + room_px, base)
+        canvas.write(end, value, size_px, colour=INK, align="right")
+    return len(rows) * step
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BarScale:
+    """How bars of limits are drawn, the same in every panel so that they compare.
+
+    Parameters
+    ----------
+    room_px
+        Width of the whole table.
+    start_px
+        Where bars begin, from the table's left.
+    pixels_per_arcsec
+        Their scale.
+    stacked
+        True when bars lie below their words, for narrow tables.
+    """
+
+    room_px: float
+    start_px: float
+    pixels_per_arcsec: float
+    stacked: bool
+
+
+def bar_scale(
+    canvas: Canvas, limits: Sequence[Limit], room_px: float, *, stacked: bool
+) -> BarScale:
+    """Scale bars so that the longest limit of a whole sheet just fits."""
+    size, gap = canvas.px(SMALL), canvas.px(10)
+    longest = max((limit.arcsec for limit in limits), default=1.0) or 1.0
+    if stacked:
+        return BarScale(
+            room_px=room_px, start_px=0.0, pixels_per_arcsec=room_px / longest, stacked=True
+        )
+    names = max((text.width_px(limit.name, size) for limit in limits), default=0.0)
+    values = max(
+        (text.width_px(text.angle(limit.arcsec), size, "bold") for limit in limits), default=0.0
+    )
+    bars = max(0.0, room_px - names - values - 2 * gap)
+    return BarScale(
+        room_px=room_px,
+        start_px=names + gap,
+        pixels_per_arcsec=bars / longest,
+        stacked=False,
+    )
+
+
+def draw_limits(
+    canvas: Canvas, limits: Sequence[Limit], place: tuple[float, float], scale: BarScale
+) -> float:
+    """Draw what limits detail, a bar each; the longest, white and thick, sets the view.
+
+    Returns
+    -------
+    The height used in pixels.
+    """
+    size = canvas.px(SMALL)
+    step = canvas.px(38 if scale.stacked else 27)
+    worst = max((limit.arcsec for limit in limits), default=0.0)
+    for index, limit in enumerate(limits):
+        base = place[1] + size + index * step
+        rules = limit.arcsec >= worst
+        colour = INK if rules else SOFT
+        canvas.write((place[0], base), limit.name, size, colour=SOFT)
+        end = (place[0] + scale.room_px, base)
+        weight: text.Weight = "bold" if rules else "regular"
+        value = text.angle(limit.arcsec)
+        canvas.write(end, value, size, colour=colour, weight=weight, align="right")
+        x = place[0] + scale.start_px
+        y = base + canvas.px(10) if scale.stacked else base - 0.36 * size
+        half = canvas.px(8 if rules else 4) / 2
+        length = max(canvas.px(2), scale.pixels_per_arcsec * limit.arcsec)
+        canvas.box((x, y - half, x + length, y + half), colour if rules else LINE)
+    return len(limits) * step
