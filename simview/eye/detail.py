@@ -175,9 +175,9 @@ def curve(powers: Sequence[float], periods: Sequence[float | None]) -> DetailCur
     return DetailCurve(
         powers=tuple(powers),
         finest_period_arcsec=tuple(periods),
-        enough_from=math.exp(_first_below(x, y, best_y + math.log(FLAT))),
+        enough_from=_times(_first_below(x, y, best_y + math.log(FLAT))),
         empty_above=COMFORTABLE_ARCMIN * 60.0 / math.exp(best_y),
-        best_power=math.exp(best_x),
+        best_power=_times(best_x),
         reason=reason,
     )
 
@@ -206,6 +206,11 @@ def _last_crossing(surplus: Callable[[Array], Array], low: float, high: float) -
         low, high = float(grid[last]), float(grid[last + 1])
     start, end = float(value[last]), float(value[last + 1])
     return low + (high - low) * start / (start - end)
+
+
+def _times(log_power: float) -> float:
+    """Return a power from its logarithm without the last digits' rounding noise."""
+    return float(f"{math.exp(log_power):.9g}")
 
 
 def _lowest(x: Array, y: Array) -> tuple[float, float]:

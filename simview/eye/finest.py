@@ -67,7 +67,7 @@ def detail_curve(
     sky, observer = sky or Sky(), observer or Observer()
     base = form_beam(kit, eyepiece=0, eye_pupil_mm=7.0)
     scope = objective_of(kit, base)
-    steps = _powers(scope.working_aperture_mm, powers)
+    steps = powers_of(scope.working_aperture_mm, powers, kit.kind)
     if target.luminance_cd_m2 is None:
         return replace(curve(steps, [None] * len(steps)), reason=NO_SURFACE)
     periods = []
@@ -109,8 +109,13 @@ def at_power(base: Beam, scope: Telescope, power: float, eye_pupil_mm: float) ->
     )
 
 
-def _powers(aperture_mm: float, powers: Sequence[float] | None) -> tuple[float, ...]:
+def powers_of(
+    aperture_mm: float, powers: Sequence[float] | None, kind: str = "telescope"
+) -> tuple[float, ...]:
+    """Return the powers of a curve: those asked for, checked, or 60 that suit the aperture."""
     if powers is None:
+        if kind == "eye":
+            return (1.0,)
         widest, narrowest = EXIT_PUPILS_MM
         low = max(1.0, aperture_mm / widest)
         high = max(aperture_mm / narrowest, 2.0 * low)

@@ -1,0 +1,112 @@
+"""Whether a galaxy or nebula shows in a kit, and at which power it shows best."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from simview.air import extinction, glow
+from simview.errors import SimviewError
+from simview.eye.finest import DARKEST_OBSTRUCTION, at_power, powers_of
+from simview.eye.state import objective_of, settle
+from simview.eye.thresholds import Aid, patch_visibility, seen_fraction
+from simview.eyepiece.train import beam as form_beam
+from simview.kit import Kit, Observer, Sky
+from simview.scene.scene import Target
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class VisibilityCurve:
+    """How far an extended object stands above threshold, against power.
+
+    Parameters
+    ----------
+    powers
+        Times, rising.
+    above_threshold
+        Contrast over threshold contrast at each power: below 1 it is missed more often than seen.
+    best_power
+        Where it stands highest.
+    seen
+        How often it is seen at the best power, 0 to 1.
+    reason
+        In words, why it is not seen; empty where it is.
+    """
+
+    powers: tuple[float, ...]
+    above_threshold: tuple[float, ...]
+    best_power: float
+    seen: float
+    reason: str = ""
+
+
+def visibility_curve(
+    kit: Kit,
+    target: Target,
+    *,
+    powers: Sequence[float] | None = None,
+    sky: Sky | None = None,
+    observer: Observer | None = None,
+) -> VisibilityCurve:
+    """Return how far `target` stands above threshold at each power.
+
+    Parameters
+    ----------
+    kit, powers, sky, observer
+        As in `simview.eye.finest.detail_curve`.
+    target
+        Its mean luminance and its size count; it is taken as a round even patch. A bright core
+        shows earlier, faint outskirts later.
+
+    Raises
+    ------
+    SimviewError
+        When the target has no luminance.
+
+    Notes
+    -----
+    Source: Crumey 2014; see `simview.eye.thresholds.patch_visibility`.
+    Checked by: tests/unit/eye/test_faint.py
+    """
+    sky, observer = sky or Sky(), observer or Observer()
+    if target.luminance_cd_m2 is None:
+        raise SimviewError(
+            "target",
+            got=target.name,
+            allowed="an object with a luminance: a galaxy, a nebula, a planet",
+            remedy="for stars ask for the limiting magnitude",
+        )
+    base = form_beam(kit, eyepiece=0, eye_pupil_mm=7.0)
+    scope = objective_of(kit, base)
+    steps = powers_of(scope.working_aperture_mm, powers, kit.kind)
+    lost = sky.extinction_mag * extinction.airmass(sky.altitude_deg)
+    excess = target.luminance_cd_m2 * 10.0 ** (-0.4 * lost)
+    size = (target.size_arcsec / 60.0, target.size_arcsec / 60.0)
+    above = []
+    for power in steps:
+        wide = at_power(base, scope, power, 7.0)
+        eye = settle(wide, target, sky, observer, binocular=kit.kind != "telescope")
+        view = at_power(base, scope, power, eye.pupil_mm)
+        if view.obstruction >= DARKEST_OBSTRUCTION:
+            above.append(0.0)
+            continue
+        aid = Aid(
+            power=power,
+            exit_pupil_mm=view.exit_pupil_mm,
+            eye_pupil_mm=eye.pupil_mm,
+            transmission=view.transmission * (1.0 - view.obstruction**2),
+            eyes=eye.eyes,
+            field_factor=observer.field_factor,
+        )
+        above.append(patch_visibility(excess, glow.luminance_cd_m2(sky), aid, size_arcmin=size))
+    best = int(np.argmax(above))
+    reason = "" if above[best] >= 1.0 else "too little contrast with the sky at every power"
+    return VisibilityCurve(
+        powers=steps,
+        above_threshold=tuple(above),
+        best_power=steps[best],
+        seen=float(seen_fraction(above[best])),
+        reason=reason,
+    )
