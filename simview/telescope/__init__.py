@@ -1,1 +1,18 @@
-"""The telescope room."""
+"""The telescope: what it makes of a star's light, in the order the light meets it.
+
+    opening     the effective stop, the sampled pupil with its path error, colour defocus
+      pupil     which part of the front opening is open (grey edges, secondary, vanes)
+      wavefront the error of the optics: named faults and Noll's polynomials
+      glass     refractive index, longitudinal colour, where an eye focuses white light
+    exposure    one setting put onto one grid
+      fourier   the fast separable transform from pupil to focal plane
+      kept      arrays kept between calls
+    blur        averaged air multiplied onto the transfer function
+    spread      spread_stack for the light path; point_spread and PointSpread for a star
+    quality     Strehl, RMS, PV, encircled energy, contrast transfer
+    poppy_bridge  a telescope for poppy, and poppy as the second engine
+    mount       how it shakes, and how long
+
+Sense of direction: arrays have row 0 at the top; angles run anticlockwise from the right. A
+wavefront that rises to the right moves the star to the right.
+"""

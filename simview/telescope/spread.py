@@ -7,28 +7,17 @@ it looks, with its figures.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Any, Final, Literal
+from dataclasses import dataclass
+from typing import Any, Final
 
 import numpy as np
 from numpy.typing import NDArray
 
 from simview.errors import RangeError, SimviewError, require_choice, require_range
-from simview.kit import Telescope
-from simview.telescope import fourier
-from simview.telescope.opening import (
-    REFERENCE_NM,
-    Opening,
-    Stop,
-    defocus_by_colour,
-    opening,
-    samples_for,
-    steepest,
-    stop_for,
-)
-from simview.units import ARCSEC_PER_RADIAN
-
-Engine = Literal["native", "poppy"]
-Stack = NDArray[Any]
+from simview.kit import Sky, Telescope
+from simview.telescope.blur import aired_planes
+from simview.telescope.exposure import Engine, Exposure, Stack, checked_screen, exposure
+from simview.telescope.opening import LEAST_SAMPLES, stop_for
 
 # Fine pixels across that are computed at most for one pattern; beyond them the far wing's
 # mean is filled in. 2048 reach 340 wavelengths / aperture to each side.
@@ -87,29 +76,31 @@ def spread_stack(  # noqa: PLR0913 (the settings of one exposure)
     Source: Fraunhofer diffraction, Born & Wolf, Principles of Optics, section 8.3.
     Checked by: tests/truth/test_airy.py, tests/truth/test_annular_pattern.py
     """
-    waves = _checked(wavelengths_nm, pixel_arcsec, pixels)
+    waves = checked_waves(wavelengths_nm, pixel_arcsec, pixels)
     require_choice("engine", engine, ("native", "poppy"))
     require_range("defocus_waves", defocus_waves, -60.0, 60.0, unit="waves")
-    stop = stop_for(scope, aperture_mm, obstruction)
-    colour = defocus_by_colour(scope, stop, waves, defocus_waves)
-    unit = waves * 1e-6 / stop.aperture_mm * ARCSEC_PER_RADIAN  # wavelength / aperture, arcsec
-    division = _division(pixel_arcsec, float(unit.min()))
-    coarse = _computed(pixels, division)
-    fine = coarse * division
-    front = _front(scope, stop, waves, colour, fine * pixel_arcsec / division / 2.0, screen_nm)
-    steps = pixel_arcsec / division / unit
-    if engine == "poppy":
-        from simview.telescope.poppy_bridge import poppy_stack
-
-        stack = poppy_stack(front, stop, waves, colour, pixel_arcsec / division, fine)
-    else:
-        stack = _native_stack(front, colour, waves, steps, fine, precise)
-    return _finish(stack, stop, unit, pixel_arcsec, pixels, division)
+    taken = exposure(
+        scope,
+        stop_for(scope, aperture_mm, obstruction),
+        waves,
+        defocus_waves,
+        screen_nm=checked_screen(screen_nm),
+        precise=precise,
+        engine=engine,
+    )
+    return on_pixels(taken, pixel_arcsec, pixels)
 
 
-def _checked(
+def checked_waves(
     wavelengths_nm: Sequence[float] | NDArray[np.float64], pixel_arcsec: float, pixels: int
 ) -> NDArray[np.float64]:
+    """Return the wavelengths as an array if they and the grid are usable.
+
+    Raises
+    ------
+    SimviewError
+        Names the value, its unit and the allowed range.
+    """
     waves = np.asarray(wavelengths_nm, dtype=np.float64)
     if waves.ndim != 1 or waves.size == 0:
         raise SimviewError("wavelengths_nm", got=wavelengths_nm, allowed="a list of wavelengths")
@@ -139,84 +130,180 @@ def _computed(pixels: int, division: int) -> int:
     return min(inner, pixels)
 
 
-def _front(
-    scope: Telescope,
-    stop: Stop,
-    waves: NDArray[np.float64],
-    colour: NDArray[np.float64],
-    half_arcsec: float,
-    screen_nm: NDArray[np.float64] | None,
-) -> Opening:
-    """Return the sampled pupil that this grid and wavefront need."""
-    unit = float(waves.min()) * 1e-6 / stop.aperture_mm * ARCSEC_PER_RADIAN
-    slope = 2.0 * steepest(scope.wavefront, stop.crop) * stop.crop * REFERENCE_NM / waves.min()
-    samples = samples_for(half_arcsec / unit, slope + 4.0 * float(np.abs(colour).max()))
-    if screen_nm is not None:
-        screen_nm = np.asarray(screen_nm, dtype=np.float64)
-        square = screen_nm.ndim == 2 and screen_nm.shape[0] == screen_nm.shape[1] >= 8
-        if not square or not np.isfinite(screen_nm).all():
-            raise SimviewError(
-                "screen_nm", got=screen_nm.shape, allowed="a square of at least 8 finite numbers"
-            )
-    return opening(stop, scope.vanes, scope.wavefront, samples, screen_nm)
+def on_pixels(taken: Exposure, pixel_arcsec: float, pixels: int, sky: Sky | None = None) -> Stack:
+    """Return an exposure on a grid of any coarseness; see `spread_stack` for what pixels hold.
 
-
-def _native_stack(
-    front: Opening,
-    colour: NDArray[np.float64],
-    waves: NDArray[np.float64],
-    steps: NDArray[np.float64],
-    fine: int,
-    precise: bool,
-) -> Stack:
-    dtype = np.float64 if precise else np.float32
-    n = front.samples
-    stack = np.empty((len(waves), fine, fine), dtype)
-    amplitude = front.amplitude.astype(dtype)
-
-    def work(k: int) -> None:
-        field = front.field(amplitude, REFERENCE_NM / waves[k], colour[k])
-        folded = fourier.fold(field, even_y=front.even_y, even_x=front.even_x)
-        scale = (float(steps[k]) / n) ** 2 / front.light
-        fourier.intensity(folded, fine, float(steps[k]) / n, stack[k], scale)
-
-    fourier.spread_work(work, range(len(waves)))
-    return stack
-
-
-def _finish(
-    stack: Stack,
-    stop: Stop,
-    unit: NDArray[np.float64],
-    pixel_arcsec: float,
-    pixels: int,
-    division: int,
-) -> Stack:
-    """Bin fine pixels and fill the far wing around what was computed."""
+    With a `sky` of averaged air the star is seen through it.
+    """
+    division = _division(pixel_arcsec, float(taken.unit_arcsec.min()))
+    inner = _computed(pixels, division)
+    fine = inner * division
+    if sky is None or sky.air not in ("long", "short"):
+        stack = taken.planes(pixel_arcsec / division, fine)
+    else:
+        stack = aired_planes(taken, sky, pixel_arcsec / division, fine)
     if division == 1:
         return stack
-    count, fine, _ = stack.shape
-    inner = fine // division
-    parts = stack.reshape(count, inner, division, inner, division)
+    parts = stack.reshape(len(stack), inner, division, inner, division)
     binned: Stack = parts.sum(axis=(2, 4))
     if inner == pixels:
         return binned
-    whole = _wing(stop, unit, pixel_arcsec, pixels).astype(stack.dtype)
+    whole = _wing(taken, pixel_arcsec, pixels).astype(stack.dtype)
     first = pixels // 2 - inner // 2
     whole[:, first : first + inner, first : first + inner] = binned
     return whole
 
 
-def _wing(
-    stop: Stop, unit: NDArray[np.float64], pixel_arcsec: float, pixels: int
-) -> NDArray[np.float64]:
+def _wing(taken: Exposure, pixel_arcsec: float, pixels: int) -> NDArray[np.float64]:
     """Return the mean of the far wing over pixels hundreds of wavelengths / aperture out.
 
     The light beyond an angle t falls as wavelength x perimeter / (2 pi^2 area t).
     Source: Clark, Howard and Freniere 1984, Applied Optics 23, 353. Vanes are left out.
+    Checked by: tests/unit/telescope/test_spread.py
     """
     place = (np.arange(pixels) - pixels // 2) * pixel_arcsec
     radius = np.hypot(place[None, :], place[:, None])
     radius[pixels // 2, pixels // 2] = np.inf
-    beyond = 2.0 / np.pi**2 / (1.0 - stop.obstruction) * unit
+    beyond = 2.0 / np.pi**2 / (1.0 - taken.stop.obstruction) * taken.unit_arcsec
     return np.asarray(beyond[:, None, None] * pixel_arcsec**2 / (2.0 * np.pi * radius[None] ** 3))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class PointSpread:
+    """A star as it looks.
+
+    Parameters
+    ----------
+    image
+        (pixels, pixels) float64, the star on pixel ``pixels // 2``; sums to the fraction of the
+        light through the pupil that the grid catches.
+    pixel_arcsec
+        Side of a pixel.
+    wavelengths_nm, weights
+        The colours in it and their shares, which sum to 1.
+    scope, defocus_waves, sky
+        What it was computed for.
+    """
+
+    image: NDArray[np.float64]
+    pixel_arcsec: float
+    wavelengths_nm: tuple[float, ...]
+    weights: tuple[float, ...]
+    scope: Telescope
+    defocus_waves: float = 0.0
+    sky: Sky | None = None
+
+    @property
+    def strehl(self) -> float:
+        """Peak against the same pupil's without aberration, colour error and air, 0 to 1.
+
+        Found on a finer grid than the image's own; see `simview.telescope.quality.strehl`.
+        """
+        from simview.telescope.quality import strehl
+
+        return strehl(
+            self.scope,
+            wavelengths_nm=self.wavelengths_nm,
+            weights=self.weights,
+            defocus_waves=self.defocus_waves,
+            sky=self.sky,
+        )
+
+    def encircled(self, radius_arcsec: float) -> float:
+        """Return the fraction of all the light inside a circle around the star's true place.
+
+        Parameters
+        ----------
+        radius_arcsec
+            0 up to the edge of the grid.
+
+        Raises
+        ------
+        RangeError
+            When the circle leaves the grid.
+        """
+        from simview.telescope.quality import encircled
+
+        return encircled(self, radius_arcsec)
+
+
+def point_spread(  # noqa: PLR0913 (the settings of one exposure)
+    scope: Telescope,
+    *,
+    pixel_arcsec: float = 0.05,
+    pixels: int = 512,
+    wavelengths_nm: Sequence[float] = (550.0,),
+    weights: Sequence[float] | None = None,
+    defocus_waves: float = 0.0,
+    sky: Sky | None = None,
+    precise: bool = False,
+    engine: Engine = "native",
+) -> PointSpread:
+    """Return a star's image in one or several colours.
+
+    Parameters
+    ----------
+    weights
+        Share of each wavelength in the light, not negative, not all zero; None for equal
+        shares. They are scaled to sum to 1.
+    sky
+        The air before the telescope: its seeing, as a "long" or "short" exposure or one
+        "moment" (drawn with the sky's seed). Refraction and extinction are not in it. None for
+        no air.
+
+    The other parameters are those of `spread_stack`.
+
+    Raises
+    ------
+    SimviewError
+        When a value is out of range or the pattern cannot be sampled.
+
+    Checked by: tests/truth/test_airy.py, tests/truth/test_strehl.py
+    """
+    waves = checked_waves(wavelengths_nm, pixel_arcsec, pixels)
+    require_choice("engine", engine, ("native", "poppy"))
+    require_range("defocus_waves", defocus_waves, -60.0, 60.0, unit="waves")
+    shares = shares_of(weights, len(waves))
+    stop = stop_for(scope)
+    screen = moment(sky, stop.aperture_mm)
+    how: dict[str, Any] = {"screen_nm": screen, "precise": precise, "engine": engine}
+    taken = exposure(scope, stop, waves, defocus_waves, **how)
+    stack = on_pixels(taken, pixel_arcsec, int(pixels), sky)
+    image = np.tensordot(shares.astype(stack.dtype), stack, axes=1)
+    return PointSpread(
+        image=image.astype(np.float64, copy=False),
+        pixel_arcsec=float(pixel_arcsec),
+        wavelengths_nm=tuple(waves.tolist()),
+        weights=tuple(shares.tolist()),
+        scope=scope,
+        defocus_waves=float(defocus_waves),
+        sky=sky,
+    )
+
+
+def moment(sky: Sky | None, aperture_mm: float) -> NDArray[np.float64] | None:
+    """Return the screen of a sky whose air is one "moment", else None."""
+    if sky is None or sky.air != "moment" or sky.seeing_arcsec == 0.0:
+        return None
+    from simview.air.screens import screen_nm
+
+    return screen_nm(LEAST_SAMPLES, aperture_mm, sky, np.random.default_rng(sky.seed))
+
+
+def shares_of(weights: Sequence[float] | None, count: int) -> NDArray[np.float64]:
+    """Return each wavelength's share of the light; they sum to 1.
+
+    Raises
+    ------
+    SimviewError
+        When there are not `count` of them, or one is negative or not finite, or all are 0.
+    """
+    shares = np.ones(count) if weights is None else np.asarray(weights, dtype=np.float64)
+    fine = shares.shape == (count,) and np.isfinite(shares).all() and (shares >= 0.0).all()
+    if not fine or shares.sum() <= 0.0:
+        raise SimviewError(
+            "weights",
+            got=weights,
+            allowed=f"{count} finite numbers, one a wavelength, none below 0, not all 0",
+        )
+    return np.asarray(shares / shares.sum())

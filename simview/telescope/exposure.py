@@ -1,0 +1,131 @@
+"""One exposure: a telescope at one setting, put onto one grid fine enough to sample it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any, Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from simview.errors import SimviewError
+from simview.kit import Telescope
+from simview.telescope import fourier
+from simview.telescope.opening import (
+    REFERENCE_NM,
+    Opening,
+    Stop,
+    defocus_by_colour,
+    opening,
+    samples_for,
+    steepest,
+)
+from simview.units import ARCSEC_PER_RADIAN
+
+Engine = Literal["native", "poppy"]
+Vector = NDArray[np.float64]
+Stack = NDArray[Any]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Exposure:
+    """All that decides a star's image before it falls on pixels.
+
+    Parameters
+    ----------
+    waves
+        (n,) wavelengths, nm.
+    colour
+        (n,) defocus of each in waves at that wavelength, at the opening's edge.
+    screen_nm
+        (s, s) path error of the air over the opening, or None.
+    """
+
+    scope: Telescope
+    stop: Stop
+    waves: Vector
+    colour: Vector
+    screen_nm: NDArray[np.float64] | None = None
+    precise: bool = False
+    engine: Engine = "native"
+
+    @property
+    def unit_arcsec(self) -> Vector:
+        """Wavelength / aperture for each wavelength."""
+        return self.waves * (1e-6 / self.stop.aperture_mm * ARCSEC_PER_RADIAN)
+
+    def front(self, half_arcsec: float) -> Opening:
+        """Return the pupil, sampled as a grid of that half-width and the wavefront need."""
+        shortest = float(self.waves.min())
+        slope = 2.0 * steepest(self.scope.wavefront, self.stop.crop)
+        slope += _screen_slope(self.screen_nm)
+        slope *= REFERENCE_NM / shortest
+        slope += 4.0 * float(np.abs(self.colour).max())
+        samples = samples_for(half_arcsec / float(self.unit_arcsec.min()), slope)
+        wavefront, vanes = self.scope.wavefront, self.scope.vanes
+        return opening(self.stop, vanes, wavefront, samples, self.screen_nm)
+
+    def planes(self, pixel_arcsec: float, pixels: int) -> Stack:
+        """Return (n, pixels, pixels): intensity at each pixel's centre times its area.
+
+        The light through the pupil is 1. The pixels must sample the pattern.
+        """
+        front = self.front(pixel_arcsec * pixels / 2.0)
+        if self.engine == "poppy":
+            from simview.telescope.poppy_bridge import poppy_stack
+
+            return poppy_stack(front, self.stop, self.waves, self.colour, pixel_arcsec, pixels)
+        dtype = np.float64 if self.precise else np.float32
+        stack = np.empty((len(self.waves), pixels, pixels), dtype)
+        amplitude = front.amplitude.astype(dtype)
+        steps = pixel_arcsec / self.unit_arcsec / front.samples
+
+        def work(k: int) -> None:
+            field = front.field(amplitude, REFERENCE_NM / self.waves[k], float(self.colour[k]))
+            folded = fourier.fold(field, even_y=front.even_y, even_x=front.even_x)
+            scale = float(steps[k]) ** 2 / front.light
+            fourier.intensity(folded, pixels, float(steps[k]), stack[k], scale)
+
+        fourier.spread_work(work, range(len(self.waves)))
+        return stack
+
+
+def exposure(
+    scope: Telescope,
+    stop: Stop,
+    waves: Vector,
+    defocus_waves: float,
+    **how: Any,
+) -> Exposure:
+    """Return the exposure of a telescope focused for white light, moved by `defocus_waves`."""
+    colour = defocus_by_colour(scope, stop, waves, defocus_waves)
+    return Exposure(scope=scope, stop=stop, waves=waves, colour=colour, **how)
+
+
+def checked_screen(screen_nm: NDArray[Any] | None) -> NDArray[np.float64] | None:
+    """Return a screen as float64 if it is a square of finite numbers.
+
+    Raises
+    ------
+    SimviewError
+        When it is not.
+    """
+    if screen_nm is None:
+        return None
+    screen = np.asarray(screen_nm, dtype=np.float64)
+    square = screen.ndim == 2 and screen.shape[0] == screen.shape[1] >= 8
+    if not square or not np.isfinite(screen).all():
+        raise SimviewError(
+            "screen_nm",
+            got=f"an array of shape {screen.shape}",
+            allowed="a square of finite numbers, at least 8 x 8",
+        )
+    return screen
+
+
+def _screen_slope(screen_nm: NDArray[np.float64] | None) -> float:
+    """Return the steepest slope of a screen in waves at 550 nm per diameter."""
+    if screen_nm is None:
+        return 0.0
+    steps = max(float(np.abs(np.diff(screen_nm, axis=a)).max()) for a in (0, 1))
+    return steps * len(screen_nm) / REFERENCE_NM
