@@ -6,6 +6,7 @@ aperture, because the exit pupil *is* the eye's aperture.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Final
 
 import numpy as np
@@ -112,24 +113,39 @@ def _clear(nu: NDArray[np.float64]) -> NDArray[np.float64]:
 
 def _watson_ratio(u: NDArray[np.float64], d: NDArray[np.float64]) -> NDArray[np.float64]:
     u0, u1 = _cutoff(d), _corner(d)
-    low = np.minimum(u, _turn(u0, u1))
-    ratio = (1.0 + (low / u1) ** 2) ** -0.62 / np.sqrt(_clear(low / u0))
-    # ratio = 1 + (2/pi)(u/u0) - 0.62 (u/u1)^2 + ...: back at 1 near `even`, then falling.
-    even = 2.0 / np.pi * u1**2 / (0.62 * u0)
-    blend = _smooth_step((u - 1.05 * even) / even)
+
+    def still_above(at: NDArray[np.float64]) -> NDArray[np.bool_]:
+        return _log_ratio(at, u0, u1) > 0.0
+
+    def still_falling(at: NDArray[np.float64]) -> NDArray[np.bool_]:
+        nu = at / u0
+        pull = 2.0 / np.pi * np.sqrt(1.0 - nu**2) / (u0 * _clear(nu))
+        return np.asarray(1.24 * at / (u1**2 + at**2) > pull)
+
+    turn = _bisect(still_falling, 0.3 * u0, 0.999 * u0)
+    even = _bisect(still_above, 1e-4 * u0, turn)
+    ratio = np.exp(_log_ratio(np.minimum(u, turn), u0, u1))
+    blend = _smooth_step((u - even) / (0.7 * even))
     return np.minimum(1.0 - blend * (1.0 - ratio), 1.0)
 
 
-def _turn(u0: NDArray[np.float64], u1: NDArray[np.float64]) -> NDArray[np.float64]:
-    """Return the frequency where M / D is lowest, by bisection of its logarithmic slope."""
-    low, high = 0.3 * u0, 0.999 * u0
-    for _ in range(40):
+def _log_ratio(
+    u: NDArray[np.float64], u0: NDArray[np.float64], u1: NDArray[np.float64]
+) -> NDArray[np.float64]:
+    """Return the logarithm of Watson's M / D."""
+    return np.asarray(-0.62 * np.log1p((u / u1) ** 2) - 0.5 * np.log(_clear(u / u0)))
+
+
+def _bisect(
+    before: Callable[[NDArray[np.float64]], NDArray[np.bool_]],
+    low: NDArray[np.float64],
+    high: NDArray[np.float64],
+) -> NDArray[np.float64]:
+    """Return where `before` turns false, for each pupil."""
+    for _ in range(36):
         middle = (low + high) / 2.0
-        nu = middle / u0
-        falls = 1.24 * middle / (u1**2 + middle**2) > (
-            2.0 / np.pi * np.sqrt(1.0 - nu**2) / (u0 * _clear(nu))
-        )
-        low, high = np.where(falls, middle, low), np.where(falls, high, middle)
+        yes = before(middle)
+        low, high = np.where(yes, middle, low), np.where(yes, high, middle)
     return np.asarray((low + high) / 2.0)
 
 
