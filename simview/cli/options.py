@@ -238,9 +238,17 @@ class SheetOptions:
     ] = "native"
 
     def drawn(self) -> dict[str, Any]:
-        """Return `size` and `engine` as the picture room takes them."""
+        """Return `size` and `engine` as the picture room takes them.
+
+        Raises
+        ------
+        SimviewError
+            For a size that no sheet can have, or an unknown engine.
+        """
+        from simview.picture.canvas import check_size
+
         return {
-            "size": words.size(self.size),
+            "size": check_size(words.size(self.size)),
             "engine": require_choice("--engine", self.engine, ENGINES),
         }
 

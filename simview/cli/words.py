@@ -10,10 +10,6 @@ from typing import Final
 
 from simview.errors import RangeError, SimviewError, require_range
 
-# Pixels a sheet may be wide and high. A choice: legible labels on the one side, 8K on the other.
-SMALLEST_SHEET: Final = (640, 360)
-LARGEST_SHEET: Final = (7680, 4320)
-
 # Panels that still can be told apart on one sheet. A choice.
 MOST_PANELS: Final = 8
 
@@ -51,16 +47,13 @@ def counts(text: str, *, option: str) -> tuple[int, ...]:
 
 
 def size(text: str) -> tuple[int, int]:
-    """Return width and height of ``"1920x1080"``."""
+    """Return width and height of ``"1920x1080"``; the picture room says which are possible."""
     found = re.fullmatch(r"\s*(\d{1,6})\s*[x×X]\s*(\d{1,6})\s*", text)
     if not found:
         raise SimviewError(
             "--size", got=text, allowed="WIDTHxHEIGHT in pixels", remedy="as in --size 1920x1080"
         )
-    width, height = int(found[1]), int(found[2])
-    require_range("--size width", width, SMALLEST_SHEET[0], LARGEST_SHEET[0], unit="pixels")
-    require_range("--size height", height, SMALLEST_SHEET[1], LARGEST_SHEET[1], unit="pixels")
-    return width, height
+    return int(found[1]), int(found[2])
 
 
 def double(text: str) -> tuple[float, float, float, float]:

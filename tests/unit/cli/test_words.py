@@ -39,7 +39,7 @@ def test_size_is_width_times_height() -> None:
 
 
 @pytest.mark.parametrize(
-    "text", ["", "1920", "1920x", "ax b", "-1x5", "10x10", "99999x1080", "1e9x9"]
+    "text", ["", "1920", "1920x", "ax b", "-1x5", "1e3x9", "1x2x3", "1e9x9"]
 )
 def test_wrong_size_is_told(text: str) -> None:
     with pytest.raises(SimviewError, match="--size"):
