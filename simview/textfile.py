@@ -50,10 +50,10 @@ def read_text(path: str | Path, *, what: str = "file", largest: int = LARGEST_TE
 
 def _read_bytes(path: Path, what: str, largest: int) -> bytes:
     try:
-        if path.is_dir():
-            raise _wrong(path, f"{what} wanted, this is a folder", "name a file in it")
         with path.open("rb") as stream:
             raw = stream.read(largest + 1)
+    except IsADirectoryError:
+        raise _wrong(path, f"{what} wanted, this is a folder", "name a file in it") from None
     except FileNotFoundError:
         raise _wrong(path, f"{what} not found", "check the name and the folder") from None
     except (OSError, ValueError) as error:  # ValueError: a NUL in the name
