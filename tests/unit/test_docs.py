@@ -1,0 +1,87 @@
+"""The pages tell what the program does: their commands, keys, links and examples hold."""
+
+from __future__ import annotations
+
+import dataclasses
+import re
+import shlex
+from pathlib import Path
+
+import pytest
+
+from simview import kit
+from simview.cli.app import modules
+from simview.kitfile import parse_kit
+
+ROOT = Path(__file__).parents[2]
+PAGES = [ROOT / "README.md", ROOT / "DEVELOPERS.md", *sorted((ROOT / "docs").rglob("*.md"))]
+RECORDS = (
+    kit.Kit,
+    kit.Telescope,
+    kit.Wavefront,
+    kit.Eyepiece,
+    kit.Amplifier,
+    kit.Diagonal,
+    kit.Mount,
+    kit.Binocular,
+    kit.Sky,
+    kit.Observer,
+)
+
+
+def name(page: Path) -> str:
+    return page.relative_to(ROOT).as_posix()
+
+
+@pytest.mark.parametrize("record", RECORDS, ids=lambda record: record.__name__)
+def test_page_on_kit_files_tells_every_key(record: type) -> None:
+    text = (ROOT / "docs/kit-files.md").read_text(encoding="utf-8")
+    for spot in dataclasses.fields(record):
+        assert re.search(rf"[`.\[]{spot.name}[`\]]", text), spot.name
+
+
+@pytest.mark.parametrize("page", PAGES, ids=name)
+def test_kit_files_on_the_pages_are_good_ones(page: Path) -> None:
+    for block in re.findall(r"```toml\n(.*?)```", page.read_text(encoding="utf-8"), re.DOTALL):
+        assert parse_kit(block, where=page.name)
+
+
+@pytest.mark.parametrize("page", PAGES, ids=name)
+def test_links_on_the_pages_lead_to_files(page: Path) -> None:
+    for link in re.findall(r"\]\(([^)#:]+)(?:#[^)]*)?\)", page.read_text(encoding="utf-8")):
+        assert (page.parent / link).exists(), link
+
+
+@pytest.mark.parametrize("command", [command for command, _ in modules()])
+def test_every_command_has_a_page_that_the_readme_names(command: str) -> None:
+    page = ROOT / "docs" / f"{command}.md"
+    assert f"simview {command}" in page.read_text(encoding="utf-8")
+    assert f"simview {command}" in (ROOT / "README.md").read_text(encoding="utf-8")
+
+
+def command_lines() -> list[tuple[str, str]]:
+    lines = [
+        (name(page), line.strip())
+        for page in PAGES
+        for line in page.read_text(encoding="utf-8").splitlines()
+        if re.match(r"( {4}|\.venv/bin/)simview ", line)
+    ]
+    for command, module in modules():
+        lines += [(command, f"simview {command} {line}") for line in module.EXAMPLES]
+        lines += [(command, f"simview {command} {line}") for line in getattr(module, "DEMO", ())]
+    return lines
+
+
+@pytest.mark.parametrize(("place", "line"), command_lines())
+def test_command_lines_that_are_shown_can_be_parsed(place: str, line: str) -> None:
+    import typer
+
+    from simview.cli.app import app
+
+    words = shlex.split(line.partition("simview ")[2])
+    program = typer.main.get_command(app())
+    with program.make_context("simview", words) as context:
+        command, _, rest = program.resolve_command(context, words)
+        assert command is not None, place
+        # Parsing alone: an unknown option or a missing argument raises.
+        program.get_command(context, command).make_context(command, rest, parent=context)
