@@ -1,0 +1,160 @@
+"""Listing files: an advert's text, or TOML; one offer, several in a file, or a folder of them."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+from typing import Final
+
+from simview.advice.listing import Listing
+from simview.advice.listingtoml import parse_listing
+from simview.advice.reading.assemble import read_advert
+from simview.errors import FileError, SimviewError
+
+# Most that one file of adverts may weigh, bytes: far more than hundreds of them. A guard against
+# the wrong file.
+LARGEST_ADVERT: Final = 1_000_000
+
+# Most offers in one folder or file: a choice, to stop at a whole disk named by mistake.
+MOST_OFFERS: Final = 2000
+
+ADVERT_ENDINGS: Final = (".txt", ".text", ".md", ".html", ".htm")
+_PART: Final = re.compile(r"^[ \t]*(?:-{3,}|={3,}|\*{3,}|_{3,}|#{5,})[ \t]*$", re.M)
+
+
+def load_listing(path: str | Path) -> Listing:
+    """Return the one offer in a file: TOML when the name ends so, else advert text.
+
+    Raises
+    ------
+    SimviewError
+        If there is no such file, it is binary, empty or too large, a key is wrong, or it holds
+        several offers (then `load_listings` reads them all).
+    """
+    found = load_listings(path)
+    if len(found) > 1:
+        raise SimviewError(
+            "listing",
+            got=f"{len(found)} offers in one place",
+            allowed="one offer",
+            remedy="vet them all at once for a ranked table, or put each into a file of its own",
+            where=str(path),
+        )
+    return found[0]
+
+
+def load_listings(path: str | Path) -> list[Listing]:
+    """Return every offer in a file or a folder, in the order of the names.
+
+    In one text file a line of dashes or equals signs parts two offers where both sides read as
+    offers.
+
+    Raises
+    ------
+    SimviewError
+        As `load_listing`; for a folder without listings too.
+    """
+    place = Path(path)
+    if not place.is_dir():
+        return _from_file(place)
+    files = [
+        one for one in sorted(place.iterdir()) if one.suffix.lower() in (".toml", *ADVERT_ENDINGS)
+    ]
+    files = [one for one in files if one.is_file() and not one.name.startswith(".")]
+    if not files:
+        raise FileError(
+            "folder holds no listings",
+            allowed="files that end in .toml or .txt",
+            where=str(path),
+        )
+    found: list[Listing] = []
+    for one in files:
+        found += _from_file(one)
+        if len(found) > MOST_OFFERS:
+            raise FileError(
+                "more offers than can be read at once", allowed=f"{MOST_OFFERS}", where=str(path)
+            )
+    return found
+
+
+def _from_file(path: Path) -> list[Listing]:
+    text = _read(path)
+    if path.suffix.lower() == ".toml":
+        return [parse_listing(text, where=str(path))]
+    try:
+        parts = split_offers(text)
+        return [read_advert(part) for part in parts]
+    except SimviewError as error:
+        raise error.at(str(path)) from None
+
+
+def split_offers(text: str) -> list[str]:
+    """Return the single offers in a text; usually it is one."""
+    offers: list[str] = []
+    for part in _PART.split(text):
+        if offers and not (_is_offer(part) and _is_offer(offers[-1])):
+            offers[-1] += f"\n{part}"
+        else:
+            offers.append(part)
+    return offers
+
+
+def _is_offer(text: str) -> bool:
+    if not text.strip():
+        return False
+    listing = read_advert(text)
+    return listing.aperture_mm is not None or (
+        listing.focal_length_mm is not None and bool(listing.eyepieces)
+    )
+
+
+def _read(path: Path) -> str:
+    """Return the text of a file: UTF-8, UTF-16 with its mark, or the old code page."""
+    raw = _raw(path)
+    if raw.startswith((b"\xff\xfe", b"\xfe\xff")):
+        text = raw.decode("utf-16", errors="replace")
+    else:
+        text = _decoded(raw, path)
+    if not text.strip():
+        raise FileError(
+            "listing is empty", remedy="paste the advert's text into it", where=str(path)
+        )
+    return text
+
+
+def _raw(path: Path) -> bytes:
+    try:
+        with path.open("rb") as stream:
+            raw = stream.read(LARGEST_ADVERT + 1)
+    except FileNotFoundError:
+        raise FileError(
+            "listing not found", remedy="check the name and the folder", where=str(path)
+        ) from None
+    except (OSError, ValueError) as error:  # ValueError: a NUL in the name
+        reason = getattr(error, "strerror", None) or "not a possible file name"
+        raise FileError(f"listing cannot be read ({reason})", where=str(path)) from None
+    if len(raw) > LARGEST_ADVERT:
+        raise FileError(
+            f"listing is larger than {LARGEST_ADVERT / 1e6:g} MB",
+            remedy="is it the right file? Paste only the advert's text",
+            where=str(path),
+        )
+    return raw
+
+
+def _decoded(raw: bytes, path: Path) -> str:
+    odd = sum(byte < 9 or 13 < byte < 32 for byte in raw)
+    if (
+        b"\0" in raw
+        or raw.startswith((b"%PDF", b"PK\x03\x04", b"\x89PNG"))
+        or odd > 0.01 * len(raw) + 2
+    ):
+        raise FileError(
+            "listing holds binary data",
+            remedy="copy the advert's words into a text file",
+            where=str(path),
+        )
+    try:
+        return raw.decode("utf-8-sig")
+    except UnicodeDecodeError:
+        return raw.decode("cp1252", errors="replace")

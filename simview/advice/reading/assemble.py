@@ -1,0 +1,302 @@
+"""read_advert(): all readers in order, from pasted text to a Listing."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass, field, replace
+from typing import Any, Final
+
+from simview.advice.listing import Instrument, Listing
+from simview.advice.reading import extras
+from simview.advice.reading.amplifiers import read_amplifiers
+from simview.advice.reading.clean import Page
+from simview.advice.reading.conflicts import contradictions, missing
+from simview.advice.reading.eyepieces import read_barrels, read_eyepieces
+from simview.advice.reading.language import language
+from simview.advice.reading.models import read_model
+from simview.advice.reading.money import read_price
+from simview.advice.reading.numbers import lengths
+from simview.advice.reading.optics import (
+    Measure,
+    read_letters,
+    read_measures,
+    read_pair,
+    read_ratio,
+)
+from simview.advice.reading.powers import Crossed, read_crossed, read_powers
+from simview.errors import SimviewError
+
+# Two statements of one measure that differ by less than this agree: makers round. A choice.
+SAME: Final = 0.04
+
+# An aperture above this with no focal length beside it is taken for a slip, mm. A choice.
+LARGEST_LONE_APERTURE_MM: Final = 450.0
+
+_BINOCULAR: Final = (
+    r"binoculars?\b|field ?glass(?:es)?|fernglas|ferngläser|jumelles|prismáticos|binocol[oi]"
+)
+_MONOCULAR: Final = r"monoculars?\b|spotting ?scopes?|spektiv|longue-vue|pocket telescope"
+
+
+@dataclass(slots=True)
+class _Optics:
+    """Aperture and focal length while statements of them come in."""
+
+    page: Page
+    values: dict[str, float] = field(default_factory=dict)
+    spans: dict[str, tuple[int, int]] = field(default_factory=dict)
+    clashes: list[str] = field(default_factory=list)
+
+    def say(
+        self, key: str, mm: float, span: tuple[int, int], *, guess: bool = False, note: str = ""
+    ) -> None:
+        """Take a statement, or hold it against the one taken before."""
+        low, high = {"aperture_mm": (4.0, 2000.0), "focal_length_mm": (20.0, 20000.0)}[key]
+        name = key.removesuffix("_mm").replace("_", " ")
+        words = self.page.words(*span)
+        if not low <= mm <= high:
+            self.page.remarks.append(f"“{words}” was not taken: no telescope has such a {name}.")
+            return
+        known = self.values.get(key)
+        if known is None:
+            self.values[key] = mm
+            self.spans[key] = span
+            self.page.note(key, round(mm, 2), span, guess=guess, note=note)
+        elif abs(known / mm - 1.0) > SAME and not guess:
+            self.clashes.append(
+                f"Two values of the {name} are named: {known:g} mm and {mm:g} mm"
+                f" (“{words}”); the first"
+                " was taken."
+            )
+
+
+def read_advert(text: str, *, name: str = "") -> Listing:
+    """Return what an advert says; the same text always gives the same answer.
+
+    Parameters
+    ----------
+    text
+        As pasted; page source may be among it.
+    name
+        A name for the offer; its first line where empty.
+
+    Raises
+    ------
+    SimviewError
+        If there is nothing to read.
+
+    Checked by: tests/unit/advice/test_reading.py
+    """
+    if not text.strip():
+        raise SimviewError("advert", got="no words", remedy="paste the advert's text into the file")
+    page = Page.of(text)
+    title = name or _title(page)
+    _note_language(page)
+    facts = _facts(page)
+    listing = Listing(name=title, text=text, **facts)
+    listing = replace(
+        listing,
+        contradictions=(*listing.contradictions, *contradictions(listing)),
+        missing=missing(listing),
+    )
+    _note_unread(page)
+    _note_nothing(page, listing)
+    readings = sorted(page.readings, key=lambda reading: (reading.start, reading.end, reading.key))
+    return replace(listing, remarks=tuple(dict.fromkeys(page.remarks)), readings=tuple(readings))
+
+
+def _facts(page: Page) -> dict[str, Any]:
+    """Run the readers in the order in which they take words from each other."""
+    build = extras.read_build(page)
+    mount = extras.read_mount(page)
+    barrel = read_barrels(page)
+    solar = extras.read_solar(page)
+    price = read_price(page)
+    crossed = read_crossed(page)
+    amplifiers, erecting = read_amplifiers(page)
+    eyepieces = read_eyepieces(page)
+    diagonal = "erecting" if erecting else extras.read_diagonal(page)
+    optics, ratio, tube = _optics(page)
+    finder_mm = next((one.aperture_mm for one in crossed if one.finder), None)
+    finder = extras.read_finder(page, finder_mm)
+    claims, _ = read_powers(page)
+    holder, photography = extras.read_phone(page)
+    facts: dict[str, Any] = {
+        "layout": build.layout,
+        "objective": build.objective,
+        "mirror": build.mirror,
+        "plastic_optics": build.plastic,
+        "corrector": build.corrector,
+        "aperture_mm": optics.values.get("aperture_mm"),
+        "focal_length_mm": optics.values.get("focal_length_mm"),
+        "focal_ratio": ratio,
+        "tube_length_mm": tube,
+        "eyepieces": eyepieces,
+        "amplifiers": amplifiers,
+        "diagonal": diagonal,
+        "barrel": barrel,
+        "claimed_powers": claims,
+        "mount": mount,
+        "finder": finder,
+        "solar": solar,
+        "phone_holder": holder,
+        "photography": photography,
+        "contradictions": tuple(optics.clashes),
+    }
+    if price is not None:
+        facts |= {"price": price.amount, "currency": price.currency}
+        note = "the sign does not tell whose currency" if price.guess else ""
+        text = f"{price.amount:g} {price.currency}".strip()
+        page.note("price", text, price.span, guess=price.guess, note=note)
+        if price.guess:
+            meant = (
+                f"was taken for {price.currency}" if price.currency else "has no currency beside it"
+            )
+            page.remarks.append(f"The price “{page.words(*price.span)}” {meant}.")
+    return _as_hand_held(page, facts, crossed)
+
+
+def _optics(page: Page) -> tuple[_Optics, float | None, float | None]:
+    optics = _Optics(page=page)
+    pair = read_pair(page)
+    ratio = read_ratio(page)
+    letters = read_letters(page)
+    measures = read_measures(page)
+    for measure in measures:
+        if measure.meaning in ("aperture", "focal length"):
+            optics.say(
+                f"{measure.meaning.replace(' ', '_')}_mm", measure.mm, (measure.start, measure.end)
+            )
+    for key, found in zip(("aperture_mm", "focal_length_mm"), letters, strict=True):
+        if found is not None:
+            optics.say(key, found[0], found[1])
+    if pair is not None:
+        note = "written as aperture / focal length, the usual way"
+        optics.say("aperture_mm", pair.aperture_mm, pair.span, note=note)
+        optics.say("focal_length_mm", pair.focal_length_mm, pair.span, note=note)
+    _put_right(optics)
+    _from_model(page, optics, ratio)
+    if ratio is not None:
+        page.note("focal_ratio", ratio[0], ratio[1])
+    return optics, None if ratio is None else ratio[0], _tube(page, measures)
+
+
+def _tube(page: Page, measures: list[Measure]) -> float | None:
+    for measure in measures:
+        if measure.meaning == "tube":
+            page.note("tube_length_mm", round(measure.mm, 1), (measure.start, measure.end))
+            return measure.mm
+    return None
+
+
+def _put_right(optics: _Optics) -> None:
+    """Exchange aperture and focal length where they stand the wrong way round, and say so."""
+    values, page = optics.values, optics.page
+    aperture, focal = values.get("aperture_mm"), values.get("focal_length_mm")
+    if aperture is not None and focal is not None and aperture > focal:
+        values["aperture_mm"], values["focal_length_mm"] = focal, aperture
+        page.remarks.append(
+            f"The offer gives an aperture of {aperture:g} mm and a focal length of"
+            f" {focal:g} mm: the two"
+            f" are swapped, and were read as aperture {focal:g} mm, focal length {aperture:g} mm."
+        )
+        other = {"aperture_mm": "focal_length_mm", "focal_length_mm": "aperture_mm"}
+        page.readings[:] = [
+            replace(one, key=other[one.key], guess=True, note="swapped in the offer")
+            if one.key in other
+            else one
+            for one in page.readings
+        ]
+    elif aperture is not None and focal is None and aperture > LARGEST_LONE_APERTURE_MM:
+        del values["aperture_mm"]
+        page.readings[:] = [one for one in page.readings if one.key != "aperture_mm"]
+        page.remarks.append(
+            f"“{page.words(*optics.spans['aperture_mm'])}” was not taken for the aperture:"
+            " no beginner's"
+            " telescope is so wide. It may be the focal length."
+        )
+
+
+def _from_model(page: Page, optics: _Optics, ratio: tuple[float, tuple[int, int]] | None) -> None:
+    """Let a model number fill what is not said, as a guess and marked as one."""
+    model = read_model(page)
+    if model is None:
+        return
+    values = optics.values
+    number = page.words(*model.span)
+    pairs = (("aperture_mm", model.aperture_mm), ("focal_length_mm", model.focal_length_mm))
+    if any(key in values and abs(values[key] / mm - 1.0) > SAME for key, mm in pairs):
+        return  # the number means something else here
+    known = dict(values)
+    for key, mm in pairs:
+        optics.say(key, mm, model.span, guess=True, note="guessed from the model number")
+    guessed = [
+        f"{key.removesuffix('_mm').replace('_', ' ')} {mm:g} mm"
+        for key, mm in pairs
+        if key not in known
+    ]
+    if guessed:
+        page.remarks.append(
+            f"Guessed from the model number {number}: {' and '.join(guessed)}. Ask the"
+            " seller to be sure."
+        )
+
+
+def _as_hand_held(page: Page, facts: dict[str, Any], crossed: list[Crossed]) -> dict[str, Any]:
+    """Read "10x50 binoculars" as what it is."""
+    own = [one for one in crossed if not one.finder]
+    kind = _hand_held_kind(page)
+    if not own or kind == "telescope" or facts["eyepieces"]:
+        return facts
+    first = own[0]
+    facts |= {"instrument": kind, "binocular_power": first.power}
+    if facts["aperture_mm"] is None:
+        facts["aperture_mm"] = first.aperture_mm
+        page.note("aperture_mm", first.aperture_mm, first.span)
+    page.note("binocular_power", first.power, first.span)
+    facts["true_field_deg"] = extras.read_true_field(page)
+    highest = [first.highest] if first.highest else []
+    facts["claimed_powers"] = tuple(
+        dict.fromkeys([first.power, *highest, *facts["claimed_powers"]])
+    )
+    return facts
+
+
+def _hand_held_kind(page: Page) -> Instrument:
+    if re.search(_BINOCULAR, page.plain):
+        return "binocular"
+    return "monocular" if re.search(_MONOCULAR, page.plain) else "telescope"
+
+
+def _title(page: Page) -> str:
+    start = 0
+    for line in page.plain.split("\n"):
+        if any(letter.isalnum() for letter in line):
+            words = " ".join(
+                re.sub(r"<[^<>]{0,200}>", " ", page.raw[start : start + len(line)]).split()
+            )
+            return words if len(words) <= 80 else words[:79].rstrip() + "…"
+        start += len(line) + 1
+    return ""
+
+
+def _note_language(page: Page) -> None:
+    tongue = language(page.plain)
+    if tongue not in ("English", ""):
+        page.remarks.append(
+            f"The text seems to be in {tongue}. Measures, markings and a few words of the"
+            " trade were"
+            " read; the rest was not understood."
+        )
+
+
+def _note_unread(page: Page) -> None:
+    left = [page.words(one.start, one.end) for one in lengths(page)]
+    if left:
+        shown = ", ".join(dict.fromkeys(left[:8]))
+        page.remarks.append(f"Measures that no word explains were left out: {shown}.")
+
+
+def _note_nothing(page: Page, listing: Listing) -> None:
+    if listing.aperture_mm is None and not listing.eyepieces and not listing.claimed_powers:
+        page.remarks.append("Nothing in the text could be read as a telescope's figures.")

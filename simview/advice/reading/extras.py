@@ -1,0 +1,305 @@
+"""Beside the optics: kind of telescope, mount, finder, solar pieces, telephone holder."""
+
+from __future__ import annotations
+
+import math
+import re
+from dataclasses import dataclass
+from typing import Final, Literal, TypeVar
+
+from simview.advice.listing import Finder, Layout, MirrorShape, OfferedMount, SolarKind
+from simview.advice.reading.clean import Page
+from simview.kit import MountKind, Objective
+
+Word = TypeVar("Word", bound=str)
+
+_NO: Final = re.compile(
+    r"\b(?:no|without|not|lacks?|missing|excluding|needs?|never|don't"
+    r"|do not)\s(?:an?\s|any\s|the\s)?(?:[a-z-]+\s)?$"
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Build:
+    """How the telescope is built, as far as the words tell."""
+
+    layout: Layout | None
+    objective: Objective | None
+    mirror: MirrorShape | None
+    plastic: bool
+    corrector: bool
+
+
+def _first(page: Page, pattern: str, key: str, value: str | bool) -> re.Match[str] | None:
+    """Note the first place that a pattern stands at, unless the text denies it there."""
+    for match in re.finditer(pattern, page.plain):
+        if not _NO.search(page.plain[max(0, match.start() - 24) : match.start()]):
+            page.note(key, value, match.span())
+            return match
+    return None
+
+
+def _choose(page: Page, key: str, table: tuple[tuple[Word, str], ...]) -> Word | None:
+    return next((word for word, pattern in table if _first(page, pattern, key, word)), None)
+
+
+# Kinds by their words. The order decides: the more particular word stands first.
+_LAYOUTS: Final[tuple[tuple[Layout, str], ...]] = (
+    ("cassegrain", r"maksutov|cassegrain|\bmak\b|\bsct\b|catadioptric"),
+    (
+        "newtonian",
+        r"newtonian|reflect(?:or|ing)|dobson(?:ian)?|\bdob\b|spiegelteleskop|télescope de newton",
+    ),
+    (
+        "refractor",
+        r"refract(?:or|ing)|achromat(?:ic)?\b|lens telescope|linsenteleskop|lunette|refraktor",
+    ),
+)
+_OBJECTIVES: Final[tuple[tuple[Objective, str], ...]] = (
+    (
+        "apochromat",
+        r"apochromat\w*|\bapo\b|\bed (?:doublet|glass|refractor|apo|triplet)|\btriplet\b",
+    ),
+    (
+        "singlet",
+        r"single[- ](?:element|lens) objective|singlet|simple lens objective|non[- ]achromatic"
+        r"|single glass lens",
+    ),
+    ("achromat", r"achromat(?:ic)?\b(?! barlow)"),
+)
+_MIRRORS: Final[tuple[tuple[MirrorShape, str], ...]] = (
+    (
+        "spherical",
+        r"spherical(?: primary| main)?[ -]?mirror|mirror(?: is)? spherical"
+        r"|spherical (?:optics|primary)",
+    ),
+    ("parabolic", r"parabol(?:ic|oid)\w*"),
+)
+_PLASTIC: Final = r"(?:plastic|acrylic) (?:lens(?:es)?|optics|objective|eyepieces?)"
+_CORRECTOR: Final = (
+    r"(?:built[- ]?in|internal|integrated) (?:corrector|barlow)|corrector lens"
+    r"|bird[- ]?jones|short[- ]tube design"
+)
+
+
+def read_build(page: Page) -> Build:
+    """Return layout, kind of objective and shape of the mirror."""
+    layout = _choose(page, "layout", _LAYOUTS)
+    mirror = _choose(page, "mirror", _MIRRORS)
+    lens = _choose(page, "objective", _OBJECTIVES) if layout in (None, "refractor") else None
+    if lens is not None and layout is None:
+        layout = "refractor"
+    if mirror is not None and layout is None:
+        layout = "newtonian"
+    return Build(
+        layout=layout,
+        objective=lens or ("mirror" if layout in ("newtonian", "cassegrain") else None),
+        mirror=mirror,
+        plastic=_first(page, _PLASTIC, "plastic_optics", True) is not None,
+        corrector=_first(page, _CORRECTOR, "corrector", True) is not None,
+    )
+
+
+_MOUNTS: Final[tuple[tuple[MountKind, str], ...]] = (
+    (
+        "rocker",
+        r"dobson(?:ian)?|\bdob\b|rocker[ -]?box|rocker (?:base|mount)"
+        r"|alt-?az(?:imuth)? base|swivel base",
+    ),
+    (
+        "equatorial",
+        r"equatorial|\beq-?\s?\d?\b(?!\s?:)|äquatorial\w*|parallaktisch\w*|équatorial\w*|ecuatorial",
+    ),
+    (
+        "altazimuth",
+        r"alt[- ]?az(?:imuth(?:al)?)?\b|azimuth(?:al|ale)?\b|\baz-?\s?\d?\b(?= mount|\s?,"
+        r"|\.|\n)|\baz-?\d\b|yoke mount|fork mount",
+    ),
+    (
+        "tripod",
+        r"(?:desk|table)[ -]?top (?:\w+ )?tripod|mini[ -]tripod|photo(?:graphic)? tripod"
+        r"|camera tripod|pan head|\btripods?\b|stativ\b|trépied|trípode",
+    ),
+    ("hand", r"hand[- ]?held"),
+)
+_DRIVEN: Final = (
+    r"go-?to\b|motor(?:i[sz]ed)?(?: drive| tracking)?|clock drive|tracking (?:motor"
+    r"|mount)|computeri[sz]ed mount"
+)
+_SLOW: Final = (
+    r"slow[ -]?motion|fine[ -]?adjust\w*|micro[ -]?(?:adjust|move)\w*|flexible cables?"
+    r"|fine tuning controls?"
+)
+_GRADE: Final = re.compile(r"\beq-?\s?(\d)\b")
+
+
+def read_mount(page: Page) -> OfferedMount | None:
+    """Return what the words say of the mount, or None where they say nothing."""
+    kind = _choose(page, "mount", _MOUNTS)
+    driven = _first(page, _DRIVEN, "driven", True) is not None
+    slow: bool | None = True if _first(page, _SLOW, "slow_motion", True) else None
+    denied = re.search(_SLOW, page.plain)
+    if slow is None and denied:
+        slow = False
+        page.note("slow_motion", False, denied.span())
+    if kind is None and not driven and slow is None:
+        return None
+    grade = _GRADE.search(page.plain)
+    return OfferedMount(
+        kind=kind,
+        grade=int(grade[1]) if grade else None,
+        small=kind == "tripod" and _is_small(page),
+        driven=driven,
+        slow_motion=slow,
+    )
+
+
+_SMALL_TRIPOD: Final = (
+    r"(?:desk|table)[ -]?top|mini\b|photo|camera tripod|pan head|light ?weight|\bsmall\b"
+)
+_TRIPOD_CM: Final = re.compile(
+    r"tripod[^\n.\d]{0,24}(?P<a>\d{2,3})\s?cm|(?P<b>\d{2,3})\s?cm[^\n.\d]{0,14}tripod"
+)
+
+# A tripod below this height serves nobody who stands, cm: a choice.
+LOW_TRIPOD_CM: Final = 100.0
+
+
+def _is_small(page: Page) -> bool:
+    place = re.search(r"tripods?|stativ|trépied|trípode", page.whole)
+    if place and re.search(_SMALL_TRIPOD, page.clause(place.start(), place.end(), 24)):
+        return True
+    height = _TRIPOD_CM.search(page.whole)
+    return height is not None and float(height["a"] or height["b"]) < LOW_TRIPOD_CM
+
+
+_FINDERS: Final[tuple[tuple[Literal["red dot", "optical"], str], ...]] = (
+    (
+        "red dot",
+        r"red[ -]?dot|reflex (?:finder|sight)|led finder|starpointer|dot finder|leuchtpunktsucher",
+    ),
+    (
+        "optical",
+        r"finder ?-?scope|view ?-?finder|optical finder|\bfinder\b|guide ?scope"
+        r"|sucherfernrohr|chercheur|buscador|cercatore",
+    ),
+)
+_NO_FINDER: Final = re.compile(
+    r"\b(?:no|without(?: an?)?|missing|lacks? an?) (?:optical |red[ -]?dot )?(?:finder"
+    r"|view ?finder)|finder(?:scope)? (?:is )?(?:missing|not included|lost)"
+)
+
+
+def read_finder(page: Page, aperture_mm: float | None) -> Finder | None:
+    """Return the kind of finder; `aperture_mm` is its own, where "5x24" was read."""
+    none = _NO_FINDER.search(page.plain)
+    if none:
+        page.note("finder", "none", none.span())
+        return "none"
+    found = _choose(page, "finder", _FINDERS)
+    if aperture_mm is not None and found != "red dot":
+        return "small optical" if aperture_mm < 30.0 else "optical"
+    return found
+
+
+_SUN: Final = (
+    r"(?<![a-z-])(?:sun|solar|sunspots?|eclipses?|sonne|soleil"
+    r"|sol\b)(?![a-z])(?! (?:system|power|panel|charg|cell|batter|lamp|light))"
+)
+_NOT_SUN: Final = re.compile(
+    r"(?:mon|sat|fri|thu|tue|wed|saturday)\s?(?:-|/|to|&|and|,)\s?$|lunar\s?$"
+)
+_FILTER: Final = r"filters?|filtre|filtro"
+_EYE_END: Final = (
+    r"eye ?-?piece|ocular|screw[- ]?in|screws? in|thread|0[.,]965|1[.,]25|¤|moon (?:and|&|/|\+)\s?$"
+)
+_FRONT: Final = (
+    r"full[ -]aperture|front|over the (?:tube|aperture|objective|lens|end)|objective"
+    r"|foil|film|aperture solar|white[ -]light"
+)
+_WARN: Final = re.compile(
+    r"never|do not|don't|not be (?:used|pointed)|warning|caution|danger|blind|must not"
+    r"|not suitable|avoid|not for"
+)
+
+
+def read_solar(page: Page) -> tuple[SolarKind, ...]:
+    """Return everything that puts the Sun and the telescope together."""
+    found: list[SolarKind] = []
+    for match in re.finditer(_SUN, page.plain):
+        before = page.plain[max(0, match.start() - 12) : match.start()]
+        if _NOT_SUN.search(before) and not re.search(_FILTER, page.plain[match.end() :][:12]):
+            continue
+        kind = _solar_kind(page, match)
+        if kind not in found:
+            found.append(kind)
+            page.note("solar", kind, match.span())
+    particular = [kind for kind in found if kind not in ("use", "filter")]
+    keep = [k for k in found if k != "filter" or not any("filter" in p for p in particular)]
+    return tuple(keep)
+
+
+def _solar_kind(page: Page, match: re.Match[str]) -> SolarKind:
+    around = page.clause(match.start(), match.end(), 64)
+    ahead = page.plain[match.end() : match.end() + 18].split("\n")[0]
+    behind = page.plain[max(0, match.start() - 18) : match.start()].split("\n")[-1]
+    if re.search(rf"^\s?(?:and|&|/|\+)?\s?(?:moon|lunar)?\s?-?(?:{_FILTER})", ahead) or re.search(
+        rf"(?:{_FILTER}) (?:for the )?$", behind
+    ):
+        if re.search(_FRONT, around):
+            return "front filter"
+        return "eyepiece filter" if re.search(_EYE_END, around) else "filter"
+    if re.search(r"screen|projection", around):
+        return "screen"
+    return "warning" if _WARN.search(around) else "use"
+
+
+_PHONE: Final = (
+    r"(?:smart ?|mobile |cell ?|tele)?phone (?:holder|adapt[eo]r|mount|clip|bracket"
+    r"|clamp)|smartphone (?:holder|adapt[eo]r|mount|clip)"
+    r"|(?:holder|adapt[eo]r|mount|clip) for (?:your |a )?(?:smart|mobile "
+    r"|cell ?)?phone|handyhalter\w*|smartphone-?(?:halter\w*|adapter)"
+)
+_PHOTO: Final = (
+    r"astro-?photo\w*|take (?:\w+ )?(?:photos|pictures|videos)|photograph(?:s|y"
+    r"|ing)?\b|capture (?:\w+ ){0,3}(?:photos|pictures|images|videos)"
+    r"|(?:photos|pictures|videos) of the (?:moon|planets|stars)"
+    r"|share (?:\w+ ){0,3}(?:photos|pictures)"
+)
+
+
+def read_phone(page: Page) -> tuple[bool, bool]:
+    """Return whether a telephone holder is there, and whether photographs are promised."""
+    holder = _first(page, _PHONE, "phone_holder", True) is not None
+    return holder, _first(page, _PHOTO, "photography", True) is not None
+
+
+_STAR_DIAGONAL: Final = (
+    r"(?:star|zenith|mirror|90 ?(?:°|degrees?)|45 ?(?:°|degrees?)) ?-?(?:diagonal"
+    r"|prism|mirror)|\bdiagonal\b|zenit(?:spiegel|prisma)"
+)
+
+
+def read_diagonal(page: Page) -> Literal["star"] | None:
+    """Return "star" where a star diagonal is named."""
+    return "star" if _first(page, _STAR_DIAGONAL, "diagonal", "star") else None
+
+
+_TRUE_FIELD: Final = re.compile(
+    r"(?<![\d.,])(?P<deg>\d{1,2}(?:[.,]\d{1,2})?)\s?-?(?:°"
+    r"|deg(?:ree)?s?\b)(?! (?:apparent|a?fov diag|prism|star|diag))"
+    r"|(?<![\d.,])(?P<m>\d{2,3})\s?m\s?(?:/|at|@|on|auf)\s?1[.,]?000\s?m"
+)
+
+
+def read_true_field(page: Page) -> float | None:
+    """Return the field of a binocular in degrees, from degrees or metres at 1000 m."""
+    for match in _TRUE_FIELD.finditer(page.plain):
+        if match["deg"]:
+            value = float(match["deg"].replace(",", "."))
+        else:
+            value = math.degrees(math.atan(float(match["m"]) / 1000.0))
+        if 1.0 <= value <= 15.0:
+            page.note("true_field_deg", round(value, 2), match.span())
+            return value
+    return None

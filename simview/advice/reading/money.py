@@ -1,0 +1,100 @@
+"""Price and currency."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from typing import Final
+
+from simview.advice.reading.clean import Page
+
+# Signs and words -> ISO 4217 code; a sign that several countries use is marked as a guess.
+_SIGNS: Final = {
+    "€": "EUR", "eur": "EUR", "euro": "EUR", "euros": "EUR",
+    "£": "GBP", "gbp": "GBP", "pounds": "GBP", "pound": "GBP",
+    "us$": "USD", "usd": "USD", "$": "USD", "dollars": "USD", "dollar": "USD",
+    "a$": "AUD", "au$": "AUD", "aud": "AUD", "c$": "CAD", "ca$": "CAD", "cad": "CAD", "nz$": "NZD",
+    "nzd": "NZD", "chf": "CHF", "fr.": "CHF", "sek": "SEK", "nok": "NOK", "dkk": "DKK",
+    "zł": "PLN", "pln": "PLN", "kč": "CZK", "czk": "CZK", "¥": "JPY", "jpy": "JPY",
+    "₹": "INR", "inr": "INR", "rs.": "INR", "zar": "ZAR",
+}  # fmt: skip
+_UNSURE: Final = frozenset(("$", "dollar", "dollars", "¥"))
+_SIGN: Final = "|".join(re.escape(sign) for sign in sorted(_SIGNS, key=len, reverse=True))
+_AMOUNT: Final = r"\d{1,3}(?:[ .,']\d{3})+(?:[.,](?:\d{2}|-))?|\d{1,6}(?:[.,](?:\d{1,2}|-))?"
+_PRICE: Final = re.compile(
+    rf"(?<![a-z\d])(?P<sign>{_SIGN})\s?(?P<amount>{_AMOUNT})(?!\d)"
+    rf"|(?<![\d.,])(?P<amount2>{_AMOUNT})\s?(?P<sign2>{_SIGN})(?![a-z])"
+)
+_BARE: Final = re.compile(
+    r"(?:price|asking|cost|for sale at|sold for)\s?(?:is|of|only|:|="
+    rf"|-)?\s{{0,2}}(?P<amount>{_AMOUNT})(?![\d.,]*\d|\s?(?:mm|x|cm|kg|%))"
+)
+# Words before an amount that make it no price to pay now.
+_OLD: Final = re.compile(
+    r"(?:\bwas|\brrp|msrp|list price|instead of|saves?|saving|save up to|formerly"
+    r"|originally|old price|\bstatt|\buvp"
+    r"|usually|cost me|paid|shipping|delivery|postage|p&p|versand|over|deposit|worth"
+    r"|value|valued at|new price|off)"
+    r"\s?(?:price|is|of|:|was|at|around|about)?\s{0,2}(?:¤+\s?)?$"
+)
+_OLD_AFTER: Final = re.compile(
+    r"\s?(?:off\b|discount|postage|shipping|delivery|p&p|saved?|when new|rrp|versand)"
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Price:
+    """What is to be paid."""
+
+    amount: float
+    currency: str
+    span: tuple[int, int]
+    guess: bool = False
+
+
+def read_price(page: Page) -> Price | None:
+    """Return the price to pay now, and take every amount of money."""
+    found: list[Price] = []
+    for match in list(_PRICE.finditer(page.plain)):
+        before = page.plain[max(0, match.start() - 28) : match.start()].replace("\n", " ")
+        old = _OLD.search(before) or _OLD_AFTER.match(page.plain[match.end() :][:16])
+        if not old:
+            sign = match["sign"] or match["sign2"]
+            found.append(
+                Price(
+                    amount=amount(match["amount"] or match["amount2"]),
+                    currency=_SIGNS[sign],
+                    span=match.span(),
+                    guess=sign in _UNSURE,
+                )
+            )
+        page.take(match.span())
+    return _chosen(page, found) if found else _bare(page)
+
+
+def _chosen(page: Page, found: list[Price]) -> Price:
+    amounts = sorted({price.amount for price in found})
+    price = found[0]
+    if len(amounts) > 1:
+        listed = ", ".join(f"{value:g}" for value in amounts)
+        page.remarks.append(
+            f"Several prices are named ({listed}); the first, {price.amount:g}, was taken."
+        )
+    return price
+
+
+def _bare(page: Page) -> Price | None:
+    match = _BARE.search(page.plain)
+    if match is None or amount(match["amount"]) > 20000.0:
+        return None
+    page.take(match.span("amount"))
+    return Price(amount=amount(match["amount"]), currency="", span=match.span(), guess=True)
+
+
+def amount(text: str) -> float:
+    """Return an amount written the English or the continental way: 1,299.00 or 1.299,00."""
+    text = text.replace(" ", "").replace("'", "").removesuffix("-").rstrip(".,")
+    last = max(text.rfind("."), text.rfind(","))
+    if last >= 0 and len(text) - last - 1 != 3:
+        return float(f"{re.sub('[.,]', '', text[:last])}.{text[last + 1 :]}")
+    return float(re.sub("[.,]", "", text))
