@@ -1,0 +1,101 @@
+"""The words of a sheet: what is shown, what is assumed, where the object comes from."""
+
+from __future__ import annotations
+
+import math
+
+from simview.eyepiece.beam import Beam
+from simview.kit import Kit, Sky
+from simview.picture import text
+from simview.picture.sheet import Limit
+from simview.picture.tone import Adaptation
+from simview.scene.scene import Target
+from simview.view import View
+
+_AIR = {
+    "long": "long exposure",
+    "short": "short exposure, image motion followed by the eye",
+    "moment": "one typical moment",
+}
+
+_TURN = {
+    "upright": "upright",
+    "turned": "turned by 180°",
+    "mirrored": "mirrored",
+    "turned-mirrored": "turned by 180° and mirrored",
+}
+
+
+def instrument(kit: Kit) -> str:
+    """Return a kit in a few words: its name, or what it is."""
+    if kit.name:
+        return kit.name
+    if kit.telescope is not None:
+        scope = kit.telescope
+        return f"{scope.aperture_mm:g} mm f/{scope.focal_ratio:.3g}"
+    if kit.binocular is not None:
+        return f"{kit.binocular.power:g}×{kit.binocular.aperture_mm:g} binocular"
+    return "the naked eye"
+
+
+def pieces(beam: Beam, kit: Kit) -> str:
+    """Return what gives a power: "6 mm + 3x Barlow", or that nothing in the box does."""
+    if kit.kind != "telescope":
+        return "built in" if kit.kind == "binocular" else "no instrument"
+    if not beam.in_the_box:
+        return "not in the box"
+    return " + ".join(name for name in (beam.eyepiece_name, beam.amplifier_name) if name)
+
+
+def air(sky: Sky) -> str:
+    """Return a sentence about the air."""
+    if sky.air == "none":
+        return "No air, and no loss of light in it."
+    return (
+        f"Air: seeing {text.figure(sky.seeing_arcsec)}″ at the zenith ({_AIR[sky.air]}), object "
+        f"{sky.altitude_deg:.0f}° high, sky {sky.sky_mag_arcsec2:.1f} mag/arcsec²."
+    )
+
+
+def eye(view: View) -> str:
+    """Return a sentence about the observer's eye."""
+    who = f"Eye: {view.observer.age_years:.0f} years"
+    return f"{who}, pupil {text.figure(view.eye.pupil_mm)} mm, rested on the object."
+
+
+def turn(beam: Beam) -> str:
+    """Return how the view stands against the naked eye's."""
+    return _TURN[beam.orientation]
+
+
+def caption(view: View, adaptation: Adaptation, *extra: str) -> str:
+    """Return the caption: air, eye, print, where the object comes from."""
+    parts = [air(view.sky), eye(view), adaptation.says(), *extra, *view.target.notes]
+    return " ".join(part for part in parts if part)
+
+
+def limits(view: View) -> tuple[Limit, ...]:
+    """Return what limits detail in a view: aperture, air, eye."""
+    numbers = view.numbers
+    named = (
+        ("aperture", numbers["resolution_aperture_arcsec"]),
+        ("air", numbers["resolution_air_arcsec"]),
+        ("eye", numbers["resolution_eye_arcsec"]),
+    )
+    return tuple(Limit(name=name, arcsec=value or 0.0) for name, value in named)
+
+
+def size_words(target: Target) -> str:
+    """Return the target's title; a title already says its size."""
+    return target.title
+
+
+def patch_arcsec(target: Target) -> float:
+    """Return the true angle across a close-up: the object with some room around it."""
+    room = {"double": 3.2, "stars": 0.35, "chart": 1.0, "photo": 0.5, "daytime": 0.4}
+    return target.size_arcsec * room.get(target.kind, 1.3)
+
+
+def rounded(power: float) -> float:
+    """Return a power to three significant figures, for titles."""
+    return round(power, 2 - math.floor(math.log10(power))) if power > 0 else power

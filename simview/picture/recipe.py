@@ -1,0 +1,74 @@
+"""Recipes: what a picture carries in its metadata so that it can be made again."""
+
+from __future__ import annotations
+
+import dataclasses
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from simview.errors import SimviewError
+from simview.kit import Kit, Observer, Sky
+from simview.kitfile import KitFile, kit_text, parse_kit
+from simview.scene.scene import Target
+from simview.scene.targets import target as build_target
+
+# Named in messages about a recipe that has been tampered with.
+WHERE = "the picture's recipe"
+
+
+def write(
+    command: str,
+    kits: Sequence[Kit],
+    target: Target,
+    *,
+    sky: Sky,
+    observer: Observer,
+    **further: Any,
+) -> dict[str, Any]:
+    """Return a recipe: plain JSON values, kits as the text of kit files, no paths."""
+    return {
+        "command": command,
+        "kits": [kit_text(kit) for kit in kits],
+        "target": dict(target.recipe),
+        "conditions": kit_text(Kit(name="conditions"), sky=sky, observer=observer),
+        **further,
+    }
+
+
+@dataclasses.dataclass(frozen=True, slots=True, kw_only=True)
+class Ingredients:
+    """A recipe read back."""
+
+    command: str
+    kits: tuple[Kit, ...]
+    target: Target
+    sky: Sky
+    observer: Observer
+    further: Mapping[str, Any]
+
+
+def read(recipe: Mapping[str, Any]) -> Ingredients:
+    """Read a recipe back.
+
+    Raises
+    ------
+    SimviewError
+        Where something is missing from it or is not what it should be.
+    """
+    left = dict(recipe)
+    try:
+        command, kits = str(left.pop("command")), list(left.pop("kits"))
+        options, conditions = dict(left.pop("target")), str(left.pop("conditions"))
+    except (KeyError, TypeError, ValueError) as error:
+        raise SimviewError(
+            WHERE, got=f"no usable {error}", allowed="a recipe as this program writes it"
+        ) from error
+    told: KitFile = parse_kit(conditions, where=WHERE)
+    return Ingredients(
+        command=command,
+        kits=tuple(parse_kit(str(text), where=WHERE).kit for text in kits),
+        target=build_target(**options),
+        sky=told.sky or Sky(),
+        observer=told.observer or Observer(),
+        further=left,
+    )
