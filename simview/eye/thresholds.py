@@ -21,19 +21,19 @@ if TYPE_CHECKING:
     from simview.eye.system import LightPath
     from simview.kit import Observer
 
-# Crumey 2014, eq. 30: R(B) in steradian, for B in cd/m2.
+# Crumey 2014, eq. 28: coefficients of R(B) (his eq. 25) in steradian, for B in cd/m2.
 A: Final = (5.949e-8, -2.389e-7, 2.459e-7, 4.120e-4, -4.225e-4)
 
-# Crumey 2014, eq. 31: threshold contrast of a very large target.
+# Crumey 2014, eq. 40: coefficients of the threshold contrast of a very large target (his eq. 39).
 C: Final = (9.606e-6, -4.112e-5, 5.019e-5, 4.837e-3, -4.884e-3)
 
 # Background below which the eye's own noise rules and thresholds no longer fall, cd/m2
-# (Crumey 2014, section 2.4: 25.1 mag/arcsec2).
+# (Crumey 2014, eq. 50 to 52: 25.1 mag/arcsec2).
 DARKEST_CD_M2: Final = 1e-5
 
-# Between these backgrounds (cd/m2) the fit lets the faintest star dip by 0.03 mag as the sky
-# brightens, which no eye does; the threshold is held there. Found by scanning eq. 30.
-HELD_CD_M2: Final = (0.0216, 0.066)
+# Between these backgrounds (cd/m2) the fit lets the faintest star gain 0.03 mag as the sky
+# brightens, which no eye does; the threshold is held there. Found by scanning eq. 28.
+HELD_CD_M2: Final = (0.0215673, 0.0651)
 
 # What one eye costs (Crumey 2014, section 4; Campbell & Green 1965).
 ONE_EYE: Final = math.sqrt(2.0)
@@ -96,7 +96,7 @@ def point_area_sr(luminance_cd_m2: ArrayLike) -> NDArray[np.float64]:
     """Return R(B): threshold contrast times area of a small target, in steradian.
 
     Source: Crumey 2014, "Human contrast threshold and astronomical visibility", MNRAS 442, 2600,
-    eq. 30; held where his fit is not monotone (see HELD_CD_M2) and below 1e-5 cd/m2.
+    eq. 25; held where his fit is not monotone (see HELD_CD_M2) and below 1e-5 cd/m2.
     Checked by: tests/truth/test_eye_thresholds.py
     """
     b = _background(luminance_cd_m2)
@@ -108,7 +108,7 @@ def point_area_sr(luminance_cd_m2: ArrayLike) -> NDArray[np.float64]:
 
 
 def large_contrast(luminance_cd_m2: ArrayLike) -> NDArray[np.float64]:
-    """Return the threshold contrast of a very large target. Source: Crumey 2014, eq. 31."""
+    """Return the threshold contrast of a very large target. Source: Crumey 2014, eq. 39."""
     return _fit(_background(luminance_cd_m2), C)
 
 
@@ -128,7 +128,7 @@ def threshold_contrast(
 
     Notes
     -----
-    Source: Crumey 2014, eq. 34 and 35, from Blackwell 1946 and Taylor 1960. Half of the trials
+    Source: Crumey 2014, eq. 41 to 44, from Blackwell 1946 and Taylor 1960. Half of the trials
     are seen at this contrast.
     Checked by: tests/truth/test_eye_thresholds.py
     """
@@ -148,7 +148,7 @@ def threshold_lux(
 
     `area_sr` is the apparent area over which blur spreads the star, 0 for a point.
 
-    Source: Crumey 2014, eq. 36: dI = F B R(B); with blur C(A, B) B A.
+    Source: Crumey 2014, eq. 34: dI = F B R(B); with blur C(A, B) B A.
     """
     b = _background(luminance_cd_m2)
     area = np.asarray(area_sr, dtype=np.float64)
@@ -302,7 +302,7 @@ def _fit(b: NDArray[np.float64], k: tuple[float, ...]) -> NDArray[np.float64]:
 
 
 def _summation(b: NDArray[np.float64]) -> NDArray[np.float64]:
-    """Crumey 2014, eq. 33: how the small-target and large-target laws join."""
+    """Crumey 2014, eq. 42 to 44: how the small-target and large-target laws join."""
     log = np.log10(b)
     middle = 0.8861 + 0.4 * log
     return np.where(b < 0.193, 0.6, np.where(b < 3.40, middle, 1.146 - 0.0885 * log))
