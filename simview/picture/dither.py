@@ -32,7 +32,7 @@ def tile() -> NDArray[np.float32]:
     Checked by: tests/unit/picture/test_dither.py
     """
     ranks = np.load(_FILE)
-    return ((ranks + 0.5) / ranks.size).astype(np.float32)
+    return np.asarray((ranks + 0.5) / ranks.size, np.float32)
 
 
 def make_ranks(side: int = SIDE, seed: int = 1) -> NDArray[np.uint16]:
@@ -83,9 +83,7 @@ def _spread_evenly(
     side: int, bump: NDArray[np.float64], rng: np.random.Generator
 ) -> NDArray[np.bool_]:
     """Start from random dots on a tenth of the cells; move crowded ones into voids."""
-    dots = np.zeros(side * side, bool)
-    dots[rng.permutation(side * side)[: side * side // 10]] = True
-    dots = dots.reshape(side, side)
+    dots = (rng.permutation(side * side) < side * side // 10).reshape(side, side)
     crowd = _crowding(dots, bump)
     while True:
         tight = np.unravel_index(np.argmax(np.where(dots, crowd, -1.0)), dots.shape)

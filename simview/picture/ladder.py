@@ -259,14 +259,13 @@ def _draw_patch(
     if geometry.beside:
         place = (x + side + _BESIDE_GAP * canvas.unit, y + canvas.px(2))
     else:
-        place = (corner[0] + (geometry.column_px - table) / 2.0, y + side + canvas.px(8))
-    size = canvas.px(sheet.SMALL)
+        place = (corner[0] + (geometry.column_px - table) / 2.0, float(y + side + canvas.px(8)))
     rows = [
         ("exit pupil", f"{text.figure(step.exit_pupil_mm)} mm"),
         ("brightness", text.share(step.brightness)),
         *step.lines,
     ]
-    height = sheet.draw_rows(canvas, rows, place, table, size)
+    height = sheet.draw_rows(canvas, rows, place, table, canvas.px(sheet.SMALL))
     place = (place[0], place[1] + height + canvas.px(2))
     sheet.draw_limits(canvas, step.limits, place, scale)
 

@@ -66,7 +66,9 @@ def stopped(view: View, diameter_px: float) -> View:
     return np.asarray(view * inside + around * (1.0 - inside) + 0.5).astype(np.uint8)
 
 
-def place_field(canvas: Canvas, view: View, diameter_px: float, centre: tuple[float, float]) -> None:
+def place_field(
+    canvas: Canvas, view: View, diameter_px: float, centre: tuple[float, float]
+) -> None:
     """Draw a view with its field stop, the field's centre at `centre` (sheet pixels)."""
     pad = math.ceil(ring_px(diameter_px)) + 2
     cut = stopped(np.pad(view, ((pad, pad), (pad, pad), (0, 0))), diameter_px)
@@ -158,9 +160,7 @@ def draw_frame(
             canvas.box(side, colour)
 
 
-def draw_dashes(
-    canvas: Canvas, corners: tuple[float, float, float, float], colour: Colour
-) -> None:
+def draw_dashes(canvas: Canvas, corners: tuple[float, float, float, float], colour: Colour) -> None:
     """Fill a thin straight rectangle with dashes that begin and end at its ends."""
     x0, y0, x1, y1 = corners
     across = x1 - x0 >= y1 - y0

@@ -17,8 +17,8 @@ from numpy.typing import NDArray
 from simview.errors import SimviewError
 from simview.picture import text
 from simview.picture.canvas import DESIGN, Canvas, Size, check_size
-from simview.picture.panel import draw_bar, scale_bar
 from simview.picture.palette import INK, LINE, SOFT
+from simview.picture.panel import draw_bar, scale_bar
 
 # Type sizes in units (pixels of a 1920 x 1080 sheet). A line that a hall must read is 22 or more:
 # 22 of 1080 lines is 1.2 arcmin for each tenth of the x-height ten metres from a 3 m wide screen.
@@ -191,8 +191,8 @@ def draw_rows(
     for index, (name, value) in enumerate(rows):
         base = place[1] + size_px + index * step
         value_px = text.width_px(value, size_px)
-        name = text.cut(name, room_px - value_px - 0.5 * size_px, size_px)
-        canvas.write((place[0], base), name, size_px, colour=SOFT)
+        shown = text.cut(name, room_px - value_px - 0.5 * size_px, size_px)
+        canvas.write((place[0], base), shown, size_px, colour=SOFT)
         end = (place[0] + room_px, base)
         canvas.write(end, value, size_px, colour=INK, align="right")
     return len(rows) * step

@@ -26,7 +26,7 @@ from typing import Final, NamedTuple, Protocol
 import numpy as np
 from numpy.typing import NDArray
 
-from simview.picture import dither
+from simview.picture import chroma, dither
 
 Planes = NDArray[np.float32]
 Floats = NDArray[np.float64]
@@ -77,8 +77,12 @@ STAR_OVER_SKY: Final = 10.0
 # stars does not print as one of bright ones. Choice: 10 magnitudes.
 LEAST_STAR_RANGE: Final = 1e4
 
-# Share of its colour that a star keeps in print. Choice: night eyes see star colours weakly.
-STAR_COLOUR: Final = 0.85
+# Share of its colour that a surface keeps in print at most; the same for a star, and the print
+# luminance at which a star's light keeps half of that. Choices: an eye at night sees colours pale,
+# those of small points paler, and those of faint light hardly.
+COLOUR_KEPT: Final = 0.85
+STAR_COLOUR_KEPT: Final = 0.6
+STAR_GREY: Final = 0.05
 
 # Tint of light seen by rods alone, linear sRGB, luminance 1 after scaling: faintly blue. Choice,
 # weaker than the blue of Thompson, Shirley & Ferwerda 2002, J. Graphics Tools 7, 1.
@@ -288,7 +292,7 @@ def rod_print(light_td: Floats | float, adaptation: Adaptation) -> Floats:
 
 
 def colourfulness(light_td: Floats | float, eye_pupil_mm: float) -> Floats:
-    """Return the share of its colour that light keeps: 0 in rod vision, 1 in daylight.
+    """Return the share of its colour that light keeps: 0 in rod vision, most in daylight.
 
     Linear in the logarithm of luminance as CIE 191's mesopic coefficient, with rounded ends.
     """
@@ -296,7 +300,7 @@ def colourfulness(light_td: Floats | float, eye_pupil_mm: float) -> Floats:
     luminance = np.maximum(np.asarray(light_td, float), 1e-12) / area
     low, high = math.log10(SCOTOPIC_CD_M2), math.log10(PHOTOPIC_CD_M2)
     t = np.clip((np.log10(luminance) - low) / (high - low), 0.0, 1.0)
-    return np.asarray(t * t * (3.0 - 2.0 * t))
+    return np.asarray(COLOUR_KEPT * t * t * (3.0 - 2.0 * t))
 
 
 def star_factors(peaks_td: Floats, adaptation: Adaptation) -> Floats:
@@ -327,22 +331,30 @@ def develop(retina: Printable, adaptation: Adaptation) -> NDArray[np.uint8]:
     ny, nx = retina.extended.shape[1:]
     out = np.empty((ny, nx, 3), np.uint8)
     tables = _tables(adaptation)
-    stars = bool(retina.points.any())
+    hue = chroma.hue(retina.extended, retina.pixels_per_degree)
+    points = retina.points if retina.points.any() else None
+    star_hue = None if points is None else chroma.hue(points, retina.pixels_per_degree)
     # Pieces small enough to stay in the processor's cache while they pass all steps.
     rows = max(1, 32768 // max(nx, 1))
-    starts = range(0, ny, rows)
 
     def piece(top: int) -> None:
         part = slice(top, min(top + rows, ny))
-        points = retina.points[:, part] if stars else None
-        _develop_rows(retina.extended[:, part], points, tables, out[part], top)
+        surface, stars = retina.extended[:, part], None
+        scotopic = surface[3]
+        surface = surface if hue is None else hue.recolour(surface, top)
+        if points is not None:
+            stars = points[:, part]
+            stars = stars if star_hue is None else star_hue.recolour(stars, top)
+        shades = _print_rows(surface, scotopic, stars, tables)
+        for channel, shade in enumerate(shades):
+            out[part, :, channel] = encode(shade, top=top, channel=channel)
 
     if ny * nx < 200_000:
-        for top in starts:
+        for top in range(0, ny, rows):
             piece(top)
     else:
         with ThreadPoolExecutor(2) as pool:
-            list(pool.map(piece, starts))
+            list(pool.map(piece, range(0, ny, rows)))
     return out
 
 
@@ -364,7 +376,7 @@ _COUNT: Final = 48 << 9
 def _table_light() -> Floats:
     index = (np.arange(_COUNT, dtype=np.int32) + _FIRST) << _SHIFT
     middle = index + (1 << (_SHIFT - 1))
-    return middle.view(np.float32).astype(float)
+    return np.asarray(middle.view(np.float32), float)
 
 
 @lru_cache(maxsize=4)
@@ -382,9 +394,11 @@ def _tables(adaptation: Adaptation) -> _Tables:
 
 def _place(light: Planes) -> NDArray[np.int32]:
     """Return where in the tables each value of light stands."""
-    index = np.ascontiguousarray(light, np.float32).view(np.int32) >> _SHIFT
+    bits: NDArray[np.int32] = np.ascontiguousarray(light, np.float32).view(np.int32)
+    index = bits >> _SHIFT
     index -= _FIRST
-    return np.clip(index, 0, _COUNT - 1, out=index)
+    np.clip(index, 0, _COUNT - 1, out=index)
+    return index
 
 
 def rod_tint() -> Floats:
@@ -393,36 +407,45 @@ def rod_tint() -> Floats:
     return np.asarray(tint / (LUMINANCE @ tint))
 
 
-def _develop_rows(
-    extended: Planes, points: Planes | None, tables: _Tables, out: NDArray[np.uint8], top: int
-) -> None:
-    """Print some rows into `out`; `top` is the number of the first row."""
-    place = _place(extended[1])
+def _print_rows(
+    surface: Planes, scotopic: Planes, points: Planes | None, tables: _Tables
+) -> list[Planes]:
+    """Return the three channels of some rows, linear print luminance."""
+    place = _place(surface[1])
     coloured = tables.coloured.take(place)
     plain = tables.grey.take(place)
-    plain += tables.rods.take(_place(extended[3]))
-    matrix = XYZ_TO_RGB.astype(np.float32)
+    plain += tables.rods.take(_place(scotopic))
     tint = rod_tint().astype(np.float32)
-    for c in range(3):
-        shade = _mix(extended, matrix[c])
+    shades = []
+    for c, row in enumerate(XYZ_TO_RGB.astype(np.float32)):
+        shade = _mix(surface, row)
         shade *= coloured
         shade += tint[c] * plain
-        if points is not None:
-            shade += _star_light(points, matrix[c], tables.star)
-        out[..., c] = encode(shade, top=top, channel=c)
+        shades.append(shade)
+    if points is not None:
+        _add_stars(shades, points, tables.star)
+    return shades
 
 
 def _mix(planes: Planes, row: Planes) -> Planes:
-    mixed = row[0] * planes[0]
+    mixed = np.multiply(planes[0], row[0])
     mixed += row[1] * planes[1]
     mixed += row[2] * planes[2]
-    return mixed
+    return np.asarray(mixed)
 
 
-def _star_light(points: Planes, row: Planes, scale: float) -> Planes:
-    light = _mix(points, (STAR_COLOUR * scale) * row)
-    light += np.float32((1.0 - STAR_COLOUR) * scale) * points[1]
-    return light
+def _add_stars(shades: list[Planes], points: Planes, scale: float) -> None:
+    """Add the stars' print: in proportion to light, colour fading with it."""
+    printed = points[1] * np.float32(scale)
+    kept = printed + np.float32(STAR_GREY)
+    np.divide(printed, kept, out=kept)
+    kept *= np.float32(STAR_COLOUR_KEPT)
+    for c, row in enumerate(XYZ_TO_RGB.astype(np.float32)):
+        colour = _mix(points, np.float32(scale) * row)
+        colour -= printed
+        colour *= kept
+        colour += printed
+        shades[c] += colour
 
 
 # Steps of the last table for each unit of print luminance, and the largest it holds.

@@ -1,0 +1,146 @@
+"""Colour is seen coarser than light.
+
+An eye resolves differences of colour only to about a fifth of the fineness to which it resolves
+light and dark, so the violet fringe of a lens melts into a star's own light at low power and
+stands beside it at high power. The hue of each place is therefore averaged, weighted by light,
+over a few arcmin of apparent angle; the light itself stays as sharp as it is.
+
+Source: Mullen 1985, J. Physiol. 359, 381: contrast sensitivity for colour falls from below
+1 cycle/degree and ends near 11 to 12 cycles/degree (citation and figures from memory).
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+Planes = NDArray[np.float32]
+
+# Standard deviation of the Gaussian over which hue is averaged, arcmin of apparent angle. It passes
+# half of a colour grating of 4.5 cycles/degree. Choice within Mullen's curves.
+SIGMA_ARCMIN: Final = 2.5
+
+# Below this many pixels averaging changes nothing that could be seen.
+_LEAST_PX: Final = 0.7
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Hue:
+    """The averaged hue of a view, kept coarse in y until rows are asked for.
+
+    Parameters
+    ----------
+    ratios
+        (2, my, nx) X/Y and Z/Y of block means.
+    step
+        Rows of the view in one row of blocks.
+    """
+
+    ratios: Planes
+    step: int
+
+    def recolour(self, planes: Planes, top: int) -> Planes:
+        """Give rows of a view this hue.
+
+        Parameters
+        ----------
+        planes
+            (4, rows, nx) X, Y, Z, V' of the view's rows from `top` on.
+
+        Returns
+        -------
+        (3, rows, nx) X, Y, Z: Y untouched.
+        """
+        low, high, part = _between(top, planes.shape[1], self.step, self.ratios.shape[1])
+        part = part[:, None]
+        answer = np.empty((3, *planes.shape[1:]), np.float32)
+        answer[1] = planes[1]
+        for channel, ratio in ((0, self.ratios[0]), (2, self.ratios[1])):
+            above = ratio[low]
+            # above + part * (below - above), in place.
+            between = ratio[high]
+            between -= above
+            between *= part
+            between += above
+            np.multiply(between, planes[1], out=answer[channel])
+        return answer
+
+
+def hue(planes: Planes, pixels_per_degree: float) -> Hue | None:
+    """Average the hue of a view over the eye's resolution for colour.
+
+    Parameters
+    ----------
+    planes
+        (4, ny, nx) X, Y, Z and V'; not negative.
+    pixels_per_degree
+        Of apparent angle.
+
+    Returns
+    -------
+    Hue or None
+        None where the averaging would be finer than a pixel.
+
+    Checked by: tests/unit/picture/test_chroma.py
+    """
+    sigma = SIGMA_ARCMIN / 60.0 * pixels_per_degree
+    if sigma < _LEAST_PX or min(planes.shape[1:]) < 8:
+        return None
+    # Hue varies slowly after averaging, so it is averaged on a coarser grid. Block means and
+    # linear interpolation have variances of step^2/12 and step^2/6; the rest is Gaussian.
+    step = min(max(2, round(sigma)), min(planes.shape[1:]) // 4)
+    rest = math.sqrt(max(sigma**2 - step**2 / 4.0, 0.0)) / step
+    small = _blur(_shrink(planes[:3], step), rest)
+    light = np.maximum(small[1], np.float32(1e-30))
+    ratios = small[[0, 2]] / light
+    low, high, part = _between(0, planes.shape[2], step, ratios.shape[2])
+    above = ratios.take(low, axis=2)
+    return Hue(ratios=above + part * (ratios.take(high, axis=2) - above), step=step)
+
+
+def _between(
+    first: int, count: int, step: int, blocks: int
+) -> tuple[NDArray[np.intp], NDArray[np.intp], Planes]:
+    """Return the blocks before and after each pixel's centre, and how far it lies between."""
+    place = (np.arange(first, first + count, dtype=np.float32) + 0.5) / step - 0.5
+    place = np.clip(place, 0.0, blocks - 1)
+    low = np.minimum(place.astype(np.intp), max(blocks - 2, 0))
+    high = np.minimum(low + 1, blocks - 1)
+    return low, high, (place - low).astype(np.float32)
+
+
+def _shrink(planes: Planes, step: int) -> Planes:
+    """Return the mean of blocks of step x step pixels; edge blocks repeat the edge."""
+    ny, nx = planes.shape[1:]
+    if ny % step or nx % step:
+        planes = np.pad(planes, ((0, 0), (0, -ny % step), (0, -nx % step)), mode="edge")
+    count, my, mx = planes.shape
+    columns = planes.reshape(count, my, mx // step, step)
+    wide = sum((columns[..., k] for k in range(1, step)), columns[..., 0])
+    rows = wide.reshape(count, my // step, step, mx // step)
+    total = sum((rows[:, :, k] for k in range(1, step)), rows[:, :, 0])
+    return np.asarray(total * np.float32(1.0 / step**2))
+
+
+def _blur(planes: Planes, sigma: float) -> Planes:
+    """Convolve with a Gaussian, edges repeated."""
+    if sigma < 0.2:
+        return planes
+    reach = max(1, math.ceil(3.0 * sigma))
+    along = np.arange(-reach, reach + 1)
+    taps = np.exp(-(along**2) / (2.0 * sigma**2))
+    taps = (taps / taps.sum()).astype(np.float32)
+    for axis in (1, 2):
+        pad = [(0, 0), (0, 0), (0, 0)]
+        pad[axis] = (reach, reach)
+        wide = np.pad(planes, pad, mode="edge")
+        total = np.zeros_like(planes)
+        for k, tap in enumerate(taps):
+            part = slice(k, k + planes.shape[axis])
+            total += tap * (wide[:, part] if axis == 1 else wide[:, :, part])
+        planes = total
+    return planes
