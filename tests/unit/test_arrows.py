@@ -1,0 +1,161 @@
+"""The rooms import one another in one direction only: as the light travels.
+
+cli -> advice, picture -> view -> eye -> eyepiece -> telescope -> air -> scene -> kit -> units,
+errors. Read from the source text, so that an import inside a function counts as well.
+"""
+
+from __future__ import annotations
+
+import ast
+from pathlib import Path
+
+import pytest
+
+import simview
+
+PACKAGE = Path(simview.__file__).parent
+
+# From what stands on nothing to what stands on everything. A room may import its own level's
+# own modules and everything lower; rooms of one level do not know each other.
+LEVELS = [
+    {"errors", "units"},
+    {"table", "textfile", "wording"},
+    {"kit"},
+    {"kitfile", "demo"},
+    {"scene"},
+    {"air"},
+    {"telescope"},
+    {"eyepiece"},
+    {"eye"},
+    {"view"},
+    {"picture"},
+    {"advice"},
+    {"cli"},
+    {"__main__"},
+]
+LEVEL_OF = {room: number for number, rooms in enumerate(LEVELS) for room in rooms}
+
+# Stated exceptions: each a method of a record that a user holds in the hand, which fetches its
+# answer from a later room when it is called, never when it is imported.
+EXCEPTIONS = {
+    ("kit", "simview.telescope.glass"),  # Telescope.focus_shift_mm
+    ("view", "simview.picture.compose"),  # View.image
+}
+
+# Libraries that load slowly: only inside the functions that need them.
+SLOW = {"poppy", "astropy", "matplotlib", "scipy.signal", "galsim", "hcipy", "colour"}
+
+# The package's own list of names has a test to itself.
+SOURCES = sorted(set(PACKAGE.rglob("*.py")) - {PACKAGE / "__init__.py"})
+
+
+def room_of(path: Path) -> str:
+    """First step below the package: a folder's name or a module's."""
+    return path.relative_to(PACKAGE).parts[0].removesuffix(".py")
+
+
+def imports(tree: ast.AST, package: str) -> list[tuple[str, int]]:
+    """Full dotted names of all that a module imports, wherever the import stands."""
+    found = []
+    for node in ast.walk(tree):
+        if isinstance(node, ast.Import):
+            found += [(alias.name, node.lineno) for alias in node.names]
+        elif isinstance(node, ast.ImportFrom):
+            base = node.module or ""
+            if node.level:
+                parts = package.split(".")
+                base = ".".join([*parts[: len(parts) - node.level + 1], *([base] if base else [])])
+            # "from simview import air" imports a room as well as "from simview.air import x".
+            found += [(f"{base}.{alias.name}", node.lineno) for alias in node.names]
+    return found
+
+
+def package_of(path: Path) -> str:
+    parts = path.relative_to(PACKAGE.parent).with_suffix("").parts
+    return ".".join(parts[:-1])
+
+
+def room_named(name: str) -> str | None:
+    """Room that a dotted name belongs to, or None for a name of the package itself."""
+    parts = name.split(".")
+    if parts[0] != "simview" or len(parts) < 2:
+        return None
+    return parts[1] if parts[1] in LEVEL_OF else None
+
+
+def is_exception(room: str, name: str) -> bool:
+    return any(room == r and (name + ".").startswith(module + ".") for r, module in EXCEPTIONS)
+
+
+def wrong_arrows(path: Path, source: str) -> list[str]:
+    """Sentences about the imports of one module that point the wrong way."""
+    room = room_of(path)
+    answer = []
+    for name, line in imports(ast.parse(source), package_of(path)):
+        other = room_named(name)
+        if other is None or other == room or is_exception(room, name):
+            continue
+        if LEVEL_OF[other] >= LEVEL_OF[room]:
+            answer.append(f"{path.relative_to(PACKAGE)}:{line} ({room}) imports {name} ({other})")
+    return answer
+
+
+def test_every_room_has_its_place_in_the_order():
+    assert {room_of(path) for path in SOURCES} == set(LEVEL_OF)
+
+
+@pytest.mark.parametrize("path", SOURCES, ids=lambda path: str(path.relative_to(PACKAGE)))
+def test_module_imports_only_rooms_that_the_light_has_passed(path):
+    assert wrong_arrows(path, path.read_text(encoding="utf-8")) == []
+
+
+def test_package_itself_imports_no_room_when_it_loads():
+    tree = ast.parse((PACKAGE / "__init__.py").read_text(encoding="utf-8"))
+    # What stands under "if TYPE_CHECKING" is for type checkers and never runs.
+    running = [node for node in tree.body if not isinstance(node, ast.If)]
+    names = [name for node in running for name, _ in imports(node, "simview")]
+    assert [name for name in names if name.startswith("simview")] == []
+
+
+def test_stated_exceptions_are_all_in_use():
+    used = {
+        (room_of(path), name.rsplit(".", 1)[0])
+        for path in SOURCES
+        for name, _ in imports(ast.parse(path.read_text(encoding="utf-8")), package_of(path))
+        if is_exception(room_of(path), name)
+    }
+    assert used == EXCEPTIONS
+
+
+@pytest.mark.parametrize("path", SOURCES, ids=lambda path: str(path.relative_to(PACKAGE)))
+def test_module_loads_no_slow_library_before_it_is_needed(path):
+    tree = ast.parse(path.read_text(encoding="utf-8"))
+    at_once = [
+        name
+        for node in tree.body
+        if isinstance(node, ast.Import | ast.ImportFrom)
+        for name, _ in imports(node, package_of(path))
+    ]
+    slow = [name for name in at_once if any((name + ".").startswith(lib + ".") for lib in SLOW)]
+    assert slow == []
+
+
+@pytest.mark.parametrize(
+    ("room", "source", "wrong"),
+    [
+        ("air", "from simview.telescope.spread import PointSpread", True),
+        ("air", "def f():\n    from simview.eye import retina", True),
+        ("air", "from simview import view", True),
+        ("air", "import simview.picture.sheet", True),
+        ("picture", "from simview.advice import rules", True),
+        ("eyepiece", "from simview.telescope.mount import drift_rate_arcsec_s", False),
+        ("air", "from simview.kit import Sky", False),
+        ("air", "from . import seeing", False),
+        ("air", "from ..eye import retina", True),
+        ("kit", "from simview.telescope.glass import focus_shift_mm", False),
+        ("kit", "from simview.telescope.spread import point_spread", True),
+    ],
+)
+def test_checker_tells_right_from_wrong(room, source, wrong):
+    path = PACKAGE / (f"{room}.py" if room == "kit" else f"{room}/anything.py")
+    assert bool(wrong_arrows(path, source)) is wrong
