@@ -19,7 +19,8 @@ PACKAGE = Path(simview.__file__).parent
 # own modules and everything lower; rooms of one level do not know each other.
 LEVELS = [
     {"errors", "units"},
-    {"table", "textfile", "wording"},
+    {"textfile", "wording"},
+    {"table"},
     {"kit"},
     {"kitfile", "demo"},
     {"scene"},
