@@ -37,8 +37,7 @@ def test_one_eye_needs_root_two_more_contrast():
 def test_whole_eye_has_the_classic_sensitivity():
     # Campbell & Robson 1968, J. Physiol. 197, 551: 500 cd/m2 through 2.5 mm, one eye, a field of
     # 10 deg: highest sensitivity about 500 near 3 cycles/deg, about 10 at 30 cycles/deg, none
-    # past 60 (from memory). Within a factor of 2; at 30 the model sees 24, a factor of 2.4 too well:
-    # Barten's own optical factor also stands for the receptors' grain, Watson's does not.
+    # past 60 (all from memory). The model has 472 at 3.1 and 24 at 30: too well there by 2.4.
     u = np.geomspace(0.2, 70.0, 600)
     light = float(troland(500.0, 2.5))
     value = human_transfer(u, 2.5) * sensitivity(u, troland=light, object_deg=10.0)
