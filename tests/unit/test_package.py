@@ -1,0 +1,36 @@
+"""The package as its users meet it: light to import, every public name there, modules short."""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+import simview
+
+PACKAGE = Path(simview.__file__).parent
+MODULES = sorted(PACKAGE.rglob("*.py"))
+
+
+def test_importing_the_package_loads_no_numerics() -> None:
+    code = "import sys, simview; print(*sys.modules)"
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert not set(done.stdout.split()) & {"numpy", "scipy", "PIL", "pydantic", "typer"}
+
+
+@pytest.mark.parametrize("public", simview.__all__)
+def test_every_public_name_can_be_had_and_explains_itself(public: str) -> None:
+    assert getattr(simview, public).__doc__
+
+
+def test_unknown_public_name_is_refused() -> None:
+    with pytest.raises(AttributeError, match="lok"):
+        _ = simview.lok
+
+
+@pytest.mark.parametrize("path", MODULES, ids=lambda path: path.relative_to(PACKAGE).as_posix())
+def test_module_fits_in_the_head(path: Path) -> None:
+    # About 400 lines with docstrings; half as much again would be two modules.
+    assert len(path.read_text(encoding="utf-8").splitlines()) <= 500
