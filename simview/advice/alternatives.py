@@ -1,0 +1,225 @@
+"""Instead: what the same money buys, ranked by what it shows."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Final
+
+from simview.advice.listing import Listing
+from simview.advice.offerkit import offer_kit
+from simview.advice.shelf import Item, Shelf, Weights
+from simview.advice.shows import Shows, naked_eye_mag, shows
+from simview.kit import Kit, Observer, Sky
+
+# Differences that make one instrument clearly better or worse than another. Choices, the same
+# as the steps of simview.advice.shows.
+CLEARLY_MAG: Final = 0.5
+CLEARLY_RATIO: Final = 1.25
+SLIGHTLY_MAG: Final = 0.1
+SLIGHTLY_RATIO: Final = 1.05
+
+# Sums below which a star wheel or nothing yet is the better advice: with less than this many
+# steps over the naked eye an instrument disappoints. A choice.
+WORTHWHILE_STEPS: Final = 15.0
+
+_FACES: Final = {
+    "faint": "shows fainter stars",
+    "fine": "shows finer detail",
+    "wide": "shows more sky at once",
+    "steady": "stands more firmly",
+}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Alternative:
+    """One thing on the shelf, as an answer to an offer.
+
+    Parameters
+    ----------
+    shows
+        What it shows; None for a star wheel and for no telescope yet.
+    score
+        Noticeable steps over the naked eye, weighted; None where nothing is measured.
+    steps
+        The same, each figure by itself.
+    why
+        One sentence.
+    """
+
+    item: Item
+    shows: Shows | None
+    score: float | None
+    steps: Mapping[str, float]
+    why: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Instead:
+    """All that the budget buys.
+
+    Parameters
+    ----------
+    ranked
+        Best first.
+    unpriced
+        Items whose price must be asked for: nothing is lost.
+    beyond
+        Items above the budget.
+    other_currency
+        Items in a currency that the budget is not in: no rates are guessed.
+    offer
+        What the offer itself shows, for comparison; None where too little is said.
+    """
+
+    budget: float | None
+    currency: str
+    ranked: tuple[Alternative, ...]
+    unpriced: tuple[Item, ...]
+    beyond: tuple[Item, ...]
+    other_currency: tuple[Item, ...]
+    offer: Shows | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Better:
+    """An item that shows more for no more money, why, and the figures."""
+
+    item: Item
+    why: str
+    sums: str
+
+
+def alternatives(
+    listing: Listing,
+    shelf: Shelf,
+    *,
+    budget: float | None = None,
+    currency: str = "",
+    sky: Sky | None = None,
+    observer: Observer | None = None,
+) -> Instead:
+    """Rank what the budget buys by what it shows.
+
+    Parameters
+    ----------
+    budget
+        Most to spend; None takes the offer's own price, without one everything is ranked.
+    currency
+        Of the budget; empty takes the offer's, then the shelf's.
+    sky, observer
+        Under which sky, for whose eye.
+    """
+    sky, observer = sky or Sky(), observer or Observer()
+    money = listing.price if budget is None else budget
+    coin = (currency or (listing.currency if budget is None else "") or shelf.currency).upper()
+    sorted_out = _sort_out(shelf, money, coin)
+    ranked = _ranked(sorted_out["within"], shelf.weights, sky, observer)
+    offered = offer_kit(listing)
+    return Instead(
+        budget=money,
+        currency=coin,
+        ranked=ranked,
+        unpriced=tuple(sorted_out["unpriced"]),
+        beyond=tuple(sorted_out["beyond"]),
+        other_currency=tuple(sorted_out["other"]),
+        offer=None if offered is None else shows(offered.kit, sky, observer),
+    )
+
+
+def _sort_out(shelf: Shelf, money: float | None, coin: str) -> dict[str, list[Item]]:
+    piles: dict[str, list[Item]] = {"within": [], "unpriced": [], "beyond": [], "other": []}
+    for item in shelf.items:
+        if item.sort == "no telescope yet":
+            piles["within"].append(item)
+        elif item.price is None:
+            piles["unpriced"].append(item)
+        elif coin and item.currency and item.currency != coin:
+            piles["other"].append(item)
+        elif money is not None and item.price > money:
+            piles["beyond"].append(item)
+        else:
+            piles["within"].append(item)
+    return piles
+
+
+def _ranked(
+    items: list[Item], weights: Weights, sky: Sky, observer: Observer
+) -> tuple[Alternative, ...]:
+    """Put instruments by score; what has no figures goes before those that would disappoint."""
+    naked = naked_eye_mag(sky, observer)
+    measured = [
+        _measured(item, item.kit, weights, naked, sky, observer)
+        for item in items
+        if item.kit is not None
+    ]
+    plain = [
+        Alternative(item=item, shows=None, score=None, steps={}, why=item.note)
+        for item in items
+        if item.kit is None
+    ]
+    measured.sort(key=lambda one: (-(one.score or 0.0), one.item.price or 0.0, one.item.name))
+    good = [one for one in measured if (one.score or 0.0) >= WORTHWHILE_STEPS]
+    poor = [one for one in measured if (one.score or 0.0) < WORTHWHILE_STEPS]
+    return (*good, *plain, *poor)
+
+
+def _measured(
+    item: Item, kit: Kit, weights: Weights, naked: float, sky: Sky, observer: Observer
+) -> Alternative:
+    seen = shows(kit, sky, observer)
+    steps = seen.steps(naked)
+    score = sum(getattr(weights, name) * value for name, value in steps.items())
+    return Alternative(item=item, shows=seen, score=score, steps=steps, why=item.note)
+
+
+def better_for_the_money(
+    listing: Listing, shelf: Shelf, sky: Sky | None = None, observer: Observer | None = None
+) -> Better | None:
+    """Return the item of the shelf that clearly beats an offer for no more money, if there is one.
+
+    It must be clearly better in one figure (half a magnitude, a quarter) and worse in neither the
+    faintest star nor the finest detail.
+    """
+    sky, observer = sky or Sky(), observer or Observer()
+    offered = offer_kit(listing)
+    if offered is None or listing.price is None:
+        return None
+    own = shows(offered.kit, sky, observer)
+    found: list[tuple[float, Better]] = []
+    for item in shelf.items:
+        same = item.currency == listing.currency.upper() or not item.currency
+        if item.kit is None or item.price is None or item.price > listing.price or not same:
+            continue
+        other = shows(item.kit, sky, observer)
+        why = _better(own, other)
+        if why:
+            steps = sum(other.steps(own.faintest_mag).values())
+            found.append((steps, Better(item=item, why=why, sums=_sums(own, other))))
+    return max(found, key=lambda one: one[0], default=(0.0, None))[1]
+
+
+def _better(own: Shows, other: Shows) -> str:
+    fine, own_fine = other.finest_arcsec or 1e3, own.finest_arcsec or 1e3
+    deeper = other.faintest_mag - own.faintest_mag
+    if deeper < -SLIGHTLY_MAG or fine > own_fine * SLIGHTLY_RATIO:
+        return ""
+    faces = {
+        "faint": deeper >= CLEARLY_MAG,
+        "fine": own_fine / fine >= CLEARLY_RATIO,
+        "steady": own.motion_arcmin / max(other.motion_arcmin, 0.1) >= 2.0,
+    }
+    better = [words for name, words in _FACES.items() if faces.get(name)]
+    return " and ".join(better)
+
+
+def _sums(own: Shows, other: Shows) -> str:
+    return (
+        f"faintest star {other.faintest_mag:.1f} against {own.faintest_mag:.1f} mag; finest detail"
+        f" {_arcsec(other)} against {_arcsec(own)}; widest view {other.widest_deg:.1f} against"
+        f" {own.widest_deg:.1f} deg"
+    )
+
+
+def _arcsec(seen: Shows) -> str:
+    return "none" if seen.finest_arcsec is None else f"{seen.finest_arcsec:.1f} arcsec"
