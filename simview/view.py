@@ -12,7 +12,8 @@ import numpy as np
 from simview.air import glow
 from simview.eye import figures, state
 from simview.eye.glare import add_veil
-from simview.eye.retina import Exposure, Retina, convolve
+from simview.eye.retina import Exposure, Retina, convolve, widened, width_px
+from simview.eye.state import STAR_SPOT_ARCSEC
 from simview.eye.system import LightPath
 from simview.eyepiece.beam import Beam
 from simview.eyepiece.train import beam as form_beam
@@ -57,21 +58,28 @@ class View:
         """The figures of this view by their fixed names; None where one has no meaning."""
         return figures.numbers(self.path, self.eye, self.target, self.observer)
 
-    def expose(self, *, pixels_per_degree: float, pixels: int) -> Exposure:
-        """Expose `pixels` square (even) about the field's centre, at this apparent scale."""
+    def expose(self, *, pixels_per_degree: float, pixels: int, star_px: float = 0.0) -> Exposure:
+        """Expose `pixels` square (even) about the field's centre, at this apparent scale.
+
+        `star_px` is the least width of a star's image in pixels of the picture.
+        """
         pixel_arcsec = 3600.0 / (pixels_per_degree * self.beam.power)
         grid = self.path.grid(pixel_arcsec)
         lens = self.path.kernels(grid)
         scene = self.target.scene(pixel_arcsec=pixel_arcsec, pixels=pixels + grid.size)
         background = lens.sum(axis=(1, 2, 3)) * np.float32(glow.luminance_cd_m2(self.sky))
         return Exposure(
-            extended=add_veil(
-                convolve(scene.planes, lens) + background[:, None, None],
+            # An even sky scatters as much into each place as out of it: only the object veils.
+            extended=background[:, None, None]
+            + add_veil(
+                convolve(scene.planes, lens),
                 pixels_per_degree=pixels_per_degree,
                 age_years=self.observer.age_years,
             ),
             scene=scene,
             lens=lens,
+            star_lens=widened(lens, star_px) if width_px(lens) < star_px else lens,
+            spot_arcsec=max(figures.width_arcsec(self.path), STAR_SPOT_ARCSEC / self.beam.power),
             orientation=self.beam.orientation,
             pixels_per_degree=pixels_per_degree,
             eye_pupil_mm=self.beam.eye_pupil_mm,

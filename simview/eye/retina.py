@@ -199,6 +199,37 @@ def _window(size: int) -> NDArray[np.float32]:
     return np.asarray(np.cos(np.pi / 2.0 * fall) ** 2, dtype=np.float32)
 
 
+def widened(kernel: Planes, width_px: float) -> Planes:
+    """Return kernels blurred by a Gaussian of this full width, their light unchanged.
+
+    A picture's pixel may be larger than a star's image; spread over two of them, a star keeps
+    its brightness wherever it falls between the pixels.
+    """
+    sigma = width_px / 2.3548
+    reach = math.ceil(3.5 * sigma)
+    offsets = np.arange(-reach, reach + 1)
+    taps = np.exp(-0.5 * (offsets / sigma) ** 2)
+    taps = (taps / taps.sum()).astype(np.float32)
+    # Even margins keep the centre at n // 2.
+    pad = 2 * math.ceil(reach / 2)
+    wide = np.pad(kernel, ((0, 0), (0, 0), (pad, pad), (pad, pad)))
+    for axis in (2, 3):
+        wide = sum(  # type: ignore[assignment]
+            (
+                tap * np.roll(wide, int(shift), axis)
+                for tap, shift in zip(taps, offsets, strict=True)
+            ),
+            start=np.zeros_like(wide),
+        )
+    return wide
+
+
+def width_px(kernel: Planes) -> float:
+    """Return the full width at half maximum of the luminance kernel in pixels, roughly."""
+    luminous = kernel[1].sum(axis=0)
+    return 2.0 * math.sqrt(float(np.count_nonzero(luminous >= luminous.max() / 2.0)) / math.pi)
+
+
 def convolve(planes: Planes, kernel: Planes) -> Planes:
     """Convolve three primaries with (4, 3, k, k) kernels; return the valid middle.
 
@@ -265,6 +296,10 @@ class Exposure:
         As painted; wider than the exposure by the kernel's size.
     lens
         (4, 3, k, k) kernels from primaries to channels.
+    star_lens
+        The same for stars; wider where the print could not show so small a point.
+    spot_arcsec
+        Diameter of the spot that a star's light fills for the eye, on the sky.
     orientation
         How the view is turned.
     """
@@ -272,17 +307,29 @@ class Exposure:
     extended: Planes
     scene: Scene
     lens: Planes
+    star_lens: Planes
+    spot_arcsec: float
     orientation: Orientation
     pixels_per_degree: float
     eye_pupil_mm: float
 
+    def star_spots(self) -> NDArray[np.float64]:
+        """Return (N,) the troland (Y) of each star's light, spread evenly over its spot.
+
+        It does not depend on the pixel.
+        """
+        spot_sr = math.pi / 4.0 * (self.spot_arcsec / ARCSEC_PER_RADIAN) ** 2
+        return self._star_light(self.lens[1].sum(axis=(1, 2))) / spot_sr
+
     def star_peaks(self) -> NDArray[np.float64]:
-        """Return (N,) the troland (Y) at the middle of each star's image."""
-        stars = self.scene.stars
+        """Return (N,) the troland (Y) at the middle of each star's image, pixels as they are."""
         pixel_sr = (self.scene.pixel_arcsec / ARCSEC_PER_RADIAN) ** 2
-        peak = self.lens[1].max(axis=(1, 2))
+        return self._star_light(self.star_lens[1].max(axis=(1, 2))) / pixel_sr
+
+    def _star_light(self, through: NDArray[np.float32]) -> NDArray[np.float64]:
+        stars = self.scene.stars
         tint = rgb_of_temperature(stars.temperature_k)
-        return np.asarray(illuminance_lux(stars.magnitude) / pixel_sr * (tint @ peak))
+        return np.asarray(illuminance_lux(stars.magnitude) * (tint @ through))
 
     def retina(self, star_factors: NDArray[np.float64] | None = None) -> Retina:
         """Return the image on the retina, each star's light multiplied by its factor."""
@@ -291,9 +338,9 @@ class Exposure:
             tint = rgb_of_temperature(self.scene.stars.temperature_k)
             if star_factors is not None:
                 tint = tint * star_factors[:, None]
-            side = self.extended.shape[-1] + self.lens.shape[-1]
+            side = self.extended.shape[-1] + self.star_lens.shape[-1]
             dots = star_planes(self.scene.stars, tint, self.scene.pixel_arcsec, side)
-            points = convolve(dots, self.lens)
+            points = convolve(dots, self.star_lens)
         return Retina(
             extended=orient(self.extended, self.orientation),
             points=orient(points, self.orientation),

@@ -16,7 +16,8 @@ from simview.units import ARCSEC_PER_RADIAN, illuminance_lux
 
 # Spot on the retina that a star's light fills, as far as the eye's state goes: 4 arcmin across,
 # the Airy disc at an exit pupil of 1 mm with some blur. A choice.
-STAR_SPOT_SR: Final = math.pi / 4.0 * (240.0 / ARCSEC_PER_RADIAN) ** 2
+STAR_SPOT_ARCSEC: Final = 240.0
+STAR_SPOT_SR: Final = math.pi / 4.0 * (STAR_SPOT_ARCSEC / ARCSEC_PER_RADIAN) ** 2
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -24,6 +24,10 @@ Planes = NDArray[np.float32]
 # half of a colour grating of 4.5 cycles/degree. Choice within Mullen's curves.
 SIGMA_ARCMIN: Final = 2.5
 
+# Share of a view's brightest light below which hue fades to grey: above the rounding noise of
+# single-precision transforms (about 1e-7), far below what prints.
+FAINTEST: Final = 1e-5
+
 # Below this many pixels averaging changes nothing that could be seen.
 _LEAST_PX: Final = 0.7
 
@@ -95,8 +99,9 @@ def hue(planes: Planes, pixels_per_degree: float) -> Hue | None:
     step = min(max(2, round(sigma)), min(planes.shape[1:]) // 4)
     rest = math.sqrt(max(sigma**2 - step**2 / 4.0, 0.0)) / step
     small = _blur(_shrink(planes[:3], step), rest)
-    light = np.maximum(small[1], np.float32(1e-30))
-    ratios = small[[0, 2]] / light
+    # Where next to no light is left, rounding noise has no hue: let it fade to grey.
+    floor = np.float32(FAINTEST) * small[1].max() + np.float32(1e-30)
+    ratios = (small[[0, 2]] + floor) / (small[1] + floor)
     low, high, part = _between(0, planes.shape[2], step, ratios.shape[2])
     above = ratios.take(low, axis=2)
     return Hue(ratios=above + part * (ratios.take(high, axis=2) - above), step=step)

@@ -7,13 +7,14 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, Final
 
 from PIL.Image import Image, fromarray
 
 from simview.errors import ChoiceError, RangeError
 from simview.kit import Kit, Observer, Sky
 from simview.picture import captions, recipe, text
+from simview.picture.canvas import DESIGN
 from simview.picture.ladder import LadderStep, State, draw_ladder, ladder_geometry
 from simview.picture.marks import Marks, marks
 from simview.picture.panel import stopped
@@ -24,7 +25,11 @@ from simview.telescope.spread import Engine
 from simview.view import View, look
 
 Size = tuple[int, int]
-FOOTER = "simview: computed, not photographed"
+FOOTER: Final = "simview: computed, not photographed"
+
+# Least width of a star on a 1920 x 1080 sheet, pixels. A choice: 0.9 arcmin from ten metres
+# before a 3 m wide screen.
+STAR_PX: Final = 2.4
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -98,10 +103,15 @@ def ladder(  # noqa: PLR0913 - the whole door of a command
     geometry = ladder_geometry(size, [view.beam.apparent_field_deg for view in views])
     patch = captions.patch_arcsec(target)
     seen = [
-        Wanted(view=v, pixels_per_degree=geometry.pixels_per_degree, pixels=n)
+        Wanted(
+            view=v,
+            pixels_per_degree=geometry.pixels_per_degree,
+            pixels=n,
+            star_px=star_px(size),
+        )
         for v, n in zip(views, geometry.seen_px, strict=True)
     ]
-    close = [_close_up(view, patch, geometry.patch_px) for view in views]
+    close = [_close_up(view, patch, geometry.patch_px, star_px(size)) for view in views]
     prints = develop_all([*seen, *close], progress=progress)
     found = marks(kit, target, sky=sky, observer=observer)
     steps = [
@@ -132,9 +142,14 @@ def ladder(  # noqa: PLR0913 - the whole door of a command
     )
 
 
-def _close_up(view: View, patch_arcsec: float, pixels: int) -> Wanted:
+def star_px(size: Size) -> float:
+    """Return the least width of a star in the print: what a hall still sees as a point."""
+    return STAR_PX * min(size[0] / DESIGN[0], size[1] / DESIGN[1])
+
+
+def _close_up(view: View, patch_arcsec: float, pixels: int, star: float) -> Wanted:
     apparent_deg = patch_arcsec * view.beam.power / 3600.0
-    return Wanted(view=view, pixels_per_degree=pixels / apparent_deg, pixels=pixels)
+    return Wanted(view=view, pixels_per_degree=pixels / apparent_deg, pixels=pixels, star_px=star)
 
 
 def _step(view: View, first: View, found: Marks, seen: Any, patch: Any) -> LadderStep:

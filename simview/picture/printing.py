@@ -19,15 +19,21 @@ Progress = Callable[[float, str], None]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Wanted:
-    """One panel to print: a view, at a scale of apparent angle, so many pixels square (even)."""
+    """One panel to print: a view, at a scale of apparent angle, so many pixels square (even).
+
+    `star_px` is the least width of a star in the print, pixels.
+    """
 
     view: View
     pixels_per_degree: float
     pixels: int
+    star_px: float = 0.0
 
     def expose(self) -> Exposure:
         """Let the light fall on the retina."""
-        return self.view.expose(pixels_per_degree=self.pixels_per_degree, pixels=self.pixels)
+        return self.view.expose(
+            pixels_per_degree=self.pixels_per_degree, pixels=self.pixels, star_px=self.star_px
+        )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -54,12 +60,22 @@ def develop_all(wanted: Sequence[Wanted], *, progress: Progress | None = None) -
         exposures.append(panel.expose())
     if progress is not None:
         progress(len(wanted) / (len(wanted) + 1), "printing")
-    peaks = [exposure.star_peaks() for exposure in exposures]
-    adaptation = tone.adaptation(exposures, star_peaks_td=np.concatenate(peaks))
+    spots = np.concatenate([exposure.star_spots() for exposure in exposures])
+    adaptation = tone.adaptation(exposures, star_peaks_td=spots)
     panels = tuple(
-        tone.develop(exposure.retina(tone.star_factors(peak, adaptation)), adaptation)
-        for exposure, peak in zip(exposures, peaks, strict=True)
+        tone.develop(exposure.retina(_star_factors(exposure, adaptation)), adaptation)
+        for exposure in exposures
     )
     if progress is not None:
         progress(1.0, "done")
     return Prints(panels=panels, adaptation=adaptation)
+
+
+def _star_factors(exposure: Exposure, adaptation: tone.Adaptation) -> NDArray[np.float64]:
+    """Return what each star's light is multiplied by, so that its print's middle fits its spot.
+
+    The spot is the star's for the eye; so a star prints as bright in a wide view of large pixels
+    as in a close-up.
+    """
+    spots = exposure.star_spots()
+    return tone.star_factors(spots, adaptation) * spots / exposure.star_peaks()
