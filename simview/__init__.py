@@ -62,6 +62,8 @@ _HOME = {
     "target": "simview.scene.targets",
     "point_spread": "simview.telescope.spread",
     "look": "simview.view",
+    "load_listing": "simview.advice.listingfile",
+    "vet": "simview.advice.verdict",
 }
 
 __all__ = list(_HOME)
