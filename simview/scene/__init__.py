@@ -11,6 +11,7 @@ In the order one meets them:
     globe.py        the face of an oblate body, its light and shade
     noise.py        seeded textures
     planets.py      Jupiter and Saturn (jupiter.py: clouds; saturn.py: bands and rings)
+    moon.py         the Moon (moon_map.py: its broad face; craters.py; moon_light.py; relief.py)
     catalogue.py    star fields and open clusters from Tycho-2
     doubles.py      double stars
     charts.py       bar target, Siemens star

@@ -9,8 +9,6 @@ from __future__ import annotations
 
 import math
 from functools import lru_cache
-from importlib.resources import files
-from pathlib import Path
 from typing import Any, Final
 
 import numpy as np
@@ -19,7 +17,7 @@ from numpy.typing import NDArray
 from simview.errors import require_range
 from simview.scene.colour import temperature_of_bv
 from simview.scene.scene import Scene, Stars, Target
-from simview.scene.tables import records
+from simview.scene.tables import DATA, records
 
 # The catalogue's angle unit: 2**32 to a turn.
 _TURN: Final = 2.0**32
@@ -48,8 +46,7 @@ NOTE: Final = (
 @lru_cache(maxsize=1)
 def catalogue() -> NDArray[Any]:
     """Return the catalogue, memory-mapped: ra, dec (2**-32 turns), v, bv (thousandths)."""
-    path = files("simview.scene").joinpath("data", "stars", "tycho2_v10.5.npy")
-    return np.asanyarray(np.load(Path(str(path)), mmap_mode="r"))
+    return np.asanyarray(np.load(DATA / "stars" / "tycho2_v10.5.npy", mmap_mode="r"))
 
 
 @lru_cache(maxsize=1)

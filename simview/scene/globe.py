@@ -8,11 +8,13 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-Values = NDArray[np.float32]
+# Fields of any float precision; float32 unless a place needs more.
+Values = NDArray[np.floating[Any]]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

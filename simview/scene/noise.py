@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import numpy as np
 from numpy.typing import NDArray
 
-Values = NDArray[np.float32]
+# Fields of any float precision; float32 unless a place needs more.
+Values = NDArray[np.floating[Any]]
 
 
 def cloudy(
@@ -66,13 +69,20 @@ def lookup(texture: Values, row: Values, column: Values) -> Values:
     (..., k) float32
     """
     ny, nx = texture.shape[:2]
-    row = np.clip(row, 0.0, np.float32(ny - 1.001))
+    row = np.clip(row, np.float32(0.0), np.float32(ny - 1.001))
     top, left = np.floor(row), np.floor(column)
     down, along = (row - top)[..., None], (column - left)[..., None]
-    first = top.astype(np.int32) * nx
-    here = left.astype(np.int32) % nx
-    there = (here + 1) % nx
+    here = left.astype(np.int32) % np.int32(nx)
+    there = here + np.int32(1)
+    there[there == nx] = 0
+    first = top.astype(np.int32) * np.int32(nx)
+    here, there = here + first, there + first
     flat = texture.reshape(ny * nx, -1)
-    upper = flat[first + here] * (1.0 - along) + flat[first + there] * along
-    lower = flat[first + nx + here] * (1.0 - along) + flat[first + nx + there] * along
-    return np.asarray(upper + (lower - upper) * down, np.float32)
+    upper = np.take(flat, here, axis=0)
+    upper += (np.take(flat, there, axis=0) - upper) * along
+    lower = np.take(flat, here + np.int32(nx), axis=0)
+    lower += (np.take(flat, there + np.int32(nx), axis=0) - lower) * along
+    lower -= upper
+    lower *= down
+    lower += upper
+    return lower

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from typing import Final
+from typing import Any, Final
 
 import numpy as np
 from numpy.typing import NDArray
 
-Planes = NDArray[np.float32]
+Planes = NDArray[np.floating[Any]]
 Draw = Callable[[Planes, Planes], Planes]
 
 # Most points per pixel and axis: beyond it a feature that small is far below any telescope.

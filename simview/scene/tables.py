@@ -4,14 +4,18 @@ from __future__ import annotations
 
 import csv
 from functools import lru_cache
-from importlib.resources import files
+from pathlib import Path
+from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
 
+# Where the tables lie.
+DATA: Final = Path(__file__).parent / "data"
+
 
 def _lines(name: str) -> list[str]:
-    text = files("simview.scene").joinpath("data", name).read_text(encoding="utf-8")
+    text = (DATA / name).read_text(encoding="utf-8")
     return [line for line in text.splitlines() if line and not line.startswith("#")]
 
 

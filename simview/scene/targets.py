@@ -48,10 +48,34 @@ class Entry:
     free: bool = False
 
 
+# Craters of the Moon that are targets of their own.
+_MOON_PLACES = (
+    "copernicus",
+    "clavius",
+    "plato",
+    "ptolemaeus",
+    "theophilus",
+    "archimedes",
+    "gassendi",
+    "posidonius",
+    "tycho",
+)
+
 # What is not in a table: drawn by a function of its own.
 _DRAWN = (
     Entry(name="jupiter", title="Jupiter", kind="planet", home="planets:jupiter"),
     Entry(name="saturn", title="Saturn", kind="planet", home="planets:saturn"),
+    Entry(name="moon", title="Moon", kind="moon", home="moon:moon", aliases=("luna",)),
+    *(
+        Entry(
+            name=place,
+            title=f"{place.title()}, on the Moon",
+            kind="moon",
+            home="moon:patch",
+            given={"place": place},
+        )
+        for place in _MOON_PLACES
+    ),
     Entry(
         name="bars",
         title="Bar target",

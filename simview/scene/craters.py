@@ -1,0 +1,347 @@
+"""Impact craters: how many of which size, their shapes, and pressing them into a height field."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from simview.scene.moon_map import MOON_KM, unit_vector
+from simview.scene.noise import Values
+from simview.scene.tables import records
+
+# Cumulative size-frequency: N(> D) = DENSITY (D / 1 km)^-SLOPE per km2 of highland.
+# Slope near 2 is that of a surface in equilibrium; about 6 % of geometric saturation,
+# 1.54 per km2 above 1 km (Gault 1970, Radio Science 5, 273), keeps it there.
+# Source: Hartmann 1984, Icarus 60, 56; Melosh 1989, Impact Cratering, ch. 10 (memory).
+SLOPE: Final = 2.0
+DENSITY: Final = 9e-2
+
+# Largest crater that is invented; larger ones are in the table, km.
+LARGEST_KM: Final = 70.0
+
+# Side of the tiles that craters are drawn from, deg of latitude and longitude.
+_TILE_DEG: Final = 10
+
+# Diameter where simple bowls give way to flat floors, km. Source: Pike 1977, in Impact and
+# Explosion Cratering, 489 (memory): 15 to 20 km on the Moon.
+COMPLEX_KM: Final = 17.0
+
+# Craters with windows up to this many points either way are drawn round.
+_ROUND_POINTS: Final = 16
+
+# How far a crater's blanket is pressed into the field, in crater radii.
+BLANKET: Final = 2.2
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Craters:
+    """N craters.
+
+    Parameters
+    ----------
+    centre
+        (N, 3) on the unit sphere: right, up, towards the Earth.
+    diameter_km
+        (N,) rim to rim.
+    wear
+        (N,) 0 fresh to 1 gone.
+    flooded
+        (N,) True where lava fills the floor.
+    """
+
+    centre: NDArray[np.float64]
+    diameter_km: NDArray[np.float64]
+    wear: NDArray[np.float64]
+    flooded: NDArray[np.bool_]
+
+    def __len__(self) -> int:
+        return len(self.diameter_km)
+
+    def kept(self, keep: NDArray[np.bool_] | NDArray[np.intp]) -> Craters:
+        """Return those that an index or mask picks."""
+        return Craters(
+            centre=self.centre[keep],
+            diameter_km=self.diameter_km[keep],
+            wear=self.wear[keep],
+            flooded=self.flooded[keep],
+        )
+
+
+def named() -> Craters:
+    """Return the table's large craters."""
+    rows = records("moon_craters.csv")
+    places = [unit_vector(float(r["latitude_deg"]), float(r["longitude_deg"])) for r in rows]
+    return Craters(
+        centre=np.array(places),
+        diameter_km=np.array([float(r["diameter_km"]) for r in rows]),
+        wear=np.array([float(r["wear"]) for r in rows]),
+        flooded=np.array([r["dark"] == "1" for r in rows]),
+    )
+
+
+def together(*lots: Craters) -> Craters:
+    """Return several lots of craters as one."""
+    return Craters(
+        centre=np.concatenate([lot.centre for lot in lots]),
+        diameter_km=np.concatenate([lot.diameter_km for lot in lots]),
+        wear=np.concatenate([lot.wear for lot in lots]),
+        flooded=np.concatenate([lot.flooded for lot in lots]),
+    )
+
+
+def expected(area_km2: float, smallest_km: float, largest_km: float = LARGEST_KM) -> float:
+    """Return how many craters of a size range the power law asks for on an area of highland."""
+    return float(area_km2 * DENSITY * (smallest_km**-SLOPE - largest_km**-SLOPE))
+
+
+def random_craters(
+    seed: int,
+    smallest_km: float,
+    *,
+    middle: NDArray[np.float64],
+    reach_deg: float,
+    largest_km: float = LARGEST_KM,
+) -> Craters:
+    """Draw craters from the power law, the same ones however the Moon is looked at.
+
+    Parameters
+    ----------
+    seed
+        Which Moon.
+    smallest_km, largest_km
+        Diameters wanted. Each octave of sizes is drawn on its own, so that a closer look adds
+        small craters and moves none.
+    middle, reach_deg
+        Only tiles of the sphere within `reach_deg` of this place are drawn.
+    """
+    lots = []
+    high = largest_km
+    octave = 0
+    while high > smallest_km:
+        low = max(high / 2.0, 1e-3)
+        for band, tile in _tiles(middle, reach_deg):
+            lots.append(_tile_craters((seed, octave, band, tile), low, high))
+        high, octave = low, octave + 1
+    every = together(*lots)
+    return every.kept(every.diameter_km >= smallest_km)
+
+
+def _tiles(middle: NDArray[np.float64], reach_deg: float) -> list[tuple[int, int]]:
+    """Return tiles (band from the south, number around) that may hold points within reach."""
+    found = []
+    for band in range(180 // _TILE_DEG):
+        latitude = -90.0 + (band + 0.5) * _TILE_DEG
+        count = _tiles_around(band)
+        for tile in range(count):
+            centre = unit_vector(latitude, (tile + 0.5) * 360.0 / count)
+            apart = math.degrees(math.acos(float(np.clip(centre @ middle, -1.0, 1.0))))
+            if apart <= reach_deg + 0.75 * _TILE_DEG:
+                found.append((band, tile))
+    return found
+
+
+def _tiles_around(band: int) -> int:
+    latitude = math.radians(-90.0 + (band + 0.5) * _TILE_DEG)
+    return max(1, round(360.0 / _TILE_DEG * math.cos(latitude)))
+
+
+def _tile_craters(key: tuple[int, int, int, int], low: float, high: float) -> Craters:
+    """Draw one tile's craters between two diameters: evenly by area, sizes by the power law."""
+    rng = np.random.default_rng(key)
+    _, _, band, tile = key
+    south, north = (math.sin(math.radians(-90.0 + (band + k) * _TILE_DEG)) for k in (0, 1))
+    count_around = _tiles_around(band)
+    area = 2.0 * math.pi * MOON_KM**2 * (north - south) / count_around
+    count = int(rng.poisson(expected(area, low, high)))
+    up = rng.uniform(south, north, count)
+    longitude = (tile + rng.random(count)) * (2.0 * math.pi / count_around)
+    side = np.sqrt(1.0 - up**2)
+    share = rng.random(count)
+    diameter = (high**-SLOPE + share * (low**-SLOPE - high**-SLOPE)) ** (-1.0 / SLOPE)
+    return Craters(
+        centre=np.stack([side * np.sin(longitude), up, side * np.cos(longitude)], axis=-1),
+        diameter_km=diameter,
+        wear=np.clip(rng.beta(2.0 if low < 12.0 else 1.4, 0.9, count), 0.0, 0.97),
+        flooded=np.zeros(count, bool),
+    )
+
+
+def depth_km(diameter_km: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Return a fresh crater's depth, rim crest to floor.
+
+    Source: Pike 1977: 0.196 D^1.010 (simple), 1.044 D^0.301 (complex); memory.
+    """
+    simple, complex_ = 0.196 * diameter_km**1.010, 1.044 * diameter_km**0.301
+    return np.asarray(np.where(diameter_km < COMPLEX_KM, simple, complex_))
+
+
+def rim_km(diameter_km: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Return a fresh crater's rim above the plain.
+
+    Source: Pike 1977: 0.036 D^1.014 (simple), 0.236 D^0.399 (complex); memory.
+    """
+    simple, complex_ = 0.036 * diameter_km**1.014, 0.236 * diameter_km**0.399
+    return np.asarray(np.where(diameter_km < COMPLEX_KM, simple, complex_))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Shape:
+    """Heights in km and shares of the radius that make a crater's profile; arrays of one shape."""
+
+    bottom: Values
+    rim: Values
+    floor: Values
+    peak: Values
+    terrace: Values
+    complex_: NDArray[np.bool_]
+
+    def at(self, pick: NDArray[np.intp]) -> Shape:
+        """Return the shapes of some craters as (n, 1, 1), to be spread over windows."""
+        spread = np.s_[:, None, None]
+        return Shape(
+            bottom=self.bottom[pick][spread],
+            rim=self.rim[pick][spread],
+            floor=self.floor[pick][spread],
+            peak=self.peak[pick][spread],
+            terrace=self.terrace[pick][spread],
+            complex_=self.complex_[pick][spread],
+        )
+
+
+def shapes(craters: Craters) -> Shape:
+    """Return the shape of each crater; wear softens all of it."""
+    size, wear = craters.diameter_km, craters.wear
+    fresh = 1.0 - 0.8 * wear
+    rim = rim_km(size)
+    complex_ = size >= COMPLEX_KM
+    bottom = -(depth_km(size) - rim) * fresh * np.where(craters.flooded, 0.62, 1.0)
+    # The floor's share of the diameter. Source: Pike 1977: 0.19 D^1.249 km (memory), held to 0.76.
+    floor = np.minimum(0.19 * size**0.249, 0.76) + 0.06 * wear
+    peak = np.where(complex_ & ~craters.flooded & (size < 140.0), -0.32 * bottom, 0.0)
+    return Shape(
+        bottom=bottom.astype(np.float32),
+        rim=(rim * fresh).astype(np.float32),
+        floor=floor.astype(np.float32),
+        peak=(peak * (1.0 - wear)).astype(np.float32),
+        terrace=(0.03 * (1.0 - wear)).astype(np.float32),
+        complex_=complex_,
+    )
+
+
+def profile(reach: Values, shape: Shape) -> Values:
+    """Return height in km against the plain, by distance from the middle in crater radii.
+
+    A bowl, or a flat floor with terraced walls and a central peak; a rim; a blanket that falls
+    as the cube of the distance (McGetchin et al. 1973, EPSL 20, 226).
+    """
+    inner = np.minimum(reach, np.float32(1.0))
+    wall = np.clip((inner - shape.floor) / (1.0 - shape.floor), 0.0, 1.0)
+    steep = wall * (0.35 + 0.65 * wall)
+    steps = steep + shape.terrace * np.sin(wall * np.float32(6.0 * math.pi)) * (1.0 - wall)
+    climb = np.where(shape.complex_, steps, inner * inner)
+    inside = shape.bottom + (shape.rim - shape.bottom) * climb
+    inside = inside + shape.peak * np.exp(-((inner / np.float32(0.14)) ** 2))
+    outer = np.clip(reach, 1.0, BLANKET)
+    fall = (outer**-3 - BLANKET**-3) / (1.0 - BLANKET**-3)
+    return np.asarray(np.where(reach < 1.0, inside, shape.rim * fall), np.float32)
+
+
+def press(
+    field: Values, craters: Craters, grid: tuple[Values, Values, Values], cell_km: float
+) -> None:
+    """Add craters to a height field in km, in place.
+
+    Parameters
+    ----------
+    field
+        (ny, nx).
+    craters
+        Their centres in the picture's frame.
+    grid
+        The pixels' places on the unit sphere in the picture's frame: right (1, nx), up (ny, 1),
+        towards the eye (ny, nx).
+    cell_km
+        Spacing of the grid.
+    """
+    right, up, _ = grid
+    cell = cell_km / MOON_KM
+    every = shapes(craters)
+    column = np.rint((craters.centre[:, 0] - float(right[0, 0])) / cell).astype(np.intp)
+    row = np.rint((float(up[0, 0]) - craters.centre[:, 1]) / cell).astype(np.intp)
+    # A circle on the ground is flattened towards the limb: it is never wider than this.
+    half = np.ceil(BLANKET * 0.5 * craters.diameter_km / MOON_KM / cell).astype(np.intp) + 1
+    for k in np.flatnonzero(half > _ROUND_POINTS):
+        _press_large(field, (craters, every), grid, (int(k), int(row[k]), int(column[k])), half[k])
+    for size in np.unique(half[half <= _ROUND_POINTS]):
+        same = np.flatnonzero(half == size)
+        many = max(1, 300_000 // int(2 * size + 1) ** 2)
+        for start in range(0, len(same), many):
+            pick = same[start : start + many]
+            _press_alike(field, (craters, every), grid, (pick, row, column, int(size)))
+
+
+def _press_alike(
+    field: Values,
+    lot: tuple[Craters, Shape],
+    grid: tuple[Values, Values, Values],
+    where: tuple[NDArray[np.intp], NDArray[np.intp], NDArray[np.intp], int],
+) -> None:
+    """Press craters whose windows have one size: shapes all at once, then added one by one."""
+    craters, every = lot
+    right, up, ahead = grid
+    pick, row, column, half = where
+    ny, nx = field.shape
+    window = np.arange(-half, half + 1)
+    rows, columns = row[pick][:, None] + window, column[pick][:, None] + window
+    held_rows, held_columns = np.clip(rows, 0, ny - 1), np.clip(columns, 0, nx - 1)
+    x, y, z = (craters.centre[pick, k].astype(np.float32)[:, None, None] for k in range(3))
+    square = (right[0][held_columns][:, None, :] - x) ** 2
+    square = square + (up[:, 0][held_rows][:, :, None] - y) ** 2
+    square += (ahead[held_rows[:, :, None], held_columns[:, None, :]] - z) ** 2
+    radius = (0.5 * craters.diameter_km[pick] / MOON_KM).astype(np.float32)[:, None, None]
+    heights = profile(np.sqrt(square) / radius, every.at(pick))
+    for k in range(len(pick)):
+        top, left = int(rows[k, 0]), int(columns[k, 0])
+        a, b = max(0, -top), min(2 * half + 1, ny - top)
+        c, d = max(0, -left), min(2 * half + 1, nx - left)
+        if a < b and c < d:
+            field[top + a : top + b, left + c : left + d] += heights[k, a:b, c:d]
+
+
+def _press_large(
+    field: Values,
+    lot: tuple[Craters, Shape],
+    grid: tuple[Values, Values, Values],
+    where: tuple[int, int, int],
+    half: int,
+) -> None:
+    """Press one large crater, its outline a little uneven, where it lies inside the field."""
+    craters, every = lot
+    right, up, ahead = grid
+    number, row, column = where
+    ny, nx = field.shape
+    here = np.s_[
+        max(0, row - half) : max(0, min(ny, row + half + 1)),
+        max(0, column - half) : max(0, min(nx, column + half + 1)),
+    ]
+    x, y, z = craters.centre[number].astype(np.float32)
+    over, rise = right[:, here[1]] - x, up[here[0]] - y
+    square = over**2 + rise**2 + (ahead[here] - z) ** 2
+    radius = np.float32(0.5 * craters.diameter_km[number] / MOON_KM)
+    reach = np.sqrt(square) / radius * _uneven(over, rise, craters.centre[number])
+    field[here] += profile(reach, every.at(np.array([number])))[0] if reach.size else 0.0
+
+
+def _uneven(over: Values, rise: Values, centre: NDArray[np.float64]) -> Values:
+    """Return factors around 1 by which a crater's outline strays from a circle."""
+    rng = np.random.default_rng([int(1e6 * (v + 1.0)) for v in centre])
+    lobes = np.arange(2, 12, dtype=np.float64)
+    size = rng.uniform(-1.0, 1.0, len(lobes)) * 0.055 / lobes**0.8
+    turn = rng.uniform(0.0, 2.0 * math.pi, len(lobes))
+    table = 1.0 + np.cos(np.arange(720)[:, None] * (2.0 * math.pi / 720) * lobes + turn) @ size
+    place = (np.arctan2(rise, over) * np.float32(720 / (2.0 * math.pi))).astype(np.int32)
+    return table.astype(np.float32)[place]

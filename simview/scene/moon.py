@@ -1,0 +1,246 @@
+"""The Moon as a target: the whole disc at any phase, or a close patch of it."""
+
+from __future__ import annotations
+
+import math
+from functools import lru_cache
+from typing import Any, Final
+
+import numpy as np
+
+from simview.errors import require_choice, require_range
+from simview.scene.moon_light import MoonFrame, shine
+from simview.scene.moon_map import unit_vector
+from simview.scene.noise import Values
+from simview.scene.planets import collected, mean_luminance_cd_m2, sunlight
+from simview.scene.scene import Scene, Target
+from simview.scene.tables import records
+from simview.units import illuminance_lux, luminance_cd_m2
+
+# Mean diameter of the disc, arcsec: 1737.4 km at 384 400 km. Source: IAU; mean distance.
+MEAN_ARCSEC: Final = 1864.6
+
+# Finest detail of the ground, arcsec.
+_DETAIL_ARCSEC: Final = 0.25
+
+# Largest grid on which the ground is built, points a side.
+_MOST_POINTS: Final = 1500
+
+# Surface brightness of the night side under a full Earth, V mag/arcsec2. Source: about 13, after
+# Goode et al. 2001, GRL 28, 1671 (memory).
+_EARTHSHINE_MAG: Final = 13.0
+
+
+def moon_magnitude(phase_deg: float, diameter_arcsec: float = MEAN_ARCSEC) -> float:
+    """Return the Moon's V.
+
+    Source: Allen 1976, Astrophysical Quantities, as in Krisciunas & Schaefer 1991, PASP 103, 1033:
+    V = -12.73 + 0.026 |phase| + 4e-9 phase^4 at the mean distance, good to phases of about 150
+    deg.
+    Checked by: tests/truth/test_planet_brightness.py
+    """
+    mean = -12.73 + 0.026 * abs(phase_deg) + 4e-9 * phase_deg**4
+    return mean - 5.0 * math.log10(diameter_arcsec / MEAN_ARCSEC)
+
+
+@lru_cache(maxsize=16)
+def _scale(frame: MoonFrame) -> float:
+    """Return cd/m2 for a brightness of 1, from one drawing of the whole disc."""
+    cell = frame.diameter_arcsec / 560.0
+    axis = (np.arange(564, dtype=np.float32) - 281.5) * np.float32(cell)
+    planes = shine(frame, axis[None, :], -axis[:, None], cell)
+    planes = planes * sunlight()[:, None, None]
+    bright = illuminance_lux(moon_magnitude(frame.phase_deg, frame.diameter_arcsec))
+    return bright / collected(planes, cell)
+
+
+def _earthshine_cd_m2(phase_deg: float) -> float:
+    """Return the night side's luminance: the Earth's phase is the Moon's turned about."""
+    share = 0.5 * (1.0 - math.cos(math.radians(phase_deg)))
+    return luminance_cd_m2(_EARTHSHINE_MAG) * share
+
+
+def _paint(
+    frame: MoonFrame, middle: tuple[float, float], pixel_arcsec: float, pixels: int
+) -> Scene:
+    """Draw `pixels` square around a point of the picture, each pixel a mean over its area."""
+    axis = np.arange(pixels, dtype=np.float64) - pixels // 2
+    x, y = axis * pixel_arcsec + middle[0], middle[1] - axis * pixel_arcsec
+    reach = frame.radius + pixel_arcsec
+    columns, rows = np.flatnonzero(np.abs(x) < reach), np.flatnonzero(np.abs(y) < reach)
+    planes = np.zeros((3, pixels, pixels), np.float32)
+    if not len(columns) or not len(rows):
+        return Scene(planes=planes, pixel_arcsec=pixel_arcsec)
+    most = max(len(columns), len(rows))
+    fine = max(1, min(16, math.ceil(pixel_arcsec / _DETAIL_ARCSEC), _MOST_POINTS // most))
+    inside = (np.arange(fine) + 0.5) / fine - 0.5
+    cell = pixel_arcsec / fine
+    # A margin, so that what stands just outside still throws its shadow in.
+    wide = min(40, max(2, pixels // 8))
+    fx = _widened((x[columns][:, None] + inside * pixel_arcsec).ravel(), cell, wide)
+    fy = _widened((y[rows][:, None] - inside * pixel_arcsec).ravel(), -cell, wide)
+    drawn = shine(frame, fx[None, :], fy[:, None], cell)[:, wide:-wide, wide:-wide]
+    drawn = drawn.reshape(3, len(rows), fine, len(columns), fine).mean(axis=(2, 4))
+    drawn = drawn * (sunlight() * np.float32(_scale(frame)))[:, None, None]
+    planes[:, rows[0] : rows[-1] + 1, columns[0] : columns[-1] + 1] = drawn
+    _add_earthshine(planes, frame, x, y, pixel_arcsec)
+    return Scene(planes=planes, pixel_arcsec=pixel_arcsec)
+
+
+def _widened(axis: np.ndarray[Any, Any], step: float, count: int) -> Values:
+    before = axis[0] - step * np.arange(count, 0, -1)
+    after = axis[-1] + step * np.arange(1, count + 1)
+    return np.concatenate([before, axis, after]).astype(np.float32)
+
+
+def _add_earthshine(
+    planes: Values, frame: MoonFrame, x: Values, y: Values, pixel_arcsec: float
+) -> None:
+    level = _earthshine_cd_m2(frame.phase_deg)
+    away = np.hypot(x[None, :], y[:, None])
+    cover = np.clip(0.5 - (away - frame.radius) / pixel_arcsec, 0.0, 1.0)
+    colour = np.array([0.9, 1.0, 1.15], np.float32)
+    planes += (level * cover).astype(np.float32) * colour[:, None, None]
+
+
+def _frame(
+    phase_deg: float, waxing: bool, diameter_arcsec: float, seed: int
+) -> tuple[MoonFrame, dict[str, Any]]:
+    phase = require_range("phase_deg", phase_deg, 0.0, 165.0, unit="deg")
+    size = require_range("diameter_arcsec", diameter_arcsec, 1700.0, 2050.0, unit="arcsec")
+    number = int(require_range("seed", seed, 0, 2**32 - 1))
+    frame = MoonFrame(
+        diameter_arcsec=size,
+        phase_deg=phase,
+        sun_angle_deg=270.0 if waxing else 90.0,
+        seed=number,
+    )
+    options = {
+        "phase_deg": phase,
+        "waxing": bool(waxing),
+        "diameter_arcsec": size,
+        "seed": number,
+    }
+    return frame, options
+
+
+_NOTES: Final = (
+    "Moon: size and magnitude by phase published; large craters and maria at their published "
+    "places and sizes (IAU); small craters invented after a published power law, their shapes "
+    "after Pike 1977; rays and texture drawn.",
+)
+
+
+def moon(
+    phase_deg: float = 82.0,
+    waxing: bool = True,
+    diameter_arcsec: float = MEAN_ARCSEC,
+    seed: int = 3,
+) -> Target:
+    """Return the whole Moon.
+
+    Parameters
+    ----------
+    phase_deg
+        Angle Sun - Moon - Earth: 0 full, 90 half, 165 a thin crescent.
+    waxing
+        True: lit on the right (west), evening; False: morning.
+    diameter_arcsec
+        1700 to 2050 arcsec.
+    seed
+        Which invented small craters.
+    """
+    frame, options = _frame(phase_deg, waxing, diameter_arcsec, seed)
+    magnitude = moon_magnitude(frame.phase_deg, frame.diameter_arcsec)
+    lit = 0.5 * (1.0 + math.cos(math.radians(frame.phase_deg)))
+    area = math.pi * frame.radius**2 * lit
+
+    def paint(pixel_arcsec: float, pixels: int) -> Scene:
+        return _paint(frame, (0.0, 0.0), pixel_arcsec, pixels)
+
+    return Target(
+        name="moon",
+        title=f"Moon, {_phase_word(frame.phase_deg, waxing)}",
+        kind="moon",
+        size_arcsec=frame.diameter_arcsec,
+        paint=paint,
+        magnitude=magnitude,
+        luminance_cd_m2=mean_luminance_cd_m2(magnitude, area),
+        contrast=0.4,
+        notes=_NOTES,
+        recipe={"name": "moon", **options},
+    )
+
+
+def _phase_word(phase_deg: float, waxing: bool) -> str:
+    lit = round(50.0 * (1.0 + math.cos(math.radians(phase_deg))))
+    way = "waxing" if waxing else "waning"
+    return f"{lit} % lit" if lit >= 99 else f"{lit} % lit, {way}"
+
+
+def patch(
+    place: str,
+    sun_altitude_deg: float = 14.0,
+    waxing: bool = True,
+    diameter_arcsec: float = MEAN_ARCSEC,
+    seed: int = 3,
+) -> Target:
+    """Return a close patch of the Moon around a crater, with the Sun low over it.
+
+    Parameters
+    ----------
+    place
+        A crater of the table: "copernicus".
+    sun_altitude_deg
+        How high the Sun stands there, 2 to 60 deg (less where its latitude does not allow it).
+    waxing
+        True: morning there, light from the right.
+    diameter_arcsec, seed
+        As for `moon`.
+    """
+    rows = {row["name"]: row for row in records("moon_craters.csv")}
+    require_choice("place", place, rows)
+    altitude = require_range("sun_altitude_deg", sun_altitude_deg, 2.0, 60.0, unit="deg")
+    row = rows[place]
+    latitude, longitude = float(row["latitude_deg"]), float(row["longitude_deg"])
+    phase = _phase_for(latitude, longitude, altitude, waxing)
+    frame, options = _frame(phase, waxing, diameter_arcsec, seed)
+    spot = unit_vector(latitude, longitude) * frame.radius
+    middle = (float(spot[0]), float(spot[1]))
+    across = float(row["diameter_km"]) / 1737.4 * frame.radius
+
+    def paint(pixel_arcsec: float, pixels: int) -> Scene:
+        return _paint(frame, middle, pixel_arcsec, pixels)
+
+    total = moon_magnitude(frame.phase_deg, frame.diameter_arcsec)
+    lit = 0.5 * (1.0 + math.cos(math.radians(frame.phase_deg)))
+    mean = mean_luminance_cd_m2(total, math.pi * frame.radius**2 * max(lit, 0.02))
+    return Target(
+        name=place,
+        title=f"{place.replace('-', ' ').title()} on the Moon, {across:.0f}″",
+        kind="moon",
+        size_arcsec=max(3.0 * across, 90.0),
+        paint=paint,
+        magnitude=None,
+        luminance_cd_m2=mean * min(1.0, math.sin(math.radians(altitude)) * 2.0),
+        contrast=0.4,
+        notes=_NOTES,
+        recipe={
+            "name": place,
+            "sun_altitude_deg": altitude,
+            "waxing": options["waxing"],
+            "diameter_arcsec": options["diameter_arcsec"],
+            "seed": options["seed"],
+        },
+    )
+
+
+def _phase_for(latitude: float, longitude: float, altitude: float, waxing: bool) -> float:
+    """Return the phase at which the Sun stands that high over a place; Sun over the equator."""
+    highest = 90.0 - abs(latitude)
+    height = min(altitude, highest - 1.0)
+    hour = math.degrees(
+        math.acos(math.sin(math.radians(height)) / math.cos(math.radians(latitude)))
+    )
+    sub_solar = longitude + hour if waxing else longitude - hour
+    return min(165.0, max(1.0, sub_solar if waxing else -sub_solar))

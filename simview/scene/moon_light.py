@@ -1,0 +1,342 @@
+"""The Moon as it is lit: geometry of a frame, height field, shadows, brightness."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from simview.scene.craters import BLANKET, Craters, named, press, random_craters, together
+from simview.scene.moon_map import MOON_KM, REACH, SIDE, broad_face, place, stacked_face
+from simview.scene.noise import Values, cloudy, lookup
+from simview.scene.relief import gradient, open_to_light, sun_softness
+
+# Smallest crater that is drawn one by one, in points of the grid across; smaller ones are in the
+# roughness.
+_SMALLEST_POINTS: Final = 3.0
+
+# Roughness of highland and mare at a wavelength of 1 km, as rms height in km, and how it grows:
+# rms slopes of about 3 and 1 deg. Source: orders of magnitude after Kreslavsky et al. 2013, Icarus
+# 226, 52 (memory).
+_ROUGH_KM: Final = (0.008, 0.002)
+_HURST: Final = 0.9
+
+# Side of the roughness tile, points, and its typical wavelength in points.
+_TILE: Final = 512
+_TILE_WAVE: Final = 12.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MoonFrame:
+    """How the Moon stands in the picture and where the light comes from.
+
+    Parameters
+    ----------
+    diameter_arcsec
+        Of the whole disc.
+    phase_deg
+        Angle Sun - Moon - Earth: 0 full, 180 new.
+    sun_angle_deg
+        Position angle of the middle of the lit limb: 270 waxing, 90 waning.
+    libration_deg
+        (latitude, longitude) of the point of the Moon that faces us.
+    axis_deg
+        Position angle of the Moon's north pole.
+    seed
+        Which invented small craters.
+    """
+
+    diameter_arcsec: float
+    phase_deg: float
+    sun_angle_deg: float = 270.0
+    libration_deg: tuple[float, float] = (0.0, 0.0)
+    axis_deg: float = 0.0
+    seed: int = 3
+
+    @property
+    def radius(self) -> float:
+        """Radius in arcsec."""
+        return 0.5 * self.diameter_arcsec
+
+    def sun(self) -> tuple[float, float, float]:
+        """Return the unit vector to the Sun: right, up, towards us."""
+        phase, angle = math.radians(self.phase_deg), math.radians(self.sun_angle_deg)
+        return (
+            -math.sin(phase) * math.sin(angle),
+            math.sin(phase) * math.cos(angle),
+            math.cos(phase),
+        )
+
+    def matrix(self) -> NDArray[np.float64]:
+        """Return the rotation from the Moon's own (right, up, ahead) to the picture's."""
+        lat, lon = (math.radians(v) for v in self.libration_deg)
+        axis = math.radians(self.axis_deg)
+        by_lon = np.array(
+            [
+                [math.cos(lon), 0.0, -math.sin(lon)],
+                [0.0, 1.0, 0.0],
+                [math.sin(lon), 0.0, math.cos(lon)],
+            ]
+        )
+        by_lat = np.array(
+            [
+                [1.0, 0.0, 0.0],
+                [0.0, math.cos(lat), -math.sin(lat)],
+                [0.0, math.sin(lat), math.cos(lat)],
+            ]
+        )
+        by_axis = np.array(
+            [
+                [math.cos(axis), -math.sin(axis), 0.0],
+                [math.sin(axis), math.cos(axis), 0.0],
+                [0.0, 0.0, 1.0],
+            ]
+        )
+        return np.asarray(by_axis @ by_lat @ by_lon)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Ground:
+    """The grid's points on the unit sphere, and what lies there."""
+
+    right: Values
+    up: Values
+    ahead: Values
+    cover: Values
+    maps: Values
+    height_km: Values
+
+
+def shine(
+    frame: MoonFrame, x: Values, y: Values, cell_arcsec: float, *, detail: bool = True
+) -> Values:
+    """Return the Moon's brightness (3, ny, nx), in units where a full-lit highland is about 1.
+
+    Parameters
+    ----------
+    x, y
+        (1, nx) and (ny, 1), arcsec right and up from the disc's middle, evenly spaced, x
+        ascending and y descending.
+    cell_arcsec
+        Their spacing.
+    detail
+        False leaves the ground smooth.
+    """
+    ground = _ground(frame, x, y, cell_arcsec, detail)
+    sun = frame.sun()
+    lit, seen = _normals(ground, sun, cell_arcsec / frame.radius)
+    bright = _lunar(lit, seen, frame.phase_deg) * ground.maps[..., 1]
+    if detail and frame.phase_deg > 2.0:
+        bright *= _shadows(ground, frame, cell_arcsec)
+    bright = bright * ground.cover
+    blue = ground.maps[..., 2]
+    red = _REDNESS * (1.0 - 1.2 * blue)
+    return np.stack([bright * red, bright, bright * (1.0 + 1.6 * blue) / _REDNESS**2])
+
+
+# Red of the mean ground over green, and green over blue, against sunlight: B-V of 0.92 against the
+# Sun's 0.65 is 0.27 mag over 110 nm. Source: Allen's Astrophysical Quantities (memory).
+_REDNESS: Final = 1.10
+
+
+def _ground(frame: MoonFrame, x: Values, y: Values, cell_arcsec: float, detail: bool) -> _Ground:
+    right = (x / np.float32(frame.radius)).astype(np.float32)
+    up = (y / np.float32(frame.radius)).astype(np.float32)
+    square = right**2 + up**2
+    reach = np.sqrt(square)
+    cover = np.clip(0.5 - (reach - 1.0) * frame.radius / cell_arcsec, 0.0, 1.0)
+    ahead = np.sqrt(np.maximum(1.0 - square, np.float32(1e-4))).astype(np.float32)
+    turn = frame.matrix()
+    own = [
+        np.float32(turn[0, k]) * right
+        + np.float32(turn[1, k]) * up
+        + np.float32(turn[2, k]) * ahead
+        for k in range(3)
+    ]
+    row, column = place(own[0], own[1], own[2])
+    maps = lookup(stacked_face(), *_strayed(row, column))
+    cell_km = cell_arcsec / frame.radius * MOON_KM
+    height = maps[..., 3].copy()
+    if detail:
+        height += _roughness(row, column, maps[..., 0], cell_km)
+        craters = _craters_in(frame, turn, (right, up, ahead), cell_km)
+        press(height, craters, (right, up, ahead), cell_km)
+    return _Ground(
+        right=right,
+        up=up,
+        ahead=ahead,
+        cover=cover.astype(np.float32),
+        maps=maps,
+        height_km=height.astype(np.float32),
+    )
+
+
+def _strayed(row: Values, column: Values) -> tuple[Values, Values]:
+    """Shift places on the map by up to a pixel of it, so that a close look sees no pixels."""
+    scale = np.float32(5.0)
+    aside = _repeated(row * scale, column * scale, 0)
+    return row + np.float32(0.75) * aside, column + np.float32(0.75) * np.roll(aside, 7, axis=0)
+
+
+@lru_cache(maxsize=1)
+def _tile() -> Values:
+    """Return the tile of roughness and of ridge lines, (_TILE + 2, _TILE, 2)."""
+    rng = np.random.default_rng(77)
+    bumps = cloudy((_TILE, _TILE), rng, longest=40.0, finest=2.4, slope=1.0 + _HURST)
+    lines = cloudy((_TILE, _TILE), rng, longest=40.0, finest=8.0, slope=2.4)
+    tile = np.stack([bumps, lines], axis=-1)
+    return np.concatenate([tile, tile[:2]], axis=0)
+
+
+def _repeated(row: Values, column: Values, channel: int) -> Values:
+    """Read one channel of the tile, repeated in both directions."""
+    tile = np.ascontiguousarray(_tile()[..., channel : channel + 1])
+    return lookup(tile, row % np.float32(_TILE), column)[..., 0]
+
+
+def _roughness(row: Values, column: Values, mare: Values, cell_km: float) -> Values:
+    """Return the heights of all that is smaller than the craters drawn one by one.
+
+    The tile's scale goes in octaves, so that a closer look adds detail in the same places.
+    """
+    map_km = 2.0 * REACH * MOON_KM / SIDE
+    tile_km = 2.0 ** math.ceil(math.log2(max(cell_km, 1e-6)))
+    per_map = np.float32(map_km / tile_km)
+    wave_km = tile_km * _TILE_WAVE
+    rough, smooth = _ROUGH_KM
+    total = _repeated(row * per_map, column * per_map, 0)
+    total *= np.float32(wave_km**_HURST) * (rough + (smooth - rough) * mare)
+    if mare.max() > 0.05:
+        per_map = np.float32(map_km / 3.2)
+        lines = _repeated(row * per_map, column * per_map, 1)
+        total += np.float32(0.13) * mare * np.exp(-((lines / np.float32(0.3)) ** 2))
+    return total
+
+
+def _craters_in(
+    frame: MoonFrame,
+    turn: NDArray[np.float64],
+    grid: tuple[Values, Values, Values],
+    cell_km: float,
+) -> Craters:
+    """Return all craters that touch the grid, in the picture's frame."""
+    middle, reach_deg = _reach(grid)
+    large = named()
+    small = random_craters(
+        frame.seed,
+        _SMALLEST_POINTS * cell_km,
+        middle=turn.T @ middle,
+        reach_deg=reach_deg,
+    )
+    small = _survivors(small.kept(_touching(small, turn, grid)), large)
+    every = together(large.kept(_touching(large, turn, grid)), small)
+    return Craters(
+        centre=every.centre @ turn.T,
+        diameter_km=every.diameter_km,
+        wear=every.wear,
+        flooded=every.flooded,
+    )
+
+
+def _reach(grid: tuple[Values, Values, Values]) -> tuple[NDArray[np.float64], float]:
+    """Return the middle of the grid's ground and how far its ground reaches, deg."""
+    right, up, ahead = grid
+    rows = np.linspace(0, ahead.shape[0] - 1, 15).astype(int)
+    columns = np.linspace(0, ahead.shape[1] - 1, 15).astype(int)
+    x, y = np.meshgrid(right[0, columns].astype(float), up[rows, 0].astype(float))
+    long = np.maximum(np.hypot(x, y), 1e-9)
+    short = np.minimum(1.0, 0.9999 / long)
+    x, y = x * short, y * short
+    points = np.stack([x, y, np.sqrt(1.0 - x**2 - y**2)], axis=-1).reshape(-1, 3)
+    middle = points.mean(axis=0)
+    middle /= np.linalg.norm(middle)
+    apart = np.degrees(np.arccos(np.clip(points @ middle, -1.0, 1.0)))
+    return middle, float(apart.max()) * 1.1 + 2.0
+
+
+def _touching(
+    craters: Craters, turn: NDArray[np.float64], grid: tuple[Values, Values, Values]
+) -> NDArray[np.bool_]:
+    """Return which craters, with their blankets, reach into the grid."""
+    right, up, _ = grid
+    x, y, z = (craters.centre @ turn.T).T
+    wide = BLANKET * 0.5 * craters.diameter_km / MOON_KM
+    across = (x > float(right[0, 0]) - wide) & (x < float(right[0, -1]) + wide)
+    along = (y < float(up[0, 0]) + wide) & (y > float(up[-1, 0]) - wide)
+    return np.asarray(across & along & (z > -0.05))
+
+
+def _survivors(small: Craters, large: Craters) -> Craters:
+    """Drop invented craters that lava or a younger large crater has wiped out."""
+    x, y, z = (small.centre[:, k].astype(np.float32) for k in range(3))
+    mare = lookup(broad_face().mare[..., None], *place(x, y, z))[..., 0]
+    # By one number each, fixed by its place, so that a closer look changes nobody's fate.
+    chance = np.modf(np.abs(np.sin(small.centre @ [91.7, 47.3, 13.1])) * 4375.8)[0]
+    keep = chance > 0.93 * np.clip(1.25 * mare, 0.0, 1.0)
+    near = small.centre @ large.centre.T
+    limit = np.cos(0.62 * large.diameter_km / MOON_KM)
+    for which, k in np.argwhere(near > limit):
+        minor = small.diameter_km[which] < (0.04 + 0.3 * large.wear[k]) * large.diameter_km[k]
+        keep[which] &= minor and chance[which] > 0.75 - large.wear[k]
+    return small.kept(keep)
+
+
+def _normals(
+    ground: _Ground, sun: tuple[float, float, float], step: float
+) -> tuple[Values, Values]:
+    """Return cosines of the Sun's and our zenith angle on the sloping ground."""
+    over, rise = gradient(ground.height_km / np.float32(MOON_KM), step)
+    x, y, z = ground.right, ground.up, ground.ahead
+    inward = over * x + rise * y
+    nx, ny, nz = x - over + inward * x, y - rise + inward * y, z + inward * z
+    long = 1.0 / np.sqrt(nx**2 + ny**2 + nz**2)
+    lit = (nx * np.float32(sun[0]) + ny * np.float32(sun[1]) + nz * np.float32(sun[2])) * long
+    return lit, np.maximum(nz * long, np.float32(0.02))
+
+
+def _lunar(lit: Values, seen: Values, phase_deg: float) -> Values:
+    """Return brightness by the lunar-Lambert law.
+
+    Source: McEwen 1996, Lunar Planet. Sci. 27, 841: L = 1 - 0.019 a + 2.42e-4 a^2 - 1.46e-6 a^3
+    (memory).
+    """
+    a = min(phase_deg, 120.0)
+    share = min(1.0, max(0.0, 1.0 - 0.019 * a + 2.42e-4 * a**2 - 1.46e-6 * a**3))
+    day = np.maximum(lit, np.float32(0.0))
+    return np.asarray(2.0 * share * day / (day + seen) + (1.0 - share) * day, np.float32)
+
+
+def _shadows(ground: _Ground, frame: MoonFrame, cell_arcsec: float) -> Values:
+    """Return the share of sunlight that reaches each point past all others."""
+    sun = frame.sun()
+    aside = math.hypot(sun[0], sun[1])
+    step = cell_arcsec / frame.radius
+    surface = ground.ahead * (1.0 + ground.height_km / np.float32(MOON_KM))
+    slope = sun[2] / aside
+    angle = math.atan2(sun[1], sun[0])
+    if abs(math.sin(angle)) < 0.01:
+        forward = slice(None, None, 1 if sun[0] > 0.0 else -1)
+        open_sky = open_to_light(surface[:, forward], step, slope, sun_softness(slope))
+        return open_sky[:, forward]
+    turned = _rotated(surface, angle, None)
+    open_sky = open_to_light(turned, step, slope, sun_softness(slope))
+    return _rotated(open_sky, -angle, surface.shape)
+
+
+def _rotated(field: Values, angle: float, shape: tuple[int, ...] | None) -> Values:
+    """Return a field turned so that the direction `angle` (from right, upwards) points right."""
+    ny, nx = field.shape
+    if shape is None:
+        side = math.ceil(math.hypot(ny, nx))
+        shape = (side, side)
+    across = np.arange(shape[1], dtype=np.float32)[None, :] - np.float32(0.5 * (shape[1] - 1))
+    up = np.float32(0.5 * (shape[0] - 1)) - np.arange(shape[0], dtype=np.float32)[:, None]
+    cos, sin = np.float32(math.cos(angle)), np.float32(math.sin(angle))
+    column = across * cos - up * sin + np.float32(0.5 * (nx - 1))
+    row = np.float32(0.5 * (ny - 1)) - (across * sin + up * cos)
+    held = np.clip(column, 0.0, np.float32(nx - 1.001))
+    return lookup(field[..., None], row, held)[..., 0]
