@@ -16,7 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from simview.errors import RangeError, require_range
-from simview.eye.contrast import sensitivity
+from simview.eye.contrast import receptor_transfer, sensitivity
 from simview.eye.optics import aberration_transfer
 
 if TYPE_CHECKING:
@@ -77,6 +77,15 @@ class DetailCurve:
         """Half of the finest visible period at each power: one dark or one bright bar."""
         return tuple(None if p is None else p / 2.0 for p in self.finest_period_arcsec)
 
+    def is_empty(self, power: float) -> bool:
+        """Return whether a power lies past both marks.
+
+        A large telescope in poor air reaches a comfortable size (`empty_above`) at an exit pupil so
+        wide that the eye's own faults still cost detail; there power pays until `enough_from`.
+        """
+        marks = (self.enough_from, self.empty_above)
+        return all(mark is not None and power > mark for mark in marks)
+
     @property
     def best_period_arcsec(self) -> float | None:
         """The shortest period of the curve."""
@@ -131,9 +140,8 @@ def finest_period_arcsec(
 
     def surplus(log_u: Array) -> Array:
         u = np.exp(log_u)
-        eye = aberration_transfer(u, used_pupil_mm) * sensitivity(
-            u, troland=troland, object_deg=object_apparent_deg, eyes=eyes
-        )
+        eye = aberration_transfer(u, used_pupil_mm) * receptor_transfer(u)
+        eye *= sensitivity(u, troland=troland, object_deg=object_apparent_deg, eyes=eyes)
         seen: Array = contrast * eye * system_mtf(u * power / 3600.0) - 1.0
         return seen
 

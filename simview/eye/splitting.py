@@ -17,7 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from simview.errors import require_range
-from simview.eye.contrast import sensitivity
+from simview.eye.contrast import receptor_transfer, sensitivity
 from simview.eye.glare import VALID_DEG, veil_per_lux
 from simview.eye.thresholds import Aid, threshold_lux
 from simview.units import ARCSEC_PER_RADIAN, illuminance_lux
@@ -274,7 +274,7 @@ def _gap_needed(
     bright = illuminance_lux(min(magnitudes)) * ARCSEC_PER_RADIAN**2
     light = bright * (ratio * peak + at_place) * aid.transmission
     troland = light * math.pi / 4.0 * aid.used_pupil_mm**2
-    seen = sensitivity(
+    seen = receptor_transfer(1.0 / apparent_deg) * sensitivity(
         1.0 / apparent_deg,
         troland=troland,
         object_deg=max(2.0 * apparent_deg, PATCH_DEG),

@@ -73,7 +73,9 @@ class TransferCurve:
         f = np.linspace(0.0, self.cutoff_cycles_arcsec, len(self.signed))
         kept = self.signed if with_eye is None else self.signed * with_eye
         wave = j0(2.0 * np.pi * np.asarray(radius_arcsec)[..., None] * f)
-        return np.asarray(2.0 * np.pi * np.trapezoid(kept * f * wave, f, axis=-1))
+        # The integrand starts with slope kept[0]: the trapezoid's first correction at that end.
+        start = kept[0] * (f[1] - f[0]) ** 2 / 12.0
+        return np.asarray(2.0 * np.pi * (np.trapezoid(kept * f * wave, f, axis=-1) + start))
 
 
 @lru_cache(maxsize=256)  # a curve is 193 numbers; most powers of one kit share it
@@ -159,7 +161,9 @@ def _lags(scope: Telescope, stop: Stop, waves: Array) -> NDArray[np.complex64]:
     size = (2 * samples, 2 * samples)
     power = np.abs(fft.fft2(field, s=size, workers=2)) ** 2
     lags = fft.ifft2(power, workers=2)
-    lags /= lags[:, :1, :1].real
+    # A grey edge counts with its area at every lag but 0, where its square would count.
+    lags /= open_.sum()
+    lags[:, 0, 0] = 1.0
     return np.asarray(np.fft.fftshift(lags, axes=(1, 2)), dtype=np.complex64)
 
 
