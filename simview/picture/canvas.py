@@ -57,6 +57,11 @@ def check_size(size: Size) -> Size:
     return size
 
 
+def unit_of(size: Size) -> float:
+    """Return how many pixels one unit of a layout has on a sheet of this size."""
+    return min(size[0] / DESIGN[0], size[1] / DESIGN[1])
+
+
 class Canvas:
     """A sheet in the making.
 
@@ -68,7 +73,7 @@ class Canvas:
 
     def __init__(self, size: Size) -> None:
         self.size = check_size(size)
-        self.unit = min(size[0] / DESIGN[0], size[1] / DESIGN[1])
+        self.unit = unit_of(size)
         self.image = Image.new("RGB", size, GROUND)
         self._draw = ImageDraw.Draw(self.image)
 
@@ -96,6 +101,31 @@ class Canvas:
             anchor=_ANCHOR[align],
         )
         return text.width_px(words, size_px, weight)
+
+    def write_within(
+        self,
+        place: tuple[float, float],
+        words: str,
+        room_px: float,
+        units: tuple[float, float],
+        *,
+        colour: Colour = INK,
+        weight: Weight = "regular",
+        align: Align = "left",
+    ) -> float:
+        """Write one line into a given room; return its length in pixels.
+
+        Parameters
+        ----------
+        units
+            Type size in units: wanted, and the least; then the line ends with an ellipsis.
+        """
+        largest, least = (self.px(u) for u in units)
+        size = text.fitting_size(
+            words, room_px, largest_px=largest, smallest_px=least, weight=weight
+        )
+        words = text.cut(words, room_px, size, weight)
+        return self.write(place, words, size, colour=colour, weight=weight, align=align)
 
     def box(self, corners: tuple[float, float, float, float], colour: Colour) -> None:
         """Fill a rectangle: left, top, right, bottom in pixels, right and bottom excluded."""

@@ -13,7 +13,7 @@ from PIL.Image import Image
 
 from simview.errors import RangeError
 from simview.picture import panel, sheet, text
-from simview.picture.canvas import DESIGN, Canvas, Size
+from simview.picture.canvas import Canvas, Size, unit_of
 from simview.picture.palette import GOOD, INK, LINE, SOFT, WARN, Colour
 from simview.picture.sheet import Area, Limit, SheetText
 
@@ -139,7 +139,7 @@ def ladder_geometry(size: Size, fields_deg: Sequence[float]) -> LadderGeometry:
     count = len(fields_deg)
     if not STEPS[0] <= count <= STEPS[1]:
         raise RangeError("powers", got=count, allowed=f"{STEPS[0]} to {STEPS[1]} of them")
-    unit = _unit(size)
+    unit = unit_of(size)
     column = (area.width - (count - 1) * _GUTTER * unit) / count
     beside, seen, patch = max(
         (_rows(area, column, unit, beside=beside) for beside in (True, False)),
@@ -156,10 +156,6 @@ def ladder_geometry(size: Size, fields_deg: Sequence[float]) -> LadderGeometry:
         column_px=column,
         beside=beside,
     )
-
-
-def _unit(size: Size) -> float:
-    return min(size[0] / DESIGN[0], size[1] / DESIGN[1])
 
 
 def _rows(area: Area, column: float, unit: float, *, beside: bool) -> tuple[bool, float, float]:
@@ -232,12 +228,8 @@ def _draw_head(canvas: Canvas, step: LadderStep, centre: float, top: float, room
         radius = canvas.px(13)
         x = centre + length / 2.0 + canvas.px(12) + radius
         panel.draw_empty_mark(canvas, x, base - 0.36 * size, radius)
-    size = text.fitting_size(
-        step.label, room, largest_px=canvas.px(sheet.SMALL), smallest_px=canvas.px(18)
-    )
-    label = text.cut(step.label, room, size)
     place = (centre, top + canvas.px(82))
-    canvas.write(place, label, size, colour=SOFT, align="middle")
+    canvas.write_within(place, step.label, room, (sheet.SMALL, 17), colour=SOFT, align="middle")
 
 
 def _draw_patch(
@@ -256,10 +248,11 @@ def _draw_patch(
     empty = step.state == "empty"
     colour = WARN if empty else GOOD if step.state == "enough" else LINE
     panel.draw_frame(canvas, (x, y, x + side, y + side), canvas.px(3), colour, dashed=empty)
+    place: tuple[float, float]
     if geometry.beside:
         place = (x + side + _BESIDE_GAP * canvas.unit, y + canvas.px(2))
     else:
-        place = (corner[0] + (geometry.column_px - table) / 2.0, float(y + side + canvas.px(8)))
+        place = (corner[0] + (geometry.column_px - table) / 2.0, y + side + canvas.px(8))
     rows = [
         ("exit pupil", f"{text.figure(step.exit_pupil_mm)} mm"),
         ("brightness", text.share(step.brightness)),

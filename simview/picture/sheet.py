@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 
 from simview.errors import SimviewError
 from simview.picture import text
-from simview.picture.canvas import DESIGN, Canvas, Size, check_size
+from simview.picture.canvas import Canvas, Size, check_size, unit_of
 from simview.picture.palette import INK, LINE, SOFT
 from simview.picture.panel import draw_bar, scale_bar
 
@@ -101,7 +101,7 @@ def content_area(size: Size) -> Area:
         For a size that sheets cannot have.
     """
     width, height = check_size(size)
-    unit = min(width / DESIGN[0], height / DESIGN[1])
+    unit = unit_of(size)
     return Area(
         left=MARGIN * unit,
         top=CONTENT_TOP * unit,
@@ -125,22 +125,12 @@ def draw_words(canvas: Canvas, words: SheetText, *, pixels_per_degree: float | N
     """Draw title, subtitle, caption and footer; with a scale, also the bar of apparent angle."""
     width, height = canvas.size
     left, right = canvas.px(MARGIN), width - canvas.px(MARGIN)
-    size = text.fitting_size(
-        words.title,
-        right - left,
-        largest_px=canvas.px(TITLE),
-        smallest_px=canvas.px(0.7 * TITLE),
-        weight="bold",
-    )
-    title = text.cut(words.title, right - left, size, "bold")
-    canvas.write((left, canvas.px(TITLE_BASE)), title, size, weight="bold")
+    place = (left, canvas.px(TITLE_BASE))
+    canvas.write_within(place, words.title, right - left, (TITLE, 0.7 * TITLE), weight="bold")
     note = _draw_scale(canvas, pixels_per_degree) if pixels_per_degree else 0.0
     room = right - left - note - canvas.px(40)
-    size = text.fitting_size(
-        words.subtitle, room, largest_px=canvas.px(SUBTITLE), smallest_px=canvas.px(SMALL)
-    )
-    subtitle = text.cut(words.subtitle, room, size)
-    canvas.write((left, canvas.px(SUBTITLE_BASE)), subtitle, size, colour=SOFT)
+    place = (left, canvas.px(SUBTITLE_BASE))
+    canvas.write_within(place, words.subtitle, room, (SUBTITLE, SMALL), colour=SOFT)
     _draw_caption(canvas, words.caption)
     base = height - canvas.px(FOOTER_BASE)
     footer = text.cut(words.footer, right - left, canvas.px(FOOTER))

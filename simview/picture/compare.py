@@ -1,0 +1,232 @@
+"""Side by side: several kits or eyepieces on one object, all at one apparent scale."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+from PIL.Image import Image
+
+from simview.errors import RangeError
+from simview.picture import panel, sheet, text
+from simview.picture.canvas import Align, Canvas, Size, unit_of
+from simview.picture.palette import SOFT, WARN
+from simview.picture.sheet import SheetText
+
+# How many views stand side by side.
+VIEWS: Final = (1, 6)
+
+# In units: between cells; words above a view, and between view and table; words beside a view.
+_GUTTER: Final = 28
+_HEAD: Final = 122
+_TABLE_GAP: Final = 12
+_BESIDE: Final = 300
+_BESIDE_GAP: Final = 30
+_TABLE_MOST: Final = 340
+_ROW: Final = 1.26 * sheet.BODY
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CompareItem:
+    """One view of a comparison.
+
+    Parameters
+    ----------
+    power
+        Times.
+    name
+        The kit: "114 mm tabletop reflector".
+    label
+        The eyepiece, or anything else that tells views apart.
+    seen
+        (n, n, 3) sRGB of the whole field, n from the geometry.
+    rows
+        Figures: (name, value).
+    empty
+        True where the power is empty magnification.
+    """
+
+    power: float
+    name: str
+    label: str
+    seen: NDArray[np.uint8]
+    rows: tuple[tuple[str, str], ...] = ()
+    empty: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CompareGeometry:
+    """How large everything on a comparison is, in pixels.
+
+    Parameters
+    ----------
+    pixels_per_degree
+        Of apparent angle, the same in every view.
+    fields_deg
+        Apparent field of each view.
+    seen_px
+        Side of each picture; the field's centre is the middle of pixel n // 2.
+    columns, lines
+        How many cells stand side by side, and how many rows of cells there are.
+    cell_px
+        Width and height of a cell.
+    beside
+        True when words stand to the right of a view, False when above and below.
+    """
+
+    size: Size
+    pixels_per_degree: float
+    fields_deg: tuple[float, ...]
+    seen_px: tuple[int, ...]
+    columns: int
+    lines: int
+    cell_px: tuple[float, float]
+    beside: bool
+
+    @property
+    def diameters_px(self) -> tuple[float, ...]:
+        """Diameter of each field stop."""
+        return tuple(f * self.pixels_per_degree for f in self.fields_deg)
+
+
+def compare_geometry(size: Size, fields_deg: Sequence[float], *, rows: int = 4) -> CompareGeometry:
+    """Lay a comparison out: the arrangement in which the views come out largest.
+
+    Parameters
+    ----------
+    size
+        Width and height of the sheet in pixels.
+    fields_deg
+        Apparent field of each view, 1 to 6 of them.
+    rows
+        Rows of figures for each view.
+
+    Raises
+    ------
+    RangeError
+        For a size that sheets cannot have, or too many views.
+    """
+    count = len(fields_deg)
+    if not VIEWS[0] <= count <= VIEWS[1]:
+        raise RangeError("views", got=count, allowed=f"{VIEWS[0]} to {VIEWS[1]}")
+    lines, beside = max(
+        ((lines, beside) for lines in (1, 2) for beside in (False, True) if lines <= count),
+        key=lambda way: _largest(size, count, rows, *way)[0],
+    )
+    room, cell = _largest(size, count, rows, lines, beside)
+    scale = (room - 2.0 * panel.ring_px(room) - 2.0) / max(fields_deg)
+    return CompareGeometry(
+        size=size,
+        pixels_per_degree=scale,
+        fields_deg=tuple(fields_deg),
+        seen_px=tuple(panel.seen_px(f, scale) for f in fields_deg),
+        columns=math.ceil(count / lines),
+        lines=lines,
+        cell_px=cell,
+        beside=beside,
+    )
+
+
+def _largest(
+    size: Size, count: int, rows: int, lines: int, beside: bool
+) -> tuple[float, tuple[float, float]]:
+    """Return the room for a view's diameter and the size of a cell, for one arrangement."""
+    area, unit = sheet.content_area(size), unit_of(size)
+    columns = math.ceil(count / lines)
+    width = (area.width - (columns - 1) * _GUTTER * unit) / columns
+    height = (area.height - (lines - 1) * _GUTTER * unit) / lines
+    if beside:
+        room = min(height, width - (_BESIDE + _BESIDE_GAP) * unit)
+    else:
+        room = min(width, height - (_HEAD + _TABLE_GAP + rows * _ROW) * unit)
+    return room, (width, height)
+
+
+def draw_compare(
+    geometry: CompareGeometry, words: SheetText, items: Sequence[CompareItem]
+) -> Image:
+    """Draw a comparison.
+
+    Raises
+    ------
+    SimviewError
+        Where a picture has not the size that the geometry asks for.
+    """
+    if len(items) != len(geometry.fields_deg):
+        raise RangeError(
+            "items", got=len(items), allowed=f"{len(geometry.fields_deg)}, as in the geometry"
+        )
+    for item, side in zip(items, geometry.seen_px, strict=True):
+        sheet.check_view(item.seen, side, "seen")
+    canvas = Canvas(geometry.size)
+    sheet.draw_words(canvas, words, pixels_per_degree=geometry.pixels_per_degree)
+    area = sheet.content_area(geometry.size)
+    pitch = tuple(side + _GUTTER * canvas.unit for side in geometry.cell_px)
+    for index, item in enumerate(items):
+        line, column = divmod(index, geometry.columns)
+        corner = (area.left + column * pitch[0], area.top + line * pitch[1])
+        place = _draw_beside if geometry.beside else _draw_stacked
+        place(canvas, geometry, item, geometry.diameters_px[index], corner)
+    return canvas.image
+
+
+def _draw_stacked(
+    canvas: Canvas,
+    geometry: CompareGeometry,
+    item: CompareItem,
+    diameter: float,
+    corner: tuple[float, float],
+) -> None:
+    """Draw one cell with its words above the view and its figures below."""
+    width = geometry.cell_px[0]
+    centre, largest = corner[0] + width / 2.0, max(geometry.diameters_px)
+    _draw_names(canvas, item, (centre, corner[1]), width, "middle")
+    top = corner[1] + canvas.px(_HEAD)
+    panel.place_field(canvas, item.seen, diameter, (centre, top + largest / 2.0))
+    table = min(width, _TABLE_MOST * canvas.unit)
+    place = (centre - table / 2.0, top + largest + canvas.px(_TABLE_GAP))
+    sheet.draw_rows(canvas, item.rows, place, table, canvas.px(sheet.BODY))
+
+
+def _draw_beside(
+    canvas: Canvas,
+    geometry: CompareGeometry,
+    item: CompareItem,
+    diameter: float,
+    corner: tuple[float, float],
+) -> None:
+    """Draw one cell with all its words to the right of the view."""
+    width, height = geometry.cell_px
+    largest = max(geometry.diameters_px)
+    centre = (corner[0] + largest / 2.0 + 2.0, corner[1] + height / 2.0)
+    panel.place_field(canvas, item.seen, diameter, centre)
+    x = corner[0] + largest + _BESIDE_GAP * canvas.unit
+    room = min(corner[0] + width - x, _TABLE_MOST * canvas.unit)
+    tall = canvas.px(_HEAD + 16) + len(item.rows) * canvas.px(_ROW)
+    top = centre[1] - tall / 2.0
+    _draw_names(canvas, item, (x, top), room, "left")
+    place = (x, top + canvas.px(_HEAD + 16))
+    sheet.draw_rows(canvas, item.rows, place, room, canvas.px(sheet.BODY))
+
+
+def _draw_names(
+    canvas: Canvas, item: CompareItem, place: tuple[float, float], room: float, align: Align
+) -> None:
+    """Write kit, power and label, one below the other."""
+    x, top = place
+    name, label = (x, top + canvas.px(24)), (x, top + canvas.px(110))
+    canvas.write_within(name, item.name, room, (26, 18), weight="bold", align=align)
+    canvas.write_within(label, item.label, room, (sheet.SMALL, 17), colour=SOFT, align=align)
+    size, base = canvas.px(sheet.POWER), top + canvas.px(80)
+    length = canvas.write((x, base), text.times(item.power), size, weight="bold", align=align)
+    if item.empty:
+        end = x + (length / 2.0 if align == "middle" else length)
+        radius = canvas.px(13)
+        mark = end + canvas.px(14) + radius
+        panel.draw_empty_mark(canvas, mark, base - 0.36 * size, radius)
+        words = (mark + radius + canvas.px(10), base - 0.36 * size + canvas.px(8))
+        canvas.write(words, "empty", canvas.px(sheet.SMALL), colour=WARN, weight="bold")

@@ -1,0 +1,251 @@
+"""A picture on disk: written whole or not at all, with its recipe and figures inside.
+
+The recipe (what to compute) and the figures (what came out) travel in the PNG as compressed UTF-8
+text under names of our own, so that a picture in a talk can be made again and checked.
+"""
+
+from __future__ import annotations
+
+import json
+import math
+import ntpath
+import os
+import posixpath
+from collections.abc import Mapping
+from io import BytesIO
+from pathlib import Path, PurePath
+from typing import TYPE_CHECKING, Any, Final
+
+from simview.errors import FileError
+from simview.textfile import free_name, require_writable
+
+if TYPE_CHECKING:
+    from PIL.Image import Image
+
+# Names under which our two texts stand in a PNG.
+RECIPE_KEY: Final = "simview:recipe"
+FIGURES_KEY: Final = "simview:figures"
+
+# Version of what the recipe's text looks like.
+FORMAT: Final = 1
+
+# zlib's effort for the pixels: past 3 files hardly shrink but take twice as long.
+_EFFORT: Final = 3
+
+# Largest text that is read back, bytes; ours are below 100 kB.
+_LARGEST_TEXT: Final = 4_000_000
+
+
+def save_png(
+    image: Image,
+    path: str | Path,
+    *,
+    recipe: Mapping[str, Any],
+    figures: Mapping[str, Any],
+    title: str = "",
+    force: bool = False,
+    number: bool = False,
+) -> Path:
+    """Write a picture with its recipe and figures.
+
+    Parameters
+    ----------
+    image
+        RGB.
+    path
+        Ends in .png; its folder must be there.
+    recipe, figures
+        Plain values (numbers, texts, lists, mappings). Of paths only the file's name is kept;
+        numbers that are none become null.
+    title
+        For programs that list pictures.
+    force
+        True replaces a file that is there.
+    number
+        True writes beside a file that is there, under the next free number: "name-2.png".
+
+    Returns
+    -------
+    Path
+        Where the picture lies now: say it aloud when it is not where it was asked for.
+
+    Raises
+    ------
+    FileError
+        If the name cannot be written to, or a file is there and neither `force` nor `number`
+        is given. Nothing is left half written.
+    """
+    target = require_writable(path, force=force or number, suffix=".png")
+    data = _encode(image, recipe, figures, title)
+    part = target.with_name(f".{target.name[:200]}.{os.getpid()}.part")
+    try:
+        part.write_bytes(data)
+        return _place(part, target, force=force, number=number)
+    except OSError as error:
+        reason = error.strerror or "the disk refuses"
+        raise FileError(f"file cannot be written ({reason})", where=str(path)) from None
+    finally:
+        part.unlink(missing_ok=True)
+
+
+def _place(part: Path, target: Path, *, force: bool, number: bool) -> Path:
+    """Move the finished file to its name, in one step that never overwrites unasked."""
+    if force:
+        part.replace(target)
+        return target
+    while True:
+        free = free_name(target) if number else target
+        try:
+            _link(part, free)
+        except FileExistsError:
+            # Somebody else took the name since it was looked at.
+            if not number:
+                raise FileError(
+                    "file is there already",
+                    remedy="choose another name or use --force",
+                    where=str(target),
+                ) from None
+        else:
+            return free
+
+
+def _link(part: Path, target: Path) -> None:
+    """Give a finished file its name, failing if the name is taken."""
+    try:
+        os.link(part, target)
+    except FileExistsError:
+        raise
+    except OSError:
+        # A file system without hard links: take the name first, then move onto it.
+        with target.open("xb"):
+            pass
+        part.replace(target)
+
+
+def _encode(
+    image: Image, recipe: Mapping[str, Any], figures: Mapping[str, Any], title: str
+) -> bytes:
+    from PIL.PngImagePlugin import PngInfo
+
+    from simview import __version__
+
+    told = PngInfo()
+    told.add_itxt("Software", f"simview {__version__}")
+    if title:
+        told.add_itxt("Title", title)
+    whole = {"format": FORMAT, "version": __version__, "recipe": plain(recipe)}
+    told.add_itxt(RECIPE_KEY, _json(whole), zip=True)
+    told.add_itxt(FIGURES_KEY, _json(plain(figures)), zip=True)
+    stream = BytesIO()
+    image.save(stream, "PNG", pnginfo=told, compress_level=_EFFORT)
+    return stream.getvalue()
+
+
+def _json(value: Any) -> str:
+    return json.dumps(value, ensure_ascii=False, allow_nan=False, separators=(",", ":"))
+
+
+def plain(value: Any) -> Any:
+    """Return values as JSON knows them, without anything that tells of this machine.
+
+    Numbers that are none become null; of a path, and of a text that is an absolute path, only
+    the last part is kept.
+
+    Raises
+    ------
+    TypeError
+        For anything that JSON cannot hold.
+    """
+    if value is None or isinstance(value, bool | int):
+        return value
+    if isinstance(value, str):
+        absolute = posixpath.isabs(value) or ntpath.splitdrive(value)[0]
+        # A text of several lines, such as a kit file, is no path whatever it begins with.
+        return ntpath.basename(value) if absolute and "\n" not in value else value
+    if isinstance(value, PurePath):
+        return value.name
+    if isinstance(value, Mapping):
+        return {str(key): plain(item) for key, item in value.items()}
+    if hasattr(value, "tolist"):  # numpy's numbers and arrays
+        return plain(value.tolist())
+    if isinstance(value, float):
+        return value if math.isfinite(value) else None
+    if isinstance(value, list | tuple):
+        return [plain(item) for item in value]
+    raise TypeError(f"{type(value).__name__} cannot stand in a picture's metadata")
+
+
+def read_recipe(path: str | Path) -> dict[str, Any]:
+    """Return the recipe that a picture carries.
+
+    Raises
+    ------
+    FileError
+        If the file is missing, no PNG, broken, or carries no recipe that this version reads.
+    """
+    whole = _read(path, RECIPE_KEY)
+    if whole.get("format") != FORMAT or not isinstance(whole.get("recipe"), dict):
+        made = whole.get("version", "unknown")
+        raise FileError(
+            "picture's recipe is of a form that this version does not read",
+            got=f"version {made}",
+            remedy="make the picture again",
+            where=str(path),
+        )
+    return dict(whole["recipe"])
+
+
+def read_figures(path: str | Path) -> dict[str, Any]:
+    """Return the figures that a picture carries.
+
+    Raises
+    ------
+    FileError
+        As `read_recipe`.
+    """
+    return _read(path, FIGURES_KEY)
+
+
+def _read(path: str | Path, key: str) -> dict[str, Any]:
+    text = _texts(Path(path)).get(key)
+    if text is None:
+        raise FileError(
+            "picture carries no recipe",
+            allowed="a PNG written by simview",
+            remedy="programs that convert or crop pictures throw it away",
+            where=str(path),
+        )
+    try:
+        value = json.loads(text)
+    except (ValueError, RecursionError):
+        value = None
+    if not isinstance(value, dict):
+        raise FileError("picture's recipe is damaged", where=str(path))
+    return value
+
+
+def _texts(path: Path) -> dict[str, str]:
+    """Return the texts in front of a PNG's pixels; the pixels themselves are not decoded."""
+    import warnings
+
+    from PIL import Image, UnidentifiedImageError
+
+    if path.is_dir():
+        raise FileError("a folder, a PNG file is wanted", where=str(path))
+    try:
+        with warnings.catch_warnings():
+            warnings.simplefilter("error", Image.DecompressionBombWarning)
+            with Image.open(path, formats=("PNG",)) as image:
+                texts = {k: str(v) for k, v in image.info.items() if isinstance(v, str)}
+    except FileNotFoundError:
+        raise FileError("PNG file not found", where=str(path)) from None
+    except (Image.DecompressionBombError, Image.DecompressionBombWarning):
+        raise FileError("picture is too large", where=str(path)) from None
+    except UnidentifiedImageError:
+        raise FileError("not a PNG file, or a broken one", where=str(path)) from None
+    except (OSError, ValueError, SyntaxError, EOFError) as error:
+        reason = getattr(error, "strerror", None) or "broken PNG"
+        raise FileError(f"PNG file cannot be read ({reason})", where=str(path)) from None
+    if sum(map(len, texts.values())) > _LARGEST_TEXT:
+        raise FileError("picture carries too much text", where=str(path))
+    return texts
