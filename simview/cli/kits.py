@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING
+from dataclasses import replace
+from typing import TYPE_CHECKING, cast
 
+from simview.cli import words
 from simview.cli.options import EyeOptions, SkyOptions
 from simview.demo import kit_path
 from simview.errors import RangeError
-from simview.kit import Kit, Observer, Sky
+from simview.kit import Design, Eyepiece, Kit, Observer, Sky
 
 if TYPE_CHECKING:
     from simview.kitfile import KitFile
@@ -31,18 +33,49 @@ def conditions(files: Sequence[KitFile], sky: SkyOptions, eye: EyeOptions) -> tu
     return sky.over(named_sky), eye.over(named_eye)
 
 
-def eyepiece_index(kit: Kit, number: int, *, option: str = "--eyepiece") -> int:
-    """Return the index from 0 of the eyepiece that the command line counts from 1.
+def with_eyepiece(kit: Kit, word: str, *, option: str = "--eyepiece") -> tuple[Kit, int]:
+    """Return the kit with the eyepiece that a word names, and that eyepiece's index.
+
+    Parameters
+    ----------
+    kit
+        A kit without a telescope has no choice and is given back as it is.
+    word
+        The eyepiece's number in the kit file, from 1, or a design and a focal length in mm, such
+        as ``"kellner:20"``: an eyepiece in the barrel that the kit takes is then added to it.
+    option
+        For messages.
 
     Raises
     ------
-    RangeError
-        If a telescope's kit has no such eyepiece.
+    SimviewError
+        If the kit has no such eyepiece, or the word is neither.
     """
     if kit.telescope is None:
-        return 0
+        return kit, 0
+    design, colon, length = word.strip().partition(":")
+    if colon:
+        piece = _eyepiece(kit, design, words.numbers(length, option=option, example=_EXAMPLE)[0])
+        return replace(kit, eyepieces=(*kit.eyepieces, piece)), len(kit.eyepieces)
     have = len(kit.eyepieces)
-    if not 1 <= number <= max(have, 1):
-        allowed = f"1 to {have}, as the kit has {have}" if have else "a kit with eyepieces"
-        raise RangeError(option, got=number, allowed=allowed)
-    return number - 1
+    if not (design.isdecimal() and 1 <= int(design) <= max(have, 1)):
+        allowed = (
+            f"1 to {have}, as the kit has {have}" if have else "DESIGN:MM, as the kit has none"
+        )
+        raise RangeError(option, got=word, allowed=allowed, remedy=f"or as in {_EXAMPLE}")
+    return kit, int(design) - 1
+
+
+def _eyepiece(kit: Kit, design: str, focal_length_mm: float) -> Eyepiece:
+    return Eyepiece(
+        focal_length_mm=focal_length_mm,
+        design=cast(Design, _SPELLINGS.get(design.lower(), design.lower())),
+        barrel=kit.focuser if kit.diagonal is None else kit.diagonal.barrel,
+        name=f"{design} {focal_length_mm:g} mm",
+    )
+
+
+_EXAMPLE = "--eyepiece kellner:20"
+
+# Other ways to spell a design.
+_SPELLINGS = {"plössl": "plossl", "ploessl": "plossl", "ortho": "orthoscopic"}

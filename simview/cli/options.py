@@ -35,6 +35,14 @@ KitArgument = Annotated[
         show_default=False,
     ),
 ]
+EyepieceOption = Annotated[
+    str,
+    Option(
+        metavar="N|DESIGN:MM",
+        help="Without --power: the eyepiece by its number in the kit, from 1, or any other by"
+        " design and focal length, as in kellner:20.",
+    ),
+]
 KitArguments = Annotated[
     list[str],
     Argument(

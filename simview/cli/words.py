@@ -38,14 +38,6 @@ def powers(text: str, *, option: str = "--powers") -> tuple[float, ...]:
     return tuple(require_range(option, value, 1.0, 1e5, unit="times") for value in values)
 
 
-def counts(text: str, *, option: str) -> tuple[int, ...]:
-    """Return the whole numbers of ``"1,2,1"``, each from 1."""
-    values = numbers(text, option=option, example=f"{option} 1,2")
-    if any(not value.is_integer() or value < 1 for value in values):
-        raise SimviewError(option, got=text, allowed="whole numbers from 1")
-    return tuple(int(value) for value in values)
-
-
 def size(text: str) -> tuple[int, int]:
     """Return width and height of ``"1920x1080"``; the picture room says which are possible."""
     found = re.fullmatch(r"\s*(\d{1,6})\s*[x×X]\s*(\d{1,6})\s*", text)

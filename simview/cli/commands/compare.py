@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated, TypeVar
 
 from typer import Option
 
 from simview.cli import words
-from simview.cli.kits import conditions, eyepiece_index, read
+from simview.cli.kits import conditions, read, with_eyepiece
 from simview.cli.options import (
     EyeOptions,
     KitArguments,
@@ -19,17 +19,13 @@ from simview.cli.options import (
 )
 from simview.cli.report import Reporter
 from simview.errors import RangeError, SimviewError
-
-if TYPE_CHECKING:
-    from simview.kitfile import KitFile
-
-    # One panel: the kit's file, the eyepiece's index or None, the power or None.
-    Panel = tuple[KitFile, int | None, float | None]
+from simview.kit import Kit
 
 EXAMPLES = (
     "demo:toy-refractor-50 demo:tabletop-150 demo:rocker-200 --target saturn --powers 100",
     "demo:binoculars-10x50 demo:toy-refractor-50 demo:tabletop-114 --target pleiades",
     "kit.toml --target jupiter --eyepieces 1,2",
+    "kit.toml --target pleiades --eyepieces huygens:20,kellner:20,plossl:20",
     "old.toml new.toml --target castor --powers 90,150 --out castor.png",
 )
 DEMO = (
@@ -38,6 +34,11 @@ DEMO = (
     "demo:binoculars-10x50 demo:toy-refractor-50 demo:tabletop-150 --target pleiades"
     " --out {folder}/compare-pleiades.png",
 )
+
+V = TypeVar("V")
+
+# One panel: the kit, the eyepiece's index or None, the power or None.
+Panel = tuple[Kit, int | None, float | None]
 
 
 def command(
@@ -51,7 +52,8 @@ def command(
         str | None,
         Option(
             metavar="I,J,K",
-            help="Eyepieces by their number in the kit, from 1: one for each kit, or one for all.",
+            help="Eyepieces: one for each kit, or one for all. By their number in the kit, from 1,"
+            " or by design and focal length, as in huygens:20,kellner:20.",
         ),
     ] = None,
     sky: SkyOptions = SkyOptions(),
@@ -65,7 +67,7 @@ def command(
     only - binoculars, the naked eye - keep theirs whatever is asked for.
     """
     files = [read(word) for word in kits]
-    chosen = panels(files, powers, eyepieces)
+    chosen = panels([file.kit for file in files], powers, eyepieces)
     target = what.build()
     air, observer = conditions(files, sky, eye)
     reporter = Reporter(report, stem=f"compare-{target.name}")
@@ -74,7 +76,7 @@ def command(
 
     with reporter.progress() as progress:
         made = compose.compare(
-            [(file.kit, index, power) for file, index, power in chosen],
+            chosen,
             target,
             sky=air,
             observer=observer,
@@ -84,7 +86,7 @@ def command(
     reporter.sheet(made)
 
 
-def panels(files: Sequence[KitFile], powers: str | None, eyepieces: str | None) -> list[Panel]:
+def panels(kits: Sequence[Kit], powers: str | None, eyepieces: str | None) -> list[Panel]:
     """Return what stands in each panel, from left to right.
 
     Raises
@@ -96,34 +98,29 @@ def panels(files: Sequence[KitFile], powers: str | None, eyepieces: str | None) 
         raise SimviewError(
             "--powers and --eyepieces", allowed="one of them", remedy="leave one out"
         )
-    numbers = None if eyepieces is None else words.counts(eyepieces, option="--eyepieces")
-    wanted = None if powers is None else words.powers(powers)
-    option, values = ("--powers", wanted) if numbers is None else ("--eyepieces", numbers)
-    matched = _matched(files, values or (None,), option)
-    if len(matched) > words.MOST_PANELS:
-        raise RangeError("kits", got=len(matched), allowed=f"1 to {words.MOST_PANELS}")
-    if numbers is None:
-        return [(file, None, _own_power(file, value)) for file, value in matched]
+    if eyepieces is not None:
+        pairs = _matched(kits, eyepieces.split(","), "--eyepieces")
+        named = [with_eyepiece(kit, word, option="--eyepieces") for kit, word in pairs]
+        return [(kit, index, None) for kit, index in named]
+    wanted = [None] if powers is None else words.powers(powers)
     return [
-        (file, eyepiece_index(file.kit, int(value or 1), option=option), None)
-        for file, value in matched
+        (kit, None, power if kit.kind == "telescope" else None)
+        for kit, power in _matched(kits, wanted, "--powers")
     ]
 
 
-def _own_power(file: KitFile, power: float | None) -> float | None:
-    return power if file.kit.kind == "telescope" else None
-
-
-def _matched(
-    files: Sequence[KitFile], values: Sequence[float | None], option: str
-) -> list[tuple[KitFile, float | None]]:
+def _matched(kits: Sequence[Kit], values: Sequence[V], option: str) -> list[tuple[Kit, V]]:
     """Pair kits with values: one for each, one for all, or all for the one kit."""
     if len(values) == 1:
-        return [(file, values[0]) for file in files]
-    if len(files) == 1:
-        return [(files[0], value) for value in values]
-    if len(files) != len(values):
+        pairs = [(kit, values[0]) for kit in kits]
+    elif len(kits) == 1:
+        pairs = [(kits[0], value) for value in values]
+    elif len(kits) == len(values):
+        pairs = list(zip(kits, values, strict=True))
+    else:
         raise SimviewError(
-            option, got=f"{len(values)} values", allowed=f"1 or {len(files)}, as there are kits"
+            option, got=f"{len(values)} values", allowed=f"1 or {len(kits)}, as there are kits"
         )
-    return list(zip(files, values, strict=True))
+    if len(pairs) > words.MOST_PANELS:
+        raise RangeError("panels", got=len(pairs), allowed=f"1 to {words.MOST_PANELS}")
+    return pairs

@@ -6,9 +6,10 @@ from typing import Annotated
 
 from typer import Option
 
-from simview.cli.kits import conditions, eyepiece_index, read
+from simview.cli.kits import conditions, read, with_eyepiece
 from simview.cli.options import (
     EyeOptions,
+    EyepieceOption,
     KitArgument,
     ReportOptions,
     SheetOptions,
@@ -32,9 +33,7 @@ def command(
         float | None,
         Option(metavar="TIMES", help="Magnification; pieces of the kit that give it are used."),
     ] = None,
-    eyepiece: Annotated[
-        int, Option(metavar="N", help="Without --power: which eyepiece of the kit, from 1.")
-    ] = 1,
+    eyepiece: EyepieceOption = "1",
     sky: SkyOptions = SkyOptions(),
     eye: EyeOptions = EyeOptions(),
     sheet: SheetOptions = SheetOptions(),
@@ -46,12 +45,12 @@ def command(
     air, observer = conditions([file], sky, eye)
     reporter = Reporter(report, stem=f"view-{target.name}")
     drawn = sheet.drawn()
-    index = eyepiece_index(file.kit, eyepiece)
+    chosen, index = with_eyepiece(file.kit, eyepiece)
     from simview.picture import compose
 
     with reporter.progress() as progress:
         made = compose.view(
-            file.kit,
+            chosen,
             target,
             eyepiece=index,
             power=power,

@@ -8,9 +8,9 @@ from simview.cli.commands.compare import panels
 from simview.cli.kits import read
 from simview.errors import SimviewError
 
-TOY = read("demo:toy-refractor-50")
-TABLE = read("demo:tabletop-150")
-GLASSES = read("demo:binoculars-10x50")
+TOY = read("demo:toy-refractor-50").kit
+TABLE = read("demo:tabletop-150").kit
+GLASSES = read("demo:binoculars-10x50").kit
 
 
 def test_one_power_serves_all_telescopes_and_leaves_binoculars_alone() -> None:
@@ -43,6 +43,34 @@ def test_wrong_choice_of_panels_is_told(
 ) -> None:
     with pytest.raises(SimviewError) as caught:
         panels([TOY, TABLE], powers, eyepieces)
+    assert part in str(caught.value)
+
+
+def test_eyepiece_of_another_design_is_added_in_the_kits_own_barrel() -> None:
+    (kit, index, power), (second, last, _) = panels([TOY], None, "huygens:20, Plössl:12.5")
+    assert index is not None
+    assert power is None
+    assert kit.eyepieces[:-1] == TOY.eyepieces
+    piece = kit.eyepieces[index]
+    assert (piece.design, piece.focal_length_mm, piece.barrel) == ("huygens", 20.0, "0.965in")
+    assert last is not None
+    assert second.eyepieces[last].design == "plossl"
+
+
+@pytest.mark.parametrize(
+    ("word", "part"),
+    [
+        ("kelner:20", "'kellner'"),
+        ("kellner:", "kellner:20"),
+        ("kellner:nan", "nan"),
+        ("kellner:500", "1 to 100 mm"),
+        ("20mm", "as in --eyepiece kellner:20"),
+        ("", "as in --eyepiece kellner:20"),
+    ],
+)
+def test_eyepiece_that_cannot_be_is_told(word: str, part: str) -> None:
+    with pytest.raises(SimviewError) as caught:
+        panels([TABLE], None, word)
     assert part in str(caught.value)
 
 

@@ -38,9 +38,7 @@ def test_size_is_width_times_height() -> None:
     assert words.size(" 3840 × 2160 ") == (3840, 2160)
 
 
-@pytest.mark.parametrize(
-    "text", ["", "1920", "1920x", "ax b", "-1x5", "1e3x9", "1x2x3", "1e9x9"]
-)
+@pytest.mark.parametrize("text", ["", "1920", "1920x", "ax b", "-1x5", "1e3x9", "1x2x3", "1e9x9"])
 def test_wrong_size_is_told(text: str) -> None:
     with pytest.raises(SimviewError, match="--size"):
         words.size(text)
@@ -50,10 +48,3 @@ def test_double_star_takes_four_numbers() -> None:
     assert words.double("2.3,45,5.2,6.1") == (2.3, 45.0, 5.2, 6.1)
     with pytest.raises(SimviewError, match="two magnitudes"):
         words.double("2.3,45,5.2")
-
-
-def test_counts_are_whole_numbers_from_one() -> None:
-    assert words.counts("1,2,1", option="--eyepieces") == (1, 2, 1)
-    for text in ("0", "1.5", "-1"):
-        with pytest.raises(SimviewError, match="--eyepieces"):
-            words.counts(text, option="--eyepieces")
