@@ -19,7 +19,7 @@ from simview.eyepiece.beam import Beam
 from simview.eyepiece.train import beam as form_beam
 from simview.kit import Kit, Observer, Sky
 from simview.scene.scene import Target
-from simview.telescope.spread import Engine
+from simview.telescope.exposure import Engine
 
 if TYPE_CHECKING:
     from PIL.Image import Image

@@ -19,8 +19,9 @@ from simview.eye.retina import Grid, Planes, choose_grid, kernels, spectral_weig
 from simview.eyepiece.beam import Beam
 from simview.kit import Mount, Sky, Telescope
 from simview.scene.spectrum import band_centres_nm, primaries
+from simview.telescope.exposure import Engine
 from simview.telescope.mount import shake_transfer
-from simview.telescope.spread import Engine, spread_stack
+from simview.telescope.spread import spread_stack
 
 # Wavelengths in a view: ten bands of 27 nm. Checked by: tests/unit/eye/test_system.py
 BANDS: Final = 10

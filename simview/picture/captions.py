@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-import math
+from typing import Final
 
 from simview.eyepiece.beam import Beam
 from simview.kit import Kit, Sky
@@ -17,6 +17,8 @@ _AIR = {
     "short": "short exposure, image motion followed by the eye",
     "moment": "one typical moment",
 }
+
+FAINTEST: Final = "faintest star"
 
 _TURN = {
     "upright": "upright",
@@ -85,17 +87,44 @@ def limits(view: View) -> tuple[Limit, ...]:
     return tuple(Limit(name=name, arcsec=value or 0.0) for name, value in named)
 
 
-def size_words(target: Target) -> str:
-    """Return the target's title; a title already says its size."""
-    return target.title
-
-
 def patch_arcsec(target: Target) -> float:
     """Return the true angle across a close-up: the object with some room around it."""
     room = {"double": 3.2, "stars": 0.35, "chart": 1.0, "photo": 0.5, "daytime": 0.4}
     return target.size_arcsec * room.get(target.kind, 1.3)
 
 
-def rounded(power: float) -> float:
-    """Return a power to three significant figures, for titles."""
-    return round(power, 2 - math.floor(math.log10(power))) if power > 0 else power
+# Said wherever a view's brightness is given.
+BRIGHTNESS: Final = "Brightness: a surface's, against the naked eye's view of it."
+
+
+def rows(view: View) -> tuple[tuple[str, str], ...]:
+    """Return all figures of a view as a reader wants them: name and value."""
+    short = short_rows(view)
+    field = ("apparent field", f"{view.beam.apparent_field_deg:.0f}°")
+    drift, limit = view.numbers["drift_seconds"], view.numbers["limiting_magnitude"]
+    table = [short[0], field, *short[1:]]
+    if limit is not None and short[-1][0] != FAINTEST:
+        table.append((FAINTEST, f"mag {limit:.1f}"))
+    if drift is not None:
+        table.append(("crosses the field in", _duration(drift)))
+    return tuple(table)
+
+
+def short_rows(view: View) -> tuple[tuple[str, str], ...]:
+    """Return the four figures that matter most when views stand side by side."""
+    beam, numbers = view.beam, view.numbers
+    detail, limit = numbers["finest_detail_arcsec"], numbers["limiting_magnitude"]
+    table = [
+        ("true field", text.angle(beam.true_field_arcmin * 60.0)),
+        ("exit pupil", f"{text.figure(beam.exit_pupil_mm)} mm"),
+        ("brightness", text.share(numbers["relative_brightness"] or 0.0)),
+    ]
+    if view.target.luminance_cd_m2 is not None:
+        table.append(("finest detail", "none" if detail is None else text.angle(detail)))
+    elif limit is not None:
+        table.append((FAINTEST, f"mag {limit:.1f}"))
+    return tuple(table)
+
+
+def _duration(seconds: float) -> str:
+    return f"{seconds:.0f} s" if seconds < 120.0 else f"{seconds / 60.0:.0f} min"

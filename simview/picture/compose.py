@@ -14,14 +14,16 @@ from PIL.Image import Image, fromarray
 from simview.errors import ChoiceError, RangeError
 from simview.kit import Kit, Observer, Sky
 from simview.picture import captions, recipe, text
-from simview.picture.canvas import DESIGN
+from simview.picture.canvas import unit_of
+from simview.picture.compare import CompareItem, compare_geometry, draw_compare
 from simview.picture.ladder import LadderStep, State, draw_ladder, ladder_geometry
 from simview.picture.marks import Marks, marks
 from simview.picture.panel import stopped
-from simview.picture.printing import Progress, Wanted, develop_all
+from simview.picture.printing import Print, Progress, Wanted, develop_all
 from simview.picture.sheet import SheetText
+from simview.picture.single import SingleView, draw_single, single_geometry
 from simview.scene.scene import Target
-from simview.telescope.spread import Engine
+from simview.telescope.exposure import Engine
 from simview.view import View, look
 
 Size = tuple[int, int]
@@ -144,7 +146,7 @@ def ladder(  # noqa: PLR0913 - the whole door of a command
 
 def star_px(size: Size) -> float:
     """Return the least width of a star in the print: what a hall still sees as a point."""
-    return STAR_PX * min(size[0] / DESIGN[0], size[1] / DESIGN[1])
+    return STAR_PX * unit_of(size)
 
 
 def _close_up(view: View, patch_arcsec: float, pixels: int, star: float) -> Wanted:
@@ -152,7 +154,7 @@ def _close_up(view: View, patch_arcsec: float, pixels: int, star: float) -> Want
     return Wanted(view=view, pixels_per_degree=pixels / apparent_deg, pixels=pixels, star_px=star)
 
 
-def _step(view: View, first: View, found: Marks, seen: Any, patch: Any) -> LadderStep:
+def _step(view: View, first: View, found: Marks, seen: Print, patch: Print) -> LadderStep:
     power = view.beam.power
     state: State = "low"
     if found.is_empty(power):
@@ -200,6 +202,168 @@ def _missing(views: Sequence[View]) -> tuple[str, ...]:
     return (f"no piece in the box gives {', '.join(absent)}: an eyepiece is imagined for it",)
 
 
+def compare(
+    kits: Sequence[tuple[Kit, int | None, float | None]],
+    target: Target,
+    *,
+    sky: Sky | None = None,
+    observer: Observer | None = None,
+    size: Size = (1920, 1080),
+    engine: Engine = "native",
+    progress: Progress | None = None,
+) -> Sheet:
+    """Show several kits, or one kit's eyepieces, on one object at one apparent scale.
+
+    Parameters
+    ----------
+    kits
+        For each panel a kit, the index of its eyepiece or None, and a power or None.
+    """
+    sky, observer = sky or Sky(), observer or Observer()
+    subject = target.remembering()
+    views = [
+        look(
+            kit,
+            subject,
+            eyepiece=index or 0,
+            power=power if kit.kind == "telescope" else None,
+            sky=sky,
+            observer=observer,
+            engine=engine,
+        )
+        for kit, index, power in kits
+    ]
+    geometry = compare_geometry(size, [view.beam.apparent_field_deg for view in views], rows=4)
+    wanted = [
+        Wanted(
+            view=view,
+            pixels_per_degree=geometry.pixels_per_degree,
+            pixels=pixels,
+            star_px=star_px(size),
+        )
+        for view, pixels in zip(views, geometry.seen_px, strict=True)
+    ]
+    prints = develop_all(wanted, progress=progress)
+    found: dict[int, Marks] = {}
+    for kit, _, _ in kits:
+        if id(kit) not in found:
+            found[id(kit)] = marks(kit, target, sky=sky, observer=observer)
+    items = [
+        _item(view, found[id(view.kit)], seen)
+        for view, seen in zip(views, prints.panels, strict=True)
+    ]
+    names = dict.fromkeys(captions.instrument(kit) for kit, _, _ in kits)
+    subtitle = "Each as its own eyepiece shows it: compare the fields and the sizes"
+    if len(names) == 1:
+        subtitle = f"Seen through {next(iter(names))}"
+    words = SheetText(
+        title=target.title,
+        subtitle=subtitle,
+        caption=captions.caption(views[0], prints.adaptation, captions.BRIGHTNESS),
+        footer=FOOTER,
+    )
+    panels = [
+        {**view.numbers, "kit": captions.instrument(view.kit), "empty": item.empty}
+        for view, item in zip(views, items, strict=True)
+    ]
+    return Sheet(
+        image=draw_compare(geometry, words, items),
+        figures={"panels": panels},
+        recipe=recipe.write(
+            "compare",
+            [kit for kit, _, _ in kits],
+            target,
+            sky=sky,
+            observer=observer,
+            choices=[[index, power] for _, index, power in kits],
+            size=list(size),
+            engine=engine,
+        ),
+        remarks=_missing(views),
+    )
+
+
+def _item(view: View, mark: Marks, seen: Print) -> CompareItem:
+    return CompareItem(
+        power=view.beam.power,
+        name=captions.instrument(view.kit),
+        label=captions.pieces(view.beam, view.kit),
+        seen=seen,
+        rows=captions.short_rows(view),
+        empty=mark.is_empty(view.beam.power),
+    )
+
+
+def view(  # noqa: PLR0913 - the whole door of a command
+    kit: Kit,
+    target: Target,
+    *,
+    eyepiece: int = 0,
+    power: float | None = None,
+    sky: Sky | None = None,
+    observer: Observer | None = None,
+    size: Size = (1920, 1080),
+    engine: Engine = "native",
+    progress: Progress | None = None,
+) -> Sheet:
+    """Show one view whole, and its middle at a reader's own scale."""
+    sky, observer = sky or Sky(), observer or Observer()
+    seen = look(
+        kit, target, eyepiece=eyepiece, power=power, sky=sky, observer=observer, engine=engine
+    )
+    geometry = single_geometry(size, seen.beam.apparent_field_deg)
+    scales = (
+        (geometry.pixels_per_degree, geometry.seen_px),
+        (geometry.loupe_pixels_per_degree, geometry.loupe_px),
+    )
+    wanted = [
+        Wanted(view=seen, pixels_per_degree=scale, pixels=pixels, star_px=star_px(size))
+        for scale, pixels in scales
+    ]
+    prints = develop_all(wanted, progress=progress)
+    found = marks(kit, target, sky=sky, observer=observer)
+    single = SingleView(
+        power=seen.beam.power,
+        label=captions.pieces(seen.beam, kit),
+        seen=prints.panels[0],
+        loupe=prints.panels[1],
+        rows=captions.rows(seen),
+        limits=captions.limits(seen),
+        empty=found.is_empty(seen.beam.power),
+    )
+    words = SheetText(
+        title=target.title,
+        subtitle=f"Seen through {captions.instrument(kit)}, {captions.turn(seen.beam)}",
+        caption=captions.caption(seen, prints.adaptation, captions.BRIGHTNESS),
+        footer=FOOTER,
+    )
+    figures = {
+        **seen.numbers,
+        "empty": single.empty,
+        "enough_from": found.enough_from,
+        "empty_above": found.empty_above,
+        "field_condition": seen.beam.condition,
+        "orientation": seen.beam.orientation,
+        "in_the_box": seen.beam.in_the_box,
+    }
+    return Sheet(
+        image=draw_single(geometry, words, single),
+        figures=figures,
+        recipe=recipe.write(
+            "view",
+            [kit],
+            target,
+            sky=sky,
+            observer=observer,
+            eyepiece=eyepiece,
+            power=power,
+            size=list(size),
+            engine=engine,
+        ),
+        remarks=_missing([seen]),
+    )
+
+
 def redo(
     given: Mapping[str, Any], *, size: Size | None = None, progress: Progress | None = None
 ) -> Sheet:
@@ -211,14 +375,23 @@ def redo(
         Where the recipe is broken, or from a command that is not known.
     """
     made = recipe.read(given)
-    further = dict(made.further)
     common: dict[str, Any] = {
         "sky": made.sky,
         "observer": made.observer,
-        "size": size or tuple(further.get("size", (1920, 1080))),
-        "engine": further.get("engine", "native"),
+        "size": size or made.size,
+        "engine": made.engine,
         "progress": progress,
     }
+    further = made.further
     if made.command == "ladder":
         return ladder(made.kits[0], made.target, powers=further["powers"], **common)
+    if made.command == "compare":
+        chosen = [
+            (kit, index, power)
+            for kit, (index, power) in zip(made.kits, further["choices"], strict=True)
+        ]
+        return compare(chosen, made.target, **common)
+    if made.command == "view":
+        choice = {"eyepiece": further["eyepiece"], "power": further["power"]}
+        return view(made.kits[0], made.target, **choice, **common)
     raise ChoiceError("recipe command", got=made.command, allowed="ladder, compare, view")

@@ -11,6 +11,7 @@ from simview.eye.clarity import width_arcsec
 from simview.eye.detail import COMFORTABLE_ARCMIN
 from simview.eye.finest import EXIT_PUPILS_MM, detail_curve
 from simview.eye.splitting import split_in_view
+from simview.eyepiece.train import LONGEST_EYEPIECE_MM
 from simview.kit import Kit, Observer, Sky
 from simview.scene.scene import Target
 from simview.view import look
@@ -64,10 +65,12 @@ def marks(kit: Kit, target: Target, *, sky: Sky, observer: Observer) -> Marks:
 
 
 def _star_marks(kit: Kit, target: Target, sky: Sky, observer: Observer) -> Marks:
-    if kit.kind != "telescope":
+    scope = kit.telescope
+    if scope is None:
         return Marks(enough_from=None, empty_above=None, reason="one power only")
-    aperture = look(kit, target, sky=sky, observer=observer).path.scope.working_aperture_mm
-    powers = np.geomspace(aperture / EXIT_PUPILS_MM[0], aperture / EXIT_PUPILS_MM[1], TRIED)
+    low, high = (scope.working_aperture_mm / exit_pupil for exit_pupil in EXIT_PUPILS_MM)
+    low = max(low, scope.focal_length_mm / LONGEST_EYEPIECE_MM, 1.0)
+    powers = np.geomspace(low, max(high, 2.0 * low), TRIED)
     views = [look(kit, target, power=float(p), sky=sky, observer=observer) for p in powers]
     # A star's blur at the highest power: telescope and air, no longer the eye.
     blur = width_arcsec(views[-1].path)

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import dataclasses
 from collections.abc import Mapping, Sequence
-from typing import Any
+from typing import Any, Final
 
 from simview.errors import SimviewError
 from simview.kit import Kit, Observer, Sky
 from simview.kitfile import KitFile, kit_text, parse_kit
 from simview.scene.scene import Target
 from simview.scene.targets import target as build_target
+from simview.telescope.exposure import Engine
 
 # Named in messages about a recipe that has been tampered with.
 WHERE = "the picture's recipe"
@@ -44,6 +45,8 @@ class Ingredients:
     target: Target
     sky: Sky
     observer: Observer
+    size: tuple[int, int]
+    engine: Engine
     further: Mapping[str, Any]
 
 
@@ -70,5 +73,34 @@ def read(recipe: Mapping[str, Any]) -> Ingredients:
         target=build_target(**options),
         sky=told.sky or Sky(),
         observer=told.observer or Observer(),
-        further=left,
+        size=_size(left.pop("size", (1920, 1080))),
+        engine="poppy" if left.pop("engine", "") == "poppy" else "native",
+        further=_complete(command, left),
     )
+
+
+# What each command's recipe holds besides, and of what type.
+_FURTHER: Final[Mapping[str, Mapping[str, tuple[type, ...]]]] = {
+    "ladder": {"powers": (list,)},
+    "compare": {"choices": (list,)},
+    "view": {"eyepiece": (int,), "power": (int, float, type(None))},
+}
+
+
+def _size(given: Any) -> tuple[int, int]:
+    try:
+        width, height = (int(side) for side in given)
+    except (TypeError, ValueError) as error:
+        raise SimviewError(f"{WHERE}: size", got=given, allowed="width and height") from error
+    return width, height
+
+
+def _complete(command: str, further: Mapping[str, Any]) -> Mapping[str, Any]:
+    for key, types in _FURTHER.get(command, {}).items():
+        if not isinstance(further.get(key), types):
+            raise SimviewError(
+                f"{WHERE}: {key}",
+                got=further.get(key),
+                allowed=" or ".join(each.__name__ for each in types),
+            )
+    return further
