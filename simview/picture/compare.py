@@ -24,7 +24,7 @@ VIEWS: Final = (1, 6)
 _GUTTER: Final = 28
 _HEAD: Final = 122
 _TABLE_GAP: Final = 12
-_BESIDE: Final = 300
+_BESIDE: Final = 236
 _BESIDE_GAP: Final = 30
 _TABLE_MOST: Final = 340
 _ROW: Final = 1.26 * sheet.BODY
@@ -184,7 +184,7 @@ def _draw_stacked(
     """Draw one cell with its words above the view and its figures below."""
     width = geometry.cell_px[0]
     centre, largest = corner[0] + width / 2.0, max(geometry.diameters_px)
-    _draw_names(canvas, item, (centre, corner[1]), width, "middle")
+    _draw_names(canvas, item, (centre, corner[1]), width)
     top = corner[1] + canvas.px(_HEAD)
     panel.place_field(canvas, item.seen, diameter, (centre, top + largest / 2.0))
     table = min(width, _TABLE_MOST * canvas.unit)
@@ -202,31 +202,46 @@ def _draw_beside(
     """Draw one cell with all its words to the right of the view."""
     width, height = geometry.cell_px
     largest = max(geometry.diameters_px)
-    centre = (corner[0] + largest / 2.0 + 2.0, corner[1] + height / 2.0)
+    ring = panel.ring_px(largest)
+    centre = (corner[0] + largest / 2.0 + ring, corner[1] + height / 2.0)
     panel.place_field(canvas, item.seen, diameter, centre)
-    x = corner[0] + largest + _BESIDE_GAP * canvas.unit
+    x = corner[0] + largest + 2.0 * ring + _BESIDE_GAP * canvas.unit
     room = min(corner[0] + width - x, _TABLE_MOST * canvas.unit)
-    tall = canvas.px(_HEAD + 16) + len(item.rows) * canvas.px(_ROW)
-    top = centre[1] - tall / 2.0
-    _draw_names(canvas, item, (x, top), room, "left")
-    place = (x, top + canvas.px(_HEAD + 16))
-    sheet.draw_rows(canvas, item.rows, place, room, canvas.px(sheet.BODY))
+    size = canvas.px(25)
+    lines = text.wrap(item.name, room, size, "bold")
+    lines = [*lines[:2], text.cut(" ".join(lines[2:]), room, size, "bold")][: len(lines)]
+    body = canvas.px(sheet.BODY)
+    tall = len(lines) * text.line_px(size) + canvas.px(116) + len(item.rows) * 1.26 * body
+    y = centre[1] - tall / 2.0
+    for line in lines:
+        y += text.line_px(size)
+        canvas.write((x, y - 0.3 * size), line, size, weight="bold")
+    _draw_power(canvas, item, (x, y + canvas.px(52)), "left")
+    label = (x, y + canvas.px(84))
+    canvas.write_within(label, item.label, room, (sheet.SMALL, 17), colour=SOFT)
+    sheet.draw_rows(canvas, item.rows, (x, y + canvas.px(104)), room, body)
 
 
-def _draw_names(
-    canvas: Canvas, item: CompareItem, place: tuple[float, float], room: float, align: Align
-) -> None:
-    """Write kit, power and label, one below the other."""
+def _draw_names(canvas: Canvas, item: CompareItem, place: tuple[float, float], room: float) -> None:
+    """Write kit, power and label above a view, centred."""
     x, top = place
     name, label = (x, top + canvas.px(24)), (x, top + canvas.px(110))
-    canvas.write_within(name, item.name, room, (26, 18), weight="bold", align=align)
-    canvas.write_within(label, item.label, room, (sheet.SMALL, 17), colour=SOFT, align=align)
-    size, base = canvas.px(sheet.POWER), top + canvas.px(80)
+    canvas.write_within(name, item.name, room, (26, 18), weight="bold", align="middle")
+    _draw_power(canvas, item, (x, top + canvas.px(80)), "middle")
+    canvas.write_within(label, item.label, room, (sheet.SMALL, 17), colour=SOFT, align="middle")
+
+
+def _draw_power(
+    canvas: Canvas, item: CompareItem, place: tuple[float, float], align: Align
+) -> None:
+    """Write the power, large; with mark and word where it is empty."""
+    x, base = place
+    size = canvas.px(sheet.POWER)
     length = canvas.write((x, base), text.times(item.power), size, weight="bold", align=align)
     if item.empty:
         end = x + (length / 2.0 if align == "middle" else length)
         radius = canvas.px(13)
         mark = end + canvas.px(14) + radius
         panel.draw_empty_mark(canvas, mark, base - 0.36 * size, radius)
-        words = (mark + radius + canvas.px(10), base - 0.36 * size + canvas.px(8))
+        words = (mark + radius + canvas.px(9), base - 0.36 * size + canvas.px(8))
         canvas.write(words, "empty", canvas.px(sheet.SMALL), colour=WARN, weight="bold")

@@ -156,23 +156,27 @@ def plain(value: Any) -> Any:
     TypeError
         For anything that JSON cannot hold.
     """
-    if value is None or isinstance(value, bool | int):
-        return value
-    if isinstance(value, str):
-        absolute = posixpath.isabs(value) or ntpath.splitdrive(value)[0]
-        # A text of several lines, such as a kit file, is no path whatever it begins with.
-        return ntpath.basename(value) if absolute and "\n" not in value else value
-    if isinstance(value, PurePath):
-        return value.name
     if isinstance(value, Mapping):
         return {str(key): plain(item) for key, item in value.items()}
     if hasattr(value, "tolist"):  # numpy's numbers and arrays
         return plain(value.tolist())
-    if isinstance(value, float):
-        return value if math.isfinite(value) else None
     if isinstance(value, list | tuple):
         return [plain(item) for item in value]
+    if isinstance(value, float):
+        return value if math.isfinite(value) else None
+    if isinstance(value, str | PurePath):
+        return _without_folders(value)
+    if value is None or isinstance(value, int):
+        return value
     raise TypeError(f"{type(value).__name__} cannot stand in a picture's metadata")
+
+
+def _without_folders(value: str | PurePath) -> str:
+    if isinstance(value, PurePath):
+        return value.name
+    absolute = posixpath.isabs(value) or ntpath.splitdrive(value)[0]
+    # A text of several lines, such as a kit file, is no path whatever it begins with.
+    return ntpath.basename(value) if absolute and "\n" not in value else value
 
 
 def read_recipe(path: str | Path) -> dict[str, Any]:

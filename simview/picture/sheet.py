@@ -121,13 +121,19 @@ def check_view(view: NDArray[np.uint8], side_px: int, what: str) -> None:
         )
 
 
-def draw_words(canvas: Canvas, words: SheetText, *, pixels_per_degree: float | None = None) -> None:
+def draw_words(
+    canvas: Canvas,
+    words: SheetText,
+    *,
+    pixels_per_degree: float | None = None,
+    scale_words: str = "at the eye, alike in every view",
+) -> None:
     """Draw title, subtitle, caption and footer; with a scale, also the bar of apparent angle."""
     width, height = canvas.size
     left, right = canvas.px(MARGIN), width - canvas.px(MARGIN)
     place = (left, canvas.px(TITLE_BASE))
     canvas.write_within(place, words.title, right - left, (TITLE, 0.7 * TITLE), weight="bold")
-    note = _draw_scale(canvas, pixels_per_degree) if pixels_per_degree else 0.0
+    note = _draw_scale(canvas, pixels_per_degree, scale_words) if pixels_per_degree else 0.0
     room = right - left - note - canvas.px(40)
     place = (left, canvas.px(SUBTITLE_BASE))
     canvas.write_within(place, words.subtitle, room, (SUBTITLE, SMALL), colour=SOFT)
@@ -137,11 +143,10 @@ def draw_words(canvas: Canvas, words: SheetText, *, pixels_per_degree: float | N
     canvas.write((right, base), footer, canvas.px(FOOTER), colour=SOFT, align="right")
 
 
-def _draw_scale(canvas: Canvas, pixels_per_degree: float) -> float:
+def _draw_scale(canvas: Canvas, pixels_per_degree: float, words: str) -> float:
     """Draw the bar of apparent angle at the right end of the subtitle; return its length."""
     bar = scale_bar(pixels_per_degree / 3600.0, canvas.px(170))
     place = (canvas.size[0] - canvas.px(MARGIN), canvas.px(SUBTITLE_BASE))
-    words = "at the eye, alike in every view"
     return draw_bar(canvas, bar, place, canvas.px(SMALL), align="right", words=words)
 
 

@@ -140,7 +140,12 @@ def draw_single(geometry: SingleGeometry, words: SheetText, view: SingleView) ->
     sheet.check_view(view.seen, geometry.seen_px, "seen")
     sheet.check_view(view.loupe, geometry.loupe_px, "loupe")
     canvas = Canvas(geometry.size)
-    sheet.draw_words(canvas, words, pixels_per_degree=geometry.pixels_per_degree)
+    sheet.draw_words(
+        canvas,
+        words,
+        pixels_per_degree=geometry.pixels_per_degree,
+        scale_words="at the eye, in the view",
+    )
     area = sheet.content_area(geometry.size)
     diameter, ring = geometry.diameter_px, panel.ring_px(geometry.diameter_px)
     middle = (round(area.left + diameter / 2.0 + ring), round(area.top + area.height / 2.0))
@@ -148,8 +153,8 @@ def draw_single(geometry: SingleGeometry, words: SheetText, view: SingleView) ->
     radius = geometry.loupe_diameter_px / 2.0
     x = round(area.left + diameter + 2 * ring + canvas.px(_GAP) + radius)
     loupe = (x, round(area.top + canvas.px(36) + radius + (area.height - 2 * radius) / 3.0))
-    _draw_link(canvas, geometry, middle, loupe)
     panel.place_field(canvas, view.loupe, geometry.loupe_diameter_px, loupe)
+    _draw_link(canvas, geometry, middle, loupe)
     canvas.ring(*loupe, radius + canvas.px(3), canvas.px(3), SOFT)
     _draw_loupe_words(canvas, geometry, (x - radius, loupe[1] - radius))
     _draw_figures(canvas, view, (x + radius + canvas.px(_TABLE_GAP), area.top))
@@ -185,7 +190,7 @@ def _draw_loupe_words(
 ) -> None:
     """Say what the loupe is, above it, with its own scale bar below it."""
     size, room = canvas.px(sheet.SMALL), geometry.loupe_px + canvas.px(30)
-    words = f"Its middle at life size, for a reader {READER_HEIGHTS:g} sheet heights away"
+    words = f"Life size, seen from {READER_HEIGHTS:g} sheet heights away"
     lines = text.wrap(words, room, size)
     for index, line in enumerate(reversed(lines)):
         base = corner[1] - canvas.px(18) - index * text.line_px(size)
@@ -202,7 +207,9 @@ def _draw_figures(canvas: Canvas, view: SingleView, corner: tuple[float, float])
     size = canvas.px(84)
     base = y + canvas.px(84)
     length = canvas.write((x, base), text.times(view.power), size, weight="bold")
-    canvas.write_within((x, base + canvas.px(40)), view.label, room, (sheet.BODY, 17), colour=SOFT)
+    canvas.write_within(
+        (x, base + canvas.px(40)), view.label, room, (sheet.HEADING, 17), colour=SOFT
+    )
     y = base + canvas.px(62)
     if view.empty:
         radius = canvas.px(16)
@@ -213,10 +220,10 @@ def _draw_figures(canvas: Canvas, view: SingleView, corner: tuple[float, float])
         )
         y += canvas.px(44)
     y += canvas.px(20)
-    y += sheet.draw_rows(canvas, view.rows, (x, y), room, canvas.px(sheet.BODY))
+    y += sheet.draw_rows(canvas, view.rows, (x, y), room, canvas.px(sheet.HEADING))
     if view.limits:
-        y += canvas.px(34)
-        canvas.write((x, y + canvas.px(16)), "What limits detail", canvas.px(sheet.BODY))
-        y += canvas.px(32)
+        y += canvas.px(44)
+        canvas.write((x, y + canvas.px(16)), "What limits detail", canvas.px(sheet.HEADING))
+        y += canvas.px(36)
         scale = sheet.bar_scale(canvas, view.limits, room, stacked=False)
         sheet.draw_limits(canvas, view.limits, (x, y), scale)

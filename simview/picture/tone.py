@@ -77,6 +77,10 @@ STAR_OVER_SKY: Final = 10.0
 # stars does not print as one of bright ones. Choice: 10 magnitudes.
 LEAST_STAR_RANGE: Final = 1e4
 
+# Power of the logarithm of a star's light that it prints with: above 1, so that bright stars lead
+# and faint ones recede, as in the sky. Choice.
+STAR_POWER: Final = 1.6
+
 # Share of its colour that a surface keeps in print at most; the same for a star, and the print
 # luminance at which a star's light keeps half of that. Choices: an eye at night sees colours pale,
 # those of small points paler, and those of faint light hardly.
@@ -154,6 +158,8 @@ class Adaptation:
         that is spread up to white, at least 1.
     eye_pupil_mm
         Turns troland into the luminance that decides about colour.
+    surfaces, stars
+        Whether the sheet shows any surface brighter than the sky, any star that stands out.
     """
 
     white_td: float
@@ -163,12 +169,26 @@ class Adaptation:
     star_td: float
     star_range: float
     eye_pupil_mm: float
+    surfaces: bool
+    stars: bool
 
     def says(self) -> str:
         """Return a sentence for the caption: how strongly the print compresses light."""
-        white, dim = (float(cone_print(self.white_td * f, self)) for f in (1.0, 0.01))
-        ratio = round(white / dim)
-        return f"One exposure for all panels: 100 times less light prints {ratio} times darker."
+        parts = []
+        if self.surfaces or not self.stars:
+            bright, dim = (float(cone_print(self.white_td * f, self)) for f in (1.0, 0.01))
+            parts.append(f"a surface {_times_darker(bright / dim)}")
+        if self.stars:
+            top = self.star_td * math.expm1(self.star_range)
+            bright, dim = (float(star_print(top * f, self)) for f in (1.0, 0.01))
+            parts.append(f"a star {_times_darker(bright / dim)}")
+        return f"One exposure for all views: with 100 times less light {' and '.join(parts)}."
+
+
+def _times_darker(ratio: float) -> str:
+    return (
+        f"prints {ratio:.0f} times darker" if ratio >= 9.5 else f"prints {ratio:.1f} times darker"
+    )
 
 
 def levels(light: Light) -> Levels:
@@ -234,6 +254,8 @@ def adapt(views: list[Levels], *, star_peaks_td: Iterable[float] | Floats = ()) 
         star_td=star_td,
         star_range=max(1.0, math.log1p(top / star_td)),
         eye_pupil_mm=max(view.eye_pupil_mm for view in views),
+        surfaces=brightest > 3.0 * sky.background_td,
+        stars=bool(peaks.size and peaks.max() > star_td),
     )
 
 
@@ -303,6 +325,15 @@ def colourfulness(light_td: Floats | float, eye_pupil_mm: float) -> Floats:
     return np.asarray(COLOUR_KEPT * t * t * (3.0 - 2.0 * t))
 
 
+def star_print(peaks_td: Floats | float, adaptation: Adaptation) -> Floats:
+    """Return the print luminance in the middle of a star: a power of the logarithm of its light.
+
+    Rises with light everywhere; 1 for the brightest star of the sheet.
+    """
+    excess = np.maximum(np.asarray(peaks_td, float), 0.0) / adaptation.star_td
+    return np.asarray((np.log1p(excess) / adaptation.star_range) ** STAR_POWER)
+
+
 def star_factors(peaks_td: Floats, adaptation: Adaptation) -> Floats:
     """Return the factor by which each star's light is multiplied before printing.
 
@@ -313,12 +344,10 @@ def star_factors(peaks_td: Floats, adaptation: Adaptation) -> Floats:
 
     Returns
     -------
-    (N,) 0 < factor <= 1. Print luminance in the middle of a star grows with the logarithm of
-    its light, and the star's image keeps its shape.
+    (N,) 0 <= factor <= 1. The star's image keeps its shape; its middle prints at `star_print`.
     """
     excess = np.maximum(np.asarray(peaks_td, float), 0.0) / adaptation.star_td
-    ratio = np.where(excess > 1e-6, np.log1p(excess) / np.maximum(excess, 1e-6), 1.0)
-    return np.asarray(ratio / adaptation.star_range)
+    return np.asarray(star_print(peaks_td, adaptation) / np.maximum(excess, 1e-12))
 
 
 def develop(retina: Printable, adaptation: Adaptation) -> NDArray[np.uint8]:
