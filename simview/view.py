@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from simview.air import glow
-from simview.eye import figures, state
+from simview.eye import clarity, figures, state
 from simview.eye.glare import add_veil
 from simview.eye.retina import Exposure, Retina, convolve, widened, width_px
 from simview.eye.state import STAR_SPOT_ARCSEC
@@ -79,7 +79,7 @@ class View:
             scene=scene,
             lens=lens,
             star_lens=widened(lens, star_px) if width_px(lens) < star_px else lens,
-            spot_arcsec=max(figures.width_arcsec(self.path), STAR_SPOT_ARCSEC / self.beam.power),
+            spot_arcsec=max(clarity.width_arcsec(self.path), STAR_SPOT_ARCSEC / self.beam.power),
             orientation=self.beam.orientation,
             pixels_per_degree=pixels_per_degree,
             eye_pupil_mm=self.beam.eye_pupil_mm,
