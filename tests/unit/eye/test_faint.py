@@ -1,0 +1,64 @@
+"""Faint patches in a kit."""
+
+import pytest
+
+from simview.errors import SimviewError
+from simview.eye.faint import visibility_curve
+from simview.kit import Eyepiece, Kit, Sky, Telescope
+from simview.scene.scene import Target
+from simview.scene.targets import target
+from simview.units import luminance_cd_m2
+
+
+def patch(mag_arcsec2, arcmin):
+    def paint(pixel_arcsec, pixels):
+        raise AssertionError("no picture is needed")
+
+    return Target(
+        name="patch",
+        title="Patch",
+        kind="deep-sky",
+        size_arcsec=60.0 * arcmin,
+        paint=paint,
+        luminance_cd_m2=luminance_cd_m2(mag_arcsec2),
+    )
+
+
+def kit(aperture):
+    return Kit(
+        telescope=Telescope(aperture_mm=aperture, focal_length_mm=6.0 * aperture),
+        eyepieces=(Eyepiece(focal_length_mm=10.0),),
+    )
+
+
+def best(aperture, mag_arcsec2, arcmin, sky):
+    curve = visibility_curve(
+        kit(aperture), patch(mag_arcsec2, arcmin), sky=Sky(sky_mag_arcsec2=sky, altitude_deg=70.0)
+    )
+    return max(curve.above_threshold), curve
+
+
+def test_small_bright_nebula_shows_in_any_telescope():
+    # The Ring in Lyra: 17.9 mag/arcsec2 over 1.2 arcmin; seen in a 60 mm (common practice).
+    above, curve = best(60.0, 17.9, 1.2, 20.5)
+    assert above > 2.0
+    assert curve.seen > 0.9
+    assert curve.reason == ""
+
+
+def test_large_dim_galaxy_needs_a_dark_sky_not_a_large_telescope():
+    # The Triangulum galaxy: 22.8 mag/arcsec2 over 50 arcmin (common practice).
+    town = [best(aperture, 22.8, 50.0, 19.0)[0] for aperture in (60.0, 200.0, 400.0)]
+    country = best(60.0, 22.8, 50.0, 21.7)[0]
+    assert max(town) < 1.0 < country
+    assert "too little contrast" in best(400.0, 22.8, 50.0, 19.0)[1].reason
+
+
+def test_small_nebula_shows_best_at_a_higher_power_than_a_large_one():
+    small, large = (best(200.0, 20.0, size, 21.0)[1].best_power for size in (0.7, 30.0))
+    assert small > 2.0 * large
+
+
+def test_stars_are_sent_to_the_limiting_magnitude():
+    with pytest.raises(SimviewError, match="limiting magnitude"):
+        visibility_curve(kit(100.0), target("double", double=(2.0, 0.0, 5.0, 6.0)))

@@ -1,0 +1,54 @@
+"""The figures that thresholds and finest detail add to a view."""
+
+import pytest
+
+import simview
+from simview.eye import detail, thresholds
+from simview.eye.finest import detail_curve
+from simview.scene.targets import target
+
+KIT = simview.Kit(
+    telescope=simview.Telescope(aperture_mm=100.0, focal_length_mm=800.0, obstruction=0.2),
+    eyepieces=(simview.Eyepiece(focal_length_mm=8.0),),
+)
+
+
+def limit(power, **sky):
+    view = simview.look(KIT, target("epsilon1-lyrae"), power=power, sky=simview.Sky(**sky))
+    return thresholds.limiting_magnitude_of(view.path, view.eye, view.observer)
+
+
+def test_hundred_millimetres_reach_a_good_twelfth_magnitude():
+    # Common practice: 100 mm shows stars of 12 to 12.5 under a dark sky, at high power.
+    assert 11.5 < limit(120.0, sky_mag_arcsec2=21.5, altitude_deg=80.0) < 12.7
+
+
+def test_limit_is_what_stands_among_the_views_figures():
+    view = simview.look(KIT, target("epsilon1-lyrae"), power=100.0)
+    own = thresholds.limiting_magnitude_of(view.path, view.eye, view.observer)
+    assert view.numbers["limiting_magnitude"] == pytest.approx(own)
+
+
+def test_power_brings_fainter_stars_under_a_bright_sky():
+    low, high = (limit(p, sky_mag_arcsec2=18.5, seeing_arcsec=1.5) for p in (25.0, 120.0))
+    assert high > low + 0.5
+
+
+def test_air_takes_its_share_of_the_limit():
+    # 0.28 mag at 90 deg against 0.28 * 1.994 at 30 deg (Kasten & Young 1989), and more glow.
+    overhead, low = (limit(100.0, altitude_deg=a, seeing_arcsec=0.0) for a in (90.0, 30.0))
+    assert overhead - low > 0.27
+
+
+def test_finest_detail_of_a_view_lies_on_the_curve():
+    jupiter = target("jupiter")
+    view = simview.look(KIT, jupiter, power=100.0)
+    own = detail.finest_detail_of(view.path, view.eye, jupiter, view.observer)
+    on_curve = detail_curve(KIT, jupiter, powers=[100.0]).finest_detail_arcsec[0]
+    assert own == pytest.approx(on_curve, rel=0.01)
+    assert view.numbers["finest_detail_arcsec"] == pytest.approx(own)
+
+
+def test_stars_have_no_finest_detail():
+    view = simview.look(KIT, target("epsilon1-lyrae"), power=100.0)
+    assert view.numbers["finest_detail_arcsec"] is None
