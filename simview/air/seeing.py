@@ -32,6 +32,9 @@ Real = TypeVar("Real", np.float32, np.float64)
 # tests/truth/test_seeing.py.
 FWHM_RATIO: Final = 0.975863
 
+# Seeing below this is none at all: a hundredth of what any telescope on the ground can tell.
+NO_SEEING_ARCSEC: Final = 1e-4
+
 # Wavelength at which seeing is quoted, nm. A convention of the field.
 SEEING_WAVELENGTH_NM: Final = 500.0
 
@@ -58,7 +61,7 @@ def fried_r0_m(
     Source: Fried 1966; Roddier 1981, Progress in Optics 19, 281.
     Checked by: tests/truth/test_seeing.py
     """
-    if seeing_arcsec == 0.0:
+    if seeing_arcsec < NO_SEEING_ARCSEC:
         return math.inf
     width = seeing_arcsec / ARCSEC_PER_RADIAN
     zenith = FWHM_RATIO * SEEING_WAVELENGTH_NM * 1e-9 / width

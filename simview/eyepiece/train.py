@@ -204,7 +204,9 @@ def _imagined(kit: Kit, scope: Telescope, power: float) -> Choice:
     apparent = eyepiece_fields(nearest, 1.0, nearest.focal_length_mm)[1]
     like = replace(
         nearest,
-        focal_length_mm=focal_length_mm * stretch,
+        focal_length_mm=min(
+            max(focal_length_mm * stretch, SHORTEST_EYEPIECE_MM), LONGEST_EYEPIECE_MM
+        ),
         apparent_field_deg=min(max(apparent, 10.0), 120.0),
         field_stop_mm=None,
         name=f"{focal_length_mm:.3g} mm",

@@ -175,7 +175,7 @@ def shake_transfer(
     rms = shake_rms_arcsec(mount)
     square = frequency_x**2 + frequency_y**2
     answer: Values = np.exp(-2.0 * (math.pi * rms) ** 2 * square)
-    if kind == "double":
+    if kind == "double" and tap_amplitude_arcsec(mount) > 0.0:
         answer = answer * _swing_transfer(mount, frequency_y, seconds)
     return answer
 

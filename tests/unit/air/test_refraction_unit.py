@@ -1,0 +1,49 @@
+"""Pressure, vapour and the direction of dispersion."""
+
+import numpy as np
+import pytest
+
+from simview.air import refraction
+from simview.kit import Sky
+
+
+@pytest.mark.parametrize(
+    ("elevation_m", "mmhg"),
+    # ICAO standard atmosphere: 1013.25, 898.75, 795.0, 701.1 hPa (from memory) over 1.333224.
+    [(0.0, 760.0), (1000.0, 674.1), (2000.0, 596.3), (3000.0, 525.9)],
+)
+def test_pressure_falls_as_in_the_standard_atmosphere(elevation_m, mmhg):
+    assert refraction.pressure_mmhg(elevation_m) == pytest.approx(mmhg, abs=0.2)
+
+
+@pytest.mark.parametrize(
+    ("temperature_c", "mmhg"),
+    # Saturation pressure of water: 4.58, 9.21, 17.54 mmHg at 0, 10, 20 C (any steam table).
+    [(0.0, 4.58), (10.0, 9.21), (20.0, 17.54)],
+)
+def test_saturated_vapour_has_the_pressure_of_the_steam_tables(temperature_c, mmhg):
+    assert refraction.vapour_mmhg(temperature_c, 1.0) == pytest.approx(mmhg, rel=3e-3)
+
+
+def test_nothing_is_spread_at_the_zenith_or_in_space():
+    colours = np.array([420.0, 550.0, 690.0])
+    overhead = refraction.dispersion_arcsec(Sky(altitude_deg=90.0), colours)
+    assert overhead == pytest.approx([0.0, 0.0, 0.0], abs=1e-12)
+    space = refraction.dispersion_arcsec(Sky(air="none", altitude_deg=20.0), colours)
+    assert np.array_equal(space, np.zeros(3))
+
+
+def test_thin_air_spreads_less():
+    colours = np.array([450.0])
+    sea, mountain = (
+        refraction.dispersion_arcsec(Sky(elevation_m=h), colours)[0] for h in (0.0, 3000.0)
+    )
+    assert mountain / sea == pytest.approx(525.9 / 760.0, rel=1e-2)
+
+
+def test_vapour_matters_less_than_one_percent():
+    wet, dry = (
+        np.diff(refraction.index(np.array([450.0, 650.0]), vapour_mmhg=v))[0] for v in (8.0, 0.0)
+    )
+    assert wet / dry == pytest.approx(1.0, abs=0.01)
+    assert wet != dry
