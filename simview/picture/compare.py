@@ -27,7 +27,7 @@ _TABLE_GAP: Final = 12
 _BESIDE: Final = 236
 _BESIDE_GAP: Final = 30
 _TABLE_MOST: Final = 340
-_ROW: Final = 1.26 * sheet.BODY
+_ROW: Final = sheet.ROW_STEP * sheet.BODY
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -211,7 +211,7 @@ def _draw_beside(
     lines = text.wrap(item.name, room, size, "bold")
     lines = [*lines[:2], text.cut(" ".join(lines[2:]), room, size, "bold")][: len(lines)]
     body = canvas.px(sheet.BODY)
-    tall = len(lines) * text.line_px(size) + canvas.px(116) + len(item.rows) * 1.26 * body
+    tall = len(lines) * text.line_px(size) + canvas.px(116) + len(item.rows) * sheet.ROW_STEP * body
     y = centre[1] - tall / 2.0
     for line in lines:
         y += text.line_px(size)

@@ -37,7 +37,7 @@ _TABLE_MOST: Final = 320
 
 # What the band says over each group of panels, the first wording that fits being used.
 _BAND: Final[dict[State, tuple[str, ...]]] = {
-    "low": ("too little power: more of it shows more", "more power shows more", "more to see"),
+    "low": ("too little power: a higher one shows more", "more power shows more", "more to see"),
     "enough": ("enough power: all that this telescope shows here", "enough power", "enough"),
     "empty": (
         "empty magnification: larger and dimmer, nothing new appears",
@@ -202,14 +202,16 @@ def draw_ladder(
     sheet.draw_words(canvas, words, pixels_per_degree=geometry.pixels_per_degree)
     area = sheet.content_area(geometry.size)
     tallest = max(geometry.diameters_px)
-    row = area.top + canvas.px(_HEAD) + tallest / 2.0
-    middle = row + tallest / 2.0 + canvas.px(8)
-    below = area.top + canvas.px(_HEAD + _MIDDLE) + tallest
+    spare = _spare(canvas, geometry, area)
+    top = area.top + 0.3 * spare
+    row = top + canvas.px(_HEAD) + tallest / 2.0
+    middle = row + tallest / 2.0 + canvas.px(8) + 0.4 * spare
+    below = middle + canvas.px(_MIDDLE - 8)
     scale = _bars(canvas, geometry, steps)
     for index, step in enumerate(steps):
         left = area.left + index * (geometry.column_px + _GUTTER * canvas.unit)
         centre = left + geometry.column_px / 2.0
-        _draw_head(canvas, step, centre, area.top, geometry.column_px)
+        _draw_head(canvas, step, centre, top, geometry.column_px)
         diameter = geometry.diameters_px[index]
         panel.place_field(canvas, step.seen, diameter, (centre, row))
         _draw_patch(canvas, geometry, step, (left, below), scale)
@@ -218,16 +220,23 @@ def draw_ladder(
     return canvas.image
 
 
+def _spare(canvas: Canvas, geometry: LadderGeometry, area: Area) -> float:
+    """Return the height that is left over on a tall sheet."""
+    fixed = _HEAD + _MIDDLE + _TAIL + (0 if geometry.beside else _FIGURES)
+    used = max(geometry.diameters_px) + geometry.patch_px + fixed * canvas.unit
+    return max(0.0, area.height - used)
+
+
 def _draw_head(canvas: Canvas, step: LadderStep, centre: float, top: float, room: float) -> None:
     """Write the power, large, and what gives it."""
-    size = canvas.px(sheet.POWER)
+    size, base = canvas.px(sheet.POWER), top + canvas.px(50)
     words = text.times(step.power)
-    base = top + canvas.px(50)
-    length = canvas.write((centre, base), words, size, weight="bold", align="middle")
-    if step.state == "empty":
-        radius = canvas.px(13)
-        x = centre + length / 2.0 + canvas.px(12) + radius
-        panel.draw_empty_mark(canvas, x, base - 0.36 * size, radius)
+    radius, gap = canvas.px(13), canvas.px(11)
+    mark = 2 * radius + gap if step.state == "empty" else 0
+    x = centre - (text.width_px(words, size, "bold") + mark) / 2.0
+    length = canvas.write((x, base), words, size, weight="bold")
+    if mark:
+        panel.draw_empty_mark(canvas, x + length + gap + radius, base - 0.36 * size, radius)
     place = (centre, top + canvas.px(82))
     canvas.write_within(place, step.label, room, (sheet.SMALL, 17), colour=SOFT, align="middle")
 

@@ -42,6 +42,10 @@ FOOTER_BASE: Final = 20
 CAPTION_BASE: Final = 44
 CONTENT_GAP: Final = 22
 
+# Rows of a table: distance of baselines, least gap between name and value, in type sizes.
+ROW_STEP: Final = 1.26
+_ROW_GAP: Final = 0.4
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SheetText:
@@ -181,16 +185,24 @@ def draw_rows(
     ----------
     place
         Top left corner.
+    size_px
+        Type size wanted; smaller where a row is too long, down to three quarters.
     """
-    step = round(1.26 * size_px)
+    step = round(ROW_STEP * size_px)
+    size = size_px
+    while size > 0.75 * size_px and any(_row_px(row, size) > room_px for row in rows):
+        size -= 1
     for index, (name, value) in enumerate(rows):
         base = place[1] + size_px + index * step
-        value_px = text.width_px(value, size_px)
-        shown = text.cut(name, room_px - value_px - 0.5 * size_px, size_px)
-        canvas.write((place[0], base), shown, size_px, colour=SOFT)
+        room = room_px - text.width_px(value, size) - _ROW_GAP * size
+        canvas.write((place[0], base), text.cut(name, room, size), size, colour=SOFT)
         end = (place[0] + room_px, base)
-        canvas.write(end, value, size_px, colour=INK, align="right")
+        canvas.write(end, value, size, colour=INK, align="right")
     return len(rows) * step
+
+
+def _row_px(row: tuple[str, str], size_px: int) -> float:
+    return sum(text.width_px(words, size_px) for words in row) + _ROW_GAP * size_px
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
