@@ -35,7 +35,7 @@ def verdict(aperture_mm, power, separation, magnitudes, sky=SPACE):
 def closest(aperture_mm, power, magnitudes):
     """Return the closest pair that is split, arcsec."""
     low, high = 50.0 / aperture_mm, 600.0 / aperture_mm
-    for _ in range(14)  # to 1e-4 of the range:
+    for _ in range(14):  # to 1e-4 of the range
         middle = (low + high) / 2.0
         if verdict(aperture_mm, power, middle, magnitudes).verdict == "split":
             high = middle
