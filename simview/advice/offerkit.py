@@ -185,7 +185,7 @@ def offer_mount(offered: OfferedMount | None, assumed: list[str]) -> Mount:
         return Mount(kind=kind, tap_arcsec=tap, frequency_hz=hertz, damping=damping)
     kind, tap, hertz, damping = USUAL_MOUNTS["small" if offered.small else offered.kind]
     if offered.tap_arcsec is None:
-        assumed.append(f"a {offered.kind} mount that shakes as such mounts usually do")
+        assumed.append(f"that the mount ({offered.kind}) shakes as such mounts usually do")
     return Mount(
         kind=kind,
         driven=offered.driven,

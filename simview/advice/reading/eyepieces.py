@@ -58,7 +58,7 @@ _ITEM: Final = rf"(?:\d\s?x\s?)?{_SMALL}(?:{_MM})?"
 _LIST: Final = (
     rf"{_ITEM}(?:\s{{0,2}}(?:,|/|\+|&|;|and|und|et|y|e|en|or|,\s?and)\s{{0,2}}{_ITEM}){{0,6}}"
 )
-_LEAD: Final = re.compile(rf"(?:{_ITEM}\s{{0,2}}(?:,|/|\+|&|and|,\s?and)\s{{0,2}}){{1,5}}$")
+_LEAD: Final = re.compile(rf"(?:{_ITEM}\s{{0,2}}(?:,|/|\+|&|and|,\s?and| )\s{{0,2}}){{1,5}}$")
 _LIST_AFTER: Final = re.compile(rf"{EYE}\b(?P<gap>[^\d\n¤]{{0,30}}?)[(:\s]\s?(?P<list>{_LIST})")
 _LIST_BEFORE: Final = re.compile(rf"(?P<list>{_LIST})(?P<gap>[^\d\n,;]{{0,40}}?)\b{EYE}\b")
 _ONE: Final = re.compile(rf"(?P<count>\d\s?x\s?(?=\d))?(?P<number>{_SMALL})(?P<mm>{_MM})?")
@@ -193,6 +193,8 @@ def _marked(page: Page) -> Iterator[_Found]:
 def _is_marking(page: Page, match: re.Match[str]) -> bool:
     """Tell a marking from a word or a type of glass that looks like one."""
     mark, gap, mm = match["mark"], match["gap"], match["mm"]
+    if len(mark) > 3 and re.search(r"\d\s?mm[ -]{0,2}\(?$", page.plain[: match.start()][-8:]):
+        return False  # "25 mm Plössl 10 mm Plössl": the name belongs to what stands before it
     if len(mark) > 3:
         return bool(mm) or bool(re.search(EYE, page.clause(match.start(), match.end(), 60)))
     if mark == "or" and " " in gap:  # "20 mm or 6 mm"

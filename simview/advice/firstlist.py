@@ -1,0 +1,310 @@
+"""A first list: ten things that this telescope shows under that sky, each with its expected view.
+
+What is on it is computed: planets and the Moon always show; a star cluster, nebula or galaxy
+must stand above the eye's threshold at one of the kit's powers; a double must part.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, replace
+from typing import Final
+
+from simview.advice.shows import Look, look_at, looks
+from simview.advice.tonight import Evening, Sight
+from simview.eye.thresholds import Aid, patch_visibility
+from simview.eyepiece.beam import Beam
+from simview.kit import Kit, Observer, Sky
+from simview.units import luminance_cd_m2
+
+HOW_MANY: Final = 10
+
+# Lowest altitude, degrees: planets bear more air than faint things, the Moon most. Choices.
+LOWEST_DEG: Final = {"moon": 8.0, "planet": 15.0}
+LOWEST_OTHER_DEG: Final = 25.0
+
+# Barlow lenses from this strength on are left in the box: a choice.
+STRONG_BARLOW: Final = 3.0
+
+# Finest detail, arcsec, that Jupiter's belts and Saturn's ring as a ring ask for: about a third
+# of the belts' width (6 arcsec) and the gap beside the globe (3 arcsec). Choices.
+BELTS_ARCSEC: Final = 4.5
+RING_ARCSEC: Final = 3.5
+OVAL_ARCSEC: Final = 9.0
+
+# At most so many of one kind, that the list has variety: a choice.
+MOST_OF_A_KIND: Final = {"double": 3, "cluster": 4, "globular": 2, "nebula": 2, "galaxy": 2}
+
+# A patch this far above threshold is seen by a beginner, who is not sure where to look: a choice.
+EASY: Final = 2.0
+
+# A double parts comfortably when it looks this wide, arcsec at the eye: common practice, 4 arcmin.
+COMFORTABLE_ARCSEC: Final = 240.0
+
+# A view this many times as wide as the object shows it well: a choice.
+ROOM: Final = 1.3
+
+# Mean diameter of the Moon, arcmin, for comparisons.
+MOON_ARCMIN: Final = 31.1
+
+# Planets look best up to about this many times per mm of aperture: common practice, no source.
+PLANET_PER_MM: Final = 1.4
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Suggestion:
+    """One thing to look at.
+
+    Parameters
+    ----------
+    sight
+        What and where.
+    piece
+        Which eyepiece (and Barlow).
+    power
+        Times.
+    view
+        What to expect, in words.
+    """
+
+    sight: Sight
+    piece: str
+    power: float
+    view: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Way:
+    look: Look
+    beam: Beam
+
+    @property
+    def piece(self) -> str:
+        name = self.beam.eyepiece_name
+        return f"{name} with {self.beam.amplifier_name}" if self.beam.amplifier_name else name
+
+
+def first_list(kit: Kit, when: Evening, sky: Sky, observer: Observer) -> tuple[Suggestion, ...]:
+    """Return up to ten suggestions, the easiest first."""
+    ways = [_way(kit, look) for look in _sensible(kit)]
+    high = [sight for sight in sorted(when.sights, key=_ease) if _is_high(sight)]
+    found = [one for sight in high if (one := _suggest(kit, ways, sight, sky, observer))]
+    varied, rest = _varied(found)
+    chosen = (varied + rest)[:HOW_MANY]
+    return tuple(sorted(chosen, key=lambda one: _ease(one.sight)))
+
+
+def _sensible(kit: Kit) -> list[Look]:
+    """Return the ways that a rescuer leaves: without erecting prism and strong Barlow."""
+    every = looks(kit)
+    kept = [
+        way
+        for way in every
+        if all(
+            kit.amplifiers[i].kind == "barlow" and kit.amplifiers[i].factor < STRONG_BARLOW
+            for i in way.amplifiers
+        )
+    ]
+    return kept or list(every)
+
+
+def _varied(found: list[Suggestion]) -> tuple[list[Suggestion], list[Suggestion]]:
+    """Part what keeps the list varied from what is more of the same."""
+    counts: dict[str, int] = {}
+    varied: list[Suggestion] = []
+    rest: list[Suggestion] = []
+    for one in found:
+        kind = one.sight.kind
+        counts[kind] = counts.get(kind, 0) + 1
+        (varied if counts[kind] <= MOST_OF_A_KIND.get(kind, 9) else rest).append(one)
+    return varied, rest
+
+
+def _ease(sight: Sight) -> tuple[int, int, float]:
+    order = {"moon": 0, "planet": 1}
+    return order.get(sight.kind, 2), sight.rank, -sight.altitude_deg
+
+
+def _is_high(sight: Sight) -> bool:
+    return sight.altitude_deg >= LOWEST_DEG.get(sight.kind, LOWEST_OTHER_DEG)
+
+
+def _way(kit: Kit, look: Look) -> _Way:
+    from simview.eyepiece.train import beam
+
+    found = beam(kit, eyepiece=look.eyepiece, amplifiers=look.amplifiers, eye_pupil_mm=7.0)
+    return _Way(look=look, beam=found)
+
+
+def _suggest(
+    kit: Kit, ways: list[_Way], sight: Sight, sky: Sky, observer: Observer
+) -> Suggestion | None:
+    here = replace(sky, altitude_deg=min(max(sight.altitude_deg, 3.0), 90.0))
+    if sight.kind == "moon":
+        way = _widest(ways, MOON_ARCMIN)
+        return _suggestion(sight, way, _moon_view(ways, way))
+    if sight.kind == "planet":
+        way = _finest(ways)
+        return _suggestion(sight, way, _planet_view(kit, way, sight, here, observer))
+    if sight.kind == "double":
+        return _double(ways, sight)
+    return _patch(ways, sight, here, observer)
+
+
+def _suggestion(sight: Sight, way: _Way, view: str) -> Suggestion:
+    return Suggestion(sight=sight, piece=way.piece, power=way.beam.power, view=view)
+
+
+def _widest(ways: list[_Way], size_arcmin: float) -> _Way:
+    """Return the highest power that still shows all of it, else the widest view."""
+    fitting = [way for way in ways if way.beam.true_field_arcmin >= ROOM * size_arcmin]
+    if fitting:
+        return max(fitting, key=lambda way: way.beam.power)
+    return max(ways, key=lambda way: way.beam.true_field_arcmin)
+
+
+def _finest(ways: list[_Way]) -> _Way:
+    """Return the highest power that the aperture still fills well."""
+    kept = [
+        way
+        for way in ways
+        if way.beam.power <= PLANET_PER_MM * way.beam.power * way.beam.exit_pupil_mm
+    ]
+    return max(kept or ways[:1], key=lambda way: way.beam.power)
+
+
+def _moons(apparent_arcmin: float) -> str:
+    """Return an apparent size against the Moon as the naked eye sees it."""
+    times = apparent_arcmin / MOON_ARCMIN
+    if times < 0.95:
+        return f"{times:.1f} of the Moon's width as the naked eye sees it"
+    return f"{times:.1f} times as wide as the Moon to the naked eye"
+
+
+def _moon_view(ways: list[_Way], way: _Way) -> str:
+    whole = way.beam.true_field_arcmin >= MOON_ARCMIN
+    highest = max(ways, key=lambda one: one.beam.power)
+    fits = "All of it fits" if whole else "More than the view holds"
+    if highest is way:
+        return f"{fits}; craters stand out along the line between light and dark."
+    return (
+        f"{fits}; craters stand out along the line between light and dark. Then try"
+        f" {highest.beam.power:.0f} times."
+    )
+
+
+def _planet_view(kit: Kit, way: _Way, sight: Sight, sky: Sky, observer: Observer) -> str:
+    disc = sight.size_arcmin[0] * 60.0
+    apparent = disc / 60.0 * way.beam.power
+    detail = _planet_detail(kit, way, sight, sky, observer)
+    fine = "" if detail is None else f" Detail down to about {detail:.1f} arcsec shows."
+    marks = _MARKS[sight.name](detail or math.inf, apparent)
+    return f"A disc of {disc:.0f} arcsec, {_moons(apparent)}: {marks}.{fine}"
+
+
+def _jupiter(detail: float, apparent_arcmin: float) -> str:
+    moons = "up to four moons in a line beside it"
+    return f"{moons}, and its dark belts" if detail <= BELTS_ARCSEC else f"{moons}; no belts yet"
+
+
+def _saturn(detail: float, apparent_arcmin: float) -> str:
+    if detail <= RING_ARCSEC:
+        return "the ring stands free around it, the largest moon near by as a star"
+    return (
+        "the ring makes it an oval" if detail <= OVAL_ARCSEC else "a star that is not quite round"
+    )
+
+
+def _venus(detail: float, apparent_arcmin: float) -> str:
+    return "its phase, like a tiny Moon" if apparent_arcmin > 5.0 else "a dazzling point"
+
+
+def _mars(detail: float, apparent_arcmin: float) -> str:
+    return (
+        "an orange disc, at times a white cap" if apparent_arcmin > 15.0 else "a small orange disc"
+    )
+
+
+_MARKS: Final = {"jupiter": _jupiter, "saturn": _saturn, "venus": _venus, "mars": _mars}
+
+
+def _planet_detail(kit: Kit, way: _Way, sight: Sight, sky: Sky, observer: Observer) -> float | None:
+    if sight.name not in ("jupiter", "saturn"):
+        return None
+    from simview.eye.finest import finest_detail_of
+
+    view = look_at(kit, way.look, sight.name, sky, observer)
+    return finest_detail_of(view.path, view.eye, view.target, observer)
+
+
+def _double(ways: list[_Way], sight: Sight) -> Suggestion | None:
+    apertures = [way.beam.power * way.beam.exit_pupil_mm for way in ways]
+    if sight.separation_arcsec < 1.3 * 116.0 / max(apertures):
+        return None
+    parted = [way for way in ways if sight.separation_arcsec * way.beam.power >= COMFORTABLE_ARCSEC]
+    if not parted:
+        return None
+    way = min(parted, key=lambda one: one.beam.power)
+    gap = sight.separation_arcsec * way.beam.power / 60.0
+    return _suggestion(
+        sight,
+        way,
+        f"Two stars of magnitude {sight.magnitude:.1f} and {sight.magnitude_b:.1f},"
+        f" {gap:.0f} arcmin"
+        f" apart at the eye ({sight.separation_arcsec:g} arcsec in the sky).",
+    )
+
+
+def _patch(ways: list[_Way], sight: Sight, sky: Sky, observer: Observer) -> Suggestion | None:
+    if sight.kind == "cluster":
+        way = _widest(ways, max(sight.size_arcmin))
+        if _visibility(way, sight, sky, observer) < 0.5 and sight.magnitude > 5.0:
+            return None
+        return _suggestion(sight, way, _cluster_view(way, sight))
+    best = max(ways, key=lambda one: _visibility(one, sight, sky, observer))
+    ratio = _visibility(best, sight, sky, observer)
+    if ratio < EASY:
+        return None
+    return _suggestion(sight, best, _glow_view(best, sight, ratio))
+
+
+def _visibility(way: _Way, sight: Sight, sky: Sky, observer: Observer) -> float:
+    """Return how far its mean light stands above the eye's threshold."""
+    from simview.air import extinction, glow
+
+    wide, high = sight.size_arcmin
+    area = math.pi / 4.0 * wide * high * 3600.0
+    dimmed = sight.magnitude + sky.extinction_mag * float(extinction.airmass(sky.altitude_deg))
+    excess = luminance_cd_m2(dimmed + 2.5 * math.log10(area))
+    pupil = observer.pupil_mm or 6.0
+    aid = Aid(
+        power=way.beam.power,
+        exit_pupil_mm=way.beam.exit_pupil_mm,
+        eye_pupil_mm=pupil,
+        transmission=way.beam.transmission * (1.0 - way.beam.obstruction**2),
+        field_factor=observer.field_factor,
+    )
+    return patch_visibility(excess, glow.luminance_cd_m2(sky), aid, size_arcmin=(wide, high))
+
+
+def _cluster_view(way: _Way, sight: Sight) -> str:
+    share = max(sight.size_arcmin) / way.beam.true_field_arcmin
+    if share > 1.0:
+        return "A scatter of stars wider than the view; sweep along it."
+    return f"A scatter of stars that fills {_share(share)} of the view."
+
+
+def _share(share: float) -> str:
+    words = ((0.85, "nearly all"), (0.6, "two thirds"), (0.42, "half"), (0.29, "a third"))
+    return next((word for least, word in words if share >= least), "a small part")
+
+
+def _glow_view(way: _Way, sight: Sight, ratio: float) -> str:
+    size = _moons(sight.size_arcmin[0] * way.beam.power)
+    strength = "clear" if ratio > 5.0 else "soft" if ratio > 3.0 else "faint"
+    what = {
+        "globular": "ball of light, brighter towards the middle",
+        "nebula": "patch of grey light",
+        "galaxy": "oval of grey light, brighter in the middle",
+    }[sight.kind]
+    return f"A {strength} {what}, {size}; no colour. Look a little past it."

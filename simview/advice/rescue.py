@@ -1,0 +1,369 @@
+"""Rescue: what an owner can do with the telescope that is already there."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from typing import Final
+
+from simview.advice.bench import powers_of, useful_powers
+from simview.advice.firstlist import Suggestion, first_list
+from simview.advice.listing import Listing
+from simview.advice.offerkit import offer_kit
+from simview.advice.rules.optics import QUARTER_WAVE, SIDGWICK, WAVELENGTH_MM, colour_index
+from simview.advice.rules.sun import SUN_CAUTION
+from simview.advice.shows import PLANET, looks
+from simview.advice.tonight import Evening, evening
+from simview.kit import Kit, Observer, Sky, Telescope
+from simview.units import MM_PER_INCH
+
+# A mask must make the finest detail this much finer to be worth cutting: a choice.
+WORTH_CUTTING: Final = 0.93
+
+# Masks that are tried, as parts of the aperture.
+MASKS: Final = (0.9, 0.85, 0.8, 0.75, 0.7, 0.65, 0.6, 0.55, 0.5, 0.45, 0.4)
+
+# Powers per mm of aperture at which a mask is judged.
+TRIED_PER_MM: Final = (0.2, 0.3, 0.45, 0.7, 1.0, 1.4, 2.0)
+
+# The star test wants about this power per mm of aperture: common practice, 1 to 2.
+STAR_TEST_PER_MM: Final = (0.8, 2.0)
+
+# No mask leaves the secondary's shadow wider than this part of the aperture.
+WIDEST_SHADOW: Final = 0.5
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Piece:
+    """One piece of the box, and what to do with it."""
+
+    name: str
+    keep: bool
+    why: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Mask:
+    """A ring of cardboard over the front.
+
+    Parameters
+    ----------
+    diameter_mm
+        Of the hole.
+    why
+        What it gains, with the figures.
+    sum
+        The arithmetic.
+    """
+
+    diameter_mm: float
+    why: str
+    sum: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Rescue:
+    """What to do, in the order of doing it.
+
+    Parameters
+    ----------
+    safety
+        Sentences on the Sun, for the top: the finder is aligned by day.
+    pieces
+        Every piece of the box; the first one to keep is where to begin.
+    mask
+        None where the optics gain nothing from one.
+    replace, steady, finder, star_test
+        Sentences.
+    objects
+        The first list.
+    evening
+        Where and when that list holds.
+    assumed
+        What the offer does not say and had to be assumed.
+    """
+
+    safety: tuple[str, ...]
+    pieces: tuple[Piece, ...]
+    mask: Mask | None
+    replace: tuple[str, ...]
+    steady: tuple[str, ...]
+    finder: tuple[str, ...]
+    star_test: tuple[str, ...]
+    objects: tuple[Suggestion, ...]
+    evening: Evening
+    assumed: tuple[str, ...]
+
+
+def rescue(
+    listing: Listing,
+    *,
+    year: int,
+    month: int,
+    latitude_deg: float,
+    longitude_deg: float = 0.0,
+    sky: Sky | None = None,
+    observer: Observer | None = None,
+) -> Rescue | None:
+    """Return what an owner can do, or None where too little is known of the telescope.
+
+    Parameters
+    ----------
+    year, month, latitude_deg, longitude_deg
+        For the first list.
+
+    Checked by: tests/unit/advice/test_rescue.py, tests/truth/test_evening_sky.py
+    """
+    made = offer_kit(listing)
+    if made is None:
+        return None
+    sky, observer = sky or Sky(), observer or Observer()
+    when = evening(year, month, latitude_deg, longitude_deg)
+    return Rescue(
+        safety=SUN_CAUTION,
+        pieces=tuple(_pieces(listing)),
+        mask=best_mask(made.kit, sky, observer),
+        replace=tuple(_replacements(listing)),
+        steady=tuple(_steady(made.kit)),
+        finder=_FINDER,
+        star_test=tuple(_star_test(listing, made.kit)),
+        objects=first_list(made.kit, when, sky, observer),
+        evening=when,
+        assumed=made.assumed,
+    )
+
+
+def _pieces(listing: Listing) -> Iterator[Piece]:
+    plain = [one for one in powers_of(listing) if not one.amplifiers]
+    limit = useful_powers(listing.stop_mm or listing.aperture_mm or 0.0)[1]
+    for place, one in enumerate(plain):
+        field = f"{one.power:.0f} times, {one.true_field_arcmin / 60.0:.1f} degrees of sky"
+        if place == 0:
+            yield Piece(name=one.eyepiece.label, keep=True, why=f"Begin with it, always: {field}.")
+        elif one.power <= limit:
+            yield Piece(
+                name=one.eyepiece.label,
+                keep=True,
+                why=f"When the object stands in the middle: {field}.",
+            )
+        else:
+            yield Piece(
+                name=one.eyepiece.label,
+                keep=False,
+                why=f"{one.power:.0f} times is more than the aperture carries ({limit:.0f}).",
+            )
+    for piece in listing.amplifiers:
+        useful = piece.kind == "barlow" and (piece.factor or 9.0) < 3.0
+        good = useful and any(
+            one.power * (piece.factor or 1.0) <= limit for one in plain[1:] or plain
+        )
+        yield Piece(
+            name=piece.label,
+            keep=good,
+            why="For the Moon and planets, with the longer eyepieces."
+            if good
+            else "It multiplies every power, every shake and every fault.",
+        )
+    if "eyepiece filter" in listing.solar or "filter" in listing.solar:
+        yield Piece(
+            name="Sun filter for the eyepiece",
+            keep=False,
+            why="Break it and throw it away: it can crack in the Sun's heat and blind.",
+        )
+
+
+def best_mask(kit: Kit, sky: Sky, observer: Observer) -> Mask | None:
+    """Return the hole through which most detail on a planet shows, where a mask gains anything.
+
+    The whole light path is computed for each hole: colour, spherical aberration, diffraction,
+    air and eye. Where detail gains nothing but an achromat's colour is strong, the hole that
+    brings it to Sidgwick's criterion is returned.
+    """
+    scope = kit.telescope
+    if scope is None:
+        return None
+    full = _finest(kit, sky, observer)
+    tried = [
+        (finest, hole)
+        for hole in _holes(scope)
+        if (finest := _finest(_masked(kit, hole), sky, observer))
+    ]
+    best = min(tried, key=lambda one: one[0], default=None)
+    if best is not None and best[0] < WORTH_CUTTING * (full or math.inf):
+        shown = "nothing" if full is None else f"{full:.1f} arcsec"
+        return Mask(
+            diameter_mm=round(best[1]),
+            why=f"A cardboard ring with a hole of {best[1]:.0f} mm"
+            f" ({best[1] / MM_PER_INCH:.1f} in) over the"
+            f" front: on planets the finest detail goes from {shown} to {best[0]:.1f}"
+            " arcsec, at the price"
+            " of light. Take it off for everything faint.",
+            sum=f"whole light path on Jupiter, {len(tried)} holes tried",
+        )
+    return _colour_mask(scope)
+
+
+def _holes(scope: Telescope) -> list[float]:
+    secondary = scope.obstruction * scope.aperture_mm
+    holes = [share * scope.working_aperture_mm for share in MASKS]
+    return [hole for hole in holes if hole >= 25.0 and secondary <= WIDEST_SHADOW * hole]
+
+
+def _masked(kit: Kit, hole_mm: float) -> Kit:
+    """Return the kit behind a mask: third-order spherical aberration falls as hole^4."""
+    scope = kit.telescope
+    if scope is None:
+        return kit
+    share = hole_mm / scope.aperture_mm
+    wavefront = replace(scope.wavefront, spherical=scope.wavefront.spherical * share**4)
+    masked = replace(
+        scope,
+        aperture_mm=hole_mm,
+        stop_mm=None,
+        obstruction=min(scope.obstruction / share, 0.8),
+        wavefront=wavefront,
+    )
+    return replace(kit, telescope=masked)
+
+
+def _finest(kit: Kit, sky: Sky, observer: Observer) -> float | None:
+    """Return the finest detail on a planet at the kit's powers that the full aperture carries."""
+    from simview.eye.finest import detail_curve
+    from simview.scene.targets import target
+
+    aperture = 50.0 if kit.telescope is None else kit.telescope.working_aperture_mm
+    powers = [aperture * per_mm for per_mm in TRIED_PER_MM]
+    curve = detail_curve(kit, target(PLANET), powers=powers, sky=sky, observer=observer)
+    return None if curve.best_period_arcsec is None else curve.best_period_arcsec / 2.0
+
+
+def _colour_mask(scope: Telescope) -> Mask | None:
+    if scope.objective != "achromat":
+        return None
+    index = colour_index(scope.aperture_mm, scope.focal_ratio)
+    if index >= SIDGWICK:
+        return None
+    hole = math.sqrt(scope.focal_length_mm * MM_PER_INCH / SIDGWICK)
+    return Mask(
+        diameter_mm=round(hole),
+        why=f"A cardboard ring with a hole of {hole:.0f} mm ({hole / MM_PER_INCH:.1f} in) over"
+        " the front tames"
+        " the violet fringes on the Moon and Venus. Take it off for everything faint.",
+        sum=f"√({scope.focal_length_mm:g} mm × 25.4 / {SIDGWICK:g}) = {hole:.0f} mm:"
+        " Sidgwick's criterion",
+    )
+
+
+def sphere_mask_mm(focal_length_mm: float) -> float:
+    """Return the hole behind which a spherical mirror is good to a quarter wave.
+
+    Source: PV = D / (2048 F^3 lambda) = D^4 / (2048 f^3 lambda), solved for D.
+    Checked by: tests/truth/test_trade_rules.py
+    """
+    return float((QUARTER_WAVE * 2048.0 * focal_length_mm**3 * WAVELENGTH_MM) ** 0.25)
+
+
+def _replacements(listing: Listing) -> Iterator[str]:
+    plain = [one for one in powers_of(listing) if not one.amplifiers]
+    small = listing.barrel == "0.965in"
+    if small:
+        yield (
+            "An adapter from 0.965 to 1.25 inch lets a modern eyepiece in; a hybrid star"
+            " diagonal (0.965"
+            " inch below, 1.25 inch above) does the same and sits more comfortably. Check"
+            " that the focuser"
+            " still reaches focus."
+        )
+    simple = all(one.eyepiece.design in ("huygens", "ramsden", "unknown") for one in plain)
+    focal = plain[0].power * plain[0].eyepiece.focal_length_mm if plain else None
+    aperture = listing.stop_mm or listing.aperture_mm
+    if focal is not None and aperture is not None and (small or simple):
+        size = min(32.0, 5.0 * focal / aperture)
+        yield (
+            f"One good eyepiece changes most: a 1.25 inch Plössl of about {size:.0f} mm gives"
+            f" {focal / size:.0f} times and {50.0 / (focal / size):.1f} degrees of sky."
+        )
+    if any(piece.kind == "erecting-prism" for piece in listing.amplifiers):
+        yield "Use the star diagonal, or none, in place of the erecting prism at night."
+
+
+def _steady(kit: Kit) -> Iterator[str]:
+    from simview.telescope.mount import settle_seconds_at
+
+    low = _lowest_power(kit)
+    seconds = settle_seconds_at(kit.mount, low)
+    if kit.mount.kind == "hand":
+        yield "Lean elbows on a fence, lie in a deck chair, or set the binoculars on a broomstick."
+        return
+    yield (
+        "Pull the legs out as little as possible and work sitting down; spread them on"
+        " grass, not on planks."
+    )
+    yield "Hang a bag with 2 to 3 kg (5 lb) of stones under the tripod, just clear of the ground."
+    if kit.mount.kind == "rocker":
+        yield (
+            "Set the base on something firm: a crate filled with earth is better than a"
+            " garden table."
+        )
+    yield "Tighten every screw of legs and mount; take the play out until it just still turns."
+    yield (
+        f"Focus, take the hand off and wait: at {low:.0f} times about"
+        f" {max(seconds, 1.0):.0f} seconds until"
+        " the picture is still. Place the object ahead of the sky's motion and let it drift in."
+    )
+
+
+def _lowest_power(kit: Kit) -> float:
+    from simview.eyepiece.train import beam
+
+    if kit.kind != "telescope":
+        return beam(kit, eye_pupil_mm=7.0).power
+    return min(
+        beam(kit, eyepiece=way.eyepiece, amplifiers=way.amplifiers, eye_pupil_mm=7.0).power
+        for way in looks(kit)
+    )
+
+
+_FINDER: Final = (
+    "By day, with the Sun behind a building and well away from where you point: choose a chimney or"
+    " mast at least 500 m off.",
+    "Bring it into the middle of the lowest-power view, then turn the finder's screws"
+    " until it stands on"
+    " the cross or under the dot.",
+    "Check it at night on a bright star before every session. Never on the Sun.",
+)
+
+
+def _star_test(listing: Listing, kit: Kit) -> Iterator[str]:
+    scope = kit.telescope
+    if scope is None:
+        yield (
+            "A bright star should focus to a point with both eyes open; no second image beside it."
+        )
+        return
+    low, high = (factor * scope.working_aperture_mm for factor in STAR_TEST_PER_MM)
+    fitting = [one for one in powers_of(listing) if low <= one.power <= high]
+    way = min(fitting, key=lambda one: (len(one.amplifiers), one.power), default=None)
+    piece = f"{way.label}, {way.power:.0f} times" if way else f"{low:.0f} to {high:.0f} times"
+    yield f"On a steady night take a bright star high up to the middle of the view ({piece})."
+    yield (
+        "Turn the focus a little to either side. A good telescope shows the same round"
+        " set of rings on both"
+        " sides, with the star's shadow of the secondary (if there is one) in the middle."
+    )
+    yield (
+        "Rings off centre: the mirrors or the lens want adjusting. An oval that turns by"
+        " a right angle"
+        " through focus: astigmatism, or a pinched lens. Sharp rings on one side, a blur"
+        " on the other:"
+        " spherical aberration; try a mask."
+    )
+    if scope.objective == "mirror" and kit.layout != "cassegrain":
+        hole = sphere_mask_mm(scope.focal_length_mm)
+        if hole < 0.95 * scope.working_aperture_mm:
+            yield (
+                f"Were the mirror a plain sphere, a mask with a {hole:.0f} mm hole would"
+                " bring it to a quarter"
+                " wave."
+            )
