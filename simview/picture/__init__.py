@@ -2,17 +2,22 @@
 
 In the order in which a picture is made:
 
-    tone.py      one adaptation for a whole sheet; retinas in troland become 8-bit sRGB
+    response.py  one adaptation for a whole sheet, and its curves from light to print
+    chroma.py    colour is seen coarser than light
+    dither.py    a fixed pattern that hides the steps of 8 bits
+    tone.py      retinas in troland become 8-bit sRGB
     palette.py   the sheet's few colours, chosen for contrast and for colour-blind readers
     text.py      the lettering: fonts, measuring, wrapping, angles and powers in words
     panel.py     one view: field stop, ring, frame, scale bar, marks
-    layout.py    where everything goes: sizes that a caller needs before it computes a view
+    canvas.py    a sheet to draw on, in units that grow with it
+    sheet.py     what all sheets share: title, caption, tables, bars of what limits detail
     ladder.py    the same object at rising powers
     compare.py   several kits or eyepieces, one object, one apparent scale
     single.py    one view with a loupe at life size
-    sheet.py     what travels to a sheet, and the three doors `ladder`, `compare`, `view`
+    printing.py, marks.py, captions.py, recipe.py, compose.py
+                 from kits and targets to finished sheets: the only modules that look
     save.py      a PNG written whole or not at all, with its recipe and figures inside
     data/        fonts with their licence, the dither pattern
 
-Nothing here computes an eye or a telescope: figures come in, pictures go out.
+Up to `single` nothing here computes an eye or a telescope: figures come in, pictures go out.
 """
