@@ -10,7 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Final, Literal
+from typing import Final, Literal
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,12 +18,6 @@ from numpy.typing import NDArray
 from simview.errors import RangeError, require_range
 from simview.eye.contrast import receptor_transfer, sensitivity
 from simview.eye.optics import aberration_transfer
-
-if TYPE_CHECKING:
-    from simview.eye.state import EyeState
-    from simview.eye.system import LightPath
-    from simview.kit import Observer
-    from simview.scene.scene import Target
 
 Array = NDArray[np.float64]
 # Contrast kept at a frequency on the sky in cycles per arcsec: telescope and air, eye left out.
@@ -188,15 +182,6 @@ def curve(powers: Sequence[float], periods: Sequence[float | None]) -> DetailCur
         best_power=_times(best_x),
         reason=reason,
     )
-
-
-def finest_detail_of(
-    path: LightPath, eye: EyeState, target: Target, observer: Observer
-) -> float | None:
-    """Return the finest detail in one view, arcsec; see `simview.eye.finest.finest_detail_of`."""
-    from simview.eye import finest  # it knows the whole light path, this module does not
-
-    return finest.finest_detail_of(path, eye, target, observer)
 
 
 def _last_crossing(surplus: Callable[[Array], Array], low: float, high: float) -> float | None:

@@ -7,6 +7,7 @@ aperture, because the exit pupil *is* the eye's aperture.
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import lru_cache
 from typing import Final
 
 import numpy as np
@@ -113,6 +114,21 @@ def _clear(nu: NDArray[np.float64]) -> NDArray[np.float64]:
 
 def _watson_ratio(u: NDArray[np.float64], d: NDArray[np.float64]) -> NDArray[np.float64]:
     u0, u1 = _cutoff(d), _corner(d)
+    even, turn = _repairs_of_one(float(d)) if d.ndim == 0 else _repairs(d)
+    ratio = np.exp(_log_ratio(np.minimum(u, turn), u0, u1))
+    blend = _smooth_step((u - even) / (0.7 * even))
+    return np.minimum(1.0 - blend * (1.0 - ratio), 1.0)
+
+
+@lru_cache(maxsize=512)
+def _repairs_of_one(d: float) -> tuple[float, float]:
+    even, turn = _repairs(np.asarray(d))
+    return float(even), float(turn)
+
+
+def _repairs(d: NDArray[np.float64]) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """Return where Watson's M / D comes back to 1 and where it is lowest, cycles/deg."""
+    u0, u1 = _cutoff(d), _corner(d)
 
     def still_above(at: NDArray[np.float64]) -> NDArray[np.bool_]:
         return _log_ratio(at, u0, u1) > 0.0
@@ -123,10 +139,7 @@ def _watson_ratio(u: NDArray[np.float64], d: NDArray[np.float64]) -> NDArray[np.
         return np.asarray(1.24 * at / (u1**2 + at**2) > pull)
 
     turn = _bisect(still_falling, 0.3 * u0, 0.999 * u0)
-    even = _bisect(still_above, 1e-4 * u0, turn)
-    ratio = np.exp(_log_ratio(np.minimum(u, turn), u0, u1))
-    blend = _smooth_step((u - even) / (0.7 * even))
-    return np.minimum(1.0 - blend * (1.0 - ratio), 1.0)
+    return _bisect(still_above, 1e-4 * u0, turn), turn
 
 
 def _log_ratio(

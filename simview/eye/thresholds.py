@@ -8,18 +8,14 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Final, Literal
+from typing import Final, Literal
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from simview.errors import RangeError
-from simview.units import ARCSEC_PER_RADIAN, LUX_AT_V0
+from simview.units import LUX_AT_V0
 
-if TYPE_CHECKING:
-    from simview.eye.state import EyeState
-    from simview.eye.system import LightPath
-    from simview.kit import Observer
 
 # Crumey 2014, eq. 28: coefficients of R(B) (his eq. 25) in steradian, for B in cd/m2.
 A: Final = (5.949e-8, -2.389e-7, 2.459e-7, 4.120e-4, -4.225e-4)
@@ -191,40 +187,6 @@ def limiting_magnitude(sky_cd_m2: float, aid: Aid, *, blur_arcsec: float = 0.0) 
         sky_cd_m2 * aid.dimming, field_factor=aid.factor, area_sr=math.pi / 4.0 * blur**2
     )
     return float(_magnitude(lux)) + 2.5 * math.log10(aid.star_gain)
-
-
-# Diameter that holds half of the light, over lambda / D for an Airy pattern and over the full
-# width at half maximum for a long exposure (computed; Rayleigh 1881, Fried 1966).
-HALF_LIGHT_AIRY: Final = 1.06966
-HALF_LIGHT_AIR: Final = 1.10962 / 0.97586
-
-
-def limiting_magnitude_of(path: LightPath, eye: EyeState, observer: Observer) -> float:
-    """Return the magnitude *above the air* of the faintest star in one view.
-
-    Sky glow and extinction at the object's altitude, blur by air, diffraction and shake, the
-    exit pupil, the glass and the observer's field factor all count.
-    """
-    from simview.air import extinction, glow, seeing
-
-    sky, beam = path.sky, path.beam
-    steady = sky.air == "none" or sky.seeing_arcsec == 0.0
-    air = 0.0 if steady else seeing.long_exposure_fwhm_arcsec(sky, 550.0)
-    airy = ARCSEC_PER_RADIAN * 550e-6 / beam.aperture_mm
-    shake = 2.0 * math.sqrt(2.0 * math.log(2.0)) * path.mount.shake_arcsec
-    limit = limiting_magnitude(
-        glow.luminance_cd_m2(sky),
-        Aid(
-            power=beam.power,
-            exit_pupil_mm=beam.exit_pupil_mm,
-            eye_pupil_mm=eye.pupil_mm,
-            transmission=beam.transmission * (1.0 - beam.obstruction**2),
-            eyes=2 if eye.eyes == 2 else 1,
-            field_factor=observer.field_factor,
-        ),
-        blur_arcsec=math.hypot(HALF_LIGHT_AIRY * airy, HALF_LIGHT_AIR * air, shake),
-    )
-    return limit - sky.extinction_mag * extinction.airmass(sky.altitude_deg)
 
 
 def patch_visibility(
