@@ -61,7 +61,8 @@ def read(recipe: Mapping[str, Any]) -> Ingredients:
     left = dict(recipe)
     try:
         command, kits = str(left.pop("command")), list(left.pop("kits"))
-        options, conditions = dict(left.pop("target")), str(left.pop("conditions"))
+        options = {str(key): value for key, value in dict(left.pop("target")).items()}
+        conditions = str(left.pop("conditions"))
     except (KeyError, TypeError, ValueError) as error:
         raise SimviewError(
             WHERE, got=f"no usable {error}", allowed="a recipe as this program writes it"
