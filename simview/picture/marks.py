@@ -40,10 +40,8 @@ class Marks:
     reason: str
 
     def is_empty(self, power: float) -> bool:
-        """Return whether this power is past both marks."""
-        if self.empty_above is None:
-            return False
-        return power > max(self.empty_above, self.enough_from or 0.0)
+        """Return whether this power is past the mark."""
+        return self.empty_above is not None and power > self.empty_above
 
     def is_enough(self, power: float) -> bool:
         """Return whether more power would show hardly anything more."""

@@ -195,7 +195,7 @@ def jupiter(
         ),
         magnitude=magnitude,
         luminance_cd_m2=mean_luminance_cd_m2(magnitude, math.pi * across * along),
-        contrast=0.15,
+        contrast=0.25,
         notes=(
             "Jupiter: size, flattening and magnitude published (Archinal et al. 2018; Mallama & "
             "Hilton 2018); belts at their published latitudes; cloud detail invented.",
@@ -297,7 +297,7 @@ def _saturn_target(globe: Globe, magnitude: float, recipe: dict[str, Any]) -> Ta
         ),
         magnitude=magnitude,
         luminance_cd_m2=mean_luminance_cd_m2(magnitude, area),
-        contrast=0.15,
+        contrast=0.5,
         notes=(
             "Saturn: sizes, ring radii, magnitude published (Archinal et al. 2018; French et al. "
             "2017; Mallama & Hilton 2018); bands and ringlets drawn after published contrasts.",

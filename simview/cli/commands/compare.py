@@ -29,7 +29,7 @@ EXAMPLES = (
     "old.toml new.toml --target castor --powers 90,150 --out castor.png",
 )
 DEMO = (
-    "demo:toy-refractor-50 demo:tabletop-114 demo:rocker-200 --target saturn --powers 100,91,150"
+    "demo:toy-refractor-50 demo:tabletop-150 demo:rocker-200 --target saturn --powers 100,75,100"
     " --out {folder}/compare-saturn.png",
     "demo:binoculars-10x50 demo:toy-refractor-50 demo:tabletop-150 --target pleiades"
     " --out {folder}/compare-pleiades.png",
