@@ -69,6 +69,7 @@ def scattered_fraction(
 
 
 @lru_cache(maxsize=32)
+@lru_cache(maxsize=16)
 def veil_kernel(
     pixels_per_degree: float, radius_deg: float, age_years: float, pigment: float = BROWN_EYES
 ) -> Array:
@@ -84,7 +85,7 @@ def veil_kernel(
     Returns
     -------
     numpy.ndarray
-        (n, n) with n odd; its sum is the scattered share, so that the sharp image keeps
+        (n, n) with n odd, read-only; its sum is the scattered share, so that the sharp image keeps
         ``1 - kernel.sum()``. Scatter closer than 0.1 deg is not in it: that is the eye's optics.
     """
     half = max(1, math.ceil(radius_deg * pixels_per_degree))
@@ -98,7 +99,9 @@ def veil_kernel(
     veil[(angle < low) | (angle > high)] = 0.0
     size = 2 * half + 1
     mean = veil.reshape(size, 5, size, 5).mean(axis=(1, 3))
-    return np.asarray(mean * math.radians(step) ** 2)
+    kernel = np.asarray(mean * math.radians(step) ** 2)
+    kernel.setflags(write=False)
+    return kernel
 
 
 def add_veil(

@@ -16,7 +16,6 @@ from numpy.typing import ArrayLike, NDArray
 from simview.errors import RangeError
 from simview.units import LUX_AT_V0
 
-
 # Crumey 2014, eq. 28: coefficients of R(B) (his eq. 25) in steradian, for B in cd/m2.
 A: Final = (5.949e-8, -2.389e-7, 2.459e-7, 4.120e-4, -4.225e-4)
 
