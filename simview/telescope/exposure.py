@@ -54,14 +54,19 @@ class Exposure:
         """Wavelength / aperture for each wavelength."""
         return self.waves * (1e-6 / self.stop.aperture_mm * ARCSEC_PER_RADIAN)
 
-    def front(self, half_arcsec: float) -> Opening:
-        """Return the pupil, sampled as a grid of that half-width and the wavefront need."""
-        shortest = float(self.waves.min())
+    def slope(self) -> float:
+        """Return the steepest slope in waves per diameter at the shortest wavelength.
+
+        By geometry it is how far the wavefront throws light, in that wavelength / aperture.
+        """
         slope = 2.0 * steepest(self.scope.wavefront, self.stop.crop)
         slope += _screen_slope(self.screen_nm)
-        slope *= REFERENCE_NM / shortest
-        slope += 4.0 * float(np.abs(self.colour).max())
-        samples = samples_for(half_arcsec / float(self.unit_arcsec.min()), slope)
+        slope *= REFERENCE_NM / float(self.waves.min())
+        return slope + 4.0 * float(np.abs(self.colour).max())
+
+    def front(self, half_arcsec: float) -> Opening:
+        """Return the pupil, sampled as a grid of that half-width and the wavefront need."""
+        samples = samples_for(half_arcsec / float(self.unit_arcsec.min()), self.slope())
         wavefront, vanes = self.scope.wavefront, self.scope.vanes
         return opening(self.stop, vanes, wavefront, samples, self.screen_nm)
 

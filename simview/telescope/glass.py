@@ -106,6 +106,7 @@ def focus_shift_mm(scope: Telescope, wavelength_nm: float) -> float:
 
 def shifts_mm(scope: Telescope, wavelengths_nm: NDArray[np.float64]) -> NDArray[np.float64]:
     """Return `focus_shift_mm` for an array of wavelengths."""
+    wavelengths_nm = np.asarray(wavelengths_nm, dtype=np.float64)
     if scope.objective == "mirror":
         return np.zeros_like(wavelengths_nm)
     power = _power(scope.objective, wavelengths_nm)

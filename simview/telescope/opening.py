@@ -169,10 +169,14 @@ def stop_for(
             allowed="a shadow up to 98 % of the width",
             remedy="use a higher power",
         )
+    shadow = shadow if shadow > _LEAST_SHADOW else 0.0
     vane = min(scope.vane_mm / diameter, 0.5) if scope.vanes else 0.0
     crop = diameter / scope.aperture_mm
     return Stop(aperture_mm=diameter, obstruction=shadow, vane_ratio=vane, crop=crop)
 
+
+# Shadows smaller than this against the aperture change nothing that can be computed.
+_LEAST_SHADOW: Final = 1e-6
 
 # Bytes of sampled pupils that are kept.
 KEPT_BYTES: Final = 64_000_000
@@ -205,7 +209,8 @@ def _sampled(
     path = path_at(wavefront, x * stop.crop, y * stop.crop)
     around = path_waves(wavefront, samples + 2, crop=stop.crop * (samples + 2) / samples)
     if screen_nm is not None:
-        air = np.pad(resampled(screen_nm, samples) / REFERENCE_NM, 1, mode="edge")
+        air = resampled(screen_nm, samples) / REFERENCE_NM
+        air = np.pad(air, 1, mode="reflect", reflect_type="odd")
         down, right = (np.asarray(g)[1:-1, 1:-1] for g in np.gradient(air, 2.0 / samples))
         own = axis(samples)
         path += air[1:-1, 1:-1] + right * (x - own[None, :]) - down * (y + own[:, None])
@@ -332,12 +337,12 @@ def samples_for(half_extent: float, slope: float) -> int:
     RangeError
         When it is more than `MOST_SAMPLES`: the pattern would fold back onto itself.
     """
-    need = max(LEAST_SAMPLES, 2.6 * half_extent + 4.0 * slope)
+    need = max(LEAST_SAMPLES, 4.0 * half_extent + 4.0 * slope)
     if need > MOST_SAMPLES:
         raise RangeError(
             "grid and wavefront",
             got=f"half-width {half_extent:.0f}, slope {slope:.0f} wavelengths/aperture",
-            allowed=f"2.6 half-width + 4 slope up to {MOST_SAMPLES}",
+            allowed=f"4 half-width + 4 slope up to {MOST_SAMPLES}",
             remedy="take a smaller grid or a weaker fault",
         )
     step = 64 if need <= 1024 else 256

@@ -20,8 +20,9 @@ from simview.telescope.exposure import Engine, Exposure, Stack, checked_screen, 
 from simview.telescope.opening import LEAST_SAMPLES, stop_for
 
 # Fine pixels across that are computed at most for one pattern; beyond them the far wing's
-# mean is filled in. 2048 reach 340 wavelengths / aperture to each side.
-MOST_FINE: Final = 2048
+# mean is filled in. 1024 reach 170 wavelengths / aperture to each side; a steep wavefront, which
+# throws light farther, gets more.
+MOST_FINE: Final = 1024
 
 
 def spread_stack(  # noqa: PLR0913 (the settings of one exposure)
@@ -121,11 +122,16 @@ def _division(pixel_arcsec: float, unit_arcsec: float) -> int:
     return parts + 1 - parts % 2
 
 
-def _computed(pixels: int, division: int) -> int:
-    """Return how many pixels across are computed; the rest lies in the far wing."""
-    if pixels * division <= MOST_FINE or division == 1:
+def _computed(pixels: int, division: int, slope: float) -> int:
+    """Return how many pixels across are computed; the rest lies in the far wing.
+
+    Fine pixels are a third of wavelength / aperture or less; the wavefront throws light
+    `slope` wavelengths / aperture out.
+    """
+    most = max(MOST_FINE, int(8.0 * slope) + 400)
+    if pixels * division <= most or division == 1:
         return pixels
-    inner = max(1, MOST_FINE // division)
+    inner = max(1, most // division)
     inner += 1 - inner % 2  # odd: it has a centre pixel
     return min(inner, pixels)
 
@@ -136,7 +142,7 @@ def on_pixels(taken: Exposure, pixel_arcsec: float, pixels: int, sky: Sky | None
     With a `sky` of averaged air the star is seen through it.
     """
     division = _division(pixel_arcsec, float(taken.unit_arcsec.min()))
-    inner = _computed(pixels, division)
+    inner = _computed(pixels, division, taken.slope())
     fine = inner * division
     if sky is None or sky.air not in ("long", "short"):
         stack = taken.planes(pixel_arcsec / division, fine)
@@ -144,6 +150,7 @@ def on_pixels(taken: Exposure, pixel_arcsec: float, pixels: int, sky: Sky | None
         stack = aired_planes(taken, sky, pixel_arcsec / division, fine)
     if division == 1:
         return stack
+    stack = _mean_over_pixels(stack)
     parts = stack.reshape(len(stack), inner, division, inner, division)
     binned: Stack = parts.sum(axis=(2, 4))
     if inner == pixels:
@@ -154,6 +161,31 @@ def on_pixels(taken: Exposure, pixel_arcsec: float, pixels: int, sky: Sky | None
     return whole
 
 
+def _mean_over_pixels(stack: Stack) -> Stack:
+    """Return samples turned into means over their pixels.
+
+    The mean over a pixel is 1 + d/24 - 17 d^2/5760 of the samples, d the second difference, to
+    the sixth order (Hildebrand, Introduction to Numerical Analysis, central differences). No
+    light is lost.
+    """
+    for axis in (1, 2):
+        bend = _second_difference(stack, axis)
+        bend -= _second_difference(bend, axis) * stack.dtype.type(17.0 / 240.0)
+        stack = stack + bend / stack.dtype.type(24.0)
+    return stack
+
+
+def _second_difference(stack: Stack, axis: int) -> Stack:
+    """Return neighbours less twice the middle; at the edges as if the edge went on evenly."""
+    step = np.diff(stack, axis=axis)
+    ahead, behind = [slice(None)] * 3, [slice(None)] * 3
+    ahead[axis], behind[axis] = slice(1, None), slice(None, -1)
+    bend = np.zeros_like(stack)
+    bend[tuple(behind)] = step
+    bend[tuple(ahead)] -= step
+    return bend
+
+
 def _wing(taken: Exposure, pixel_arcsec: float, pixels: int) -> NDArray[np.float64]:
     """Return the mean of the far wing over pixels hundreds of wavelengths / aperture out.
 
@@ -161,11 +193,16 @@ def _wing(taken: Exposure, pixel_arcsec: float, pixels: int) -> NDArray[np.float
     Source: Clark, Howard and Freniere 1984, Applied Optics 23, 353. Vanes are left out.
     Checked by: tests/unit/telescope/test_spread.py
     """
-    place = (np.arange(pixels) - pixels // 2) * pixel_arcsec
-    radius = np.hypot(place[None, :], place[:, None])
-    radius[pixels // 2, pixels // 2] = np.inf
-    beyond = 2.0 / np.pi**2 / (1.0 - taken.stop.obstruction) * taken.unit_arcsec
-    return np.asarray(beyond[:, None, None] * pixel_arcsec**2 / (2.0 * np.pi * radius[None] ** 3))
+    place = np.arange(pixels, dtype=np.float64) - pixels // 2
+    near = np.abs(place) <= 10.0
+    fall = 1.0 / np.maximum(np.hypot(place[None, :], place[:, None]), 0.5) ** 3
+    # Close in, the mean over a pixel is larger than the value in its middle.
+    fine = (place[near][:, None] + (np.arange(9) - 4.0) / 9.0).ravel()
+    cubes = np.maximum(np.hypot(fine[None, :], fine[:, None]), 0.5) ** -3.0
+    count = int(near.sum())
+    fall[np.ix_(near, near)] = cubes.reshape(count, 9, count, 9).mean(axis=(1, 3))
+    beyond = 2.0 / np.pi**2 / (1.0 - taken.stop.obstruction) * taken.unit_arcsec / pixel_arcsec
+    return np.asarray(beyond[:, None, None] / (2.0 * np.pi) * fall[None])
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

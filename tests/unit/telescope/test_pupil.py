@@ -1,0 +1,99 @@
+"""Grey edges: every sample holds the open fraction of its area."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+
+from simview.errors import SimviewError
+from simview.telescope.pupil import axis, centres, disc, pupil
+
+
+def counted(samples, inside, sub=40):
+    """Open fraction by counting points."""
+    fine = ((np.arange(samples * sub) + 0.5) * 2.0 / (samples * sub)) - 1.0
+    x, y = np.meshgrid(fine, -fine)
+    return inside(x, y).reshape(samples, sub, samples, sub).mean(axis=(1, 3))
+
+
+@pytest.mark.parametrize("samples", [16, 64, 256])
+@pytest.mark.parametrize("obstruction", [0.0, 0.25, 0.6])
+def test_open_area_is_that_of_the_ring(samples, obstruction):
+    area = pupil(samples, obstruction=obstruction).mean() * 4.0
+    assert area == pytest.approx(math.pi * (1.0 - obstruction**2), abs=1e-12)
+
+
+def test_disc_agrees_with_counting_points():
+    for radius, centre in ((1.0, (0.0, 0.0)), (0.3, (0.25, -0.4)), (0.02, (0.5, 0.5))):
+        wanted = counted(
+            32, lambda x, y, r=radius, c=centre: (x - c[0]) ** 2 + (y - c[1]) ** 2 <= r * r
+        )
+        # counting 40 x 40 points: an edge through a sample is uncertain by about 1/80
+        np.testing.assert_allclose(disc(32, radius, centre), wanted, atol=0.015)
+
+
+@pytest.mark.parametrize("vanes", [1, 2, 3, 4, 6])
+@pytest.mark.parametrize("ratio", [0.004, 0.05])
+def test_vanes_hide_their_own_area(vanes, ratio):
+    with_vanes = pupil(256, obstruction=0.3, vanes=vanes, vane_ratio=ratio).mean() * 4.0
+    without = pupil(256, obstruction=0.3).mean() * 4.0
+    # a strip of width 2 ratio from the secondary to the rim, rounded at both ends
+    strip = 2.0 * ratio * 0.7
+    assert without - with_vanes == pytest.approx(vanes * strip, rel=0.01, abs=1e-6)
+
+
+def test_first_vane_points_upwards():
+    mask = pupil(64, obstruction=0.3, vanes=1, vane_ratio=0.1)
+    assert mask[6, 31] < 0.1
+    assert mask[57, 31] == 1.0
+    assert mask[31, 6] == mask[31, 57] == 1.0
+
+
+@pytest.mark.parametrize("angle_vanes", [3, 5])
+def test_slanted_vanes_agree_with_counting_points(angle_vanes):
+    ratio = 0.06
+
+    def open_(x, y):
+        free = (x * x + y * y <= 1.0) & (x * x + y * y >= 0.04)
+        for k in range(angle_vanes):
+            t = math.pi / 2.0 + 2.0 * math.pi * k / angle_vanes
+            along, across = x * math.cos(t) + y * math.sin(t), y * math.cos(t) - x * math.sin(t)
+            free &= (along < 0.0) | (np.abs(across) > ratio)
+        return free
+
+    got = pupil(64, obstruction=0.2, vanes=angle_vanes, vane_ratio=ratio)
+    # where a vane meets the rim or the secondary, open fractions are multiplied: a few per cent
+    np.testing.assert_allclose(got, counted(64, open_), atol=0.08)
+    assert got.mean() == pytest.approx(counted(64, open_).mean(), abs=1e-4)
+
+
+def test_centres_lie_in_the_open_part():
+    x, y = centres(64, obstruction=0.3)
+    mask = pupil(64, obstruction=0.3)
+    open_ = mask > 0.05
+    r = np.hypot(x, y)[open_]
+    assert r.max() <= 1.0
+    assert r.min() >= 0.3
+    whole = mask > 1.0 - 1e-12
+    np.testing.assert_allclose(x[whole], np.broadcast_to(axis(64), (64, 64))[whole])
+    # a grey sample's open part lies within the sample
+    assert np.abs(x - axis(64)[None, :]).max() <= 1.0 / 64
+    assert np.abs(y + axis(64)[:, None]).max() <= 1.0 / 64
+
+
+def test_masks_are_kept_and_cannot_be_written():
+    mask = pupil(64, obstruction=0.2)
+    assert pupil(64, obstruction=0.2) is mask
+    with pytest.raises(ValueError, match="read-only"):
+        mask[0, 0] = 1.0
+
+
+@pytest.mark.parametrize(
+    ("samples", "more"),
+    [(65, {}), (8, {}), (64, {"obstruction": 1.0}), (64, {"vane_ratio": -0.1, "vanes": 1})],
+)
+def test_impossible_pupils_are_refused(samples, more):
+    with pytest.raises(SimviewError):
+        pupil(samples, **more)
