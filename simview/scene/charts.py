@@ -197,6 +197,7 @@ def _star_ink(pixel_arcsec: float, pixels: int, radius: float, spokes: int) -> N
     # Extent of a square pixel across the spoke's edge, in periods.
     across = pixel_arcsec * (np.abs(x) + np.abs(y)) / arc
     extent = np.minimum(across * spokes / (2.0 * math.pi * arc), 1.0)
+    extent = np.where(r < pixel_arcsec, 1.0, extent)
     ink = (_inked(phase + 0.5 * extent) - _inked(phase - 0.5 * extent)) / np.maximum(extent, 1e-12)
     inside = np.clip((radius - r) / pixel_arcsec + 0.5, 0.0, 1.0)
     return np.asarray(np.where(extent >= 1.0, 0.5, ink) * inside)

@@ -247,7 +247,7 @@ def profile(reach: Values, shape: Shape) -> Values:
     inside = inside + shape.peak * np.exp(-((inner / np.float32(0.14)) ** 2))
     outer = np.clip(reach, 1.0, BLANKET)
     fall = (outer**-3 - BLANKET**-3) / (1.0 - BLANKET**-3)
-    return np.asarray(np.where(reach < 1.0, inside, shape.rim * fall), np.float32)
+    return np.asarray(np.where(reach < 1.0, inside, shape.rim * np.maximum(fall, 0.0)), np.float32)
 
 
 def press(

@@ -39,7 +39,7 @@ def primaries() -> NDArray[np.float64]:
     (3, 81) float64
         Spectral radiance in W m-2 sr-1 nm-1 on WAVELENGTHS_5NM for a plane value of 1 cd/m2, so
         that ``683 * STEP_NM * (primaries() * ybar).sum(1)`` is 0.2126, 0.7152, 0.0722. Nowhere
-        negative; their sum follows CIE standard illuminant D65 within 2 %. Read-only.
+        negative; their sum follows CIE standard illuminant D65 within 3 %. Read-only.
 
     Notes
     -----

@@ -1,0 +1,104 @@
+"""Shadows and craters of the Moon against geometry and the power law asked for."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+
+from simview.scene import craters
+from simview.scene.craters import expected, random_craters
+from simview.scene.moon_map import MOON_KM, unit_vector
+from simview.scene.relief import open_to_light
+
+
+# A post of height h throws a shadow of length h / tan(altitude) on a plain.
+@pytest.mark.parametrize("altitude_deg", [3.0, 10.0, 30.0, 60.0])
+@pytest.mark.parametrize("height", [0.5, 2.0])
+def test_shadow_is_as_long_as_height_over_the_tangent_of_the_altitude(
+    altitude_deg: float, height: float
+) -> None:
+    step, n = 0.01, 8000
+    ground = np.zeros((1, n), np.float32)
+    ground[0, 6000] = height
+    lit = open_to_light(ground, step, math.tan(math.radians(altitude_deg)))
+    length = (1.0 - lit[0, :6000]).sum() * step
+    # One step of the grid on either end.
+    assert length == pytest.approx(height / math.tan(math.radians(altitude_deg)), abs=2 * step)
+    assert lit[0, 6001:].min() == 1.0
+
+
+def test_shadow_gets_as_much_longer_as_the_ground_falls_away() -> None:
+    # On ground falling by slope g away from the light, the shadow ends where
+    # h = L (tan a - g): longer than on the level.
+    step, n, fall, slope = 0.01, 8000, 0.05, 0.2
+    ground = (np.arange(n, dtype=np.float32) * np.float32(step * fall))[None, :].copy()
+    ground[0, 6000] += 1.0
+    lit = open_to_light(ground, step, slope)
+    length = (1.0 - lit[0, :6000]).sum() * step
+    assert length == pytest.approx(1.0 / (slope - fall), abs=2 * step)
+
+
+def test_penumbra_is_as_wide_as_the_sun_makes_it() -> None:
+    step, n, slope = 0.01, 8000, 0.2
+    ground = np.zeros((1, n), np.float32)
+    ground[0, 6000] = 2.0
+    soft = open_to_light(ground, step, slope, softness=0.02)
+    partly = (soft[0] > 0.01) & (soft[0] < 0.99)
+    # Three rays at -0.7, 0, +0.7 of the half-width stand for the Sun's disc.
+    expected_width = 2.0 / (slope - 0.014) - 2.0 / (slope + 0.014)
+    assert partly[:6000].sum() * step == pytest.approx(expected_width, rel=0.05)
+
+
+# Counts of the craters drawn against N(> D) = k D^-b, the law asked for: within four standard
+# deviations of Poisson at each size.
+def test_crater_counts_follow_the_power_law() -> None:
+    found = random_craters(3, 8.0, middle=unit_vector(0.0, 0.0), reach_deg=181.0)
+    area = 4.0 * math.pi * MOON_KM**2
+    for smallest in (8.0, 12.0, 20.0, 35.0):
+        count = int((found.diameter_km >= smallest).sum())
+        wanted = expected(area, smallest)
+        assert count == pytest.approx(wanted, abs=4.0 * math.sqrt(wanted))
+
+
+def test_slope_of_the_crater_counts_is_the_one_asked_for() -> None:
+    found = random_craters(11, 2.0, middle=unit_vector(10.0, 20.0), reach_deg=25.0)
+    sizes = found.diameter_km[found.diameter_km < 20.0]
+    # Maximum-likelihood index of a power law cut at both ends, solved on a grid (Hill's estimator
+    # without a cut would read 1 / mean(log(D / 2))).
+    grid = np.linspace(1.5, 2.5, 401)
+    low, high = 2.0, 20.0
+    log_likelihood = [
+        len(sizes) * math.log(b / (low**-b - high**-b)) - (b + 1) * np.log(sizes).sum()
+        for b in grid
+    ]
+    best = grid[int(np.argmax(log_likelihood))]
+    assert best == pytest.approx(craters.SLOPE, abs=0.05)
+
+
+def test_closer_look_adds_small_craters_and_moves_none() -> None:
+    middle = unit_vector(-20.0, 5.0)
+    far = random_craters(3, 10.0, middle=middle, reach_deg=12.0)
+    near = random_craters(3, 3.0, middle=middle, reach_deg=12.0)
+    kept = near.diameter_km >= 10.0
+    np.testing.assert_array_equal(np.sort(near.diameter_km[kept]), np.sort(far.diameter_km))
+
+
+# Pike 1977: a fresh simple crater of 5 km is 0.196 x 5^1.01 = 1.0 km deep, Copernicus (93 km) about
+# 3.8 to 4.1 km rim to floor.
+def test_fresh_craters_are_as_deep_as_published() -> None:
+    depth = craters.depth_km(np.array([5.0, 93.0]))
+    np.testing.assert_allclose(depth, [0.996, 4.08], rtol=0.01)
+
+
+def test_crater_profile_has_the_rim_and_floor_of_its_size() -> None:
+    lot = craters.named()
+    copernicus = lot.kept(np.array([1]))
+    shape = craters.shapes(copernicus).at(np.array([0]))
+    reach = np.linspace(0.0, 3.0, 3001, dtype=np.float32)[None, None, :]
+    height = craters.profile(reach, shape)[0, 0]
+    assert reach[0, 0, int(np.argmax(height))] == pytest.approx(1.0, abs=0.02)
+    floor = height[(reach[0, 0] > 0.35) & (reach[0, 0] < 0.5)].mean()
+    assert height.max() - floor == pytest.approx(4.08, rel=0.05)
+    assert height[-1] == 0.0

@@ -1,0 +1,42 @@
+"""Double stars: place, orientation, refusal of nonsense."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+
+from simview.errors import SimviewError
+from simview.scene.tables import records
+from simview.scene.targets import target
+
+
+@pytest.mark.parametrize(
+    ("angle", "x", "y"), [(0.0, 0.0, 1.0), (90.0, -1.0, 0.0), (180.0, 0.0, -1.0), (270.0, 1.0, 0.0)]
+)
+def test_position_angle_runs_from_north_through_east(angle: float, x: float, y: float) -> None:
+    # North up, east left: at 90 deg the companion lies to the left of the primary.
+    stars = target(double=(2.0, angle, 4.0, 6.0)).scene(pixel_arcsec=0.1, pixels=64).stars
+    assert stars.magnitude.tolist() == [4.0, 6.0]
+    assert stars.x_arcsec[1] - stars.x_arcsec[0] == pytest.approx(2.0 * x, abs=1e-9)
+    assert stars.y_arcsec[1] - stars.y_arcsec[0] == pytest.approx(2.0 * y, abs=1e-9)
+
+
+@pytest.mark.parametrize("row", records("doubles.csv"), ids=lambda row: row["name"])
+def test_named_pair_has_its_tables_figures_and_no_double_entry(row: dict[str, str]) -> None:
+    stars = target(row["name"]).scene(pixel_arcsec=1.0, pixels=256).stars
+    separation = float(row["separation_arcsec"])
+    assert math.hypot(
+        stars.x_arcsec[1] - stars.x_arcsec[0], stars.y_arcsec[1] - stars.y_arcsec[0]
+    ) == pytest.approx(separation, abs=1e-6)
+    others = np.hypot(stars.x_arcsec[2:], stars.y_arcsec[2:])
+    assert (others > separation).all()
+
+
+@pytest.mark.parametrize(
+    "bad", [(1.0, 2.0), ("a", 1, 2, 3), (float("nan"), 0, 5, 5), (-1, 0, 5, 5)]
+)
+def test_nonsense_double_is_refused(bad: tuple[object, ...]) -> None:
+    with pytest.raises(SimviewError):
+        target(double=bad)
