@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from typing import Any, Final
 
 from simview.errors import SimviewError
@@ -76,32 +76,55 @@ def read(recipe: Mapping[str, Any]) -> Ingredients:
         observer=told.observer or Observer(),
         size=_size(left.pop("size", (1920, 1080))),
         engine="poppy" if left.pop("engine", "") == "poppy" else "native",
-        further=_complete(command, left),
+        further=_complete(command, left, len(kits)),
     )
 
 
-# What each command's recipe holds besides, and of what type.
-_FURTHER: Final[Mapping[str, Mapping[str, tuple[type, ...]]]] = {
-    "ladder": {"powers": (list,)},
-    "compare": {"choices": (list,)},
-    "view": {"eyepiece": (int,), "power": (int, float, type(None))},
+def _number(value: Any) -> bool:
+    return isinstance(value, int | float) and not isinstance(value, bool)
+
+
+def _index(value: Any) -> bool:
+    return isinstance(value, int) and not isinstance(value, bool)
+
+
+def _choice(value: Any) -> bool:
+    """Return whether this is a panel's choice: an eyepiece's index or None, a power or None."""
+    if not isinstance(value, list | tuple) or len(value) != 2:
+        return False
+    index, power = value
+    return (index is None or _index(index)) and (power is None or _number(power))
+
+
+# What each command's recipe holds besides: how to tell that it is right, and that in words.
+_Test = Callable[[Any], bool]
+_FURTHER: Final[Mapping[str, Mapping[str, tuple[_Test, str]]]] = {
+    "ladder": {"powers": (lambda v: _all(v, _number), "a list of numbers")},
+    "compare": {"choices": (lambda v: _all(v, _choice), "a list of eyepiece and power")},
+    "view": {
+        "eyepiece": (_index, "a whole number"),
+        "power": (lambda v: v is None or _number(v), "a number or nothing"),
+    },
 }
+
+
+def _all(values: Any, test: _Test) -> bool:
+    return isinstance(values, list | tuple) and bool(values) and all(map(test, values))
 
 
 def _size(given: Any) -> tuple[int, int]:
     try:
         width, height = (int(side) for side in given)
-    except (TypeError, ValueError) as error:
+    except (TypeError, ValueError, OverflowError) as error:
         raise SimviewError(f"{WHERE}: size", got=given, allowed="width and height") from error
     return width, height
 
 
-def _complete(command: str, further: Mapping[str, Any]) -> Mapping[str, Any]:
-    for key, types in _FURTHER.get(command, {}).items():
-        if not isinstance(further.get(key), types):
-            raise SimviewError(
-                f"{WHERE}: {key}",
-                got=further.get(key),
-                allowed=" or ".join(each.__name__ for each in types),
-            )
+def _complete(command: str, further: Mapping[str, Any], kits: int) -> Mapping[str, Any]:
+    for key, (is_right, allowed) in _FURTHER.get(command, {}).items():
+        if key not in further or not is_right(further[key]):
+            raise SimviewError(f"{WHERE}: {key}", got=further.get(key), allowed=allowed)
+    wanted = len(further["choices"]) if command == "compare" else 1
+    if command in _FURTHER and kits != wanted:
+        raise SimviewError(f"{WHERE}: kits", got=kits, allowed=f"{wanted} of them")
     return further
