@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from functools import lru_cache
+from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
@@ -15,6 +16,9 @@ from numpy.typing import NDArray
 from simview.errors import RangeError, require_range
 
 Plane = NDArray[np.float64]
+
+# Rounding of a sample's open fraction at 4096 samples: 1e-16 of the whole area, some times over.
+_ROUNDING: Final = 1e-8
 
 
 @lru_cache(maxsize=12)
@@ -76,7 +80,7 @@ def centres(
     mask = pupil(samples, obstruction=obstruction, vanes=vanes, vane_ratio=vane_ratio)
     x = np.broadcast_to(axis(samples)[None, :], mask.shape).copy()
     y = np.broadcast_to(-axis(samples)[:, None], mask.shape).copy()
-    grey = (mask > 1e-12) & (mask < 1.0 - 1e-12)
+    grey = (mask > 0.0) & (mask < 1.0)
     offset = axis(16) / samples
     fine_x = x[grey][:, None, None] + offset[None, None, :]
     fine_y = y[grey][:, None, None] + offset[None, :, None]
@@ -124,7 +128,11 @@ def disc(samples: int, radius: float, centre: tuple[float, float] = (0.0, 0.0)) 
     y = (-nodes - centre[1]) / radius
     corner = _corner_area(x[None, :], y[:, None])
     area = np.diff(np.diff(corner, axis=0), axis=1)
-    return np.clip(-area * (radius * samples / 2.0) ** 2, 0.0, 1.0)
+    share = -area * (radius * samples / 2.0) ** 2
+    # Areas are differences of sums near 1: what is within their rounding of 0 or 1 is 0 or 1.
+    share[share < _ROUNDING] = 0.0
+    share[share > 1.0 - _ROUNDING] = 1.0
+    return np.asarray(share)
 
 
 def _corner_area(x: Plane, y: Plane) -> Plane:
