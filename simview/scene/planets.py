@@ -77,19 +77,21 @@ def collected(planes: NDArray[np.float32], pixel_arcsec: float) -> float:
     return float(total) * (pixel_arcsec / ARCSEC_PER_RADIAN) ** 2
 
 
-def calibrated(draw: Callable[[float], Draw], radius_arcsec: float, magnitude: float) -> float:
+def calibrated(
+    draw: Callable[[float], Draw], reach_arcsec: tuple[float, float], magnitude: float
+) -> float:
     """Return the factor that gives a drawing its published magnitude.
 
     It comes from one drawing of its own at a fixed sampling, so that every later sampling shows
     the same surface brightness.
     """
-    pixel = 2.0 * radius_arcsec / 320.0
+    pixel = 2.0 * max(reach_arcsec) / 320.0
     finest = pixel / 2.0
     planes = area_mean(
         draw(finest),
         pixel_arcsec=pixel,
         pixels=324,
-        radius_arcsec=radius_arcsec,
+        reach_arcsec=reach_arcsec,
         finest_arcsec=finest,
     )
     return illuminance_lux(magnitude) / collected(planes, pixel)
@@ -101,7 +103,11 @@ def sunlight() -> NDArray[np.float32]:
 
 
 def painter(
-    draw: Callable[[float], Draw], *, reach_arcsec: float, detail_arcsec: float, magnitude: float
+    draw: Callable[[float], Draw],
+    *,
+    reach_arcsec: tuple[float, float],
+    detail_arcsec: float,
+    magnitude: float,
 ) -> Callable[[float, int], Scene]:
     """Return the `paint` of a globe: area means, published magnitude.
 
@@ -127,7 +133,7 @@ def painter(
             draw(pixel_arcsec / fine),
             pixel_arcsec=pixel_arcsec,
             pixels=pixels,
-            radius_arcsec=reach_arcsec,
+            reach_arcsec=reach_arcsec,
             finest_arcsec=pixel_arcsec / fine * 1.0001,
         )
         planes *= scale()
@@ -189,7 +195,7 @@ def jupiter(
         size_arcsec=size,
         paint=painter(
             draw_jupiter(globe, meridian, number),
-            reach_arcsec=globe.radius,
+            reach_arcsec=boxed(*globe.outline, globe.pole_angle_deg),
             detail_arcsec=size / _MAP_DETAIL,
             magnitude=magnitude,
         ),
@@ -278,6 +284,19 @@ def saturn(
     )
 
 
+def boxed(across: float, along: float, angle_deg: float) -> tuple[float, float]:
+    """Return how far an ellipse reaches in x and y when its axis is turned by an angle."""
+    cos, sin = math.cos(math.radians(angle_deg)), math.sin(math.radians(angle_deg))
+    return math.hypot(across * cos, along * sin), math.hypot(across * sin, along * cos)
+
+
+def _saturn_box(globe: Globe, rings: float) -> tuple[float, float]:
+    opening = abs(math.sin(math.radians(globe.tilt_deg)))
+    by_rings = boxed(rings, rings * opening, globe.pole_angle_deg)
+    by_globe = boxed(*globe.outline, globe.pole_angle_deg)
+    return max(by_rings[0], by_globe[0]), max(by_rings[1], by_globe[1])
+
+
 def _saturn_target(globe: Globe, magnitude: float, recipe: dict[str, Any]) -> Target:
     rings = globe.diameter_arcsec * rings_and_globe.EDGES_KM[-1] / rings_and_globe.EQUATOR_KM
     across, along = globe.outline
@@ -291,7 +310,7 @@ def _saturn_target(globe: Globe, magnitude: float, recipe: dict[str, Any]) -> Ta
         size_arcsec=rings,
         paint=painter(
             rings_and_globe.draw_saturn(globe, sunlight()),
-            reach_arcsec=0.5 * rings,
+            reach_arcsec=_saturn_box(globe, 0.5 * rings),
             detail_arcsec=rings / 1300.0,
             magnitude=magnitude,
         ),

@@ -20,7 +20,12 @@ _SLICE_POINTS: Final = 400_000
 
 
 def area_mean(
-    draw: Draw, *, pixel_arcsec: float, pixels: int, radius_arcsec: float, finest_arcsec: float
+    draw: Draw,
+    *,
+    pixel_arcsec: float,
+    pixels: int,
+    reach_arcsec: tuple[float, float],
+    finest_arcsec: float,
 ) -> Planes:
     """Return what `draw` shows, each pixel the mean over its area.
 
@@ -31,8 +36,8 @@ def area_mean(
         (3, ny, nx) at these points.
     pixel_arcsec, pixels
         The square frame; centre on pixel n // 2.
-    radius_arcsec
-        All outside this distance (in x or in y) is dark and not drawn.
+    reach_arcsec
+        All further than this from the centre, in x and in y, is dark and not drawn.
     finest_arcsec
         Points lie no further apart than this.
 
@@ -41,21 +46,28 @@ def area_mean(
     (3, pixels, pixels) float32
     """
     planes = np.zeros((3, pixels, pixels), np.float32)
-    reach = radius_arcsec / pixel_arcsec + 1.0
-    first = max(0, math.floor(pixels // 2 - reach))
-    last = min(pixels, math.ceil(pixels // 2 + reach) + 1)
+    left, right = _span(reach_arcsec[0] / pixel_arcsec, pixels)
+    first, last = _span(reach_arcsec[1] / pixel_arcsec, pixels)
     fine = min(_MOST, max(1, math.ceil(pixel_arcsec / finest_arcsec)))
-    columns = _points(first, last, fine, pixel_arcsec, pixels)[None, :]
+    columns = _points(left, right, fine, pixel_arcsec, pixels)[None, :]
     step = max(1, _SLICE_POINTS // (fine * columns.shape[1]))
     for top in range(first, last, step):
         bottom = min(top + step, last)
         rows = -_points(top, bottom, fine, pixel_arcsec, pixels)[:, None]
         drawn = draw(columns, rows)
         if fine > 1:
-            shape = (3, bottom - top, fine, last - first, fine)
+            shape = (3, bottom - top, fine, right - left, fine)
             drawn = drawn.reshape(shape).mean(axis=(2, 4), dtype=np.float32)
-        planes[:, top:bottom, first:last] = drawn
+        planes[:, top:bottom, left:right] = drawn
     return planes
+
+
+def _span(reach: float, pixels: int) -> tuple[int, int]:
+    """Return the first pixel within reach of the centre and the one after the last."""
+    middle = pixels // 2
+    return max(0, math.floor(middle - reach - 1.0)), min(
+        pixels, math.ceil(middle + reach + 1.0) + 1
+    )
 
 
 def _points(first: int, last: int, fine: int, pixel_arcsec: float, pixels: int) -> Planes:

@@ -117,23 +117,25 @@ def ring_profile() -> NDArray[np.float32]:
 
 
 @lru_cache(maxsize=1)
-def _running() -> NDArray[np.float64]:
+def _running() -> NDArray[np.float32]:
     """Return (_STEPS + 1, 2) running sums of the profile, from which area means are read."""
-    return np.vstack([np.zeros((1, 2)), np.cumsum(ring_profile(), axis=0, dtype=np.float64)])
+    total = np.cumsum(ring_profile(), axis=0, dtype=np.float64)
+    return np.vstack([np.zeros((1, 2)), total]).astype(np.float32)
 
 
-def _ring_at(radius_km: Values, half_km: Values | float) -> tuple[Values, Values]:
+def _ring_at(radius_km: Values, half_km: Values | np.float32) -> tuple[Values, Values]:
     """Return brightness and optical depth, means over radii within `half_km`; 0 off the rings."""
     span = (EDGES_KM[-1] - EDGES_KM[0]) / _STEPS
-    middle = (radius_km - EDGES_KM[0]) / span
-    half = np.maximum(half_km / span, 0.5)
+    middle = (radius_km - np.float32(EDGES_KM[0])) / np.float32(span)
+    half = np.maximum(half_km / np.float32(span), np.float32(0.5))
     total = _running()
 
     def up_to(place: Values) -> Values:
-        held = np.clip(place, 0.0, float(_STEPS))
-        whole = np.minimum(held.astype(np.int32), _STEPS - 1)
-        share = (held - whole)[..., None]
-        return np.asarray(total[whole] * (1.0 - share) + total[whole + 1] * share)
+        held = np.clip(place, np.float32(0.0), np.float32(_STEPS))
+        whole = np.minimum(held.astype(np.int32), np.int32(_STEPS - 1))
+        share = (held - whole.astype(np.float32))[..., None]
+        low = np.take(total, whole, axis=0)
+        return np.asarray(low + (np.take(total, whole + np.int32(1), axis=0) - low) * share)
 
     mean = (up_to(middle + half) - up_to(middle - half)) / (2.0 * half)[..., None]
     return mean[..., 0].astype(np.float32), mean[..., 1].astype(np.float32)
@@ -189,7 +191,7 @@ def _globe_planes(seen: Face, globe: Globe, sun: tuple[float, float, float], km:
     if abs(sun[2]) > 2e-3:
         toward = -seen.z / np.float32(sun[2])
         reach = np.hypot(seen.x + toward * sun[0], seen.y + toward * sun[1])
-        depth = _ring_at(np.asarray(reach * km, np.float32), 0.0)[1]
+        depth = _ring_at(np.asarray(reach * km, np.float32), np.float32(0.0))[1]
         through = np.exp(-depth / abs(sun[2]))
         shade = shade * np.where(toward > 0.0, through, 1.0)
     for k, exponent in enumerate(_LIMB):
@@ -214,7 +216,7 @@ def _add_rings(
     right, up = globe.turned(x, y)
     away = -up / np.float32(sin)
     reach = np.maximum(np.hypot(right, away), np.float32(1e-3))
-    half = (0.5 * cell * km) * (np.abs(right) + np.abs(away / np.float32(sin))) / reach
+    half = np.float32(0.5 * cell * km) * (np.abs(right) + np.abs(away / np.float32(sin))) / reach
     bright, depth = _ring_at(reach * np.float32(km), half)
     bright = bright * np.float32(1.0 if globe.sun()[2] * sin > 0.0 else _DARK_SIDE)
     bright = bright * _outside_shadow(away, np.broadcast_to(right, away.shape), globe, cell)
