@@ -2,16 +2,21 @@
 
 In the order the light meets it:
 
-* `pupil` - how wide the eye's own pupil stands (it decides what of the beam goes in);
-* `optics` - what cornea and lens do to the image: aberrations, the observer's own faults, glare;
+* `state` - how the eye is set for a view; `pupil` - how wide its pupil stands;
+* `faults` - the observer's own short sight, astigmatism and floaters;
+* `optics` - what cornea and lens do to the image; `glare` - the light that they scatter;
 * `colour` - how cones and rods weigh the wavelengths (CIE tables in `data/`);
-* `retina` - the image on the retina in troland, made from all of the above;
-* `adaptation` - rods and cones, mesopic mixture, fading colour, what is just visible;
-* `acuity` - the finest angle at a given luminance;
-* `contrast` - the contrast that a grating needs (Barten);
-* `thresholds` - the faintest star and the faintest patch (Crumey), limiting magnitude;
-* `detail` - the finest detail on the sky against power, and where power turns empty;
-* `splitting` - whether a view splits a double star.
+* `system` - telescope, air, mount and eye as one transfer; `retina` - the image that it makes;
+* `adaptation` - rods and cones, mesopic mixture, fading colour, what is just visible.
+
+What an eye can make of it:
+
+* `acuity` - the finest angle at a given luminance; `contrast` - the contrast that a grating needs;
+* `thresholds` - the faintest star and the faintest patch; `faint` - a nebula against power;
+* `transfer` - contrast left by telescope, air and mount; `detail` - the finest detail against power
+  and where power turns empty; `finest` - both together for one kit and one object;
+* `splitting` - whether a view splits a double star; `clarity` - how wide a star's image is;
+* `figures` - the figures of a view by their fixed names.
 
 Nothing is imported here: each module is loaded where it is used.
 """
