@@ -70,6 +70,7 @@ class Reporter:
                 recipe=sheet.recipe,
                 figures=sheet.figures,
                 force=self._options.force,
+                number=self._options.out is None,
             )
         for remark in sheet.remarks:
             self.remark(remark)

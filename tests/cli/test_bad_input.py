@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import struct
+import zlib
 from pathlib import Path
 
 import pytest
@@ -11,6 +13,7 @@ from simview.cli.app import run
 TOY = "demo:toy-refractor-50"
 LADDER = ["ladder", TOY, "--target", "jupiter", "--powers", "30,90"]
 VIEW = ["view", TOY, "--target", "jupiter"]
+PHOTO = ["view", TOY, "--width-arcmin", "31", "--mag-arcsec2", "5", "--image"]
 
 # Arguments, and all that the one line must hold.
 WRONG: list[tuple[list[str], list[str]]] = [
@@ -54,7 +57,13 @@ WRONG: list[tuple[list[str], list[str]]] = [
     (["view", TOY, "--ra", "400", "--dec", "95"], ["deg"]),
     (["view", TOY, "--image", "none.png", "--width-arcmin", "31", "--mag-arcsec2", "5"], ["none"]),
     (["view", TOY, "--image", "text.png", "--width-arcmin", "31", "--mag-arcsec2", "5"], ["text"]),
-    (["view", TOY, "--image", "."], ["width_arcmin"]),
+    ([*PHOTO, "bomb.png"], ["bomb.png", "pixels"]),
+    ([*PHOTO, "cut.png"], ["cut.png"]),
+    ([*PHOTO, "wrong.toml"], ["wrong.toml"]),
+    ([*PHOTO, "."], ["folder"]),
+    ([*PHOTO, "mine.png", "--width-arcmin", "nan"], ["width_arcmin", "nan"]),
+    ([*PHOTO, "mine.png", "--mag-arcsec2", "-90"], ["mag_arcsec2"]),
+    (["view", TOY, "--image", "mine.png"], ["width_arcmin"]),
     ([*LADDER[:-1], ""], ["--powers"]),
     ([*LADDER[:-1], "30"], ["powers", "2 to 8"]),
     ([*LADDER[:-1], "30;90"], ["--powers", "30,75,150"]),
@@ -73,6 +82,12 @@ WRONG: list[tuple[list[str], list[str]]] = [
 ]
 
 
+def bomb(png: bytes) -> bytes:
+    """The same picture, but its head says that it is 100,000 pixels wide and high."""
+    head = b"IHDR" + struct.pack(">II", 100_000, 100_000) + png[24:29]
+    return png[:12] + head + struct.pack(">I", zlib.crc32(head)) + png[33:]
+
+
 @pytest.fixture
 def desk(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     """A folder with some files that are not what they should be."""
@@ -85,11 +100,14 @@ def desk(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     )
     (tmp_path / "text.png").write_text("this is no picture")
     Image.new("RGB", (8, 8)).save(tmp_path / "mine.png")
+    whole = (tmp_path / "mine.png").read_bytes()
+    (tmp_path / "cut.png").write_bytes(whole[: len(whole) // 2])
+    (tmp_path / "bomb.png").write_bytes(bomb(whole))
     monkeypatch.chdir(tmp_path)
     return tmp_path
 
 
-@pytest.mark.parametrize(("arguments", "parts"), WRONG, ids=lambda value: " ".join(value)[:60])
+@pytest.mark.parametrize(("arguments", "parts"), WRONG, ids=lambda value: " ".join(value)[-70:])
 def test_wrong_input_gives_one_line_and_exit_code_2(
     arguments: list[str], parts: list[str], desk: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
