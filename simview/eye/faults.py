@@ -102,7 +102,7 @@ def with_eye(
     Notes
     -----
     Faults above 30 waves are held there: no detail is left.
-    Checked by: tests/unit/eye/test_faults.py
+    Checked by: tests/truth/test_eye_faults.py
     """
     if cylinder_dioptre == 0.0 and sphere_dioptre == 0.0:
         return scope
@@ -137,7 +137,7 @@ def floater_contrast(
     -----
     Source: similar triangles in the reduced eye. Practice puts the trouble at exit pupils below
     0.5 to 1 mm (common practice, no source).
-    Checked by: tests/unit/eye/test_faults.py
+    Checked by: tests/truth/test_eye_faults.py
     """
     require_range("pupil_mm", pupil_mm, 1e-3, 20.0, unit="mm")
     half = strand_mm / (pupil_mm * distance_mm / EYE_LENGTH_MM)
