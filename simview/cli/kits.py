@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import replace
 from typing import TYPE_CHECKING, cast
 
 from simview.cli import words
 from simview.cli.options import EyeOptions, SkyOptions
 from simview.demo import kit_path
-from simview.errors import RangeError
+from simview.errors import FitError, RangeError
 from simview.kit import Design, Eyepiece, Kit, Observer, Sky
 
 if TYPE_CHECKING:
@@ -33,6 +34,17 @@ def conditions(files: Sequence[KitFile], sky: SkyOptions, eye: EyeOptions) -> tu
     return sky.over(named_sky), eye.over(named_eye)
 
 
+@contextmanager
+def naming(*files: KitFile) -> Iterator[None]:
+    """Put the kit file's name before what is said about pieces that do not go together."""
+    try:
+        yield
+    except FitError as error:
+        if error.where:
+            raise
+        raise error.at(", ".join(dict.fromkeys(str(file.path) for file in files))) from None
+
+
 def with_eyepiece(kit: Kit, word: str, *, option: str = "--eyepiece") -> tuple[Kit, int]:
     """Return the kit with the eyepiece that a word names, and that eyepiece's index.
 
@@ -53,16 +65,17 @@ def with_eyepiece(kit: Kit, word: str, *, option: str = "--eyepiece") -> tuple[K
     """
     if kit.telescope is None:
         return kit, 0
+    example = f"{option} kellner:20"
     design, colon, length = word.strip().partition(":")
     if colon:
-        piece = _eyepiece(kit, design, words.numbers(length, option=option, example=_EXAMPLE)[0])
+        piece = _eyepiece(kit, design, words.numbers(length, option=option, example=example)[0])
         return replace(kit, eyepieces=(*kit.eyepieces, piece)), len(kit.eyepieces)
     have = len(kit.eyepieces)
     if not (design.isdecimal() and 1 <= int(design) <= max(have, 1)):
         allowed = (
             f"1 to {have}, as the kit has {have}" if have else "DESIGN:MM, as the kit has none"
         )
-        raise RangeError(option, got=word, allowed=allowed, remedy=f"or as in {_EXAMPLE}")
+        raise RangeError(option, got=word, allowed=allowed, remedy=f"or as in {example}")
     return kit, int(design) - 1
 
 
@@ -74,8 +87,6 @@ def _eyepiece(kit: Kit, design: str, focal_length_mm: float) -> Eyepiece:
         name=f"{design} {focal_length_mm:g} mm",
     )
 
-
-_EXAMPLE = "--eyepiece kellner:20"
 
 # Other ways to spell a design.
 _SPELLINGS = {"plössl": "plossl", "ploessl": "plossl", "ortho": "orthoscopic"}

@@ -8,7 +8,7 @@ from typing import Annotated, TypeVar
 from typer import Option
 
 from simview.cli import words
-from simview.cli.kits import conditions, read, with_eyepiece
+from simview.cli.kits import conditions, naming, read, with_eyepiece
 from simview.cli.options import (
     EyeOptions,
     KitArguments,
@@ -74,7 +74,7 @@ def command(
     drawn = sheet.drawn()
     from simview.picture import compose
 
-    with reporter.progress() as progress:
+    with naming(*files), reporter.progress() as progress:
         made = compose.compare(
             chosen,
             target,

@@ -7,7 +7,7 @@ from typing import Annotated
 from typer import Option
 
 from simview.cli import words
-from simview.cli.kits import conditions, read
+from simview.cli.kits import conditions, naming, read
 from simview.cli.options import (
     EyeOptions,
     KitArgument,
@@ -50,7 +50,7 @@ def command(
     drawn = sheet.drawn()
     from simview.picture import compose
 
-    with reporter.progress() as progress:
+    with naming(file), reporter.progress() as progress:
         made = compose.ladder(
             file.kit,
             target,

@@ -6,7 +6,7 @@ from typing import Annotated
 
 from typer import Option
 
-from simview.cli.kits import conditions, read, with_eyepiece
+from simview.cli.kits import conditions, naming, read, with_eyepiece
 from simview.cli.options import (
     EyeOptions,
     EyepieceOption,
@@ -48,7 +48,7 @@ def command(
     chosen, index = with_eyepiece(file.kit, eyepiece)
     from simview.picture import compose
 
-    with reporter.progress() as progress:
+    with naming(file), reporter.progress() as progress:
         made = compose.view(
             chosen,
             target,

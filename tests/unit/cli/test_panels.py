@@ -64,8 +64,8 @@ def test_eyepiece_of_another_design_is_added_in_the_kits_own_barrel() -> None:
         ("kellner:", "kellner:20"),
         ("kellner:nan", "nan"),
         ("kellner:500", "1 to 100 mm"),
-        ("20mm", "as in --eyepiece kellner:20"),
-        ("", "as in --eyepiece kellner:20"),
+        ("20mm", "as in --eyepieces kellner:20"),
+        ("", "as in --eyepieces kellner:20"),
     ],
 )
 def test_eyepiece_that_cannot_be_is_told(word: str, part: str) -> None:
