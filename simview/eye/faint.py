@@ -9,10 +9,9 @@ import numpy as np
 
 from simview.air import extinction, glow
 from simview.errors import SimviewError
-from simview.eye.finest import DARKEST_OBSTRUCTION, at_power, powers_of
+from simview.eye.finest import DARKEST_OBSTRUCTION, at_power, base_beam, powers_of
 from simview.eye.state import objective_of, settle
 from simview.eye.thresholds import Aid, patch_visibility, seen_fraction
-from simview.eyepiece.train import beam as form_beam
 from simview.kit import Kit, Observer, Sky
 from simview.scene.scene import Target
 
@@ -78,7 +77,7 @@ def visibility_curve(
             allowed="an object with a luminance: a galaxy, a nebula, a planet",
             remedy="for stars ask for the limiting magnitude",
         )
-    base = form_beam(kit, eyepiece=0, eye_pupil_mm=7.0)
+    base = base_beam(kit)
     scope = objective_of(kit, base)
     steps = powers_of(scope.working_aperture_mm, powers, kit.kind)
     lost = sky.extinction_mag * extinction.airmass(sky.altitude_deg)

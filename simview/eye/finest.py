@@ -65,7 +65,7 @@ def detail_curve(
     Checked by: tests/truth/test_finest_detail.py
     """
     sky, observer = sky or Sky(), observer or Observer()
-    base = form_beam(kit, eyepiece=0, eye_pupil_mm=7.0)
+    base = base_beam(kit)
     scope = objective_of(kit, base)
     steps = powers_of(scope.working_aperture_mm, powers, kit.kind)
     if target.luminance_cd_m2 is None:
@@ -89,6 +89,13 @@ def finest_detail_of(
     del observer  # what counts of the observer is in `eye`
     period = _period(path.scope, path.beam, path.sky, path.mount, eye, target)
     return None if period is None else period / 2.0
+
+
+def base_beam(kit: Kit) -> Beam:
+    """Return the beam whose glass stands for all powers: the first eyepiece's, or an imagined one."""
+    if kit.telescope is not None and not kit.eyepieces:
+        return form_beam(kit, power=kit.telescope.working_aperture_mm, eye_pupil_mm=7.0)
+    return form_beam(kit, eyepiece=0, eye_pupil_mm=7.0)
 
 
 def at_power(base: Beam, scope: Telescope, power: float, eye_pupil_mm: float) -> Beam:

@@ -160,6 +160,15 @@ def test_binocular_and_naked_eye_have_curves_too():
     assert 0.08 < pair.finest_detail_arcsec[0] / eye.finest_detail_arcsec[0] < 0.16
 
 
+def test_tube_without_eyepieces_has_a_curve_too():
+    bare = Kit(telescope=kit(100.0).telescope)
+    marks = detail_curve(bare, ball(), sky=SPACE)
+    # Only the imagined eyepiece's glass differs.
+    assert marks.empty_above == pytest.approx(
+        detail_curve(kit(100.0), ball(), sky=SPACE).empty_above, rel=0.02
+    )
+
+
 @pytest.mark.parametrize("powers", [[], [100.0, 50.0], [0.5], [math.nan], [50.0, 50.0]])
 def test_impossible_powers_are_refused(powers):
     from simview.errors import SimviewError
