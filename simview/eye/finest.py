@@ -92,7 +92,7 @@ def finest_detail_of(
 
 
 def base_beam(kit: Kit) -> Beam:
-    """Return the beam whose glass stands for all powers: the first eyepiece's, or an imagined one."""
+    """Return the beam whose glass stands for all powers: the first or an imagined eyepiece."""
     if kit.telescope is not None and not kit.eyepieces:
         return form_beam(kit, power=kit.telescope.working_aperture_mm, eye_pupil_mm=7.0)
     return form_beam(kit, eyepiece=0, eye_pupil_mm=7.0)
