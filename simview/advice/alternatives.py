@@ -178,8 +178,8 @@ def better_for_the_money(
 ) -> Better | None:
     """Return the item of the shelf that clearly beats an offer for no more money, if there is one.
 
-    It must be clearly better in one figure (half a magnitude, a quarter) and worse in neither the
-    faintest star nor the finest detail.
+    It must be clearly better in the faintest star (half a magnitude) or the finest detail (a
+    quarter), and worse in neither.
     """
     sky, observer = sky or Sky(), observer or Observer()
     offered = offer_kit(listing)
@@ -209,8 +209,9 @@ def _better(own: Shows, other: Shows) -> str:
         "fine": own_fine / fine >= CLEARLY_RATIO,
         "steady": own.motion_arcmin / max(other.motion_arcmin, 0.1) >= 2.0,
     }
-    better = [words for name, words in _FACES.items() if faces.get(name)]
-    return " and ".join(better)
+    if not (faces["faint"] or faces["fine"]):
+        return ""
+    return " and ".join(words for name, words in _FACES.items() if faces.get(name))
 
 
 def _sums(own: Shows, other: Shows) -> str:

@@ -231,10 +231,7 @@ _MARKS: Final = {"jupiter": _jupiter, "saturn": _saturn, "venus": _venus, "mars"
 def _planet_detail(kit: Kit, way: _Way, sight: Sight, sky: Sky, observer: Observer) -> float | None:
     if sight.name not in ("jupiter", "saturn"):
         return None
-    from simview.eye.finest import finest_detail_of
-
-    view = look_at(kit, way.look, sight.name, sky, observer)
-    return finest_detail_of(view.path, view.eye, view.target, observer)
+    return look_at(kit, way.look, sight.name, sky, observer).numbers["finest_detail_arcsec"]
 
 
 def _double(ways: list[_Way], sight: Sight) -> Suggestion | None:

@@ -124,7 +124,14 @@ def _listing(kit: Kit, offer: Offer, table: Mapping[str, Any]) -> Listing:
 
 
 def _shown(value: Any) -> float | str | bool:
-    return value if isinstance(value, float | str | bool) else str(value)
+    """Return a value as a table of readings prints it."""
+    if isinstance(value, float | str | bool):
+        return value
+    if isinstance(value, OfferedMount):
+        return value.kind or "mount"
+    if isinstance(value, tuple):
+        return ", ".join(getattr(one, "label", None) or f"{one}" for one in value)
+    return str(value)
 
 
 def _kit_facts(kit: Kit, table: Mapping[str, Any]) -> dict[str, Any]:

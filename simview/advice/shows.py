@@ -148,17 +148,11 @@ def naked_eye_mag(sky: Sky, observer: Observer) -> float:
 
 
 def _faintest(kit: Kit, way: Look, sky: Sky, observer: Observer) -> float:
-    from simview.eye.thresholds import limiting_magnitude_of
-
-    view = look_at(kit, way, STARS, sky, observer)
-    return limiting_magnitude_of(view.path, view.eye, observer)
+    return look_at(kit, way, STARS, sky, observer).numbers["limiting_magnitude"] or 0.0
 
 
 def _finest(kit: Kit, way: Look, sky: Sky, observer: Observer) -> float | None:
-    from simview.eye.finest import finest_detail_of
-
-    view = look_at(kit, way, PLANET, sky, observer)
-    return finest_detail_of(view.path, view.eye, view.target, observer)
+    return look_at(kit, way, PLANET, sky, observer).numbers["finest_detail_arcsec"]
 
 
 def _beam(kit: Kit, way: Look) -> Beam:

@@ -24,6 +24,7 @@ from simview.advice.reading.optics import (
     read_ratio,
 )
 from simview.advice.reading.powers import Crossed, read_crossed, read_powers
+from simview.advice.reading.solar import read_solar
 from simview.errors import SimviewError
 
 # Two statements of one measure that differ by less than this agree: makers round. A choice.
@@ -110,7 +111,7 @@ def _facts(page: Page) -> dict[str, Any]:
     build = extras.read_build(page)
     mount = extras.read_mount(page)
     barrel = read_barrels(page)
-    solar = extras.read_solar(page)
+    solar = read_solar(page)
     price = read_price(page)
     crossed = read_crossed(page)
     amplifiers, erecting = read_amplifiers(page)

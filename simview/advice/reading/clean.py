@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass, field
+from itertools import pairwise
 from typing import Final
 
 from simview.advice.listing import Reading
@@ -95,7 +96,22 @@ def clean(text: str) -> str:
     if "&" in text:
         text = _ENTITY.sub(lambda m: _ENTITIES[m[0]].ljust(len(m[0])), text)
     text = text.translate(_GLYPHS)
-    return "".join(_small(letter) for letter in text)
+    return _unwrap("".join(_small(letter) for letter in text))
+
+
+# A line at least this long that ends in mid-sentence was broken by an editor, not by its author.
+WRAPPED: Final = 55
+
+
+def _unwrap(text: str) -> str:
+    """Put a space for a line break that only wraps a sentence; the length stays."""
+    lines = text.split("\n")
+    parts = [lines[0]]
+    for before, line in pairwise(lines):
+        soft = len(before) >= WRAPPED and before.rstrip()[-1:] not in ".:;!?"
+        soft = soft and line[:1].isalnum() | (line[:1] in '("')
+        parts.append(f"{' ' if soft else chr(10)}{line}")
+    return "".join(parts)
 
 
 def _blank_tag(match: re.Match[str]) -> str:

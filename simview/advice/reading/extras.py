@@ -1,4 +1,4 @@
-"""Beside the optics: kind of telescope, mount, finder, solar pieces, telephone holder."""
+"""Beside the optics: kind of telescope, mount, finder, diagonal, telephone holder."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ import re
 from dataclasses import dataclass
 from typing import Final, Literal, TypeVar
 
-from simview.advice.listing import Finder, Layout, MirrorShape, OfferedMount, SolarKind
+from simview.advice.listing import Finder, Layout, MirrorShape, OfferedMount
 from simview.advice.reading.clean import Page
 from simview.kit import MountKind, Objective
 
@@ -118,7 +118,7 @@ _MOUNTS: Final[tuple[tuple[MountKind, str], ...]] = (
     (
         "tripod",
         r"(?:desk|table)[ -]?top (?:\w+ )?tripod|mini[ -]tripod|photo(?:graphic)? tripod"
-        r"|camera tripod|pan head|\btripods?\b|stativ\b|trépied|trípode",
+        r"|camera tripod|pan head|\btripods?\b|\w{0,12}stativ\b|trépied|trípode",
     ),
     ("hand", r"hand[- ]?held"),
 )
@@ -155,8 +155,9 @@ def read_mount(page: Page) -> OfferedMount | None:
 
 
 _SMALL_TRIPOD: Final = (
-    r"(?:desk|table)[ -]?top|mini\b|photo|camera tripod|pan head|light ?weight|\bsmall\b"
+    r"(?:desk|table|tisch)[ -]?(?:top|stativ)|mini\b|photo|camera tripod|pan head"
 )
+r"|light ?weight|\bsmall\b"
 _TRIPOD_CM: Final = re.compile(
     r"tripod[^\n.\d]{0,24}(?P<a>\d{2,3})\s?cm|(?P<b>\d{2,3})\s?cm[^\n.\d]{0,14}tripod"
 )
@@ -166,7 +167,7 @@ LOW_TRIPOD_CM: Final = 100.0
 
 
 def _is_small(page: Page) -> bool:
-    place = re.search(r"tripods?|stativ|trépied|trípode", page.whole)
+    place = re.search(r"tripods?|\w{0,12}stativ|trépied|trípode", page.whole)
     if place and re.search(_SMALL_TRIPOD, page.clause(place.start(), place.end(), 24)):
         return True
     height = _TRIPOD_CM.search(page.whole)
@@ -200,58 +201,6 @@ def read_finder(page: Page, aperture_mm: float | None) -> Finder | None:
     if aperture_mm is not None and found != "red dot":
         return "small optical" if aperture_mm < 30.0 else "optical"
     return found
-
-
-_SUN: Final = (
-    r"(?<![a-z-])(?:sun|solar|sunspots?|eclipses?|sonne|soleil"
-    r"|sol\b)(?![a-z])(?! (?:system|power|panel|charg|cell|batter|lamp|light))"
-)
-_NOT_SUN: Final = re.compile(
-    r"(?:mon|sat|fri|thu|tue|wed|saturday)\s?(?:-|/|to|&|and|,)\s?$|lunar\s?$"
-)
-_FILTER: Final = r"filters?|filtre|filtro"
-_EYE_END: Final = (
-    r"eye ?-?piece|ocular|screw[- ]?in|screws? in|thread|0[.,]965|1[.,]25|¤|moon (?:and|&|/|\+)\s?$"
-)
-_FRONT: Final = (
-    r"full[ -]aperture|front|over the (?:tube|aperture|objective|lens|end)|objective"
-    r"|foil|film|aperture solar|white[ -]light"
-)
-_WARN: Final = re.compile(
-    r"never|do not|don't|not be (?:used|pointed)|warning|caution|danger|blind|must not"
-    r"|not suitable|avoid|not for"
-)
-
-
-def read_solar(page: Page) -> tuple[SolarKind, ...]:
-    """Return everything that puts the Sun and the telescope together."""
-    found: list[SolarKind] = []
-    for match in re.finditer(_SUN, page.plain):
-        before = page.plain[max(0, match.start() - 12) : match.start()]
-        if _NOT_SUN.search(before) and not re.search(_FILTER, page.plain[match.end() :][:12]):
-            continue
-        kind = _solar_kind(page, match)
-        if kind not in found:
-            found.append(kind)
-            page.note("solar", kind, match.span())
-    particular = [kind for kind in found if kind not in ("use", "filter")]
-    keep = [k for k in found if k != "filter" or not any("filter" in p for p in particular)]
-    return tuple(keep)
-
-
-def _solar_kind(page: Page, match: re.Match[str]) -> SolarKind:
-    around = page.clause(match.start(), match.end(), 64)
-    ahead = page.plain[match.end() : match.end() + 18].split("\n")[0]
-    behind = page.plain[max(0, match.start() - 18) : match.start()].split("\n")[-1]
-    if re.search(rf"^\s?(?:and|&|/|\+)?\s?(?:moon|lunar)?\s?-?(?:{_FILTER})", ahead) or re.search(
-        rf"(?:{_FILTER}) (?:for the )?$", behind
-    ):
-        if re.search(_FRONT, around):
-            return "front filter"
-        return "eyepiece filter" if re.search(_EYE_END, around) else "filter"
-    if re.search(r"screen|projection", around):
-        return "screen"
-    return "warning" if _WARN.search(around) else "use"
 
 
 _PHONE: Final = (

@@ -62,7 +62,7 @@ _LABEL: Final = re.compile("|".join(f"(?P<g{i}>{word})" for i, (_, _, word) in e
 
 # Gaps between a word and a measure that leave no doubt.
 _BEFORE: Final = re.compile(
-    r"\s{0,2}(?:\((?:d|f|mm|in)\))?\s{0,2}[:=-]?\s{0,3}(?:of|is|approx\.?|about|:|=)?\s{0,3}\(?\s?"
+    r"\s{0,2}(?:\((?:d|f|mm|in)\))?\s{0,2}[:=-]?\s{0,3}(?:of|is|approx\.?|about|:|=)?\s{0,2}(?:only|just)?\s{0,3}\(?\s?"
 )
 _AFTER: Final = re.compile(r"[\s-]{0,3}(?:[(/]\s?¤+\s?\)?|\(\s?)?\s{0,2}(?:clear |large |of )?")
 LONGEST_GAP: Final = 36

@@ -11,7 +11,7 @@ from simview.advice.reading.numbers import number
 
 _N: Final = r"(?<![\d.,])(?:\d{1,3},\d{3}|\d{1,5}(?:[.,]\d{1,2})?)(?!\d)"
 _TIMES: Final = (
-    r"\s?-?(?:x(?![a-z0-9])|times\b|fold\b|power\b|-fach\b|fach\b|fois\b|aumentos\b|volte\b)"
+    r"\s?-?(?:x(?![a-z0-9])|times\b|fold\b|power\b|-?fache?n?r?\b|fois\b|aumentos\b|volte\b)"
 )
 
 # "10x50", "5x24", "20-60x80": power and aperture of a finder, binocular or spotting scope.

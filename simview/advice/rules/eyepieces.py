@@ -43,20 +43,27 @@ def _simple(case: Case) -> Outcome | None:
     below = [piece for piece in simple if ratio < COMFORTABLE_RATIO[piece.design]]
     if not below:
         return None
-    piece = max(below, key=lambda one: COMFORTABLE_RATIO[one.design])
-    wanted = COMFORTABLE_RATIO[piece.design]
     single = any(one.design in ("huygens", "ramsden") for one in below)
     return Outcome(
         grade="caution" if single else "note",
-        says=f"{_list(below)}: {_NAMES[piece.design]}. Such an eyepiece wants a slow telescope,"
-        f" f/{wanted:g}"
-        f" or slower; at f/{ratio:.3g} the picture is soft and coloured away from the middle.",
-        arithmetic=f"f/{ratio:.3g} is faster than f/{wanted:g}",
+        says=f"{'; '.join(_groups(below))}. In a telescope of f/{ratio:.3g} the picture is soft and"
+        " coloured away from the middle.",
+        arithmetic="; ".join(
+            f"f/{ratio:.3g} is faster than f/{COMFORTABLE_RATIO[design]:g}"
+            for design in dict.fromkeys(one.design for one in below)
+        ),
     )
 
 
-def _list(pieces: list[OfferedEyepiece]) -> str:
-    return ", ".join(piece.label for piece in pieces)
+def _groups(pieces: list[OfferedEyepiece]) -> list[str]:
+    """Return one phrase for each design among the pieces."""
+    phrases = []
+    for design in dict.fromkeys(piece.design for piece in pieces):
+        names = ", ".join(piece.label for piece in pieces if piece.design == design)
+        phrases.append(
+            f"{names}: {_NAMES[design]}, made for f/{COMFORTABLE_RATIO[design]:g} or slower"
+        )
+    return phrases
 
 
 def _straw(case: Case) -> Outcome | None:

@@ -19,6 +19,10 @@ MIRROR_MM: Final = 100.0
 CONRADY: Final = 5.0
 SIDGWICK: Final = 3.0
 
+# Below this the fringes are a caution and not a note: a choice, about f/4.5 for 60 mm and f/7 for
+# 90 mm; such "rich-field" lenses serve at low power.
+SHORT: Final = 2.0
+
 # Wavelength for wavefront errors, mm.
 WAVELENGTH_MM: Final = 550e-6
 
@@ -149,8 +153,10 @@ def _colour(case: Case) -> Outcome | None:
     index = colour_index(aperture, ratio)
     if index >= CONRADY:
         return None
-    much = index < SIDGWICK
-    strength = "clear violet fringes" if much else "a faint violet rim"
+    much = index < SHORT
+    strength = "clear violet fringes" if much else "a violet rim"
+    if index >= SIDGWICK:
+        strength = "a faint violet rim"
     return Outcome(
         grade="caution" if much else "note",
         says=f"A lens of {inches(aperture)} at f/{ratio:.3g} shows {strength} around the Moon,"

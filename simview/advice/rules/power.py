@@ -151,8 +151,7 @@ def _barlow(case: Case) -> Outcome | None:
     return Outcome(
         grade="caution",
         says=f"A {piece.label} is bundled. It is there for the number on the box: a simple lens"
-        " of that"
-        f" strength blurs the picture and puts every power out of reach of this aperture.{reach}",
+        f" of that strength multiplies every shake and fault along with the power.{reach}",
         arithmetic=_power_sum(case, worst) if worst else "",
     )
 

@@ -12,7 +12,11 @@ OWN_FINDER_DEG: Final = 2.0
 
 # What an offer for a telescope should say beside its two lengths; with two of them unsaid the rest
 # is no ground for a judgement. A choice.
-_WORTH_ASKING: Final = ("lens or mirror", "eyepieces", "mount")
+_WORTH_ASKING: Final = {
+    "lens or mirror": "whether it is built with a lens or a mirror",
+    "eyepieces": "which eyepieces come with it",
+    "mount": "what it stands on",
+}
 MUCH_UNSAID: Final = 2
 
 
@@ -96,12 +100,12 @@ def _silent(case: Case) -> Outcome | None:
             " what it"
             " shows; sellers of good telescopes always say.",
         )
-    asks = [what for what in listing.missing if what in _WORTH_ASKING]
+    asks = [words for what, words in _WORTH_ASKING.items() if what in listing.missing]
     if not asks:
         return None
     return Outcome(
         grade="caution" if len(asks) >= MUCH_UNSAID else "note",
-        says=f"Ask before you buy: the offer is silent on {_and(asks)}.",
+        says=f"Ask before you buy: the offer does not say {_and(asks)}.",
     )
 
 
