@@ -80,7 +80,11 @@ class FitError(SimviewError):
 def _short(value: Any, limit: int = 80) -> str:
     text = repr(value) if isinstance(value, str) else str(value)
     text = " ".join(text.split())
-    return text if len(text) <= limit else text[: limit - 1] + "…"
+    if len(text) <= limit:
+        return text
+    # Both ends tell: a file's name stands at the end of its path.
+    head = (limit - 1) // 2
+    return f"{text[:head]}…{text[head + 1 - limit :]}"
 
 
 def require_range(what: str, value: float, low: float, high: float, *, unit: str = "") -> float:
