@@ -8,4 +8,5 @@ In the order the light meets it::
     turbulence.py   the statistics of the turbulent air: structure function, spectrum
     seeing.py       what it does to a long or a short exposure, as a transfer factor
     screens.py      what it does at a single moment, as a screen of path errors
+    flow.py         the same in motion: a stream of screens for films
 """

@@ -44,13 +44,18 @@ _CELLS: Final = np.arange(-4.0, 5.0)
 # After three grids, what is left bends by less than 1/50 of its tilt over the aperture.
 _MOMENTS: Final = (1, 2, 2)
 
+# The same for a wider grid, whose nested waves are all much longer than the aperture.
+_LONG_MOMENTS: Final = (2, 2, 2)
+
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class _Recipe:
+class Recipe:
     """Amplitudes for an aperture of 1 and r0 of 1, in rad.
 
     Parameters
     ----------
+    samples
+        Of the aperture's side.
     fine
         (n, n // 2 + 1) factor on the transform of white noise.
     waves
@@ -59,6 +64,7 @@ class _Recipe:
         RMS of one axis in rad per aperture.
     """
 
+    samples: int
     fine: Single
     waves: tuple[tuple[NDArray[np.float64], NDArray[np.float64]], ...]
     tilt: float
@@ -126,7 +132,7 @@ def unit_screen(samples: int, outer_scale: float, rng: np.random.Generator) -> N
     return phase
 
 
-def _fine(recipe: _Recipe, rng: np.random.Generator) -> Single:
+def _fine(recipe: Recipe, rng: np.random.Generator) -> Single:
     """Return the part that the transform carries, over the whole periodic grid."""
     n = len(recipe.fine)
     noise = np.fft.rfft2(rng.standard_normal((n, n), dtype=np.float32))
@@ -135,7 +141,7 @@ def _fine(recipe: _Recipe, rng: np.random.Generator) -> Single:
 
 
 def _slow(
-    recipe: _Recipe,
+    recipe: Recipe,
     y: NDArray[np.float64],
     x: NDArray[np.float64],
     rng: np.random.Generator,
@@ -152,18 +158,27 @@ def _slow(
     return answer
 
 
+def long_recipe(samples: int, outer_scale: float, oversize: int) -> Recipe:
+    """Return the recipe of a screen that is `oversize` times as wide as the aperture.
+
+    For windows that move over it (simview.air.flow).
+    """
+    return _recipe(samples, outer_scale, oversize)
+
+
 @lru_cache(maxsize=8)
-def _recipe(samples: int, outer_scale: float) -> _Recipe:
-    n = _fast_size(_OVERSIZE * samples)
+def _recipe(samples: int, outer_scale: float, oversize: int = _OVERSIZE) -> Recipe:
+    n = _fast_size(oversize * samples)
     step = samples / n
     waves = []
-    for moment in _MOMENTS:
+    for moment in _MOMENTS if oversize == _OVERSIZE else _LONG_MOMENTS:
         step /= 3.0
         frequency: NDArray[np.float64] = _CELLS * step
         power = _cell_power(frequency, step, outer_scale, moment)
         power[3:6, 3:6] = 0.0
         waves.append((frequency, np.sqrt(power)))
-    return _Recipe(
+    return Recipe(
+        samples=samples,
         fine=_fine_amplitude(n, samples, outer_scale),
         waves=tuple(waves),
         tilt=math.sqrt(_tilt_power(1.5 * step, outer_scale)),
@@ -246,14 +261,26 @@ def _fine_amplitude(n: int, samples: int, outer_scale: float) -> Single:
 def _folded(fy: Single, fx: Single, samples: int) -> Single:
     """Return the spectrum from beyond the sampling, folded back where samples see it.
 
-    The eight neighbouring copies one by one, the rest as white noise of the same power.
+    The eight neighbouring copies one by one, the rest as white noise of the same power. It is
+    smooth, so it is computed on a coarse grid and interpolated.
     """
-    power = np.zeros(np.broadcast_shapes(fy.shape, fx.shape), dtype=np.float32)
+    coarse = np.linspace(0.0, samples / 2.0, 33)
+    power = np.zeros((33, 33))
     for a in (-samples, 0, samples):
         for b in (-samples, 0, samples):
             if (a, b) != (0, 0):
-                power += _spectrum((fy + a) ** 2 + (fx + b) ** 2, math.inf)
+                power += _spectrum((coarse[:, None] + a) ** 2 + (coarse + b) ** 2, math.inf)
     # All beyond a circle of the same area as the nine copies: 2 pi f f^(-11/3), integrated.
     edge = 3.0 * samples / math.sqrt(math.pi)
-    rest = SPECTRUM * 1.2 * math.pi * edge ** (-5.0 / 3.0)
-    return power + np.float32(rest / samples**2)
+    power += SPECTRUM * 1.2 * math.pi * edge ** (-5.0 / 3.0) / samples**2
+    rows, columns = _linear(fy.ravel(), coarse), _linear(fx.ravel(), coarse)
+    folded: Single = (rows @ power.astype(np.float32)) @ columns.T
+    return folded
+
+
+def _linear(places: Single, knots: NDArray[np.float64]) -> Single:
+    """Return the weights of evenly spaced knots at places of either sign, interpolating."""
+    step = knots[1] - knots[0]
+    distance = np.abs(np.abs(places)[:, None] - knots.astype(np.float32)) / np.float32(step)
+    weights: Single = np.maximum(1.0 - distance, 0.0).astype(np.float32)
+    return weights

@@ -13,7 +13,7 @@ from simview.air import screens, seeing, turbulence
 from simview.kit import Sky
 
 SAMPLES = 48
-COUNT = 1500
+COUNT = 1000
 
 
 @pytest.fixture(scope="module")
@@ -141,7 +141,7 @@ class TestNollResiduals:
         samples = 24
         x, _, inside = disc(samples)
         tilts = []
-        for _ in range(1500):
+        for _ in range(1000):
             screen = screens.unit_screen(samples, 125.0, rng)
             tilts.append((screen[inside] @ x[inside]) / (x[inside] @ x[inside]) / 2.0)
         mean, error = mean_and_error(np.square(tilts))
@@ -155,7 +155,7 @@ class TestLongExposure:
         # function. Along one axis, as the mean over the pupil of exp i (phi(x + b) - phi(x)).
         sky = Sky(seeing_arcsec=2.0, altitude_deg=90.0, outer_scale_m=25.0)
         rng = np.random.default_rng(11)
-        samples, aperture_mm, count = 32, 100.0, 2500
+        samples, aperture_mm, count = 32, 100.0, 1200
         wavelength_nm = 550.0
         stack = np.stack([screens.screen_nm(samples, aperture_mm, sky, rng) for _ in range(count)])
         field = np.exp(2j * math.pi * stack / wavelength_nm)
