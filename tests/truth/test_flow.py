@@ -52,7 +52,7 @@ def test_every_moment_has_von_karmans_structure_function(air, step):
     for values in (across, down):
         mean, error = mean_and_error(values)
         assert mean == pytest.approx(kept * theory, abs=4.0 * error + method * theory)
-        assert error < 0.06 * theory
+        assert error < 0.08 * theory
 
 
 def test_change_with_time_is_the_structure_function_along_the_wind():

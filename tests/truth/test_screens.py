@@ -76,7 +76,7 @@ class TestStructureFunction:
             mean, error = mean_and_error(values)
             assert mean == pytest.approx(theory, abs=4.0 * error + 0.01 * theory)
             # The error is small enough for the comparison to mean something.
-            assert error < 0.04 * theory
+            assert error < 0.05 * theory
 
 
 # Noll 1976, J. Opt. Soc. Am. 66, 207, table IV: modes removed and residual as printed; and the
