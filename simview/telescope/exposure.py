@@ -85,11 +85,14 @@ class Exposure:
         amplitude = front.amplitude.astype(dtype)
         steps = pixel_arcsec / self.unit_arcsec / front.samples
 
+        alone = len(self.waves) == 1
+
         def work(k: int) -> None:
             field = front.field(amplitude, REFERENCE_NM / self.waves[k], float(self.colour[k]))
-            folded = fourier.fold(field, even_y=front.even_y, even_x=front.even_x)
+            folded = fourier.fold(field)
             scale = float(steps[k]) ** 2 / front.light
-            fourier.intensity(folded, pixels, float(steps[k]), stack[k], scale)
+            step = float(steps[k])
+            fourier.intensity(folded, pixels, step, stack[k], scale, split=alone)
 
         fourier.spread_work(work, range(len(self.waves)))
         return stack

@@ -23,7 +23,7 @@ from typing import Any, Final, TypeVar
 import numpy as np
 from numpy.typing import NDArray
 
-from simview.telescope.kept import Kept
+from simview.telescope.kept import Kept, scratch
 
 Array = NDArray[Any]
 Item = TypeVar("Item")
@@ -39,7 +39,6 @@ WORKERS: Final = max(1, min(2, os.cpu_count() or 1))
 kernels: Final[Kept[tuple[Array, Array]]] = Kept(
     KEPT_BYTES, lambda pair: sum(array.nbytes for array in pair)
 )
-_own = threading.local()
 
 
 def kernel(samples: int, pixels: int, step: float, dtype: Any) -> tuple[Array, Array]:
@@ -73,43 +72,47 @@ def kernel(samples: int, pixels: int, step: float, dtype: Any) -> tuple[Array, A
     return kernels.get(key, make)
 
 
-def _buffer(name: str, shape: tuple[int, ...], dtype: Any) -> Array:
-    """Return this thread's scratch array of that name; its old content is not cleared."""
-    kept: dict[str, Array] = _own.__dict__.setdefault("arrays", {})
-    array = kept.get(name)
-    if array is None or array.shape != shape or array.dtype != dtype:
-        array = kept[name] = np.empty(shape, dtype)
-    return array
-
-
-def fold(field: Array, *, even_y: bool, even_x: bool) -> Array:
+def fold(field: Array) -> Array:
     """Fold a field into its even and odd parts about the centre, along x and along y.
 
     Parameters
     ----------
     field
-        (parts, ny, nx): real part and, where there is one, imaginary part. Along an axis in
-        which it is even only the half from the centre on (down or right) is given.
+        (parts, qy, qx, half, half): real part and, where there is one, imaginary part, in
+        quadrants that begin at the centre, down before up, right before left. One quadrant
+        instead of two along an axis means that the field is even along it.
 
     Returns
     -------
     numpy.ndarray
-        (x parities, y parities, parts, half, half); the even parity first.
+        (x parities, y parities, parts, half, half), the even parity first; scratch space of
+        this thread, overwritten by the next call.
     """
-    rows = 2.0 * field[:, None] if even_y else None
-    if rows is None:
-        half = field.shape[1] // 2
-        below, above = field[:, half:], field[:, half - 1 :: -1]
-        rows = np.stack((below + above, below - above), axis=1)
-    if even_x:
-        return np.ascontiguousarray(np.moveaxis(2.0 * rows, 1, 0))[None]
-    half = rows.shape[-1] // 2
-    right, left = rows[..., half:], rows[..., half - 1 :: -1]
-    both = np.stack((right + left, right - left), axis=0)  # (x, parts, y, half, half)
-    return np.ascontiguousarray(np.moveaxis(both, 1, 2))
+    parts, ny, nx, half, _ = field.shape
+    folded = scratch("folded", (nx, ny, parts, half, half), field.dtype)
+    rows = field
+    if ny == 2:
+        rows = scratch("rows", field.shape, field.dtype)
+        np.add(field[:, 0], field[:, 1], out=rows[:, 0])
+        np.subtract(field[:, 0], field[:, 1], out=rows[:, 1])
+    for y in range(ny):
+        if nx == 2:
+            np.add(rows[:, y, 0], rows[:, y, 1], out=folded[0, y])
+            np.subtract(rows[:, y, 0], rows[:, y, 1], out=folded[1, y])
+        else:
+            folded[0, y] = rows[:, y, 0]
+    return folded
 
 
-def intensity(folded: Array, pixels: int, step: float, out: Array, scale: float = 1.0) -> None:
+def intensity(
+    folded: Array,
+    pixels: int,
+    step: float,
+    out: Array,
+    scale: float = 1.0,
+    *,
+    split: bool = False,
+) -> None:
     """Write |transform|^2 of a folded field into `out`.
 
     Parameters
@@ -122,62 +125,72 @@ def intensity(folded: Array, pixels: int, step: float, out: Array, scale: float 
         (pixels, pixels), same precision.
     scale
         Factor on the intensity.
+    split
+        Share the work between both workers; not from within `spread_work` on several items.
     """
     nx, ny, parts, half, _ = folded.shape
     dtype = folded.dtype
     pair = kernel(2 * half, pixels, step, dtype)
     m = pixels // 2 + 1
-    first = _buffer("first", (nx, ny, parts, m, half), dtype)
-    for parity in range(ny):
-        np.matmul(pair[parity].T, folded[:, parity], out=first[:, parity])
-    second = _buffer("second", (nx, ny * parts * m, m), dtype)
-    for parity in range(nx):
-        np.matmul(first[parity].reshape(-1, half), pair[parity], out=second[parity])
-    field = second.reshape(nx, ny, parts, m, m)
-    field *= np.sqrt(scale).astype(dtype)
-    _unfold(field, pixels, out)
+    first = scratch("first", (nx, ny, parts, m, half), dtype)
+    second = scratch("second", (nx, ny * parts * m, m), dtype)
+
+    def along(x: int) -> None:
+        for y in range(ny):
+            np.matmul(pair[y].T, folded[x, y], out=first[x, y])
+        np.matmul(first[x].reshape(-1, half), pair[x], out=second[x])
+
+    if split and nx == 2 and WORKERS == 2:
+        list(_workers().map(along, range(2)))
+    else:
+        for x in range(nx):
+            along(x)
+    _unfold(second.reshape(nx, ny, parts, m, m), pixels, out)
+    # A missing parity means that both halves of the axis are alike: twice the field.
+    out *= dtype.type(scale * (3 - nx) ** 2 * (3 - ny) ** 2)
 
 
 def _unfold(field: Array, pixels: int, out: Array) -> None:
-    """Put the parities together: the four quadrants' intensities, written into `out`."""
+    """Put the parities together: the four quadrants' intensities, written into `out`.
+
+    The field at (sx x, sy y) is E - sx sy O - i (sx X + sy Y) of the parts that are even or odd
+    along both axes (E, O), odd along x only (X) and odd along y only (Y).
+    """
     nx, ny, parts = field.shape[:3]
-    even = [field[0, 0, k] for k in range(parts)]
-    mixed: list[list[Array]] = [even, even]  # value in quadrants where sx sy = +1, -1
-    if nx == 2 and ny == 2:
-        mixed = [[e - o for e, o in zip(even, field[1, 1], strict=True)]]
-        mixed.append([e + o for e, o in zip(even, field[1, 1], strict=True)])
-    for sy in (1, -1):
+    even = field[0, 0]
+    if nx == ny == 1:
+        power = _power(even[0], even[1] if parts == 2 else None)
+        for sy, sx in ((1, 1), (1, -1), (-1, 1), (-1, -1)):
+            _place(power, pixels, (sy, sx), out)
+        return
+    for product in (1, -1):
+        flat = even
+        if nx == ny == 2:
+            flat = even - field[1, 1] if product > 0 else even + field[1, 1]
+        odd = _odd(field, product)
         for sx in (1, -1):
-            flat = mixed[0 if sx * sy > 0 else 1]
-            odd = _odd(field, sx, sy)
-            _place(_power(flat, odd), pixels, (sy, sx), out)
+            # -i sx (a + i b) = sx (b - i a)
+            mix = (np.subtract, np.add) if sx > 0 else (np.add, np.subtract)
+            real = mix[1](flat[0], odd[1]) if parts == 2 else flat[0]
+            imaginary = mix[0](flat[1], odd[0]) if parts == 2 else odd[0]
+            _place(_power(real, imaginary), pixels, (product * sx, sx), out)
 
 
-def _odd(field: Array, sx: int, sy: int) -> list[Array] | None:
-    """Return sx E_x-odd + sy E_y-odd, the part that enters with -i, or None."""
+def _odd(field: Array, product: int) -> Array:
+    """Return X + sx sy Y, the part that enters with -i sx."""
     nx, ny = field.shape[:2]
     if nx == 2 and ny == 2:
-        join = np.add if sx == sy else np.subtract
-        together = join(field[1, 0], field[0, 1])
-        return [sx * t for t in together] if sx < 0 else list(together)
-    if nx == 2:
-        return [sx * t for t in field[1, 0]]
-    if ny == 2:
-        return [sy * t for t in field[0, 1]]
-    return None
+        join = np.add if product > 0 else np.subtract
+        return np.asarray(join(field[1, 0], field[0, 1]))
+    odd = field[1, 0] if nx == 2 else field[0, 1]
+    return np.asarray(-odd if nx == 1 and product < 0 else odd)
 
 
-def _power(flat: list[Array], odd: list[Array] | None) -> Array:
-    """Return |flat - i odd|^2 of two fields given as real (and imaginary) parts."""
-    real, imaginary = flat[0], flat[1] if len(flat) == 2 else None
-    if odd is not None:
-        # -i (a + i b) = b - i a
-        imaginary = -odd[0] if imaginary is None else imaginary - odd[0]
-        real = real + odd[1] if len(odd) == 2 else real
-    power = real * real
+def _power(real: Array, imaginary: Array | None) -> Array:
+    power: Array = real * real
     if imaginary is not None:
         power += imaginary * imaginary
-    return np.asarray(power)
+    return power
 
 
 def _place(quadrant: Array, pixels: int, sign: tuple[int, int], out: Array) -> None:
@@ -203,8 +216,24 @@ def spread_work(work: Callable[[Item], Answer], items: Iterable[Item]) -> list[A
 
     Must not be called from within `work`.
     """
-    global _pool, _blas  # noqa: PLW0603
     todo = list(items)
+    with _threads().limit(limits=1, user_api="blas"):
+        if len(todo) == 1 or WORKERS == 1:
+            return [work(item) for item in todo]
+        return list(_workers().map(work, todo))
+
+
+def _workers() -> ThreadPoolExecutor:
+    global _pool  # noqa: PLW0603 (made once, on first use)
+    with _pool_lock:
+        if _pool is None:
+            _pool = ThreadPoolExecutor(WORKERS, thread_name_prefix="simview")
+        return _pool
+
+
+def _threads() -> Any:
+    """Return the control over the linear algebra library's own threads."""
+    global _blas  # noqa: PLW0603 (made once, on first use)
     with _pool_lock:
         if _blas is None:
             from threadpoolctl import (  # type: ignore[import-untyped]
@@ -212,9 +241,4 @@ def spread_work(work: Callable[[Item], Answer], items: Iterable[Item]) -> list[A
             )
 
             _blas = ThreadpoolController()
-        if _pool is None:
-            _pool = ThreadPoolExecutor(WORKERS, thread_name_prefix="simview")
-    with _blas.limit(limits=1, user_api="blas"):
-        if len(todo) == 1 or WORKERS == 1:
-            return [work(item) for item in todo]
-        return list(_pool.map(work, todo))
+        return _blas

@@ -1,13 +1,32 @@
-"""Arrays that are worth keeping between calls, up to a total size."""
+"""Arrays that are worth keeping between calls: up to a total size, or as scratch space."""
 
 from __future__ import annotations
 
 import threading
 from collections import OrderedDict
 from collections.abc import Callable, Hashable
-from typing import Generic, TypeVar
+from typing import Any, Generic, TypeVar
+
+import numpy as np
+from numpy.typing import NDArray
 
 Value = TypeVar("Value")
+
+
+_own = threading.local()
+
+
+def scratch(name: str, shape: tuple[int, ...], dtype: Any) -> NDArray[Any]:
+    """Return this thread's scratch array of that name; what it held before is not cleared.
+
+    It is handed out again at the next call with the same name: for results that are used up at
+    once.
+    """
+    arrays: dict[str, NDArray[Any]] = _own.__dict__.setdefault("arrays", {})
+    array = arrays.get(name)
+    if array is None or array.shape != shape or array.dtype != dtype:
+        array = arrays[name] = np.empty(shape, dtype)
+    return array
 
 
 class Kept(Generic[Value]):

@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from simview.errors import FitError, RangeError, require_range
 from simview.kit import Telescope, Wavefront
 from simview.telescope.glass import best_visual_focus_mm, shifts_mm
-from simview.telescope.kept import Kept
+from simview.telescope.kept import Kept, scratch
 from simview.telescope.pupil import axis, centres, pupil
 from simview.telescope.wavefront import path_at, path_waves
 
@@ -34,15 +34,14 @@ MOST_SAMPLES: Final = 2048
 class Opening:
     """A sampled pupil, ready for the transform.
 
-    Along an axis in which pupil and path are both mirror-symmetric only the half from the
-    centre on (downwards, to the right) is kept.
+    Maps are kept as quadrants that all begin at the centre: (qy, qx, n/2, n/2), down before up,
+    right before left. Along an axis in which pupil and path are both mirror-symmetric there is
+    one instead of two.
 
     Parameters
     ----------
     samples
         Samples across the diameter, n.
-    even_y, even_x
-        Whether both are mirror-symmetric up-down, left-right.
     light
         Sum of the open fractions over the whole pupil.
     amplitude
@@ -57,8 +56,6 @@ class Opening:
     """
 
     samples: int
-    even_y: bool
-    even_x: bool
     light: float
     amplitude: Plane
     path: Plane
@@ -74,10 +71,11 @@ class Opening:
         return sum(m.nbytes for m in maps if m is not None)
 
     def field(self, amplitude: Array, ratio: float, defocus: float) -> Array:
-        """Return the field over the kept part, (parts, ny, nx): real and imaginary part.
+        """Return the field, (parts, qy, qx, n/2, n/2): real and imaginary part.
 
         The imaginary part is left out where it vanishes. Every sample holds the mean of the
-        field over its area: exp(i phase) at the middle, damped by the phase's slope.
+        field over its area: exp(i phase) at the middle, damped by the phase's slope. Scratch
+        space of this thread.
 
         Parameters
         ----------
@@ -90,17 +88,25 @@ class Opening:
         """
         flat = self.slope2 is None
         if flat and defocus == 0.0:
-            return amplitude[None].copy()
-        turns = defocus * self.r2 if flat else self.path * ratio
+            return amplitude[None]
+        shape, dtype = self.path.shape, amplitude.dtype
+        turns = scratch("turns", shape, np.float64)
+        if flat:
+            np.multiply(self.r2, defocus, out=turns)
+        else:
+            np.multiply(self.path, ratio, out=turns)
+        whole = scratch("whole turns", shape, np.float64)
         if not flat and defocus != 0.0:
-            turns += defocus * self.r2
-        turns -= np.rint(turns)
-        turns *= 2.0 * math.pi
-        angle = turns.astype(amplitude.dtype, copy=False)
-        amplitude = amplitude * self.damping(ratio, defocus)
-        field = np.empty((2, *angle.shape), amplitude.dtype)
-        np.multiply(amplitude, np.cos(angle), out=field[0])
-        np.multiply(amplitude, np.sin(angle), out=field[1])
+            turns += np.multiply(self.r2, defocus, out=whole)
+        turns -= np.rint(turns, out=whole)
+        angle = scratch("angle", shape, dtype)
+        np.multiply(turns, 2.0 * math.pi, out=angle, casting="same_kind")
+        damped = np.multiply(
+            amplitude, self.damping(ratio, defocus), out=scratch("d", shape, dtype)
+        )
+        field = scratch("field", (2, *shape), dtype)
+        np.multiply(damped, np.cos(angle, out=field[0]), out=field[0])
+        np.multiply(damped, np.sin(angle, out=field[1]), out=field[1])
         return field
 
     def damping(self, ratio: float, defocus: float) -> Single:
@@ -109,20 +115,34 @@ class Opening:
         sinc(u) sinc(v) for slopes of u and v waves a sample, as exp(-s - 0.15 s^2) with
         s = (pi^2 / 6) (u^2 + v^2); within 5e-4 up to a quarter wave a sample.
         """
-        s = np.float32(defocus**2) * self.slope_d
+        shape = self.path.shape
+        s, other = scratch("s", shape, np.float32), scratch("s2", shape, np.float32)
+        np.multiply(self.slope_d, np.float32(defocus**2), out=s)
         if self.slope2 is not None:
-            s += np.float32(ratio**2) * self.slope2
+            s += np.multiply(self.slope2, np.float32(ratio**2), out=other)
             if self.slope_r is not None and defocus != 0.0:
-                s += np.float32(2.0 * ratio * defocus) * self.slope_r
-        return np.asarray(np.exp(-s * (1.0 + np.float32(0.15) * s)))
+                s += np.multiply(self.slope_r, np.float32(2.0 * ratio * defocus), out=other)
+        np.multiply(s, np.float32(-0.15), out=other)
+        other -= np.float32(1.0)
+        s *= other
+        return np.asarray(np.exp(s, out=s))
 
-    def whole(self, part: Plane) -> Plane:
+    def whole(self, quadrants: Array) -> Array:
         """Return one of the maps over the full pupil, (n, n)."""
-        if self.even_y:
-            part = np.concatenate((part[::-1], part))
-        if self.even_x:
-            part = np.concatenate((part[:, ::-1], part), axis=1)
-        return part
+        both = np.broadcast_to(quadrants, (2, 2, *quadrants.shape[2:]))
+        lower = np.concatenate((both[0, 1][:, ::-1], both[0, 0]), axis=1)
+        upper = np.concatenate((both[1, 1][:, ::-1], both[1, 0]), axis=1)
+        return np.concatenate((upper[::-1], lower))
+
+    @property
+    def even_y(self) -> bool:
+        """Whether pupil and path are mirror-symmetric up-down."""
+        return bool(self.path.shape[0] == 1)
+
+    @property
+    def even_x(self) -> bool:
+        """Whether pupil and path are mirror-symmetric left-right."""
+        return bool(self.path.shape[1] == 1)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -217,23 +237,29 @@ def _sampled(
         around += air
     path += mask**2 / 24.0 * _bend(around)
     even_y, even_x = (screen_nm is None and even for even in _evenness(mask, path))
-    part = (
-        slice(samples // 2 if even_y else 0, samples),
-        slice(samples // 2 if even_x else 0, samples),
-    )
+
+    def kept(plane: Array) -> Array:
+        return quadrants(plane, even_y=even_y, even_x=even_x)
+
     slope2, slope_r, slope_d = _slopes(mask, around)
     return Opening(
         samples=samples,
-        even_y=even_y,
-        even_x=even_x,
         light=float(mask.sum()),
-        amplitude=np.ascontiguousarray(mask[part]),
-        path=np.ascontiguousarray(path[part]),
-        r2=np.ascontiguousarray((x * x + y * y)[part]),
-        slope2=None if slope2 is None else np.ascontiguousarray(slope2[part]),
-        slope_r=None if slope_r is None else np.ascontiguousarray(slope_r[part]),
-        slope_d=np.ascontiguousarray(slope_d[part]),
+        amplitude=kept(mask),
+        path=kept(path),
+        r2=kept(x * x + y * y),
+        slope2=None if slope2 is None else kept(slope2),
+        slope_r=None if slope_r is None else kept(slope_r),
+        slope_d=kept(slope_d),
     )
+
+
+def quadrants(plane: Array, *, even_y: bool, even_x: bool) -> Array:
+    """Return a map cut into quadrants that begin at the centre; see `Opening`."""
+    half = len(plane) // 2
+    rows = [plane[half:]] if even_y else [plane[half:], plane[half - 1 :: -1]]
+    parts = [[r[:, half:]] if even_x else [r[:, half:], r[:, half - 1 :: -1]] for r in rows]
+    return np.stack([np.stack(row) for row in parts])
 
 
 def _evenness(mask: Plane, path: Plane) -> tuple[bool, bool]:
