@@ -12,6 +12,7 @@ import pytest
 from simview import kit
 from simview.cli.app import modules
 from simview.kitfile import parse_kit
+from simview.picture import recipe
 
 ROOT = Path(__file__).parents[2]
 PAGES = [ROOT / "README.md", ROOT / "DEVELOPERS.md", *sorted((ROOT / "docs").rglob("*.md"))]
@@ -57,6 +58,14 @@ def test_every_command_has_a_page_that_the_readme_names(command: str) -> None:
     page = ROOT / "docs" / f"{command}.md"
     assert f"simview {command}" in page.read_text(encoding="utf-8")
     assert f"simview {command}" in (ROOT / "README.md").read_text(encoding="utf-8")
+
+
+@pytest.mark.parametrize("picture", sorted((ROOT / "docs").rglob("*.png")), ids=name)
+def test_picture_on_the_pages_can_be_made_again(picture: Path) -> None:
+    from simview.picture.save import read_recipe
+
+    assert recipe.read(read_recipe(picture)).command in picture.name
+    assert any(f"pictures/{picture.name})" in page.read_text(encoding="utf-8") for page in PAGES)
 
 
 def command_lines() -> list[tuple[str, str]]:
