@@ -1,0 +1,348 @@
+"""Blur and colour that vary over the field and turn with the position angle.
+
+The method: the view is cut into square tiles. On each, every pixel's light is shared between two
+copies by its distance from the middle of the field; one copy is convolved with the spot of the
+tile's innermost point, the other with that of its outermost point, turned to the tile's position
+angle, by small Fourier transforms, and the sums are added where they fall. So the blur grows
+smoothly across the tile at the cost of one and a half convolutions, and small transforms, which
+stay in the processor's cache, win most of that back. docs/models/eyepieces.md has the times and
+the error against every pixel spread by its own spot.
+
+Geometrical spots only: diffraction belongs to the telescope's and the eye's kernel and is
+counted there, once.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from simview.errors import RangeError, SimviewError, require_range
+from simview.eyepiece.lensfigures import EyepieceFigures
+from simview.eyepiece.spots import SpotFit, pupil_points
+
+Floats = NDArray[np.float64]
+Planes = NDArray[np.float32]
+
+# Sides of a tile, pixels. Smaller ones follow the change over the field closer, larger ones are
+# faster for wide spots; the first is taken that is four times as wide as the spot reaches.
+TILES: Final = (48, 64, 96, 128, 192, 256)
+
+# Rays of one spot at one wavelength: four for each pixel that the widest spot covers, within
+# these bounds. Fewer leave grain, more cost time once for each plan.
+RAYS: Final = (120, 800)
+
+# Widest spot that is still spread in full, pixels; wider ones need a coarser picture.
+WIDEST: Final = 512
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Tiles:
+    """A plan for one size of picture: which tiles are spread, and how.
+
+    Parameters
+    ----------
+    shape
+        (ny, nx) of the pictures.
+    side, reach, transform
+        Side of a tile, half width of the widest spot, side of the transforms, pixels.
+    margin
+        (top, left) pixels by which the picture is continued, so that tiles cover its edge.
+    count
+        (rows, columns) of the grid of tiles; the middle of the field lies amid one of them.
+    spread
+        (rows, columns) true where a tile lies in the field; others pass unchanged.
+    outer
+        (tiles, side, side) share of each pixel's light for the outermost spot.
+    spectra
+        (tiles, 2, p, transform, transform // 2 + 1) complex64, innermost and outermost.
+    """
+
+    shape: tuple[int, int]
+    side: int
+    reach: int
+    transform: int
+    margin: tuple[int, int]
+    count: tuple[int, int]
+    spread: NDArray[np.bool_]
+    outer: Planes
+    spectra: NDArray[np.complex64]
+
+
+def apply_field_blur(
+    planes: NDArray[np.floating],
+    pixels_per_degree: float,
+    figures: EyepieceFigures,
+    *,
+    weights: NDArray[np.floating],
+    accommodation_d: float | None = None,
+    used_pupil: float = 1.0,
+    obstruction: float = 0.0,
+) -> Planes:
+    """Spread every point of a view by the eyepiece's own spot at its place in the field.
+
+    Parameters
+    ----------
+    planes
+        (p, ny, nx) light at apparent angles, the middle of the field on pixel n // 2. Light
+        that would come from outside the array is taken to be as on its edge.
+    pixels_per_degree
+        Of apparent angle, the same from the middle to the edge.
+    figures
+        From `simview.eyepiece.lensfigures.eyepiece_figures`.
+    weights
+        (p, 9) how much each plane weighs the wavelengths of the spots
+        (`simview.eyepiece.lensfigures.SPOT_WAVELENGTHS_NM`); only ratios within a plane count.
+    accommodation_d
+        Of the eye, dioptres, the same all over the field; None sets it for the middle.
+    used_pupil
+        Part of the exit pupil's diameter that the eye's pupil lets in, 0 to 1.
+    obstruction
+        Diameter of the secondary against the used pupil, 0 to 0.95.
+
+    Returns
+    -------
+    (p, ny, nx) float32; light is neither lost nor gained but over the array's rim.
+
+    Raises
+    ------
+    SimviewError
+        For arrays that do not fit together, or a spot wider than `WIDEST` pixels.
+
+    Checked by: tests/unit/eyepiece/test_field_blur.py against every pixel spread by its own
+    spot.
+    """
+    scale = require_range("pixels_per_degree", pixels_per_degree, 0.5, 2000.0)
+    used = require_range("used_pupil", used_pupil, 1e-3, 1.0)
+    shadow = require_range("obstruction", obstruction, 0.0, 0.95)
+    weights = np.asarray(weights, np.float64)
+    count = figures.spots.tangential.shape[0]
+    if planes.ndim != 3 or weights.shape != (planes.shape[0], count):
+        raise SimviewError(
+            "weights",
+            got=f"{weights.shape} for planes {planes.shape}",
+            allowed=f"({planes.shape[0] if planes.ndim else 0}, {count})",
+        )
+    if not np.all(weights.sum(axis=1) > 0.0):
+        raise RangeError("weights", got="a plane without light", allowed="sums above 0")
+    eye = figures.centre_accommodation_d if accommodation_d is None else float(accommodation_d)
+    plan = _cached_plan(figures, planes.shape[1:], scale, weights.tobytes(), (eye, used, shadow))
+    return spread(np.asarray(planes, np.float32), plan)
+
+
+@lru_cache(maxsize=4)
+def _cached_plan(
+    figures: EyepieceFigures,
+    shape: tuple[int, int],
+    scale: float,
+    weights: bytes,
+    eye: tuple[float, float, float],
+) -> Tiles:
+    table = np.frombuffer(weights).reshape(-1, figures.spots.tangential.shape[0])
+    return plan_tiles(figures, shape, scale, table, eye)
+
+
+def plan_tiles(
+    figures: EyepieceFigures,
+    shape: tuple[int, int],
+    scale: float,
+    weights: Floats,
+    eye: tuple[float, float, float],
+) -> Tiles:
+    """Lay tiles over a picture and compute what each does.
+
+    Parameters
+    ----------
+    shape
+        (ny, nx).
+    scale
+        Pixels per degree of apparent angle.
+    weights
+        (p, n) of the planes for the wavelengths.
+    eye
+        Accommodation in dioptres, used part of the pupil, obstruction.
+    """
+    from scipy import fft
+
+    reach = spot_reach(figures, scale, eye)
+    if 2 * reach > WIDEST:
+        raise SimviewError(
+            "eyepiece blur",
+            got=f"a spot {2 * reach} pixels wide",
+            allowed=f"up to {WIDEST} pixels",
+            remedy="ask for fewer pixels per degree",
+        )
+    side = next((side for side in TILES if 4 * reach <= side), TILES[-1])
+    transform = int(fft.next_fast_len(side + 2 * reach, real=True))
+    (top, rows), (left, columns) = (_grid(n, side, reach) for n in shape)
+    y = np.arange(rows * side) - top - shape[0] // 2
+    x = np.arange(columns * side) - left - shape[1] // 2
+    away = np.hypot(y[:, None], x[None, :]).astype(np.float32)
+    away = away.reshape(rows, side, columns, side).transpose(0, 2, 1, 3)
+    inner, outer = away.min(axis=(2, 3)), away.max(axis=(2, 3))
+    chosen = inner <= figures.angle_deg[-1] * scale
+    middle_y, middle_x = y[side // 2 :: side, None], x[None, side // 2 :: side]
+    turn = np.arctan2(middle_y, middle_x + 0.0 * middle_y)[chosen]
+    low, high = inner[chosen], outer[chosen]
+    places = np.stack([low, high], axis=1).ravel().astype(np.float64)
+    spots = spot_kernels(figures, places, np.repeat(turn, 2), scale, weights, eye, reach)
+    spectra = fft.rfft2(spots, s=(transform, transform), workers=2)
+    return Tiles(
+        shape=shape,
+        side=side,
+        reach=reach,
+        transform=transform,
+        margin=(top, left),
+        count=(rows, columns),
+        spread=chosen,
+        outer=(away[chosen] - low[:, None, None]) / (high - low)[:, None, None],
+        spectra=spectra.reshape(len(low), 2, *spectra.shape[1:]),
+    )
+
+
+def spread(planes: Planes, plan: Tiles) -> Planes:
+    """Spread the planes as planned: the part that runs for every picture."""
+    from concurrent.futures import ThreadPoolExecutor
+
+    with ThreadPoolExecutor(2) as pool:
+        return np.stack(
+            list(pool.map(lambda p: _spread_one(planes[p], plan, p), range(len(planes))))
+        )
+
+
+def _spread_one(plane: Planes, plan: Tiles, p: int) -> Planes:
+    from scipy import fft
+
+    side, transform = plan.side, plan.transform
+    (rows, columns), (top, left) = plan.count, plan.margin
+    far = (rows * side - top - plane.shape[0], columns * side - left - plane.shape[1])
+    padded = np.pad(plane, ((top, far[0]), (left, far[1])), mode="edge")
+    tall, wide = ((n - 1) * side + transform for n in plan.count)
+    total = np.zeros((tall, wide), np.float32)
+    buffer = np.zeros((columns, 2, transform, transform), np.float32)
+    reach, done = plan.reach, 0
+    for j in range(rows):
+        row = padded[j * side : (j + 1) * side].reshape(side, columns, side).transpose(1, 0, 2)
+        chosen = np.flatnonzero(plan.spread[j])
+        for idle in np.flatnonzero(~plan.spread[j]).tolist():
+            here_y, here_x = j * side + reach, idle * side + reach
+            total[here_y : here_y + side, here_x : here_x + side] += row[idle]
+        if len(chosen) == 0:
+            continue
+        now = slice(done, done + len(chosen))
+        done += len(chosen)
+        first, last = int(chosen[0]), int(chosen[-1]) + 1  # the field is round: one run a row
+        near, away = buffer[: len(chosen), 0], buffer[: len(chosen), 1]
+        np.multiply(row[first:last], plan.outer[now], out=away[:, :side, :side])
+        np.subtract(row[first:last], away[:, :side, :side], out=near[:, :side, :side])
+        spectrum = fft.rfft2(buffer[: len(chosen)])
+        spectrum *= plan.spectra[now, :, p]
+        image = fft.irfft2(spectrum[:, 0] + spectrum[:, 1], s=(transform, transform))
+        here_y = j * side
+        for k, here_x in enumerate(range(first * side, last * side, side)):
+            total[here_y : here_y + transform, here_x : here_x + transform] += image[k]
+    # A spot centred on `reach` moves everything by `reach`.
+    y, x = top + reach, left + reach
+    return total[y : y + plane.shape[0], x : x + plane.shape[1]]
+
+
+def _grid(length: int, side: int, reach: int) -> tuple[int, int]:
+    """Return (pixels before the picture, number of tiles) of a line.
+
+    The tiles cover `reach` pixels beyond both ends, and the middle pixel lies amid a tile.
+    """
+    before = math.ceil((length // 2 + reach - side // 2) / side)
+    after = math.ceil((length - length // 2 + reach - (side - side // 2)) / side)
+    before, after = max(before, 0), max(after, 0)
+    return before * side + side // 2 - length // 2, before + after + 1
+
+
+def spot_reach(figures: EyepieceFigures, scale: float, eye: tuple[float, float, float]) -> int:
+    """Return how far a spot reaches from its point at most, in whole pixels."""
+    across, along = _pupil(eye, RAYS[1])
+    tangential, sagittal = figures.spots.rays(across, along, eye[0])
+    farthest = max(float(np.abs(tangential).max()), float(np.abs(sagittal).max()))
+    return math.ceil(math.degrees(farthest) * scale) + 2
+
+
+def spot_kernels(
+    figures: EyepieceFigures,
+    places: Floats,
+    turn: Floats,
+    scale: float,
+    weights: Floats,
+    eye: tuple[float, float, float],
+    reach: int,
+) -> Planes:
+    """Return spots as kernels (t, p, 2 reach + 1, 2 reach + 1), each with the sum 1.
+
+    Parameters
+    ----------
+    places, turn
+        (t,) distance from the middle of the field in pixels and direction in radians, from the
+        right towards the bottom of the picture.
+    """
+    fit = spots_at(figures, places / scale)
+    count = int(np.clip(4 * reach * reach, *RAYS))
+    tangential, sagittal = fit.rays(*_pupil(eye, count), np.full(len(places), eye[0]))
+    # On a map of equal angles a small angle across is drawn longer, far from the middle.
+    angle = np.radians(np.minimum(places / scale, 90.0))
+    stretch = np.where(angle > 0.0, angle / np.sin(np.where(angle > 0.0, angle, 1.0)), 1.0)
+    out = np.degrees(tangential) * scale
+    side = np.degrees(sagittal) * scale * stretch[:, None]
+    cosine, sine = np.cos(turn)[:, None], np.sin(turn)[:, None]
+    x, y = out * cosine - side * sine, out * sine + side * cosine
+    each = _splat(x, y, reach)
+    share = weights / weights.sum(axis=1, keepdims=True)
+    mixed = np.tensordot(share, each, axes=(1, 0))
+    return np.ascontiguousarray(mixed.transpose(1, 0, 2, 3), dtype=np.float32)
+
+
+def spots_at(figures: EyepieceFigures, angle_deg: Floats) -> SpotFit:
+    """Return the spots at other field angles, between those of the figures by straight lines.
+
+    Beyond the edge of the field the edge's spot is taken.
+    """
+    known = figures.angle_deg
+    at = np.clip(np.searchsorted(known, angle_deg) - 1, 0, len(known) - 2)
+    part = np.clip((angle_deg - known[at]) / (known[at + 1] - known[at]), 0.0, 1.0)[:, None]
+
+    def between(values: Floats) -> Floats:
+        return np.asarray(values[:, at] * (1.0 - part) + values[:, at + 1] * part)
+
+    spots = figures.spots
+    return SpotFit(
+        tangential=between(spots.tangential),
+        sagittal=between(spots.sagittal),
+        along_mm=between(spots.along_mm),
+        across_mm=between(spots.across_mm),
+    )
+
+
+def _pupil(eye: tuple[float, float, float], count: int) -> tuple[Floats, Floats]:
+    across, along = pupil_points(count, eye[2])
+    return across * eye[1], along * eye[1]
+
+
+def _splat(x: Floats, y: Floats, reach: int) -> Planes:
+    """Share rays (n, t, q) among their four nearest pixels; (n, t, size, size), each sum 1."""
+    n, t, rays = x.shape
+    size = 2 * reach + 1
+    left, top = np.floor(x), np.floor(y)
+    tx, ty = x - left, y - top
+    column, row = left.astype(np.int64) + reach, top.astype(np.int64) + reach
+    base = np.arange(n * t).reshape(n, t, 1) * size * size + row * size + column
+    total = np.zeros(n * t * size * size)
+    for step, part in (
+        (0, (1.0 - tx) * (1.0 - ty)),
+        (1, tx * (1.0 - ty)),
+        (size, (1.0 - tx) * ty),
+        (size + 1, tx * ty),
+    ):
+        total += np.bincount((base + step).ravel(), part.ravel(), len(total))
+    return np.asarray((total / rays).reshape(n, t, size, size), np.float32)
