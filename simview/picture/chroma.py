@@ -96,7 +96,7 @@ def hue(planes: Planes, pixels_per_degree: float) -> Hue | None:
         return None
     # Hue varies slowly after averaging, so it is averaged on a coarser grid. Block means and
     # linear interpolation have variances of step^2/12 and step^2/6; the rest is Gaussian.
-    step = min(max(2, round(sigma)), min(planes.shape[1:]) // 4)
+    step = min(max(2, int(sigma / 1.5)), min(planes.shape[1:]) // 4)
     rest = math.sqrt(max(sigma**2 - step**2 / 4.0, 0.0)) / step
     small = _blur(_shrink(planes[:3], step), rest)
     # Where next to no light is left, rounding noise has no hue: let it fade to grey.
@@ -131,14 +131,23 @@ def _shrink(planes: Planes, step: int) -> Planes:
     return np.asarray(total * np.float32(1.0 / step**2))
 
 
+def _taps(sigma: float) -> NDArray[np.float32]:
+    """Return a kernel of this standard deviation, summing to 1."""
+    if sigma < 0.7:
+        # Too narrow to sample: three taps of exactly this variance.
+        side = sigma**2 / 2.0
+        return np.array([side, 1.0 - 2.0 * side, side], np.float32)
+    reach = math.ceil(3.0 * sigma)
+    taps = np.exp(-(np.arange(-reach, reach + 1) ** 2) / (2.0 * sigma**2))
+    return np.asarray(taps / taps.sum(), np.float32)
+
+
 def _blur(planes: Planes, sigma: float) -> Planes:
     """Convolve with a Gaussian, edges repeated."""
-    if sigma < 0.2:
+    if sigma == 0.0:
         return planes
-    reach = max(1, math.ceil(3.0 * sigma))
-    along = np.arange(-reach, reach + 1)
-    taps = np.exp(-(along**2) / (2.0 * sigma**2))
-    taps = (taps / taps.sum()).astype(np.float32)
+    taps = _taps(sigma)
+    reach = len(taps) // 2
     for axis in (1, 2):
         pad = [(0, 0), (0, 0), (0, 0)]
         pad[axis] = (reach, reach)

@@ -183,6 +183,8 @@ def figure(value: float, digits: int = 2) -> str:
 def angle(arcsec: float, digits: int = 2) -> str:
     """Return an angle in the unit that reads best: 0.46″, 47″, 12′, 1.3°."""
     size = abs(arcsec)
+    if not math.isfinite(size):
+        return figure(size)
     if size < 100.0:
         return f"{figure(arcsec, digits)}″"
     if size < 100.0 * 60.0:

@@ -190,8 +190,10 @@ _CODE_TOP: Final = 3
 
 @lru_cache(maxsize=1)
 def _codes() -> Planes:
-    light = np.arange(_CODE_STEPS * _CODE_TOP) / _CODE_STEPS
-    return (255.0 * srgb(shoulder(light))).astype(np.float32)
+    # Light is cut down to whole steps, so a step stands for its middle; no light stays none.
+    light = (np.arange(_CODE_STEPS * _CODE_TOP) + 0.5) / _CODE_STEPS
+    light[0] = 0.0
+    return np.asarray(255.0 * srgb(shoulder(light)), np.float32)
 
 
 def shoulder(light: Floats, knee: float = 0.8) -> Floats:

@@ -1,0 +1,81 @@
+"""Colour is seen coarser than light: hue averages, light stays sharp."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from simview.picture import chroma
+
+PPD = 60.0
+
+
+def grating(cycles_per_degree, *, side=256, ppd=PPD):
+    """A grating of hue at even light: X and Z swing against each other."""
+    wave = np.sin(2.0 * np.pi * cycles_per_degree * np.arange(side) / ppd)
+    planes = np.ones((4, side, side), np.float32)
+    planes[0] += 0.3 * wave
+    planes[2] -= 0.5 * wave
+    return planes
+
+
+def coarse(planes, ppd=PPD):
+    return chroma.hue(planes, ppd).recolour(planes, 0)
+
+
+def contrast(plane):
+    row = plane[plane.shape[0] // 2, 64:-64]
+    return (row.max() - row.min()) / 2.0
+
+
+def test_light_itself_is_not_touched():
+    rng = np.random.default_rng(3)
+    planes = rng.uniform(0.1, 5.0, (4, 90, 70)).astype(np.float32)
+    assert np.array_equal(coarse(planes)[1], planes[1])
+
+
+def test_one_hue_stays_that_hue():
+    rng = np.random.default_rng(4)
+    light = rng.uniform(0.1, 5.0, (64, 64))
+    planes = np.stack([0.7 * light, light, 1.4 * light, light]).astype(np.float32)
+    assert np.allclose(coarse(planes), planes[:3], rtol=1e-4)
+
+
+def test_half_of_a_hue_grating_of_4_5_cycles_passes():
+    # The Gaussian of 2.5 arcmin: exp(-2 (pi f sigma)^2) = 0.500 at 4.50 cycles/degree. 8 % for
+    # block means and linear interpolation, whose variances alone are matched.
+    assert contrast(coarse(grating(4.5))[0]) == pytest.approx(0.15, rel=0.08)
+    assert contrast(coarse(grating(4.5))[2]) == pytest.approx(0.25, rel=0.08)
+
+
+def test_coarse_hue_passes_and_fine_hue_melts():
+    assert contrast(coarse(grating(0.5))[0]) > 0.97 * 0.3
+    assert contrast(coarse(grating(15.0))[0]) < 0.01
+
+
+@pytest.mark.parametrize("ppd", [30.0, 60.0, 240.0, 1000.0])
+def test_averaging_is_an_angle_not_a_number_of_pixels(ppd):
+    planes = grating(4.5, side=int(12 * ppd / 4.5) // 2 * 2, ppd=ppd)
+    middle = coarse(planes, ppd)[0][planes.shape[1] // 2]
+    part = middle[len(middle) // 3 : -len(middle) // 3]
+    assert (part.max() - part.min()) / 2.0 == pytest.approx(0.15, rel=0.1)
+
+
+def test_nothing_is_done_where_pixels_are_coarser_than_hue():
+    assert chroma.hue(grating(1.0), 5.0) is None
+
+
+def test_rows_fit_together_whatever_the_pieces():
+    planes = grating(2.0)
+    hue = chroma.hue(planes, PPD)
+    whole = hue.recolour(planes, 0)
+    parts = [hue.recolour(planes[:, a:b], a) for a, b in ((0, 77), (77, 200), (200, 256))]
+    assert np.allclose(np.concatenate(parts, axis=1), whole, atol=1e-6)
+
+
+def test_next_to_no_light_has_no_hue():
+    planes = np.zeros((4, 64, 64), np.float32)
+    planes[:, 32, 32] = [0.8, 1.0, 1.2, 1.0]
+    planes[0, :8] = 1e-9  # rounding noise with no Y beside it
+    assert np.all(np.isfinite(coarse(planes)))
+    assert chroma.hue(planes, PPD).ratios[:, 0, 0] == pytest.approx([1.0, 1.0], abs=5e-3)
