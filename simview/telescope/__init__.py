@@ -12,6 +12,7 @@
     quality     Strehl, RMS, PV, encircled energy, contrast transfer
     poppy_bridge  a telescope for poppy, and poppy as the second engine
     mount       how it shakes, and how long
+    motion      the path of the image on a mount that moves, frame by frame
 
 Sense of direction: arrays have row 0 at the top; angles run anticlockwise from the right. A
 wavefront that rises to the right moves the star to the right.
