@@ -1,0 +1,76 @@
+"""Distortion: straight lines bent, and the power changing from the middle to the edge.
+
+The view is painted as if every angle on the sky were multiplied by the power; a real eyepiece
+shows an image height h at its own apparent angle. The picture is drawn anew with each pixel
+fetching the light from where it comes.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from simview.errors import require_range
+from simview.eyepiece.field_edge import radius_deg
+from simview.eyepiece.lensfigures import EyepieceFigures
+
+Floats = NDArray[np.float64]
+
+
+def source_angle_deg(figures: EyepieceFigures, apparent_deg: Floats) -> Floats:
+    """Return the angle on the sky times the power that is seen at apparent angles, degrees.
+
+    The sky's angle is taken as image height / telescope's focal length (below 3 degrees the
+    two agree within 0.1 %). Beyond the edge of the field the slope of the edge goes on.
+    """
+    known, height = figures.angle_deg, np.degrees(figures.height_mm / figures.focal_length_mm)
+    slope = (height[-1] - height[-2]) / (known[-1] - known[-2])
+    inside = np.interp(apparent_deg, known, height)
+    beyond = np.maximum(apparent_deg - known[-1], 0.0) * slope
+    return np.asarray(inside + beyond)
+
+
+def distort(
+    planes: NDArray[np.floating],
+    pixels_per_degree: float,
+    figures: EyepieceFigures,
+    *,
+    dim: bool = True,
+) -> NDArray[np.float32]:
+    """Draw a view anew as the eyepiece distorts it.
+
+    Parameters
+    ----------
+    planes
+        (p, ny, nx) painted at sky angle x power, the middle on pixel n // 2.
+    pixels_per_degree
+        Of apparent angle.
+    dim
+        Spread light that is drawn larger over its new area: right where the exit pupil goes
+        whole into the eye, and for stars always. False keeps luminances: right for extended
+        things where the eye's pupil is the smaller.
+
+    Returns
+    -------
+    (p, ny, nx) float32; by straight lines between pixels.
+    """
+    from scipy import ndimage
+
+    scale = require_range("pixels_per_degree", pixels_per_degree, 0.5, 2000.0)
+    shape = (planes.shape[1], planes.shape[2])
+    away = radius_deg(shape, scale)
+    source = source_angle_deg(figures, away)
+    factor = np.where(away == 0.0, 1.0, source / np.where(away == 0.0, 1.0, away))
+    y = (np.arange(shape[0]) - shape[0] // 2)[:, None] * factor + shape[0] // 2
+    x = (np.arange(shape[1]) - shape[1] // 2)[None, :] * factor + shape[1] // 2
+    drawn = np.stack(
+        [
+            ndimage.map_coordinates(np.asarray(plane, np.float32), (y, x), order=1, mode="nearest")
+            for plane in planes
+        ]
+    )
+    if dim:
+        step = 0.05
+        slope = (source_angle_deg(figures, away + step) - source) / step
+        drawn *= np.asarray(factor * slope, np.float32)
+    return np.asarray(drawn, np.float32)

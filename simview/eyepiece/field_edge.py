@@ -1,0 +1,130 @@
+"""The edge of the field: sharp, soft or coloured as the glass shows the ring that makes it.
+
+The ring is looked at through the lenses behind it. Where those bring each colour to a different
+angle the edge is coloured, as in a Huygens, whose ring stands between its lenses; where
+they blur, or where the ring stands off the focal plane, the edge is soft. Light that rims cut
+off before the edge (vignetting) is taken away as well.
+"""
+
+from __future__ import annotations
+
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from simview.eyepiece.bundle import apparent_angle, start
+from simview.eyepiece.field_blur import spots_at
+from simview.eyepiece.lensfigures import EyepieceFigures, stop_plane_mm
+from simview.eyepiece.spots import pupil_points
+from simview.eyepiece.trace import Rays, trace
+
+Floats = NDArray[np.float64]
+
+# Image heights around the edge at which the ring is looked for, as parts of the edge's.
+_AROUND: Final = np.linspace(0.85, 1.12, 28)
+
+# Rays of one point of the ring, and steps of the radial profile in arcmin.
+_RAYS: Final = 400
+_STEP_ARCMIN: Final = 0.5
+
+
+def edge_angles_deg(figures: EyepieceFigures) -> Floats:
+    """Return where the ring is seen at each wavelength of the spots: (n,) degrees off axis.
+
+    The rays from the objective's middle that just pass the ring are followed to the eye.
+    """
+    place = figures.place
+    heights = figures.height_mm[-1] * _AROUND
+    begin = start(place, heights, 0.0, 0.0)
+    traced = trace(place.optics, begin, record=True)
+    at_ring = _height_at_ring(figures, begin, traced.points)
+    angles = apparent_angle(traced.rays)
+    radius = figures.field_stop_mm / 2.0
+    seen = [
+        np.interp(radius, ring, angle)
+        for ring, angle in zip(np.maximum.accumulate(at_ring, axis=1), angles, strict=True)
+    ]
+    return np.asarray(np.degrees(np.array(seen)))
+
+
+def _height_at_ring(figures: EyepieceFigures, begin: Rays, points: Floats | None) -> Floats:
+    """Return how far off axis chief rays pass the plane of the ring, (n, m)."""
+    place = figures.place
+    plane, after = stop_plane_mm(place), place.lens.stop_after
+    count = len(place.optics.wavelengths_nm)
+    if after == 0 or points is None:
+        y = begin.at_plane(plane)[1]
+        return np.asarray(np.abs(np.broadcast_to(y, (count, y.shape[-1]))))
+    here, there = points[after - 1], points[after]
+    part = (plane - here[2]) / (there[2] - here[2])
+    return np.asarray(np.abs(here[1] + part * (there[1] - here[1])))
+
+
+def edge_profile(
+    figures: EyepieceFigures, weights: NDArray[np.floating], accommodation_d: float | None = None
+) -> tuple[Floats, Floats]:
+    """Return how much of the light each plane keeps around the edge.
+
+    Parameters
+    ----------
+    weights
+        (p, n) of the planes for the wavelengths of the spots; ratios within a plane count.
+    accommodation_d
+        Of the eye; None sets it for the middle of the field.
+
+    Returns
+    -------
+    (r,) apparent angles in degrees from the middle to where no light is left, and (p, r) parts
+    between 1 and 0. The eye's own blur and diffraction are not in it.
+    """
+    eye = figures.centre_accommodation_d if accommodation_d is None else float(accommodation_d)
+    spots = spots_at(figures, np.array([figures.angle_deg[-1]]))
+    scale = figures.field_stop_mm / figures.image_field_mm * figures.focal_length_mm
+    away = 1000.0 * figures.lens.stop_offset_mm / scale**2
+    across, along = pupil_points(_RAYS)
+    smear = spots.rays(across, along, eye - away)[0][:, 0]
+    middle = spots.rays(np.zeros(1), np.zeros(1), eye)[0][:, 0]
+    ends = edge_angles_deg(figures)[:, None] + np.degrees(smear - middle)
+    top = max(float(ends.max()), float(figures.angle_deg[-1])) + _STEP_ARCMIN / 60.0
+    angle = np.arange(0.0, top + 2.0 * _STEP_ARCMIN / 60.0, _STEP_ARCMIN / 60.0)
+    ordered = np.sort(ends, axis=1)
+    kept = np.stack([1.0 - np.searchsorted(row, angle) / len(row) for row in ordered])
+    share = np.asarray(weights, float)
+    share = share / share.sum(axis=1, keepdims=True)
+    rims = np.interp(angle, figures.angle_deg, figures.vignetting)
+    return angle, (share @ kept) * rims
+
+
+def field_mask(
+    shape: tuple[int, int],
+    pixels_per_degree: float,
+    figures: EyepieceFigures,
+    *,
+    weights: NDArray[np.floating],
+    accommodation_d: float | None = None,
+) -> NDArray[np.float32]:
+    """Return what each plane keeps at every pixel, (p, ny, nx) from 0 to 1.
+
+    To be multiplied with the view after `field_blur.apply_field_blur`; parameters as there.
+    """
+    angle, kept = edge_profile(figures, weights, accommodation_d)
+    away = radius_deg(shape, pixels_per_degree)
+    # The mean over a pixel's width, so that a sharp edge is drawn without steps.
+    half = 0.5 / pixels_per_degree
+    total = np.concatenate(
+        [np.zeros((len(kept), 1)), np.cumsum((kept[:, 1:] + kept[:, :-1]) / 2.0, axis=1)], axis=1
+    ) * (angle[1] - angle[0])
+    masks = [
+        (np.interp(away + half, angle, row) - np.interp(away - half, angle, row, left=0.0))
+        / np.minimum(2.0 * half, away + half)
+        for row in total
+    ]
+    return np.stack(masks).astype(np.float32)
+
+
+def radius_deg(shape: tuple[int, int], pixels_per_degree: float) -> Floats:
+    """Return every pixel's apparent angle from the middle (pixel n // 2) in degrees."""
+    y = (np.arange(shape[0]) - shape[0] // 2) / pixels_per_degree
+    x = (np.arange(shape[1]) - shape[1] // 2) / pixels_per_degree
+    return np.hypot(y[:, None], x[None, :])
