@@ -10,25 +10,11 @@ from typing import Final
 from simview.advice.listing import OfferedEyepiece
 from simview.advice.reading.clean import Page
 from simview.advice.reading.numbers import number
+from simview.eyepiece.markings import DESIGNS
 from simview.kit import Barrel, Design
 
-# Markings and names of designs. Common practice, no source: H Huygens, HM Huygens-Mittenzwey, AH
-# achromatic Huygens, R Ramsden, SR "symmetrical" Ramsden, K and KE Kellner, MA modified
-# achromat and AR achromatic Ramsden (both Kellner-like), Or orthoscopic, PL Ploessl.
-_DESIGNS: Final[dict[str, Design]] = {
-    **dict.fromkeys(("h", "hm", "ah", "hw", "huygens", "huygenian", "huyghens"), "huygens"),
-    **dict.fromkeys(("r", "sr", "ramsden"), "ramsden"),
-    **dict.fromkeys(
-        ("k", "ke", "ma", "ar", "rke", "kellner", "modified achromat", "modified achromatic"),
-        "kellner",
-    ),
-    **dict.fromkeys(("or", "ortho", "orthoscopic"), "orthoscopic"),
-    **dict.fromkeys(("pl", "plossl", "plössl", "ploessl"), "plossl"),
-    **dict.fromkeys(("er", "erfle"), "erfle"),
-    **dict.fromkeys(("wa", "swa", "uwa", "uw", "wide angle", "wide-angle", "wide field"), "wide"),
-}
-_NAMES: Final = sorted((name for name in _DESIGNS if len(name) > 3), key=len, reverse=True)
-_LETTERS: Final = sorted((name for name in _DESIGNS if len(name) <= 3), key=len, reverse=True)
+_NAMES: Final = sorted((name for name in DESIGNS if len(name) > 3), key=len, reverse=True)
+_LETTERS: Final = sorted((name for name in DESIGNS if len(name) <= 3), key=len, reverse=True)
 _NAME: Final = "|".join(re.escape(name) for name in _NAMES)
 _LETTER: Final = "|".join(_LETTERS)
 
@@ -185,7 +171,7 @@ def _marked(page: Page) -> Iterator[_Found]:
             continue
         marking = page.words(match.start(), match.end("number"))
         piece = OfferedEyepiece(
-            focal_length_mm=size, design=_DESIGNS[match["mark"]], marking=marking
+            focal_length_mm=size, design=DESIGNS[match["mark"]], marking=marking
         )
         yield _Found(piece=piece, start=match.start(), end=match.end())
 
@@ -216,7 +202,7 @@ def _marked_after(page: Page) -> Iterator[_Found]:
             continue
         piece = OfferedEyepiece(
             focal_length_mm=size,
-            design=_DESIGNS[mark],
+            design=DESIGNS[mark],
             marking=page.words(match.start("mark"), match.end("mark")),
         )
         yield _Found(piece=piece, start=match.start(), end=match.end("mark"))
@@ -269,7 +255,7 @@ def _design_near(page: Page, match: re.Match[str]) -> tuple[Design, str]:
     """Return the one design named with the list, if exactly one is."""
     begin = max(page.plain.rfind("\n", 0, match.start()) + 1, match.start() - 30)
     around = page.plain[begin : match.end() + 30].split("\n")[0]
-    names = {name: _DESIGNS[name] for name in re.findall(rf"(?<![a-z]){_NAME}(?![a-z])", around)}
+    names = {name: DESIGNS[name] for name in re.findall(rf"(?<![a-z]){_NAME}(?![a-z])", around)}
     if len(set(names.values())) == 1:
         name, design = next(iter(names.items()))
         return design, name.capitalize()
