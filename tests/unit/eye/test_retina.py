@@ -28,8 +28,7 @@ def test_convolve_agrees_with_a_direct_sum():
     assert got.shape == (4, 32, 36)
     for c in range(4):
         whole = sum(
-            signal.convolve2d(planes[p].astype(float), kernel[c, p].astype(float))
-            for p in range(3)
+            signal.convolve2d(planes[p].astype(float), kernel[c, p].astype(float)) for p in range(3)
         )
         # A kernel centred on k // 2 = 4: picture pixel 4 stands at 4 + 4 in the whole sum.
         # float32 transforms of sums of about 100: 1e-3 is a hundred units in the last place.
