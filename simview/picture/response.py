@@ -46,9 +46,9 @@ LEAST_WHITE_TD: Final = 4.0
 # Choice, of the order of the absolute threshold of cone vision (0.005 cd/m2 in CIE 191).
 CONE_DARK_TD: Final = 0.2
 
-# Scotopic troland above which a background is left to the cones alone. Choice; the upper end of
-# mesopic vision is some hundred troland.
-ROD_LIMIT_TD: Final = 10.0
+# Scotopic troland above which a background is no night sky any more: it is left to the cones
+# alone. Choice; the glow of a bright city in a 7 mm pupil is half of that.
+ROD_LIMIT_TD: Final = 4.0
 
 # Print luminance of a dark sky's background, the scotopic troland it belongs to (about 21.7
 # mag/arcsec2 in a 7 mm pupil), and how it grows with light. Choices for a dark hall.
@@ -146,7 +146,7 @@ class Adaptation:
         """Return a sentence for the caption: how strongly the print compresses light."""
         parts = []
         if self.surfaces or not self.stars:
-            bright, dim = (float(cone_print(self.white_td * f, self)) for f in (1.0, 0.01))
+            bright, dim = (float(surface_print(self.white_td * f, self)) for f in (1.0, 0.01))
             parts.append(f"a surface {_times_darker(bright / dim)}")
         if self.stars:
             top = self.star_td * math.expm1(self.star_range)
@@ -209,9 +209,11 @@ def adapt(views: list[Levels], *, star_peaks_td: Iterable[float] | Floats = ()) 
         raise ValueError("an adaptation needs at least one view")
     sky = _background(views)
     brightest = max(view.white_td for view in views)
-    # A surface hardly brighter than the sky is no bright object: leave it where skies print.
-    white = max(brightest, 300.0 * sky.background_td, LEAST_WHITE_TD)
-    rod_half, rod_top = _rods(sky.background_scotopic_td, brightest, sky.background_td)
+    night = 1.0 / (1.0 + (sky.background_scotopic_td / ROD_LIMIT_TD) ** 4)
+    sky_td = max(night * sky.background_td, 1e-6)
+    # A surface hardly brighter than a night sky is no bright object: leave it where skies print.
+    white = max(brightest, 300.0 * sky_td, LEAST_WHITE_TD)
+    rod_half, rod_top = _rods(sky.background_scotopic_td, night, brightest / (300.0 * sky_td))
     star_td = STAR_OVER_SKY * max(sky.background_td, 1e-5)
     peaks = np.asarray(list(star_peaks_td), dtype=float)
     # A star is not printed brighter than a surface of the same light would be, so planets count.
@@ -224,7 +226,7 @@ def adapt(views: list[Levels], *, star_peaks_td: Iterable[float] | Floats = ()) 
         star_td=star_td,
         star_range=max(1.0, math.log1p(top / star_td)),
         eye_pupil_mm=max(view.eye_pupil_mm for view in views),
-        surfaces=brightest > 3.0 * sky.background_td,
+        surfaces=brightest > 3.0 * sky_td,
         stars=bool(peaks.size and peaks.max() > star_td),
     )
 
@@ -242,17 +244,25 @@ def _background(views: list[Levels]) -> Levels:
     return min(wide, key=lambda v: v.background_scotopic_td)
 
 
-def _rods(background_td: float, white_td: float, sky_td: float) -> tuple[float, float]:
-    """Return the rods' half-saturation in scotopic troland and their full answer in print."""
+def _rods(background_td: float, night: float, surpasses: float) -> tuple[float, float]:
+    """Return the rods' half-saturation in scotopic troland and their full answer in print.
+
+    Parameters
+    ----------
+    background_td
+        Of the sky, scotopic troland.
+    night
+        1 for a night sky, 0 for daylight.
+    surpasses
+        The brightest surface against 300 times the sky.
+    """
     background = max(background_td, 1e-6)
-    surpasses = white_td / (300.0 * max(sky_td, 1e-6))
     growth = (background / SKY_TD) ** SKY_GROWTH * max(1.0, surpasses) ** SKY_BESIDE_LIGHT
     sky_print = float(np.clip(SKY_PRINT * growth, *SKY_PRINT_RANGE))
     # With a bright object in view rods saturate just above the sky; alone with the night they
     # reach far above it, so that a nebula keeps its shades.
     reach = 1.0 + 19.0 / (1.0 + surpasses)
-    daylight = 1.0 / (1.0 + (background / ROD_LIMIT_TD) ** 2)
-    return reach * background, sky_print * (1.0 + reach) * daylight
+    return reach * background, sky_print * (1.0 + reach) * night
 
 
 def _exponent(views: list[Levels], white_td: float) -> float:
@@ -283,8 +293,17 @@ def rod_print(light_td: Floats | float, adaptation: Adaptation) -> Floats:
     return np.asarray(adaptation.rod_top * light / (light + adaptation.rod_half_td))
 
 
+def surface_print(light_td: Floats | float, adaptation: Adaptation) -> Floats:
+    """Return the print luminance of a white surface, rods and cones together.
+
+    Its scotopic light is twice its photopic light, about that of sunlight (S/P 2.3) or moonlight.
+    """
+    light = np.asarray(light_td, float)
+    return np.asarray(cone_print(light, adaptation) + rod_print(2.0 * light, adaptation))
+
+
 def colourfulness(light_td: Floats | float, eye_pupil_mm: float) -> Floats:
-    """Return the share of its colour that light keeps: 0 in rod vision, most in daylight.
+    """Return how far colour vision is awake: 0 in rod vision, 1 in daylight.
 
     Linear in the logarithm of luminance as CIE 191's mesopic coefficient, with rounded ends.
     """
@@ -292,7 +311,7 @@ def colourfulness(light_td: Floats | float, eye_pupil_mm: float) -> Floats:
     luminance = np.maximum(np.asarray(light_td, float), 1e-12) / area
     low, high = math.log10(SCOTOPIC_CD_M2), math.log10(PHOTOPIC_CD_M2)
     t = np.clip((np.log10(luminance) - low) / (high - low), 0.0, 1.0)
-    return np.asarray(COLOUR_KEPT * t * t * (3.0 - 2.0 * t))
+    return np.asarray(t * t * (3.0 - 2.0 * t))
 
 
 def star_print(peaks_td: Floats | float, adaptation: Adaptation) -> Floats:

@@ -18,6 +18,7 @@ from numpy.typing import NDArray
 
 from simview.picture import chroma, dither
 from simview.picture.response import (
+    COLOUR_KEPT,
     STAR_COLOUR_KEPT,
     STAR_GREY,
     Adaptation,
@@ -119,10 +120,13 @@ def _tables(adaptation: Adaptation) -> _Tables:
     light = _table_light()
     cones = cone_print(light, adaptation)
     colour = colourfulness(light, adaptation.eye_pupil_mm)
+    rods = rod_print(light, adaptation)
+    # The first step stands for all light below it, none included.
+    cones[0] = rods[0] = 0.0
     return _Tables(
         coloured=(cones * colour / light).astype(np.float32),
         grey=(cones * (1.0 - colour)).astype(np.float32),
-        rods=rod_print(light, adaptation).astype(np.float32),
+        rods=rods.astype(np.float32),
         star=1.0 / adaptation.star_td,
     )
 
@@ -152,7 +156,7 @@ def _print_rows(
     plain += tables.rods.take(_place(scotopic))
     tint = rod_tint().astype(np.float32)
     shades = []
-    for c, row in enumerate(XYZ_TO_RGB.astype(np.float32)):
+    for c, row in enumerate(_paler(COLOUR_KEPT)):
         shade = _mix(surface, row)
         shade *= coloured
         shade += tint[c] * plain
@@ -160,6 +164,12 @@ def _print_rows(
     if points is not None:
         _add_stars(shades, points, tables.star)
     return shades
+
+
+def _paler(kept: float) -> Planes:
+    """Return the matrix to linear sRGB that keeps this share of colour, and all of the light."""
+    light = np.array([0.0, 1.0, 0.0])
+    return np.asarray(kept * XYZ_TO_RGB + (1.0 - kept) * light, np.float32)
 
 
 def _mix(planes: Planes, row: Planes) -> Planes:

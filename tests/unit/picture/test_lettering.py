@@ -14,7 +14,9 @@ from simview.picture import text
 ROOM = Path(simview.picture.__file__).parent
 WEIGHTS = ("regular", "bold")
 # What astronomers and kit owners write.
-WANTED = "′″‴×λ°µμ–—−→←↑↓≠≈≤≥±½¼⅓∅⌀…·√∞²³⁻¹₀Δ☉☽áéíóúñçßøåæœŁžščřůĐğı αβγδεζηθικλμνξοπρστυφχψωАбвгдежз"
+WANTED = (
+    "′″‴×λ°µμ–—−→←↑↓≠≈≤≥±½¼⅓∅⌀…·√∞²³⁻¹₀Δ☉☽áéíóúñçßøåæœŁžščřůĐğı αβγδεζηθικλμνξοπρστυφχψωАбвгдежз"
+)
 
 
 def outline(font: ImageFont.FreeTypeFont, sign: str) -> bytes:

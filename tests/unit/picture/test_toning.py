@@ -1,0 +1,265 @@
+"""From troland to print: dimming shows, discs keep detail, skies stay off black, stars stay small."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from simview.eye.retina import Retina
+from simview.picture import response, tone
+
+# XYZ of equal-energy-like white as sRGB knows it, and V' about twice Y (sky light).
+WHITE = np.array([0.9505, 1.0, 1.0890, 2.0])
+PPD = 5.0  # coarse enough that hue is not averaged
+
+
+def view(luminance, *, ppd=PPD, pupil=6.0, hue=WHITE, points=None):
+    """A retina from a map of Y in troland."""
+    luminance = np.asarray(luminance, float)
+    planes = (np.asarray(hue)[:, None, None] * luminance).astype(np.float32)
+    none = np.zeros_like(planes) if points is None else points.astype(np.float32)
+    return Retina(extended=planes, points=none, pixels_per_degree=ppd, eye_pupil_mm=pupil)
+
+
+def planet(light, *, sky=0.02, side=96, belts=0.25):
+    """A striped disc over a sky, Y in troland."""
+    y, x = np.mgrid[:side, :side] - side // 2
+    disc = light * np.where(y // 6 % 2, 1.0, 1.0 - belts)
+    return np.where(x**2 + y**2 < (side // 5) ** 2, disc, sky * light / 1000.0)
+
+
+def luminance(image):
+    """Mean linear luminance of an 8-bit picture, display white 1. Decoded by the standard."""
+    code = image / 255.0
+    linear = np.where(code <= 0.04045, code / 12.92, ((code + 0.055) / 1.055) ** 2.4)
+    return linear @ np.array([0.2126, 0.7152, 0.0722])
+
+
+@pytest.fixture(scope="module")
+def ladder():
+    """The same planet with 1, 1/4, 1/25 and 1/225 of the light."""
+    views = [view(planet(light)) for light in (2000.0, 500.0, 80.0, 2000.0 / 225)]
+    adapted = tone.adaptation(views)
+    return adapted, [tone.develop(v, adapted) for v in views]
+
+
+def test_brightest_surface_prints_where_it_shall(ladder):
+    _, prints = ladder
+    # 3 %: the rods' small share comes on top, and 8 bits.
+    assert luminance(prints[0]).max() == pytest.approx(response.WHITE_PRINT, rel=0.03)
+
+
+def test_each_dimmer_view_prints_darker(ladder):
+    _, prints = ladder
+    discs = [float(luminance(p)[44:52, 44:52].mean()) for p in prints]
+    assert all(b < 0.6 * a for a, b in zip(discs, discs[1:], strict=False))
+    # Even the dimmest is in print: well above the sheet's ground (code 6).
+    assert prints[-1][48, 48].min() > 20
+
+
+def test_belts_show_well_in_bright_views_and_fade_in_dim_ones(ladder):
+    _, prints = ladder
+    shown = []
+    for p in prints:
+        dark, bright = np.percentile(luminance(p)[34:62, 48], [10, 90])
+        shown.append(1.0 - dark / bright)
+    # 25 % in light: more than half of it in print down to 1/25 of the light, a third at 1/225.
+    assert min(shown[:3]) > 0.125
+    assert 0.08 < shown[3] < shown[2] < 0.25
+
+
+def test_sky_is_neither_black_nor_grey(ladder):
+    _, prints = ladder
+    sky = prints[0][:8, :8].mean()
+    assert 5.0 < sky < 40.0
+
+
+def test_sky_darkens_with_power(ladder):
+    _, prints = ladder
+    skies = [luminance(p)[:8, :8].mean() for p in prints]
+    assert all(b < a for a, b in zip(skies, skies[1:], strict=False))
+
+
+def test_one_adaptation_serves_all_views_in_any_order():
+    views = [view(planet(light)) for light in (900.0, 30.0, 200.0)]
+    assert tone.adaptation(views) == tone.adaptation(views[::-1])
+
+
+def test_adaptation_follows_from_the_whole_sheet():
+    dim, bright = view(planet(50.0)), view(planet(5000.0))
+    alone, together = tone.adaptation([dim]), tone.adaptation([dim, bright])
+    # Beside a brighter view the same light prints darker.
+    assert luminance(tone.develop(dim, together)).max() < luminance(tone.develop(dim, alone)).max()
+
+
+def test_close_up_does_not_pass_for_sky():
+    wide = view(planet(1000.0))
+    # A patch of the disc's own glow, 30 times narrower, all of it brighter than the sky.
+    close = view(np.full((96, 96), 5.0), ppd=30 * PPD)
+    assert tone.adaptation([wide, close]).rod_half_td == tone.adaptation([wide]).rod_half_td
+
+
+def test_dark_sky_alone_prints_dark_and_a_city_sky_lighter():
+    # 0.0076 and 0.19 td of Y: about 21.5 and 18 mag/arcsec2 in a 6.5 mm pupil.
+    prints = []
+    for light in (0.0076, 0.19):
+        sky = view(np.full((64, 64), light))
+        prints.append(tone.develop(sky, tone.adaptation([sky])).mean())
+    assert 15.0 < prints[0] < 45.0
+    assert prints[0] + 10.0 < prints[1] < 90.0
+
+
+def test_night_loses_colour_with_a_faint_blue_tint():
+    reddish = np.array([1.3, 1.0, 0.4, 1.0])
+    night = view(np.full((64, 64), 0.02), hue=reddish)
+    red, green, blue = tone.develop(night, tone.adaptation([night])).reshape(-1, 3).mean(axis=0)
+    assert blue > green >= red - 0.5
+    assert blue - red < 12.0
+
+
+def test_daylight_keeps_its_colour():
+    reddish = np.array([1.1, 1.0, 0.5, 1.0])
+    day = view(np.full((64, 64), 20000.0), hue=reddish, pupil=2.5)
+    red, green, blue = tone.develop(day, tone.adaptation([day])).reshape(-1, 3).mean(axis=0)
+    assert red > green + 10.0 > blue + 30.0
+
+
+def test_white_light_prints_neutral():
+    day = view(np.full((64, 64), 20000.0), pupil=2.5)
+    red, green, blue = tone.develop(day, tone.adaptation([day])).reshape(-1, 3).mean(axis=0)
+    assert red == pytest.approx(green, abs=1.0)
+    assert blue == pytest.approx(green, abs=1.0)
+
+
+def test_a_shaded_bright_surface_is_no_flat_white():
+    ramp = np.tile(np.linspace(0.7, 1.0, 128), (128, 1)) * 30000.0
+    adapted = tone.adaptation([view(ramp)])
+    columns = tone.develop(view(ramp), adapted).mean(axis=(0, 2))
+    assert columns.max() < 250.0
+    # 30 % of light across the ramp: at least 20 codes, rising all the way.
+    assert columns[-1] - columns[0] > 20.0
+    assert np.all(np.diff(columns.reshape(16, 8).mean(axis=1)) > 0.5)
+
+
+def test_star_keeps_its_shape_and_width():
+    y, x = np.mgrid[:65, :65] - 32
+    blur = np.exp(-(x**2 + y**2) / (2.0 * 4.0**2))
+    sky = np.full((65, 65), 0.01)
+    peak = 500.0
+    adapted = tone.adaptation([view(sky)], star_peaks_td=[peak])
+    factor = float(tone.star_factors(np.array([peak]), adapted)[0])
+    points = WHITE[:, None, None] * blur * peak * factor
+    lit = luminance(tone.develop(view(sky, points=points), adapted))
+    dark = luminance(tone.develop(view(sky), adapted))
+    profile = (lit - dark)[32] / (lit - dark)[32, 32]
+    # Half of the middle's print lies at half of the middle's light: 4 x 1.1774 px.
+    half = np.interp(0.5, profile[32:][::-1], np.arange(33.0)[::-1])
+    assert half == pytest.approx(4.0 * 1.1774, rel=0.05)
+
+
+def test_brightest_star_of_a_sheet_prints_nearly_white():
+    sky = view(np.full((64, 64), 0.01))
+    adapted = tone.adaptation([sky], star_peaks_td=[3.0, 1e6])
+    assert float(response.star_print(1e6, adapted)) == pytest.approx(1.0, abs=1e-6)
+    assert float(response.star_print(3.0, adapted)) < 0.1
+
+
+def test_encoding_is_that_of_srgb():
+    # An independent implementation of IEC 61966-2-1.
+    import colour
+
+    light = np.linspace(0.0, 1.0, 500)
+    assert np.allclose(tone.srgb(light), colour.cctf_encoding(light, function="sRGB"), atol=1e-6)
+
+
+def test_colours_are_those_of_srgb():
+    import colour
+
+    matrix = colour.RGB_COLOURSPACES["sRGB"].matrix_XYZ_to_RGB
+    # The standard rounds to four places.
+    assert np.allclose(tone.XYZ_TO_RGB, matrix, atol=5e-4)
+
+
+def test_colour_fades_between_the_limits_of_cie_191():
+    area = np.pi / 4.0 * 6.0**2
+    kept = response.colourfulness(np.array([0.004, 0.158, 6.0]) * area, 6.0)
+    assert kept[0] == 0.0
+    assert kept[1] == pytest.approx(0.5, rel=0.01)
+    assert kept[2] == 1.0
+
+
+def test_cones_answer_by_naka_and_rushton():
+    # Far above the cones' own noise the curve is E^n / (E^n + s^n): its response at s is half of
+    # that at infinity, and the logarithmic slope there n / 2.
+    adapted = tone.adaptation([view(planet(5000.0)), view(planet(10.0))])
+    assert adapted.exponent == response.SHALLOWEST
+    half = response.HEADROOM * adapted.white_td
+    at, far = response.cone_print(np.array([half, 1e12 * half]), adapted)
+    assert at / far == pytest.approx(0.5, rel=1e-3)
+    up, down = response.cone_print(half * np.array([1.01, 1 / 1.01]), adapted)
+    slope = np.log(up / down) / np.log(1.01**2)
+    assert slope == pytest.approx(response.SHALLOWEST / 2.0, rel=1e-3)
+
+
+def test_large_views_print_as_small_ones_do():
+    # Above a certain size the work is split among threads and pieces: the same picture must come.
+    rng = np.random.default_rng(5)
+    whole = view(10.0 ** rng.uniform(-2.0, 3.0, (520, 520)), ppd=30.0)
+    adapted = tone.adaptation([whole])
+    printed = tone.develop(whole, adapted)
+    assert np.array_equal(printed, tone.develop(whole, adapted))
+    narrow = Retina(
+        extended=whole.extended[:, :, :300],
+        points=whole.points[:, :, :300],
+        pixels_per_degree=30.0,
+        eye_pupil_mm=6.0,
+    )
+    # Only hue near the cut edge may differ; luminance, within a step of dither, may not.
+    part = tone.develop(narrow, adapted)[:, :280].astype(int)
+    assert np.abs(part - printed[:, :280]).max() <= 1
+
+
+def test_view_is_not_changed_by_printing():
+    given = view(planet(100.0), ppd=60.0)
+    before = given.extended.copy()
+    tone.develop(given, tone.adaptation([given]))
+    assert np.array_equal(given.extended, before)
+
+
+def test_sheet_without_views_is_refused():
+    with pytest.raises(ValueError, match="at least one view"):
+        tone.adaptation([])
+
+
+@pytest.mark.parametrize("light", [0.0, 1e-12, 1e12])
+def test_darkness_and_glare_print_without_a_fuss(light):
+    extreme = view(np.full((32, 32), light))
+    printed = tone.develop(extreme, tone.adaptation([extreme]))
+    assert printed.shape == (32, 32, 3)
+    assert (printed.max() == 0) == (light < 1e-3)
+
+
+@pytest.mark.parametrize(
+    ("lights", "peaks", "words"),
+    [
+        ((1000.0,), (), "a surface prints"),
+        ((0.0,), (50.0, 3.0), "a star prints"),
+        ((1000.0,), (50.0,), "a surface prints"),
+    ],
+)
+def test_caption_says_how_light_is_compressed(lights, peaks, words):
+    views = [view(np.maximum(planet(light), 0.01)) for light in lights]
+    said = tone.adaptation(views, star_peaks_td=peaks).says()
+    assert said.startswith("One exposure for all views: with 100 times less light ")
+    assert words in said
+    assert ("a star prints" in said) == bool(peaks)
+
+
+def test_caption_tells_the_truth_about_surfaces():
+    view_, dim = view(planet(3000.0)), view(planet(30.0))
+    adapted = tone.adaptation([view_, dim])
+    ratio = float(adapted.says().split("a surface prints ")[1].split()[0])
+    # White patches printed by the whole chain, rods and 8 bits included; the rods' share lifts
+    # the dim one a little: 15 %.
+    bright, dark = (luminance(tone.develop(v, adapted)).max() for v in (view_, dim))
+    assert bright / dark == pytest.approx(ratio, rel=0.15)
