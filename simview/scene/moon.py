@@ -8,17 +8,16 @@ from typing import Any, Final
 
 import numpy as np
 
-from simview.errors import require_choice, require_range
+from simview.errors import RangeError, require_choice, require_range
+from simview.scene.brightness import MOON_MEAN_ARCSEC, moon_magnitude
+from simview.scene.ephemeris import Sight, moment_notes, sight
 from simview.scene.moon_light import MoonFrame, shine
 from simview.scene.moon_map import unit_vector
 from simview.scene.noise import Values
-from simview.scene.planets import collected, mean_luminance_cd_m2, sunlight
+from simview.scene.painting import collected, mean_luminance_cd_m2, sunlight
 from simview.scene.scene import Scene, Target
 from simview.scene.tables import records
 from simview.units import illuminance_lux, luminance_cd_m2
-
-# Mean diameter of the disc, arcsec: 1737.4 km at 384 400 km. Source: IAU; mean distance.
-MEAN_ARCSEC: Final = 1864.6
 
 # Finest detail of the ground, arcsec.
 _DETAIL_ARCSEC: Final = 0.25
@@ -29,18 +28,6 @@ _MOST_POINTS: Final = 1500
 # Surface brightness of the night side under a full Earth, V mag/arcsec2. Source: about 13, after
 # Goode et al. 2001, GRL 28, 1671 (memory).
 _EARTHSHINE_MAG: Final = 13.0
-
-
-def moon_magnitude(phase_deg: float, diameter_arcsec: float = MEAN_ARCSEC) -> float:
-    """Return the Moon's V.
-
-    Source: Allen 1976, Astrophysical Quantities, as in Krisciunas & Schaefer 1991, PASP 103, 1033:
-    V = -12.73 + 0.026 |phase| + 4e-9 phase^4 at the mean distance, good to phases of about 150
-    deg.
-    Checked by: tests/truth/test_planet_brightness.py
-    """
-    mean = -12.73 + 0.026 * abs(phase_deg) + 4e-9 * phase_deg**4
-    return mean - 5.0 * math.log10(diameter_arcsec / MEAN_ARCSEC)
 
 
 @lru_cache(maxsize=16)
@@ -124,6 +111,25 @@ def _frame(
     return frame, options
 
 
+def _frame_at(seen: Sight, seed: int) -> MoonFrame:
+    """Return how the Moon stands at a moment."""
+    if seen.phase_deg > 168.0:
+        raise RangeError(
+            "date",
+            got=seen.utc,
+            allowed="a day on which the Moon does not stand nearly before the Sun",
+            remedy="never look there with any instrument",
+        )
+    return MoonFrame(
+        diameter_arcsec=seen.diameter_arcsec,
+        phase_deg=seen.phase_deg,
+        sun_angle_deg=seen.sun_angle_deg,
+        libration_deg=(seen.tilt_deg, (seen.meridian_deg + 180.0) % 360.0 - 180.0),
+        axis_deg=seen.pole_angle_deg,
+        seed=int(require_range("seed", seed, 0, 2**32 - 1)),
+    )
+
+
 _NOTES: Final = (
     "Moon: size and magnitude by phase published; large craters and maria at their published "
     "places and sizes (IAU); small craters invented after a published power law, their shapes "
@@ -132,28 +138,51 @@ _NOTES: Final = (
 
 
 def moon(
-    phase_deg: float = 82.0,
-    waxing: bool = True,
-    diameter_arcsec: float = MEAN_ARCSEC,
+    phase_deg: float | None = None,
+    waxing: bool | None = None,
+    diameter_arcsec: float | None = None,
     seed: int = 3,
+    date: str | None = None,
+    latitude_deg: float | None = None,
+    longitude_deg: float | None = None,
 ) -> Target:
     """Return the whole Moon.
 
     Parameters
     ----------
     phase_deg
-        Angle Sun - Moon - Earth: 0 full, 90 half, 165 a thin crescent.
+        Angle Sun - Moon - Earth: 0 full, 90 half, 165 a thin crescent; 82 unless given.
     waxing
         True: lit on the right (west), evening; False: morning.
     diameter_arcsec
-        1700 to 2050 arcsec.
+        1700 to 2050 arcsec; the mean, 1864.6, unless given.
     seed
         Which invented small craters.
+    date, latitude_deg, longitude_deg
+        Moment (see `simview.scene.ephemeris.moment`) and place, instead of phase and size: with
+        the libration and turn of that hour.
     """
-    frame, options = _frame(phase_deg, waxing, diameter_arcsec, seed)
+    if date is not None:
+        for word, value in (("phase_deg", phase_deg), ("diameter_arcsec", diameter_arcsec)):
+            if value is not None:
+                raise RangeError(word, got=value, allowed="without a date", remedy="leave one out")
+        seen = sight("moon", date, latitude_deg=latitude_deg, longitude_deg=longitude_deg)
+        place = {"latitude_deg": latitude_deg, "longitude_deg": longitude_deg}
+        told = {word: value for word, value in place.items() if value is not None}
+        return _whole(_frame_at(seen, seed), {"date": date, **told, "seed": seed}, seen)
+    frame, options = _frame(
+        82.0 if phase_deg is None else phase_deg,
+        True if waxing is None else bool(waxing),
+        MOON_MEAN_ARCSEC if diameter_arcsec is None else diameter_arcsec,
+        seed,
+    )
+    return _whole(frame, options, None)
+
+
+def _whole(frame: MoonFrame, options: dict[str, Any], seen: Sight | None) -> Target:
     magnitude = moon_magnitude(frame.phase_deg, frame.diameter_arcsec)
     lit = 0.5 * (1.0 + math.cos(math.radians(frame.phase_deg)))
-    area = math.pi * frame.radius**2 * lit
+    waxing = math.sin(math.radians(frame.sun_angle_deg)) < 0.0
 
     def paint(pixel_arcsec: float, pixels: int) -> Scene:
         return _paint(frame, (0.0, 0.0), pixel_arcsec, pixels)
@@ -165,10 +194,12 @@ def moon(
         size_arcsec=frame.diameter_arcsec,
         paint=paint,
         magnitude=magnitude,
-        luminance_cd_m2=mean_luminance_cd_m2(magnitude, area),
+        luminance_cd_m2=mean_luminance_cd_m2(magnitude, math.pi * frame.radius**2 * lit),
         contrast=0.4,
-        notes=_NOTES,
+        declination_deg=seen.dec_deg if seen else 0.0,
+        notes=(*_NOTES, *moment_notes(seen)),
         recipe={"name": "moon", **options},
+        altitude_deg=seen.altitude_deg if seen else None,
     )
 
 
@@ -182,7 +213,7 @@ def patch(
     place: str,
     sun_altitude_deg: float = 14.0,
     waxing: bool = True,
-    diameter_arcsec: float = MEAN_ARCSEC,
+    diameter_arcsec: float = MOON_MEAN_ARCSEC,
     seed: int = 3,
 ) -> Target:
     """Return a close patch of the Moon around a crater, with the Sun low over it.

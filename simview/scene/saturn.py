@@ -174,7 +174,7 @@ def draw_saturn(globe: Globe, light: NDArray[np.float32]) -> Callable[[float], D
     def at(cell_arcsec: float) -> Draw:
         def draw(x: Values, y: Values) -> Values:
             seen = face(globe, x, y, cell_arcsec)
-            planes = _globe_planes(seen, globe, sun, km) * light[:, None, None]
+            planes = _globe_planes(seen, globe, sun, (km, cell_arcsec)) * light[:, None, None]
             if opened:
                 _add_rings(planes, seen, globe, (x, y, cell_arcsec), light)
             return planes
@@ -184,14 +184,21 @@ def draw_saturn(globe: Globe, light: NDArray[np.float32]) -> Callable[[float], D
     return at
 
 
-def _globe_planes(seen: Face, globe: Globe, sun: tuple[float, float, float], km: float) -> Values:
-    """Return the globe alone (3, ny, nx), dimmed where the rings' shadow falls."""
+def _globe_planes(
+    seen: Face, globe: Globe, sun: tuple[float, float, float], scale: tuple[float, float]
+) -> Values:
+    """Return the globe alone (3, ny, nx), dimmed where the rings' shadow falls.
+
+    `scale` is km per arcsec and the points' spacing in arcsec.
+    """
+    km, cell = scale
     planes = _bands(np.degrees(seen.latitude(globe.squash)))
     shade = seen.cover
     if abs(sun[2]) > 2e-3:
         toward = -seen.z / np.float32(sun[2])
         reach = np.hypot(seen.x + toward * sun[0], seen.y + toward * sun[1])
-        depth = _ring_at(np.asarray(reach * km, np.float32), np.float32(0.0))[1]
+        half = np.float32(0.5 * cell * km / abs(sun[2]))
+        depth = _ring_at(np.asarray(reach * km, np.float32), half)[1]
         through = np.exp(-depth / abs(sun[2]))
         shade = shade * np.where(toward > 0.0, through, 1.0)
     for k, exponent in enumerate(_LIMB):

@@ -106,6 +106,9 @@ class Target:
         What rebuilds it: keyword arguments of `simview.scene.target`.
     by_day
         True for a terrestrial scene: no star field, bright surround.
+    altitude_deg
+        Apparent altitude at the date and place asked for, negative below the horizon; None
+        where no date was given.
     """
 
     name: str
@@ -120,6 +123,7 @@ class Target:
     notes: tuple[str, ...] = ()
     recipe: Mapping[str, Any] = field(default_factory=dict)
     by_day: bool = False
+    altitude_deg: float | None = None
 
     def scene(self, *, pixel_arcsec: float, pixels: int) -> Scene:
         """Draw the target: `pixels` square at `pixel_arcsec`, centred on pixel n // 2."""

@@ -63,8 +63,17 @@ _MOON_PLACES = (
 
 # What is not in a table: drawn by a function of its own.
 _DRAWN = (
-    Entry(name="jupiter", title="Jupiter", kind="planet", home="planets:jupiter"),
-    Entry(name="saturn", title="Saturn", kind="planet", home="planets:saturn"),
+    *(
+        Entry(name=word, title=word.capitalize(), kind="planet", home=f"planets:{word}")
+        for word in ("jupiter", "saturn", "mars", "venus", "mercury", "uranus", "neptune")
+    ),
+    Entry(
+        name="jupiter-transit",
+        title="Jupiter, Io before it, two shadows on it",
+        kind="planet",
+        home="planets:jupiter",
+        given={"date": "2027-01-02T04:50"},
+    ),
     Entry(name="moon", title="Moon", kind="moon", home="moon:moon", aliases=("luna",)),
     *(
         Entry(

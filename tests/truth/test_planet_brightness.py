@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
+import numpy as np
 import pytest
 from skyfield import magnitudelib
 
-from simview.scene.moon import moon_magnitude
-from simview.scene.planets import jupiter_magnitude, saturn_magnitude
+from simview.scene.brightness import moon_magnitude, planet_magnitude, saturn_magnitude
 
 
 # skyfield's transcription of Mallama & Hilton 2018, Astron. Comput. 25, 10.
@@ -15,7 +15,30 @@ from simview.scene.planets import jupiter_magnitude, saturn_magnitude
 )
 def test_jupiter_magnitude_is_mallama_and_hiltons(r: float, delta: float, phase: float) -> None:
     theirs = magnitudelib._jupiter_magnitude(r, delta, phase)
-    assert jupiter_magnitude(r, delta, phase) == pytest.approx(float(theirs), abs=1e-6)
+    assert planet_magnitude("jupiter", r, delta, phase) == pytest.approx(float(theirs), abs=1e-6)
+
+
+@pytest.mark.parametrize("phase", [5.0, 60.0, 90.0, 130.0, 160.0])
+def test_inner_planets_magnitudes_are_mallama_and_hiltons(phase: float) -> None:
+    for name, r, delta in (("mercury", 0.39, 0.9), ("venus", 0.72, 0.6)):
+        theirs = getattr(magnitudelib, f"_{name}_magnitude")(r, delta, phase)
+        assert planet_magnitude(name, r, delta, phase) == pytest.approx(float(theirs), abs=1e-6)
+
+
+# Without the terms of rotation and season (up to 0.06 and 0.05 mag; eq. 6 and its tables).
+@pytest.mark.parametrize("phase", [0.0, 20.0, 45.0])
+def test_mars_magnitude_is_mallama_and_hiltons_mean(phase: float) -> None:
+    assert planet_magnitude("mars", 1.52, 0.6, phase) == pytest.approx(
+        -1.601 + 0.02267 * phase - 0.0001302 * phase**2 + 5 * np.log10(1.52 * 0.6), abs=1e-6
+    )
+
+
+def test_far_planets_magnitudes_are_mallama_and_hiltons() -> None:
+    uranus = magnitudelib._uranus_magnitude(19.3, 18.3, 1.2, 60.0, 60.0)
+    ours = planet_magnitude("uranus", 19.3, 18.3, 1.2, latitude_deg=60.0)
+    assert ours == pytest.approx(float(uranus), abs=1e-6)
+    neptune = magnitudelib._neptune_magnitude(30.0, 29.0, 0.5, 2026.0)
+    assert planet_magnitude("neptune", 30.0, 29.0, 0.5) == pytest.approx(float(neptune), abs=1e-6)
 
 
 @pytest.mark.parametrize("tilt", [0.0, 8.0, 20.0, 26.0])

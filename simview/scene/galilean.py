@@ -1,0 +1,142 @@
+"""Jupiter's four large moons: discs beside, before and behind the planet, shadows on its clouds."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+from typing import Final
+
+import numpy as np
+
+from simview.scene.ephemeris import RADII_KM, Moonlet
+from simview.scene.globe import Face, Globe
+from simview.scene.noise import Values
+from simview.scene.painting import mean_luminance_cd_m2, sunlight
+from simview.scene.scene import Scene
+
+# Mean radii in km and V at 1 au from Sun and Earth. Source: Archinal et al. 2018 (radii); Allen's
+# Astrophysical Quantities (magnitudes; memory): 5.0, 5.3, 4.6, 5.6 at mean opposition.
+_MOONS: Final = {
+    "io": (1821.5, -1.68),
+    "europa": (1560.8, -1.41),
+    "ganymede": (2631.2, -2.09),
+    "callisto": (2410.3, -1.05),
+}
+
+# Colours against sunlight with luminance about 1: Io yellow, the others near white (memory).
+_COLOURS: Final = {
+    "io": (1.15, 1.0, 0.55),
+    "europa": (1.03, 1.0, 0.88),
+    "ganymede": (1.05, 1.0, 0.84),
+    "callisto": (1.06, 1.0, 0.80),
+}
+
+# The Sun's radius over Jupiter's distance, as an angle: width of the shadows' penumbra.
+# Source: 696 000 km (IAU) over 5.2 au.
+_SUN_RADIAN: Final = 8.94e-4
+
+
+def moon_magnitude(name: str, sun_times_earth_au: float) -> float:
+    """Return a moon's V without its phase term (below 0.1 mag within 6 deg of opposition)."""
+    return _MOONS[name][1] + 5.0 * math.log10(sun_times_earth_au)
+
+
+def _in_body_frame(globe: Globe, moon: Moonlet) -> tuple[float, float, float]:
+    """Return a moon's place in the planet's frame, arcsec."""
+    right, up = globe.turned(np.float64(moon.x_arcsec), np.float64(moon.y_arcsec))  # type: ignore[arg-type]
+    tilt, ahead = math.radians(globe.tilt_deg), -moon.depth_arcsec
+    return (
+        -math.sin(tilt) * float(up) + math.cos(tilt) * ahead,
+        float(right),
+        math.cos(tilt) * float(up) + math.sin(tilt) * ahead,
+    )
+
+
+def _radius_arcsec(globe: Globe, name: str) -> float:
+    return globe.radius * _MOONS[name][0] / RADII_KM["jupiter"][0]
+
+
+def shadowed(
+    colour: Callable[[Face], Values], globe: Globe, moons: Sequence[Moonlet]
+) -> Callable[[Face], Values]:
+    """Return a surface's colour with the moons' shadows on it."""
+    sun = np.array(globe.sun())
+    spots = []
+    for moon in moons:
+        place = np.array(_in_body_frame(globe, moon))
+        along = float(place @ sun)
+        aside = place - along * sun
+        if along > 0.0 and float(np.linalg.norm(aside)) < 1.1 * globe.radius:
+            spots.append((place, along, _radius_arcsec(globe, moon.name)))
+
+    def paint(seen: Face) -> Values:
+        planes = colour(seen)
+        for place, along, radius in spots:
+            reach = seen.x * sun[0] + seen.y * sun[1] + seen.z * sun[2]
+            square = np.zeros_like(seen.x, dtype=np.float64)
+            for axis, point in enumerate((seen.x, seen.y, seen.z)):
+                square += (point - reach * sun[axis] - (place[axis] - along * sun[axis])) ** 2
+            penumbra = _SUN_RADIAN * np.maximum(along - reach, 0.0) + 1e-3 * radius
+            planes *= np.clip(0.5 + 0.5 * (np.sqrt(square) - radius) / penumbra, 0.0, 1.0)
+        return planes
+
+    return paint if spots else colour
+
+
+def with_moons(
+    scene: Scene, globe: Globe, moons: Sequence[Moonlet], sun_times_earth_au: float
+) -> Scene:
+    """Return the scene with all moons that are not hidden behind the planet or in its shadow."""
+    planes = scene.planes.copy()
+    for moon in sorted(moons, key=lambda m: -m.depth_arcsec):
+        if _hidden(globe, moon):
+            continue
+        radius = _radius_arcsec(globe, moon.name)
+        magnitude = moon_magnitude(moon.name, sun_times_earth_au)
+        level = mean_luminance_cd_m2(magnitude, math.pi * radius**2)
+        tint = np.array(_COLOURS[moon.name]) * sunlight()
+        _add_disc(planes, scene.pixel_arcsec, moon, radius, level * tint)
+    return replace(scene, planes=planes)
+
+
+def _hidden(globe: Globe, moon: Moonlet) -> bool:
+    """Tell whether the planet covers a moon, or keeps the Sun from it."""
+    across, along = globe.outline
+    right, up = globe.turned(np.float64(moon.x_arcsec), np.float64(moon.y_arcsec))  # type: ignore[arg-type]
+    covered = math.hypot(float(right) / across, float(up) / along) < 1.0
+    if covered and moon.depth_arcsec > 0.0:
+        return True
+    place, sun = np.array(_in_body_frame(globe, moon)), np.array(globe.sun())
+    toward = float(place @ sun)
+    aside = place - toward * sun
+    aside[2] *= globe.squash
+    return toward < 0.0 and float(np.linalg.norm(aside)) < globe.radius
+
+
+def _add_disc(
+    planes: Values, pixel_arcsec: float, moon: Moonlet, radius: float, colour: Values
+) -> None:
+    """Lay a disc over the picture, each pixel by the share of it that is covered."""
+    pixels = planes.shape[1]
+    column = pixels // 2 + moon.x_arcsec / pixel_arcsec
+    row = pixels // 2 - moon.y_arcsec / pixel_arcsec
+    half = radius / pixel_arcsec + 1.5
+    top, bottom = max(0, math.floor(row - half)), min(pixels, math.ceil(row + half) + 1)
+    left, right = max(0, math.floor(column - half)), min(pixels, math.ceil(column + half) + 1)
+    if top >= bottom or left >= right:
+        return
+    fine = 16
+    inside = (np.arange(fine) + 0.5) / fine - 0.5
+    y = (np.arange(top, bottom)[:, None] + inside).ravel() - row
+    x = (np.arange(left, right)[:, None] + inside).ravel() - column
+    square = (x[None, :] ** 2 + y[:, None] ** 2) * (pixel_arcsec / radius) ** 2
+    # Slightly darkened towards the limb; the mean over the disc stays 1.
+    bright = np.where(square < 1.0, 0.85 + 0.30 * (1.0 - np.minimum(square, 1.0)), 0.0)
+    shape = (bottom - top, fine, right - left, fine)
+    cover = (square < 1.0).reshape(shape).mean(axis=(1, 3))
+    light = bright.reshape(shape).mean(axis=(1, 3))
+    for k in range(3):
+        here = planes[k, top:bottom, left:right]
+        here *= (1.0 - cover).astype(np.float32)
+        here += (colour[k] * light).astype(np.float32)

@@ -1,0 +1,187 @@
+"""Places, sizes, phases, tilts and moons for a date, against independent ephemerides."""
+
+from __future__ import annotations
+
+import math
+from functools import lru_cache
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+import skyfield_data
+from skyfield.api import Loader, wgs84
+
+from simview.errors import RangeError
+from simview.scene.ephemeris import moment, sight
+
+DATES = ["2024-03-05T03:00", "2026-11-25T21:00", "2027-02-19T23:30", "2031-07-01T01:15"]
+PLANETS = {
+    "mercury": "mercury",
+    "venus": "venus",
+    "mars": "mars",
+    "jupiter": "jupiter barycenter",
+    "saturn": "saturn barycenter",
+    "uranus": "uranus barycenter",
+    "neptune": "neptune barycenter",
+}
+
+
+@lru_cache(maxsize=1)
+def jpl() -> tuple[Any, Any]:
+    load = Loader(str(Path(skyfield_data.__file__).parent / "data"))
+    return load("de421.bsp"), load.timescale(builtin=True)
+
+
+@lru_cache(maxsize=64)
+def theirs(body: str, date: str) -> tuple[Any, Any, Any]:
+    """Return the body as seen from the Earth's centre, and from the Sun, by JPL's DE421."""
+    kernel, scale = jpl()
+    when = moment(date)
+    time = scale.from_datetime(when)
+    target = kernel[PLANETS.get(body, body)]
+    seen = kernel["earth"].at(time).observe(target)
+    then = scale.tt_jd(time.tt - seen.distance().au / 173.1446)
+    from_sun = target.at(then).position.au - kernel["sun"].at(then).position.au
+    return seen, from_sun, then
+
+
+# The library's own claim is an arcminute; DE421 is good to milliarcseconds.
+@pytest.mark.parametrize("date", DATES)
+@pytest.mark.parametrize("body", [*PLANETS, "moon"])
+def test_body_stands_where_jpls_ephemeris_has_it(body: str, date: str) -> None:
+    ra, dec, distance = theirs(body, date)[0].radec()
+    ours = sight(body, date)
+    across = (ours.ra_deg - ra.degrees + 180.0) % 360.0 - 180.0
+    # 60 arcsec, of which 20 are aberration, which only ours includes.
+    assert math.hypot(across * math.cos(math.radians(dec.degrees)), ours.dec_deg - dec.degrees) < (
+        80.0 / 3600.0
+    )
+    assert ours.earth_au == pytest.approx(distance.au, rel=2e-4)
+
+
+@pytest.mark.parametrize("date", DATES)
+@pytest.mark.parametrize("body", [*PLANETS, "moon"])
+def test_phase_and_distance_from_the_sun_are_jpls(body: str, date: str) -> None:
+    seen, from_sun, _ = theirs(body, date)
+    to_us, to_sun = -seen.position.au, -from_sun
+    cosine = to_us @ to_sun / np.linalg.norm(to_us) / np.linalg.norm(to_sun)
+    ours = sight(body, date)
+    assert ours.phase_deg == pytest.approx(math.degrees(math.acos(cosine)), abs=0.05)
+    assert ours.sun_au == pytest.approx(float(np.linalg.norm(from_sun)), rel=2e-4)
+
+
+# Poles and rotation, J2000, degrees. Source: Archinal et al. 2018 (IAU working group), main terms:
+# the periodic ones stay below 0.1 deg.
+POLES = {
+    "mars": (317.681, 52.887, 176.630, 350.89198226),
+    "jupiter": (268.0566, 64.4953, 284.95, 870.5360000),
+    "saturn": (40.589, 83.537, 38.90, 810.7939024),
+    "venus": (272.76, 67.16, 160.20, -1.4813688),
+    "uranus": (257.311, -15.175, 203.81, -501.1600928),
+}
+
+
+@pytest.mark.parametrize("date", DATES)
+@pytest.mark.parametrize("body", POLES)
+def test_tilt_pole_and_meridian_follow_the_iaus_elements(body: str, date: str) -> None:
+    seen, _, then = theirs(body, date)
+    ra, dec, meridian, rate = POLES[body]
+    ra, dec = math.radians(ra), math.radians(dec)
+    pole = np.array([math.cos(dec) * math.cos(ra), math.cos(dec) * math.sin(ra), math.sin(dec)])
+    ahead = seen.position.au / np.linalg.norm(seen.position.au)
+    ours = sight(body, date)
+    assert ours.tilt_deg == pytest.approx(math.degrees(math.asin(-ahead @ pole)), abs=0.3)
+    east = np.cross([0, 0, 1.0], ahead)
+    east /= np.linalg.norm(east)
+    angle = math.degrees(math.atan2(pole @ east, pole @ np.cross(ahead, east))) % 360.0
+    assert ours.pole_angle_deg == pytest.approx(angle, abs=0.4)
+    node = np.array([-math.sin(ra), math.cos(ra), 0.0])
+    around = math.degrees(math.atan2(-ahead @ np.cross(pole, node), -ahead @ node))
+    spin = meridian + rate * (then.tdb - 2451545.0)
+    off = (ours.meridian_deg - (around - spin) + 180.0) % 360.0 - 180.0
+    assert abs(off) < 0.7
+
+
+def test_saturns_rings_are_edge_on_in_march_2025() -> None:
+    # The Earth crossed the ring plane on 2025 March 23 (published in every almanac; memory).
+    before, after = (sight("saturn", f"2025-03-{day}").tilt_deg for day in (20, 26))
+    assert before > 0.0 > after
+
+
+def test_mars_has_its_equinox_when_published() -> None:
+    # Mars year 37 began (Ls = 0) on 2024 November 12, northern summer (Ls = 90) on 2025 May 29
+    # (Mars calendar after Piqueux et al. 2015, Icarus 251, 332; memory): half a degree a day.
+    assert (sight("mars", "2024-11-12").sun_longitude_deg + 180.0) % 360.0 == pytest.approx(
+        180.0, abs=1.0
+    )
+    assert sight("mars", "2025-05-29").sun_longitude_deg == pytest.approx(90.0, abs=1.0)
+
+
+# Meeus, Astronomical Algorithms, 2nd ed., example 44: 1992 December 16, 0 h UT: X, Y in Jupiter's
+# equatorial radii, west and north positive along the equator (memory). His theory and the
+# library's differ by up to 0.02.
+MEEUS = {
+    "io": (-3.4503, 0.2137),
+    "europa": (7.4418, 0.2753),
+    "ganymede": (1.2011, 0.5900),
+    "callisto": (7.0720, 1.0290),
+}
+
+
+@pytest.mark.parametrize("name", MEEUS)
+def test_jupiters_moons_stand_where_meeus_has_them(name: str) -> None:
+    # 0 h dynamical time is 59 s before 0 h UTC.
+    jupiter = sight("jupiter", "1992-12-15T23:59")
+    moon = next(m for m in jupiter.moons if m.name == name)
+    angle = math.radians(jupiter.pole_angle_deg)
+    right = moon.x_arcsec * math.cos(angle) + moon.y_arcsec * math.sin(angle)
+    up = moon.y_arcsec * math.cos(angle) - moon.x_arcsec * math.sin(angle)
+    radius = 0.5 * jupiter.diameter_arcsec
+    assert right / radius == pytest.approx(MEEUS[name][0], abs=0.03)
+    assert up / radius == pytest.approx(MEEUS[name][1], abs=0.03)
+
+
+@pytest.mark.parametrize("body", ["moon", "jupiter", "mars"])
+def test_altitude_and_azimuth_from_a_place_are_skyfields(body: str) -> None:
+    kernel, scale = jpl()
+    date = "2026-11-25T04:00"
+    place = kernel["earth"] + wgs84.latlon(48.1, 11.6)
+    target = kernel[PLANETS.get(body, body)]
+    apparent = place.at(scale.from_datetime(moment(date))).observe(target).apparent()
+    altitude, azimuth, distance = apparent.altaz(temperature_C=10.0, pressure_mbar=1010.0)
+    ours = sight(body, date, latitude_deg=48.1, longitude_deg=11.6)
+    assert ours.altitude_deg == pytest.approx(altitude.degrees, abs=0.05)
+    assert ours.azimuth_deg == pytest.approx(azimuth.degrees, abs=0.05)
+    # The Moon is a radius of the Earth nearer or farther than from its centre.
+    assert ours.earth_au == pytest.approx(distance.au, rel=3e-4)
+
+
+def test_libration_of_the_moon_is_that_of_another_theory() -> None:
+    # The library's own libration (after Meeus ch. 53) is another theory than its axis (IAU): the
+    # two agree to 0.05 deg, seen from the Earth's centre.
+    import astronomy
+
+    when = moment("2026-11-25T21:00")
+    other = astronomy.Libration(astronomy.Time.Make(2026, 11, 25, 21, 0, 0))
+    ours = sight("moon", when.isoformat())
+    assert ours.tilt_deg == pytest.approx(other.elat, abs=0.06)
+    assert (ours.meridian_deg + 180) % 360 - 180 == pytest.approx(other.elon, abs=0.06)
+    assert ours.diameter_arcsec == pytest.approx(other.diam_deg * 3600.0, rel=2e-3)
+
+
+def test_date_without_a_time_is_the_evening_of_the_place() -> None:
+    assert moment("2026-11-25", 15.0).isoformat() == "2026-11-25T21:00:00+00:00"
+    assert moment("2026-11-25T21:30+01:00").isoformat() == "2026-11-25T20:30:00+00:00"
+
+
+@pytest.mark.parametrize("bad", ["yesterday", "1850-01-01", "2026-13-01", "2026-11-25T25:00", ""])
+def test_what_is_no_usable_date_is_refused(bad: str) -> None:
+    with pytest.raises(RangeError, match="date"):
+        sight("mars", bad)
+
+
+@pytest.mark.parametrize(("lat", "lon"), [(91.0, 0.0), (float("nan"), 0.0), (10.0, None)])
+def test_place_off_the_earth_is_refused(lat: float, lon: float | None) -> None:
+    with pytest.raises(RangeError):
+        sight("mars", "2026-11-25", latitude_deg=lat, longitude_deg=lon)
