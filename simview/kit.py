@@ -382,6 +382,15 @@ class Observer:
         (Crumey 2014: 1.4 to 2.4 for typical observers).
     acuity
         Snellen ratio, 0.05 to 2.5 (1 = 20/20).
+    cylinder_dioptre
+        Astigmatism of the eye without spectacles, at its best focus, -8 to 8 dioptres.
+    cylinder_axis_deg
+        Its direction, from the right anticlockwise, -360 to 360 deg.
+    short_sight_dioptre
+        What is left of short sight (negative: of long sight) once the view has been focused, -8
+        to 8 dioptres. 0 for everybody who turns the focuser to suit their own eye; other than 0
+        for the naked eye without spectacles, and for whoever looks through an instrument that
+        somebody else has focused. The eye does not accommodate.
     """
 
     age_years: float = 40.0
@@ -389,6 +398,9 @@ class Observer:
     eyes: Literal[1, 2] | None = None
     field_factor: float = 2.0
     acuity: float = 1.0
+    cylinder_dioptre: float = 0.0
+    cylinder_axis_deg: float = 0.0
+    short_sight_dioptre: float = 0.0
 
     def __post_init__(self) -> None:
         require_range("age_years", self.age_years, 20.0, 83.0, unit="years")
@@ -398,6 +410,9 @@ class Observer:
             raise RangeError("eyes", got=self.eyes, allowed="1 or 2")
         require_range("field_factor", self.field_factor, 1.0, 10.0)
         require_range("acuity", self.acuity, 0.05, 2.5)
+        require_range("cylinder_dioptre", self.cylinder_dioptre, -8.0, 8.0, unit="dioptre")
+        require_range("cylinder_axis_deg", self.cylinder_axis_deg, -360.0, 360.0, unit="deg")
+        require_range("short_sight_dioptre", self.short_sight_dioptre, -8.0, 8.0, unit="dioptre")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -11,6 +11,7 @@ import numpy as np
 
 from simview.air import glow
 from simview.eye import clarity, figures, state
+from simview.eye.faults import worn
 from simview.eye.glare import add_veil
 from simview.eye.retina import Exposure, Retina, convolve, widened, width_px
 from simview.eye.state import STAR_SPOT_ARCSEC
@@ -134,12 +135,14 @@ def look(  # noqa: PLR0913 - the public door takes all that the path needs
     beam = form_beam(
         kit, eyepiece=eyepiece, amplifiers=tuple(amplifiers), power=power, eye_pupil_mm=eye.pupil_mm
     )
+    scope, blur = worn(state.objective_of(kit, beam), beam, observer)
     path = LightPath(
-        scope=state.objective_of(kit, beam),
+        scope=scope,
         beam=beam,
         sky=sky,
         mount=kit.mount,
         acuity_arcsec=eye.acuity_arcsec,
+        fault_arcsec=blur,
         engine=engine,
     )
     return View(kit=kit, target=target, observer=observer, path=path, eye=eye)

@@ -216,11 +216,44 @@ class EyeOptions:
         float | None,
         Option(metavar="RATIO", help="Sharpness of sight: 1 is 20/20.", rich_help_panel=_EYE),
     ] = None
+    cylinder: Annotated[
+        float | None,
+        Option(
+            metavar="DIOPTRE",
+            help="The eye's own astigmatism, without spectacles.",
+            rich_help_panel=_EYE,
+        ),
+    ] = None
+    cylinder_axis: Annotated[
+        float | None,
+        Option(
+            metavar="DEG",
+            help="Direction of that astigmatism, from the right anticlockwise.",
+            rich_help_panel=_EYE,
+        ),
+    ] = None
+    short_sight: Annotated[
+        float | None,
+        Option(
+            metavar="DIOPTRE",
+            help="What is left of short sight (negative: of long sight) after focusing: 0 where"
+            " one's own hand turned the focuser.",
+            rich_help_panel=_EYE,
+        ),
+    ] = None
 
     def over(self, observer: Observer) -> Observer:
         """Return `observer` with the options that were given laid over it."""
         return replace(
-            observer, **_given(age_years=self.age, pupil_mm=self.pupil, acuity=self.acuity)
+            observer,
+            **_given(
+                age_years=self.age,
+                pupil_mm=self.pupil,
+                acuity=self.acuity,
+                cylinder_dioptre=self.cylinder,
+                cylinder_axis_deg=self.cylinder_axis,
+                short_sight_dioptre=self.short_sight,
+            ),
         )
 
 

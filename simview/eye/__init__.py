@@ -15,6 +15,7 @@ What an eye can make of it:
 * `thresholds` - the faintest star and the faintest patch; `faint` - a nebula against power;
 * `transfer` - contrast left by telescope, air and mount; `detail` - the finest detail against power
   and where power turns empty; `finest` - both together for one kit and one object;
+* `stations` - one kit at many powers, for every curve over power;
 * `splitting` - whether a view splits a double star; `clarity` - how wide a star's image is;
 * `figures` - the figures of a view by their fixed names.
 

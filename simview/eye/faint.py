@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -9,8 +10,7 @@ import numpy as np
 
 from simview.air import extinction, glow
 from simview.errors import SimviewError
-from simview.eye.finest import DARKEST_OBSTRUCTION, at_power, base_beam, powers_of
-from simview.eye.state import objective_of, settle
+from simview.eye.stations import Station, stations
 from simview.eye.thresholds import Aid, patch_visibility, seen_fraction
 from simview.kit import Kit, Observer, Sky
 from simview.scene.scene import Target
@@ -77,29 +77,11 @@ def visibility_curve(
             allowed="an object with a luminance: a galaxy, a nebula, a planet",
             remedy="for stars ask for the limiting magnitude",
         )
-    base = base_beam(kit)
-    scope = objective_of(kit, base)
-    steps = powers_of(scope.working_aperture_mm, powers, kit.kind)
-    lost = sky.extinction_mag * extinction.airmass(sky.altitude_deg)
-    excess = target.luminance_cd_m2 * 10.0 ** (-0.4 * lost)
-    size = (target.size_arcsec / 60.0, target.size_arcsec / 60.0)
-    above = []
-    for power in steps:
-        wide = at_power(base, scope, power, 7.0)
-        eye = settle(wide, target, sky, observer, binocular=kit.kind != "telescope")
-        view = at_power(base, scope, power, eye.pupil_mm)
-        if view.obstruction >= DARKEST_OBSTRUCTION:
-            above.append(0.0)
-            continue
-        aid = Aid(
-            power=power,
-            exit_pupil_mm=view.exit_pupil_mm,
-            eye_pupil_mm=eye.pupil_mm,
-            transmission=view.transmission * (1.0 - view.obstruction**2),
-            eyes=eye.eyes,
-            field_factor=observer.field_factor,
-        )
-        above.append(patch_visibility(excess, glow.luminance_cd_m2(sky), aid, size_arcmin=size))
+    places = stations(kit, target, powers=powers, sky=sky, observer=observer)
+    above = [
+        _above(place, target.luminance_cd_m2, target.size_arcsec, observer) for place in places
+    ]
+    steps = tuple(place.power for place in places)
     best = int(np.argmax(above))
     reason = "" if above[best] >= 1.0 else "too little contrast with the sky at every power"
     return VisibilityCurve(
@@ -109,3 +91,24 @@ def visibility_curve(
         seen=float(seen_fraction(above[best])),
         reason=reason,
     )
+
+
+def _above(place: Station, luminance_cd_m2: float, size_arcsec: float, observer: Observer) -> float:
+    """Return contrast over threshold contrast at one power."""
+    if place.dark:
+        return 0.0
+    beam, sky = place.path.beam, place.path.sky
+    lost = sky.extinction_mag * extinction.airmass(sky.altitude_deg)
+    # Faults of the observer's own eye spread a small object over more sky.
+    wide = math.hypot(size_arcsec, place.path.fault_arcsec)
+    excess = luminance_cd_m2 * 10.0 ** (-0.4 * lost) * (size_arcsec / wide) ** 2
+    aid = Aid(
+        power=beam.power,
+        exit_pupil_mm=beam.exit_pupil_mm,
+        eye_pupil_mm=place.eye.pupil_mm,
+        transmission=beam.transmission * (1.0 - beam.obstruction**2),
+        eyes=place.eye.eyes,
+        field_factor=observer.field_factor,
+    )
+    size = (wide / 60.0, wide / 60.0)
+    return patch_visibility(excess, glow.luminance_cd_m2(sky), aid, size_arcmin=size)

@@ -11,7 +11,9 @@ from dataclasses import replace
 from typing import Final
 
 from simview.errors import require_range
-from simview.kit import Telescope, Wavefront
+from simview.eyepiece.beam import Beam
+from simview.kit import Observer, Telescope, Wavefront
+from simview.units import ARCSEC_PER_RADIAN
 
 # Wavelength at which faults are counted in waves, nm (the project's convention).
 WAVELENGTH_NM: Final = 550.0
@@ -118,6 +120,28 @@ def with_eye(
         astigmatism_angle_deg=math.degrees(math.atan2(y, x)) / 2.0,
     )
     return replace(scope, wavefront=wavefront)
+
+
+def worn(scope: Telescope, beam: Beam, observer: Observer) -> tuple[Telescope, float]:
+    """Return the objective with this observer's faults on it, and how far they blur, arcsec.
+
+    The blur is the geometric diameter on the sky, pupil in use times dioptres over power; a
+    view that mirrors the object mirrors the axis of a cylinder against it.
+    """
+    cylinder, sphere = observer.cylinder_dioptre, observer.short_sight_dioptre
+    if cylinder == 0.0 and sphere == 0.0:
+        return scope, 0.0
+    mirrored = beam.orientation in ("mirrored", "turned-mirrored")
+    own = with_eye(
+        scope,
+        beam.exit_pupil_mm,
+        cylinder_dioptre=cylinder,
+        axis_deg=-observer.cylinder_axis_deg if mirrored else observer.cylinder_axis_deg,
+        sphere_dioptre=sphere,
+    )
+    # At its best focus a cylinder leaves half of its dioptres on either side.
+    worst = abs(sphere) + abs(cylinder) / 2.0
+    return own, worst * beam.used_pupil_mm * 1e-3 * ARCSEC_PER_RADIAN / beam.power
 
 
 def floater_contrast(

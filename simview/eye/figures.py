@@ -8,7 +8,7 @@ from simview.air import extinction, glow, seeing
 from simview.eye.clarity import airy_arcsec, width_arcsec
 from simview.eye.finest import finest_detail_of
 from simview.eye.state import EyeState
-from simview.eye.system import LightPath
+from simview.eye.system import FAULT_WIDTH, LightPath
 from simview.eye.thresholds import Aid, limiting_magnitude
 from simview.eyepiece.drift import drift_seconds
 from simview.kit import Observer
@@ -68,7 +68,11 @@ def faintest_magnitude(path: LightPath, eye: EyeState, observer: Observer) -> fl
         eyes=eye.eyes,
         field_factor=observer.field_factor,
     )
-    width = math.hypot(airy_arcsec(path), seeing.long_exposure_fwhm_arcsec(path.sky, 550.0))
+    width = math.hypot(
+        airy_arcsec(path),
+        seeing.long_exposure_fwhm_arcsec(path.sky, 550.0),
+        FAULT_WIDTH * path.fault_arcsec,
+    )
     limit = limiting_magnitude(glow.luminance_cd_m2(path.sky), aid, blur_arcsec=width)
     through = path.sky.extinction_mag * extinction.airmass(path.sky.altitude_deg)
     return limit - through

@@ -29,6 +29,9 @@ BANDS: Final = 10
 # Samples across the pupil of a single moment's screen.
 SCREEN_SAMPLES: Final = 256
 
+# A disc's diameter as a width beside those of Gaussians: one of equal variance, 2.355 / 4.
+FAULT_WIDTH: Final = 0.59
+
 # Full width at half maximum of a Gaussian, in standard deviations: 2 sqrt(2 ln 2).
 FWHM_PER_SIGMA: Final = 2.0 * math.sqrt(2.0 * math.log(2.0))
 
@@ -45,6 +48,9 @@ class LightPath:
         First-order figures of the view.
     acuity_arcsec
         Full width of the blur that receptors and nerves add, at the eye.
+    fault_arcsec
+        Diameter on the sky of the blur by the observer's own faults, which are already on the
+        objective's wavefront.
     """
 
     scope: Telescope
@@ -52,6 +58,7 @@ class LightPath:
     sky: Sky
     mount: Mount
     acuity_arcsec: float = 0.0
+    fault_arcsec: float = 0.0
     engine: Engine = "native"
 
     def troland_per_cd_m2(self) -> float:
@@ -65,6 +72,7 @@ class LightPath:
             self.sky.seeing_arcsec if self.sky.air != "none" else 0.0,
             self.mount.shake_arcsec * FWHM_PER_SIGMA,
             (self.acuity_arcsec + 60.0) / self.beam.power,
+            FAULT_WIDTH * self.fault_arcsec,
         )
 
     def grid(self, pixel_arcsec: float) -> Grid:

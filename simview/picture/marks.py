@@ -9,8 +9,9 @@ import numpy as np
 
 from simview.eye.clarity import width_arcsec
 from simview.eye.detail import COMFORTABLE_ARCMIN
-from simview.eye.finest import EXIT_PUPILS_MM, detail_curve
+from simview.eye.finest import detail_curve
 from simview.eye.splitting import split_in_view
+from simview.eye.stations import EXIT_PUPILS_MM
 from simview.eyepiece.train import LONGEST_EYEPIECE_MM
 from simview.kit import Kit, Observer, Sky
 from simview.scene.scene import Target
