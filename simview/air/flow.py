@@ -23,7 +23,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from simview.air.screens import Recipe, long_recipe
+from simview.air.screens import Recipe, long_recipe, places, spread_out
 from simview.air.seeing import SEEING_WAVELENGTH_NM, fried_r0_m
 from simview.errors import RangeError, SimviewError, require_range
 from simview.kit import Sky
@@ -35,10 +35,6 @@ Single2 = NDArray[np.complex64]
 # sample and layer.
 _LARGE: Final = 2048
 _WIDEST: Final = 16
-
-# The slow waves are computed at this many places an axis and interpolated by the polynomial
-# through them, which is good to 1e-6 of a wave a third of which fits the aperture.
-_PLACES: Final = 8
 
 # The wind's direction is turned by up to this much where the window would otherwise soon run over
 # the same part of the periodic screen again, deg. A choice.
@@ -131,13 +127,10 @@ class Flow:
         Of a screen's side.
     drifts
         The layers.
-    between
-        (samples, _PLACES) weights that interpolate the slow waves.
     """
 
     samples: int
     drifts: tuple[_Drift, ...]
-    between: Single
 
     def screen_nm(self, seconds: float) -> Single:
         """Return the path error over a square around the aperture at a moment.
@@ -162,15 +155,13 @@ class Flow:
         """
         seconds = require_range("seconds", seconds, 0.0, 1e6, unit="s")
         total = np.zeros((self.samples, self.samples), dtype=np.float32)
-        slow = np.zeros((_PLACES, _PLACES))
+        slow = np.zeros((len(places()), len(places())))
         for drift in self.drifts:
             mixed = drift.strength * np.exp(-1j * ((seconds / drift.boil_s) % (2.0 * math.pi)))
             moved = (drift.velocity[0] * seconds, drift.velocity[1] * seconds)
             total += _window(drift, self.samples, moved, mixed)
             slow += _slow(drift, moved, mixed)
-        # Not by matrix product: threads of a linear-algebra library would only wait on each other.
-        half = self.between @ slow.astype(np.float32)
-        total += np.einsum("ik,jk->ij", half, self.between)
+        total += spread_out(slow, self.samples)
         total -= total.mean()
         return total
 
@@ -225,7 +216,7 @@ def start(
         raise SimviewError("layers", got="none", allowed="at least one")
     r0_m = fried_r0_m(sky.seeing_arcsec, SEEING_WAVELENGTH_NM, sky.altitude_deg)
     if math.isinf(r0_m):
-        return Flow(samples=samples, drifts=(), between=_interpolation(samples))
+        return Flow(samples=samples, drifts=())
     whole = (aperture_m / r0_m) ** (5.0 / 6.0) * SEEING_WAVELENGTH_NM / (2.0 * math.pi)
     oversize = max(2, min(_WIDEST, _LARGE // samples))
     recipe = long_recipe(samples, sky.outer_scale_m / aperture_m, oversize)
@@ -236,7 +227,6 @@ def start(
             _drift(recipe, layer, aperture_m, whole * math.sqrt(layer.share / shares), rng)
             for layer in layers
         ),
-        between=_interpolation(samples),
     )
 
 
@@ -343,33 +333,16 @@ def _between(plane: Single, fraction: float) -> Single:
 
 def _slow(drift: _Drift, moved: tuple[float, float], mixed: complex) -> NDArray[np.float64]:
     """Return the plane waves and the tilt at the places that are interpolated, in nm."""
-    places = _nodes()
+    where = places()
     turns = 2j * math.pi * drift.frequency
-    rows = np.exp(np.outer(places - moved[1], turns))
-    columns = np.exp(np.outer(turns, places - moved[0]))
+    rows = np.exp(np.outer(where - moved[1], turns))
+    columns = np.exp(np.outer(turns, where - moved[0]))
     # Each wave's weight holds a pair of patterns: turning it by the mixing angle mixes them.
     carried: NDArray[np.float64] = np.real(rows @ (drift.waves * mixed) @ columns)
     slope = (drift.slope * mixed).real
     # The constant that a moving tilt adds is piston, which nobody sees.
-    carried += slope[0] * places[:, None] + slope[1] * places
+    carried += slope[0] * where[:, None] + slope[1] * where
     return carried
-
-
-def _nodes() -> NDArray[np.float64]:
-    """Return the places over an aperture from -1/2 to 1/2 (Chebyshev's, where errors are least)."""
-    steps = (np.arange(_PLACES) + 0.5) / _PLACES
-    return np.asarray(-0.5 * np.cos(math.pi * steps))
-
-
-def _interpolation(samples: int) -> Single:
-    """Return (samples, _PLACES) weights of Lagrange's polynomials through the places."""
-    nodes = _nodes()
-    place = (np.arange(samples) - samples // 2) / samples
-    weights = np.ones((samples, _PLACES))
-    for k in range(_PLACES):
-        for other in np.delete(nodes, k):
-            weights[:, k] *= (place - other) / (nodes[k] - other)
-    return weights.astype(np.float32)
 
 
 def _long_way_deg(direction_deg: float, apertures: float) -> float:

@@ -81,15 +81,6 @@ def test_interpolation_is_exact_for_cubics():
     assert moved == pytest.approx(0.1 * at**3 - at**2 + 2.0, rel=1e-4, abs=1e-3)
 
 
-def test_slow_waves_are_interpolated_to_a_millionth():
-    weights = flow._interpolation(64)
-    place = (np.arange(64) - 32) / 64.0
-    for frequency in (0.02, 0.1, 0.375):
-        wave = np.cos(2.0 * math.pi * frequency * (flow._nodes() - 0.1))
-        expected = np.cos(2.0 * math.pi * frequency * (place - 0.1))
-        assert weights @ wave == pytest.approx(expected, abs=3e-6)
-
-
 @pytest.mark.parametrize("count", [0, -1, 2.5, True, 10**9])
 def test_frames_that_cannot_be_are_refused(count):
     with pytest.raises(RangeError, match="frames"):

@@ -56,3 +56,12 @@ def test_opposite_edges_do_not_repeat():
     seam = np.abs(screen[:, 0] - screen[:, -1]).mean()
     neighbours = np.abs(screen[:, 0] - screen[:, 1]).mean()
     assert seam > 3.0 * neighbours
+
+
+@pytest.mark.parametrize("frequency", [0.02, 0.375, 0.75])
+def test_slow_waves_are_interpolated_to_a_millionth(frequency):
+    def wave(where):
+        return np.cos(2.0 * np.pi * frequency * (where[:, None] - 0.7 * where - 0.1))
+
+    found = screens.spread_out(wave(screens.places()), 64)
+    assert found == pytest.approx(wave((np.arange(64) - 32) / 64.0), abs=5e-6)
