@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import replace
-from typing import TYPE_CHECKING, cast
+from typing import TYPE_CHECKING, Final, cast
 
 from simview.cli import words
 from simview.cli.options import EyeOptions, SkyOptions
@@ -15,6 +15,10 @@ from simview.kit import Design, Eyepiece, Kit, Observer, Sky
 
 if TYPE_CHECKING:
     from simview.kitfile import KitFile
+    from simview.scene.scene import Target
+
+# Lowest altitude that a Sky takes, deg: below it the formulas for the air lose their meaning.
+LOWEST_DEG: Final = 3.0
 
 
 def read(word: str) -> KitFile:
@@ -24,14 +28,29 @@ def read(word: str) -> KitFile:
     return load_kit_file(kit_path(word))
 
 
-def conditions(files: Sequence[KitFile], sky: SkyOptions, eye: EyeOptions) -> tuple[Sky, Observer]:
+def conditions(
+    files: Sequence[KitFile], target: Target, sky: SkyOptions, eye: EyeOptions
+) -> tuple[Sky, Observer]:
     """Return the one sky and the one eye of a sheet.
 
-    The first file that names a sky (an observer) gives the start, the options have the last word.
+    The first file that names a sky (an observer) gives the start; a target that was asked for at
+    a date and place knows how high it stands; the options have the last word.
     """
     named_sky = next((file.sky for file in files if file.sky is not None), Sky())
     named_eye = next((file.observer for file in files if file.observer is not None), Observer())
+    if target.altitude_deg is not None:
+        named_sky = replace(named_sky, altitude_deg=max(target.altitude_deg, LOWEST_DEG))
     return sky.over(named_sky), eye.over(named_eye)
+
+
+def remarks_on_height(target: Target, sky: SkyOptions) -> tuple[str, ...]:
+    """Return what to say of a target that stands too low at the date and place asked for."""
+    height = target.altitude_deg
+    if height is None or height >= LOWEST_DEG:
+        return ()
+    where = f"{height:.0f} deg high" if height >= 0 else f"{-height:.0f} deg below the horizon"
+    drawn = LOWEST_DEG if sky.altitude is None else sky.altitude
+    return (f"{target.title} stands {where} then; drawn as if it stood {drawn:g} deg high",)
 
 
 @contextmanager

@@ -113,6 +113,33 @@ class TargetOptions:
         Option(metavar="DEG", help="Declination of a star field's centre.", rich_help_panel=_WHAT),
     ] = None
 
+    date: Annotated[
+        str | None,
+        Option(
+            metavar="DATE",
+            help="Night to show the Moon or a planet as it looks then: 2027-03-14, or with a time"
+            " (UT) 2027-03-14T21:30.",
+            rich_help_panel=_WHAT,
+        ),
+    ] = None
+    lat: Annotated[
+        float | None,
+        Option(metavar="DEG", help="Latitude of the place, north positive.", rich_help_panel=_WHAT),
+    ] = None
+    lon: Annotated[
+        float | None,
+        Option(metavar="DEG", help="Longitude of the place, east positive.", rich_help_panel=_WHAT),
+    ] = None
+    set: Annotated[
+        list[str] | None,
+        Option(
+            "--set",
+            metavar="KEY=VALUE",
+            help="Anything else that this target takes, such as phase_deg=120; may come again.",
+            rich_help_panel=_WHAT,
+        ),
+    ] = None
+
     def build(self) -> Target:
         """Return the target that the options describe.
 
@@ -131,8 +158,11 @@ class TargetOptions:
             "mag_arcsec2": self.mag_arcsec2,
             "ra_deg": self.ra,
             "dec_deg": self.dec,
+            "date": self.date,
+            "latitude_deg": self.lat,
+            "longitude_deg": self.lon,
         }
-        return target(self.target, **options)
+        return target(self.target, **_given(**options), **words.settings(self.set or (), options))
 
 
 @dataclass(frozen=True, kw_only=True)

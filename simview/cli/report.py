@@ -59,8 +59,11 @@ class Reporter:
         if not self._options.quiet:
             print(f"simview: {' '.join(text.split())}", file=sys.stderr)
 
-    def sheet(self, sheet: Sheet) -> None:
-        """Write the picture if one is wanted, then tell the figures."""
+    def sheet(self, sheet: Sheet, remarks: Sequence[str] = ()) -> None:
+        """Write the picture if one is wanted, then tell the figures.
+
+        `remarks` come before those of the sheet itself.
+        """
         if self._path is not None:
             from simview.picture.save import save_png
 
@@ -72,7 +75,7 @@ class Reporter:
                 force=self._options.force,
                 number=self._options.out is None,
             )
-        for remark in sheet.remarks:
+        for remark in (*remarks, *sheet.remarks):
             self.remark(remark)
         self.figures(sheet.figures)
 

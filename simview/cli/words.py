@@ -6,7 +6,8 @@ Each function raises a SimviewError that names the option and shows how to write
 from __future__ import annotations
 
 import re
-from typing import Final
+from collections.abc import Collection, Iterable
+from typing import Any, Final
 
 from simview.errors import RangeError, SimviewError, require_range
 
@@ -59,3 +60,38 @@ def double(text: str) -> tuple[float, float, float, float]:
             remedy="as in --double 2.3,45,5.2,6.1",
         )
     return values
+
+
+def settings(texts: Iterable[str], taken: Collection[str]) -> dict[str, Any]:
+    """Return the keys and values of texts such as ``"phase_deg=120"``.
+
+    Parameters
+    ----------
+    texts
+        A key, an equals sign, a value: a number, true, false, or any other text.
+    taken
+        Keys that have an option of their own.
+    """
+    found: dict[str, Any] = {}
+    for text in texts:
+        key, equals, value = (part.strip() for part in text.partition("="))
+        if not (key and equals and value):
+            raise SimviewError(
+                "--set", got=text, allowed="KEY=VALUE", remedy="as in --set phase_deg=120"
+            )
+        if key in found or key in taken:
+            remedy = "say it once" if key in found else "it has an option of its own"
+            raise SimviewError("--set", got=key, remedy=remedy)
+        found[key] = _value(value)
+    return found
+
+
+def _value(text: str) -> Any:
+    if text in ("true", "false"):
+        return text == "true"
+    for number in (int, float):
+        try:
+            return number(text)
+        except ValueError:
+            continue
+    return text

@@ -105,6 +105,9 @@ OBSERVERS = st.builds(
     eyes=st.sampled_from((None, 1, 2)),
     field_factor=between(1, 10),
     acuity=between(0.05, 2.5),
+    cylinder_dioptre=between(-8, 8),
+    cylinder_axis_deg=ANGLES,
+    short_sight_dioptre=between(-8, 8),
 )
 COMMON = {
     "mount": MOUNTS,

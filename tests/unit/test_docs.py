@@ -5,11 +5,12 @@ from __future__ import annotations
 import dataclasses
 import re
 import shlex
+import shutil
 from pathlib import Path
 
 import pytest
 
-from simview import kit
+from simview import demo, kit
 from simview.cli.app import modules
 from simview.kitfile import parse_kit
 from simview.picture import recipe
@@ -66,6 +67,16 @@ def test_picture_on_the_pages_can_be_made_again(picture: Path) -> None:
 
     assert recipe.read(read_recipe(picture)).command in picture.name
     assert any(f"pictures/{picture.name})" in page.read_text(encoding="utf-8") for page in PAGES)
+
+
+def test_python_on_the_front_page_runs(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    shutil.copy(demo.asset("kits/tabletop-150.toml"), tmp_path / "kit.toml")
+    monkeypatch.chdir(tmp_path)
+    told: list[object] = []
+    blocks = re.findall(r"```python\n(.*?)```", PAGES[0].read_text(encoding="utf-8"), re.DOTALL)
+    exec("\n".join(blocks), {"print": told.append})
+    # Common practice, no source: the exit pupil is the aperture divided by the power.
+    assert told == [pytest.approx(150.0 / 75.0)]
 
 
 def command_lines() -> list[tuple[str, str]]:

@@ -8,7 +8,7 @@ from typing import Annotated, TypeVar
 from typer import Option
 
 from simview.cli import words
-from simview.cli.kits import conditions, naming, read, with_eyepiece
+from simview.cli.kits import conditions, naming, read, remarks_on_height, with_eyepiece
 from simview.cli.options import (
     EyeOptions,
     KitArguments,
@@ -69,7 +69,7 @@ def command(
     files = [read(word) for word in kits]
     chosen = panels([file.kit for file in files], powers, eyepieces)
     target = what.build()
-    air, observer = conditions(files, sky, eye)
+    air, observer = conditions(files, target, sky, eye)
     reporter = Reporter(report, stem=f"compare-{target.name}")
     drawn = sheet.drawn()
     from simview.picture import compose
@@ -83,7 +83,7 @@ def command(
             progress=progress,
             **drawn,
         )
-    reporter.sheet(made)
+    reporter.sheet(made, remarks_on_height(target, sky))
 
 
 def panels(kits: Sequence[Kit], powers: str | None, eyepieces: str | None) -> list[Panel]:

@@ -7,7 +7,7 @@ from typing import Annotated
 from typer import Option
 
 from simview.cli import words
-from simview.cli.kits import conditions, naming, read
+from simview.cli.kits import conditions, naming, read, remarks_on_height
 from simview.cli.options import (
     EyeOptions,
     KitArgument,
@@ -45,7 +45,7 @@ def command(
     steps = words.powers(powers)
     file = read(kit)
     target = what.build()
-    air, observer = conditions([file], sky, eye)
+    air, observer = conditions([file], target, sky, eye)
     reporter = Reporter(report, stem=f"ladder-{target.name}")
     drawn = sheet.drawn()
     from simview.picture import compose
@@ -60,4 +60,4 @@ def command(
             **drawn,
             progress=progress,
         )
-    reporter.sheet(made)
+    reporter.sheet(made, remarks_on_height(target, sky))

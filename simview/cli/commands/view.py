@@ -6,7 +6,7 @@ from typing import Annotated
 
 from typer import Option
 
-from simview.cli.kits import conditions, naming, read, with_eyepiece
+from simview.cli.kits import conditions, naming, read, remarks_on_height, with_eyepiece
 from simview.cli.options import (
     EyeOptions,
     EyepieceOption,
@@ -42,7 +42,7 @@ def command(
     """Show one view: the whole field, and its middle at a reader's own scale."""
     file = read(kit)
     target = what.build()
-    air, observer = conditions([file], sky, eye)
+    air, observer = conditions([file], target, sky, eye)
     reporter = Reporter(report, stem=f"view-{target.name}")
     drawn = sheet.drawn()
     chosen, index = with_eyepiece(file.kit, eyepiece)
@@ -59,4 +59,4 @@ def command(
             **drawn,
             progress=progress,
         )
-    reporter.sheet(made)
+    reporter.sheet(made, remarks_on_height(target, sky))

@@ -48,3 +48,30 @@ def test_double_star_takes_four_numbers() -> None:
     assert words.double("2.3,45,5.2,6.1") == (2.3, 45.0, 5.2, 6.1)
     with pytest.raises(SimviewError, match="two magnitudes"):
         words.double("2.3,45,5.2")
+
+
+def test_settings_become_numbers_truths_and_texts() -> None:
+    given = ["phase_deg=120", "seed = 3", "waxing=false", "place=plato"]
+    assert words.settings(given, ()) == {
+        "phase_deg": 120,
+        "seed": 3,
+        "waxing": False,
+        "place": "plato",
+    }
+
+
+@pytest.mark.parametrize(
+    ("texts", "part"),
+    [
+        (["phase"], "KEY=VALUE"),
+        (["=3"], "KEY=VALUE"),
+        (["phase_deg="], "KEY=VALUE"),
+        (["seed=1", "seed=2"], "say it once"),
+        (["ra_deg=2"], "an option of its own"),
+    ],
+)
+def test_wrong_settings_are_told(texts: list[str], part: str) -> None:
+    with pytest.raises(SimviewError) as caught:
+        words.settings(texts, {"ra_deg"})
+    assert "--set" in str(caught.value)
+    assert part in str(caught.value)
