@@ -10,7 +10,7 @@ import json
 import math
 import ntpath
 import os
-import posixpath
+import re
 from collections.abc import Mapping
 from io import BytesIO
 from pathlib import Path, PurePath
@@ -31,6 +31,9 @@ FORMAT: Final = 1
 
 # zlib's effort for the pixels: past 3 files hardly shrink but take twice as long.
 _EFFORT: Final = 3
+
+# What an absolute path begins with: /folder/, C:\ or \\server.
+_ABSOLUTE: Final = re.compile(r"/[^/\s]+/|[A-Za-z]:[\\/]|\\\\")
 
 # Largest text that is read back, bytes; ours are below 100 kB.
 _LARGEST_TEXT: Final = 4_000_000
@@ -174,9 +177,9 @@ def plain(value: Any) -> Any:
 def _without_folders(value: str | PurePath) -> str:
     if isinstance(value, PurePath):
         return value.name
-    absolute = posixpath.isabs(value) or ntpath.splitdrive(value)[0]
     # A text of several lines, such as a kit file, is no path whatever it begins with.
-    return ntpath.basename(value) if absolute and "\n" not in value else value
+    absolute = _ABSOLUTE.match(value) and "\n" not in value
+    return ntpath.basename(value) if absolute else value
 
 
 def read_recipe(path: str | Path) -> dict[str, Any]:

@@ -130,9 +130,15 @@ def cut(text: str, room_px: float, size_px: int, weight: Weight = "regular") -> 
     text = printable(text)
     if width_px(text, size_px, weight) <= room_px:
         return text
-    while text and width_px(text.rstrip() + ELLIPSIS, size_px, weight) > room_px:
-        text = text[:-1]
-    return text.rstrip() + ELLIPSIS
+    # Longer beginnings are wider: halve the doubt until one length is left.
+    fits, too_long = 0, len(text)
+    while too_long - fits > 1:
+        half = (fits + too_long) // 2
+        if width_px(text[:half].rstrip() + ELLIPSIS, size_px, weight) <= room_px:
+            fits = half
+        else:
+            too_long = half
+    return text[:fits].rstrip() + ELLIPSIS
 
 
 def fitting_size(
