@@ -84,6 +84,8 @@ class Evening:
         When to look, UTC.
     local
         The same as local mean time, in words.
+    latitude
+        In words: "52° north".
     dark
         False where the Sun does not sink far enough that night.
     sights
@@ -92,6 +94,7 @@ class Evening:
 
     moment: datetime
     local: str
+    latitude: str
     dark: bool
     sights: tuple[Sight, ...]
 
@@ -122,6 +125,7 @@ def evening(year: int, month: int, latitude_deg: float, longitude_deg: float = 0
     return Evening(
         moment=moment,
         local=clock,
+        latitude=f"{abs(latitude_deg):g}° {'north' if latitude_deg >= 0.0 else 'south'}",
         dark=dark,
         sights=tuple(sight for sight in sights if sight.altitude_deg > 0.0),
     )

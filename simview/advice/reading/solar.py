@@ -47,6 +47,9 @@ _WARN: Final = re.compile(
     r"|\bavoid|not for|niemals|jamais|nunca|\bmai\b|nooit"
 )
 
+# How far from the word its own clause may reach, characters.
+REACH: Final = 80
+
 
 def read_solar(page: Page) -> tuple[SolarKind, ...]:
     """Return everything that puts the Sun and the telescope together, each kind once."""
@@ -58,14 +61,14 @@ def read_solar(page: Page) -> tuple[SolarKind, ...]:
         kind = _kind(page, match)
         if kind not in found:
             found.append(kind)
-            page.note("solar", kind, match.span())
+            page.note("solar", kind, _clause(page.whole, match))
     # A filter named twice, once without its place, is one filter.
     placed = any(kind in ("eyepiece filter", "front filter") for kind in found)
     return tuple(kind for kind in found if not (kind == "filter" and placed))
 
 
 def _kind(page: Page, match: re.Match[str]) -> SolarKind:
-    clause = _clause(page.whole, match)
+    clause = page.whole[slice(*_clause(page.whole, match))]
     ahead = page.whole[match.end() : match.end() + 22]
     behind = page.whole[max(0, match.start() - 18) : match.start()]
     if re.search(_FILTER, match[0]) or _AHEAD.search(ahead) or _BEHIND.search(behind):
@@ -77,11 +80,10 @@ def _kind(page: Page, match: re.Match[str]) -> SolarKind:
     return "warning" if _WARN.search(page.clause(match.start(), match.end(), 90)) else "use"
 
 
-def _clause(text: str, match: re.Match[str]) -> str:
-    """Return the words between the nearest commas, stops and line ends."""
-    left = max(text.rfind(mark, max(0, match.start() - 80), match.start()) for mark in ",;\n")
-    left = max(left, text.rfind(". ", max(0, match.start() - 80), match.start()))
-    ends = [text.find(mark, match.end(), match.end() + 80) for mark in (",", ";", "\n", ". ")]
-    right = min((end for end in ends if end >= 0), default=match.end() + 80)
-    start = left + 1 if left >= 0 else max(0, match.start() - 80)
-    return text[start:right]
+def _clause(text: str, match: re.Match[str]) -> tuple[int, int]:
+    """Return where the clause begins and ends: between commas, stops and line ends."""
+    begin = max(0, match.start() - REACH)
+    left = max(text.rfind(mark, begin, match.start()) for mark in (",", ";", "\n", ". ", "! "))
+    limit = min(len(text), match.end() + REACH)
+    ends = [text.find(mark, match.end(), limit) for mark in (",", ";", "\n", ". ", "! ")]
+    return (left + 1 if left >= 0 else begin), min((end for end in ends if end >= 0), default=limit)

@@ -1,0 +1,96 @@
+"""The answer as one HTML page: pictures inside, readable on a telephone, two A4 pages."""
+
+from __future__ import annotations
+
+import base64
+import math
+from functools import lru_cache
+from pathlib import Path
+from typing import TYPE_CHECKING, Final
+
+from simview.advice.answer import Answer
+from simview.advice.pictures import PLANET_DEG, paper_mm
+
+if TYPE_CHECKING:
+    from jinja2 import Environment
+
+_TEMPLATES: Final = Path(__file__).parent / "templates"
+
+# Foreground and background pairs of the page; the template knows no other colours. Each pair has
+# a contrast of 4.5 or more (WCAG 2.1, success criterion 1.4.3).
+PALETTE: Final = {
+    "ink": ("#1c2530", "#ffffff"),
+    "soft": ("#4a5563", "#ffffff"),
+    "accent": ("#0f4c5c", "#ffffff"),
+    "head": ("#1c2530", "#e8eff1"),
+    "leave_it": ("#7a1414", "#fbe9e7"),
+    "with_care": ("#5c4300", "#fff3d1"),
+    "sound": ("#1a4d2e", "#e4f3e8"),
+    "sun": ("#3b2200", "#ffdf9e"),
+    "night": ("#e8ecf2", "#0a0c11"),
+}
+# Lines that carry no words.
+RULE_COLOUR: Final = "#b9c4cb"
+
+# Words on the page above which the print is set smaller, so that two pages hold it: found by
+# printing long answers. Steps of (words, type size in points).
+PRINT_SIZES: Final = ((0, 8.6), (900, 8.0), (1150, 7.4), (1450, 6.8), (1800, 6.2))
+
+
+def viewing_distance_cm(width_mm: float) -> float:
+    """Return from how far a planet's picture looks as large as in the eyepiece, cm."""
+    return width_mm / (2.0 * math.tan(math.radians(PLANET_DEG / 2.0))) / 10.0
+
+
+def html(answer: Answer) -> str:
+    """Return the whole page; everything that came from the offer is escaped."""
+    template = _environment().get_template("answer.html.j2")
+    width = paper_mm(len(answer.pictures[0].pictures) if answer.pictures else 1)
+    return template.render(
+        a=answer,
+        w=answer.words,
+        palette=PALETTE,
+        rule=RULE_COLOUR,
+        paper_mm=width,
+        distance=f"{viewing_distance_cm(width):.0f}",
+        print_pt=_print_size(answer),
+    )
+
+
+def _print_size(answer: Answer) -> float:
+    count = word_count(answer)
+    return next(size for least, size in reversed(PRINT_SIZES) if count >= least)
+
+
+def word_count(answer: Answer) -> int:
+    """Return about how many words the page holds."""
+    texts = [*answer.sun, *answer.missing, *answer.remarks, *answer.instead_notes]
+    texts += [f"{one.says} {one.arithmetic} {one.source}" for one in answer.weighty + answer.notes]
+    texts += [f"{one.pieces} {one.power} {one.field}" for one in answer.powers]
+    texts += [f"{one.name} {one.value} {one.words}" for one in answer.understood]
+    texts += [f"{one.name} {one.note} {one.price}" for one in answer.instead]
+    rescue = answer.rescue
+    if rescue is not None:
+        texts += [f"{one.name} {one.why}" for one in rescue.pieces]
+        texts += [*rescue.replace, *rescue.steady, *rescue.finder, *rescue.star_test]
+        texts += [f"{one.sight.title} {one.piece} {one.view}" for one in rescue.objects]
+    return sum(len(text.split()) for text in texts)
+
+
+@lru_cache(maxsize=1)
+def _environment() -> Environment:
+    from jinja2 import Environment, FileSystemLoader, StrictUndefined
+
+    made = Environment(
+        loader=FileSystemLoader(_TEMPLATES),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    made.filters["data_uri"] = _data_uri
+    return made
+
+
+def _data_uri(png: bytes) -> str:
+    return f"data:image/png;base64,{base64.b64encode(png).decode('ascii')}"

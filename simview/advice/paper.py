@@ -1,0 +1,351 @@
+"""The answer as a PDF of two A4 pages, written with fpdf2 (pure Python, LGPL).
+
+It says the same as the page; the type grows smaller until two pages hold it all.
+"""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Sequence
+from importlib.util import find_spec
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, Final
+
+from simview.advice.answer import Answer
+from simview.advice.page import PALETTE, RULE_COLOUR, viewing_distance_cm
+from simview.advice.pictures import paper_mm
+
+if TYPE_CHECKING:
+    from fpdf import FPDF
+
+    from simview.advice.rescue import Rescue
+    from simview.advice.rules.rule import Finding
+
+# Type sizes that are tried in turn, points.
+SIZES: Final = (9.0, 8.5, 8.0, 7.5, 7.0, 6.5, 6.0)
+PAGES: Final = 2
+
+MARGIN_MM: Final = 12.0
+WIDTH_MM: Final = 210.0 - 2.0 * MARGIN_MM
+
+# Line height over type size.
+LEADING: Final = 1.22
+MM_PER_POINT: Final = 25.4 / 72.0
+
+FONT: Final = "answer"
+UNKNOWN: Final = "?"
+
+
+def pdf(answer: Answer) -> bytes:
+    """Return the PDF file."""
+    made = b""
+    for size in SIZES:
+        paper = _Paper(answer, size)
+        paper.write()
+        made = paper.bytes()
+        if paper.page_count <= PAGES:
+            break
+    return made
+
+
+class _Paper:
+    """One attempt at one type size."""
+
+    def __init__(self, answer: Answer, size: float) -> None:
+        self.a, self.size = answer, size
+        self.glyphs, regular, bold = _fonts()
+        self.doc = _document(regular, bold, f"{answer.title}: {answer.name}")
+        self.doc.add_page()
+
+    @property
+    def page_count(self) -> int:
+        """How many pages it has become."""
+        return len(self.doc.pages)
+
+    def bytes(self) -> bytes:
+        """Return the finished file."""
+        stream = io.BytesIO()
+        self.doc.output(stream)
+        return stream.getvalue()
+
+    def write(self) -> None:
+        """Write every part in the page's order."""
+        a, w = self.a, self.a.words
+        self._club()
+        self._line(a.title, size=1.5, bold=True)
+        date = f", {a.head.date}" if a.head.date else ""
+        self._line(f"“{a.name}”{date}", colour="soft")
+        if a.sun:
+            self._box(w["sun"], " · ".join(a.sun), "sun")
+        if a.head.greeting:
+            self._line(a.head.greeting)
+        self._box(a.headline, a.because, a.verdict.replace(" ", "_"))
+        self._pictures()
+        self._findings(w["findings"], a.weighty, w["findings_none"])
+        if a.notes:
+            self._findings(w["notes"], a.notes, "")
+        self._powers()
+        if a.rescue is not None:
+            self._rescue(a.rescue)
+        elif a.instead:
+            self._instead()
+        self._understood()
+        for line in (a.head.closing, a.head.signature):
+            if line:
+                self._line(line)
+        self._line(w["footer"], size=0.85, colour="soft")
+
+    # --- the parts ----------------------------------------------------------------------------
+
+    def _club(self) -> None:
+        head = self.a.head
+        text = " · ".join(part for part in (*head.address, head.contact) if part)
+        if head.name or text:
+            self._box(head.name, text, "head")
+
+    def _pictures(self) -> None:
+        rows, w = self.a.pictures, self.a.words
+        if not rows:
+            return
+        count = len(rows[0].pictures)
+        side = paper_mm(count)
+        self._heading(w["pictures"])
+        note = w["pictures_note"].format(distance=f"{viewing_distance_cm(side):.0f}")
+        self._line(note, size=0.88, colour="soft")
+        together = max(1, int(WIDTH_MM // (count * (side + 1.2) + 3.0)))
+        for start in range(0, len(rows), together):
+            self._picture_line(rows[start : start + together], side)
+
+    def _picture_line(self, rows: Any, side: float) -> None:
+        doc, lead = self.doc, self._lead(0.8)
+        needed = side + 4.0 * lead + self._lead(1.0)
+        if doc.get_y() + needed > doc.page_break_trigger:
+            doc.add_page()
+        top, x = doc.get_y(), MARGIN_MM
+        below = top
+        for row in rows:
+            doc.set_xy(x, top)
+            self._cell(f"{row.title} ({row.says})", len(row.pictures) * (side + 1.2), bold=True)
+            start = top + self._lead(1.0) + 0.5
+            for one in row.pictures:
+                doc.image(io.BytesIO(one.png), x=x, y=start, w=side, h=side, alt_text=one.alt)
+                doc.set_xy(x, start + side + 0.3)
+                self._cell(f"{one.caption}\n{one.figures}", side, size=0.8)
+                below = max(below, doc.get_y())
+                x += side + 1.2
+            x += 3.0
+        doc.set_xy(MARGIN_MM, below + 0.8)
+
+    def _findings(self, heading: str, found: tuple[Finding, ...], none: str) -> None:
+        self._heading(heading)
+        if not found and none:
+            self._line(none)
+        for one in found:
+            self._line(f"{one.grade}: {one.rule}. ", bold=True, rest=one.says)
+            proof = " | ".join(part for part in (one.arithmetic, one.source) if part)
+            self._line(proof, size=0.88, colour="soft")
+
+    def _powers(self) -> None:
+        a, w = self.a, self.a.words
+        if not a.powers:
+            return
+        self._heading(w["powers"])
+        if a.useful:
+            self._line(f"{w['useful']}: ", bold=True, rest=f"{a.useful}.")
+        self._line(w["powers_note"], size=0.88, colour="soft")
+        body = [
+            (
+                f"{one.pieces} ({w['empty']})" if one.empty else one.pieces,
+                one.power,
+                one.exit_pupil,
+                one.field,
+            )
+            for one in a.powers
+        ]
+        self._table(("Pieces", "Power", "Exit pupil", "True field"), body, (100, 20, 25, 25))
+
+    def _instead(self) -> None:
+        a, w = self.a, self.a.words
+        self._heading(a.instead_title)
+        self._line(w["instead_note"], size=0.88, colour="soft")
+        body = [
+            (o.name, o.price, o.faintest, o.finest, o.widest, o.still, o.note) for o in a.instead
+        ]
+        head = ("What", "Price", "Faintest", "Finest", "Widest", "Swing", "Why")
+        self._table(head, body, (44, 20, 18, 14, 14, 14, 62))
+        for line in a.instead_notes:
+            self._line(line, size=0.88, colour="soft")
+
+    def _rescue(self, rescue: Rescue) -> None:
+        w = self.a.words
+        self._heading(w["pieces"])
+        for one in rescue.pieces:
+            self._line(
+                f"{one.name}, {w['keep'] if one.keep else w['leave']}: ", bold=True, rest=one.why
+            )
+        if rescue.mask is not None:
+            self._line(f"{w['mask']}: ", bold=True, rest=f"{rescue.mask.why} ({rescue.mask.sum})")
+        for key in ("replace", "steady", "finder", "star_test"):
+            lines = getattr(rescue, key)
+            if lines:
+                self._line(f"{w[key]}: ", bold=True, rest=" ".join(lines))
+        self._heading(w["objects"])
+        when = rescue.evening
+        note = w["objects_note"].format(time=when.local, latitude=when.latitude)
+        self._line(note if when.dark else f"{note} {w['objects_bright']}", size=0.88, colour="soft")
+        body = [
+            (
+                one.sight.title,
+                f"{one.sight.when}, {one.sight.direction}, {one.sight.altitude_deg:.0f}° up",
+                f"{one.piece}, {one.power:.0f}×",
+                one.view,
+            )
+            for one in rescue.objects
+        ]
+        self._table(("What", "When and where", "With", "What to expect"), body, (34, 36, 30, 86))
+        if rescue.assumed:
+            self._line(
+                w["assumed"].format(list="; ".join(rescue.assumed)), size=0.88, colour="soft"
+            )
+
+    def _understood(self) -> None:
+        a, w = self.a, self.a.words
+        self._heading(w["understood"])
+        marks = {True: f" ({w['guess']})", False: ""}
+        parts = [
+            f"{one.name}: {one.value}{marks[one.guess]} (“{one.words}”)" for one in a.understood
+        ]
+        if parts:
+            self._line("; ".join(parts) + ".")
+        if a.missing:
+            self._line(f"{w['missing']}: ", bold=True, rest=f"{', '.join(a.missing)}.")
+        for line in a.remarks:
+            self._line(line, size=0.88, colour="soft")
+
+    # --- the strokes --------------------------------------------------------------------------
+
+    def _lead(self, size: float) -> float:
+        return self.size * size * LEADING * MM_PER_POINT
+
+    def _font(self, size: float, *, bold: bool = False, colour: str = "ink") -> None:
+        self.doc.set_font(FONT, "B" if bold else "", self.size * size)
+        self.doc.set_text_color(*_rgb(PALETTE[colour][0]))
+
+    def _text(self, text: str) -> str:
+        """Return the text with a mark for every letter that the font lacks."""
+        return "".join(c if c == "\n" or ord(c) in self.glyphs else UNKNOWN for c in text)
+
+    def _heading(self, text: str) -> None:
+        if self.doc.get_y() + 4.0 * self._lead(1.0) > self.doc.page_break_trigger:
+            self.doc.add_page()
+        self.doc.ln(0.9)
+        self._line(text, size=1.12, bold=True, colour="accent")
+
+    def _line(
+        self,
+        text: str,
+        *,
+        size: float = 1.0,
+        bold: bool = False,
+        colour: str = "ink",
+        rest: str = "",
+    ) -> None:
+        """Write a paragraph; `rest` follows on the same line in regular type."""
+        doc, lead = self.doc, self._lead(size)
+        doc.set_x(MARGIN_MM)
+        self._font(size, bold=bold, colour=colour)
+        if rest:
+            doc.write(lead, self._text(text))
+            self._font(size, colour=colour)
+            doc.write(lead, self._text(rest))
+            doc.ln(lead)
+        else:
+            doc.multi_cell(
+                WIDTH_MM, lead, self._text(text), align="L", new_x="LMARGIN", new_y="NEXT"
+            )
+
+    def _cell(self, text: str, width: float, *, size: float = 1.0, bold: bool = False) -> None:
+        self._font(size, bold=bold)
+        self.doc.multi_cell(
+            width, self._lead(size), self._text(text), align="L", new_x="LEFT", new_y="NEXT"
+        )
+
+    def _box(self, head: str, text: str, colour: str) -> None:
+        from fpdf.util import Padding
+
+        ink, ground = PALETTE[colour]
+        doc = self.doc
+        doc.set_fill_color(*_rgb(ground))
+        for content, size, bold in ((head, 1.15, True), (text, 1.0, False)):
+            if content:
+                doc.set_x(MARGIN_MM)
+                self._font(size, bold=bold)
+                doc.set_text_color(*_rgb(ink))
+                doc.multi_cell(
+                    WIDTH_MM,
+                    self._lead(size) + 0.3,
+                    self._text(content),
+                    align="L",
+                    fill=True,
+                    padding=Padding(0.4, 2.0, 0.4, 2.0),
+                    new_x="LMARGIN",
+                    new_y="NEXT",
+                )
+        doc.ln(0.8)
+
+    def _table(
+        self, head: tuple[str, ...], body: Sequence[tuple[str, ...]], widths: tuple[int, ...]
+    ) -> None:
+        from fpdf.fonts import FontFace
+
+        self._font(0.95)
+        self.doc.set_draw_color(*_rgb(RULE_COLOUR))
+        with self.doc.table(
+            width=WIDTH_MM,
+            col_widths=widths,
+            line_height=self._lead(0.95),
+            borders_layout="HORIZONTAL_LINES",
+            text_align="LEFT",
+            headings_style=FontFace(emphasis="BOLD", color=_rgb(PALETTE["ink"][0])),
+            padding=(0.2, 0.8, 0.2, 0.0),
+        ) as table:
+            for line in (head, *body):
+                row = table.row()
+                for cell in line:
+                    row.cell(self._text(cell))
+
+
+def _document(regular: Path, bold: Path, title: str) -> FPDF:
+    from fpdf import FPDF
+
+    doc = FPDF(format="A4")
+    doc.set_margin(MARGIN_MM)
+    doc.set_auto_page_break(auto=True, margin=10.0)
+    doc.add_font(FONT, "", regular)
+    doc.add_font(FONT, "B", bold)
+    doc.set_title(title)
+    doc.set_lang("en")
+    doc.set_creator("simview")
+    return doc
+
+
+def _fonts() -> tuple[frozenset[int], Path, Path]:
+    """Return the characters that the font holds, and its two files.
+
+    The whole DejaVu Sans comes with matplotlib, which poppy needs; where it is not found, the cut
+    that the pictures are lettered with serves.
+    """
+    from fontTools.ttLib import TTFont
+
+    names = ("DejaVuSans.ttf", "DejaVuSans-Bold.ttf")
+    spec = find_spec("matplotlib")
+    home = Path(spec.origin).parent / "mpl-data" / "fonts" / "ttf" if spec and spec.origin else None
+    if home is None or not all((home / name).is_file() for name in names):
+        home = Path(__file__).parents[1] / "picture" / "data"
+        names = ("DejaVuSans-subset.ttf", "DejaVuSans-Bold-subset.ttf")
+    held = [frozenset(TTFont(home / name, lazy=True).getBestCmap()) for name in names]
+    return held[0] & held[1], home / names[0], home / names[1]
+
+
+def _rgb(colour: str) -> tuple[int, int, int]:
+    return int(colour[1:3], 16), int(colour[3:5], 16), int(colour[5:7], 16)

@@ -1,0 +1,224 @@
+"""Pictures for the answer: the offer beside what the shelf has, on three objects.
+
+All pictures of one object share one scale of apparent angle and one adaptation of the eye, so that
+sizes and brightness compare honestly. Planets show the middle of the view only.
+"""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Final
+
+from simview.advice.shows import Look, looks
+from simview.eyepiece.train import HIGHEST_POWER_PER_MM
+from simview.kit import Kit, Observer, Sky
+
+Progress = Callable[[float, str], None]
+
+# Side of a picture in pixels.
+SIDE_PX: Final = 320
+
+# How wide a picture is at the eye, degrees: the middle of the view for a planet, all of it else.
+PLANET_DEG: Final = 5.0
+FIELD_DEG: Final = 72.0
+
+# Width of a picture on paper, mm, with up to two instruments and with more; the viewing distance
+# that the page names follows from it.
+PAPER_MM: Final = (27.0, 33.0)
+
+# Planets look best up to about this many times per mm of aperture: common practice, no source.
+PLANET_PER_MM: Final = 1.4
+
+# Least width of a star in a picture, pixels: what print still shows as a point.
+STAR_PX: Final = 1.5
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Subject:
+    """One object of the comparison."""
+
+    target: str
+    title: str
+    whole: bool
+    says: str
+
+
+SUBJECTS: Final = (
+    Subject(
+        target="saturn",
+        title="Saturn",
+        whole=False,
+        says="the middle of the view",
+    ),
+    Subject(target="moon", title="The Moon", whole=True, says="the circle is the whole view"),
+    Subject(
+        target="double-cluster",
+        title="A star cluster",
+        whole=True,
+        says="the circle is the whole view",
+    ),
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Column:
+    """One instrument in the comparison.
+
+    Parameters
+    ----------
+    name
+        For the caption.
+    kit
+        The instrument.
+    promised
+        A power to show it at in place of one of its own, or None.
+    """
+
+    name: str
+    kit: Kit
+    promised: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Picture:
+    """One picture, ready for a page.
+
+    Parameters
+    ----------
+    png
+        The file itself.
+    caption
+        Under it.
+    figures
+        What goes with it: exit pupil, finest detail or faintest star, brightness.
+    alt
+        For those who cannot see it.
+    """
+
+    png: bytes
+    caption: str
+    figures: str
+    alt: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Row:
+    """One object through every instrument."""
+
+    title: str
+    says: str
+    pictures: tuple[Picture, ...]
+
+
+def rows(
+    columns: Sequence[Column], *, sky: Sky, observer: Observer, progress: Progress | None = None
+) -> tuple[Row, ...]:
+    """Return the comparison, one row for each object."""
+    done = []
+    for place, subject in enumerate(SUBJECTS):
+        if progress is not None:
+            progress(place / len(SUBJECTS), subject.title)
+        done.append(_row(subject, columns, sky, observer))
+    if progress is not None:
+        progress(1.0, "done")
+    return tuple(done)
+
+
+def _row(subject: Subject, columns: Sequence[Column], sky: Sky, observer: Observer) -> Row:
+    from simview.picture.panel import stopped
+    from simview.picture.printing import Wanted, develop_all
+    from simview.scene.targets import target
+    from simview.view import look
+
+    thing = target(subject.target).remembering()
+    scale = SIDE_PX / (FIELD_DEG if subject.whole else PLANET_DEG)
+    wanted = []
+    for column in columns:
+        way = _way(column.kit, subject)
+        view = look(
+            column.kit,
+            thing,
+            eyepiece=way.eyepiece,
+            amplifiers=way.amplifiers,
+            power=_promised(column),
+            sky=sky,
+            observer=observer,
+        )
+        wanted.append(Wanted(view=view, pixels_per_degree=scale, pixels=SIDE_PX, star_px=STAR_PX))
+    pictures = []
+    for column, one, panel in zip(columns, wanted, develop_all(wanted).panels, strict=True):
+        beam = one.view.beam
+        cut = stopped(panel, beam.apparent_field_deg * scale)
+        caption, alt = _words(subject, column, beam.power, thing.size_arcsec)
+        figures = _figures(subject, one.view.numbers)
+        pictures.append(
+            Picture(png=_png(cut), caption=caption, figures=figures, alt=f"{alt} {figures}.")
+        )
+    return Row(title=subject.title, says=subject.says, pictures=tuple(pictures))
+
+
+def _promised(column: Column) -> float | None:
+    """Return the promised power, no higher than can be computed."""
+    scope = column.kit.telescope
+    if column.promised is None or scope is None:
+        return None
+    return min(column.promised, HIGHEST_POWER_PER_MM * scope.working_aperture_mm)
+
+
+def _way(kit: Kit, subject: Subject) -> Look:
+    """Return the pieces one would use: the lowest power for wide things, a high one for planets."""
+    from simview.eyepiece.train import beam
+
+    ways = looks(kit)
+    if subject.whole or kit.telescope is None:
+        return ways[0]
+    limit = PLANET_PER_MM * kit.telescope.working_aperture_mm
+    powers = [
+        (beam(kit, eyepiece=w.eyepiece, amplifiers=w.amplifiers, eye_pupil_mm=7.0).power, w)
+        for w in ways
+    ]
+    fitting = [one for one in powers if one[0] <= limit] or powers[:1]
+    return max(fitting, key=lambda one: one[0])[1]
+
+
+def _words(subject: Subject, column: Column, power: float, size_arcsec: float) -> tuple[str, str]:
+    promised = column.promised is not None
+    times = f"{power:.0f}×"
+    caption = f"{column.name}, {times} as promised" if promised else f"{column.name}, {times}"
+    at_eye = size_arcsec * power / 3600.0
+    kind = "as the offer promises it" if promised else "as it shows it"
+    alt = (
+        f"{subject.title} through {column.name} at {power:.0f} times, {kind}; about"
+        f" {at_eye:.1f} degrees"
+        " wide at the eye."
+    )
+    return caption, alt
+
+
+def _figures(subject: Subject, numbers: Mapping[str, float | None]) -> str:
+    """Return the figures of one view in words."""
+    parts = [f"exit pupil {numbers['exit_pupil_mm']:.2g} mm"]
+    if subject.target == "double-cluster":
+        parts.append(f"stars to {numbers['limiting_magnitude']:.1f} mag")
+    else:
+        fine = numbers["finest_detail_arcsec"]
+        parts.append("no detail" if fine is None else f"detail {fine:.2g}″")
+        parts.append(f"brightness {numbers['relative_brightness']:.1%}")
+    return ", ".join(parts)
+
+
+def paper_mm(count: int) -> float:
+    """Return how wide each of `count` pictures in a row stands on paper, mm."""
+    return PAPER_MM[0] if count <= 2 else PAPER_MM[1]
+
+
+def _png(panel: object) -> bytes:
+    import numpy as np
+    from PIL import Image
+
+    image = Image.fromarray(np.asarray(panel, dtype=np.uint8))
+    stream = io.BytesIO()
+    image.save(stream, format="PNG", optimize=True)
+    return stream.getvalue()
