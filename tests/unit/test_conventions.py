@@ -28,7 +28,7 @@ SCOPE = simview.Telescope(aperture_mm=100.0, focal_length_mm=1000.0)
 
 # Ends of names, one for each quantity that the records carry.
 UNITS = ("_mm", "_m", "_nm", "_arcsec", "_arcmin", "_deg", "_mag", "_mag_arcsec2", "_hz", "_c")
-UNITS += ("_years", "_k", "_cd_m2")
+UNITS += ("_years", "_k", "_cd_m2", "_dioptre")
 # Pure numbers, ratios, and faults in waves, as docs/conventions.md says.
 PURE = {"power", "obstruction", "transmission", "factor", "damping", "acuity", "field_factor"}
 PURE |= {"focal_ratio", "claimed_power", "price"}

@@ -47,3 +47,17 @@ def test_vapour_matters_less_than_one_percent():
     )
     assert wet / dry == pytest.approx(1.0, abs=0.01)
     assert wet != dry
+
+
+@pytest.mark.parametrize(
+    ("altitude_deg", "excess"), [(45.0, 0.0), (20.0, 0.005), (10.0, 0.02), (3.0, 0.29)]
+)
+def test_flat_layers_are_too_strong_near_the_horizon_by_what_the_page_says(altitude_deg, excess):
+    # Bennett 1982, J. Inst. Navigation 35, 255: whole refraction in arcmin at 10 C and 1010 hPa,
+    # cot(h + 7.31 / (h + 4.4)), h in degrees.
+    bent = altitude_deg + 7.31 / (altitude_deg + 4.4)
+    bennett = 60.0 / np.tan(np.radians(bent))
+    n = refraction.index(550.0, pressure_mmhg=1010.0 / 1.333224, temperature_c=10.0)
+    flat = (n - 1.0) * 206264.806 / np.tan(np.radians(altitude_deg))
+    # His formula is itself off by up to 0.07 arcmin, 3 % of refraction at 45 deg.
+    assert flat / bennett - 1.0 == pytest.approx(excess, abs=0.03)
