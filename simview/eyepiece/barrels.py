@@ -12,7 +12,7 @@ from __future__ import annotations
 from typing import Final
 
 from simview.errors import FitError
-from simview.kit import BARRELS, Barrel, Eyepiece, Kit
+from simview.kit import BARRELS, Barrel, Diagonal, Eyepiece, Kit
 
 # Largest usable diameter of a field stop in each barrel, mm: the inner diameter less the filter
 # thread. Common practice, no source; good to about 1 mm (stops of 28 mm in 1.25 inch occur).
@@ -45,6 +45,15 @@ def require_fit(what: str, barrel: Barrel, socket: Barrel, socket_of: str) -> No
         )
 
 
+def diagonal_in_use(kit: Kit, amplifiers: tuple[int, ...]) -> Diagonal | None:
+    """Return the kit's diagonal unless an erecting prism takes its place.
+
+    Source: common practice, no source: the prism goes where the diagonal went, straight through.
+    """
+    erected = any(kit.amplifiers[index].kind == "erecting-prism" for index in amplifiers)
+    return None if erected else kit.diagonal
+
+
 def require_train_fits(kit: Kit, eyepiece: Eyepiece, amplifiers: tuple[int, ...]) -> None:
     """Check every joint from the focuser through diagonal and amplifiers to the eyepiece.
 
@@ -54,9 +63,10 @@ def require_train_fits(kit: Kit, eyepiece: Eyepiece, amplifiers: tuple[int, ...]
         At the first joint that does not fit, or for a field stop wider than its barrel.
     """
     socket, owner = kit.focuser, "focuser"
-    if kit.diagonal is not None:
-        require_fit("diagonal", kit.diagonal.barrel, socket, owner)
-        socket, owner = kit.diagonal.barrel, "diagonal"
+    diagonal = diagonal_in_use(kit, amplifiers)
+    if diagonal is not None:
+        require_fit("diagonal", diagonal.barrel, socket, owner)
+        socket, owner = diagonal.barrel, "diagonal"
     for index in amplifiers:
         piece = kit.amplifiers[index]
         require_fit("amplifier", piece.barrel, socket, owner)

@@ -2,7 +2,8 @@
 
 An objective turns the view by 180 degrees, each mirror reverses it, and an erecting prism turns
 it back. A Newtonian has two mirrors, so it only turns. The eye is taken upright at a refractor's
-star diagonal that points upwards, where the view is upright but mirror-reversed.
+star diagonal that points upwards, where the view is upright but mirror-reversed. An erecting prism
+takes the diagonal's place.
 """
 
 from __future__ import annotations
@@ -12,6 +13,7 @@ from typing import TypeVar
 import numpy as np
 from numpy.typing import NDArray
 
+from simview.eyepiece.barrels import diagonal_in_use
 from simview.eyepiece.beam import Orientation
 from simview.kit import Kit
 
@@ -32,10 +34,11 @@ def orientation(kit: Kit, amplifiers: tuple[int, ...] = ()) -> Orientation:
     if kit.telescope is None:
         return "upright"
     turned, mirrored = True, False
-    if kit.diagonal is not None:
+    diagonal = diagonal_in_use(kit, amplifiers)
+    if diagonal is not None:
         # A star diagonal that points upwards turns the view upright as it mirrors it.
         turned = False
-        mirrored = kit.diagonal.kind == "star"
+        mirrored = diagonal.kind == "star"
     for index in amplifiers:
         turned ^= kit.amplifiers[index].kind == "erecting-prism"
     return _word(turned, mirrored)

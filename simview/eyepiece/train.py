@@ -15,7 +15,7 @@ from typing import Final
 
 from simview.errors import FitError, RangeError, SimviewError, require_range
 from simview.eyepiece import designs
-from simview.eyepiece.barrels import goes_into, require_train_fits
+from simview.eyepiece.barrels import diagonal_in_use, goes_into, require_train_fits
 from simview.eyepiece.beam import Beam, FieldCondition
 from simview.eyepiece.fields import binocular_fields, eyepiece_fields
 from simview.eyepiece.orientation import orientation
@@ -221,8 +221,9 @@ def _telescope_beam(kit: Kit, scope: Telescope, choice: Choice, eye_pupil_mm: fl
     fields = eyepiece_fields(choice.eyepiece, power, through)
     light = scope.transmission * designs.transmission(choice.eyepiece)
     light *= math.prod(piece.transmission for piece in between)
-    if kit.diagonal is not None:
-        light *= kit.diagonal.transmission
+    diagonal = diagonal_in_use(kit, choice.amplifiers)
+    if diagonal is not None:
+        light *= diagonal.transmission
     bare = _beam(
         power=power,
         working_mm=float(scope.working_aperture_mm),

@@ -26,7 +26,8 @@ WORDS = ["upright", "turned", "mirrored", "turned-mirrored"]
         (Kit(telescope=MIRROR, amplifiers=(PRISM,)), (0,), "upright"),
         (Kit(telescope=MIRROR, amplifiers=(PRISM,)), (), "turned"),
         (Kit(telescope=MIRROR, amplifiers=(BARLOW,)), (0,), "turned"),
-        (Kit(telescope=LENS, diagonal=Diagonal(), amplifiers=(PRISM,)), (0,), "turned-mirrored"),
+        (Kit(telescope=LENS, diagonal=Diagonal(), amplifiers=(PRISM,)), (0,), "upright"),
+        (Kit(telescope=LENS, diagonal=Diagonal(), amplifiers=(PRISM,)), (), "mirrored"),
         (Kit(telescope=LENS, amplifiers=(PRISM, PRISM)), (0, 1), "turned"),
     ],
 )

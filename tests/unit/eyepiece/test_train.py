@@ -38,6 +38,13 @@ class TestNamedPieces:
         glass = designs.USUAL["plossl"].transmission
         assert found.transmission == pytest.approx(0.9 * 0.8 * 0.92 * glass)
 
+    def test_erecting_prism_takes_the_diagonals_place(self):
+        pieces = kit(25.0, amplifiers=(PRISM,), diagonal=Diagonal(transmission=0.5))
+        with_prism = beam(pieces, amplifiers=(0,), eye_pupil_mm=5.0)
+        without = beam(pieces, eye_pupil_mm=5.0)
+        assert with_prism.transmission / without.transmission == pytest.approx(0.92 / 0.5)
+        assert (with_prism.orientation, without.orientation) == ("upright", "mirrored")
+
     def test_stated_transmission_of_an_eyepiece_counts(self):
         piece = Eyepiece(focal_length_mm=25.0, transmission=0.5)
         found = beam(Kit(telescope=SCOPE, eyepieces=(piece,)), eye_pupil_mm=5.0)
