@@ -51,3 +51,10 @@ def _paths(incomplete: str, suffix: str) -> list[str]:
         and not (path.name.startswith(".") and not start)
         and (path.is_dir() or path.suffix == suffix)
     ]
+
+
+def lenses(incomplete: str) -> list[str]:
+    """Return the eyepiece designs and the prescriptions (files) that begin like this."""
+    from simview.eyepiece.lensfile import NAMES
+
+    return [*choices(NAMES)(incomplete), *_paths(incomplete, ".toml")]

@@ -171,6 +171,27 @@ def parse_lens(table: dict[str, Any], *, name: str, where: str) -> Lens:
         raise error.at(where) from None
 
 
+def lens_table(layout: Lens) -> dict[str, Any]:
+    """Return a lens as the table that `parse_lens` reads."""
+    return {
+        "title": layout.title,
+        "apparent_field_deg": layout.apparent_field_deg,
+        "stop_after": layout.stop_after,
+        "stop_offset_mm": layout.stop_offset_mm,
+        "origin": layout.origin,
+        "source": layout.source,
+        "surface": [
+            {
+                "radius_mm": "plane" if math.isinf(surface.radius_mm) else surface.radius_mm,
+                "thickness_mm": surface.thickness_mm,
+                "glass": surface.glass,
+                "clear_mm": surface.clear_mm,
+            }
+            for surface in layout.surfaces
+        ],
+    }
+
+
 @cache
 def _library() -> dict[str, Lens]:
     path = resources.files("simview.eyepiece") / "data" / "lenses.toml"

@@ -374,6 +374,10 @@ def redo(
     SimviewError
         Where the recipe is broken, or from a command that is not known.
     """
+    if given.get("command") == "eyepiece":
+        from simview.picture import eyepiece_sheet
+
+        return eyepiece_sheet.again(given, size=size)
     made = recipe.read(given)
     common: dict[str, Any] = {
         "sky": made.sky,
@@ -394,4 +398,4 @@ def redo(
     if made.command == "view":
         choice = {"eyepiece": further["eyepiece"], "power": further["power"]}
         return view(made.kits[0], made.target, **choice, **common)
-    raise ChoiceError("recipe command", got=made.command, allowed="ladder, compare, view")
+    raise ChoiceError("recipe command", got=made.command, allowed="ladder, compare, view, eyepiece")
