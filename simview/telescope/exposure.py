@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from simview.errors import SimviewError
 from simview.kit import Telescope
 from simview.telescope import fourier
+from simview.telescope.glass import LINE_C, LINE_F, dispersion, index
 from simview.telescope.opening import (
     REFERENCE_NM,
     Opening,
@@ -20,6 +21,7 @@ from simview.telescope.opening import (
     samples_for,
     steepest,
 )
+from simview.telescope.terms import NO_EXTRAS, Extras
 from simview.units import ARCSEC_PER_RADIAN
 
 Engine = Literal["native", "poppy"]
@@ -37,6 +39,8 @@ class Exposure:
         (n,) wavelengths, nm.
     colour
         (n,) defocus of each in waves at that wavelength, at the opening's edge.
+    extras
+        What ails the telescope beyond its `Wavefront`.
     screen_nm
         (s, s) path error of the air over the opening, or None.
     """
@@ -45,6 +49,7 @@ class Exposure:
     stop: Stop
     waves: Vector
     colour: Vector
+    extras: Extras = NO_EXTRAS
     screen_nm: NDArray[np.float64] | None = None
     precise: bool = False
     engine: Engine = "native"
@@ -59,16 +64,42 @@ class Exposure:
 
         By geometry it is how far the wavefront throws light, in that wavelength / aperture.
         """
-        slope = 2.0 * steepest(self.scope.wavefront, self.stop.crop)
+        slope = 2.0 * steepest(self.scope.wavefront, self.stop.crop, self.extras.terms)
         slope += _screen_slope(self.screen_nm)
         slope *= REFERENCE_NM / float(self.waves.min())
+        slope += 2.0 * float(np.abs(self.tilt()).max())
         return slope + 4.0 * float(np.abs(self.colour).max())
+
+    def tilt(self) -> Vector:
+        """Return (n, 2): each colour's slope to the right and upwards, its own waves per radius.
+
+        A wedge of crown glass turns light by (n - 1) times its angle; what all colours share is
+        left out.
+        """
+        wedge = self.extras.wedge_arcmin * 60.0 / ARCSEC_PER_RADIAN
+        spread = index("BK7", LINE_F) - index("BK7", LINE_C)
+        turn = wedge * spread * dispersion(self.waves)  # radians, towards the blue side
+        waves = turn * self.stop.aperture_mm / 2.0 / (self.waves * 1e-6)
+        angle = np.radians(self.extras.wedge_angle_deg)
+        return np.stack((waves * np.cos(angle), waves * np.sin(angle)), axis=1)
 
     def front(self, half_arcsec: float) -> Opening:
         """Return the pupil, sampled as a grid of that half-width and the wavefront need."""
         samples = samples_for(half_arcsec / float(self.unit_arcsec.min()), self.slope())
-        wavefront, vanes = self.scope.wavefront, self.scope.vanes
-        return opening(self.stop, vanes, wavefront, samples, self.screen_nm)
+        return opening(
+            self.stop,
+            self.scope.wavefront,
+            samples,
+            terms=self.extras.terms,
+            screen_nm=self.screen_nm,
+            lopsided=self.extras.wedge_arcmin != 0.0,
+        )
+
+    def field(self, front: Opening, amplitude: Stack, k: int) -> Stack:
+        """Return the field in the pupil at one wavelength; see `Opening.field`."""
+        right, up = self.tilt()[k]
+        ratio = REFERENCE_NM / float(self.waves[k])
+        return front.field(amplitude, ratio, float(self.colour[k]), (float(right), float(up)))
 
     def planes(self, pixel_arcsec: float, pixels: int) -> Stack:
         """Return (n, pixels, pixels): intensity at each pixel's centre times its area.
@@ -79,7 +110,7 @@ class Exposure:
         if self.engine == "poppy":
             from simview.telescope.poppy_bridge import poppy_stack
 
-            return poppy_stack(front, self.stop, self.waves, self.colour, pixel_arcsec, pixels)
+            return poppy_stack(self, front, pixel_arcsec, pixels)
         dtype = np.float64 if self.precise else np.float32
         stack = np.empty((len(self.waves), pixels, pixels), dtype)
         amplitude = front.amplitude.astype(dtype)
@@ -88,8 +119,7 @@ class Exposure:
         alone = len(self.waves) == 1
 
         def work(k: int) -> None:
-            field = front.field(amplitude, REFERENCE_NM / self.waves[k], float(self.colour[k]))
-            folded = fourier.fold(field)
+            folded = fourier.fold(self.field(front, amplitude, k))
             scale = float(steps[k]) ** 2 / front.light
             step = float(steps[k])
             fourier.intensity(folded, pixels, step, stack[k], scale, split=alone)
@@ -103,11 +133,13 @@ def exposure(
     stop: Stop,
     waves: Vector,
     defocus_waves: float,
+    *,
+    extras: Extras = NO_EXTRAS,
     **how: Any,
 ) -> Exposure:
     """Return the exposure of a telescope focused for white light, moved by `defocus_waves`."""
-    colour = defocus_by_colour(scope, stop, waves, defocus_waves)
-    return Exposure(scope=scope, stop=stop, waves=waves, colour=colour, **how)
+    colour = defocus_by_colour(scope, stop, waves, defocus_waves, extras.colour_waves)
+    return Exposure(scope=scope, stop=stop, waves=waves, colour=colour, extras=extras, **how)
 
 
 def checked_screen(screen_nm: NDArray[Any] | None) -> NDArray[np.float64] | None:

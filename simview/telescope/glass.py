@@ -136,6 +136,12 @@ def curvatures(objective: str) -> tuple[float, ...]:
     return float(solved[0]), float(solved[1])
 
 
+def dispersion(wavelengths_nm: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Return crown glass's index against the e line's in units of n_F - n_C."""
+    scale = index("BK7", LINE_F) - index("BK7", LINE_C)
+    return np.asarray((_index("BK7", wavelengths_nm) - index("BK7", LINE_E)) / scale)
+
+
 def luminosity(wavelength_nm: NDArray[np.float64]) -> NDArray[np.float64]:
     """Return V(lambda), the eye's daylight response, as a sum of two lobes; peak near 1.
 

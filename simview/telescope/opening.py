@@ -10,12 +10,30 @@ from typing import Any, Final
 import numpy as np
 from numpy.typing import NDArray
 
-from simview.errors import FitError, RangeError, require_range
+from simview.errors import RangeError
 from simview.kit import Telescope, Wavefront
-from simview.telescope.glass import best_visual_focus_mm, shifts_mm
+from simview.telescope import glass
 from simview.telescope.kept import Kept, scratch
-from simview.telescope.pupil import axis, centres, pupil
-from simview.telescope.wavefront import path_at, path_waves
+from simview.telescope.pupil import axis, centres, mask
+from simview.telescope.stop import Stop, stop_for
+from simview.telescope.terms import Term
+from simview.telescope.wavefront import path_at
+
+__all__ = [
+    "LEAST_SAMPLES",
+    "MOST_SAMPLES",
+    "REFERENCE_NM",
+    "Opening",
+    "Stop",
+    "defocus_by_colour",
+    "full_path",
+    "opening",
+    "quadrants",
+    "resampled",
+    "samples_for",
+    "steepest",
+    "stop_for",
+]
 
 Plane = NDArray[np.float64]
 Single = NDArray[np.float32]
@@ -50,6 +68,8 @@ class Opening:
         Path error at the middle of the open part, waves at 550 nm.
     r2
         Squared distance of that point from the centre, in radii of the opening.
+    x, y
+        The point itself, where colours are tilted against each other; else None.
     slope2, slope_r
         (pi^2 / 6) times the squared slope of the path in waves a sample, and times its product
         with the slope of one wave of defocus; float32.
@@ -60,6 +80,8 @@ class Opening:
     amplitude: Plane
     path: Plane
     r2: Plane
+    x: Plane | None
+    y: Plane | None
     slope2: Single | None
     slope_r: Single | None
     slope_d: Single
@@ -67,10 +89,19 @@ class Opening:
     @property
     def nbytes(self) -> int:
         """Size in memory."""
-        maps = (self.amplitude, self.path, self.r2, self.slope2, self.slope_r, self.slope_d)
+        maps = (
+            *(self.amplitude, self.path, self.r2, self.x, self.y),
+            *(self.slope2, self.slope_r, self.slope_d),
+        )
         return sum(m.nbytes for m in maps if m is not None)
 
-    def field(self, amplitude: Array, ratio: float, defocus: float) -> Array:
+    def field(
+        self,
+        amplitude: Array,
+        ratio: float,
+        defocus: float,
+        tilt: tuple[float, float] = (0.0, 0.0),
+    ) -> Array:
         """Return the field, (parts, qy, qx, n/2, n/2): real and imaginary part.
 
         The imaginary part is left out where it vanishes. Every sample holds the mean of the
@@ -85,9 +116,11 @@ class Opening:
             550 nm / wavelength.
         defocus
             Waves at the wavelength, at the edge.
+        tilt
+            Slope to the right and upwards in waves per radius, for openings with `x` and `y`.
         """
         flat = self.slope2 is None
-        if flat and defocus == 0.0:
+        if flat and defocus == 0.0 and tilt == (0.0, 0.0):
             return amplitude[None]
         shape, dtype = self.path.shape, amplitude.dtype
         turns = scratch("turns", shape, np.float64)
@@ -98,6 +131,9 @@ class Opening:
         whole = scratch("whole turns", shape, np.float64)
         if not flat and defocus != 0.0:
             turns += np.multiply(self.r2, defocus, out=whole)
+        if self.x is not None and self.y is not None:
+            turns += np.multiply(self.x, tilt[0], out=whole)
+            turns += np.multiply(self.y, tilt[1], out=whole)
         turns -= np.rint(turns, out=whole)
         angle = scratch("angle", shape, dtype)
         np.multiply(turns, 2.0 * math.pi, out=angle, casting="same_kind")
@@ -145,59 +181,6 @@ class Opening:
         return bool(self.path.shape[1] == 1)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Stop:
-    """The effective opening of a telescope: its diameter and what hides in front of it."""
-
-    aperture_mm: float
-    obstruction: float
-    vane_ratio: float
-    crop: float
-
-    @property
-    def open_fraction(self) -> float:
-        """Open area against the full circle of this diameter, vanes left in."""
-        return 1.0 - self.obstruction**2
-
-
-def stop_for(
-    scope: Telescope, aperture_mm: float | None = None, obstruction: float | None = None
-) -> Stop:
-    """Return the opening that is in effect.
-
-    Parameters
-    ----------
-    aperture_mm
-        Effective aperture, when the eye stops the telescope down; None for the working one.
-    obstruction
-        Diameter of the secondary against *that* aperture; None computes it.
-
-    Raises
-    ------
-    RangeError, FitError
-        When the aperture is larger than the telescope's or all of it lies in the shadow.
-    """
-    full = scope.working_aperture_mm
-    diameter = full if aperture_mm is None else float(aperture_mm)
-    require_range("effective aperture_mm", diameter, 0.1, full * (1.0 + 1e-9), unit="mm")
-    shadow = scope.obstruction * scope.aperture_mm / diameter
-    shadow = shadow if obstruction is None else float(obstruction)
-    if not 0.0 <= shadow <= 0.98:
-        raise FitError(
-            "effective aperture",
-            got=f"{diameter:g} mm, {100 * shadow:.0f} % of its width in the secondary's shadow",
-            allowed="a shadow up to 98 % of the width",
-            remedy="use a higher power",
-        )
-    shadow = shadow if shadow > _LEAST_SHADOW else 0.0
-    vane = min(scope.vane_mm / diameter, 0.5) if scope.vanes else 0.0
-    crop = diameter / scope.aperture_mm
-    return Stop(aperture_mm=diameter, obstruction=shadow, vane_ratio=vane, crop=crop)
-
-
-# Shadows smaller than this against the aperture change nothing that can be computed.
-_LEAST_SHADOW: Final = 1e-6
-
 # Bytes of sampled pupils that are kept.
 KEPT_BYTES: Final = 64_000_000
 
@@ -205,29 +188,49 @@ _openings: Final[Kept[Opening]] = Kept(KEPT_BYTES, lambda opening: opening.nbyte
 
 
 def opening(
-    stop: Stop, vanes: int, wavefront: Wavefront, samples: int, screen_nm: Plane | None = None
+    stop: Stop,
+    wavefront: Wavefront,
+    samples: int,
+    *,
+    terms: tuple[Term, ...] = (),
+    screen_nm: Plane | None = None,
+    lopsided: bool = False,
 ) -> Opening:
     """Return the sampled pupil and path error of a telescope; without air, kept between calls.
 
     Parameters
     ----------
+    terms
+        Errors that are no polynomials.
     screen_nm
         (s, s) path error of the air over the effective opening, nm, or None.
+    lopsided
+        True when a tilt will be added for each colour: no symmetry is made use of.
     """
+    how = (stop, wavefront, samples, terms, lopsided)
     if screen_nm is not None:
-        return _sampled(stop, vanes, wavefront, samples, screen_nm)
-    key = (stop, vanes, wavefront, samples)
-    return _openings.get(key, lambda: _sampled(stop, vanes, wavefront, samples, None))
+        return _sampled(*how, screen_nm)
+    return _openings.get(how, lambda: _sampled(*how, None))
+
+
+def full_path(wavefront: Wavefront, terms: tuple[Term, ...], x: Plane, y: Plane) -> Plane:
+    """Return the whole path error in waves at 550 nm at points in radii of the full circle."""
+    return sum((term.path(x, y) for term in terms), start=path_at(wavefront, x, y))
 
 
 def _sampled(
-    stop: Stop, vanes: int, wavefront: Wavefront, samples: int, screen_nm: Plane | None
+    stop: Stop,
+    wavefront: Wavefront,
+    samples: int,
+    terms: tuple[Term, ...],
+    lopsided: bool,
+    screen_nm: Plane | None,
 ) -> Opening:
-    shape = {"obstruction": stop.obstruction, "vanes": vanes, "vane_ratio": stop.vane_ratio}
-    mask = pupil(samples, **shape)
-    x, y = centres(samples, **shape)
-    path = path_at(wavefront, x * stop.crop, y * stop.crop)
-    around = path_waves(wavefront, samples + 2, crop=stop.crop * (samples + 2) / samples)
+    share = mask(stop.shape, samples)
+    x, y = centres(stop.shape, samples)
+    path = full_path(wavefront, terms, x * stop.crop, y * stop.crop)
+    border = axis(samples + 2) * (stop.crop * (samples + 2) / samples)
+    around = full_path(wavefront, terms, border[None, :], -border[:, None])
     if screen_nm is not None:
         air = resampled(screen_nm, samples) / REFERENCE_NM
         air = np.pad(air, 1, mode="reflect", reflect_type="odd")
@@ -235,19 +238,23 @@ def _sampled(
         own = axis(samples)
         path += air[1:-1, 1:-1] + right * (x - own[None, :]) - down * (y + own[:, None])
         around += air
-    path += mask**2 / 24.0 * _bend(around)
-    even_y, even_x = (screen_nm is None and even for even in _evenness(mask, path))
+    path += share**2 / 24.0 * _bend(around)
+    even_y, even_x = (
+        not lopsided and screen_nm is None and even for even in _evenness(share, path)
+    )
 
     def kept(plane: Array) -> Array:
         return quadrants(plane, even_y=even_y, even_x=even_x)
 
-    slope2, slope_r, slope_d = _slopes(mask, around)
+    slope2, slope_r, slope_d = _slopes(share, around)
     return Opening(
         samples=samples,
-        light=float(mask.sum()),
-        amplitude=kept(mask),
+        light=float(share.sum()),
+        amplitude=kept(share),
         path=kept(path),
         r2=kept(x * x + y * y),
+        x=kept(x) if lopsided else None,
+        y=kept(y) if lopsided else None,
         slope2=None if slope2 is None else kept(slope2),
         slope_r=None if slope_r is None else kept(slope_r),
         slope_d=kept(slope_d),
@@ -262,11 +269,11 @@ def quadrants(plane: Array, *, even_y: bool, even_x: bool) -> Array:
     return np.stack([np.stack(row) for row in parts])
 
 
-def _evenness(mask: Plane, path: Plane) -> tuple[bool, bool]:
+def _evenness(share: Plane, path: Plane) -> tuple[bool, bool]:
     """Return whether two maps are mirror-symmetric up-down, left-right, within 1e-9 waves."""
 
     def even(flip: slice | tuple[slice, slice]) -> bool:
-        return all(np.allclose(m, m[flip], rtol=0.0, atol=1e-9) for m in (mask, path))
+        return all(np.allclose(m, m[flip], rtol=0.0, atol=1e-9) for m in (share, path))
 
     back = slice(None, None, -1)
     return even(back), even((slice(None), back))
@@ -279,14 +286,14 @@ def _bend(around: Plane) -> Plane:
     return np.asarray(around[2:, 1:-1] + around[:-2, 1:-1] + along - 4.0 * inner)
 
 
-def _slopes(mask: Plane, around: Plane) -> tuple[Single | None, Single | None, Single]:
+def _slopes(share: Plane, around: Plane) -> tuple[Single | None, Single | None, Single]:
     """Return the squares of slopes that damp a sample's mean field; see `Opening`.
 
     `around` is the path with one more sample on each side. In a grey sample the open part is
     narrower, by its open fraction.
     """
-    samples = len(mask)
-    factor = math.pi**2 / 6.0 * mask**2
+    samples = len(share)
+    factor = math.pi**2 / 6.0 * share**2
     x = axis(samples)[None, :] * (4.0 / samples)  # slope of one wave of defocus along x
     unit = np.asarray(factor * (x**2 + x.T**2), dtype=np.float32)
     if not around.any():
@@ -322,27 +329,34 @@ def resampled(screen: Plane, samples: int) -> Plane:
 
 
 def defocus_by_colour(
-    scope: Telescope, stop: Stop, wavelengths_nm: NDArray[np.float64], defocus_waves: float
+    scope: Telescope,
+    stop: Stop,
+    wavelengths_nm: NDArray[np.float64],
+    defocus_waves: float,
+    colour_waves: float = 0.0,
 ) -> NDArray[np.float64]:
     """Return the defocus of each colour in waves *at that wavelength* at the effective edge.
 
     The eyepiece is where white light looks sharpest (`glass.best_visual_focus_mm`), moved by
     `defocus_waves` (550 nm, over the full circle). A colour whose focus lies farther out is
-    seen from inside its focus: negative defocus.
+    seen from inside its focus: negative defocus. `colour_waves` is a fault's defocus between F
+    and C (550 nm, over the full circle).
     """
-    own = shifts_mm(scope, wavelengths_nm) - best_visual_focus_mm(scope)
+    own = glass.shifts_mm(scope, wavelengths_nm) - glass.best_visual_focus_mm(scope)
     ratio = scope.focal_length_mm / stop.aperture_mm
     colour = -own / (8.0 * ratio**2 * wavelengths_nm * 1e-6)
-    travel = defocus_waves * stop.crop**2 * REFERENCE_NM / wavelengths_nm
+    spread = colour_waves * glass.dispersion(wavelengths_nm)
+    travel = (defocus_waves + spread) * stop.crop**2 * REFERENCE_NM / wavelengths_nm
     return np.asarray(colour + travel)
 
 
 @lru_cache(maxsize=64)
-def steepest(wavefront: Wavefront, crop: float) -> float:
-    """Return the steepest slope of the path over the opening, waves at 550 nm per radius."""
-    x = axis(96)[None, :] * crop
-    path = path_at(wavefront, x, -x.T)
-    up, right = (np.asarray(g) for g in np.gradient(path, 2.0 / 96))
+def steepest(wavefront: Wavefront, crop: float, terms: tuple[Term, ...] = ()) -> float:
+    """Return the steepest slope of the path over the opening, waves at 550 nm per radius of it."""
+    samples = 96 if not terms else 512
+    x = axis(samples)[None, :] * crop
+    path = full_path(wavefront, terms, x, -x.T)
+    up, right = (np.asarray(g) for g in np.gradient(path, 2.0 / samples))
     inside = x**2 + x.T**2 <= (1.02 * crop) ** 2
     return float(max(np.abs(up[inside]).max(), np.abs(right[inside]).max()))
 

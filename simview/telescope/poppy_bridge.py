@@ -14,11 +14,10 @@ from numpy.typing import NDArray
 
 from simview.errors import require_range
 from simview.kit import Telescope
+from simview.telescope.exposure import Exposure, exposure
 from simview.telescope.opening import (
     REFERENCE_NM,
     Opening,
-    Stop,
-    defocus_by_colour,
     opening,
     stop_for,
 )
@@ -58,29 +57,33 @@ def to_poppy(
     Checked by: tests/truth/test_poppy_agrees.py
     """
     require_range("wavelength_nm", wavelength_nm, 350.0, 1000.0, unit="nm")
-    stop = stop_for(scope)
-    front = opening(stop, scope.vanes, scope.wavefront, samples)
-    colour = defocus_by_colour(scope, stop, np.array([wavelength_nm]), defocus_waves)
-    return _system(front, stop, wavelength_nm, float(colour[0]), pixel_arcsec, pixels)
+    taken = exposure(scope, stop_for(scope), np.array([wavelength_nm]), defocus_waves)
+    front = opening(taken.stop, scope.wavefront, samples)
+    return _system(taken, front, 0, pixel_arcsec, pixels)
 
 
 def _system(
-    front: Opening, stop: Stop, wave_nm: float, defocus: float, pixel_arcsec: float, pixels: int
+    taken: Exposure, front: Opening, k: int, pixel_arcsec: float, pixels: int
 ) -> poppy.OpticalSystem:
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")  # poppy warns about its own optional speed-ups
         import poppy
         from astropy import units
 
-    ratio = REFERENCE_NM / wave_nm
+    wave_nm, aperture_m = float(taken.waves[k]), taken.stop.aperture_mm * 1e-3
+    ratio, defocus = REFERENCE_NM / wave_nm, float(taken.colour[k])
+    path = front.path * ratio + defocus * front.r2
+    if front.x is not None and front.y is not None:
+        right, up = taken.tilt()[k]
+        path = path + right * front.x + up * front.y
     amplitude = front.whole(front.amplitude * front.damping(ratio, defocus))
-    path_m = front.whole(front.path * ratio + defocus * front.r2) * wave_nm * 1e-9
-    system = poppy.OpticalSystem(oversample=1, pupil_diameter=stop.aperture_mm * 1e-3)
+    path_m = front.whole(path) * wave_nm * 1e-9
+    system = poppy.OpticalSystem(oversample=1, pupil_diameter=aperture_m)
     system.add_pupil(
         poppy.ArrayOpticalElement(
             transmission=np.ascontiguousarray(amplitude[::-1, ::-1]),
             opd=np.ascontiguousarray(path_m[::-1, ::-1]),
-            pixelscale=stop.aperture_mm * 1e-3 / front.samples * units.m / units.pixel,
+            pixelscale=aperture_m / front.samples * units.m / units.pixel,
             name="telescope",
         )
     )
@@ -89,12 +92,7 @@ def _system(
 
 
 def poppy_stack(
-    front: Opening,
-    stop: Stop,
-    waves_nm: NDArray[np.float64],
-    colour: NDArray[np.float64],
-    pixel_arcsec: float,
-    pixels: int,
+    taken: Exposure, front: Opening, pixel_arcsec: float, pixels: int
 ) -> NDArray[np.float64]:
     """Return (n, pixels, pixels) float64 point spreads computed by poppy, one a wavelength.
 
@@ -102,17 +100,17 @@ def poppy_stack(
     (sinc squared along each axis) is divided out, and the light through the pupil is 1.
     """
     odd = pixels + 1 - pixels % 2
-    stack = np.empty((len(waves_nm), pixels, pixels))
-    for k, wave in enumerate(waves_nm):
-        system = _system(front, stop, float(wave), float(colour[k]), pixel_arcsec, odd)
+    stack = np.empty((len(taken.waves), pixels, pixels))
+    for k, wave in enumerate(taken.waves):
+        system = _system(taken, front, k, pixel_arcsec, odd)
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")
             # poppy sets the sum of the squared amplitudes to one; a grey sample passes light in
             # proportion to its open fraction.
             image: Any = system.calc_psf(wavelength=wave * 1e-9, normalize="first")[0].data
-        damped = front.amplitude * front.damping(REFERENCE_NM / wave, float(colour[k]))
+        damped = front.amplitude * front.damping(REFERENCE_NM / wave, float(taken.colour[k]))
         light = float((front.whole(damped) ** 2).sum()) / front.light
         place = (np.arange(pixels) - pixels // 2) * pixel_arcsec / ARCSEC_PER_RADIAN
-        damp = np.sinc(place * stop.aperture_mm / (wave * 1e-6) / front.samples) ** 2
+        damp = np.sinc(place * taken.stop.aperture_mm / (wave * 1e-6) / front.samples) ** 2
         stack[k] = image[:pixels, :pixels] * light / (damp[:, None] * damp[None, :])
     return stack

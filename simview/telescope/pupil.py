@@ -7,6 +7,7 @@ computed from a few hundred samples follows the smooth edge instead of a stairca
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 from functools import lru_cache
 from typing import Final
 
@@ -21,7 +22,46 @@ Plane = NDArray[np.float64]
 _ROUNDING: Final = 1e-8
 
 
-@lru_cache(maxsize=12)
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Shape:
+    """What hides parts of the pupil; lengths against the aperture's diameter unless said.
+
+    Parameters
+    ----------
+    obstruction
+        Diameter of the central shadow, 0 to 0.98.
+    vanes, vane_ratio
+        Number of vanes, evenly spaced with the first one upwards, and their thickness, 0 to 0.5.
+    shadow_x, shadow_y
+        Where the shadow and its vanes stand off the centre, in pupil *radii*, to the right and
+        upwards.
+    clips, clip_width, clip_depth
+        Number of mirror clips at the rim, evenly spaced with the first one upwards, their width
+        along the rim and how far they reach in from it.
+    """
+
+    obstruction: float = 0.0
+    vanes: int = 0
+    vane_ratio: float = 0.0
+    shadow_x: float = 0.0
+    shadow_y: float = 0.0
+    clips: int = 0
+    clip_width: float = 0.0
+    clip_depth: float = 0.0
+
+    def inside(self, x: Plane, y: Plane) -> NDArray[np.bool_]:
+        """Return whether points (x, y) in pupil radii are open."""
+        sx, sy = x - self.shadow_x, y - self.shadow_y
+        free = (x * x + y * y <= 1.0) & (sx * sx + sy * sy >= self.obstruction**2)
+        for angle in _evenly(self.vanes if self.vane_ratio else 0):
+            along, across = _turned(sx, sy, angle)
+            free &= (along < 0.0) | (np.abs(across) > self.vane_ratio)
+        for angle in _evenly(self.clips):
+            along, across = _turned(x, y, angle)
+            free &= (along < 1.0 - 2.0 * self.clip_depth) | (np.abs(across) > self.clip_width)
+        return np.asarray(free)
+
+
 def pupil(
     samples: int, *, obstruction: float = 0.0, vanes: int = 0, vane_ratio: float = 0.0
 ) -> Plane:
@@ -51,46 +91,48 @@ def pupil(
     Source: areas of circle and strip over a square, elementary geometry.
     Checked by: tests/unit/telescope/test_pupil.py, tests/truth/test_annular_pattern.py
     """
+    return mask(Shape(obstruction=obstruction, vanes=vanes, vane_ratio=vane_ratio), samples)
+
+
+@lru_cache(maxsize=12)
+def mask(shape: Shape, samples: int) -> Plane:
+    """Return the open fraction of each sample for any `Shape`; see `pupil`."""
     if samples % 2 or not 16 <= samples <= 4096:
         raise RangeError("pupil samples", got=samples, allowed="even numbers 16 to 4096")
-    require_range("obstruction", obstruction, 0.0, 0.98)
-    require_range("vane_ratio", vane_ratio, 0.0, 0.5)
-    mask = disc(samples, 1.0)
-    if obstruction:
-        mask = mask - disc(samples, obstruction)
-    if vanes and vane_ratio:
-        mask = mask * (1.0 - _vane_cover(samples, vanes, vane_ratio))
-    mask.setflags(write=False)
-    return mask
+    require_range("obstruction", shape.obstruction, 0.0, 0.98)
+    require_range("vane_ratio", shape.vane_ratio, 0.0, 0.5)
+    share = disc(samples, 1.0)
+    place = (shape.shadow_x, shape.shadow_y)
+    if shape.obstruction:
+        share = np.maximum(share - disc(samples, shape.obstruction, place), 0.0)
+    if shape.vanes and shape.vane_ratio:
+        width = 2.0 * shape.vane_ratio
+        share = share * (1.0 - _strips(samples, shape.vanes, width, start=0.0, origin=place))
+    if shape.clips and shape.clip_width:
+        width, start = 2.0 * shape.clip_width, 1.0 - 2.0 * shape.clip_depth
+        share = share * (1.0 - _strips(samples, shape.clips, width, start=start))
+    share.setflags(write=False)
+    return share
 
 
 @lru_cache(maxsize=4)
-def centres(
-    samples: int, *, obstruction: float = 0.0, vanes: int = 0, vane_ratio: float = 0.0
-) -> tuple[Plane, Plane]:
+def centres(shape: Shape, samples: int) -> tuple[Plane, Plane]:
     """Return where the middle of each sample's *open* part lies: x and y in pupil radii.
 
     A wavefront that is steep at the edge must be read there, not in the middle of the whole
-    sample: reading it there makes the error of the pattern fall with the square of the number of
-    samples, and is what keeps a defocused star's rings right. Found from 16 x 16 points in each
-    grey sample. Arguments as in `pupil`.
+    sample: it is what keeps a defocused star's rings right. Found from 16 x 16 points in each
+    grey sample.
 
     Checked by: tests/unit/telescope/test_pupil.py, tests/truth/test_defocus.py
     """
-    mask = pupil(samples, obstruction=obstruction, vanes=vanes, vane_ratio=vane_ratio)
-    x = np.broadcast_to(axis(samples)[None, :], mask.shape).copy()
-    y = np.broadcast_to(-axis(samples)[:, None], mask.shape).copy()
-    grey = (mask > 0.0) & (mask < 1.0)
+    share = mask(shape, samples)
+    x = np.broadcast_to(axis(samples)[None, :], share.shape).copy()
+    y = np.broadcast_to(-axis(samples)[:, None], share.shape).copy()
+    grey = (share > 0.0) & (share < 1.0)
     offset = axis(16) / samples
     fine_x = x[grey][:, None, None] + offset[None, None, :]
     fine_y = y[grey][:, None, None] + offset[None, :, None]
-    r2 = fine_x**2 + fine_y**2
-    inside = (r2 <= 1.0) & (r2 >= obstruction**2)
-    for number in range(vanes if vane_ratio else 0):
-        angle = math.pi / 2.0 + 2.0 * math.pi * number / vanes
-        along = fine_x * math.cos(angle) + fine_y * math.sin(angle)
-        across = fine_y * math.cos(angle) - fine_x * math.sin(angle)
-        inside &= (along < 0.0) | (np.abs(across) > vane_ratio)
+    inside = shape.inside(fine_x, fine_y)
     count = np.maximum(inside.sum(axis=(1, 2)), 1)
     middle_x, middle_y = ((f * inside).sum(axis=(1, 2)) / count for f in (fine_x, fine_y))
     found = inside.any(axis=(1, 2))
@@ -147,14 +189,44 @@ def _under_arc(x: Plane) -> Plane:
     return np.asarray(0.5 * (x * np.sqrt(1.0 - x * x) + np.arcsin(x)))
 
 
-def _vane_cover(samples: int, vanes: int, vane_ratio: float) -> Plane:
-    """Return the fraction of each sample under vanes that run from the centre outwards."""
+def _evenly(count: int) -> list[float]:
+    """Return the directions of evenly spaced spokes, the first one upwards."""
+    return [math.pi / 2.0 + 2.0 * math.pi * number / count for number in range(count)]
+
+
+def _turned(x: Plane, y: Plane, angle: float) -> tuple[Plane, Plane]:
+    """Return the coordinates along and across a direction."""
+    cosine, sine = _clean(math.cos(angle)), _clean(math.sin(angle))
+    return x * cosine + y * sine, y * cosine - x * sine
+
+
+def _strips(
+    samples: int,
+    count: int,
+    width: float,
+    *,
+    start: float,
+    origin: tuple[float, float] = (0.0, 0.0),
+) -> Plane:
+    """Return the fraction of each sample under strips that run outwards from an origin.
+
+    Parameters
+    ----------
+    count, width
+        Number of strips, evenly spaced with the first one upwards, and their width in radii.
+    start
+        Where they begin, in radii from the origin.
+    origin
+        (x, y) in radii.
+    """
     cover = np.zeros((samples, samples))
-    for number in range(vanes):
-        angle = math.pi / 2.0 + 2.0 * math.pi * number / vanes
-        across = _below(samples, angle + math.pi / 2.0, vane_ratio)
-        across -= _below(samples, angle + math.pi / 2.0, -vane_ratio)
-        cover += across * (1.0 - _below(samples, angle, 0.0))
+    for angle in _evenly(count):
+        ahead = _clean(math.cos(angle)), _clean(math.sin(angle))
+        begin = start + origin[0] * ahead[0] + origin[1] * ahead[1]
+        aside = origin[1] * ahead[0] - origin[0] * ahead[1]
+        across = _below(samples, angle + math.pi / 2.0, aside + width / 2.0)
+        across -= _below(samples, angle + math.pi / 2.0, aside - width / 2.0)
+        cover += across * (1.0 - _below(samples, angle, begin))
     return np.minimum(cover, 1.0)
 
 

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from functools import lru_cache
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Any, Final
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,11 +18,12 @@ from simview.telescope.opening import (
     LEAST_SAMPLES,
     REFERENCE_NM,
     Opening,
+    full_path,
     stop_for,
 )
-from simview.telescope.pupil import axis, pupil
+from simview.telescope.pupil import axis, mask
 from simview.telescope.spread import checked_waves, moment, shares_of
-from simview.telescope.wavefront import path_at
+from simview.telescope.terms import NO_EXTRAS, Extras
 from simview.units import ARCSEC_PER_RADIAN
 
 if TYPE_CHECKING:
@@ -42,6 +44,7 @@ def strehl(
     weights: Sequence[float] | None = None,
     defocus_waves: float = 0.0,
     sky: Sky | None = None,
+    extras: Extras = NO_EXTRAS,
 ) -> float:
     """Return the peak of a star against the same pupil's without aberration, colour and air.
 
@@ -50,7 +53,7 @@ def strehl(
 
     Parameters
     ----------
-    wavelengths_nm, weights, defocus_waves, sky
+    wavelengths_nm, weights, defocus_waves, sky, extras
         As in `simview.point_spread`.
 
     Source: definition; Born & Wolf, Principles of Optics, section 9.1.
@@ -58,21 +61,22 @@ def strehl(
     """
     waves = checked_waves(wavelengths_nm, 1.0, 2)
     shares = shares_of(weights, len(waves))
-    return _strehl(scope, tuple(waves.tolist()), tuple(shares.tolist()), defocus_waves, sky)
+    colours = tuple(zip(waves.tolist(), shares.tolist(), strict=True))
+    return _strehl(scope, colours, defocus_waves, sky, extras)
 
 
 @lru_cache(maxsize=256)
 def _strehl(
     scope: Telescope,
-    wavelengths_nm: tuple[float, ...],
-    weights: tuple[float, ...],
+    colours: tuple[tuple[float, float], ...],
     defocus_waves: float,
     sky: Sky | None,
+    extras: Extras,
 ) -> float:
-    waves, shares = np.array(wavelengths_nm), np.array(weights)
-    stop = stop_for(scope)
-    screen = moment(sky, stop.aperture_mm)
-    taken = exposure(scope, stop, waves, defocus_waves, screen_nm=screen, precise=True)
+    waves, shares = np.array(colours).T
+    stop = stop_for(scope, extras=extras)
+    how: dict[str, Any] = {"screen_nm": moment(sky, stop.aperture_mm), "precise": True}
+    taken = exposure(scope, stop, waves, defocus_waves, extras=extras, **how)
     unit = float(taken.unit_arcsec.min())
     wide = _seen(taken, sky, unit / 3.0, _SEARCH_PIXELS, shares)
     row, column = np.unravel_index(int(np.argmax(wide)), wide.shape)
@@ -82,7 +86,7 @@ def _strehl(
         taken = _moved(taken, place)
     pixel = unit / 16.0
     peak = _top(_seen(taken, sky, pixel, _NEAR_PIXELS, shares))
-    fraction = float(_mask(scope, LEAST_SAMPLES).mean())
+    fraction = float(mask(stop.shape, LEAST_SAMPLES).mean())
     perfect = fraction * pixel**2 * float(shares @ taken.unit_arcsec**-2.0)
     return peak / perfect
 
@@ -102,14 +106,7 @@ def _moved(taken: Exposure, place: tuple[float, float]) -> Exposure:
     own = axis(LEAST_SAMPLES)
     tilt = -(x * own[None, :] - y * own[:, None])
     screen = tilt if taken.screen_nm is None else tilt + taken.screen_nm
-    return Exposure(
-        scope=taken.scope,
-        stop=taken.stop,
-        waves=taken.waves,
-        colour=taken.colour,
-        screen_nm=screen,
-        precise=True,
-    )
+    return replace(taken, screen_nm=screen)
 
 
 def _top(image: Plane) -> float:
@@ -133,7 +130,7 @@ def encircled(star: PointSpread, radius_arcsec: float) -> float:
     """Return the fraction of all the light inside a circle around the image's centre pixel.
 
     A sampled image is integrated exactly as the smooth pattern that it samples: its transform
-    times the circle's, 2 pi R J1(2 pi f R) / f. An image of coarse pixels is summed with each
+    times the circle's, R J1(2 pi f R) / f. An image of coarse pixels is summed with each
     pixel's share inside the circle.
 
     Source: Goodman, Introduction to Fourier Optics, table of transforms (circle function).
@@ -176,7 +173,11 @@ def _pixel_sum(image: Plane, radius: float) -> float:
 
 
 def wavefront_map(
-    scope: Telescope, *, defocus_waves: float = 0.0, samples: int = LEAST_SAMPLES
+    scope: Telescope,
+    *,
+    defocus_waves: float = 0.0,
+    samples: int = LEAST_SAMPLES,
+    extras: Extras = NO_EXTRAS,
 ) -> Plane:
     """Return the path error over the open pupil in waves at 550 nm, NaN where it is closed.
 
@@ -188,62 +189,68 @@ def wavefront_map(
     numpy.ndarray
         (samples, samples), row 0 at the top.
     """
-    path, weight = _levelled(scope, defocus_waves, samples)
-    return np.where(weight > 0.5, path, np.nan)
+    error = _Error(scope, defocus_waves, extras)
+    return np.where(error.share(samples) > 0.5, error.levelled(samples), np.nan)
 
 
-def rms_waves(scope: Telescope, *, defocus_waves: float = 0.0) -> float:
+def rms_waves(scope: Telescope, *, defocus_waves: float = 0.0, extras: Extras = NO_EXTRAS) -> float:
     """Return the RMS of the wavefront over the open pupil, waves at 550 nm, tilt taken out.
 
     Checked by: tests/truth/test_strehl.py
     """
-    path, weight = _levelled(scope, defocus_waves, LEAST_SAMPLES)
+    error = _Error(scope, defocus_waves, extras)
+    path, weight = error.levelled(LEAST_SAMPLES), error.share(LEAST_SAMPLES)
     return float(np.sqrt((path**2 * weight).sum() / weight.sum()))
 
 
-def pv_waves(scope: Telescope, *, defocus_waves: float = 0.0) -> float:
+def pv_waves(scope: Telescope, *, defocus_waves: float = 0.0, extras: Extras = NO_EXTRAS) -> float:
     """Return highest less lowest point of the wavefront, waves at 550 nm, tilt taken out.
 
-    From the secondary's edge to the rim; vanes are left out.
+    From the secondary's edge to the rim; vanes and clips are left out.
 
     Checked by: tests/truth/test_strehl.py
     """
+    error = _Error(scope, defocus_waves, extras)
     angle = np.linspace(0.0, 2.0 * np.pi, 721)[None, :]
-    radius = np.linspace(stop_for(scope).obstruction, 1.0, 257)[:, None]
+    radius = np.linspace(0.0, 1.0, 257)[:, None]
     x, y = radius * np.cos(angle), radius * np.sin(angle)
-    piston, right, up = _plane(scope, defocus_waves)
-    path = _path(scope, defocus_waves, x, y) - piston - right * x - up * y
-    return float(np.ptp(path))
+    shape = error.stop.shape
+    shadow = np.hypot(x - shape.shadow_x, y - shape.shadow_y) < shape.obstruction - 1e-9
+    piston, right, up = error.plane()
+    path = error.path(x, y) - piston - right * x - up * y
+    return float(np.ptp(path[~shadow]))
 
 
-def _levelled(scope: Telescope, defocus_waves: float, samples: int) -> tuple[Plane, Plane]:
-    """Return the path error less piston and tilt, and the open fraction of each sample."""
-    x = np.broadcast_to(axis(samples)[None, :], (samples, samples))
-    piston, right, up = _plane(scope, defocus_waves)
-    path = _path(scope, defocus_waves, x, -x.T) - piston - right * x + up * x.T
-    return path, _mask(scope, samples)
+class _Error:
+    """The wavefront of one setting over its opening, and the plane that fits it best."""
 
+    def __init__(self, scope: Telescope, defocus_waves: float, extras: Extras) -> None:
+        self.stop = stop_for(scope, extras=extras)
+        self._wavefront = scope.wavefront
+        self._defocus = defocus_waves
+        self._terms = extras.terms
 
-def _plane(scope: Telescope, defocus_waves: float) -> Plane:
-    """Return piston, slope to the right and slope upwards that fit the wavefront best."""
-    x = np.broadcast_to(axis(LEAST_SAMPLES)[None, :], (LEAST_SAMPLES, LEAST_SAMPLES))
-    weight = _mask(scope, LEAST_SAMPLES)
-    basis = np.stack((np.ones_like(x), x, -x.T))
-    path = _path(scope, defocus_waves, x, -x.T)
-    moments = np.einsum("ayx,byx,yx->ab", basis, basis, weight)
-    return np.linalg.solve(moments, np.einsum("ayx,yx,yx->a", basis, path, weight))
+    def path(self, x: Plane, y: Plane) -> Plane:
+        x, y = x * self.stop.crop, y * self.stop.crop
+        path = full_path(self._wavefront, self._terms, x, y)
+        return np.asarray(path + self._defocus * (x * x + y * y))
 
+    def share(self, samples: int) -> Plane:
+        return mask(self.stop.shape, samples)
 
-def _path(scope: Telescope, defocus_waves: float, x: Plane, y: Plane) -> Plane:
-    crop = stop_for(scope).crop
-    x, y = x * crop, y * crop
-    return path_at(scope.wavefront, x, y) + defocus_waves * (x * x + y * y)
+    def plane(self) -> Plane:
+        """Return piston, slope to the right and slope upwards."""
+        x = np.broadcast_to(axis(LEAST_SAMPLES)[None, :], (LEAST_SAMPLES, LEAST_SAMPLES))
+        basis = np.stack((np.ones_like(x), x, -x.T))
+        weight, path = self.share(LEAST_SAMPLES), self.path(x, -x.T)
+        moments = np.einsum("ayx,byx,yx->ab", basis, basis, weight)
+        answer = np.linalg.solve(moments, np.einsum("ayx,yx,yx->a", basis, path, weight))
+        return np.asarray(answer)
 
-
-def _mask(scope: Telescope, samples: int) -> Plane:
-    stop = stop_for(scope)
-    shape = {"obstruction": stop.obstruction, "vane_ratio": stop.vane_ratio}
-    return pupil(samples, vanes=scope.vanes, **shape)
+    def levelled(self, samples: int) -> Plane:
+        x = np.broadcast_to(axis(samples)[None, :], (samples, samples))
+        piston, right, up = self.plane()
+        return self.path(x, -x.T) - piston - right * x + up * x.T
 
 
 def transfer(
@@ -254,6 +261,7 @@ def transfer(
     weights: Sequence[float] | None = None,
     defocus_waves: float = 0.0,
     angle_deg: float = 0.0,
+    extras: Extras = NO_EXTRAS,
 ) -> Plane:
     """Return the contrast transfer (MTF) of the telescope along one direction, without air.
 
@@ -261,7 +269,7 @@ def transfer(
     ----------
     frequency
         (n,) cycles/arcsec, 0 upwards; 0 beyond the cut-off.
-    wavelengths_nm, weights, defocus_waves
+    wavelengths_nm, weights, defocus_waves, extras
         As in `simview.point_spread`.
     angle_deg
         Direction of the frequency, anticlockwise from the right.
@@ -280,7 +288,8 @@ def transfer(
     wanted = np.abs(np.asarray(frequency, dtype=np.float64))
     waves = checked_waves(wavelengths_nm, 1.0, 2)
     shares = shares_of(weights, len(waves))
-    taken = exposure(scope, stop_for(scope), waves, defocus_waves, precise=True)
+    stop = stop_for(scope, extras=extras)
+    taken = exposure(scope, stop, waves, defocus_waves, extras=extras, precise=True)
     front = taken.front(0.0)
     total = np.zeros(wanted.shape, dtype=np.complex128)
     for k, share in enumerate(shares):
@@ -295,7 +304,7 @@ def _overlap(taken: Exposure, front: Opening, k: int, shift: Plane, angle: float
     from scipy.ndimage import map_coordinates
 
     n = front.samples
-    field = front.field(front.amplitude, REFERENCE_NM / taken.waves[k], float(taken.colour[k]))
+    field = taken.field(front, front.amplitude, k)
     whole = front.whole(field[0]) + (1j * front.whole(field[1]) if len(field) == 2 else 0.0)
     spectrum = fft.fft2(whole, s=(2 * n, 2 * n))
     lags = fft.fftshift(fft.ifft2(np.abs(spectrum) ** 2)) / front.light

@@ -18,6 +18,7 @@ from simview.kit import Sky, Telescope
 from simview.telescope.blur import aired_planes
 from simview.telescope.exposure import Engine, Exposure, Stack, checked_screen, exposure
 from simview.telescope.opening import LEAST_SAMPLES, stop_for
+from simview.telescope.terms import NO_EXTRAS, Extras
 
 # Fine pixels across that are computed at most for one pattern; beyond them the far wing's
 # mean is filled in. 1024 reach 170 wavelengths / aperture to each side; a steep wavefront, which
@@ -37,6 +38,7 @@ def spread_stack(  # noqa: PLR0913 (the settings of one exposure)
     screen_nm: NDArray[np.float64] | None = None,
     precise: bool = False,
     engine: Engine = "native",
+    extras: Extras = NO_EXTRAS,
 ) -> Stack:
     """Return the point spread at each wavelength.
 
@@ -60,6 +62,8 @@ def spread_stack(  # noqa: PLR0913 (the settings of one exposure)
         Compute in float64 (error of the arithmetic 1e-14 of the peak instead of 1e-6).
     engine
         "native" or "poppy".
+    extras
+        What ails the telescope beyond its `Wavefront`; `simview.telescope.faults` makes them.
 
     Returns
     -------
@@ -82,9 +86,10 @@ def spread_stack(  # noqa: PLR0913 (the settings of one exposure)
     require_range("defocus_waves", defocus_waves, -60.0, 60.0, unit="waves")
     taken = exposure(
         scope,
-        stop_for(scope, aperture_mm, obstruction),
+        stop_for(scope, aperture_mm, obstruction, extras),
         waves,
         defocus_waves,
+        extras=extras,
         screen_nm=checked_screen(screen_nm),
         precise=precise,
         engine=engine,
@@ -218,7 +223,7 @@ class PointSpread:
         Side of a pixel.
     wavelengths_nm, weights
         The colours in it and their shares, which sum to 1.
-    scope, defocus_waves, sky
+    scope, defocus_waves, sky, extras
         What it was computed for.
     """
 
@@ -229,6 +234,7 @@ class PointSpread:
     scope: Telescope
     defocus_waves: float = 0.0
     sky: Sky | None = None
+    extras: Extras = NO_EXTRAS
 
     @property
     def strehl(self) -> float:
@@ -244,6 +250,7 @@ class PointSpread:
             weights=self.weights,
             defocus_waves=self.defocus_waves,
             sky=self.sky,
+            extras=self.extras,
         )
 
     def encircled(self, radius_arcsec: float) -> float:
@@ -275,6 +282,7 @@ def point_spread(  # noqa: PLR0913 (the settings of one exposure)
     sky: Sky | None = None,
     precise: bool = False,
     engine: Engine = "native",
+    extras: Extras = NO_EXTRAS,
 ) -> PointSpread:
     """Return a star's image in one or several colours.
 
@@ -301,10 +309,10 @@ def point_spread(  # noqa: PLR0913 (the settings of one exposure)
     require_choice("engine", engine, ("native", "poppy"))
     require_range("defocus_waves", defocus_waves, -60.0, 60.0, unit="waves")
     shares = shares_of(weights, len(waves))
-    stop = stop_for(scope)
+    stop = stop_for(scope, extras=extras)
     screen = moment(sky, stop.aperture_mm)
     how: dict[str, Any] = {"screen_nm": screen, "precise": precise, "engine": engine}
-    taken = exposure(scope, stop, waves, defocus_waves, **how)
+    taken = exposure(scope, stop, waves, defocus_waves, extras=extras, **how)
     stack = on_pixels(taken, pixel_arcsec, int(pixels), sky)
     image = np.tensordot(shares.astype(stack.dtype), stack, axes=1)
     return PointSpread(
@@ -315,6 +323,7 @@ def point_spread(  # noqa: PLR0913 (the settings of one exposure)
         scope=scope,
         defocus_waves=float(defocus_waves),
         sky=sky,
+        extras=extras,
     )
 
 

@@ -59,7 +59,7 @@ def scope(fault):
 def sampled(fault):
     """Grey amplitude and path in metres, as plain arrays for the other libraries."""
     telescope = scope(fault)
-    front = opening(stop_for(telescope), 4, telescope.wavefront, SAMPLES)
+    front = opening(stop_for(telescope), telescope.wavefront, SAMPLES)
     return front.whole(front.amplitude), front.whole(front.path) * 550e-9
 
 

@@ -18,7 +18,7 @@ def scope(**more):
 
 def test_eye_that_stops_the_telescope_down_sees_a_larger_shadow():
     stop = room.stop_for(scope(obstruction=0.3, vanes=4, vane_mm=1.0), aperture_mm=50.0)
-    assert (stop.aperture_mm, stop.obstruction, stop.vane_ratio) == (50.0, 0.6, 0.02)
+    assert (stop.aperture_mm, stop.obstruction, stop.shape.vane_ratio) == (50.0, 0.6, 0.02)
     assert stop.crop == 0.5
 
 
@@ -48,7 +48,7 @@ def test_impossible_effective_apertures_are_refused(aperture):
 )
 def test_mirror_symmetry_is_found(faults, vanes, wanted):
     stop = room.stop_for(scope(obstruction=0.2, vanes=vanes, vane_mm=2.0))
-    front = room.opening(stop, vanes, simview.Wavefront(**faults), 64)
+    front = room.opening(stop, simview.Wavefront(**faults), 64)
     assert (front.even_y, front.even_x) == wanted
     whole = front.whole(front.amplitude)
     assert whole.shape == (64, 64)

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from simview.errors import SimviewError
-from simview.telescope.pupil import axis, centres, disc, pupil
+from simview.telescope.pupil import Shape, axis, centres, disc, mask, pupil
 
 
 def counted(samples, inside, sub=40):
@@ -77,13 +77,13 @@ def test_slanted_vanes_agree_with_counting_points(angle_vanes):
 
 
 def test_centres_lie_in_the_open_part():
-    x, y = centres(64, obstruction=0.3)
-    mask = pupil(64, obstruction=0.3)
-    open_ = mask > 0.05
+    x, y = centres(Shape(obstruction=0.3), 64)
+    share = pupil(64, obstruction=0.3)
+    open_ = share > 0.05
     r = np.hypot(x, y)[open_]
     assert r.max() <= 1.0
     assert r.min() >= 0.3
-    whole = mask > 1.0 - 1e-12
+    whole = share == 1.0
     np.testing.assert_allclose(x[whole], np.broadcast_to(axis(64), (64, 64))[whole])
     # a grey sample's open part lies within the sample
     assert np.abs(x - axis(64)[None, :]).max() <= 1.0 / 64
@@ -91,10 +91,24 @@ def test_centres_lie_in_the_open_part():
 
 
 def test_masks_are_kept_and_cannot_be_written():
-    mask = pupil(64, obstruction=0.2)
-    assert pupil(64, obstruction=0.2) is mask
+    share = pupil(64, obstruction=0.2)
+    assert pupil(64, obstruction=0.2) is share
     with pytest.raises(ValueError, match="read-only"):
-        mask[0, 0] = 1.0
+        share[0, 0] = 1.0
+
+
+@pytest.mark.parametrize(
+    "shape",
+    [
+        Shape(obstruction=0.3, shadow_x=0.12, shadow_y=-0.07),
+        Shape(obstruction=0.3, vanes=4, vane_ratio=0.02, shadow_x=0.1, shadow_y=0.05),
+        Shape(clips=3, clip_width=0.06, clip_depth=0.04),
+    ],
+)
+def test_shapes_agree_with_counting_points(shape):
+    wanted = counted(64, shape.inside)
+    np.testing.assert_allclose(mask(shape, 64), wanted, atol=0.08)
+    assert mask(shape, 64).mean() == pytest.approx(wanted.mean(), abs=6e-4)
 
 
 @pytest.mark.parametrize(
