@@ -133,9 +133,15 @@ class Canvas:
         if x1 > x0 and y1 > y0:
             self._draw.rectangle((x0, y0, x1 - 1, y1 - 1), fill=colour)
 
-    def paste(self, view: NDArray[np.uint8], corner: tuple[int, int]) -> None:
-        """Put a picture (ny, nx, 3) with its top left pixel at `corner`."""
-        self.image.paste(Image.fromarray(view), corner)
+    def paste(
+        self,
+        view: NDArray[np.uint8],
+        corner: tuple[int, int],
+        where: NDArray[np.bool_] | None = None,
+    ) -> None:
+        """Put a picture (ny, nx, 3), or its pixels `where`, with its top left at `corner`."""
+        mask = None if where is None else Image.fromarray(where.astype(np.uint8) * 255)
+        self.image.paste(Image.fromarray(view), corner, mask)
 
     def shape(
         self,

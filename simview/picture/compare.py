@@ -22,7 +22,7 @@ VIEWS: Final = (1, 6)
 
 # In units: between cells; words above a view, and between view and table; words beside a view.
 _GUTTER: Final = 28
-_HEAD: Final = 122
+_HEAD: Final = 126
 _TABLE_GAP: Final = 12
 _BESIDE: Final = 236
 _BESIDE_GAP: Final = 30

@@ -56,9 +56,7 @@ def stopped(view: View, diameter_px: float) -> View:
     -------
     (n, n, 3); the field's edge is smooth, its inside untouched.
     """
-    n = view.shape[0]
-    along = np.arange(n, dtype=np.float32) - n // 2
-    distance = np.sqrt(along[:, None] ** 2 + along**2)
+    distance = _from_middle(view.shape[0])
     radius = diameter_px / 2.0
     inside = np.clip(radius + 0.5 - distance, 0.0, 1.0)[..., None]
     in_ring = np.clip(radius + ring_px(diameter_px) + 0.5 - distance, 0.0, 1.0)[..., None]
@@ -66,14 +64,23 @@ def stopped(view: View, diameter_px: float) -> View:
     return np.asarray(view * inside + around * (1.0 - inside) + 0.5).astype(np.uint8)
 
 
+def _from_middle(side: int) -> NDArray[np.float32]:
+    """Return each pixel's distance from the middle of pixel side // 2."""
+    along = np.arange(side, dtype=np.float32) - side // 2
+    return np.asarray(np.sqrt(along[:, None] ** 2 + along**2))
+
+
 def place_field(
     canvas: Canvas, view: View, diameter_px: float, centre: tuple[float, float]
 ) -> None:
     """Draw a view with its field stop, the field's centre at `centre` (sheet pixels)."""
-    pad = math.ceil(ring_px(diameter_px)) + 2
+    ring = ring_px(diameter_px)
+    pad = math.ceil(ring) + 2
     cut = stopped(np.pad(view, ((pad, pad), (pad, pad), (0, 0))), diameter_px)
     half = cut.shape[0] // 2
-    canvas.paste(cut, (round(centre[0]) - half, round(centre[1]) - half))
+    # What lies in the corners around the field stays as it is.
+    covered = _from_middle(cut.shape[0]) <= diameter_px / 2.0 + ring + 1.0
+    canvas.paste(cut, (round(centre[0]) - half, round(centre[1]) - half), covered)
 
 
 class Bar(NamedTuple):

@@ -1,4 +1,4 @@
-"""From troland to print: dimming shows, discs keep detail, skies are not crushed, stars grow not."""
+"""From troland to print: dimming shows, discs keep detail, stars keep their width."""
 
 from __future__ import annotations
 
