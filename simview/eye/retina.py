@@ -214,7 +214,7 @@ def widened(kernel: Planes, width_px: float) -> Planes:
     pad = 2 * math.ceil(reach / 2)
     wide = np.pad(kernel, ((0, 0), (0, 0), (pad, pad), (pad, pad)))
     for axis in (2, 3):
-        wide = sum(  # type: ignore[assignment]
+        wide = sum(
             (
                 tap * np.roll(wide, int(shift), axis)
                 for tap, shift in zip(taps, offsets, strict=True)

@@ -243,7 +243,7 @@ def _texts(path: Path) -> dict[str, str]:
         with warnings.catch_warnings():
             warnings.simplefilter("error", Image.DecompressionBombWarning)
             with Image.open(path, formats=("PNG",)) as image:
-                texts = {k: str(v) for k, v in image.info.items() if isinstance(v, str)}
+                texts = {str(k): str(v) for k, v in image.info.items() if isinstance(v, str)}
     except FileNotFoundError:
         raise FileError("PNG file not found", where=str(path)) from None
     except (Image.DecompressionBombError, Image.DecompressionBombWarning):
