@@ -8,12 +8,17 @@ In the order in which an offer passes through:
     bench.py         the offer's arithmetic: every power that its pieces really give
     rules/           small named judgements, each with its arithmetic, source and grade
     verdict.py       vet(): all rules together, and the verdict
+    offerkit.py      an offer as a kit to look through, and what had to be assumed
     shows.py         what an instrument shows: faintest star, finest detail, widest field, rest
     shelf.py         the adviser's own stock or price list
     alternatives.py  what the same money buys instead
     tonight.py       what stands in the sky in a month at a latitude
     rescue.py        what an owner can do with what is there
-    sheet.py         the answer sheet; letterhead.py, page.py, paper.py its parts
+    firstlist.py     ten things to look at first, each with its expected view
+    pictures.py      the offer beside the alternatives, on three objects
+    letterhead.py    a club's own name, address and words
+    answer.py        the whole answer as one record; page.py (HTML), paper.py (PDF) and
+                     plaintext.py (terminal) write it out; templates/ holds its words and look
     ranking.py       many offers at once: a ranked table
 """
 

@@ -54,27 +54,38 @@ def load_listings(path: str | Path) -> list[Listing]:
     SimviewError
         As `load_listing`; for a folder without listings too.
     """
+    return [listing for one in listing_files(path) for listing in _from_file(one)]
+
+
+def listing_files(path: str | Path) -> list[Path]:
+    """Return the listing files that a path means: itself, or those in the folder, by name.
+
+    Raises
+    ------
+    FileError
+        For a folder without listings, or with more than can be meant.
+    """
     place = Path(path)
-    if not place.is_dir():
-        return _from_file(place)
-    files = [
-        one for one in sorted(place.iterdir()) if one.suffix.lower() in (".toml", *ADVERT_ENDINGS)
-    ]
-    files = [one for one in files if one.is_file() and not one.name.startswith(".")]
-    if not files:
+    try:
+        if not place.is_dir():
+            return [place]
+        found = sorted(place.iterdir())
+    except (OSError, ValueError) as error:  # ValueError: a NUL in the name
+        reason = getattr(error, "strerror", None) or "not a possible file name"
+        raise FileError(f"folder cannot be read ({reason})", where=str(path)) from None
+    kept = [one for one in found if one.suffix.lower() in (".toml", *ADVERT_ENDINGS)]
+    kept = [one for one in kept if one.is_file() and not one.name.startswith(".")]
+    if not kept:
+        wanted = "files that end in .toml or .txt"
+        raise FileError("folder holds no listings", allowed=wanted, where=str(path))
+    if len(kept) > MOST_OFFERS:
         raise FileError(
-            "folder holds no listings",
-            allowed="files that end in .toml or .txt",
+            "folder holds too many listings",
+            got=len(kept),
+            allowed=f"up to {MOST_OFFERS}",
             where=str(path),
         )
-    found: list[Listing] = []
-    for one in files:
-        found += _from_file(one)
-        if len(found) > MOST_OFFERS:
-            raise FileError(
-                "more offers than can be read at once", allowed=f"{MOST_OFFERS}", where=str(path)
-            )
-    return found
+    return kept
 
 
 def _from_file(path: Path) -> list[Listing]:

@@ -31,6 +31,15 @@ def kits(incomplete: str) -> list[str]:
     return [*_paths(incomplete, ".toml"), *(word for word in demo if word.startswith(incomplete))]
 
 
+def listings(incomplete: str) -> list[str]:
+    """Return the listing files and folders that begin like this, and the demo's adverts."""
+    from simview.demo import PREFIX, assets
+
+    demo = [f"{PREFIX}{Path(name).stem}" for name in assets() if name.startswith("adverts/")]
+    found = dict.fromkeys([*_paths(incomplete, ".txt"), *_paths(incomplete, ".toml")])
+    return [*found, *(word for word in demo if word.startswith(incomplete))]
+
+
 def pictures(incomplete: str) -> list[str]:
     """Return the PNG files and folders that begin like this."""
     return _paths(incomplete, ".png")

@@ -1,0 +1,140 @@
+"""The adviser's desk: one offer in, verdict and answer out."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from typing import Final
+
+from simview.advice.alternatives import Instead, alternatives
+from simview.advice.answer import Answer, answer
+from simview.advice.letterhead import Letterhead
+from simview.advice.listing import Listing
+from simview.advice.offerkit import offer_kit
+from simview.advice.pictures import Column, Row
+from simview.advice.rescue import Rescue, rescue
+from simview.advice.shelf import Shelf
+from simview.advice.verdict import Verdict, vet
+from simview.kit import Observer, Sky
+
+Progress = Callable[[float, str], None]
+
+# How many instruments stand side by side in the pictures.
+BESIDE: Final = 4
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Evening:
+    """Where and when an owner will look.
+
+    Parameters
+    ----------
+    latitude_deg, longitude_deg
+        North and east positive.
+    """
+
+    year: int
+    month: int
+    latitude_deg: float
+    longitude_deg: float = 0.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Wishes:
+    """What an answer shall hold.
+
+    Parameters
+    ----------
+    shelf
+        What could be had instead; None leaves that part out.
+    budget, currency
+        As in `simview.advice.alternatives.alternatives`.
+    head
+        The club's letterhead.
+    pictures
+        False leaves the pictures out, which take some seconds.
+    rescue
+        Where and when, for an owner; None answers a buyer.
+    """
+
+    shelf: Shelf | None = None
+    budget: float | None = None
+    currency: str = ""
+    head: Letterhead | None = None
+    pictures: bool = True
+    rescue: Evening | None = None
+    sky: Sky = field(default_factory=Sky)
+    observer: Observer = field(default_factory=Observer)
+
+
+def prepare(
+    listing: Listing, wishes: Wishes, *, progress: Progress | None = None
+) -> tuple[Verdict, Answer]:
+    """Judge an offer and put the answer together.
+
+    Raises
+    ------
+    SimviewError
+        For a month or a place that there is not.
+    """
+    verdict = vet(listing, wishes.shelf)
+    instead = _instead(listing, wishes)
+    help_ = _rescue(listing, wishes)
+    made = answer(
+        verdict,
+        instead=instead,
+        rescue=help_,
+        pictures=_pictures(verdict, instead, wishes, progress) if wishes.pictures else (),
+        head=wishes.head,
+    )
+    return verdict, made
+
+
+def _instead(listing: Listing, wishes: Wishes) -> Instead | None:
+    if wishes.shelf is None or wishes.rescue is not None:
+        return None
+    return alternatives(
+        listing,
+        wishes.shelf,
+        budget=wishes.budget,
+        currency=wishes.currency,
+        sky=wishes.sky,
+        observer=wishes.observer,
+    )
+
+
+def _rescue(listing: Listing, wishes: Wishes) -> Rescue | None:
+    when = wishes.rescue
+    if when is None:
+        return None
+    return rescue(
+        listing,
+        year=when.year,
+        month=when.month,
+        latitude_deg=when.latitude_deg,
+        longitude_deg=when.longitude_deg,
+        sky=wishes.sky,
+        observer=wishes.observer,
+    )
+
+
+def _pictures(
+    verdict: Verdict, instead: Instead | None, wishes: Wishes, progress: Progress | None
+) -> tuple[Row, ...]:
+    """Return the offer as promised, as it is, and the best of the shelf, side by side."""
+    from simview.advice.pictures import rows
+
+    made = offer_kit(verdict.listing)
+    columns: list[Column] = []
+    if made is not None:
+        if verdict.numbers.get("claimed_over_useful", 0.0) > 1.0:
+            claim = verdict.listing.claimed_power
+            columns.append(Column(name="the offer", kit=made.kit, promised=claim))
+        columns.append(Column(name="the offer", kit=made.kit))
+    if instead is not None:
+        best = [one.item for one in instead.ranked if one.item.kit is not None]
+        room = BESIDE - len(columns)
+        columns += [Column(name=one.name, kit=one.kit) for one in best[:room] if one.kit]
+    if not columns:
+        return ()
+    return rows(columns, sky=wishes.sky, observer=wishes.observer, progress=progress)

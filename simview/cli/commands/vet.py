@@ -1,0 +1,117 @@
+"""Judge an offer, answer its buyer, or help its owner."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+from typer import Argument, Option
+
+from simview.cli import complete, offers
+from simview.cli.options import EyeOptions, ReportOptions, SkyOptions
+from simview.kit import Observer
+
+EXAMPLES = (
+    "advert.txt",
+    "advert.txt --explain",
+    "advert.txt --shelf shelf.toml --budget 150 --currency EUR --out answer.html",
+    "offers/ --out offers.csv",
+    "bought.toml --rescue --month 2026-11 --lat 52 --out rescue.pdf",
+)
+DEMO = (
+    "demo:present-450x --shelf demo:shelf --letterhead demo:letterhead --budget 150"
+    " --currency EUR --out {folder}/answer.html",
+    "demo:present-450x --rescue --month 2026-11 --lat 52 --letterhead demo:letterhead"
+    " --out {folder}/rescue.pdf",
+    "{folder}/files/adverts --out {folder}/offers.csv",
+)
+
+_ANSWER = "The answer"
+_RESCUE = "Rescue"
+
+
+def command(
+    listing: Annotated[
+        str,
+        Argument(
+            metavar="LISTING",
+            help="Advert text in a file, a TOML listing, a folder of them, or demo:NAME.",
+            autocompletion=complete.listings,
+            show_default=False,
+        ),
+    ],
+    shelf: Annotated[
+        str,
+        Option(
+            metavar="FILE",
+            help="Your own stock or price list (TOML): what to buy instead.",
+            rich_help_panel=_ANSWER,
+            show_default=False,
+        ),
+    ] = "",
+    budget: Annotated[
+        float | None,
+        Option(
+            metavar="AMOUNT",
+            help="Most to spend; without it the offer's own price.",
+            rich_help_panel=_ANSWER,
+        ),
+    ] = None,
+    currency: Annotated[
+        str, Option(metavar="CODE", help="Of the budget: EUR, GBP, ...", rich_help_panel=_ANSWER)
+    ] = "",
+    letterhead: Annotated[
+        str,
+        Option(
+            metavar="FILE",
+            help="Your club's name, address and words (TOML).",
+            rich_help_panel=_ANSWER,
+            show_default=False,
+        ),
+    ] = "",
+    explain: Annotated[
+        bool,
+        Option("--explain", help="Which words gave which value.", rich_help_panel=_ANSWER),
+    ] = False,
+    pictures: Annotated[
+        bool, Option(help="Pictures in the answer sheet.", rich_help_panel=_ANSWER)
+    ] = True,
+    rescue: Annotated[
+        bool,
+        Option("--rescue", help="For an owner: make the best of it.", rich_help_panel=_RESCUE),
+    ] = False,
+    month: Annotated[
+        str,
+        Option(
+            metavar="YYYY-MM",
+            help="For the first list; without it this one.",
+            rich_help_panel=_RESCUE,
+        ),
+    ] = "",
+    lat: Annotated[
+        float, Option(metavar="DEG", help="Latitude, north positive.", rich_help_panel=_RESCUE)
+    ] = 50.0,
+    lon: Annotated[
+        float, Option(metavar="DEG", help="Longitude, east positive.", rich_help_panel=_RESCUE)
+    ] = 0.0,
+    sky: SkyOptions = SkyOptions(),
+    eye: EyeOptions = EyeOptions(),
+    report: ReportOptions = ReportOptions(),
+) -> None:
+    """Say what an offer is worth, what its claims are worth, and what to do instead.
+
+    With --out FILE.html or FILE.pdf an answer to send or print; with --out FILE.csv, or for a
+    folder, a ranked table.
+    """
+    from simview.advice.desk import Wishes
+
+    wishes = Wishes(
+        shelf=offers.shelf(shelf),
+        budget=offers.budget(budget),
+        currency=currency,
+        head=offers.letterhead(letterhead),
+        pictures=pictures,
+        rescue=offers.evening(month, lat, lon) if rescue else None,
+        sky=sky.over(offers.SKY),
+        observer=eye.over(Observer()),
+    )
+    offers.run(offers.Offers(listing), wishes, report, explain=explain)
