@@ -16,7 +16,9 @@ What an eye can make of it:
 * `transfer` - contrast left by telescope, air and mount; `detail` - the finest detail against power
   and where power turns empty; `finest` - both together for one kit and one object;
 * `stations` - one kit at many powers, for every curve over power;
-* `splitting` - whether a view splits a double star; `clarity` - how wide a star's image is;
+* `parts` - what aperture, air, mount and eye alone would leave; `aided` - instrument and eye as far
+  as thresholds care;
+* `splitting` - whether a view splits a double star; `pairs` - the same against power; `clarity` - how wide a star's image is;
 * `figures` - the figures of a view by their fixed names.
 
 Nothing is imported here: each module is loaded where it is used.

@@ -10,8 +10,9 @@ import numpy as np
 
 from simview.air import extinction, glow
 from simview.errors import SimviewError
+from simview.eye.aided import aid_of
 from simview.eye.stations import Station, stations
-from simview.eye.thresholds import Aid, patch_visibility, seen_fraction
+from simview.eye.thresholds import patch_visibility, seen_fraction
 from simview.kit import Kit, Observer, Sky
 from simview.scene.scene import Target
 
@@ -97,18 +98,11 @@ def _above(place: Station, luminance_cd_m2: float, size_arcsec: float, observer:
     """Return contrast over threshold contrast at one power."""
     if place.dark:
         return 0.0
-    beam, sky = place.path.beam, place.path.sky
+    sky = place.path.sky
     lost = sky.extinction_mag * extinction.airmass(sky.altitude_deg)
     # Faults of the observer's own eye spread a small object over more sky.
     wide = math.hypot(size_arcsec, place.path.fault_arcsec)
     excess = luminance_cd_m2 * 10.0 ** (-0.4 * lost) * (size_arcsec / wide) ** 2
-    aid = Aid(
-        power=beam.power,
-        exit_pupil_mm=beam.exit_pupil_mm,
-        eye_pupil_mm=place.eye.pupil_mm,
-        transmission=beam.transmission * (1.0 - beam.obstruction**2),
-        eyes=place.eye.eyes,
-        field_factor=observer.field_factor,
-    )
+    aid = aid_of(place.path, place.eye, observer)
     size = (wide / 60.0, wide / 60.0)
     return patch_visibility(excess, glow.luminance_cd_m2(sky), aid, size_arcmin=size)

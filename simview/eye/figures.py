@@ -5,11 +5,12 @@ from __future__ import annotations
 import math
 
 from simview.air import extinction, glow, seeing
+from simview.eye.aided import aid_of
 from simview.eye.clarity import airy_arcsec, width_arcsec
 from simview.eye.finest import finest_detail_of
 from simview.eye.state import EyeState
 from simview.eye.system import FAULT_WIDTH, LightPath
-from simview.eye.thresholds import Aid, limiting_magnitude
+from simview.eye.thresholds import limiting_magnitude
 from simview.eyepiece.drift import drift_seconds
 from simview.kit import Observer
 from simview.scene.scene import Target
@@ -59,15 +60,7 @@ def faintest_magnitude(path: LightPath, eye: EyeState, observer: Observer) -> fl
 
     Source: Crumey 2014, see `simview.eye.thresholds`.
     """
-    beam = path.beam
-    aid = Aid(
-        power=beam.power,
-        exit_pupil_mm=beam.exit_pupil_mm,
-        eye_pupil_mm=beam.eye_pupil_mm,
-        transmission=beam.transmission * (1.0 - beam.obstruction**2),
-        eyes=eye.eyes,
-        field_factor=observer.field_factor,
-    )
+    aid = aid_of(path, eye, observer)
     width = math.hypot(
         airy_arcsec(path),
         seeing.long_exposure_fwhm_arcsec(path.sky, 550.0),

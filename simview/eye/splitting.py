@@ -11,6 +11,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import TYPE_CHECKING, Final, Literal
 
 import numpy as np
@@ -25,7 +26,7 @@ from simview.units import ARCSEC_PER_RADIAN, illuminance_lux
 if TYPE_CHECKING:
     from simview.eye.state import EyeState
     from simview.eye.system import LightPath
-    from simview.kit import Observer
+    from simview.kit import Mount, Observer, Sky, Telescope
 
 Array = NDArray[np.float64]
 # Image of a star: share of its light per square arcsecond at a radius in arcsec.
@@ -120,9 +121,46 @@ def split(
     Checked by: tests/truth/test_eye_splitting.py
     """
     require_range("separation_arcsec", separation_arcsec, 0.01, 36000.0, unit="arcsec")
+    blur = blurred(spread, aid.power, aperture_mm=aperture_mm, age_years=age_years)
+    return judge(separation_arcsec, magnitudes, blur, aid, sky_cd_m2=sky_cd_m2)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Blur:
+    """The image of a single star in one view, from which any pair can be judged.
+
+    Parameters
+    ----------
+    spread
+        Its light per square arcsecond, the eye's scatter in it.
+    width_arcsec
+        Its full width at half maximum.
+    aperture_mm
+        Effective aperture.
+    """
+
+    spread: Spread
+    width_arcsec: float
+    aperture_mm: float
+
+
+def blurred(spread: Spread, power: float, *, aperture_mm: float, age_years: float = 40.0) -> Blur:
+    """Return a star's image with the eye's scatter, measured once for many pairs."""
+    whole = _with_scatter(spread, power, age_years, _width(spread, aperture_mm))
+    return Blur(spread=whole, width_arcsec=_width(whole, aperture_mm), aperture_mm=aperture_mm)
+
+
+def judge(
+    separation_arcsec: float,
+    magnitudes: tuple[float, float],
+    blur: Blur,
+    aid: Aid,
+    *,
+    sky_cd_m2: float = 0.0,
+) -> Split:
+    """Judge a double star from the measured image of a single one; see `split`."""
+    spread, width, aperture_mm = blur.spread, blur.width_arcsec, blur.aperture_mm
     ratio = 10.0 ** (-0.4 * abs(magnitudes[1] - magnitudes[0]))
-    spread = _with_scatter(spread, aid.power, age_years)
-    width = _width(spread, aperture_mm)
     at_place, peak = (float(v) for v in spread(np.array([separation_arcsec, 0.0])))
     gap, elongated = _gap(separation_arcsec, ratio, spread, width)
     needed = _gap_needed(separation_arcsec, magnitudes, at_place, ratio, peak, aid)
@@ -136,8 +174,8 @@ def split(
     return Split(
         verdict=verdict,  # type: ignore[arg-type]
         limit=limit,
-        rayleigh_arcsec=1.219670 * 550e-6 / aperture_mm * ARCSEC_PER_RADIAN,
-        dawes_arcsec=116.0 / aperture_mm,
+        rayleigh_arcsec=rayleigh_arcsec(aperture_mm),
+        dawes_arcsec=dawes_arcsec(aperture_mm),
         image_arcsec=width,
         gap=gap,
         gap_needed=needed,
@@ -145,6 +183,16 @@ def split(
         companion_over_threshold=lit,
         apparent_arcmin=apparent,
     )
+
+
+def rayleigh_arcsec(aperture_mm: float) -> float:
+    """Return the radius of the first dark ring at 550 nm. Source: Rayleigh 1879."""
+    return 1.219670 * 550e-6 / aperture_mm * ARCSEC_PER_RADIAN
+
+
+def dawes_arcsec(aperture_mm: float) -> float:
+    """Return what practised eyes split of equal stars, 4.56 arcsec / inch. Source: Dawes 1867."""
+    return 116.0 / aperture_mm
 
 
 def split_in_view(
@@ -160,23 +208,16 @@ def split_in_view(
     `magnitudes` are above the air.
     """
     from simview.air import extinction, glow
+    from simview.eye.aided import aid_of
 
-    beam, sky = path.beam, path.sky
+    sky = path.sky
     lost = sky.extinction_mag * extinction.airmass(sky.altitude_deg)
-    aid = Aid(
-        power=beam.power,
-        exit_pupil_mm=beam.exit_pupil_mm,
-        eye_pupil_mm=eye.pupil_mm,
-        transmission=beam.transmission * (1.0 - beam.obstruction**2),
-        eyes=eye.eyes,
-        field_factor=observer.field_factor,
-    )
     return split(
         separation_arcsec,
         (magnitudes[0] + lost, magnitudes[1] + lost),
         star_image(path, 3.0 * separation_arcsec),
-        aid,
-        aperture_mm=beam.aperture_mm,
+        aid_of(path, eye, observer),
+        aperture_mm=path.beam.aperture_mm,
         sky_cd_m2=glow.luminance_cd_m2(sky),
         age_years=observer.age_years,
     )
@@ -187,25 +228,46 @@ def star_image(path: LightPath, reach_arcsec: float) -> Spread:
 
     Telescope, air, mount and the eye's optics are in it; receptors and nerves are not.
     """
-    from simview.eye.optics import aberration_transfer
-    from simview.eye.transfer import transfer_curve
+    from simview.eye.optics import PERFECT_BELOW_MM
 
     beam = path.beam
-    kept = transfer_curve(
-        path.scope, path.sky, path.mount, aperture_mm=beam.aperture_mm, obstruction=beam.obstruction
+    # Below that pupil the eye's optics take nothing, whatever the power: one image serves all.
+    eye = (beam.used_pupil_mm, beam.power) if beam.used_pupil_mm > PERFECT_BELOW_MM else (0.0, 1.0)
+    radius, image = _radial(
+        (path.scope, path.sky, path.mount), beam.aperture_mm, beam.obstruction, eye, reach_arcsec
     )
-    f = np.linspace(0.0, kept.cutoff_cycles_arcsec, len(kept.signed))
-    optics = aberration_transfer(f * 3600.0 / beam.power, beam.used_pupil_mm)
-    # Beyond 60 lambda/D the sampled curve no longer holds the pattern, and it is dark there.
-    reach = min(max(reach_arcsec, 30.0 / kept.cutoff_cycles_arcsec), 60.0 / f[-1])
-    radius = np.linspace(0.0, reach, 1501)
-    image = np.maximum(kept.spread(radius, with_eye=optics), 0.0)
+    reach = float(radius[-1])
 
     def spread(at: Array) -> Array:
         tail = image[-1] * (reach / np.maximum(np.abs(at), reach)) ** 3
         return np.where(np.abs(at) <= reach, np.interp(np.abs(at), radius, image), tail)
 
     return spread
+
+
+@lru_cache(maxsize=128)
+def _radial(
+    before: tuple[Telescope, Sky, Mount],
+    aperture_mm: float,
+    obstruction: float,
+    eye: tuple[float, float],
+    reach_arcsec: float,
+) -> tuple[Array, Array]:
+    """Return radii and a star's light there; `eye` is the pupil in use (0: perfect) and power."""
+    from simview.eye.optics import aberration_transfer
+    from simview.eye.transfer import transfer_curve
+
+    kept = transfer_curve(*before, aperture_mm=aperture_mm, obstruction=obstruction)
+    pupil_mm, power = eye
+    f = np.linspace(0.0, kept.cutoff_cycles_arcsec, len(kept.signed))
+    optics = aberration_transfer(f * 3600.0 / power, pupil_mm) if pupil_mm else None
+    # Beyond 60 lambda/D the sampled curve no longer holds the pattern, and it is dark there.
+    reach = min(max(reach_arcsec, 30.0 / kept.cutoff_cycles_arcsec), 60.0 / f[-1])
+    radius = np.linspace(0.0, reach, 1501)
+    image = np.maximum(kept.spread(radius, with_eye=optics), 0.0)
+    radius.setflags(write=False)
+    image.setflags(write=False)
+    return radius, image
 
 
 def _width(spread: Spread, aperture_mm: float) -> float:
@@ -244,17 +306,18 @@ def _gap(separation: float, ratio: float, spread: Spread, width: float) -> tuple
     return min(radial, along), long
 
 
-def _with_scatter(spread: Spread, power: float, age_years: float) -> Spread:
+def _with_scatter(spread: Spread, power: float, age_years: float, width_arcsec: float) -> Spread:
     """Add the light that the eye itself scatters around a star to its image.
 
-    The formula holds from 0.1 deg at the eye outwards; inside it is held at its value there, a
-    plateau that is faint beside any star's image at exit pupils above 0.3 mm.
+    The formula holds from 0.1 deg at the eye outwards, and only outside the image, which is no
+    point for it; inside of both it is held at its value there, a plateau that is faint beside any
+    star's image.
     """
-    first = VALID_DEG[0]
+    first = max(VALID_DEG[0], width_arcsec * power / 3600.0)
 
     def whole(radius_arcsec: Array) -> Array:
         angle = radius_arcsec * power / 3600.0
-        held = np.clip(angle, first, VALID_DEG[1])
+        held = np.clip(angle, min(first, VALID_DEG[1]), VALID_DEG[1])
         veil = veil_per_lux(held, age_years)
         return np.asarray(spread(radius_arcsec) + veil * (power / ARCSEC_PER_RADIAN) ** 2)
 

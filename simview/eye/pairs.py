@@ -1,0 +1,187 @@
+"""Whether a kit splits a double star, against power, and the closest pair that it would split."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Final
+
+from simview.air import extinction, glow
+from simview.errors import require_range
+from simview.eye.aided import aid_of
+from simview.eye.clarity import width_arcsec
+from simview.eye.detail import COMFORTABLE_ARCMIN
+from simview.eye.splitting import (
+    Split,
+    Verdict,
+    blurred,
+    dawes_arcsec,
+    judge,
+    rayleigh_arcsec,
+    star_image,
+)
+from simview.eye.stations import Station, stations
+from simview.kit import Kit, Observer, Sky
+from simview.scene.scene import Target
+
+# Factor between the pairs that are tried first, and halvings after that: within 1 %.
+_COARSE: Final = 1.3
+_HALVINGS: Final = 5
+
+# Widest pair that is tried: arcmin at the eye, and in units of Dawes' limit.
+WIDEST_ARCMIN: Final = 60.0
+WIDEST_DAWES: Final = 50.0
+
+NEVER: Final = "no power splits the pair"
+DARK: Final = "the secondary's shadow fills the eye's pupil"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PairCurve:
+    """A double star against power.
+
+    Parameters
+    ----------
+    powers
+        Times, rising.
+    verdicts
+        "split", "elongated" or "single" at each power.
+    limits
+        What stands in the way at each power, in words; "" where the pair is split.
+    gaps, gaps_needed
+        Contrast of the dark gap, and what the eye needs, at each power; None where no contrast
+        would do.
+    closest_arcsec
+        Closest pair of the same two magnitudes that is split at each power; None where none is.
+    splits_from
+        Lowest power that splits the pair; None where none does.
+    empty_above
+        Power that makes a star's own blur as wide as the finest detail that a comfortable eye
+        asks for: 240 / blur.
+    reason
+        In words, why the pair is not split; empty where it is.
+    """
+
+    powers: tuple[float, ...]
+    verdicts: tuple[Verdict, ...]
+    limits: tuple[str, ...]
+    gaps: tuple[float, ...]
+    gaps_needed: tuple[float | None, ...]
+    closest_arcsec: tuple[float | None, ...]
+    splits_from: float | None
+    empty_above: float | None
+    rayleigh_arcsec: float
+    dawes_arcsec: float
+    reason: str = ""
+
+
+def pair_curve(
+    kit: Kit,
+    target: Target,
+    *,
+    separation_arcsec: float,
+    magnitudes: tuple[float, float],
+    powers: Sequence[float] | None = None,
+    sky: Sky | None = None,
+    observer: Observer | None = None,
+) -> PairCurve:
+    """Judge a double star at each power.
+
+    Parameters
+    ----------
+    kit, powers, sky, observer
+        As in `simview.eye.finest.detail_curve`.
+    target
+        The double; it sets the eye's state.
+    separation_arcsec, magnitudes
+        Of the pair, outside the air.
+
+    Notes
+    -----
+    Source: see `simview.eye.splitting`. Checked by: tests/unit/eye/test_pairs.py
+    """
+    require_range("separation_arcsec", separation_arcsec, 0.01, 36000.0, unit="arcsec")
+    sky, observer = sky or Sky(), observer or Observer()
+    places = stations(kit, target, powers=powers, sky=sky, observer=observer)
+    lost = sky.extinction_mag * extinction.airmass(sky.altitude_deg)
+    dimmed = (magnitudes[0] + lost, magnitudes[1] + lost)
+    judges = [_Judge(place, observer, dimmed, separation_arcsec) for place in places]
+    found = [each.judge(separation_arcsec) for each in judges]
+    splitting = [place.power for place, each in zip(places, found, strict=True) if _is(each)]
+    blur = width_arcsec(places[-1].path) if not places[-1].dark else None
+    best = max(found, key=lambda each: (each is not None and each.gap / each.gap_needed) or 0.0)
+    widest = max(places, key=lambda place: place.path.beam.aperture_mm).path.beam.aperture_mm
+    return PairCurve(
+        powers=tuple(place.power for place in places),
+        verdicts=tuple(each.verdict if each else "single" for each in found),
+        limits=tuple(each.limit if each else DARK for each in found),
+        gaps=tuple(each.gap if each else 0.0 for each in found),
+        gaps_needed=tuple(
+            each.gap_needed if each and each.gap_needed <= 1.0 else None for each in found
+        ),
+        closest_arcsec=tuple(each.closest() for each in judges),
+        splits_from=splitting[0] if splitting else None,
+        empty_above=None if blur is None else COMFORTABLE_ARCMIN * 60.0 / blur,
+        rayleigh_arcsec=rayleigh_arcsec(widest),
+        dawes_arcsec=dawes_arcsec(widest),
+        reason="" if splitting else f"{NEVER}: {_why(best)}",
+    )
+
+
+def _why(best: Split | None) -> str:
+    return DARK if best is None else best.limit.replace("at this power", "at any power")
+
+
+def _is(found: Split | None) -> bool:
+    return found is not None and found.verdict == "split"
+
+
+class _Judge:
+    """One power's judgement on pairs of two magnitudes, the star's image measured once."""
+
+    def __init__(
+        self,
+        place: Station,
+        observer: Observer,
+        magnitudes: tuple[float, float],
+        widest_arcsec: float,
+    ) -> None:
+        beam = place.path.beam
+        self._dark = place.dark
+        if self._dark:
+            return
+        self._magnitudes = magnitudes
+        self._aid = aid_of(place.path, place.eye, observer)
+        self._sky = glow.luminance_cd_m2(place.path.sky)
+        self._first = 0.5 * dawes_arcsec(beam.aperture_mm)
+        self._last = max(WIDEST_ARCMIN * 60.0 / beam.power, WIDEST_DAWES * 2.0 * self._first)
+        self._blur = blurred(
+            star_image(place.path, 3.0 * max(self._last, widest_arcsec)),
+            beam.power,
+            aperture_mm=beam.aperture_mm,
+            age_years=observer.age_years,
+        )
+
+    def judge(self, separation_arcsec: float) -> Split | None:
+        """Return the verdict on one separation; None in the secondary's shadow."""
+        if self._dark:
+            return None
+        return judge(
+            separation_arcsec, self._magnitudes, self._blur, self._aid, sky_cd_m2=self._sky
+        )
+
+    def closest(self) -> float | None:
+        """Return the separation from which on all wider pairs are split."""
+        if self._dark:
+            return None
+        wide = self._last
+        if not _is(self.judge(wide)):
+            return None
+        while wide > self._first and _is(self.judge(wide / _COARSE)):
+            wide /= _COARSE
+        close = wide / _COARSE
+        for _ in range(_HALVINGS):
+            middle = math.sqrt(wide * close)
+            wide, close = (middle, close) if _is(self.judge(middle)) else (wide, middle)
+        return wide

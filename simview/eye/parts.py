@@ -1,0 +1,132 @@
+"""What each part of the light path alone would let an eye make out: aperture, air, mount, eye.
+
+The same object, contrast and light as in the whole curve; all other parts are thought away. The
+whole can be no better than the worst of its parts, so these are its bounds.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from typing import Final, Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from simview.air import seeing
+from simview.eye.contrast import receptor_transfer, sensitivity
+from simview.eye.finest import period_at, seen_contrast, troland_of
+from simview.eye.optics import aberration_transfer
+from simview.eye.stations import Station
+from simview.eye.transfer import transfer_curve
+from simview.kit import Mount, Sky
+from simview.scene.scene import Target
+from simview.telescope.mount import shake_transfer
+
+Array = NDArray[np.float64]
+
+# Frequency past which no bound is sought, cycles/arcsec: 25 metres of aperture.
+FINEST_CYCLES: Final = 200.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Parts:
+    """Finest detail (half a period, arcsec) that each part alone leaves.
+
+    Parameters
+    ----------
+    aperture_arcsec, air_arcsec, mount_arcsec
+        With the eye at its most sensitive; None where a part takes nothing, or where the object's
+        contrast is too low for any eye.
+    eye_arcsec
+        At each power; None where even the eye alone makes out nothing.
+    """
+
+    aperture_arcsec: float | None
+    air_arcsec: float | None
+    mount_arcsec: float | None
+    eye_arcsec: tuple[float | None, ...]
+
+
+def parts(places: Sequence[Station], target: Target) -> Parts:
+    """Return the bounds that aperture, air, mount and eye set on one object's detail.
+
+    Parameters
+    ----------
+    places
+        The powers of a curve, from `simview.eye.stations`.
+    target
+        With a luminance; otherwise there are no bounds.
+
+    Notes
+    -----
+    Checked by: tests/unit/eye/test_parts.py
+    """
+    lit = [place for place in places if place.eye.object_cd_m2 and not place.dark]
+    if target.luminance_cd_m2 is None or not lit:
+        return Parts(
+            aperture_arcsec=None,
+            air_arcsec=None,
+            mount_arcsec=None,
+            eye_arcsec=(None,) * len(places),
+        )
+    least = min(_least_transfer(place, target) for place in lit)
+    # The aperture's bound is the whole aperture's: powers so low that the eye stops it are the
+    # eye's own doing.
+    whole = max(lit, key=lambda place: place.path.beam.aperture_mm)
+    scope, sky = whole.path.scope, whole.path.sky
+    if whole.path.fault_arcsec:
+        scope = places[-1].path.scope
+    space = Sky(air="none", altitude_deg=90.0, extinction_mag=0.0)
+    still = Mount(kind="fixed")
+    aperture = transfer_curve(
+        scope,
+        space,
+        still,
+        aperture_mm=whole.path.beam.aperture_mm,
+        obstruction=whole.path.beam.obstruction,
+    )
+    steady = replace(sky, air="short") if sky.air == "moment" else sky
+    # Tilt taken out over an aperture has no meaning past its cut-off.
+    end = aperture.cutoff_cycles_arcsec if steady.air == "short" else FINEST_CYCLES
+    f, g = np.geomspace(1e-4, end, 2000), np.geomspace(1e-4, FINEST_CYCLES, 2000)
+    air = seeing.transfer(
+        steady, wavelength_nm=550.0, frequency=f, aperture_mm=whole.path.beam.aperture_mm
+    )
+    shake = np.asarray(shake_transfer(whole.path.mount, g, np.zeros_like(g)))
+    return Parts(
+        aperture_arcsec=_half_period(g, aperture(g), least),
+        air_arcsec=_half_period(f, air, least),
+        mount_arcsec=_half_period(g, shake, least),
+        eye_arcsec=tuple(_eye_alone(place, target) for place in places),
+    )
+
+
+def _eye_alone(place: Station, target: Target) -> float | None:
+    period = period_at(place.path, place.eye, target, np.ones_like)
+    return None if period is None else period / 2.0
+
+
+def _least_transfer(place: Station, target: Target) -> float:
+    """Return the contrast that telescope and air must keep for this eye at its best frequency."""
+    beam = place.path.beam
+    u = np.geomspace(0.3, 60.0, 60)
+    eyes: Literal[1, 2] = 2 if place.eye.eyes == 2 else 1
+    seen = aberration_transfer(u, beam.used_pupil_mm) * receptor_transfer(u)
+    seen *= sensitivity(
+        u,
+        troland=troland_of(place.path, place.eye),
+        object_deg=target.size_arcsec * beam.power / 3600.0,
+        eyes=eyes,
+    )
+    return float(1.0 / max(seen.max() * seen_contrast(place.eye, target), 1e-12))
+
+
+def _half_period(f: Array, kept: Array, least: float) -> float | None:
+    """Return half of the period at which a falling transfer comes down to `least`."""
+    below = np.flatnonzero(kept < least)
+    if len(below) == 0 or below[0] == 0:
+        return None
+    i = int(below[0])
+    step = (kept[i - 1] - least) / (kept[i - 1] - kept[i])
+    return float(0.5 / (f[i - 1] + (f[i] - f[i - 1]) * step))
