@@ -18,7 +18,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from simview.eyepiece import paraxial
 from simview.eyepiece.lens import Lens, LensError
-from simview.eyepiece.trace import FATES, PASSED, Rays, System, Traced, system, trace
+from simview.eyepiece.trace import FATES, Rays, System, Traced, system, trace
 
 Floats = NDArray[np.float64]
 
@@ -186,25 +186,30 @@ def height_for(place: Setup, angle_rad: ArrayLike) -> Floats:
     """
     angles = np.atleast_1d(np.asarray(angle_rad, float))
     focal = place.focal_length_mm
-    heights = focal * np.tan(angles)
     target = np.tan(angles)
+    heights = focal * target
+    lost: Traced | None = None
     for _ in range(_SEARCH_STEPS):
         traced = chief(place, heights, main=True)
+        lost = lost if traced.passed.all() else traced
         reached = -traced.rays.dy[0] / traced.rays.dz[0]
-        miss = np.where(traced.fate[0] == PASSED, reached - target, 0.5 * target)
+        # A ray that is lost went too far out.
+        miss = np.where(traced.passed[0], reached - target, 0.5 * target)
         heights = heights - np.clip(0.7 * focal * miss, -0.2 * focal, 0.2 * focal)
         if np.all(np.abs(miss) < 1e-13):
             break
-    require_passes(place, heights)
-    if np.any(np.abs(miss) > 1e-6):
-        worst = float(np.degrees(angles[np.argmax(np.abs(miss))]))
-        raise LensError(
-            "apparent field",
-            got=f"{worst:.1f} deg off axis",
-            allowed="what the glass can bend the light to",
-            remedy="ask for a smaller apparent field",
-        )
-    return np.asarray(heights)
+    if np.all(np.abs(miss) < 1e-6):
+        require_passes(place, heights)
+        return np.asarray(heights)
+    worst = float(np.degrees(angles[np.argmax(np.abs(miss))]))
+    if lost is not None:
+        raise _lost(lost, f"{worst:.1f} deg off axis")
+    raise LensError(
+        "apparent field",
+        got=f"{worst:.1f} deg off axis",
+        allowed="what the glass can bend the light to",
+        remedy="ask for a smaller apparent field",
+    )
 
 
 def require_passes(place: Setup, height_mm: Floats) -> None:
@@ -216,15 +221,20 @@ def require_passes(place: Setup, height_mm: Floats) -> None:
         Names the first surface that a ray misses or is totally reflected at.
     """
     traced = chief(place, height_mm, main=True)
-    lost = traced.fate[0] != PASSED
-    if lost.any():
-        first = int(np.argmax(lost))
-        number, fate = int(traced.surface[0, first]), int(traced.fate[0, first])
-        raise LensError(
-            f"surface {number}",
-            got=f"light to {abs(float(height_mm[first])):.3g} mm off axis that {FATES[fate]}",
-            remedy="make the field smaller or the curve flatter",
-        )
+    if not traced.passed.all():
+        first = float(height_mm[np.argmin(traced.passed[0])])
+        raise _lost(traced, f"{abs(first):.3g} mm off axis")
+
+
+def _lost(traced: Traced, where: str) -> LensError:
+    """Return the error about the first main chief ray that did not come through."""
+    first = int(np.argmin(traced.passed[0]))
+    number, fate = int(traced.surface[0, first]), int(traced.fate[0, first])
+    return LensError(
+        f"surface {number}",
+        got=f"light for {where} that {FATES[fate]}",
+        remedy="make the field smaller or the curves flatter",
+    )
 
 
 def coddington(place: Setup, height_mm: ArrayLike) -> tuple[Floats, Floats]:

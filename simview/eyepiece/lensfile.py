@@ -22,7 +22,7 @@ from importlib import resources
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
-from simview.errors import FileError, require_choice, require_range
+from simview.errors import FileError, SimviewError, require_choice, require_range
 from simview.eyepiece.lens import Lens, LensError, Surface
 from simview.textfile import parse_toml, read_toml
 
@@ -167,7 +167,7 @@ def parse_lens(table: dict[str, Any], *, name: str, where: str) -> Lens:
             origin=read.origin,
             source=read.source,
         )
-    except LensError as error:
+    except SimviewError as error:
         raise error.at(where) from None
 
 
