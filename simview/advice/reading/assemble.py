@@ -9,7 +9,7 @@ from typing import Any, Final
 from simview.advice.listing import Instrument, Listing
 from simview.advice.reading import extras
 from simview.advice.reading.amplifiers import read_amplifiers
-from simview.advice.reading.clean import Page
+from simview.advice.reading.clean import Page, without_mark_up
 from simview.advice.reading.conflicts import contradictions, missing
 from simview.advice.reading.eyepieces import read_barrels, read_eyepieces
 from simview.advice.reading.language import language
@@ -56,7 +56,9 @@ class _Optics:
         name = key.removesuffix("_mm").replace("_", " ")
         words = self.page.words(*span)
         if not low <= mm <= high:
-            self.page.remarks.append(f"“{words}” was not taken: no telescope has such a {name}.")
+            self.page.remarks.append(
+                f"“{words}” was not taken for the {name}: no telescope has such a one."
+            )
             return
         known = self.values.get(key)
         if known is None:
@@ -270,14 +272,10 @@ def _hand_held_kind(page: Page) -> Instrument:
 
 
 def _title(page: Page) -> str:
-    start = 0
-    for line in page.plain.split("\n"):
+    for line in without_mark_up(page.raw[:8000]).splitlines():
         if any(letter.isalnum() for letter in line):
-            words = " ".join(
-                re.sub(r"<[^<>]{0,200}>", " ", page.raw[start : start + len(line)]).split()
-            )
+            words = " ".join(line.split())
             return words if len(words) <= 80 else words[:79].rstrip() + "…"
-        start += len(line) + 1
     return ""
 
 

@@ -89,10 +89,16 @@ _INLINE: Final = frozenset(
 )
 
 
+def without_mark_up(text: str) -> str:
+    """Return the text with tags, scripts and styles blanked, at the same length."""
+    if "<" not in text:
+        return text
+    return _TAG.sub(_blank_tag, _HIDDEN.sub(lambda m: " " * len(m[0]), text))
+
+
 def clean(text: str) -> str:
     """Return the text in small letters, without mark-up, at the same length."""
-    text = _HIDDEN.sub(lambda m: " " * len(m[0]), text) if "<" in text else text
-    text = _TAG.sub(_blank_tag, text) if "<" in text else text
+    text = without_mark_up(text)
     if "&" in text:
         text = _ENTITY.sub(lambda m: _ENTITIES[m[0]].ljust(len(m[0])), text)
     text = text.translate(_GLYPHS)
@@ -100,7 +106,7 @@ def clean(text: str) -> str:
 
 
 # A line at least this long that ends in mid-sentence was broken by an editor, not by its author.
-WRAPPED: Final = 55
+WRAPPED: Final = 45
 
 
 def _unwrap(text: str) -> str:

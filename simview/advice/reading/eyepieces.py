@@ -23,7 +23,7 @@ EYE: Final = (
     r"|ocular[ei]|oculairs?)"
 )
 _MM: Final = r"\s*mm\b"
-_SMALL: Final = r"(?<![\d.,/])\d{1,2}(?:[.,]\d{1,2})?(?![\d])"
+_SMALL: Final = r"(?<![\d.,])(?<!f/)\d{1,2}(?:[.,]\d{1,2})?(?![\d])"
 
 # "H20", "H 20mm", "SR-4 mm", "PL 6.5": letters, then the focal length.
 _MARKED: Final = re.compile(
@@ -186,7 +186,8 @@ def _is_marking(page: Page, match: re.Match[str]) -> bool:
     if mark == "or" and " " in gap:  # "20 mm or 6 mm"
         return False
     capital = page.raw[match.start()].isupper()
-    near = bool(re.search(rf"{EYE}|\blens", page.clause(match.start(), match.end(), 80)))
+    around = page.whole[max(0, match.start() - 150) : match.end() + 80]
+    near = bool(re.search(rf"{EYE}|\blens", around))
     if not capital and not (near and mark in ("h", "hm", "sr", "pl", "k", "r")):
         return False
     return near or (mm is not None) or mark in ("hm", "sr", "pl")

@@ -13,8 +13,8 @@ from typing import Final
 from simview.advice.reading.clean import Page
 
 _MODEL: Final = re.compile(
-    r"(?<![\w.,/$£€])(?P<lead>[a-z]{0,4}[ -]?)(?P<digits>\d{5,7})(?P<tail>[a-z]{0,3})"
-    r"(?![\w.,]*\d|\s?(?:€|£|eur|usd|gbp|dollar|pound|mah))"
+    r"(?<![\w.,/$£€])(?<!\d-)(?P<lead>[a-z]{0,4}[ -]?)(?P<digits>\d{5,7})(?P<tail>[a-z]{0,3})"
+    r"(?!-\d|[\w.,]*\d|\s?(?:€|£|eur|usd|gbp|dollar|pound|mah))"
 )
 
 # Apertures that telescopes for beginners are sold with, mm: common practice.

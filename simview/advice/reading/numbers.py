@@ -28,7 +28,7 @@ UNIT: Final = (
     r"|box|all|any|new"
     r"|good|it|which|each|store|store|and out|working|very|great|mint|hand)\b))"
 )
-LENGTH: Final = re.compile(rf"(?P<number>{NUMBER})[ -]?{UNIT}")
+LENGTH: Final = re.compile(rf"(?P<number>{NUMBER})[ -]{{0,12}}{UNIT}")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -14,15 +14,16 @@ from typing import Final, Literal
 
 from simview.advice.reading.clean import Page
 from simview.advice.reading.numbers import NUMBER, Length, lengths, number
+from simview.units import MM_PER_INCH
 
-Meaning = Literal["aperture", "focal length", "tube", "other"]
+Meaning = Literal["aperture", "focal length", "tube", "piece", "other"]
 
 _WORDS: Final[tuple[tuple[Meaning, float, str], ...]] = (
     # Meaning, how sure the word is, the word. "other" words keep a measure from the wrong hands.
     (
         "focal length",
         3.0,
-        r"focal[ -]?(?:length|distance|lenght)|focus (?:length|distance)"
+        r"focal[\s-]?(?:length|distance|lenght)|focus (?:length|distance)"
         r"|\bf\.?l\.?(?![a-z])|\bfocal\b"
         r"|brennweite|(?:longueur |distance )focale|distancia focal|lunghezza focale|brandpunts\w+",
     ),
@@ -53,10 +54,9 @@ _WORDS: Final[tuple[tuple[Meaning, float, str], ...]] = (
         r"|finder ?scopes?|finders?|viewfinders?|filters?|close focus|eye relief"
         r"|field stop|backpack|\bbag\b"
         r"|secondary|spider|counterweight|extend\w*|stand\b|screen|phones?|smartphones?"
-        r"|compass|focusers?"
-        r"|eye ?-?pieces?|oculars?|barlow|barrel|diagonal|prism|\blong\b|\bwide\b|length\b"
-        r"|focus range|\bhigh\b",
+        r"|compass|\blong\b|\bwide\b|length\b|focus range|\bhigh\b",
     ),
+    ("piece", 3.0, r"eye ?-?pieces?|oculars?|barlow|barrel|diagonal|prism|focusers?"),
 )
 _LABEL: Final = re.compile("|".join(f"(?P<g{i}>{word})" for i, (_, _, word) in enumerate(_WORDS)))
 
@@ -67,11 +67,19 @@ _BEFORE: Final = re.compile(
 _AFTER: Final = re.compile(r"[\s-]{0,3}(?:[(/]\s?¤+\s?\)?|\(\s?)?\s{0,2}(?:clear |large |of )?")
 LONGEST_GAP: Final = 36
 
+# What stands between a measure and its own translation; a comma alone also parts two measures.
+_APPOSED: Final = re.compile(r"\s?[(/=]\s?(?:or |approx\.? )?|\s?or ")
+_LOOSE: Final = re.compile(r"\s{0,2},?\s{0,2}")
+
+# A translation may differ by this part: makers round. A choice.
+SAME_MEASURE: Final = 0.06
+
 # What each meaning may measure at all, mm.
 _RANGE: Final[dict[Meaning, tuple[float, float]]] = {
     "aperture": (20.0, 3000.0),
     "focal length": (20.0, 12000.0),
     "tube": (100.0, 3000.0),
+    "piece": (0.0, 60.0),
     "other": (0.0, 1e9),
 }
 
@@ -102,7 +110,7 @@ def read_measures(page: Page) -> list[Measure]:
     )
     found = []
     for word, length in _best_pairs(page, items):
-        if word.meaning != "other":
+        if word.meaning not in ("other", "piece"):
             start, end = min(word.start, length.start), max(word.end, length.end)
             found.append(
                 Measure(
@@ -128,21 +136,23 @@ def _merged(page: Page, found: list[Length]) -> list[Length]:
         last = merged[-1] if merged else None
         if last is not None and last.inches != length.inches:
             gap = page.plain[last.end : length.start]
-            if re.fullmatch(r"\s?[(/,=]?\s?(?:or |approx\.? )?", gap):
-                keep, other = (length, last) if last.inches else (last, length)
-                _check_translation(page, keep, other)
+            keep, other = (length, last) if last.inches else (last, length)
+            agree = abs(keep.mm / other.mm - 1.0) <= SAME_MEASURE if other.mm else False
+            joined = _APPOSED.fullmatch(gap) or (agree and _LOOSE.fullmatch(gap))
+            if joined:
+                if not agree:
+                    _say_translation(page, keep, other)
                 merged[-1] = Length(mm=keep.mm, start=last.start, end=length.end)
                 continue
         merged.append(length)
     return merged
 
 
-def _check_translation(page: Page, metric: Length, inch: Length) -> None:
-    if abs(metric.mm / inch.mm - 1.0) > 0.06:
-        page.remarks.append(
-            f"{page.words(metric.start, metric.end)} is {metric.mm / 25.4:.1f} inches, not"
-            f" {page.words(inch.start, inch.end)}; the metric figure was taken."
-        )
+def _say_translation(page: Page, metric: Length, inch: Length) -> None:
+    page.remarks.append(
+        f"{page.words(metric.start, metric.end)} is {metric.mm / MM_PER_INCH:.1f} inches, not"
+        f" {page.words(inch.start, inch.end)}; the metric figure was taken."
+    )
 
 
 def _best_pairs(page: Page, items: list[_Word | Length]) -> list[tuple[_Word, Length]]:
