@@ -20,7 +20,7 @@ from simview.eyepiece.beam import Beam
 from simview.kit import Mount, Sky, Telescope
 from simview.scene.spectrum import band_centres_nm, primaries
 from simview.telescope.exposure import Engine
-from simview.telescope.mount import shake_transfer
+from simview.telescope.mount import shake_rms_arcsec, shake_transfer
 from simview.telescope.spread import spread_stack
 
 # Wavelengths in a view: ten bands of 27 nm. Checked by: tests/unit/eye/test_system.py
@@ -70,7 +70,7 @@ class LightPath:
         """Return about how much air, mount and eye widen a point on the sky, arcsec."""
         return math.hypot(
             self.sky.seeing_arcsec if self.sky.air != "none" else 0.0,
-            self.mount.shake_arcsec * FWHM_PER_SIGMA,
+            shake_rms_arcsec(self.mount) * FWHM_PER_SIGMA,
             (self.acuity_arcsec + 60.0) / self.beam.power,
             FAULT_WIDTH * self.fault_arcsec,
         )
@@ -99,7 +99,7 @@ class LightPath:
     def factors(self, grid: Grid, wavelengths_nm: NDArray[np.float64]) -> list[NDArray[np.float32]]:
         """Return what air, mount and eye do at each frequency, one array a wavelength."""
         fx, fy = grid.frequencies()
-        frequency = np.hypot(fx, fy)
+        frequency = np.hypot(fx, fy).astype(np.float32)
         common = self.eye_factor(frequency) * shake_transfer(self.mount, fx, fy)
         answer = []
         for wavelength in wavelengths_nm:
