@@ -111,6 +111,7 @@ def mask(shape: Shape, samples: int) -> Plane:
     if shape.clips and shape.clip_width:
         width, start = 2.0 * shape.clip_width, 1.0 - 2.0 * shape.clip_depth
         share = share * (1.0 - _strips(samples, shape.clips, width, start=start))
+    share = _snapped(share)
     share.setflags(write=False)
     return share
 
@@ -172,9 +173,13 @@ def disc(samples: int, radius: float, centre: tuple[float, float] = (0.0, 0.0)) 
     area = np.diff(np.diff(corner, axis=0), axis=1)
     share = -area * (radius * samples / 2.0) ** 2
     # Areas are differences of sums near 1: what is within their rounding of 0 or 1 is 0 or 1.
+    return _snapped(share)
+
+
+def _snapped(share: Plane) -> Plane:
     share[share < _ROUNDING] = 0.0
     share[share > 1.0 - _ROUNDING] = 1.0
-    return np.asarray(share)
+    return share
 
 
 def _corner_area(x: Plane, y: Plane) -> Plane:

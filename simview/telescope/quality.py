@@ -236,7 +236,7 @@ class _Error:
         return np.asarray(path + self._defocus * (x * x + y * y))
 
     def share(self, samples: int) -> Plane:
-        return mask(self.stop.shape, samples)
+        return np.asarray(mask(self.stop.shape, samples))
 
     def plane(self) -> Plane:
         """Return piston, slope to the right and slope upwards."""
@@ -250,7 +250,7 @@ class _Error:
     def levelled(self, samples: int) -> Plane:
         x = np.broadcast_to(axis(samples)[None, :], (samples, samples))
         piston, right, up = self.plane()
-        return self.path(x, -x.T) - piston - right * x + up * x.T
+        return np.asarray(self.path(x, -x.T) - piston - right * x + up * x.T)
 
 
 def transfer(

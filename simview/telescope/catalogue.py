@@ -1,0 +1,194 @@
+"""All faults that can be asked for: their units and ranges, settings, and what they are.
+
+A table, no computing. The sentences serve help texts and documentation.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from types import MappingProxyType
+from typing import Final
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Setting:
+    """An option of a fault: its usual value and range."""
+
+    usual: float
+    low: float
+    high: float
+    says: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Kind:
+    """One kind of fault.
+
+    Parameters
+    ----------
+    says
+        What it is, in a sentence.
+    form
+        Its wavefront or shadow, as a formula.
+    units
+        Unit to lowest and highest amount; the first is usual.
+    directed
+        Whether it has an angle.
+    usual_angle
+        Where it points when none is given, deg.
+    options
+        Further settings.
+    """
+
+    says: str
+    form: str
+    units: Mapping[str, tuple[float, float]] = field(
+        default_factory=lambda: MappingProxyType({"waves": (-30.0, 30.0)})
+    )
+    directed: bool = False
+    usual_angle: float = 0.0
+    options: Mapping[str, Setting] = field(default_factory=dict)
+
+
+_POSITIVE: Final = {"waves": (0.0, 30.0)}
+
+KINDS: Final[Mapping[str, Kind]] = MappingProxyType(
+    {
+        "defocus": Kind(
+            says="The eyepiece is out of focus; negative is inside, nearer the objective.",
+            form="A r^2",
+        ),
+        "spherical": Kind(
+            says="Zones focus at different places; positive is undercorrection.",
+            form="4 A (r^4 - r^2)",
+        ),
+        "undercorrection": Kind(
+            says="The rim focuses short, as of a spherical mirror.",
+            form="4 A (r^4 - r^2)",
+            units=_POSITIVE,
+        ),
+        "overcorrection": Kind(
+            says="The rim focuses long: a mirror deeper than a paraboloid.",
+            form="-4 A (r^4 - r^2)",
+            units=_POSITIVE,
+        ),
+        "coma": Kind(
+            says="The star grows a flare to one side, along the angle.",
+            form="A (3 r^3 - 2 r) cos(t - angle) / 2",
+            directed=True,
+        ),
+        "astigmatism": Kind(
+            says="The star is drawn out one way inside focus, across it outside.",
+            form="A r^2 cos 2(t - angle) / 2",
+            directed=True,
+        ),
+        "trefoil": Kind(
+            says="The star is drawn to three corners.",
+            form="A r^3 cos 3(t - angle) / 2",
+            directed=True,
+        ),
+        "pinched": Kind(
+            says="Three clips or screws press the mirror or lens: trefoil, a corner upwards.",
+            form="A r^3 cos 3(t - angle) / 2",
+            directed=True,
+            usual_angle=90.0,
+        ),
+        "noll": Kind(
+            says="One Zernike polynomial by Noll's index, in waves RMS: noll 11=0.05.",
+            form="A Z_j",
+            units={"waves": (-10.0, 10.0)},
+        ),
+        "turned-down-edge": Kind(
+            says="The rim of the mirror falls away.",
+            form="-A [(r - 1 + width) / width]^2 beyond r = 1 - width",
+            units={"waves": (0.0, 20.0)},
+            options={"width": Setting(usual=0.08, low=0.01, high=1.0, says="against the radius")},
+        ),
+        "turned-up-edge": Kind(
+            says="The rim of the mirror stands up.",
+            form="A [(r - 1 + width) / width]^2 beyond r = 1 - width",
+            units={"waves": (0.0, 20.0)},
+            options={"width": Setting(usual=0.08, low=0.01, high=1.0, says="against the radius")},
+        ),
+        "zone": Kind(
+            says="A ring that stands too high; negative is a groove.",
+            form="A cos^2(pi (r - radius) / (2 width)) within one width",
+            units={"waves": (-20.0, 20.0)},
+            options={
+                "radius": Setting(usual=0.6, low=0.0, high=1.0, says="of its crest"),
+                "width": Setting(usual=0.15, low=0.02, high=1.0, says="at half its height"),
+            },
+        ),
+        "roughness": Kind(
+            says="A surface polished in haste: fine random error.",
+            form="random, power ~ frequency^-slope from 5 to 40 ripples across",
+            units={"waves": (0.0, 5.0), "rms": (0.0, 1.0)},
+            options={
+                "slope": Setting(usual=2.5, low=0.0, high=6.0, says="of the power law"),
+                "seed": Setting(usual=1, low=0, high=2**32 - 1, says="which roughness"),
+            },
+        ),
+        "miscollimation": Kind(
+            says="The primary is tilted, its axis misses the middle of the field.",
+            form="coma tilt D / (32 F^2) r^3 cos t, shadow off the centre",
+            units={"arcmin": (0.0, 120.0), "mm": (0.0, 200.0)},
+            directed=True,
+        ),
+        "decentred-lens": Kind(
+            says="A lens off its axis: coma on the axis, and with a wedge colour to one side.",
+            form="coma A along the angle, wedge along the angle",
+            directed=True,
+            options={"wedge": Setting(usual=0.0, low=0.0, high=60.0, says="arcmin")},
+        ),
+        "wedge": Kind(
+            says="A lens thicker on one side: red and blue stand apart.",
+            form="colours moved by angle (n - n_e) along the direction",
+            units={"arcmin": (0.0, 60.0)},
+            directed=True,
+        ),
+        "colour": Kind(
+            says="Blue and red focus apart, beyond what the glasses do.",
+            form="defocus A (n - n_e) / (n_F - n_C)",
+        ),
+        "off-centre-shadow": Kind(
+            says="The secondary hangs off the middle.",
+            form="shadow moved along the angle",
+            units={"%": (0.0, 40.0)},
+            directed=True,
+        ),
+        "secondary": Kind(
+            says="A secondary of another size, against the aperture.",
+            form="obstruction = A",
+            units={"ratio": (0.0, 0.8), "%": (0.0, 80.0)},
+        ),
+        "vanes": Kind(
+            says="Vanes of another thickness.",
+            form="strips from the secondary to the rim",
+            units={"mm": (0.0, 50.0)},
+            options={"count": Setting(usual=4, low=1, high=8, says="how many")},
+        ),
+        "clips": Kind(
+            says="Clips that hold the mirror reach over its rim.",
+            form="rectangles at the rim",
+            units={"mm": (0.0, 50.0)},
+            options={
+                "count": Setting(usual=3, low=1, high=12, says="how many"),
+                "width": Setting(usual=10.0, low=0.5, high=100.0, says="mm along the rim"),
+            },
+        ),
+        "plume": Kind(
+            says="Warm air rises in the tube.",
+            form="a ridge of A from the middle to the rim, Gaussian across, width at half height",
+            units={"waves": (-20.0, 20.0)},
+            directed=True,
+            usual_angle=90.0,
+            options={"width": Setting(usual=0.5, low=0.05, high=2.0, says="against the radius")},
+        ),
+        "seeing": Kind(
+            says="Turbulent air, one moment of it.",
+            form="von Karman screen",
+            units={"arcsec": (0.0, 20.0)},
+        ),
+    }
+)

@@ -1,0 +1,340 @@
+"""Faults in the trade's terms, each a wavefront or a shadow with a stated form.
+
+``parse("coma=0.3@45")`` reads one as it is typed; ``afflict(scope, faults)`` gives the telescope
+that has them all. Strengths are waves peak-to-valley at 550 nm over the full circle, or what a
+workshop would measure. They add up, each with its own direction.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import Final
+
+from simview.errors import FitError, RangeError, SimviewError, nearest, require_range
+from simview.kit import Sky, Telescope, Wavefront
+from simview.telescope.catalogue import KINDS, Kind
+from simview.telescope.coma import axis_tilt_arcmin, paraboloid_coma_waves, shadow_offset
+from simview.telescope.terms import Extras, Plume, Roughness, Term, TurnedEdge, Zone
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Fault:
+    """One fault of a telescope.
+
+    Parameters
+    ----------
+    name
+        From `simview.telescope.catalogue.KINDS`, or ``noll 2`` to ``noll 200``.
+    amount
+        In `unit`.
+    unit
+        One of the kind's units; the first one is usual.
+    angle_deg
+        Its direction, anticlockwise from the right; None for the kind's usual one.
+    options
+        Further settings by name, sorted; what is left out is as usual.
+
+    Raises
+    ------
+    SimviewError
+        An unknown name (the nearest one is offered), unit or option, or a value out of range.
+    """
+
+    name: str
+    amount: float
+    unit: str = ""
+    angle_deg: float | None = None
+    options: tuple[tuple[str, float], ...] = ()
+
+    def __post_init__(self) -> None:
+        kind = kind_of(self.name)
+        unit = self.unit or next(iter(kind.units))
+        if unit not in kind.units:
+            raise SimviewError(
+                f"fault {self.name}", got=f"unit {unit!r}", allowed=", ".join(kind.units)
+            )
+        object.__setattr__(self, "unit", unit)
+        require_range(f"fault {self.name}", self.amount, *kind.units[unit], unit=unit)
+        if self.angle_deg is not None:
+            if not kind.directed:
+                raise SimviewError(
+                    f"fault {self.name}", got=f"angle {self.angle_deg:g}", allowed="no angle"
+                )
+            require_range("fault angle", self.angle_deg, -360.0, 360.0, unit="deg")
+        for name, value in self.options:
+            if name not in kind.options:
+                raise SimviewError(
+                    f"fault {self.name}",
+                    got=f"option {name!r}",
+                    allowed=", ".join(kind.options) or "no options",
+                )
+            setting = kind.options[name]
+            require_range(f"fault {self.name} {name}", value, setting.low, setting.high)
+
+    @property
+    def angle(self) -> float:
+        """Its direction in degrees, the usual one where none is given."""
+        usual = kind_of(self.name).usual_angle
+        return usual if self.angle_deg is None else self.angle_deg
+
+    def option(self, name: str) -> float:
+        """Return a setting, the usual value where none is given."""
+        return dict(self.options).get(name, kind_of(self.name).options[name].usual)
+
+    def __str__(self) -> str:
+        """Return the fault as it would be typed."""
+        usual = next(iter(kind_of(self.name).units))
+        text = f"{self.name}={self.amount:g}{'' if self.unit == usual else self.unit}"
+        text += "" if self.angle_deg is None else f"@{self.angle_deg:g}"
+        return text + "".join(f",{name}={value:g}" for name, value in self.options)
+
+
+def kind_of(name: str) -> Kind:
+    """Return what is known of a fault's name.
+
+    Raises
+    ------
+    SimviewError
+        Offers the nearest known name.
+    """
+    if name in KINDS:
+        return KINDS[name]
+    noll = re.fullmatch(r"noll (\d+)", name)
+    if noll and 2 <= int(noll[1]) <= 200:
+        return KINDS["noll"]
+    known = [k for k in KINDS if k != "noll"]
+    near = nearest(name, known)
+    raise SimviewError(
+        "fault",
+        got=name,
+        allowed=", ".join(known) + ", noll 2 to noll 200",
+        remedy=f"did you mean {near!r}?" if near else "",
+    )
+
+
+_PATTERN: Final = re.compile(
+    r"\s*(?P<name>[a-z][a-z0-9 -]*?)\s*=\s*(?P<amount>[-+]?(?:\d+\.?\d*|\.\d+)(?:e[-+]?\d+)?)"
+    r"\s*(?P<unit>[a-z%]*)\s*(?:@\s*(?P<angle>[-+]?(?:\d+\.?\d*|\.\d+)))?\s*(?P<rest>(?:,.*)?)"
+)
+
+
+def parse(text: str) -> Fault:
+    """Return a fault as typed: ``name=amount[unit][@angle][,option=value...]``.
+
+    Examples: ``coma=0.3@45``, ``turned-down-edge=0.5,width=0.1``, ``miscollimation=5arcmin@90``,
+    ``roughness=0.02rms,seed=7``.
+
+    Raises
+    ------
+    SimviewError
+        When it cannot be read, with an example; see also `Fault`.
+    """
+    found = _PATTERN.fullmatch(text.lower().replace("_", "-"))
+    if not found:
+        raise SimviewError(
+            "fault",
+            got=text,
+            allowed="NAME=AMOUNT[UNIT][@ANGLE][,OPTION=VALUE]",
+            remedy="for example coma=0.3@45 or turned-down-edge=0.5,width=0.1",
+        )
+    options = []
+    for part in filter(None, found["rest"].split(",")):
+        name, _, value = part.partition("=")
+        try:
+            options.append((name.strip(), float(value)))
+        except ValueError:
+            raise SimviewError("fault", got=text, allowed="OPTION=NUMBER after a comma") from None
+    name = re.sub(r"^noll[ -]?(\d+)$", r"noll \1", found["name"])
+    return Fault(
+        name=name,
+        amount=float(found["amount"]),
+        unit=found["unit"] or "",
+        angle_deg=None if found["angle"] is None else float(found["angle"]),
+        options=tuple(sorted(options)),
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Afflicted:
+    """A telescope with its faults, ready for `spread_stack(scope, extras=...)`.
+
+    Parameters
+    ----------
+    scope
+        With the faults that are polynomials in its wavefront.
+    extras
+        All the others.
+    sky
+        Air of the stated seeing, or None without the fault "seeing".
+    faults
+        What was asked for.
+    """
+
+    scope: Telescope
+    extras: Extras
+    sky: Sky | None
+    faults: tuple[Fault, ...]
+
+
+def afflict(scope: Telescope, faults: Sequence[Fault]) -> Afflicted:
+    """Return the telescope that has all these faults, added to those of its own wavefront.
+
+    Raises
+    ------
+    SimviewError
+        When a fault does not go with the telescope, or the sum is out of range.
+
+    Checked by: tests/unit/telescope/test_faults.py, tests/truth/test_paraboloid_coma.py
+    """
+    sums = _Sums(scope)
+    for fault in faults:
+        sums.add(fault)
+    return Afflicted(
+        scope=sums.telescope(), extras=sums.extras(), sky=sums.sky(), faults=tuple(faults)
+    )
+
+
+class _Sums:
+    """Adds up faults of one telescope."""
+
+    def __init__(self, scope: Telescope) -> None:
+        own = scope.wavefront
+        self._scope = scope
+        self._plain = {"defocus": own.defocus, "spherical": own.spherical}
+        self._noll = dict(own.noll)
+        self._vectors = {
+            name: getattr(own, name) * _unit(fold * getattr(own, f"{name}_angle_deg"))
+            for name, fold in _FOLDS.items()
+        }
+        self._terms: list[Term] = []
+        self._shadow = 0j
+        self._wedge = 0j
+        self._more: dict[str, float] = {}
+        self._seeing = 0.0
+
+    def add(self, fault: Fault) -> None:
+        """Add one fault."""
+        name, amount = fault.name, fault.amount
+        if name in self._plain:
+            self._plain[name] += amount
+        elif name in ("undercorrection", "overcorrection"):
+            self._plain["spherical"] += amount if name == "undercorrection" else -amount
+        elif name in _FOLDS:
+            self._vectors[name] += amount * _unit(_FOLDS[name] * fault.angle)
+        elif name == "pinched":
+            self._vectors["trefoil"] += amount * _unit(3.0 * fault.angle)
+        elif name.startswith("noll "):
+            index = int(name[5:])
+            self._noll[index] = self._noll.get(index, 0.0) + amount
+        elif name in _TERMS:
+            self._terms.append(_term(fault))
+        else:
+            getattr(self, "_add_" + name.replace("-", "_"))(fault)
+
+    def _add_miscollimation(self, fault: Fault) -> None:
+        if self._scope.objective != "mirror":
+            raise FitError(
+                "fault miscollimation",
+                got=f"objective {self._scope.objective!r}",
+                allowed="a mirror",
+                remedy="for a lens use decentred-lens or wedge",
+            )
+        tilt = fault.amount
+        if fault.unit == "mm":
+            tilt = axis_tilt_arcmin(self._scope, fault.amount)
+        # The flare points away from the axis, the shadow moves towards it (coma.py).
+        self._vectors["coma"] -= paraboloid_coma_waves(self._scope, tilt) * _unit(fault.angle)
+        self._shadow += shadow_offset(self._scope, tilt) * _unit(fault.angle)
+
+    def _add_decentred_lens(self, fault: Fault) -> None:
+        self._vectors["coma"] += fault.amount * _unit(fault.angle)
+        self._wedge += fault.option("wedge") * _unit(fault.angle)
+
+    def _add_wedge(self, fault: Fault) -> None:
+        self._wedge += fault.amount * _unit(fault.angle)
+
+    def _add_off_centre_shadow(self, fault: Fault) -> None:
+        self._shadow += 2.0 * fault.amount / 100.0 * _unit(fault.angle)
+
+    def _add_colour(self, fault: Fault) -> None:
+        self._more["colour_waves"] = self._more.get("colour_waves", 0.0) + fault.amount
+
+    def _add_clips(self, fault: Fault) -> None:
+        aperture = self._scope.aperture_mm
+        self._more["clips"] = fault.option("count")
+        self._more["clip_depth"] = fault.amount / aperture
+        self._more["clip_width"] = fault.option("width") / aperture
+
+    def _add_secondary(self, fault: Fault) -> None:
+        self._more["obstruction"] = fault.amount / (100.0 if fault.unit == "%" else 1.0)
+
+    def _add_vanes(self, fault: Fault) -> None:
+        self._scope = replace(self._scope, vanes=round(fault.option("count")), vane_mm=fault.amount)
+
+    def _add_seeing(self, fault: Fault) -> None:
+        # Layers add: widths to the power 5/3 (r0 to the power -5/3, Fried 1966).
+        self._seeing = (self._seeing ** (5.0 / 3.0) + fault.amount ** (5.0 / 3.0)) ** 0.6
+
+    def telescope(self) -> Telescope:
+        """Return the telescope with all polynomials in its wavefront."""
+        parts: dict[str, float] = dict(self._plain)
+        for name, fold in _FOLDS.items():
+            vector = self._vectors[name]
+            parts[name] = abs(vector)
+            turned = math.degrees(math.atan2(vector.imag, vector.real)) / fold
+            parts[f"{name}_angle_deg"] = turned if vector else 0.0
+        return replace(self._scope, wavefront=Wavefront(noll=self._noll, **parts))
+
+    def extras(self) -> Extras:
+        """Return all that is no polynomial."""
+        if abs(self._shadow) > 1.0:
+            raise RangeError(
+                "shadow off the centre", got=f"{abs(self._shadow):.2f} radii", allowed="0 to 1"
+            )
+        more = self._more
+        return Extras(
+            terms=tuple(self._terms),
+            shadow_x=self._shadow.real,
+            shadow_y=self._shadow.imag,
+            clips=round(more.get("clips", 0)),
+            clip_width=more.get("clip_width", 0.0),
+            clip_depth=more.get("clip_depth", 0.0),
+            obstruction=more.get("obstruction"),
+            wedge_arcmin=abs(self._wedge),
+            wedge_angle_deg=math.degrees(math.atan2(self._wedge.imag, self._wedge.real)),
+            colour_waves=more.get("colour_waves", 0.0),
+        )
+
+    def sky(self) -> Sky | None:
+        """Return the air, one moment of it at the zenith, or None."""
+        if not self._seeing:
+            return None
+        return Sky(seeing_arcsec=self._seeing, altitude_deg=90.0, air="moment")
+
+
+# How often a directed fault repeats around the circle.
+_FOLDS: Final[Mapping[str, int]] = {"coma": 1, "astigmatism": 2, "trefoil": 3}
+_TERMS: Final = ("turned-down-edge", "turned-up-edge", "zone", "roughness", "plume")
+
+
+def _unit(angle_deg: float) -> complex:
+    return complex(math.cos(math.radians(angle_deg)), math.sin(math.radians(angle_deg)))
+
+
+def _term(fault: Fault) -> Term:
+    if fault.name == "zone":
+        return Zone(waves=fault.amount, radius=fault.option("radius"), width=fault.option("width"))
+    if fault.name == "plume":
+        return Plume(waves=fault.amount, angle_deg=fault.angle, width=fault.option("width"))
+    if fault.name == "roughness":
+        return Roughness(
+            waves=fault.amount,
+            slope=fault.option("slope"),
+            seed=round(fault.option("seed")),
+            rms=fault.unit == "rms",
+        )
+    sign = -1.0 if fault.name == "turned-down-edge" else 1.0
+    return TurnedEdge(waves=sign * fault.amount, width=fault.option("width"))
