@@ -14,9 +14,8 @@ from typing import Any, Final
 import numpy as np
 from numpy.typing import NDArray
 
-from simview.errors import require_range
 from simview.scene.colour import temperature_of_bv
-from simview.scene.scene import Scene, Stars, Target
+from simview.scene.scene import Stars
 from simview.scene.tables import DATA, records
 
 # The catalogue's angle unit: 2**32 to a turn.
@@ -113,9 +112,9 @@ def _with_bright(
 ) -> NDArray[np.float64]:
     """Put the bright table's values in place of the survey's own; (4, N) ra, dec, v, bv."""
     bright = _bright()
-    near = _separation_deg(bright[:, 0], bright[:, 1], centre) <= radius_deg
+    near = separation_deg(bright[:, 0], bright[:, 1], centre) <= radius_deg
     for ra, dec, magnitude, bv in bright[near]:
-        apart = _separation_deg(columns[0], columns[1], (ra, dec)) * 3600.0
+        apart = separation_deg(columns[0], columns[1], (ra, dec)) * 3600.0
         same = (apart < _SAME_STAR_ARCSEC) & (np.abs(columns[2] - magnitude) < 1.0)
         if same.any():
             best = int(np.argmin(np.where(same, apart, np.inf)))
@@ -125,9 +124,10 @@ def _with_bright(
     return columns
 
 
-def _separation_deg(
+def separation_deg(
     ra_deg: NDArray[np.float64], dec_deg: NDArray[np.float64], centre: tuple[float, float]
 ) -> NDArray[np.float64]:
+    """Return the angle between places and a centre, deg."""
     ra, dec = np.radians(ra_deg - centre[0]), np.radians(dec_deg)
     dec0 = math.radians(centre[1])
     half = np.sin((dec - dec0) / 2) ** 2 + np.cos(dec) * math.cos(dec0) * np.sin(ra / 2) ** 2
@@ -168,11 +168,6 @@ def stars_in(
     )
 
 
-def empty_planes(pixels: int) -> NDArray[np.float32]:
-    """Return dark planes (3, pixels, pixels)."""
-    return np.zeros((3, pixels, pixels), np.float32)
-
-
 def half_width_arcsec(pixel_arcsec: float, pixels: int) -> float:
     """Return half the side of a frame with a margin, so that stars just outside still glow in."""
     return 0.5 * pixel_arcsec * pixels * 1.05 + 2.0 * pixel_arcsec
@@ -183,64 +178,3 @@ def integrated_magnitude(magnitudes: NDArray[np.float64]) -> float | None:
     if len(magnitudes) == 0:
         return None
     return float(-2.5 * np.log10(np.sum(10.0 ** (-0.4 * magnitudes))))
-
-
-def field(ra_deg: float, dec_deg: float, width_arcmin: float = 60.0) -> Target:
-    """Return any star field.
-
-    Parameters
-    ----------
-    ra_deg
-        Right ascension J2000, 0 to 360 deg.
-    dec_deg
-        Declination J2000, -90 to 90 deg.
-    width_arcmin
-        How much of the sky is meant, 1 to 3600 arcmin.
-    """
-    ra_deg = require_range("ra_deg", ra_deg, -360.0, 360.0, unit="deg") % 360.0
-    dec_deg = require_range("dec_deg", dec_deg, -90.0, 90.0, unit="deg")
-    width_arcmin = require_range("width_arcmin", width_arcmin, 1.0, 3600.0, unit="arcmin")
-
-    def paint(pixel_arcsec: float, pixels: int) -> Scene:
-        half = half_width_arcsec(pixel_arcsec, pixels)
-        stars = stars_in(ra_deg, dec_deg, half_width_arcsec=half)
-        return Scene(planes=empty_planes(pixels), pixel_arcsec=pixel_arcsec, stars=stars)
-
-    return Target(
-        name="field",
-        title=f"Star field at RA {ra_deg / 15.0:.2f} h, Dec {dec_deg:+.1f}°",
-        kind="stars",
-        size_arcsec=width_arcmin * 60.0,
-        paint=paint,
-        declination_deg=dec_deg,
-        notes=(NOTE,),
-        recipe={
-            "name": "field",
-            "ra_deg": ra_deg,
-            "dec_deg": dec_deg,
-            "width_arcmin": width_arcmin,
-        },
-    )
-
-
-def cluster(name: str) -> Target:
-    """Return an open cluster of the table by its own name."""
-    row = next(row for row in records("clusters.csv") if row["name"] == name)
-    ra_deg, dec_deg = float(row["ra_deg"]), float(row["dec_deg"])
-
-    def paint(pixel_arcsec: float, pixels: int) -> Scene:
-        half = half_width_arcsec(pixel_arcsec, pixels)
-        stars = stars_in(ra_deg, dec_deg, half_width_arcsec=half)
-        return Scene(planes=empty_planes(pixels), pixel_arcsec=pixel_arcsec, stars=stars)
-
-    return Target(
-        name=name,
-        title=row["title"],
-        kind="stars",
-        size_arcsec=float(row["size_arcmin"]) * 60.0,
-        paint=paint,
-        magnitude=float(row["magnitude"]),
-        declination_deg=dec_deg,
-        notes=(NOTE, f"Size and magnitude: {row['source']}."),
-        recipe={"name": name},
-    )

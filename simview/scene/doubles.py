@@ -4,20 +4,17 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import Final
 
 import numpy as np
 
 from simview.errors import RangeError, require_range
-from simview.scene.catalogue import (
-    NOTE,
-    empty_planes,
-    half_width_arcsec,
-    integrated_magnitude,
-    stars_in,
-)
+from simview.scene import faint_stars
+from simview.scene.catalogue import NOTE, integrated_magnitude
 from simview.scene.colour import SUN_K, temperature_of_bv
 from simview.scene.scene import Scene, Stars, Target
+from simview.scene.sky import joined, kept, sky_scene
 from simview.scene.tables import records
 
 # The catalogue's own entries of a pair lie within its separation and this of the pair's place,
@@ -40,27 +37,6 @@ def _components(
         y_arcsec=np.array([-y, y]),
         magnitude=np.array(magnitudes),
         temperature_k=np.array(temperatures_k),
-    )
-
-
-def joined(*lists: Stars) -> Stars:
-    """Return all stars of several lists in one."""
-    return Stars(
-        x_arcsec=np.concatenate([s.x_arcsec for s in lists]),
-        y_arcsec=np.concatenate([s.y_arcsec for s in lists]),
-        magnitude=np.concatenate([s.magnitude for s in lists]),
-        temperature_k=np.concatenate([s.temperature_k for s in lists]),
-    )
-
-
-def without(stars: Stars, radius_arcsec: float) -> Stars:
-    """Return the stars further than a radius from the centre."""
-    far = np.hypot(stars.x_arcsec, stars.y_arcsec) > radius_arcsec
-    return Stars(
-        x_arcsec=stars.x_arcsec[far],
-        y_arcsec=stars.y_arcsec[far],
-        magnitude=stars.magnitude[far],
-        temperature_k=stars.temperature_k[far],
     )
 
 
@@ -88,7 +64,8 @@ def pair(
     stars = _components(separation, angle, (magnitudes[0], magnitudes[1]), (kelvin[0], kelvin[1]))
 
     def paint(pixel_arcsec: float, pixels: int) -> Scene:
-        return Scene(planes=empty_planes(pixels), pixel_arcsec=pixel_arcsec, stars=stars)
+        planes = np.zeros((3, pixels, pixels), np.float32)
+        return Scene(planes=planes, pixel_arcsec=pixel_arcsec, stars=stars)
 
     return Target(
         name="double",
@@ -128,12 +105,10 @@ def named(name: str) -> Target:
     ra_deg, dec_deg = float(row["ra_deg"]), float(row["dec_deg"])
 
     def paint(pixel_arcsec: float, pixels: int) -> Scene:
-        half = half_width_arcsec(pixel_arcsec, pixels)
-        around = stars_in(ra_deg, dec_deg, half_width_arcsec=half)
-        around = without(around, separation + _OWN_ENTRIES_ARCSEC)
-        return Scene(
-            planes=empty_planes(pixels), pixel_arcsec=pixel_arcsec, stars=joined(stars, around)
-        )
+        sky = sky_scene((ra_deg, dec_deg), pixel_arcsec, pixels)
+        away = np.hypot(sky.stars.x_arcsec, sky.stars.y_arcsec)
+        around = kept(sky.stars, away > separation + _OWN_ENTRIES_ARCSEC)
+        return replace(sky, stars=joined(stars, around))
 
     return Target(
         name=name,
@@ -148,6 +123,7 @@ def named(name: str) -> Target:
             f"{row['title']}: published separation and magnitudes, epoch {row['epoch']} "
             f"({row['source']}).",
             NOTE,
+            faint_stars.NOTE,
         ),
         recipe={"name": name},
     )

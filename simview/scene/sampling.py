@@ -26,34 +26,40 @@ def area_mean(
     pixels: int,
     reach_arcsec: tuple[float, float],
     finest_arcsec: float,
+    centre_arcsec: tuple[float, float] = (0.0, 0.0),
 ) -> Planes:
     """Return what `draw` shows, each pixel the mean over its area.
 
     Parameters
     ----------
     draw
-        Called with x (1, nx) and y (ny, 1) in arcsec, right and up from the centre; gives
+        Called with x (1, nx) and y (ny, 1) in arcsec, right and up from its own centre; gives
         (3, ny, nx) at these points.
     pixel_arcsec, pixels
         The square frame; centre on pixel n // 2.
     reach_arcsec
-        All further than this from the centre, in x and in y, is dark and not drawn.
+        All further than this from the drawing's centre, in x and in y, is dark and not drawn.
     finest_arcsec
         Points lie no further apart than this.
+    centre_arcsec
+        Where the drawing's centre lies, right and up from the frame's.
 
     Returns
     -------
     (3, pixels, pixels) float32
     """
     planes = np.zeros((3, pixels, pixels), np.float32)
-    left, right = _span(reach_arcsec[0] / pixel_arcsec, pixels)
-    first, last = _span(reach_arcsec[1] / pixel_arcsec, pixels)
+    over, rise = centre_arcsec
+    left, right = _span(reach_arcsec[0] / pixel_arcsec, over / pixel_arcsec, pixels)
+    first, last = _span(reach_arcsec[1] / pixel_arcsec, -rise / pixel_arcsec, pixels)
+    if left >= right or first >= last:
+        return planes
     fine = min(_MOST, max(1, math.ceil(pixel_arcsec / finest_arcsec)))
-    columns = _points(left, right, fine, pixel_arcsec, pixels)[None, :]
+    columns = (_points(left, right, fine, pixel_arcsec, pixels) - np.float32(over))[None, :]
     step = max(1, _SLICE_POINTS // (fine * columns.shape[1]))
     for top in range(first, last, step):
         bottom = min(top + step, last)
-        rows = -_points(top, bottom, fine, pixel_arcsec, pixels)[:, None]
+        rows = (-_points(top, bottom, fine, pixel_arcsec, pixels) - np.float32(rise))[:, None]
         drawn = draw(columns, rows)
         if fine > 1:
             shape = (3, bottom - top, fine, right - left, fine)
@@ -62,12 +68,53 @@ def area_mean(
     return planes
 
 
-def _span(reach: float, pixels: int) -> tuple[int, int]:
-    """Return the first pixel within reach of the centre and the one after the last."""
-    middle = pixels // 2
-    return max(0, math.floor(middle - reach - 1.0)), min(
-        pixels, math.ceil(middle + reach + 1.0) + 1
+def with_cusp(
+    drawing: Callable[[float], Draw],
+    *,
+    pixel_arcsec: float,
+    pixels: int,
+    reach_arcsec: float,
+    detail_arcsec: float,
+    centre_arcsec: tuple[float, float] = (0.0, 0.0),
+) -> Planes:
+    """Return the area means of something smooth outside and sharp in its middle.
+
+    The middle few pixels are drawn as finely as they need, the rest with few points.
+    """
+    fine = min(_FEW, max(1, math.ceil(pixel_arcsec / detail_arcsec)))
+    planes = area_mean(
+        drawing(pixel_arcsec / fine),
+        reach_arcsec=(reach_arcsec, reach_arcsec),
+        finest_arcsec=pixel_arcsec / fine * 1.0001,
+        centre_arcsec=centre_arcsec,
+        pixel_arcsec=pixel_arcsec,
+        pixels=pixels,
     )
+    if pixel_arcsec / detail_arcsec > _FEW:
+        block = _CUSP_PIXELS * pixel_arcsec
+        many = min(_MOST, math.ceil(pixel_arcsec / detail_arcsec))
+        middle = area_mean(
+            drawing(pixel_arcsec / many),
+            reach_arcsec=(block, block),
+            finest_arcsec=pixel_arcsec / many * 1.0001,
+            centre_arcsec=centre_arcsec,
+            pixel_arcsec=pixel_arcsec,
+            pixels=pixels,
+        )
+        planes = np.where(middle > 0.0, middle, planes)
+    return planes
+
+
+# Points a pixel and axis outside a cusp, and how far the cusp's own drawing reaches, pixels.
+_FEW: Final = 2
+_CUSP_PIXELS: Final = 6.0
+
+
+def _span(reach: float, shift: float, pixels: int) -> tuple[int, int]:
+    """Return the first pixel within reach of a point and the one after the last."""
+    middle = pixels // 2 + shift
+    first, last = math.floor(middle - reach - 1.0), math.ceil(middle + reach + 1.0) + 1
+    return min(max(0, first), pixels), min(max(0, last), pixels)
 
 
 def _points(first: int, last: int, fine: int, pixel_arcsec: float, pixels: int) -> Planes:

@@ -94,7 +94,7 @@ _DRAWN = (
     ),
     Entry(name="siemens", title="Siemens star", kind="chart", home="charts:siemens"),
     Entry(name="double", title="Any double star", kind="double", home="doubles:pair", free=True),
-    Entry(name="field", title="Any star field", kind="stars", home="catalogue:field", free=True),
+    Entry(name="field", title="Any star field", kind="stars", home="deep_sky:field", free=True),
     Entry(
         name="photo",
         title="A picture of your own",
@@ -108,10 +108,11 @@ _DRAWN = (
 
 def _from_table(table: str, home: str, kind: str) -> Iterator[Entry]:
     for row in records(table):
+        own = row.get("kind", kind)
         yield Entry(
             name=row["name"],
             title=row["title"],
-            kind=kind,
+            kind="stars" if own == "open" else kind,
             home=home,
             aliases=tuple(word for word in row["aliases"].split(";") if word),
             given={"name": row["name"]},
@@ -124,7 +125,7 @@ def entries() -> tuple[Entry, ...]:
     return (
         *_DRAWN,
         *_from_table("doubles.csv", "doubles:named", "double"),
-        *_from_table("clusters.csv", "catalogue:cluster", "stars"),
+        *_from_table("deep_sky.csv", "deep_sky:showpiece", "deep-sky"),
     )
 
 

@@ -1,0 +1,186 @@
+"""Star clusters: the faint members of open ones, globular ones as a whole.
+
+Open clusters have their stars to V 10.5 from the catalogue; fainter members are added by their
+published number. Globular clusters follow King's profile and a luminosity function; their
+brighter stars are drawn one by one, all others are a glow, and together they have the
+published magnitude.
+"""
+
+from __future__ import annotations
+
+import math
+import zlib
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from simview.scene.catalogue import FAINTEST_V
+from simview.scene.colour import temperature_of_bv
+from simview.scene.faint_stars import DEEPEST_V
+from simview.scene.noise import Values
+from simview.scene.scene import Stars
+
+OPEN_NOTE: Final = (
+    "Members fainter than V 10.5: invented, their number and spread published (Archinal & Hynes "
+    "2003)."
+)
+GLOBULAR_NOTE: Final = (
+    "Globular cluster: magnitude and profile published (Harris 1996; King 1962); single stars "
+    "invented after a luminosity function."
+)
+
+# Growth of an open cluster's star number with magnitude, log10 per mag. Source: typical of the main
+# sequence between V 10 and 16, e.g. Phelps & Janes 1993, AJ 106, 1870 (memory).
+_OPEN_GROWTH: Final = 0.20
+
+# Luminosity function of globular clusters, by absolute V: stars per magnitude against the one at
+# M = 0, from giants' tip to turn-off. Source: shape after Sandage 1957 and Piotto et al. 2002, A&A
+# 391, 945 (memory): giants grow as 10^0.32 M, horizontal branch at +0.6 with a fifth of them,
+# steep rise at the turn-off, then flat.
+_GIANT_GROWTH: Final = 0.32
+_BRANCH_V: Final = 0.6
+_BRANCH_WIDTH: Final = 0.22
+_BRANCH_STARS: Final = 2.1
+_TIP_V: Final = -2.6
+_TURN_OFF_V: Final = 3.6
+_FAINT_END_V: Final = 8.0
+
+# Most stars of a globular cluster that are drawn one by one.
+_MOST: Final = 15_000
+
+
+def seed_of(name: str) -> int:
+    """Return a seed that belongs to a name, the same in every run."""
+    return zlib.crc32(name.encode())
+
+
+def _placed(
+    radius: NDArray[np.float64], rng: np.random.Generator
+) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    angle = rng.uniform(0.0, 2.0 * math.pi, len(radius))
+    return radius * np.cos(angle), radius * np.sin(angle)
+
+
+@lru_cache(maxsize=32)
+def open_members(name: str, count: int, core_arcsec: float, edge_arcsec: float) -> Stars:
+    """Return an open cluster's members between the catalogue's limit and V 15.5.
+
+    Parameters
+    ----------
+    count
+        How many.
+    core_arcsec, edge_arcsec
+        Surface density falls as 1 / (1 + (r / core)^2) out to the edge.
+    """
+    rng = np.random.default_rng(seed_of(name))
+    share = rng.random(count)
+    span = math.log1p((edge_arcsec / core_arcsec) ** 2)
+    x, y = _placed(core_arcsec * np.sqrt(np.expm1(share * span)), rng)
+    power = _OPEN_GROWTH * math.log(10.0)
+    steps = rng.random(count)
+    width = DEEPEST_V - FAINTEST_V
+    magnitude = FAINTEST_V + np.log1p(steps * math.expm1(power * width)) / power
+    bv = np.clip(0.25 + 0.13 * (magnitude - FAINTEST_V) + rng.normal(0, 0.15, count), -0.2, 1.6)
+    return Stars(x_arcsec=x, y_arcsec=y, magnitude=magnitude, temperature_k=temperature_of_bv(bv))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Globular:
+    """A globular cluster.
+
+    Parameters
+    ----------
+    magnitude
+        Integrated V.
+    core_arcsec, edge_arcsec
+        King's core and tidal radius.
+    modulus
+        Apparent distance modulus in V.
+    """
+
+    name: str
+    magnitude: float
+    core_arcsec: float
+    edge_arcsec: float
+    modulus: float
+
+    @classmethod
+    def of(cls, row: Mapping[str, str]) -> Globular:
+        """Return the cluster of a table's row; a collapsed core's profile is cut at its size."""
+        core = float(row["first"]) * 60.0
+        edge = min(core * 10.0 ** float(row["second"]), float(row["major_arcmin"]) * 60.0 * 0.8)
+        return cls(
+            name=row["name"],
+            magnitude=float(row["magnitude"]),
+            core_arcsec=core,
+            edge_arcsec=edge,
+            modulus=float(row["third"]),
+        )
+
+    def glow(self, radius_arcsec: Values) -> Values:
+        """Return King's surface brightness, 1 in the middle for a wide cluster.
+
+        Source: King 1962, AJ 67, 471, eq. 14.
+        Checked by: tests/truth/test_globulars.py
+        """
+        rim = 1.0 / math.sqrt(1.0 + (self.edge_arcsec / self.core_arcsec) ** 2)
+        here = np.float32(1.0) / np.sqrt(1.0 + (radius_arcsec / np.float32(self.core_arcsec)) ** 2)
+        inside = radius_arcsec < self.edge_arcsec
+        return np.asarray(np.where(inside, (here - rim) ** 2, 0.0), np.float32)
+
+
+def _counts(absolute: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Return the luminosity function at absolute magnitudes, stars per magnitude."""
+    giants = 10.0 ** (_GIANT_GROWTH * absolute)
+    dwarfs = 14.0 / (1.0 + np.exp(-(absolute - _TURN_OFF_V) / 0.25))
+    height = _BRANCH_STARS / (_BRANCH_WIDTH * math.sqrt(2.0 * math.pi))
+    branch = height * np.exp(-0.5 * ((absolute - _BRANCH_V) / _BRANCH_WIDTH) ** 2)
+    held = np.minimum(giants, 10.0 ** (_GIANT_GROWTH * _TURN_OFF_V))
+    return np.asarray(held + dwarfs + branch)
+
+
+@lru_cache(maxsize=16)
+def globular_stars(cluster: Globular) -> tuple[Stars, float]:
+    """Return a globular's single stars, and the share of its light that is left for the glow."""
+    rng = np.random.default_rng(seed_of(cluster.name))
+    edges = np.linspace(_TIP_V, _FAINT_END_V, 1061)
+    middle, width = 0.5 * (edges[1:] + edges[:-1]), edges[1] - edges[0]
+    per_bin = _counts(middle) * width
+    light = per_bin * 10.0 ** (-0.4 * (middle + cluster.modulus))
+    wanted = 10.0 ** (-0.4 * cluster.magnitude)
+    scale = wanted / light.sum()
+    total = np.cumsum(per_bin) * scale
+    deepest = min(DEEPEST_V, float(np.interp(_MOST, total, edges[1:])) + cluster.modulus)
+    drawn = edges[1:] + cluster.modulus <= deepest
+    numbers = rng.poisson(per_bin[drawn] * scale)
+    absolute = np.repeat(middle[drawn], numbers) + rng.uniform(-0.5, 0.5, numbers.sum()) * width
+    x, y = _placed(_king_radii(cluster, len(absolute), rng), rng)
+    stars = Stars(
+        x_arcsec=x,
+        y_arcsec=y,
+        magnitude=absolute + cluster.modulus,
+        temperature_k=temperature_of_bv(_globular_bv(absolute, rng)),
+    )
+    left = 1.0 - float((10.0 ** (-0.4 * stars.magnitude)).sum()) / wanted
+    return stars, max(left, 0.02)
+
+
+def _globular_bv(absolute: NDArray[np.float64], rng: np.random.Generator) -> NDArray[np.float64]:
+    """Return B-V: giants redder the brighter, the horizontal branch from blue to yellow."""
+    giants = np.clip(1.45 - 0.17 * (absolute - _TIP_V), 0.65, 1.5)
+    giants = np.where(absolute > _TURN_OFF_V - 0.4, 0.45, giants)
+    on_branch = np.abs(absolute - _BRANCH_V) < 2.0 * _BRANCH_WIDTH
+    blue = on_branch & (rng.random(len(absolute)) < 0.7)
+    return np.where(blue, rng.uniform(-0.1, 0.6, len(absolute)), giants)
+
+
+def _king_radii(cluster: Globular, count: int, rng: np.random.Generator) -> NDArray[np.float64]:
+    """Draw distances from the middle by King's profile."""
+    radius = np.concatenate([[0.0], np.geomspace(1e-3, 1.0, 4000)]) * cluster.edge_arcsec
+    bright = cluster.glow(radius) * radius
+    total = np.concatenate([[0.0], np.cumsum(0.5 * (bright[1:] + bright[:-1]) * np.diff(radius))])
+    return np.asarray(np.interp(rng.random(count) * total[-1], total, radius), np.float64)

@@ -1,0 +1,214 @@
+"""Galaxies: bulge and disc of published size, tilt and light; arms and dust drawn."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from simview.scene.clusters import seed_of
+from simview.scene.colour import rgb_of_temperature, temperature_of_bv
+from simview.scene.noise import Values, cloudy, lookup
+from simview.scene.painting import Drawing
+from simview.scene.sampling import Draw
+
+NOTE: Final = (
+    "Galaxy: magnitude, size, tilt and colour published (de Vaucouleurs et al. 1991); arms, dust "
+    "and knots drawn."
+)
+
+# Scale lengths of an exponential disc in its 25 mag/arcsec2 radius. Source: Freeman 1970, ApJ 160,
+# 811: central 21.65 B mag/arcsec2, so R25 = 3.09 scale lengths.
+_SCALES_IN_R25: Final = 3.09
+
+# Sersic's b for n = 4 (de Vaucouleurs' law) and n = 2. Source: Ciotti & Bertin 1999, A&A 352, 447.
+_B4: Final = 7.669
+_B2: Final = 3.672
+
+# Side of the texture, pixels; it spans eight scale lengths and repeats.
+_TILE: Final = 512
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Galaxy:
+    """A galaxy of the table.
+
+    Parameters
+    ----------
+    radius_arcsec
+        Semi-major axis at 25 mag/arcsec2.
+    flat
+        Minor over major axis.
+    angle_deg
+        Position angle of the major axis.
+    bulge
+        Share of the light in the bulge.
+    bulge_arcsec
+        Its effective radius.
+    form
+        0 smooth, 2 spiral, 4 edge-on with a dust lane, 5 irregular, 6 elliptical with a dust band.
+    """
+
+    name: str
+    magnitude: float
+    radius_arcsec: float
+    flat: float
+    angle_deg: float
+    bv: float
+    bulge: float
+    bulge_arcsec: float
+    form: int
+
+    @classmethod
+    def of(cls, row: Mapping[str, str]) -> Galaxy:
+        """Return the galaxy of a table's row."""
+        major = float(row["major_arcmin"])
+        return cls(
+            name=row["name"],
+            magnitude=float(row["magnitude"]),
+            radius_arcsec=30.0 * major,
+            flat=float(row["minor_arcmin"]) / major,
+            angle_deg=float(row["angle_deg"]),
+            bv=float(row["bv"]),
+            bulge=float(row["first"]),
+            bulge_arcsec=60.0 * float(row["second"]),
+            form=int(row["third"]),
+        )
+
+    @property
+    def scale_arcsec(self) -> float:
+        """Scale length of the disc."""
+        return self.radius_arcsec / _SCALES_IN_R25
+
+    @property
+    def reach_arcsec(self) -> float:
+        """How far it is drawn from its middle."""
+        return max(1.9 * self.radius_arcsec, 6.0 * self.bulge_arcsec if self.bulge > 0.9 else 0.0)
+
+
+def sersic(radius: Values, effective: float, index: int) -> Values:
+    """Return a Sersic profile with a total light of 1 per arcsec2 unit, circular.
+
+    Source: Sersic 1968; normalisation from Ciotti & Bertin 1999.
+    Checked by: tests/truth/test_galaxies.py
+    """
+    b = _B4 if index == 4 else _B2
+    total = 2.0 * math.pi * index * math.gamma(2 * index) * b ** (-2 * index) * effective**2
+    return np.asarray(np.exp(-b * (radius / effective) ** (1.0 / index)) / total, np.float32)
+
+
+@lru_cache(maxsize=8)
+def _texture(name: str) -> Values:
+    """Return a galaxy's own texture (_TILE + 2, _TILE, 2): knots and broad warps."""
+    rng = np.random.default_rng(seed_of(name))
+    knots = cloudy((_TILE, _TILE), rng, longest=20.0, finest=3.0, slope=1.5)
+    warps = cloudy((_TILE, _TILE), rng, longest=110.0, finest=14.0, slope=2.0)
+    tile = np.stack([knots, warps], axis=-1)
+    return np.concatenate([tile, tile[:2]], axis=0)
+
+
+def _texture_at(galaxy: Galaxy, along: Values, across: Values) -> tuple[Values, Values]:
+    per_scale = np.float32(_TILE / 8.0 / galaxy.scale_arcsec)
+    row = (across * per_scale + 0.37 * _TILE) % np.float32(_TILE)
+    found = lookup(_texture(galaxy.name), row, along * per_scale + np.float32(0.71 * _TILE))
+    return found[..., 0], found[..., 1]
+
+
+def galaxy_drawing(galaxy: Galaxy) -> Drawing:
+    """Return the drawing of a galaxy around its own middle; total light about 1."""
+    colours = _colours(galaxy)
+
+    def at(cell_arcsec: float) -> Draw:
+        def draw(x: Values, y: Values) -> Values:
+            along, across = _turned(galaxy, x, y)
+            # A point stands for its cell: soften the cusp over it.
+            soft = np.float32((0.35 * cell_arcsec) ** 2)
+            round_ = max(galaxy.flat, 0.55) if galaxy.bulge < 0.9 else galaxy.flat
+            reach = np.sqrt(along**2 + (across / np.float32(round_)) ** 2 + soft)
+            bulge = sersic(reach, galaxy.bulge_arcsec, 4 if galaxy.bulge > 0.25 else 2)
+            bulge = bulge * np.float32(galaxy.bulge / round_)
+            disc = _disc(galaxy, along, across)
+            bulge, disc = _dust(galaxy, along, across, (bulge, disc))
+            return np.stack([bulge * a + disc * b for a, b in zip(*colours, strict=True)])
+
+        return draw
+
+    return at
+
+
+def _colours(galaxy: Galaxy) -> tuple[NDArray[np.float32], NDArray[np.float32]]:
+    """Return bulge's and disc's colour; together they have the galaxy's B-V."""
+    share = galaxy.bulge
+    apart = 0.25 if 0.02 < share < 0.9 else 0.0
+    bulge, disc = galaxy.bv + apart * (1.0 - share), galaxy.bv - apart * share
+    rgb = rgb_of_temperature(temperature_of_bv([bulge, disc])).astype(np.float32)
+    return rgb[0], rgb[1]
+
+
+def _turned(galaxy: Galaxy, x: Values, y: Values) -> tuple[Values, Values]:
+    """Return places along the major axis (towards its position angle) and across it."""
+    angle = math.radians(galaxy.angle_deg)
+    sin, cos = np.float32(math.sin(angle)), np.float32(math.cos(angle))
+    return y * cos - x * sin, x * cos + y * sin
+
+
+def _disc(galaxy: Galaxy, along: Values, across: Values) -> Values:
+    """Return the disc's light: exponential, with arms or patches."""
+    scale, share = galaxy.scale_arcsec, 1.0 - galaxy.bulge
+    if share < 0.01:
+        return np.zeros(np.broadcast(along, across).shape, np.float32)
+    face_on = across / np.float32(galaxy.flat)
+    reach = np.sqrt(along**2 + face_on**2) / np.float32(scale)
+    level = share / (2.0 * math.pi * scale**2 * galaxy.flat)
+    light = np.float32(level) * np.exp(-reach)
+    if galaxy.form == 0:
+        return light
+    knots, warps = _texture_at(galaxy, along, face_on)
+    if galaxy.form == 5:
+        return np.asarray(light * np.exp(0.32 * warps + 0.20 * knots))
+    if galaxy.form == 4:
+        return np.asarray(light * np.clip(1.0 + 0.18 * knots, 0.2, None))
+    turn = np.arctan2(face_on, along)
+    wound = np.log(np.maximum(reach, np.float32(0.08))) / np.float32(math.tan(_pitch(galaxy)))
+    arms = np.cos(2.0 * (turn - wound) + 0.42 * warps)
+    grown = np.clip((reach - 0.25) / 0.9, 0.0, 1.0)
+    ripple = 1.0 + grown * (0.52 * arms + 0.20 * (2.0 * arms**2 - 1.0) * arms)
+    patchy = 1.0 + grown * (0.12 + 0.10 * arms) * knots
+    return np.asarray(light * np.clip(ripple * patchy, 0.08, None))
+
+
+def _pitch(galaxy: Galaxy) -> float:
+    """Return the arms' pitch angle in radians: tight with a large bulge (Kennicutt 1981, AJ 86)."""
+    return math.radians(22.0 - 32.0 * min(galaxy.bulge, 0.4))
+
+
+def _dust(
+    galaxy: Galaxy, along: Values, across: Values, light: tuple[Values, Values]
+) -> tuple[Values, Values]:
+    """Return bulge and disc dimmed by lanes of dust."""
+    bulge, disc = light
+    if galaxy.form not in (4, 6):
+        return bulge, disc
+    knots, warps = _texture_at(galaxy, along, across / np.float32(galaxy.flat))
+    if galaxy.form == 4:
+        half = 0.10 * galaxy.radius_arcsec * max(galaxy.flat, 0.14)
+        shift = -0.6 * half if galaxy.bulge < 0.5 else -2.0 * half
+        ends = np.exp(-((along / np.float32(0.72 * galaxy.radius_arcsec)) ** 4))
+        bent = across - np.float32(shift) * (1.0 - 0.25 * (along / galaxy.radius_arcsec) ** 2)
+        lane = ends * np.exp(-((bent / np.float32(half)) ** 2)) * (0.78 + 0.10 * knots)
+    else:
+        # The band crosses at a steep angle to the long axis.
+        angle = math.radians(85.0)
+        u = along * math.cos(angle) + across * math.sin(angle)
+        v = across * math.cos(angle) - along * math.sin(angle)
+        half = 0.055 * galaxy.radius_arcsec
+        bent = v + 0.55 * half * warps
+        lane = np.exp(-((u / (0.55 * galaxy.radius_arcsec)) ** 4))
+        lane = lane * np.exp(-((bent / half) ** 2)) * np.clip(0.85 + 0.15 * knots, 0.0, 1.0)
+    through = np.clip(1.0 - lane, 0.03, 1.0).astype(np.float32)
+    return bulge * through, disc * through

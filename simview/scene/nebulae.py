@@ -1,0 +1,221 @@
+"""Nebulae: published magnitudes and sizes; shapes built of soft pieces and drawn texture."""
+
+from __future__ import annotations
+
+import math
+import tomllib
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Any, Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from simview.scene.clusters import seed_of
+from simview.scene.colour import rgb_of_temperature
+from simview.scene.noise import Values, cloudy, lookup
+from simview.scene.painting import Drawing
+from simview.scene.sampling import Draw
+from simview.scene.tables import DATA
+
+NOTE: Final = (
+    "Nebula: magnitude and size published; shape drawn after its common description, texture "
+    "invented."
+)
+
+# Linear sRGB of luminance 1 for the light of nebulae. The lines at 486 and 501 nm lie outside the
+# gamut: the nearest blue-green stands for them; the line at 656 nm is pure red.
+COLOURS: Final[dict[str, tuple[float, float, float]]] = {
+    "oxygen": (0.0, 1.30, 0.97),
+    "hydrogen": (4.6, 0.02, 0.07),
+    "white": (1.06, 0.98, 0.98),
+}
+
+# Side of the texture tile, pixels.
+_TILE: Final = 512
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Piece:
+    """One soft piece of a nebula; lengths in arcsec.
+
+    Parameters
+    ----------
+    shape
+        "blob", "ring", "bar", "fan" or "dark" (a blob that takes light away).
+    east, north
+        Its middle from the nebula's.
+    half
+        Half-lengths along and across `angle_deg`.
+    weight
+        Brightness in its middle against the others, or what a dark piece takes away (0 to 1).
+    sharp
+        Steepness of its edge: 1 soft, 4 hard.
+    ragged
+        How much the texture frays its edge, 0 to 1.
+    """
+
+    shape: str
+    east: float
+    north: float
+    half: tuple[float, float]
+    angle_deg: float
+    weight: float
+    sharp: float
+    ragged: float
+
+    @property
+    def reach(self) -> float:
+        """Half-lengths within which all but a two-hundredth of its brightness lies."""
+        if self.shape == "dark":
+            return 0.0
+        return 1.5 if self.shape in ("ring", "bar") else 5.3 ** (0.5 / self.sharp)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Nebula:
+    """A nebula of the table with its shape.
+
+    Parameters
+    ----------
+    red
+        Share of its visible light (by luminance) in the red line of hydrogen.
+    base
+        Colour of the rest: "oxygen", "white", or a temperature in K.
+    grain
+        Contrast of the texture, 0 to 1.
+    texture_arcsec
+        Length of the texture's broad features.
+    """
+
+    name: str
+    magnitude: float
+    reach_arcsec: float
+    pieces: tuple[Piece, ...]
+    red: float
+    base: str
+    grain: float
+    texture_arcsec: float
+
+    @classmethod
+    def of(cls, row: Mapping[str, str]) -> Nebula:
+        """Return the nebula of a table's row."""
+        shape = _shapes()[row["name"]]
+        pieces = tuple(_piece(told) for told in shape["piece"])
+        major = 60.0 * float(row["major_arcmin"])
+        reach = max(math.hypot(p.east, p.north) + p.reach * max(p.half) for p in pieces)
+        return cls(
+            name=row["name"],
+            magnitude=float(row["magnitude"]),
+            reach_arcsec=max(reach, 0.6 * major),
+            pieces=pieces,
+            red=float(shape.get("red", 0.06)),
+            base=str(shape.get("base", "oxygen")),
+            grain=float(shape.get("grain", 0.5)),
+            texture_arcsec=60.0 * float(shape.get("texture_arcmin", row["major_arcmin"])) / 4.0,
+        )
+
+
+@lru_cache(maxsize=1)
+def _shapes() -> dict[str, Any]:
+    return tomllib.loads((DATA / "nebulae.toml").read_text(encoding="utf-8"))
+
+
+def _piece(told: Mapping[str, Any]) -> Piece:
+    east, north = told.get("at", (0.0, 0.0))
+    half = told["half"]
+    return Piece(
+        shape=told.get("shape", "blob"),
+        east=60.0 * float(east),
+        north=60.0 * float(north),
+        half=(60.0 * float(half[0]), 60.0 * float(half[1])),
+        angle_deg=float(told.get("angle", 0.0)),
+        weight=float(told.get("weight", 1.0)),
+        sharp=float(told.get("sharp", 1.5)),
+        ragged=float(told.get("ragged", 0.3)),
+    )
+
+
+@lru_cache(maxsize=8)
+def _texture(name: str) -> Values:
+    """Return wisps and two warps, (_TILE + 2, _TILE, 3)."""
+    rng = np.random.default_rng(seed_of(name))
+    shape = (_TILE, _TILE)
+    fields = [
+        cloudy(shape, rng, longest=150.0, finest=2.4, slope=1.55),
+        cloudy(shape, rng, longest=120.0, finest=5.0, slope=1.9),
+        cloudy(shape, rng, longest=120.0, finest=5.0, slope=1.9),
+    ]
+    tile = np.stack(fields, axis=-1)
+    return np.concatenate([tile, tile[:2]], axis=0)
+
+
+def nebula_colour(nebula: Nebula, camera: bool = False) -> NDArray[np.float32]:
+    """Return linear sRGB of luminance 1 (for a camera, with the red line as strong as it is).
+
+    A camera without a cut-off filter takes the line at 656 nm, three times as strong as that at
+    486 nm (Osterbrock & Ferland 2006, case B: 2.86), where the eye has 7 % of its peak.
+    """
+    red = min(0.75, nebula.red * 7.0) if camera else nebula.red
+    if nebula.base in COLOURS:
+        base = np.array(COLOURS[nebula.base])
+    else:
+        base = rgb_of_temperature(float(nebula.base))
+    return (red * np.array(COLOURS["hydrogen"]) + (1.0 - red) * base).astype(np.float32)
+
+
+def nebula_drawing(nebula: Nebula, camera: bool = False) -> Drawing:
+    """Return the drawing of a nebula around its own middle, in relative light."""
+    colour = nebula_colour(nebula, camera)
+
+    def at(cell_arcsec: float) -> Draw:
+        def draw(x: Values, y: Values) -> Values:
+            wisps, east_warp, north_warp = _texture_at(nebula, x, y)
+            light = np.zeros(wisps.shape, np.float32)
+            through = np.ones(wisps.shape, np.float32)
+            for piece in nebula.pieces:
+                shift = piece.ragged * 0.30 * min(piece.half)
+                shown = _shown(
+                    piece, -x - piece.east + shift * east_warp, y - piece.north + shift * north_warp
+                )
+                if piece.shape == "dark":
+                    through *= 1.0 - piece.weight * shown
+                else:
+                    light += piece.weight * shown
+            grain = np.exp(nebula.grain * 0.55 * wisps - 0.5 * (nebula.grain * 0.55) ** 2)
+            light *= through * grain
+            return light[None] * colour[:, None, None]
+
+        return draw
+
+    return at
+
+
+def _texture_at(nebula: Nebula, x: Values, y: Values) -> tuple[Values, Values, Values]:
+    per_pixel = np.float32(_TILE / 4.0 / nebula.texture_arcsec)
+    row = np.broadcast_to(
+        (-y * per_pixel + 0.4 * _TILE) % np.float32(_TILE), (y.shape[0], x.shape[1])
+    )
+    column = np.broadcast_to(x * per_pixel + np.float32(0.3 * _TILE), row.shape)
+    found = lookup(_texture(nebula.name), row, column)
+    return found[..., 0], found[..., 1], found[..., 2]
+
+
+def _shown(piece: Piece, east: Values, north: Values) -> Values:
+    """Return a piece's light, 1 in its middle (on its crest for a ring)."""
+    angle = math.radians(piece.angle_deg)
+    sin, cos = np.float32(math.sin(angle)), np.float32(math.cos(angle))
+    along = (north * cos + east * sin) / np.float32(piece.half[0])
+    across = (east * cos - north * sin) / np.float32(piece.half[1])
+    reach = np.sqrt(along**2 + across**2)
+    if piece.shape == "ring":
+        # Crest at 0.8 of the half-lengths; `sharp` narrows it.
+        return np.asarray(np.exp(-(((reach - 0.8) * np.float32(1.6 * piece.sharp)) ** 2)))
+    if piece.shape == "bar":
+        return np.asarray(np.exp(-(along**4) - np.abs(across) ** np.float32(2.0 * piece.sharp)))
+    if piece.shape == "fan":
+        # Opens towards `angle`: bright at its tip, fading outwards.
+        open_ = 1.0 / (1.0 + np.exp(-(along - 0.8 * np.abs(across)) * 7.0))
+        return np.asarray(open_ * np.exp(-(reach ** np.float32(piece.sharp))))
+    return np.asarray(np.exp(-(reach ** np.float32(2.0 * piece.sharp))))

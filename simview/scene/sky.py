@@ -1,0 +1,202 @@
+"""The night sky of a frame: all stars, clusters, galaxies and nebulae that lie in it."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from simview.scene.catalogue import half_width_arcsec, project, separation_deg, stars_in
+from simview.scene.clusters import Globular, globular_stars, open_members
+from simview.scene.colour import rgb_of_temperature
+from simview.scene.faint_stars import faint_stars_in
+from simview.scene.galaxies import Galaxy, galaxy_drawing
+from simview.scene.nebulae import Nebula, nebula_drawing
+from simview.scene.noise import Values
+from simview.scene.painting import Drawing, collected
+from simview.scene.sampling import Draw, with_cusp
+from simview.scene.scene import Scene, Stars
+from simview.scene.tables import records
+from simview.units import illuminance_lux
+
+Places = NDArray[np.float64]
+
+# Where all of them stand.
+TABLE: Final = "deep_sky.csv"
+
+# Colour temperature of a globular cluster's unresolved light, K: B-V about 0.75 (Harris 1996).
+_GLOBULAR_K: Final = 5400.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Glow:
+    """An extended object, ready to be laid into a frame.
+
+    Parameters
+    ----------
+    drawing
+        In relative light, around its own middle.
+    reach_arcsec, detail_arcsec
+        How far and how finely it is drawn.
+    scale
+        cd/m2 for a relative light of 1.
+    """
+
+    drawing: Drawing
+    reach_arcsec: float
+    detail_arcsec: float
+    scale: float
+
+
+def row_of(name: str) -> Mapping[str, str]:
+    """Return the table's row of a name."""
+    return next(row for row in records(TABLE) if row["name"] == name)
+
+
+@lru_cache(maxsize=64)
+def glow_of(name: str, camera: bool = False) -> Glow | None:
+    """Return an object's extended light; None for an open cluster."""
+    row = row_of(name)
+    kind, light = row["kind"], illuminance_lux(float(row["magnitude"]))
+    if kind == "open":
+        return None
+    if kind == "globular":
+        cluster = Globular.of(row)
+        drawing, reach = _globular_drawing(cluster), cluster.edge_arcsec
+        detail = max(0.25 * cluster.core_arcsec, 0.5)
+        light *= globular_stars(cluster)[1]
+    elif kind == "galaxy":
+        galaxy = Galaxy.of(row)
+        drawing, reach = galaxy_drawing(galaxy), galaxy.reach_arcsec
+        detail = max(min(galaxy.bulge_arcsec / 6.0, galaxy.radius_arcsec / 60.0), 0.5)
+    else:
+        nebula = Nebula.of(row)
+        drawing, reach = nebula_drawing(nebula), nebula.reach_arcsec
+        detail = min(min(piece.half) for piece in nebula.pieces) / 3.0
+    pixel = 2.0 * reach / 400.0
+    plain = with_cusp(
+        drawing, pixel_arcsec=pixel, pixels=404, reach_arcsec=reach, detail_arcsec=detail
+    )
+    scale = light / collected(plain, pixel)
+    if camera and kind in ("nebula", "planetary"):
+        drawing = nebula_drawing(nebula, camera=True)
+    return Glow(drawing=drawing, reach_arcsec=reach, detail_arcsec=detail, scale=scale)
+
+
+def _globular_drawing(cluster: Globular) -> Drawing:
+    colour = rgb_of_temperature(_GLOBULAR_K).astype(np.float32)[:, None, None]
+
+    def at(cell_arcsec: float) -> Draw:
+        def draw(x: Values, y: Values) -> Values:
+            soft = np.float32((0.35 * cell_arcsec) ** 2)
+            return cluster.glow(np.sqrt(x**2 + y**2 + soft))[None] * colour
+
+        return draw
+
+    return at
+
+
+@lru_cache(maxsize=1)
+def _places() -> tuple[tuple[str, ...], Places, Places, Places]:
+    rows = records(TABLE)
+    names = tuple(row["name"] for row in rows)
+    ra, dec, size = (
+        np.array([float(row[key]) for row in rows]) for key in ("ra_deg", "dec_deg", "major_arcmin")
+    )
+    return names, ra, dec, size
+
+
+def objects_near(centre: tuple[float, float], radius_deg: float) -> list[str]:
+    """Return the names of the table's objects that reach into a circle."""
+    names, ra, dec, size = _places()
+    near = separation_deg(ra, dec, centre) <= radius_deg + size / 60.0
+    return [names[k] for k in np.flatnonzero(near)]
+
+
+def joined(*lists: Stars) -> Stars:
+    """Return all stars of several lists in one."""
+    return Stars(
+        x_arcsec=np.concatenate([s.x_arcsec for s in lists]),
+        y_arcsec=np.concatenate([s.y_arcsec for s in lists]),
+        magnitude=np.concatenate([s.magnitude for s in lists]),
+        temperature_k=np.concatenate([s.temperature_k for s in lists]),
+    )
+
+
+def kept(stars: Stars, keep: NDArray[np.bool_]) -> Stars:
+    """Return the stars that a mask picks."""
+    return Stars(
+        x_arcsec=stars.x_arcsec[keep],
+        y_arcsec=stars.y_arcsec[keep],
+        magnitude=stars.magnitude[keep],
+        temperature_k=stars.temperature_k[keep],
+    )
+
+
+def moved(stars: Stars, x_arcsec: float, y_arcsec: float) -> Stars:
+    """Return the stars shifted."""
+    return Stars(
+        x_arcsec=stars.x_arcsec + x_arcsec,
+        y_arcsec=stars.y_arcsec + y_arcsec,
+        magnitude=stars.magnitude,
+        temperature_k=stars.temperature_k,
+    )
+
+
+def members(name: str) -> Stars:
+    """Return the invented stars that belong to a cluster of the table, around its middle."""
+    row = row_of(name)
+    if row["kind"] == "globular":
+        return globular_stars(Globular.of(row))[0]
+    if row["kind"] == "open" and int(row["first"]) > 0:
+        edge = 0.65 * 60.0 * float(row["major_arcmin"])
+        return open_members(name, int(row["first"]), 60.0 * float(row["second"]), edge)
+    return Stars.none()
+
+
+def _apart(stars: Stars, where: tuple[float, float], radius_arcsec: float) -> Stars:
+    away = np.hypot(stars.x_arcsec - where[0], stars.y_arcsec - where[1])
+    return kept(stars, away > radius_arcsec)
+
+
+def sky_scene(
+    centre: tuple[float, float], pixel_arcsec: float, pixels: int, *, camera: bool = False
+) -> Scene:
+    """Return the night sky of a square frame around a place (J2000 deg)."""
+    half = half_width_arcsec(pixel_arcsec, pixels)
+    radius = math.degrees(math.atan(math.sqrt(2.0) * half * math.pi / 648000.0))
+    planes = np.zeros((3, pixels, pixels), np.float32)
+    lots = [
+        stars_in(*centre, half_width_arcsec=half),
+        faint_stars_in(*centre, half_width_arcsec=half),
+    ]
+    for name in objects_near(centre, radius):
+        row = row_of(name)
+        x, y, front = project(
+            np.array([float(row["ra_deg"])]), np.array([float(row["dec_deg"])]), centre
+        )
+        if not front[0]:
+            continue
+        where = (float(x[0]), float(y[0]))
+        glow = glow_of(name, camera)
+        if glow is not None:
+            planes += np.float32(glow.scale) * with_cusp(
+                glow.drawing,
+                pixel_arcsec=pixel_arcsec,
+                pixels=pixels,
+                reach_arcsec=glow.reach_arcsec,
+                detail_arcsec=glow.detail_arcsec,
+                centre_arcsec=where,
+            )
+        if row["kind"] == "globular":
+            # The survey caught some of its giants and blends: the cluster has its own.
+            core = 60.0 * float(row["major_arcmin"]) / 6.0
+            lots = [_apart(lot, where, core) for lot in lots]
+        own = moved(members(name), *where)
+        lots.append(kept(own, (np.abs(own.x_arcsec) <= half) & (np.abs(own.y_arcsec) <= half)))
+    return Scene(planes=planes, pixel_arcsec=pixel_arcsec, stars=joined(*lots))
