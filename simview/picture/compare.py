@@ -235,13 +235,16 @@ def _draw_power(
     canvas: Canvas, item: CompareItem, place: tuple[float, float], align: Align
 ) -> None:
     """Write the power, large; with mark and word where it is empty."""
+    size, small, radius = canvas.px(sheet.POWER), canvas.px(sheet.SMALL), canvas.px(13)
+    power, gap = text.times(item.power), canvas.px(11)
+    length = text.width_px(power, size, "bold")
+    more = 2 * (gap + radius) + gap + text.width_px("empty", small, "bold") if item.empty else 0.0
     x, base = place
-    size = canvas.px(sheet.POWER)
-    length = canvas.write((x, base), text.times(item.power), size, weight="bold", align=align)
+    if align == "middle":
+        x -= (length + more) / 2.0
+    canvas.write((x, base), power, size, weight="bold")
     if item.empty:
-        end = x + (length / 2.0 if align == "middle" else length)
-        radius = canvas.px(13)
-        mark = end + canvas.px(14) + radius
-        panel.draw_empty_mark(canvas, mark, base - 0.36 * size, radius)
-        words = (mark + radius + canvas.px(9), base - 0.36 * size + canvas.px(8))
-        canvas.write(words, "empty", canvas.px(sheet.SMALL), colour=WARN, weight="bold")
+        middle = base - 0.36 * size
+        panel.draw_empty_mark(canvas, x + length + gap + radius, middle, radius)
+        words = (x + length + 2 * (gap + radius), middle + 0.36 * small)
+        canvas.write(words, "empty", small, colour=WARN, weight="bold")

@@ -5,9 +5,9 @@ their own. A sheet is printed with one such pair of curves, set once from all it
 a view that sends less light to the eye also prints darker. Which numbers are published and which
 are choices stands beside each, and in docs/models/tone.md.
 
-Sources: Naka & Rushton 1966, J. Physiol. 185, 536 (the curve); Valeton & van Norren 1983, Vision
-Res. 23, 1539 (n = 0.74 for primate cones); CIE 191:2010 (where colour vision ends). The first two
-citations are from memory.
+Sources: Naka & Rushton 1966, J. Physiol. 185, 536 (the curve); Boynton & Whitten 1970, Science 170,
+1423 (n = 0.7) and Valeton & van Norren 1983, Vision Res. 23, 1539 (n = 0.74), both for primate
+cones; CIE 191:2010 (where colour vision ends). The first three citations are from memory.
 """
 
 from __future__ import annotations
@@ -23,20 +23,21 @@ from numpy.typing import NDArray
 Planes = NDArray[np.float32]
 Floats = NDArray[np.float64]
 
-# Exponent of the cones' curve: 1 is Naka & Rushton's own, 0.74 Valeton & van Norren's for
-# primate cones. A sheet takes the steepest of this range that keeps its dimmest panel in print.
+# Exponent of the cones' curve: 1 is Naka & Rushton's own; for primate cones Boynton & Whitten
+# found 0.7, Valeton & van Norren 0.74. A sheet takes the steepest of this range that keeps its
+# dimmest panel in print.
 STEEPEST: Final = 1.0
-SHALLOWEST: Final = 0.74
+SHALLOWEST: Final = 0.7
 
 # Ratio of light between brightest and dimmest panel up to which the print stays steepest. Choice.
-EASY_RANGE: Final = 20.0
+EASY_RANGE: Final = 16.0
 
 # Cones are half saturated at this many times the sheet's brightest surface: leaves that surface
 # on the part of the curve where its detail keeps most of its contrast. Choice.
 HEADROOM: Final = 12.0
 
 # Print luminance (display white = 1) of the sheet's brightest surface. Choice.
-WHITE_PRINT: Final = 0.75
+WHITE_PRINT: Final = 0.85
 
 # Surfaces dimmer than this do not count as bright, troland: about what a 7 mm pupil takes from
 # 0.1 cd/m2. Keeps a dark nebula from printing as bright as a planet. Choice.
@@ -167,7 +168,7 @@ def levels(light: Light) -> Levels:
     The brightest surface is the largest mean over 4 arcmin of apparent angle, about what an eye
     resolves in dim light; the background is the darker quarter of the view.
 
-    Checked by: tests/unit/picture/test_tone.py
+    Checked by: tests/unit/picture/test_toning.py
     """
     luminous, scotopic = light.extended[1], light.extended[3]
     block = max(1, round(light.pixels_per_degree * 4.0 / 60.0))
@@ -257,7 +258,10 @@ def _rods(background_td: float, night: float, surpasses: float) -> tuple[float, 
         The brightest surface against 300 times the sky.
     """
     background = max(background_td, 1e-6)
-    growth = (background / SKY_TD) ** SKY_GROWTH * max(1.0, surpasses) ** SKY_BESIDE_LIGHT
+    # Beside a bright object the background is mostly that object's own glare: it prints no
+    # lighter for being brighter.
+    growth = (background / SKY_TD) ** (SKY_GROWTH / (1.0 + surpasses))
+    growth *= max(1.0, surpasses) ** SKY_BESIDE_LIGHT
     sky_print = float(np.clip(SKY_PRINT * growth, *SKY_PRINT_RANGE))
     # With a bright object in view rods saturate just above the sky; alone with the night they
     # reach far above it, so that a nebula keeps its shades.

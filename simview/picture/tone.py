@@ -206,7 +206,7 @@ def _codes() -> Planes:
     return np.asarray(255.0 * srgb(shoulder(light)), np.float32)
 
 
-def shoulder(light: Floats, knee: float = 0.8) -> Floats:
+def shoulder(light: Floats, knee: float = 0.88) -> Floats:
     """Bend light above the knee smoothly towards, never onto, display white."""
     over = np.maximum(light - knee, 0.0) / (1.0 - knee)
     return np.asarray(np.where(light > knee, knee + (1.0 - knee) * (1.0 - np.exp(-over)), light))
