@@ -271,7 +271,12 @@ def _rods(background_td: float, night: float, surpasses: float) -> tuple[float, 
 
 def _exponent(views: list[Levels], white_td: float) -> float:
     """Choose the steepest exponent that keeps the dimmest panel's object in print."""
-    objects = [v.white_td for v in views if v.white_td > 30.0 * v.background_td]
+    # Views of nothing but night sky do not ask to be kept in print.
+    objects = [
+        v.white_td
+        for v in views
+        if v.white_td > 30.0 * v.background_td or v.background_scotopic_td > ROD_LIMIT_TD
+    ]
     spread = white_td / min(objects) if objects else 1.0
     if spread <= EASY_RANGE:
         return STEEPEST

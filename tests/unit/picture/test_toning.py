@@ -257,6 +257,14 @@ def test_caption_says_how_light_is_compressed(lights, peaks, words):
     assert ("a star prints" in said) == bool(peaks)
 
 
+def test_a_moon_that_fills_its_view_stays_in_print():
+    # Low power: the whole disc on a dark sky. High power: nothing but disc, a fiftieth the light.
+    whole, part = view(planet(20000.0)), view(np.full((96, 96), 400.0))
+    adapted = tone.adaptation([whole, part])
+    assert adapted.exponent < response.STEEPEST
+    assert luminance(tone.develop(part, adapted)).mean() > 0.04
+
+
 def test_caption_tells_the_truth_about_surfaces():
     view_, dim = view(planet(3000.0)), view(planet(30.0))
     adapted = tone.adaptation([view_, dim])
