@@ -20,8 +20,9 @@ from simview.picture.canvas import Canvas, Size, check_size, unit_of
 from simview.picture.palette import INK, LINE, SOFT
 from simview.picture.panel import draw_bar, scale_bar
 
-# Type sizes in units (pixels of a 1920 x 1080 sheet). A line that a hall must read is 22 or more:
-# 22 of 1080 lines is 1.2 arcmin for each tenth of the x-height ten metres from a 3 m wide screen.
+# Type sizes in units (pixels of a 1920 x 1080 sheet). What a hall must read is 22 or more: ten
+# metres before a screen 3 m wide its small letters (0.55 of the type size) are 6.5 arcmin high,
+# where an eye of 20/20 reads 5.
 TITLE: Final = 46
 SUBTITLE: Final = 27
 POWER: Final = 54
