@@ -11,9 +11,9 @@ from simview.advice.listingtoml import parse_listing
 from simview.advice.reading.assemble import read_advert
 from simview.errors import FileError, SimviewError
 
-# Most that one file of adverts may weigh, bytes: far more than hundreds of them. A guard against
-# the wrong file.
-LARGEST_ADVERT: Final = 1_000_000
+# Most that one file of adverts may weigh, bytes: some two hundred of them. A guard against the
+# wrong file.
+LARGEST_ADVERT: Final = 250_000
 
 # Most offers in one folder or file: a choice, to stop at a whole disk named by mistake.
 MOST_OFFERS: Final = 2000
@@ -101,13 +101,17 @@ def _from_file(path: Path) -> list[Listing]:
 
 def split_offers(text: str) -> list[str]:
     """Return the single offers in a text; usually it is one."""
-    offers: list[str] = []
+    offers: list[list[str]] = []
+    have_one = False
     for part in _PART.split(text):
-        if offers and not (_is_offer(part) and _is_offer(offers[-1])):
-            offers[-1] += f"\n{part}"
+        is_one = _is_offer(part)
+        if offers and not (is_one and have_one):
+            offers[-1].append(part)
+            have_one = have_one or is_one
         else:
-            offers.append(part)
-    return offers
+            offers.append([part])
+            have_one = is_one
+    return ["\n".join(parts) for parts in offers]
 
 
 def _is_offer(text: str) -> bool:
@@ -146,7 +150,7 @@ def _raw(path: Path) -> bytes:
         raise FileError(f"listing cannot be read ({reason})", where=str(path)) from None
     if len(raw) > LARGEST_ADVERT:
         raise FileError(
-            f"listing is larger than {LARGEST_ADVERT / 1e6:g} MB",
+            f"listing is larger than {LARGEST_ADVERT // 1000} kB",
             remedy="is it the right file? Paste only the advert's text",
             where=str(path),
         )

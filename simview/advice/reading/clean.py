@@ -80,9 +80,8 @@ _ENTITIES: Final = {
 }
 _ENTITY: Final = re.compile("|".join(re.escape(entity) for entity in _ENTITIES))
 
-# Invisible parts of a pasted page source, then its tags. No tag is longer than 2000 characters:
-# the limits keep a text of a million "<" from being searched a million times over.
-_HIDDEN: Final = re.compile(r"<(script|style)\b[^<>]{0,500}>.{0,20000}?</\1\s{0,9}>", re.I | re.S)
+# Tags of a pasted page source. None is taken for longer than 2000 characters: the limit keeps a
+# text of a million "<" from being searched a million times over.
 _TAG: Final = re.compile(r"</?(\w{1,20})[^<>]{0,2000}>|<!--.{0,2000}?-->", re.S)
 _INLINE: Final = frozenset(
     ("b", "i", "u", "a", "em", "strong", "span", "small", "sub", "sup", "font", "mark", "code")
@@ -93,7 +92,26 @@ def without_mark_up(text: str) -> str:
     """Return the text with tags, scripts and styles blanked, at the same length."""
     if "<" not in text:
         return text
-    return _TAG.sub(_blank_tag, _HIDDEN.sub(lambda m: " " * len(m[0]), text))
+    for kind in ("script", "style"):
+        text = _without(text, kind)
+    return _TAG.sub(_blank_tag, text)
+
+
+def _without(text: str, kind: str) -> str:
+    """Blank what stands between <script> and </script>, or <style> and </style>."""
+    kept, at = [], 0
+    for start in re.finditer(rf"<{kind}\b", text, re.I):
+        if start.start() < at:
+            continue
+        end = _ENDS[kind].search(text, start.end())
+        if end is None:
+            break
+        kept += [text[at : start.start()], " " * (end.end() - start.start())]
+        at = end.end()
+    return "".join([*kept, text[at:]])
+
+
+_ENDS: Final = {kind: re.compile(rf"</{kind}\s{{0,9}}>", re.I) for kind in ("script", "style")}
 
 
 def clean(text: str) -> str:
@@ -144,6 +162,8 @@ class Page:
         The same, in which readers blank what they have understood.
     readings, remarks
         What has been found so far.
+    noted
+        Keys and values among the readings.
     """
 
     raw: str
@@ -151,6 +171,7 @@ class Page:
     plain: str
     readings: list[Reading] = field(default_factory=list)
     remarks: list[str] = field(default_factory=list)
+    noted: set[tuple[str, float | str | bool]] = field(default_factory=set)
 
     @classmethod
     def of(cls, text: str) -> Page:
@@ -171,7 +192,10 @@ class Page:
         guess: bool = False,
         note: str = "",
     ) -> None:
-        """Write down one value with the words that gave it."""
+        """Write down one value with the words that gave it; said again it is not noted again."""
+        if (key, value) in self.noted:
+            return
+        self.noted.add((key, value))
         start, end = span
         self.readings.append(
             Reading(

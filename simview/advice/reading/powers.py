@@ -42,7 +42,8 @@ _COUNT: Final = re.compile(
 )
 _NO_CLAIM: Final = re.compile(r"(?:digital|camera|optical)\s?(?:zoom)?\s?(?:of )?$")
 _PER_SIZE: Final = re.compile(
-    r"\s?(?:digital|optical|camera)|\s?(?:per|/|each|for every)\s?(?:mm|inch|millim|\")|\s?the naked eye"
+    r"\s?(?:digital|optical|camera)|\s?(?:per|/|each|for every)\s?(?:mm|inch|millim"
+    r"|\")|\s?the naked eye"
     r"|\s?(?:faster|more light|brighter|larger|bigger)"
 )
 # A seller who states the useful limit makes no claim with it.

@@ -177,8 +177,8 @@ def test_kind_of_telescope_is_read(
 
 def test_plastic_corrector_telephone_and_photographs_are_read() -> None:
     listing = read_advert(
-        "Reflector 127/1000 with built-in corrector and plastic lenses. Smartphone adapter included:"
-        " take photos of nebulae."
+        "Reflector 127/1000 with built-in corrector and plastic lenses. Smartphone adapter"
+        " included: take photos of nebulae."
     )
     assert listing.plastic_optics
     assert listing.corrector
