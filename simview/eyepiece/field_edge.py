@@ -80,12 +80,11 @@ def edge_profile(
     """
     eye = figures.centre_accommodation_d if accommodation_d is None else float(accommodation_d)
     spots = spots_at(figures, np.array([figures.angle_deg[-1]]))
-    scale = figures.field_stop_mm / figures.image_field_mm * figures.focal_length_mm
-    away = 1000.0 * figures.lens.stop_offset_mm / scale**2
     across, along = pupil_points(_RAYS)
-    smear = spots.rays(across, along, eye - away)[0][:, 0]
+    smear = spots.rays(across, along, eye)[0][:, 0]
     middle = spots.rays(np.zeros(1), np.zeros(1), eye)[0][:, 0]
-    ends = edge_angles_deg(figures)[:, None] + np.degrees(smear - middle)
+    smear = smear - middle + _off_focus(figures) * along
+    ends = edge_angles_deg(figures)[:, None] + np.degrees(smear)
     top = max(float(ends.max()), float(figures.angle_deg[-1])) + _STEP_ARCMIN / 60.0
     angle = np.arange(0.0, top + 2.0 * _STEP_ARCMIN / 60.0, _STEP_ARCMIN / 60.0)
     ordered = np.sort(ends, axis=1)
@@ -94,6 +93,17 @@ def edge_profile(
     share = share / share.sum(axis=1, keepdims=True)
     rims = np.interp(angle, figures.angle_deg, figures.vignetting)
     return angle, (share @ kept) * rims
+
+
+def _off_focus(figures: EyepieceFigures) -> float:
+    """Return how much farther out, in radians, the pupil's outer rim is let past a ring off focus.
+
+    A ray from the rim crosses a plane dz behind the focus dz / 2F nearer the axis.
+    """
+    slope = np.gradient(np.radians(figures.angle_deg), figures.height_mm)[-1]
+    larger = figures.image_field_mm / figures.field_stop_mm
+    lower = figures.lens.stop_offset_mm / (2.0 * figures.focal_ratio)
+    return float(lower * larger**2 * slope)
 
 
 def field_mask(
