@@ -95,20 +95,44 @@ def _numbers(what: str, values: Sequence[float], count: int, meaning: str) -> li
     return found
 
 
+def _with_companions(pair_: Stars, told: str) -> Stars:
+    """Return a pair with its further stars: separation:angle:magnitude:B-V from the first."""
+    lots = [pair_]
+    for word in filter(None, told.split(";")):
+        separation, angle, magnitude, bv = (float(value) for value in word.split(":"))
+        turn = math.radians(angle)
+        lots.append(
+            Stars(
+                x_arcsec=pair_.x_arcsec[:1] - separation * math.sin(turn),
+                y_arcsec=pair_.y_arcsec[:1] + separation * math.cos(turn),
+                magnitude=np.array([magnitude]),
+                temperature_k=temperature_of_bv(np.array([bv])),
+            )
+        )
+    return joined(*lots)
+
+
+def _neighbours(around: Stars, own: Stars, separation_arcsec: float) -> Stars:
+    """Return the sky's stars without the catalogue's own entries of a double."""
+    keep = np.hypot(around.x_arcsec, around.y_arcsec) > separation_arcsec + _OWN_ENTRIES_ARCSEC
+    for x, y in zip(own.x_arcsec, own.y_arcsec, strict=True):
+        keep &= np.hypot(around.x_arcsec - x, around.y_arcsec - y) > _OWN_ENTRIES_ARCSEC
+    return kept(around, keep)
+
+
 def named(name: str) -> Target:
     """Return a double star of the table by its own name, among its real neighbours."""
     row = next(row for row in records("doubles.csv") if row["name"] == name)
     separation, angle = float(row["separation_arcsec"]), float(row["position_angle_deg"])
     magnitudes = (float(row["magnitude_a"]), float(row["magnitude_b"]))
     kelvin = temperature_of_bv([float(row["bv_a"]), float(row["bv_b"])])
-    stars = _components(separation, angle, magnitudes, (float(kelvin[0]), float(kelvin[1])))
+    two = _components(separation, angle, magnitudes, (float(kelvin[0]), float(kelvin[1])))
+    stars = _with_companions(two, row["companions"])
     ra_deg, dec_deg = float(row["ra_deg"]), float(row["dec_deg"])
 
     def paint(pixel_arcsec: float, pixels: int) -> Scene:
         sky = sky_scene((ra_deg, dec_deg), pixel_arcsec, pixels)
-        away = np.hypot(sky.stars.x_arcsec, sky.stars.y_arcsec)
-        around = kept(sky.stars, away > separation + _OWN_ENTRIES_ARCSEC)
-        return replace(sky, stars=joined(stars, around))
+        return replace(sky, stars=joined(stars, _neighbours(sky.stars, stars, separation)))
 
     return Target(
         name=name,
@@ -120,8 +144,7 @@ def named(name: str) -> Target:
         contrast=1.0,
         declination_deg=dec_deg,
         notes=(
-            f"{row['title']}: published separation and magnitudes, epoch {row['epoch']} "
-            f"({row['source']}).",
+            f"{row['title']}: separation and magnitudes of epoch {row['epoch']} ({row['source']}).",
             NOTE,
             faint_stars.NOTE,
         ),

@@ -22,7 +22,7 @@ LARGEST_PIXELS: Final = 60_000_000
 _KEPT_SIDE: Final = 8192
 
 
-def _decoded(values: NDArray[np.uint8]) -> NDArray[np.float32]:
+def decoded(values: NDArray[np.uint8]) -> NDArray[np.float32]:
     """Turn sRGB code values into linear light, 0 to 1.
 
     Source: IEC 61966-2-1:1999.
@@ -75,12 +75,12 @@ def _linear_rgb(image: object) -> NDArray[np.float32]:
         grey = np.asarray(image, np.float32)
         top = 65535.0 if image.mode.startswith("I") else max(float(grey.max(initial=0.0)), 1e-9)
         codes = np.clip(np.nan_to_num(grey) / top * 255.0 + 0.5, 0, 255).astype(np.uint8)
-        return np.repeat(_decoded(codes)[..., None], 3, axis=2)
+        return np.repeat(decoded(codes)[..., None], 3, axis=2)
     if image.mode in {"RGBA", "LA", "PA"} or "transparency" in image.info:
         layered = np.asarray(image.convert("RGBA"))
         share = layered[..., 3:].astype(np.float32) / 255.0
-        return np.asarray(_decoded(layered[..., :3]) * share)
-    return _decoded(np.asarray(image.convert("RGB")))
+        return np.asarray(decoded(layered[..., :3]) * share)
+    return decoded(np.asarray(image.convert("RGB")))
 
 
 def _require_file(path: Path) -> None:

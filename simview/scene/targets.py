@@ -93,6 +93,13 @@ _DRAWN = (
         aliases=("bar-target",),
     ),
     Entry(name="siemens", title="Siemens star", kind="chart", home="charts:siemens"),
+    Entry(
+        name="daytime",
+        title="House by day: sign, tiles, twigs, bird",
+        kind="daytime",
+        home="daytime:daytime",
+        aliases=("by-day", "house"),
+    ),
     Entry(name="double", title="Any double star", kind="double", home="doubles:pair", free=True),
     Entry(name="field", title="Any star field", kind="stars", home="deep_sky:field", free=True),
     Entry(
