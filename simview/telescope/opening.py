@@ -148,7 +148,7 @@ class Opening:
     def damping(self, ratio: float, defocus: float) -> Single:
         """Return the mean of exp(i phase) over a sample against its value in the middle.
 
-        sinc(u) sinc(v) for slopes of u and v waves a sample, as exp(-s - 0.15 s^2) with
+        sinc(u) sinc(v) for slopes of u and v waves a sample, as 1 - s + 0.35 s^2 with
         s = (pi^2 / 6) (u^2 + v^2); within 5e-4 up to a quarter wave a sample.
         """
         shape = self.path.shape
@@ -158,10 +158,11 @@ class Opening:
             s += np.multiply(self.slope2, np.float32(ratio**2), out=other)
             if self.slope_r is not None and defocus != 0.0:
                 s += np.multiply(self.slope_r, np.float32(2.0 * ratio * defocus), out=other)
-        np.multiply(s, np.float32(-0.15), out=other)
+        np.multiply(s, np.float32(0.35), out=other)
         other -= np.float32(1.0)
         s *= other
-        return np.asarray(np.exp(s, out=s))
+        s += np.float32(1.0)
+        return s
 
     def whole(self, quadrants: Array) -> Array:
         """Return one of the maps over the full pupil, (n, n)."""
