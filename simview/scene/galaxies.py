@@ -88,7 +88,7 @@ class Galaxy:
     @property
     def reach_arcsec(self) -> float:
         """How far it is drawn from its middle."""
-        return max(1.9 * self.radius_arcsec, 6.0 * self.bulge_arcsec if self.bulge > 0.9 else 0.0)
+        return max(2.4 * self.radius_arcsec, 6.0 * self.bulge_arcsec if self.bulge > 0.9 else 0.0)
 
 
 def sersic(radius: Values, effective: float, index: int) -> Values:
@@ -134,11 +134,19 @@ def galaxy_drawing(galaxy: Galaxy) -> Drawing:
             bulge = bulge * np.float32(galaxy.bulge / round_)
             disc = _disc(galaxy, along, across)
             bulge, disc = _dust(galaxy, along, across, (bulge, disc))
+            edge = _faded(np.sqrt(along**2 + across**2) / np.float32(galaxy.reach_arcsec))
+            bulge, disc = bulge * edge, disc * edge
             return np.stack([bulge * a + disc * b for a, b in zip(*colours, strict=True)])
 
         return draw
 
     return at
+
+
+def _faded(share: Values) -> Values:
+    """Return 1 inside, falling smoothly to 0 over the outer quarter of what is drawn."""
+    held = np.clip((1.0 - share) * 4.0, 0.0, 1.0)
+    return np.asarray(held * held * (3.0 - 2.0 * held), np.float32)
 
 
 def _colours(galaxy: Galaxy) -> tuple[NDArray[np.float32], NDArray[np.float32]]:

@@ -154,10 +154,10 @@ def _texture(name: str) -> Values:
 def nebula_colour(nebula: Nebula, camera: bool = False) -> NDArray[np.float32]:
     """Return linear sRGB of luminance 1 (for a camera, with the red line as strong as it is).
 
-    A camera without a cut-off filter takes the line at 656 nm, three times as strong as that at
-    486 nm (Osterbrock & Ferland 2006, case B: 2.86), where the eye has 7 % of its peak.
+    Prints of photographs show the line at 656 nm, 2.86 times as strong as that at 486 nm
+    (Osterbrock & Ferland 2006, case B), by its strength, not by the 7 % of the eye's peak there.
     """
-    red = min(0.75, nebula.red * 7.0) if camera else nebula.red
+    red = min(0.6, nebula.red * 2.86) if camera else nebula.red
     if nebula.base in COLOURS:
         base = np.array(COLOURS[nebula.base])
     else:

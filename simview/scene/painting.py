@@ -139,23 +139,26 @@ def globe_drawing(
     return at
 
 
-def mapped(texture: Values, globe: Globe, meridian_deg: float) -> Callable[[Face], Values]:
+def mapped(
+    texture: Callable[[], Values], globe: Globe, meridian_deg: float
+) -> Callable[[Face], Values]:
     """Return the colour of a globe covered by a map.
 
     Parameters
     ----------
     texture
-        (ny, nx, 3), row 0 at 90 deg north (planetographic), column 0 at longitude 0, growing
-        eastwards on the body.
+        Gives the map when it is first drawn: (ny, nx, 3), row 0 at 90 deg north
+        (planetographic), column 0 at longitude 0, growing eastwards on the body.
     meridian_deg
         The map's longitude that faces us.
     """
-    ny, nx = texture.shape[:2]
 
     def colour(seen: Face) -> Values:
+        drawn = texture()
+        ny, nx = drawn.shape[:2]
         row = (90.0 - np.degrees(seen.latitude(globe.squash))) * np.float32(ny / 180.0) - 0.5
         longitude = (np.float32(meridian_deg) + np.degrees(seen.longitude())) % 360.0
-        found = lookup(texture, row, longitude * np.float32(nx / 360.0) - 0.5)
+        found = lookup(drawn, row, longitude * np.float32(nx / 360.0) - 0.5)
         return np.ascontiguousarray(np.moveaxis(found, -1, 0))
 
     return colour

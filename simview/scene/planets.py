@@ -89,8 +89,7 @@ def jupiter(
     given = _given(locals())
     number = int(require_range("seed", seed, 0, 2**32 - 1))
     held = stance("jupiter", _mean("jupiter", meridian_deg=165.0), given, _SIZES["jupiter"])
-    texture = clouds.cloud_map(number)
-    colour = mapped(texture, held.globe, held.meridian_deg)
+    colour = mapped(lambda: clouds.cloud_map(number), held.globe, held.meridian_deg)
     moons = held.seen.moons if held.seen else ()
     finish = None
     if moons:
@@ -217,13 +216,15 @@ def mars(  # noqa: PLR0913, PLR0917 - one word for each thing that may be set
         require_range("phase_deg", phase_deg or 0.0, 0.0, 47.0, unit="deg")
     mean = _mean("mars", tilt_deg=-12.0, meridian_deg=65.0, sun_longitude_deg=270.0)
     held = stance("mars", mean, given, _SIZES["mars"])
-    texture = ground.surface_map(round(held.sun_longitude_deg, 1))
+    season = round(held.sun_longitude_deg, 1)
     return _target(
         "mars",
         held,
         given,
         drawing=globe_drawing(
-            held.globe, mapped(texture, held.globe, held.meridian_deg), _LIMB["mars"]
+            held.globe,
+            mapped(lambda: ground.surface_map(season), held.globe, held.meridian_deg),
+            _LIMB["mars"],
         ),
         contrast=0.3,
         drawn="dark areas at their published places, simplified; caps after the season",

@@ -7,14 +7,27 @@ from __future__ import annotations
 
 import inspect
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from importlib import import_module
-from typing import Any
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, Final
 
 from simview.errors import ChoiceError, SimviewError, nearest
-from simview.scene.scene import Target
+from simview.scene.scene import Target, TargetKind
 from simview.scene.tables import records
+
+if TYPE_CHECKING:
+    from simview.scene.listing import Record
+
+# What a target teaches best, for lists.
+TEACHES: Final = (
+    "narrow field",
+    "empty magnification",
+    "faintness",
+    "splitting",
+    "orientation",
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -37,19 +50,25 @@ class Entry:
         Options that are its own, such as the row of a table.
     free
         True when it stands for anything of its kind and needs options to be drawn.
+    teaches
+        One of TEACHES.
+    ra_deg
+        Right ascension J2000 where it has one.
     """
 
     name: str
     title: str
-    kind: str
+    kind: TargetKind
     home: str
     aliases: tuple[str, ...] = ()
     given: Mapping[str, Any] = field(default_factory=dict)
     free: bool = False
+    teaches: str = "empty magnification"
+    ra_deg: float | None = None
 
 
 # Craters of the Moon that are targets of their own.
-_MOON_PLACES = (
+_MOON_PLACES: Final = (
     "copernicus",
     "clavius",
     "plato",
@@ -62,7 +81,7 @@ _MOON_PLACES = (
 )
 
 # What is not in a table: drawn by a function of its own.
-_DRAWN = (
+_DRAWN: Final = (
     *(
         Entry(name=word, title=word.capitalize(), kind="planet", home=f"planets:{word}")
         for word in ("jupiter", "saturn", "mars", "venus", "mercury", "uranus", "neptune")
@@ -86,11 +105,7 @@ _DRAWN = (
         for place in _MOON_PLACES
     ),
     Entry(
-        name="bars",
-        title="Bar target",
-        kind="chart",
-        home="charts:bars",
-        aliases=("bar-target",),
+        name="bars", title="Bar target", kind="chart", home="charts:bars", aliases=("bar-target",)
     ),
     Entry(name="siemens", title="Siemens star", kind="chart", home="charts:siemens"),
     Entry(
@@ -99,9 +114,24 @@ _DRAWN = (
         kind="daytime",
         home="daytime:daytime",
         aliases=("by-day", "house"),
+        teaches="orientation",
     ),
-    Entry(name="double", title="Any double star", kind="double", home="doubles:pair", free=True),
-    Entry(name="field", title="Any star field", kind="stars", home="deep_sky:field", free=True),
+    Entry(
+        name="double",
+        title="Any double star",
+        kind="double",
+        home="doubles:pair",
+        free=True,
+        teaches="splitting",
+    ),
+    Entry(
+        name="field",
+        title="Any star field",
+        kind="stars",
+        home="deep_sky:field",
+        free=True,
+        teaches="narrow field",
+    ),
     Entry(
         name="photo",
         title="A picture of your own",
@@ -113,16 +143,17 @@ _DRAWN = (
 )
 
 
-def _from_table(table: str, home: str, kind: str) -> Iterator[Entry]:
+def _from_table(table: str, home: str, kind: TargetKind) -> Iterator[Entry]:
     for row in records(table):
-        own = row.get("kind", kind)
         yield Entry(
             name=row["name"],
             title=row["title"],
-            kind="stars" if own == "open" else kind,
+            kind="stars" if row.get("kind") == "open" else kind,
             home=home,
             aliases=tuple(word for word in row["aliases"].split(";") if word),
             given={"name": row["name"]},
+            teaches=row.get("teaches", "splitting"),
+            ra_deg=float(row["ra_deg"]),
         )
 
 
@@ -136,14 +167,24 @@ def entries() -> tuple[Entry, ...]:
     )
 
 
-def names() -> list[str]:
-    """Return every name, without synonyms."""
-    return [entry.name for entry in entries()]
+def names(file: str | Path | None = None) -> list[str]:
+    """Return every name, without synonyms; those of a user's own file first."""
+    return [*own_targets(file), *(entry.name for entry in entries())]
 
 
 def plain(word: str) -> str:
     """Return a word as names are written: lower case, hyphens for blanks, no marks."""
     return "-".join(str(word).lower().replace("_", " ").replace("-", " ").replace("'", "").split())
+
+
+@lru_cache(maxsize=1)
+def _words() -> dict[str, Entry]:
+    known: dict[str, Entry] = {}
+    for entry in entries():
+        for word in (entry.name, *entry.aliases):
+            known.setdefault(plain(word), entry)
+            known.setdefault(plain(word).replace("-", ""), entry)
+    return known
 
 
 def find(name: str) -> Entry:
@@ -154,12 +195,7 @@ def find(name: str) -> Entry:
     ChoiceError
         Offers the nearest name.
     """
-    known: dict[str, Entry] = {}
-    for entry in entries():
-        for word in (entry.name, *entry.aliases):
-            known.setdefault(plain(word), entry)
-            known.setdefault(plain(word).replace("-", ""), entry)
-    word = plain(name)
+    known, word = _words(), plain(name)
     found = known.get(word) or known.get(word.replace("-", ""))
     if found is not None:
         return found
@@ -172,7 +208,14 @@ def find(name: str) -> Entry:
     )
 
 
-def target(name: str = "", **options: Any) -> Target:
+def home_of(entry: Entry) -> Callable[..., Target]:
+    """Return the function that builds an entry's target; loads its module."""
+    module, _, function = entry.home.partition(":")
+    build: Callable[..., Target] = getattr(import_module(f"simview.scene.{module}"), function)
+    return build
+
+
+def target(name: str = "", *, file: str | Path | None = None, **options: Any) -> Target:
     """Return something to look at.
 
     Parameters
@@ -181,9 +224,11 @@ def target(name: str = "", **options: Any) -> Target:
         One of `names()` or a synonym. May be left out when an option says it all: `double`
         (separation_arcsec, position_angle_deg, magnitude, magnitude), `ra_deg` and `dec_deg`,
         or `image`.
+    file
+        A TOML file with targets of the user's own (see `simview.scene.own`).
     **options
-        What the target allows, for example ``diameter_arcsec=44`` for a planet. None counts as
-        not given.
+        What the target allows, for example ``diameter_arcsec=44`` for a planet; ``title``
+        for its caption. None counts as not given.
 
     Returns
     -------
@@ -198,15 +243,39 @@ def target(name: str = "", **options: Any) -> Target:
         From the target itself.
     """
     given = {key: value for key, value in options.items() if value is not None}
-    entry = find(name or _implied_name(given))
-    build: Callable[..., Target] = getattr(
-        import_module(f"simview.scene.{entry.home.partition(':')[0]}"), entry.home.partition(":")[2]
-    )
+    own = own_targets(file)
+    if name in own:
+        return _own_target(name, own[name], given, str(file))
+    entry = find(name or implied_name(given))
+    build = home_of(entry)
+    title = None if "title" in inspect.signature(build).parameters else given.pop("title", None)
     _require_options(entry, build, given)
-    return build(**entry.given, **given)
+    built = build(**entry.given, **given)
+    if title is None:
+        return built
+    return replace(built, title=str(title), recipe={**built.recipe, "title": str(title)})
 
 
-def _implied_name(options: Mapping[str, Any]) -> str:
+def own_targets(file: str | Path | None) -> dict[str, dict[str, Any]]:
+    """Return the options of a user's own targets by name; none without a file."""
+    if file is None:
+        return {}
+    from simview.scene.own import read
+
+    return read(file)
+
+
+def _own_target(name: str, told: Mapping[str, Any], given: Mapping[str, Any], where: str) -> Target:
+    options = {"title": name.replace("-", " ").capitalize(), **told, **given}
+    options.pop("teaches", None)
+    try:
+        return target(str(options.pop("like", "")), **options)
+    except SimviewError as error:
+        raise error.at(f"{where}: target {name!r}") from None
+
+
+def implied_name(options: Mapping[str, Any]) -> str:
+    """Return the target that options stand for when no name is given."""
     for option, name in (("double", "double"), ("image", "photo"), ("ra_deg", "field")):
         if option in options:
             return name
@@ -237,6 +306,12 @@ def _require_options(
         and word not in options
     ]
     if missing:
-        raise SimviewError(
-            f"target {entry.name!r}", got="no " + ", ".join(missing), remedy="give it"
-        )
+        needed = ", ".join(missing)
+        raise SimviewError(f"target {entry.name!r}", got=f"no {needed}", remedy="give it")
+
+
+def catalogue(file: str | Path | None = None) -> list[Record]:
+    """Return the list of all targets with their figures; a user's own first."""
+    from simview.scene.listing import listed
+
+    return listed(file)
