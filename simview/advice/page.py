@@ -32,9 +32,14 @@ PALETTE: Final = {
 # Lines that carry no words.
 RULE_COLOUR: Final = "#b9c4cb"
 
-# Words on the page above which the print is set smaller, so that two pages hold it: found by
-# printing long answers. Steps of (words, type size in points).
-PRINT_SIZES: Final = ((0, 8.6), (900, 8.0), (1150, 7.4), (1450, 6.8), (1800, 6.2))
+# How much a page holds, in words, from which on the print is set smaller, so that two pages hold
+# it: (words, type size in points), found by printing answers of all kinds in a browser.
+PRINT_SIZES: Final = (
+    (0, 8.6), (1200, 8.2), (1450, 7.8), (1540, 7.4), (1750, 7.0), (1850, 6.8), (2300, 6.2), (2700, 5.6)
+)  # fmt: skip
+
+# What the pictures take of the room, in words, for up to two in a row and for more.
+PICTURES_AS_WORDS: Final = (300, 600)
 
 
 def viewing_distance_cm(width_mm: float) -> float:
@@ -59,6 +64,8 @@ def html(answer: Answer) -> str:
 
 def _print_size(answer: Answer) -> float:
     count = word_count(answer)
+    if answer.pictures:
+        count += PICTURES_AS_WORDS[len(answer.pictures[0].pictures) > 2]
     return next(size for least, size in reversed(PRINT_SIZES) if count >= least)
 
 

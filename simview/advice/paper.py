@@ -142,8 +142,9 @@ class _Paper:
             self._line(none)
         for one in found:
             self._line(f"{one.grade}: {one.rule}. ", bold=True, rest=one.says)
-            proof = " | ".join(part for part in (one.arithmetic, one.source) if part)
-            self._line(proof, size=0.88, colour="soft")
+            source = "" if one.grade == "note" else one.source
+            if proof := " | ".join(part for part in (one.arithmetic, source) if part):
+                self._line(proof, size=0.88, colour="soft")
 
     def _powers(self) -> None:
         a, w = self.a, self.a.words
@@ -300,6 +301,7 @@ class _Paper:
 
         self._font(0.95)
         self.doc.set_draw_color(*_rgb(RULE_COLOUR))
+        self.doc.set_fill_color(255, 255, 255)
         with self.doc.table(
             width=WIDTH_MM,
             col_widths=widths,

@@ -205,7 +205,7 @@ def _figures(subject: Subject, numbers: Mapping[str, float | None]) -> str:
     else:
         fine = numbers["finest_detail_arcsec"]
         parts.append("no detail" if fine is None else f"detail {fine:.2g}″")
-        parts.append(f"brightness {numbers['relative_brightness']:.1%}")
+        parts.append(f"brightness {100.0 * (numbers['relative_brightness'] or 0.0):.2g} %")
     return ", ".join(parts)
 
 
