@@ -210,26 +210,28 @@ def spread(planes: Planes, plan: Tiles) -> Planes:
     """Spread the planes as planned: the part that runs for every picture."""
     from concurrent.futures import ThreadPoolExecutor
 
+    answer = np.array(planes, np.float32)  # where nothing is spread, the light stays as it is
     with ThreadPoolExecutor(2) as pool:
-        return np.stack(
-            list(pool.map(lambda p: _spread_one(planes[p], plan, p), range(len(planes))))
-        )
+        list(pool.map(lambda p: _spread_one(planes[p], answer[p], plan, p), range(len(planes))))
+    return answer
 
 
-def _spread_one(plane: Planes, plan: Tiles, p: int) -> Planes:
+def _spread_one(plane: Planes, answer: Planes, plan: Tiles, p: int) -> None:
+    """Spread one plane into `answer`."""
     from scipy import fft
 
     side, transform, reach = plan.side, plan.transform, plan.reach
     (rows, columns), (top, left) = plan.count, plan.margin
     far = (rows * side - top - plane.shape[0], columns * side - left - plane.shape[1])
     around = ((top + reach, far[0] + reach), (left + reach, far[1] + reach))
-    padded = np.pad(plane, around, mode="edge")
-    answer = np.ascontiguousarray(
-        padded[reach : reach + rows * side, reach : reach + columns * side]
-    )
     wide = side + 2 * reach
-    windows = np.lib.stride_tricks.sliding_window_view(padded, (wide, wide))
-    buffer = np.zeros((columns, transform, transform), np.float32)
+    windows = np.lib.stride_tricks.sliding_window_view(
+        np.pad(plane, around, mode="edge"), (wide, wide)
+    )
+    patches = np.zeros((columns, transform, transform), np.float32)
+    products = np.empty((columns, 2, transform, transform // 2 + 1), np.complex64)
+    # A spot centred on `reach` moves everything by `reach`, on top of the patch's own rim.
+    keep = slice(2 * reach, 2 * reach + side)
     done = 0
     for j in range(rows):
         chosen = np.flatnonzero(plan.spread[j])
@@ -238,19 +240,24 @@ def _spread_one(plane: Planes, plan: Tiles, p: int) -> Planes:
         first, last = int(chosen[0]), int(chosen[-1]) + 1  # the field is round: one run a row
         now = slice(done, done + len(chosen))
         done += len(chosen)
-        patch = buffer[: len(chosen)]
+        patch, product = patches[: len(chosen)], products[: len(chosen)]
         patch[:, :wide, :wide] = windows[j * side, first * side : last * side : side]
-        spectrum = fft.rfft2(patch)[:, None] * plan.spectra[now, :, p]
-        image = fft.irfft2(spectrum, s=(transform, transform), overwrite_x=True)
-        # A spot centred on `reach` moves everything by `reach`, on top of the patch's own rim.
-        whole = image[:, :, 2 * reach : 2 * reach + side, 2 * reach : 2 * reach + side]
-        near, away = whole[:, 0], whole[:, 1]
+        np.multiply(fft.rfft2(patch)[:, None], plan.spectra[now, :, p], out=product)
+        # Rows outside the tile are dropped before their transform.
+        lines = fft.ifft(product, axis=2, overwrite_x=True)[:, :, keep]
+        near, away = fft.irfft(lines, n=transform, axis=3)[..., keep].transpose(1, 0, 2, 3)
         away -= near
         away *= plan.outer[now]
         away += near
-        strip = answer[j * side : (j + 1) * side, first * side : last * side]
-        strip.reshape(side, len(chosen), side)[...] = away.transpose(1, 0, 2)
-    return answer[top : top + plane.shape[0], left : left + plane.shape[1]]
+        _lay(away.transpose(1, 0, 2).reshape(side, -1), answer, j * side - top, first * side - left)
+
+
+def _lay(strip: Planes, answer: Planes, top: int, left: int) -> None:
+    """Copy the part of a strip of tiles that lies on the picture."""
+    y0, x0 = max(top, 0), max(left, 0)
+    y1 = min(top + strip.shape[0], answer.shape[0])
+    x1 = min(left + strip.shape[1], answer.shape[1])
+    answer[y0:y1, x0:x1] = strip[y0 - top : y1 - top, x0 - left : x1 - left]
 
 
 def _grid(length: int, side: int) -> tuple[int, int]:
