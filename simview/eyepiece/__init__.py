@@ -9,4 +9,23 @@ In the order the light meets it::
     orientation.py  how the view is turned, and the turning of a picture
     drift.py        how long an object stays in the field of an undriven mount
     beam.py         Beam, the record that leaves for the eye
+
+An eyepiece traced through its glass::
+
+    markings.py     what the letters on a barrel mean
+    lens.py         Lens and Surface: a layout
+    lensfile.py     the library of layouts (data/lenses.toml), a user's own in TOML; lensmodel.py
+    trace.py        exact skew rays through spheres, many at once
+    paraxial.py     first-order points and third-order sums
+    bundle.py       light from the telescope's focus through a lens to the eye
+    spots.py        what becomes of a point, as smooth functions of the pupil
+    coatings.py     light that the surfaces pass
+    lensfigures.py  EyepieceFigures: all of it for one piece behind one telescope
+
+and laid over a view::
+
+    distortion.py   straight lines bent
+    field_blur.py   blur and colour that vary over the field
+    field_edge.py   the ring that bounds the field: sharp, soft or coloured; vignetting
+    eye_place.py    shadows of an eye in a wrong place
 """

@@ -16,6 +16,8 @@ In the order in which a picture is made:
     single.py    one view with a loupe at life size
     printing.py, marks.py, captions.py, recipe.py, compose.py
                  from kits and targets to finished sheets: the only modules that look
+    lens_drawing.py, eyepiece_views.py, eyepiece_sheet.py
+                 an eyepiece's own glass: rays, spots, field as seen
     save.py      a PNG written whole or not at all, with its recipe and figures inside
     data/        fonts with their licence, the dither pattern
 
