@@ -35,8 +35,15 @@ RULE_COLOUR: Final = "#b9c4cb"
 # How much a page holds, in words, from which on the print is set smaller, so that two pages hold
 # it: (words, type size in points), found by printing answers of all kinds in a browser.
 PRINT_SIZES: Final = (
-    (0, 8.6), (1200, 8.2), (1450, 7.8), (1540, 7.4), (1750, 7.0), (1850, 6.8), (2300, 6.2), (2700, 5.6)
-)  # fmt: skip
+    (0, 8.6),
+    (1200, 8.2),
+    (1450, 7.8),
+    (1540, 7.4),
+    (1750, 7.0),
+    (1850, 6.8),
+    (2300, 6.2),
+    (2700, 5.6),
+)
 
 # What the pictures take of the room, in words, for up to two in a row and for more.
 PICTURES_AS_WORDS: Final = (300, 600)

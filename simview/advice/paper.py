@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import io
 from collections.abc import Sequence
+from functools import lru_cache
 from importlib.util import find_spec
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
@@ -331,6 +332,7 @@ def _document(regular: Path, bold: Path, title: str) -> FPDF:
     return doc
 
 
+@lru_cache(maxsize=1)
 def _fonts() -> tuple[frozenset[int], Path, Path]:
     """Return the characters that the font holds, and its two files.
 
@@ -345,7 +347,10 @@ def _fonts() -> tuple[frozenset[int], Path, Path]:
     if home is None or not all((home / name).is_file() for name in names):
         home = Path(__file__).parents[1] / "picture" / "data"
         names = ("DejaVuSans-subset.ttf", "DejaVuSans-Bold-subset.ttf")
-    held = [frozenset(TTFont(home / name, lazy=True).getBestCmap()) for name in names]
+    held = []
+    for name in names:
+        with TTFont(home / name, lazy=True) as font:
+            held.append(frozenset(font.getBestCmap()))
     return held[0] & held[1], home / names[0], home / names[1]
 
 
