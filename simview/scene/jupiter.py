@@ -11,7 +11,6 @@ from functools import lru_cache
 from typing import Final
 
 import numpy as np
-from numpy.typing import NDArray
 
 from simview.scene.noise import Values, cloudy
 
@@ -64,16 +63,18 @@ def cloud_map(seed: int = 5) -> Values:
     """Return the map, (HEIGHT, WIDTH, 3) float32 reflectance, read-only."""
     rng = np.random.default_rng(seed)
     latitude, longitude = _axes()
-    sheared = latitude + _waves(rng, latitude) + _pushed_by_spot(latitude, longitude)
-    edges = np.array([band[0] for band in _BANDS])
-    colours = np.array([band[1] for band in _BANDS])
-    picture = _banded(sheared, edges, colours)
-    picture *= _streaks(rng, latitude)[..., None]
-    _draw_wake(picture, rng, latitude, longitude)
+    long = cloudy((HEIGHT, WIDTH), rng, longest=60.0, finest=5.0, stretch=6.0, slope=2.2)
+    short = cloudy((HEIGHT, WIDTH), rng, longest=14.0, finest=2.2, stretch=3.2, slope=1.7)
+    strayed = latitude + _waves(latitude, long, short) + _pushed_by_spot(latitude, longitude)
+    picture = _banded(strayed)
+    picture *= (1.0 + _streakiness(latitude) * (0.8 * short + 0.5 * np.roll(long, 700, 1)))[
+        ..., None
+    ]
+    _draw_wake(picture, rng)
     _draw_festoons(picture, rng)
     _draw_small_ovals(picture, rng)
-    _draw_spot(picture, rng, latitude, longitude)
-    picture = np.clip(picture, 0.05, 1.0).astype(np.float32)
+    _draw_spot(picture, rng)
+    np.clip(picture, 0.05, 1.0, out=picture)
     picture.setflags(write=False)
     return picture
 
@@ -88,14 +89,12 @@ def _bump(latitude: Values, middle: float, half_width: float) -> Values:
     return np.asarray(np.exp(-(((latitude - middle) / half_width) ** 2)), np.float32)
 
 
-def _waves(rng: np.random.Generator, latitude: Values) -> Values:
+def _waves(latitude: Values, long: Values, short: Values) -> Values:
     """Return by how much clouds stray from their latitude, deg: more in the belts."""
-    long = cloudy((HEIGHT, WIDTH), rng, longest=60.0, finest=5.0, stretch=6.0, slope=2.2)
-    short = cloudy((HEIGHT, WIDTH), rng, longest=16.0, finest=3.0, stretch=3.0, slope=1.9)
-    rough = 0.25 + 0.55 * _bump(latitude, 12.0, 7.0) + 0.5 * _bump(latitude, -14.0, 8.0)
-    rough += 0.35 * _bump(latitude, 28.0, 5.0) + 0.3 * _bump(latitude, -30.0, 8.0)
-    rough += 0.5 * (1.0 - _bump(latitude, 0.0, 55.0))
-    return np.asarray(0.9 * rough * long + 0.55 * rough * short, np.float32)
+    rough = 0.22 + 0.5 * _bump(latitude, 12.0, 7.0) + 0.45 * _bump(latitude, -14.0, 8.0)
+    rough += 0.32 * _bump(latitude, 28.0, 5.0) + 0.28 * _bump(latitude, -30.0, 8.0)
+    rough += 0.45 * (1.0 - _bump(latitude, 0.0, 55.0))
+    return rough * (np.float32(0.85) * long + np.float32(0.34) * short)
 
 
 def _pushed_by_spot(latitude: Values, longitude: Values) -> Values:
@@ -105,47 +104,64 @@ def _pushed_by_spot(latitude: Values, longitude: Values) -> Values:
     return np.asarray(-4.6 * hollow * _bump(latitude, -18.8, 4.2), np.float32)
 
 
-def _banded(latitude: Values, edges: NDArray[np.float64], colours: NDArray[np.float64]) -> Values:
-    """Return the bands' colours with edges softened over about one degree."""
-    fine = np.arange(-92.0, 92.0, 0.05)
+# Spacing of the table of bands, deg.
+_FINE: Final = 0.02
+
+
+@lru_cache(maxsize=1)
+def _profile() -> Values:
+    """Return the bands' colours by latitude from -95 deg up, edges softened over a degree."""
+    fine = np.arange(-95.0, 95.0, _FINE)
+    edges = np.array([band[0] for band in _BANDS])
+    colours = np.array([band[1] for band in _BANDS])
     index = np.clip(np.searchsorted(-edges, -fine, side="right") - 1, 0, len(edges) - 1)
-    kernel = np.exp(-((np.arange(-60, 61) * 0.05 / 0.55) ** 2))
+    reach = int(1.8 / _FINE)
+    kernel = np.exp(-((np.arange(-reach, reach + 1) * _FINE / 0.6) ** 2))
     kernel /= kernel.sum()
-    at = (latitude.ravel() + 92.0) / 0.05
-    planes = []
-    for channel in range(3):
-        profile = colours[index, channel]
-        soft = np.convolve(np.pad(profile, 60, mode="edge"), kernel, mode="valid")
-        planes.append(np.interp(at, np.arange(len(fine)), soft).reshape(latitude.shape))
-    return np.stack(planes, axis=-1).astype(np.float32)
+    soft = [
+        np.convolve(np.pad(colours[index, k], reach, mode="edge"), kernel, mode="valid")
+        for k in range(3)
+    ]
+    return np.stack(soft, axis=-1).astype(np.float32)
 
 
-def _streaks(rng: np.random.Generator, latitude: Values) -> Values:
-    """Return the brightness texture around 1: long streaks, stronger in the belts."""
-    long = cloudy((HEIGHT, WIDTH), rng, longest=30.0, finest=2.5, stretch=9.0, slope=1.5)
-    short = cloudy((HEIGHT, WIDTH), rng, longest=14.0, finest=2.0, stretch=3.5, slope=1.6)
+def _banded(latitude: Values) -> Values:
+    """Return the bands' colours at latitudes."""
+    table = _profile()
+    place = ((latitude + np.float32(95.0)) * np.float32(1.0 / _FINE)).astype(np.int32)
+    return np.take(table, np.clip(place, 0, len(table) - 1), axis=0)
+
+
+def _streakiness(latitude: Values) -> Values:
+    """Return the contrast of the cloud texture by latitude: stronger in the belts."""
     amount = 0.022 + 0.05 * _bump(latitude, 12.0, 6.0) + 0.05 * _bump(latitude, -13.5, 7.0)
-    amount += 0.02 * (1.0 - _bump(latitude, 0.0, 45.0))
-    return np.asarray(1.0 + amount * (long + 0.7 * short), np.float32)
+    return np.asarray(amount + 0.02 * (1.0 - _bump(latitude, 0.0, 45.0)), np.float32)
 
 
 def _tint(picture: Values, share: Values, colour: tuple[float, float, float]) -> None:
-    """Blend a colour into the map where `share` is above 0."""
-    picture += share[..., None] * (np.array(colour, np.float32) - picture)
+    """Blend a colour into a part of the map where `share` is above 0."""
+    picture += share.astype(np.float32)[..., None] * (np.array(colour, np.float32) - picture)
 
 
-def _draw_wake(
-    picture: Values, rng: np.random.Generator, latitude: Values, longitude: Values
-) -> None:
+def _part(south: float, north: float) -> tuple[slice, Values, Values]:
+    """Return the map's rows between two latitudes, and their latitudes and longitudes."""
+    rows = slice(int((90.0 - north) * _PER_DEGREE), int((90.0 - south) * _PER_DEGREE))
+    latitude, longitude = _axes()
+    return rows, latitude[rows], longitude
+
+
+def _draw_wake(picture: Values, rng: np.random.Generator) -> None:
     """Stir the south equatorial belt behind (west of) the Great Red Spot."""
+    rows, latitude, longitude = _part(-24.0, -5.0)
     behind = (SPOT_LONGITUDE - longitude - 4.0) % 360.0
     strength = np.exp(-((behind / 65.0) ** 2)) * np.clip(behind / 9.0, 0.0, 1.0)
     strength = strength * _bump(latitude, -14.5, 5.0)
-    curls = cloudy((HEIGHT, WIDTH), rng, longest=26.0, finest=2.5, stretch=1.7, slope=1.7)
+    shape = (len(latitude), WIDTH)
+    curls = cloudy(shape, rng, longest=26.0, finest=2.5, stretch=1.7, slope=1.7)
     white = np.clip(0.55 * curls - 0.15, 0.0, 1.0) * strength
-    _tint(picture, np.asarray(0.8 * white, np.float32), (0.74, 0.68, 0.58))
+    _tint(picture[rows], 0.8 * white, (0.74, 0.68, 0.58))
     dark = np.clip(-0.55 * curls - 0.15, 0.0, 1.0) * strength
-    _tint(picture, np.asarray(0.6 * dark, np.float32), (0.36, 0.26, 0.18))
+    _tint(picture[rows], 0.6 * dark, (0.36, 0.26, 0.18))
 
 
 def _draw_festoons(picture: Values, rng: np.random.Generator) -> None:
@@ -160,9 +176,9 @@ def _draw_festoons(picture: Values, rng: np.random.Generator) -> None:
             latitude = 7.3 - reach * np.sin(0.5 * np.pi * s)
             longitude = start - sweep * s**1.4
             size = 0.75 - 0.25 * s
-            share = 0.20 * strength * (1.0 - 0.65 * s)
+            share = 0.30 * strength * (1.0 - 0.65 * s)
             _soft_ellipse(
-                picture, (latitude, longitude), (size, 1.6 * size), share, (0.44, 0.45, 0.47)
+                picture, (latitude, longitude), (size, 1.6 * size), share, (0.38, 0.39, 0.42)
             )
 
 
@@ -202,21 +218,25 @@ def _soft_ellipse(
     picture[here] += blend * (np.array(colour, np.float32) - picture[here])
 
 
-def _draw_spot(
-    picture: Values, rng: np.random.Generator, latitude: Values, longitude: Values
-) -> None:
+def _draw_spot(picture: Values, rng: np.random.Generator) -> None:
     """Draw the Great Red Spot: pale collar, red oval with a darker rim and a swirl inside."""
-    across = (longitude - SPOT_LONGITUDE) / _SPOT_HALF[0]
+    rows, latitude, longitude = _part(-34.0, -11.0)
+    per_column = WIDTH / 360.0
+    columns = slice(
+        int((SPOT_LONGITUDE - 20.0) * per_column), int((SPOT_LONGITUDE + 20.0) * per_column)
+    )
+    across = (longitude[:, columns] - SPOT_LONGITUDE) / _SPOT_HALF[0]
     along = (latitude - SPOT_LATITUDE) / _SPOT_HALF[1]
+    here = picture[rows, columns]
     reach = np.sqrt(across**2 + along**2)
     collar = np.exp(-(((reach - 1.22) / 0.2) ** 2))
-    _tint(picture, np.asarray(0.75 * collar, np.float32), (0.76, 0.73, 0.65))
+    _tint(here, 0.75 * collar, (0.76, 0.73, 0.65))
     inside = 0.5 - 0.5 * np.tanh((reach - 1.0) / 0.07)
-    swirl = cloudy((HEIGHT, WIDTH), rng, longest=14.0, finest=2.5, slope=1.5)
+    swirl = cloudy(reach.shape, rng, longest=14.0, finest=2.5, slope=1.5)
     turned = np.sin(9.0 * reach + 2.0 * np.arctan2(along, across) + 0.9 * swirl)
-    _tint(picture, np.asarray(inside, np.float32), (0.56, 0.345, 0.235))
-    picture *= (1.0 + np.asarray(inside * 0.05 * turned, np.float32))[..., None]
+    _tint(here, inside, (0.56, 0.345, 0.235))
+    here *= (1.0 + inside * 0.05 * turned).astype(np.float32)[..., None]
     rim = np.exp(-(((reach - 0.93) / 0.09) ** 2))
-    _tint(picture, np.asarray(0.35 * rim, np.float32), (0.40, 0.24, 0.16))
+    _tint(here, 0.35 * rim, (0.40, 0.24, 0.16))
     core = np.exp(-((reach / 0.42) ** 2))
-    _tint(picture, np.asarray(0.35 * core, np.float32), (0.50, 0.27, 0.17))
+    _tint(here, 0.35 * core, (0.50, 0.27, 0.17))
