@@ -42,7 +42,8 @@ _SPOT_RAYS: Final = 3000
 
 def colour_weights() -> Floats:
     """Return (3, 9): how X, Y and Z weigh the spots' wavelengths for light of equal energy."""
-    inside = np.abs(WAVELENGTHS_NM - SPOT_WAVELENGTHS_NM[:, None]) <= _BAND_NM / 2.0
+    off = WAVELENGTHS_NM - SPOT_WAVELENGTHS_NM[:, None]
+    inside = (off >= -_BAND_NM / 2.0) & (off < _BAND_NM / 2.0)
     return np.asarray(response()[:3] @ inside.T.astype(float))
 
 
