@@ -47,8 +47,8 @@ def test_weights_of_the_wavelengths_sum_to_the_tables_over_the_band():
     weights = colour_weights()
     band = (WAVELENGTHS_NM >= 420.0) & (WAVELENGTHS_NM < 690.0)
     np.testing.assert_allclose(weights.sum(axis=1), response()[:3, band].sum(axis=1), rtol=1e-12)
-    # CIE 1931: X peaks near 600 nm, Y at 555 nm, Z near 445 nm.
-    assert weights.argmax(axis=1).tolist() == [5, 4, 0]
+    # CIE 1931: X peaks at 600 nm, Y at 555 nm, Z between 445 and 450 nm with a long tail upwards.
+    assert weights.argmax(axis=1).tolist() == [6, 4, 1]
 
 
 def test_colours_that_no_display_shows_keep_their_luminance():
