@@ -13,6 +13,7 @@ from simview.kit import Telescope
 from simview.telescope import fourier
 from simview.telescope.glass import LINE_C, LINE_F, dispersion, index
 from simview.telescope.opening import (
+    LEAST_SAMPLES,
     REFERENCE_NM,
     Opening,
     Stop,
@@ -43,6 +44,8 @@ class Exposure:
         What ails the telescope beyond its `Wavefront`.
     screen_nm
         (s, s) path error of the air over the opening, or None.
+    least_samples
+        Pupil samples across at least.
     """
 
     scope: Telescope
@@ -53,6 +56,7 @@ class Exposure:
     screen_nm: NDArray[np.float64] | None = None
     precise: bool = False
     engine: Engine = "native"
+    least_samples: int = LEAST_SAMPLES
 
     @property
     def unit_arcsec(self) -> Vector:
@@ -76,6 +80,8 @@ class Exposure:
         A wedge of crown glass turns light by (n - 1) times its angle; what all colours share is
         left out.
         """
+        if not self.extras.wedge_arcmin:
+            return np.zeros((len(self.waves), 2))
         wedge = self.extras.wedge_arcmin * 60.0 / ARCSEC_PER_RADIAN
         spread = index("BK7", LINE_F) - index("BK7", LINE_C)
         turn = wedge * spread * dispersion(self.waves)  # radians, towards the blue side
@@ -85,7 +91,8 @@ class Exposure:
 
     def front(self, half_arcsec: float) -> Opening:
         """Return the pupil, sampled as a grid of that half-width and the wavefront need."""
-        samples = samples_for(half_arcsec / float(self.unit_arcsec.min()), self.slope())
+        reach = half_arcsec / float(self.unit_arcsec.min())
+        samples = samples_for(reach, self.slope(), self.least_samples)
         return opening(
             self.stop,
             self.scope.wavefront,
@@ -97,8 +104,10 @@ class Exposure:
 
     def field(self, front: Opening, amplitude: Stack, k: int) -> Stack:
         """Return the field in the pupil at one wavelength; see `Opening.field`."""
-        right, up = self.tilt()[k]
         ratio = REFERENCE_NM / float(self.waves[k])
+        if front.x is None:
+            return front.field(amplitude, ratio, float(self.colour[k]))
+        right, up = self.tilt()[k]
         return front.field(amplitude, ratio, float(self.colour[k]), (float(right), float(up)))
 
     def planes(self, pixel_arcsec: float, pixels: int) -> Stack:

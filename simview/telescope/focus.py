@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
-from typing import Any
+from typing import Any, Final
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,11 +13,15 @@ from simview.errors import SimviewError, require_choice, require_range
 from simview.kit import Sky, Telescope
 from simview.telescope import fourier
 from simview.telescope.exposure import Exposure, Stack, checked_screen, exposure
-from simview.telescope.opening import REFERENCE_NM, Opening, stop_for
+from simview.telescope.opening import LEAST_SAMPLES, REFERENCE_NM, Opening, stop_for
 from simview.telescope.spread import checked_waves, moment, on_pixels
 from simview.telescope.terms import NO_EXTRAS, Extras
 
 Vector = NDArray[np.float64]
+
+# Pupil samples across for a stack, at least: each image within 6e-4 of its own peak for three
+# waves of defocus, which no picture shows; `precise` takes more.
+_STACK_SAMPLES: Final = 160
 
 
 def through_focus(  # noqa: PLR0913 (the settings of one exposure)
@@ -50,7 +54,8 @@ def through_focus(  # noqa: PLR0913 (the settings of one exposure)
     -------
     numpy.ndarray
         (p, n, pixels, pixels) float32, or float64 when `precise`; see `spread_stack` for what
-        pixels hold. All images have the same scale.
+        pixels hold. All images have the same scale. Within 6e-4 of each image's own peak for
+        three waves of defocus; when `precise` within 1e-4.
 
     Raises
     ------
@@ -64,7 +69,9 @@ def through_focus(  # noqa: PLR0913 (the settings of one exposure)
     screen = checked_screen(screen_nm)
     stop = stop_for(scope, extras=extras)
     screen = moment(sky, stop.aperture_mm) if screen is None else screen
-    one = exposure(scope, stop, waves, 0.0, extras=extras, screen_nm=screen, precise=precise)
+    least = LEAST_SAMPLES if precise else _STACK_SAMPLES
+    how: dict[str, Any] = {"screen_nm": screen, "precise": precise, "least_samples": least}
+    one = exposure(scope, stop, waves, 0.0, extras=extras, **how)
     stack = on_pixels(_moved(one, travel), pixel_arcsec, int(pixels), sky)
     return stack.reshape(len(travel), len(waves), *stack.shape[1:])
 

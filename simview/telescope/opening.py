@@ -362,7 +362,7 @@ def steepest(wavefront: Wavefront, crop: float, terms: tuple[Term, ...] = ()) ->
     return float(max(np.abs(up[inside]).max(), np.abs(right[inside]).max()))
 
 
-def samples_for(half_extent: float, slope: float) -> int:
+def samples_for(half_extent: float, slope: float, least: int = LEAST_SAMPLES) -> int:
     """Return how many pupil samples a grid and a wavefront need.
 
     Parameters
@@ -372,13 +372,15 @@ def samples_for(half_extent: float, slope: float) -> int:
     slope
         Steepest wavefront slope in waves per *diameter*: how far from the centre, in
         wavelength / diameter, that slope throws light.
+    least
+        Samples that are used at least.
 
     Raises
     ------
     RangeError
         When it is more than `MOST_SAMPLES`: the pattern would fold back onto itself.
     """
-    need = max(LEAST_SAMPLES, 4.0 * half_extent + 4.0 * slope)
+    need = max(least, 4.0 * half_extent + 4.0 * slope)
     if need > MOST_SAMPLES:
         raise RangeError(
             "grid and wavefront",
@@ -386,5 +388,5 @@ def samples_for(half_extent: float, slope: float) -> int:
             allowed=f"4 half-width + 4 slope up to {MOST_SAMPLES}",
             remedy="take a smaller grid or a weaker fault",
         )
-    step = 64 if need <= 1024 else 256
+    step = 32 if need <= 1024 else 256
     return int(-(-need // step) * step)
