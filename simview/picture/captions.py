@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+from collections.abc import Sequence
 from typing import Final
 
 from simview.eyepiece.beam import Beam
@@ -19,6 +21,9 @@ _AIR = {
 }
 
 FAINTEST: Final = "faintest star"
+
+# An object below this share of the field in every view is shown in a close-up too. Choice.
+SMALL_SHARE: Final = 0.25
 
 _TURN = {
     "upright": "upright",
@@ -87,10 +92,27 @@ def limits(view: View) -> tuple[Limit, ...]:
     return tuple(Limit(name=name, arcsec=value or 0.0) for name, value in named)
 
 
-def patch_arcsec(target: Target) -> float:
-    """Return the true angle across a close-up: the object with some room around it."""
-    room = {"double": 3.2, "stars": 0.35, "chart": 1.0, "photo": 0.5, "daytime": 0.4}
-    return target.size_arcsec * room.get(target.kind, 1.3)
+def patch_arcsec(target: Target, views: Sequence[View], *, whole: bool = False) -> float:
+    """Return the true angle across a close-up: the object with some room around it.
+
+    Never more than every view's field holds, so that all close-ups can be cut from their views.
+
+    Parameters
+    ----------
+    whole
+        Show an object whole even if it is one of those that are shown in part.
+    """
+    room = {"double": 3.2, "chart": 1.0}
+    if not whole:
+        room |= {"stars": 0.35, "photo": 0.5, "daytime": 0.4}
+    widest = min(view.beam.true_field_arcmin for view in views) * 60.0 * math.sqrt(0.5)
+    return min(target.size_arcsec * room.get(target.kind, 1.3), widest)
+
+
+def is_small(target: Target, views: Sequence[View]) -> bool:
+    """Return whether an object is so small in all these views that it needs close-ups."""
+    shares = (target.size_arcsec / 60.0 / view.beam.true_field_arcmin for view in views)
+    return max(shares) < SMALL_SHARE
 
 
 # Said wherever a view's brightness is given.

@@ -1,11 +1,15 @@
-"""Side by side: several kits or eyepieces on one object, all at one apparent scale."""
+"""Side by side: several kits or eyepieces on one object, all at one apparent scale.
+
+Where the object is small in its views, each view has a close-up: the same patch of sky, cut out of
+every view and printed at one size.
+"""
 
 from __future__ import annotations
 
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Final
+from typing import Final, Literal
 
 import numpy as np
 from numpy.typing import NDArray
@@ -14,20 +18,33 @@ from PIL.Image import Image
 from simview.errors import RangeError
 from simview.picture import panel, sheet, text
 from simview.picture.canvas import Align, Canvas, Size, unit_of
-from simview.picture.palette import SOFT, WARN
+from simview.picture.palette import LINE, SOFT, WARN
 from simview.picture.sheet import SheetText
 
 # How many views stand side by side.
 VIEWS: Final = (1, 6)
 
-# In units: between cells; words above a view, and between view and table; words beside a view.
+# How a cell is arranged. Without close-ups: words above and below the view, or beside it. With
+# close-ups: in a row of their own below the views, the table below or beside them, or each to the
+# right of its view.
+Way = Literal["stacked", "beside", "rows", "rows beside", "pairs"]
+
+# In units: between cells; words above a view, and between view and table; words beside a view;
+# the heading of the close-ups; gaps between a view and the close-up beside it, and around both.
 _GUTTER: Final = 28
-_HEAD: Final = 126
+_HEAD: Final = 138
 _TABLE_GAP: Final = 12
 _BESIDE: Final = 236
 _BESIDE_GAP: Final = 30
 _TABLE_MOST: Final = 340
+_STRIP: Final = 52
+_PAIR_GAP: Final = 24
+_PAIR_MARGIN: Final = 44
 _ROW: Final = sheet.ROW_STEP * sheet.BODY
+
+# Share of the height left to both rows that the views get at the most beside close-ups: where an
+# object is small, its close-up is what the sheet is for. Choice.
+_VIEW_SHARE: Final = 0.46
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -48,6 +65,8 @@ class CompareItem:
         Figures: (name, value).
     empty
         True where the power is empty magnification.
+    patch
+        (m, m, 3) sRGB of the object's patch, m from the geometry; None without close-ups.
     """
 
     power: float
@@ -56,6 +75,7 @@ class CompareItem:
     seen: NDArray[np.uint8]
     rows: tuple[tuple[str, str], ...] = ()
     empty: bool = False
+    patch: NDArray[np.uint8] | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -74,8 +94,10 @@ class CompareGeometry:
         How many cells stand side by side, and how many rows of cells there are.
     cell_px
         Width and height of a cell.
-    beside
-        True when words stand to the right of a view, False when above and below.
+    way
+        How a cell is arranged.
+    patch_px
+        Side of every close-up; 0 without close-ups.
     """
 
     size: Size
@@ -85,7 +107,8 @@ class CompareGeometry:
     columns: int
     lines: int
     cell_px: tuple[float, float]
-    beside: bool
+    way: Way
+    patch_px: int = 0
 
     @property
     def diameters_px(self) -> tuple[float, ...]:
@@ -93,8 +116,10 @@ class CompareGeometry:
         return tuple(f * self.pixels_per_degree for f in self.fields_deg)
 
 
-def compare_geometry(size: Size, fields_deg: Sequence[float], *, rows: int = 4) -> CompareGeometry:
-    """Lay a comparison out: the arrangement in which the views come out largest.
+def compare_geometry(
+    size: Size, fields_deg: Sequence[float], *, rows: int = 4, close_ups: bool = False
+) -> CompareGeometry:
+    """Lay a comparison out: the arrangement in which views, or close-ups, come out largest.
 
     Parameters
     ----------
@@ -104,6 +129,8 @@ def compare_geometry(size: Size, fields_deg: Sequence[float], *, rows: int = 4) 
         Apparent field of each view, 1 to 6 of them.
     rows
         Rows of figures for each view.
+    close_ups
+        Whether each view has a close-up.
 
     Raises
     ------
@@ -113,43 +140,89 @@ def compare_geometry(size: Size, fields_deg: Sequence[float], *, rows: int = 4) 
     count = len(fields_deg)
     if not VIEWS[0] <= count <= VIEWS[1]:
         raise RangeError("views", got=count, allowed=f"{VIEWS[0]} to {VIEWS[1]}")
-    lines, beside = max(
-        ((lines, beside) for lines in (1, 2) for beside in (False, True) if lines <= count),
-        key=lambda way: _largest(size, count, rows, *way)[0],
-    )
-    room, cell = _largest(size, count, rows, lines, beside)
-    scale = (room - 2.0 * panel.ring_px(room) - 2.0) / max(fields_deg)
+    ways: tuple[Way, ...] = ("rows", "rows beside", "pairs") if close_ups else ("stacked", "beside")
+    most = 1 if close_ups else min(2, count)
+    tried = [
+        _Plan.of(size, count, rows, lines, way) for lines in range(1, most + 1) for way in ways
+    ]
+    plan = max(tried, key=lambda p: p.worth)
+    scale = (plan.seen - 2.0 * panel.ring_px(plan.seen) - 2.0) / max(fields_deg)
     return CompareGeometry(
         size=size,
         pixels_per_degree=scale,
         fields_deg=tuple(fields_deg),
         seen_px=tuple(panel.seen_px(f, scale) for f in fields_deg),
-        columns=math.ceil(count / lines),
-        lines=lines,
-        cell_px=cell,
-        beside=beside,
+        columns=plan.columns,
+        lines=plan.lines,
+        cell_px=plan.cell,
+        way=plan.way,
+        patch_px=2 * int(plan.patch // 2),
     )
 
 
-def _largest(
-    size: Size, count: int, rows: int, lines: int, beside: bool
-) -> tuple[float, tuple[float, float]]:
-    """Return the room for a view's diameter and the size of a cell, for one arrangement."""
-    area, unit = sheet.content_area(size), unit_of(size)
-    columns = math.ceil(count / lines)
-    width = (area.width - (columns - 1) * _GUTTER * unit) / columns
-    height = (area.height - (lines - 1) * _GUTTER * unit) / lines
-    if beside:
-        room = min(height, width - (_BESIDE + _BESIDE_GAP) * unit)
-    else:
-        room = min(width, height - (_HEAD + _TABLE_GAP + rows * _ROW) * unit)
-    return room, (width, height)
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Plan:
+    """One arrangement: room for a view's diameter and a close-up's side, size of a cell."""
+
+    way: Way
+    columns: int
+    lines: int
+    cell: tuple[float, float]
+    seen: float
+    patch: float
+
+    @property
+    def worth(self) -> float:
+        """How much it shows: close-ups first."""
+        return self.patch + 0.5 * min(self.seen, self.patch) if self.patch else self.seen
+
+    @classmethod
+    def of(cls, size: Size, count: int, rows: int, lines: int, way: Way) -> _Plan:
+        """Arrange `count` cells in `lines` lines."""
+        area, unit = sheet.content_area(size), unit_of(size)
+        columns = math.ceil(count / lines)
+        width = (area.width - (columns - 1) * _GUTTER * unit) / columns
+        height = (area.height - (lines - 1) * _GUTTER * unit) / lines
+        seen, patch = _rooms(way, width / unit, height / unit, rows)
+        return cls(
+            way=way,
+            columns=columns,
+            lines=lines,
+            cell=(width, height),
+            seen=seen * unit,
+            patch=patch * unit,
+        )
+
+
+def _rooms(way: Way, width: float, height: float, rows: int) -> tuple[float, float]:
+    """Return the room for a view's diameter and for a close-up's side, all in units."""
+    table = _TABLE_GAP + rows * _ROW
+    if way == "beside":
+        return min(height, width - _BESIDE - _BESIDE_GAP), 0.0
+    if way == "stacked":
+        return min(width, height - _HEAD - table), 0.0
+    if way == "pairs":
+        side = min((width - _PAIR_GAP - _PAIR_MARGIN) / 2.0, height - _HEAD - _STRIP - table)
+        return side, side
+    left = height - _HEAD - _STRIP - (table if way == "rows" else 0.0)
+    widest = width if way == "rows" else width - _BESIDE - _BESIDE_GAP
+    patch = min(widest, left - min(width, _VIEW_SHARE * left))
+    return min(width, left - patch), max(2.0, patch)
 
 
 def draw_compare(
-    geometry: CompareGeometry, words: SheetText, items: Sequence[CompareItem]
+    geometry: CompareGeometry,
+    words: SheetText,
+    items: Sequence[CompareItem],
+    *,
+    patch_arcsec: float = 0.0,
 ) -> Image:
     """Draw a comparison.
+
+    Parameters
+    ----------
+    patch_arcsec
+        True angle across every close-up, where there are any.
 
     Raises
     ------
@@ -162,16 +235,73 @@ def draw_compare(
         )
     for item, side in zip(items, geometry.seen_px, strict=True):
         sheet.check_view(item.seen, side, "seen")
+        if geometry.patch_px:
+            none = np.zeros((0, 0, 3), np.uint8)
+            sheet.check_view(none if item.patch is None else item.patch, geometry.patch_px, "patch")
     canvas = Canvas(geometry.size)
     sheet.draw_words(canvas, words, pixels_per_degree=geometry.pixels_per_degree)
     area = sheet.content_area(geometry.size)
     pitch = tuple(side + _GUTTER * canvas.unit for side in geometry.cell_px)
+    place = {"stacked": _draw_stacked, "beside": _draw_beside}.get(geometry.way, _draw_with_patch)
     for index, item in enumerate(items):
         line, column = divmod(index, geometry.columns)
         corner = (area.left + column * pitch[0], area.top + line * pitch[1])
-        place = _draw_beside if geometry.beside else _draw_stacked
         place(canvas, geometry, item, geometry.diameters_px[index], corner)
+    if geometry.patch_px:
+        top = area.top + _patch_heading_px(canvas, geometry)
+        where = "right of each view" if geometry.way == "pairs" else "cut from each view above"
+        sheet.draw_patch_heading(canvas, geometry.patch_px, patch_arcsec, top, where=where)
     return canvas.image
+
+
+def _patch_heading_px(canvas: Canvas, geometry: CompareGeometry) -> float:
+    """Return where the heading of the close-ups begins, from the top of the cells."""
+    largest = max(geometry.diameters_px)
+    return canvas.px(_HEAD) + max(largest, geometry.patch_px if geometry.way == "pairs" else 0.0)
+
+
+def _draw_with_patch(
+    canvas: Canvas,
+    geometry: CompareGeometry,
+    item: CompareItem,
+    diameter: float,
+    corner: tuple[float, float],
+) -> None:
+    """Draw one cell with its close-up: words, view, patch, figures."""
+    width, side = geometry.cell_px[0], geometry.patch_px
+    largest = max(geometry.diameters_px)
+    _draw_names(canvas, item, (corner[0] + width / 2.0, corner[1]), width)
+    top, below = corner[1] + canvas.px(_HEAD), corner[1] + _patch_heading_px(canvas, geometry)
+    below += canvas.px(_STRIP)
+    table = min(width, _TABLE_MOST * canvas.unit)
+    if geometry.way == "pairs":
+        gap = canvas.px(_PAIR_GAP)
+        x = corner[0] + (width - largest - gap - side) / 2.0
+        centre, patch = (x + largest / 2.0, top + largest / 2.0), (x + largest + gap, top)
+        figures = (corner[0] + (width - table) / 2.0, below)
+    else:
+        centre = (corner[0] + width / 2.0, top + largest / 2.0)
+        gap = canvas.px(_BESIDE_GAP)
+        if geometry.way == "rows":
+            patch = (corner[0] + (width - side) / 2.0, below)
+            figures = (corner[0] + (width - table) / 2.0, below + side + canvas.px(_TABLE_GAP))
+        else:
+            table = min(width - side - gap, canvas.px(_TABLE_MOST))
+            patch = (corner[0] + (width - side - gap - table) / 2.0, below)
+            figures = (patch[0] + side + gap, below)
+    panel.place_field(canvas, item.seen, diameter, centre)
+    if item.patch is not None:
+        _draw_patch(canvas, item.patch, patch, empty=item.empty)
+    sheet.draw_rows(canvas, item.rows, figures, table, canvas.px(sheet.BODY))
+
+
+def _draw_patch(
+    canvas: Canvas, patch: NDArray[np.uint8], corner: tuple[float, float], *, empty: bool
+) -> None:
+    x, y = (round(c) for c in corner)
+    canvas.paste(patch, (x, y))
+    ends = (x, y, x + patch.shape[1], y + patch.shape[0])
+    panel.draw_frame(canvas, ends, canvas.px(3), WARN if empty else LINE, dashed=empty)
 
 
 def _draw_stacked(
@@ -218,17 +348,25 @@ def _draw_beside(
         canvas.write((x, y - 0.3 * size), line, size, weight="bold")
     _draw_power(canvas, item, (x, y + canvas.px(52)), "left")
     label = (x, y + canvas.px(84))
-    canvas.write_within(label, item.label, room, (sheet.SMALL, 17), colour=SOFT)
+    canvas.write_within(label, item.label, room, (sheet.SMALL, 18), colour=SOFT)
     sheet.draw_rows(canvas, item.rows, (x, y + canvas.px(104)), room, body)
 
 
 def _draw_names(canvas: Canvas, item: CompareItem, place: tuple[float, float], room: float) -> None:
-    """Write kit, power and label above a view, centred."""
+    """Write kit, power and label above a view, centred; a long name on two lines."""
     x, top = place
-    name, label = (x, top + canvas.px(24)), (x, top + canvas.px(110))
-    canvas.write_within(name, item.name, room, (26, 18), weight="bold", align="middle")
-    _draw_power(canvas, item, (x, top + canvas.px(80)), "middle")
-    canvas.write_within(label, item.label, room, (sheet.SMALL, 17), colour=SOFT, align="middle")
+    size = canvas.px(26)
+    lines = text.wrap(item.name, room, size, "bold")
+    if len(lines) > 1:
+        size = canvas.px(sheet.SMALL)
+        lines = text.wrap(item.name, room, size, "bold")
+        lines = [lines[0], text.cut(" ".join(lines[1:]), room, size, "bold")][: len(lines)]
+    for index, line in enumerate(reversed(lines)):
+        base = top + canvas.px(40 if len(lines) > 1 else 34) - index * text.line_px(size)
+        canvas.write((x, base), line, size, weight="bold", align="middle")
+    _draw_power(canvas, item, (x, top + canvas.px(92)), "middle")
+    label = (x, top + canvas.px(122))
+    canvas.write_within(label, item.label, room, (sheet.SMALL, 18), colour=SOFT, align="middle")
 
 
 def _draw_power(

@@ -103,7 +103,7 @@ def ladder(  # noqa: PLR0913 - the whole door of a command
         for p in sorted(powers)
     ]
     geometry = ladder_geometry(size, [view.beam.apparent_field_deg for view in views])
-    patch = captions.patch_arcsec(target)
+    patch = captions.patch_arcsec(target, views)
     seen = [
         Wanted(
             view=v,
@@ -233,7 +233,11 @@ def compare(
         )
         for kit, index, power in kits
     ]
-    geometry = compare_geometry(size, [view.beam.apparent_field_deg for view in views], rows=4)
+    small = captions.is_small(target, views)
+    geometry = compare_geometry(
+        size, [view.beam.apparent_field_deg for view in views], rows=4, close_ups=small
+    )
+    patch = captions.patch_arcsec(target, views, whole=True)
     wanted = [
         Wanted(
             view=view,
@@ -243,14 +247,17 @@ def compare(
         )
         for view, pixels in zip(views, geometry.seen_px, strict=True)
     ]
+    if small:
+        wanted += [_close_up(view, patch, geometry.patch_px, star_px(size)) for view in views]
     prints = develop_all(wanted, progress=progress)
+    seen, close = prints.panels[: len(views)], prints.panels[len(views) :]
     found: dict[int, Marks] = {}
     for kit, _, _ in kits:
         if id(kit) not in found:
             found[id(kit)] = marks(kit, target, sky=sky, observer=observer)
     items = [
-        _item(view, found[id(view.kit)], seen)
-        for view, seen in zip(views, prints.panels, strict=True)
+        _item(view, found[id(view.kit)], seen[i], close[i] if small else None)
+        for i, view in enumerate(views)
     ]
     names = dict.fromkeys(captions.instrument(kit) for kit, _, _ in kits)
     subtitle = "Each as its own eyepiece shows it: compare the fields and the sizes"
@@ -267,7 +274,7 @@ def compare(
         for view, item in zip(views, items, strict=True)
     ]
     return Sheet(
-        image=draw_compare(geometry, words, items),
+        image=draw_compare(geometry, words, items, patch_arcsec=patch),
         figures={"panels": panels},
         recipe=recipe.write(
             "compare",
@@ -283,7 +290,7 @@ def compare(
     )
 
 
-def _item(view: View, mark: Marks, seen: Print) -> CompareItem:
+def _item(view: View, mark: Marks, seen: Print, patch: Print | None) -> CompareItem:
     return CompareItem(
         power=view.beam.power,
         name=captions.instrument(view.kit),
@@ -291,6 +298,7 @@ def _item(view: View, mark: Marks, seen: Print) -> CompareItem:
         seen=seen,
         rows=captions.short_rows(view),
         empty=mark.is_empty(view.beam.power),
+        patch=patch,
     )
 
 

@@ -14,7 +14,7 @@ from PIL.Image import Image
 from simview.errors import RangeError
 from simview.picture import panel, sheet, text
 from simview.picture.canvas import Canvas, Size, unit_of
-from simview.picture.palette import GOOD, INK, LINE, SOFT, WARN, Colour
+from simview.picture.palette import GOOD, LINE, SOFT, WARN, Colour
 from simview.picture.sheet import Area, Limit, SheetText
 
 State = Literal["low", "enough", "empty"]
@@ -215,7 +215,10 @@ def draw_ladder(
         diameter = geometry.diameters_px[index]
         panel.place_field(canvas, step.seen, diameter, (centre, row))
         _draw_patch(canvas, geometry, step, (left, below), scale)
-    _draw_heading(canvas, geometry, patch_arcsec, middle)
+    where = "cut from each view above"
+    sheet.draw_patch_heading(
+        canvas, geometry.patch_px, patch_arcsec, middle - canvas.px(8), where=where
+    )
     _draw_band(canvas, geometry, steps, middle + canvas.px(54))
     return canvas.image
 
@@ -280,21 +283,6 @@ def _bars(canvas: Canvas, geometry: LadderGeometry, steps: Sequence[LadderStep])
     limits = [limit for step in steps for limit in step.limits]
     stacked = geometry.beside and table < 280 * canvas.unit
     return sheet.bar_scale(canvas, limits, table, stacked=stacked)
-
-
-def _draw_heading(
-    canvas: Canvas, geometry: LadderGeometry, patch_arcsec: float, top: float
-) -> None:
-    """Say what the lower row is, with its scale bar."""
-    size = canvas.px(sheet.HEADING)
-    base = top + canvas.px(26)
-    left, right = canvas.px(sheet.MARGIN), canvas.size[0] - canvas.px(sheet.MARGIN)
-    bar = panel.scale_bar(geometry.patch_px / patch_arcsec, canvas.px(170))
-    used = panel.draw_bar(
-        canvas, bar, (right, base), canvas.px(sheet.SMALL), align="right", words="of sky, below"
-    )
-    words = f"Close up: the same {text.angle(patch_arcsec)} of sky, cut from each view above"
-    canvas.write((left, base), text.cut(words, right - left - used, size), size, colour=INK)
 
 
 def _draw_band(

@@ -171,7 +171,7 @@ def levels(light: Light) -> Levels:
     Checked by: tests/unit/picture/test_toning.py
     """
     luminous, scotopic = light.extended[1], light.extended[3]
-    block = max(1, round(light.pixels_per_degree * 4.0 / 60.0))
+    block = max(1, min(round(light.pixels_per_degree * 4.0 / 60.0), *luminous.shape))
     ny, nx = (n // block * block for n in luminous.shape)
     means = luminous[:ny, :nx].reshape(ny // block, block, nx // block, block).mean(axis=(1, 3))
     step = max(1, min(luminous.shape) // 200)

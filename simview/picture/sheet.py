@@ -173,6 +173,26 @@ def _draw_caption(canvas: Canvas, caption: str) -> None:
         canvas.write((left, base), words, size, colour=SOFT)
 
 
+def draw_patch_heading(
+    canvas: Canvas, patch_px: float, patch_arcsec: float, top: float, *, where: str
+) -> None:
+    """Say what close-ups are, in one line across the sheet, with their scale bar.
+
+    Parameters
+    ----------
+    where
+        Ends the sentence: "cut from each view above".
+    """
+    size = canvas.px(HEADING)
+    base = top + canvas.px(34)
+    left, right = canvas.px(MARGIN), canvas.size[0] - canvas.px(MARGIN)
+    bar = scale_bar(patch_px / patch_arcsec, canvas.px(170))
+    small = canvas.px(SMALL)
+    used = draw_bar(canvas, bar, (right, base), small, align="right", words="of sky, close up")
+    words = f"Close up: the same {text.angle(patch_arcsec)} of sky, {where}"
+    canvas.write((left, base), text.cut(words, right - left - used, size), size, colour=INK)
+
+
 def draw_rows(
     canvas: Canvas,
     rows: Sequence[tuple[str, str]],

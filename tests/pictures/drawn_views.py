@@ -38,15 +38,15 @@ def angles(pixels, pixels_per_degree):
     return along[None, :], along[:, None]
 
 
-def planet(power, pixels_per_degree, pixels):
+def planet(power, pixels_per_degree, pixels, aperture=50.0):
     """A planet with soft limb and belts; blurred edge of 2″ and a faint halo."""
     x, y = (a * 60.0 / power for a in angles(pixels, pixels_per_degree))
     radius = np.hypot(x, y * 1.07)
-    soft = max(1.2, 70.0 / power)
+    soft = max(1.2 * 50.0 / aperture, 70.0 / power)
     disc = 0.5 * (1.0 - np.tanh((radius - 23.4) / (2.0 * soft)))
     belts = 1.0 - 0.3 * np.exp(-(((np.abs(y) - 5.0) / 2.0) ** 2))
     halo = 2e-3 / (1.0 + (radius / 30.0) ** 3)
-    pupil = min(50.0 / power, 6.4)
+    pupil = min(aperture / power, 6.4)
     area = np.pi / 4.0 * pupil**2
     light = 600.0 * area * (disc * belts + halo)
     planes = CREAM[:, None, None] * light + WHITE[:, None, None] * 8e-4 * area
@@ -152,6 +152,37 @@ def compare_sheet():
     return draw_compare(geometry, WORDS, items)
 
 
+def close_sheet():
+    kits = (
+        ("Small refractor", 90.0, 50.0, 30.0, True),
+        ("Tabletop reflector of a long name", 100.0, 114.0, 50.0, False),
+        ("Large reflector", 100.0, 200.0, 50.0, False),
+    )
+    geometry = compare_geometry(SIZE, [k[3] for k in kits], close_ups=True)
+    side = geometry.patch_px
+    seen = [
+        planet(power, geometry.pixels_per_degree, n, aperture)
+        for (_, power, aperture, _, _), n in zip(kits, geometry.seen_px, strict=True)
+    ]
+    close = [
+        planet(power, side * 60.0 / power, side, aperture) for _, power, aperture, _, _ in kits
+    ]
+    adapted = tone.adaptation([*seen, *close])
+    items = [
+        CompareItem(
+            power=power,
+            name=name,
+            label="its own eyepiece",
+            seen=tone.develop(seen[i], adapted),
+            rows=(("true field", f"{60.0 * field / power:.0f}′"), ("finest detail", "1.5″")),
+            empty=empty,
+            patch=tone.develop(close[i], adapted),
+        )
+        for i, (name, power, _, field, empty) in enumerate(kits)
+    ]
+    return draw_compare(geometry, WORDS, items, patch_arcsec=60.0)
+
+
 def single_sheet():
     geometry = single_geometry(SIZE, 50.0)
     seen = planet(150.0, geometry.pixels_per_degree, geometry.seen_px)
@@ -169,7 +200,12 @@ def single_sheet():
     return draw_single(geometry, WORDS, view)
 
 
-SHEETS = {"ladder": ladder_sheet, "compare": compare_sheet, "view": single_sheet}
+SHEETS = {
+    "ladder": ladder_sheet,
+    "compare": compare_sheet,
+    "compare-close": close_sheet,
+    "view": single_sheet,
+}
 
 
 def thumb(image: Image.Image) -> Image.Image:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from hypothesis import given
@@ -9,7 +11,7 @@ from hypothesis import strategies as st
 
 from simview.errors import RangeError, SimviewError
 from simview.picture import compare, ladder, panel, sheet, single
-from simview.picture.canvas import Canvas, check_size
+from simview.picture.canvas import Canvas, check_size, unit_of
 from simview.picture.palette import GOOD, GROUND, WARN
 
 SIZES = [(960, 540), (1920, 1080), (3840, 2160), (1440, 1080), (1920, 800)]
@@ -51,6 +53,7 @@ def items(geometry, *, empty=False):
             seen=np.full((n, n, 3), 30, np.uint8),
             rows=(("true field", "1.7°"), ("exit pupil", "5.0 mm")),
             empty=empty,
+            patch=np.full((geometry.patch_px, geometry.patch_px, 3), 60, np.uint8),
         )
         for n in geometry.seen_px
     ]
@@ -103,6 +106,51 @@ def test_comparison_fits_its_sheet(size, wide, rows):
     assert tallest > 0.15 * size[1]
 
 
+@given(size=sizes, wide=st.lists(fields, min_size=1, max_size=6), rows=st.integers(0, 6))
+def test_comparison_with_close_ups_fits_its_sheet(size, wide, rows):
+    geometry = compare.compare_geometry(size, wide, rows=rows, close_ups=True)
+    area, unit = sheet.content_area(size), unit_of(size)
+    tallest, (width, height) = max(geometry.diameters_px), geometry.cell_px
+    assert geometry.lines == 1
+    assert geometry.columns * (width + 28 * unit) <= area.width + 29 * unit
+    assert tallest + 2 * panel.ring_px(tallest) <= width
+    # Words above, heading of the close-ups, a table of one type size and leading a row.
+    words, table = (138 + 52) * unit, rows * 1.26 * 23 * unit
+    beside, below = {
+        "rows": (geometry.patch_px, tallest + geometry.patch_px + table),
+        "rows beside": (geometry.patch_px + 236 * unit, tallest + geometry.patch_px),
+        "pairs": (tallest + geometry.patch_px, max(tallest, geometry.patch_px) + table),
+    }[geometry.way]
+    assert beside <= width
+    assert words + below <= height + 2
+    assert geometry.patch_px > 0.12 * size[1]
+
+
+def test_close_ups_are_larger_than_views_where_both_share_the_height():
+    geometry = compare.compare_geometry((1920, 1080), [50.0] * 3, close_ups=True)
+    assert geometry.patch_px > 1.05 * max(geometry.diameters_px)
+
+
+@pytest.mark.parametrize("count", range(1, 7))
+def test_comparison_draws_a_close_up_for_each_view(count):
+    geometry = compare.compare_geometry((1920, 1080), [50.0] * count, close_ups=True)
+    image = compare.draw_compare(geometry, WORDS, items(geometry), patch_arcsec=60.0)
+    pixels = image.size[0] * image.size[1]
+    # Ink of the words has such greys too: 2 %.
+    patches = close_to(image, (60, 60, 60), 0) * pixels
+    assert patches == pytest.approx(count * geometry.patch_px**2, rel=0.02)
+    circle = np.pi / 4.0 * geometry.diameters_px[0] ** 2
+    views = close_to(image, (30, 30, 30), 0) * pixels
+    assert views == pytest.approx(count * circle, rel=0.02)
+
+
+def test_comparison_refuses_a_missing_close_up():
+    geometry = compare.compare_geometry((1920, 1080), [50.0] * 2, close_ups=True)
+    bare = [replace(item, patch=None) for item in items(geometry)]
+    with pytest.raises(SimviewError, match="patch"):
+        compare.draw_compare(geometry, WORDS, bare, patch_arcsec=60.0)
+
+
 @given(size=sizes, wide=fields)
 def test_single_view_fits_its_sheet(size, wide):
     geometry = single.single_geometry(size, wide)
@@ -140,8 +188,9 @@ def test_loupe_is_life_size_at_two_heights():
 def test_sheets_leave_their_margins_empty(size):
     g = ladder.ladder_geometry(size, [50.0, 40.0, 60.0])
     made = [ladder.draw_ladder(g, WORDS, steps(g, ["low", "enough", "empty"]), patch_arcsec=60.0)]
-    c = compare.compare_geometry(size, [50.0] * 5)
-    made.append(compare.draw_compare(c, WORDS, items(c)))
+    for close_ups in (False, True):
+        c = compare.compare_geometry(size, [50.0] * 5, close_ups=close_ups)
+        made.append(compare.draw_compare(c, WORDS, items(c), patch_arcsec=60.0))
     s = single.single_geometry(size, 50.0)
     made.append(single.draw_single(s, WORDS, one(s)))
     for image in made:
