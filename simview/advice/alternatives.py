@@ -159,8 +159,9 @@ def _ranked(
         if item.kit is None
     ]
     measured.sort(key=lambda one: (-(one.score or 0.0), one.item.price or 0.0, one.item.name))
-    good = [one for one in measured if (one.score or 0.0) >= WORTHWHILE_STEPS]
-    poor = [one for one in measured if (one.score or 0.0) < WORTHWHILE_STEPS]
+    enough = WORTHWHILE_STEPS * (weights.faint + weights.fine + weights.wide + weights.steady) / 4.0
+    good = [one for one in measured if (one.score or 0.0) >= enough]
+    poor = [one for one in measured if (one.score or 0.0) < enough]
     return (*good, *plain, *poor)
 
 

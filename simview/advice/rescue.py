@@ -15,6 +15,7 @@ from simview.advice.rules.optics import QUARTER_WAVE, SIDGWICK, WAVELENGTH_MM, c
 from simview.advice.rules.sun import SUN_CAUTION
 from simview.advice.shows import PLANET, looks
 from simview.advice.tonight import Evening, evening
+from simview.eyepiece.barrels import LARGEST_STOP_MM
 from simview.kit import Kit, Observer, Sky, Telescope
 from simview.units import MM_PER_INCH
 
@@ -280,9 +281,11 @@ def _replacements(listing: Listing) -> Iterator[str]:
     aperture = listing.stop_mm or listing.aperture_mm
     if focal is not None and aperture is not None and (small or simple):
         size = min(32.0, 5.0 * focal / aperture)
+        stop = min(size * math.radians(50.0), LARGEST_STOP_MM["0.965in" if small else "1.25in"])
+        sky = math.degrees(stop / focal)
         yield (
             f"One good eyepiece changes most: a 1.25 inch Plössl of about {size:.0f} mm gives"
-            f" {focal / size:.0f} times and {50.0 / (focal / size):.1f} degrees of sky."
+            f" {focal / size:.0f} times and {sky:.1f} degrees of sky."
         )
     if any(piece.kind == "erecting-prism" for piece in listing.amplifiers):
         yield "Use the star diagonal, or none, in place of the erecting prism at night."
@@ -293,24 +296,30 @@ def _steady(kit: Kit) -> Iterator[str]:
 
     low = _lowest_power(kit)
     seconds = settle_seconds_at(kit.mount, low)
-    if kit.mount.kind == "hand":
+    kind = kit.mount.kind
+    if kind == "hand":
         yield "Lean elbows on a fence, lie in a deck chair, or set the binoculars on a broomstick."
         return
-    yield (
-        "Pull the legs out as little as possible and work sitting down; spread them on"
-        " grass, not on planks."
-    )
-    yield "Hang a bag with 2 to 3 kg (5 lb) of stones under the tripod, just clear of the ground."
-    if kit.mount.kind == "rocker":
+    if kind == "rocker":
         yield (
-            "Set the base on something firm: a crate filled with earth is better than a"
-            " garden table."
+            "Set the base on something firm: a crate filled with earth is better than a garden"
+            " table."
         )
-    yield "Tighten every screw of legs and mount; take the play out until it just still turns."
+        yield "Adjust the friction of the bearings until the tube stays where it is let go."
+    else:
+        yield (
+            "Pull the legs out as little as possible and work sitting down; spread them on"
+            " grass, not on planks."
+        )
+        yield (
+            "Hang a bag with 2 to 3 kg (5 lb) of stones under the tripod, just clear of the ground."
+        )
+        yield "Tighten every screw of legs and mount; take the play out until it just still turns."
+    wait = max(round(seconds), 1)
     yield (
-        f"Focus, take the hand off and wait: at {low:.0f} times about"
-        f" {max(seconds, 1.0):.0f} seconds until"
-        " the picture is still. Place the object ahead of the sky's motion and let it drift in."
+        f"Focus, take the hand off and wait: at {low:.0f} times about {wait}"
+        f" second{'s' if wait > 1 else ''} until the picture is still. Place the object ahead of"
+        " the sky's motion and let it drift in."
     )
 
 
