@@ -7,6 +7,7 @@ is the highest such frequency. The core knows no telescope: it takes a transfer 
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
@@ -79,6 +80,27 @@ class DetailCurve:
         """
         marks = (self.enough_from, self.empty_above)
         return all(mark is not None and power > mark for mark in marks)
+
+    @property
+    def worse_above(self) -> float | None:
+        """Power past which the period is 5 % above its best again; None where it stays within."""
+        if self.best_power is None:
+            return None
+        past = [
+            (power, period if period is not None else math.inf)
+            for power, period in zip(self.powers, self.finest_period_arcsec, strict=True)
+            if power >= self.best_power
+        ]
+        level = FLAT * (self.best_period_arcsec or 0.0)
+        for (low, before), (high, after) in itertools.pairwise(past):
+            if before <= level < after:
+                step = (
+                    math.log(level / before) / math.log(after / before)
+                    if math.isfinite(after)
+                    else 1.0
+                )
+                return _times(math.log(low) + step * math.log(high / low))
+        return None
 
     @property
     def best_period_arcsec(self) -> float | None:

@@ -18,9 +18,11 @@ from simview.errors import RangeError
 # Range in which the formula was fitted, mm (Watson 2013).
 FITTED_MM: Final = (2.0, 6.0)
 
-# Pupil below which the aberration part is 1, mm. A choice: the formula itself, divided by
-# diffraction, is above 1 over most of the passband here, that is, aberration is too small to see.
-PERFECT_BELOW_MM: Final = 1.4
+# Pupils between which the aberration part fades out, mm. A choice: there the formula itself,
+# divided by diffraction, comes to 1 over the whole passband, that is, aberration is too small to
+# see.
+PERFECT_BELOW_MM: Final = 1.1
+FADE_FROM_MM: Final = 1.5
 
 # How far past 6 mm the pupil still counts, mm: 6 + 0.5 tanh((d - 6) / 0.5). A choice that holds
 # the formula near its last fitted pupil without a kink.
@@ -59,7 +61,8 @@ def aberration_transfer(
     function of pupil size", Journal of Vision 13(6):18: M = sqrt(D) (1 + (u / u1)^2)^-0.62 with
     D the transfer of a perfect pupil. Here M / D. Three repairs where the fit leaves physics, all
     smooth: 1 at the lowest frequencies, where M exceeds D by up to half a per cent; held at its
-    lowest value near the cut-off, where M exceeds D again; fading to 1 from 2 mm to 1.4 mm.
+    lowest value near the cut-off, where M exceeds D again; the formula goes on below its smallest
+    pupil of 2 mm, fading to 1 from 1.5 mm to 1.1 mm.
     Checked by: tests/truth/test_eye_optics.py
     """
     u = np.asarray(frequency_cycles_deg, dtype=np.float64)
@@ -70,7 +73,7 @@ def aberration_transfer(
         raise RangeError("pupil_mm", got=d, allowed="more than 0 mm")
     if np.all(d <= PERFECT_BELOW_MM):
         return np.ones(np.broadcast(u, d).shape)
-    fade = _smooth_step((d - PERFECT_BELOW_MM) / (FITTED_MM[0] - PERFECT_BELOW_MM))
+    fade = _smooth_step((d - PERFECT_BELOW_MM) / (FADE_FROM_MM - PERFECT_BELOW_MM))
     return 1.0 - fade * (1.0 - _watson_ratio(u, _held(d)))
 
 

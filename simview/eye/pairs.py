@@ -25,9 +25,9 @@ from simview.eye.stations import Station, stations
 from simview.kit import Kit, Observer, Sky
 from simview.scene.scene import Target
 
-# Factor between the pairs that are tried first, and halvings after that: within 1 %.
+# Factor between the pairs that are tried first, and halvings after that: within 0.3 %.
 _COARSE: Final = 1.3
-_HALVINGS: Final = 5
+_HALVINGS: Final = 7
 
 # Widest pair that is tried: arcmin at the eye, and in units of Dawes' limit.
 WIDEST_ARCMIN: Final = 60.0
@@ -108,7 +108,10 @@ def pair_curve(
     dimmed = (magnitudes[0] + lost, magnitudes[1] + lost)
     judges = [_Judge(place, observer, dimmed, separation_arcsec) for place in places]
     found = [each.judge(separation_arcsec) for each in judges]
-    splitting = [place.power for place, each in zip(places, found, strict=True) if _is(each)]
+    closest: list[float | None] = []
+    for each in judges:
+        closest.append(each.closest(near=closest[-1] if closest else None))
+    splits = [_is(each) for each in found]
     blur = width_arcsec(places[-1].path) if not places[-1].dark else None
     best = max(found, key=lambda each: (each is not None and each.gap / each.gap_needed) or 0.0)
     widest = max(places, key=lambda place: place.path.beam.aperture_mm).path.beam.aperture_mm
@@ -120,13 +123,30 @@ def pair_curve(
         gaps_needed=tuple(
             each.gap_needed if each and each.gap_needed <= 1.0 else None for each in found
         ),
-        closest_arcsec=tuple(each.closest() for each in judges),
-        splits_from=splitting[0] if splitting else None,
+        closest_arcsec=tuple(closest),
+        splits_from=_first_split([p.power for p in places], splits, closest, separation_arcsec),
         empty_above=None if blur is None else COMFORTABLE_ARCMIN * 60.0 / blur,
         rayleigh_arcsec=rayleigh_arcsec(widest),
         dawes_arcsec=dawes_arcsec(widest),
-        reason="" if splitting else f"{NEVER}: {_why(best)}",
+        reason="" if any(splits) else f"{NEVER}: {_why(best)}",
     )
+
+
+def _first_split(
+    powers: Sequence[float],
+    splits: Sequence[bool],
+    closest: Sequence[float | None],
+    separation_arcsec: float,
+) -> float | None:
+    """Return the lowest power that splits the pair, between two samples where both are known."""
+    if not any(splits):
+        return None
+    i = splits.index(True)
+    before, after = (closest[i - 1], closest[i]) if i else (None, None)
+    if before is None or after is None or not after <= separation_arcsec < before:
+        return powers[i]
+    step = math.log(before / separation_arcsec) / math.log(before / after)
+    return float(powers[i - 1] * (powers[i] / powers[i - 1]) ** step)
 
 
 def _why(best: Split | None) -> str:
@@ -171,16 +191,22 @@ class _Judge:
             separation_arcsec, self._magnitudes, self._blur, self._aid, sky_cd_m2=self._sky
         )
 
-    def closest(self) -> float | None:
-        """Return the separation from which on all wider pairs are split."""
+    def closest(self, *, near: float | None = None) -> float | None:
+        """Return the separation from which on wider pairs are split, sought first around `near`."""
         if self._dark:
             return None
+        if near is not None and self._first < near < self._last:
+            wide, close = near * _COARSE, near / _COARSE
+            if _is(self.judge(wide)) and not _is(self.judge(close)):
+                return self._between(wide, close)
         wide = self._last
         if not _is(self.judge(wide)):
             return None
         while wide > self._first and _is(self.judge(wide / _COARSE)):
             wide /= _COARSE
-        close = wide / _COARSE
+        return self._between(wide, wide / _COARSE)
+
+    def _between(self, wide: float, close: float) -> float:
         for _ in range(_HALVINGS):
             middle = math.sqrt(wide * close)
             wide, close = (middle, close) if _is(self.judge(middle)) else (wide, middle)

@@ -37,7 +37,7 @@ Verdict = Literal["split", "elongated", "single"]
 # stars in a perfect telescope (a dip of 3.3 %), and the eye could hardly do better.
 SHALLOWEST: Final = 0.0165
 
-# Images whose sum is longer than wide by this factor at half height look elongated. A choice.
+# Images whose sum is longer by this factor than one alone look elongated. A choice.
 ELONGATED: Final = 1.15
 
 # Apparent size of the bright patch that a close pair makes, deg, at least: two of the smallest
@@ -289,8 +289,10 @@ def _gap(separation: float, ratio: float, spread: Spread, width: float) -> tuple
     """Return the gap's Michelson contrast, and whether the sum of both looks long."""
     x = np.linspace(-2.0 * width, separation + 2.0 * width, 4001)
     line = spread(np.abs(x)) + ratio * spread(np.abs(x - separation))
-    high = x[line >= line.max() / 2.0]
-    long = bool(high[-1] - high[0] > ELONGATED * width)
+    # Long where the pair reaches further than one star would, half way up to the companion.
+    level = ratio * float(spread(np.zeros(1))[0]) / 2.0
+    ends = [x[light >= level] for light in (line, spread(np.abs(x)))]
+    long = bool(np.ptp(ends[0]) > ELONGATED * np.ptp(ends[1]))
     tops = 1 + np.flatnonzero((line[1:-1] > line[:-2]) & (line[1:-1] >= line[2:]))
     humps = tops[np.abs(x[tops] - separation) < 0.45 * min(separation, 2.0 * width)]
     mains = tops[np.abs(x[tops]) < 0.45 * separation]
@@ -310,15 +312,13 @@ def _with_scatter(spread: Spread, power: float, age_years: float, width_arcsec: 
     """Add the light that the eye itself scatters around a star to its image.
 
     The formula holds from 0.1 deg at the eye outwards, and only outside the image, which is no
-    point for it; inside of both it is held at its value there, a plateau that is faint beside any
-    star's image.
+    point for it; inside of both it levels off at its value there, faint beside any star's image.
     """
-    first = max(VALID_DEG[0], width_arcsec * power / 3600.0)
+    first = math.hypot(VALID_DEG[0], width_arcsec * power / 3600.0)
 
     def whole(radius_arcsec: Array) -> Array:
-        angle = radius_arcsec * power / 3600.0
-        held = np.clip(angle, min(first, VALID_DEG[1]), VALID_DEG[1])
-        veil = veil_per_lux(held, age_years)
+        held = np.hypot(radius_arcsec * power / 3600.0, first)
+        veil = veil_per_lux(np.minimum(held, VALID_DEG[1]), age_years)
         return np.asarray(spread(radius_arcsec) + veil * (power / ARCSEC_PER_RADIAN) ** 2)
 
     return whole

@@ -14,8 +14,12 @@ In the order in which a picture is made:
     ladder.py    the same object at rising powers
     compare.py   several kits or eyepieces, one object, one apparent scale
     single.py    one view with a loupe at life size
-    printing.py, marks.py, captions.py, recipe.py, compose.py
-                 from kits and targets to finished sheets: the only modules that look
+    plot.py, detail_records.py, detail_sheet.py
+                 a curve over power: axes, what travels, the sheet
+    detail.py, detail_common.py, detail_surface.py, detail_stars.py
+                 that sheet from a kit and a target: what is asked of each sort of object
+    printing.py, marks.py, captions.py, recipe.py, compose.py, again.py
+                 from kits and targets to finished sheets: with detail.py the only ones that look
     lens_drawing.py, eyepiece_views.py, eyepiece_sheet.py
                  an eyepiece's own glass: rays, spots, field as seen
     save.py      a PNG written whole or not at all, with its recipe and figures inside

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from typing import Final
 
 from simview.eyepiece.beam import Beam
-from simview.kit import Kit, Sky
+from simview.kit import Kit, Observer, Sky
 from simview.picture import text
 from simview.picture.sheet import Limit
 from simview.picture.tone import Adaptation
@@ -66,8 +66,18 @@ def air(sky: Sky) -> str:
 
 def eye(view: View) -> str:
     """Return a sentence about the observer's eye."""
-    who = f"Eye: {view.observer.age_years:.0f} years"
+    who = f"Eye: {view.observer.age_years:.0f} years{own_faults(view.observer)}"
     return f"{who}, pupil {text.figure(view.eye.pupil_mm)} mm, rested on the object."
+
+
+def own_faults(observer: Observer) -> str:
+    """Return what ails an eye, to follow its age: empty for a good one."""
+    parts = []
+    if observer.cylinder_dioptre:
+        parts.append(f", astigmatic by {text.figure(abs(observer.cylinder_dioptre))} dioptres")
+    if observer.short_sight_dioptre:
+        parts.append(f", {text.figure(abs(observer.short_sight_dioptre))} dioptres out of focus")
+    return "".join(parts)
 
 
 def turn(beam: Beam) -> str:

@@ -375,35 +375,7 @@ def view(  # noqa: PLR0913 - the whole door of a command
 def redo(
     given: Mapping[str, Any], *, size: Size | None = None, progress: Progress | None = None
 ) -> Sheet:
-    """Make a picture again from its recipe, perhaps at another size.
+    """Make a picture again from its recipe; see `simview.picture.again`."""
+    from simview.picture.again import redo as made_again
 
-    Raises
-    ------
-    SimviewError
-        Where the recipe is broken, or from a command that is not known.
-    """
-    if given.get("command") == "eyepiece":
-        from simview.picture import eyepiece_sheet
-
-        return eyepiece_sheet.again(given, size=size)
-    made = recipe.read(given)
-    common: dict[str, Any] = {
-        "sky": made.sky,
-        "observer": made.observer,
-        "size": size or made.size,
-        "engine": made.engine,
-        "progress": progress,
-    }
-    further = made.further
-    if made.command == "ladder":
-        return ladder(made.kits[0], made.target, powers=further["powers"], **common)
-    if made.command == "compare":
-        chosen = [
-            (kit, index, power)
-            for kit, (index, power) in zip(made.kits, further["choices"], strict=True)
-        ]
-        return compare(chosen, made.target, **common)
-    if made.command == "view":
-        choice = {"eyepiece": further["eyepiece"], "power": further["power"]}
-        return view(made.kits[0], made.target, **choice, **common)
-    raise ChoiceError("recipe command", got=made.command, allowed="ladder, compare, view, eyepiece")
+    return made_again(given, size=size, progress=progress)

@@ -147,6 +147,18 @@ def draw_triangle(canvas: Canvas, tip: Point, size: float, colour: Colour) -> No
     canvas.shape(_box(corners, 1.0), colour, paint)
 
 
+def clipped(curve: Sequence[Point], low: float, high: float) -> list[Point]:
+    """Return the part of a curve between two powers, its ends interpolated."""
+    answer = [(p, v) for p, v in curve if low < p < high]
+    for end in (low, high):
+        for (p, v), (q, w) in itertools.pairwise(curve):
+            if p <= end <= q:
+                value = v + (w - v) * (end - p) / (q - p)
+                answer = [(end, value), *answer] if end == low else [*answer, (end, value)]
+                break
+    return answer
+
+
 def dashes(points: Sequence[Point], on: float, off: float) -> list[list[Point]]:
     """Cut a line through points into dashes of even length along it, the first whole."""
     answer: list[list[Point]] = []

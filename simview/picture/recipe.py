@@ -105,6 +105,9 @@ _FURTHER: Final[Mapping[str, Mapping[str, tuple[_Test, str]]]] = {
         "eyepiece": (_index, "a whole number"),
         "power": (lambda v: v is None or _number(v), "a number or nothing"),
     },
+    "detail": {
+        "powers": (lambda v: v is None or _all(v, _number), "a list of numbers or nothing"),
+    },
 }
 
 

@@ -1,0 +1,85 @@
+"""The faintest star against power, and where power stops bringing fainter ones."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+
+from simview.eye.clarity import width_arcsec
+from simview.eye.detail import COMFORTABLE_ARCMIN
+from simview.eye.figures import faintest_magnitude
+from simview.eye.stations import stations
+from simview.eye.thresholds import seen_fraction
+from simview.kit import Kit, Observer, Sky
+from simview.scene.scene import Target
+
+# A limit within this of its best counts as reached, mag. A choice: about what observers can tell.
+NEARLY_MAG: Final = 0.1
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StarCurve:
+    """A field of stars against power.
+
+    Parameters
+    ----------
+    powers
+        Times, rising.
+    limits
+        V magnitude, outside the air, of the faintest star at each power.
+    best_power
+        Where the limit is faintest.
+    enough_from
+        Lowest power with a limit within 0.1 mag of that.
+    empty_above
+        Power past which stars get no fainter, and each star's own blur is as wide as the finest
+        detail that a comfortable eye asks for: the higher of `enough_from` and 240 / blur.
+    """
+
+    powers: tuple[float, ...]
+    limits: tuple[float, ...]
+    best_power: float
+    enough_from: float
+    empty_above: float
+
+
+def star_curve(
+    kit: Kit,
+    target: Target,
+    *,
+    powers: Sequence[float] | None = None,
+    sky: Sky | None = None,
+    observer: Observer | None = None,
+) -> StarCurve:
+    """Return the faintest star of a field at each power; parameters as in `detail_curve`.
+
+    Notes
+    -----
+    Source: Crumey 2014, see `simview.eye.thresholds`.
+    Checked by: tests/unit/eye/test_starfields.py
+    """
+    sky, observer = sky or Sky(), observer or Observer()
+    places = stations(kit, target, powers=powers, sky=sky, observer=observer)
+    limits = [faintest_magnitude(p.path, p.eye, observer) for p in places if not p.dark]
+    steps = [p.power for p in places if not p.dark]
+    best = int(np.argmax(limits))
+    nearly = limits[best] - NEARLY_MAG
+    enough = next(p for p, limit in zip(steps, limits, strict=True) if limit >= nearly)
+    blur = width_arcsec(next(p for p in reversed(places) if not p.dark).path)
+    return StarCurve(
+        powers=tuple(steps),
+        limits=tuple(limits),
+        best_power=steps[best],
+        enough_from=enough,
+        empty_above=max(enough, COMFORTABLE_ARCMIN * 60.0 / blur),
+    )
+
+
+def stars_seen(target: Target, limit: float) -> float:
+    """Return how many of a field's stars an eye sees that reaches this magnitude, on average."""
+    stars = target.scene(pixel_arcsec=target.size_arcsec / 32.0, pixels=32).stars
+    near = np.hypot(stars.x_arcsec, stars.y_arcsec) <= target.size_arcsec / 2.0
+    return float(seen_fraction(10.0 ** (0.4 * (limit - stars.magnitude[near]))).sum())

@@ -1,0 +1,75 @@
+"""What each part of the light path alone would leave of detail."""
+
+import pytest
+
+from simview.eye.detail import COMFORTABLE_ARCMIN
+from simview.eye.finest import detail_curve
+from simview.eye.parts import parts
+from simview.eye.stations import stations
+from simview.kit import Eyepiece, Kit, Mount, Observer, Sky, Telescope
+from simview.scene.targets import target
+
+MOON = target("moon")
+SKY = Sky(seeing_arcsec=2.0, altitude_deg=60.0)
+
+
+def kit(aperture=100.0, **mount):
+    return Kit(
+        telescope=Telescope(aperture_mm=aperture, focal_length_mm=8.0 * aperture),
+        eyepieces=(Eyepiece(focal_length_mm=10.0),),
+        mount=Mount(**mount) if mount else Mount(kind="fixed"),
+    )
+
+
+def bounds(instrument, sky=SKY, **more):
+    places = stations(instrument, MOON, sky=sky, observer=Observer(), **more)
+    return parts(places, MOON)
+
+
+def test_no_part_alone_does_worse_than_all_together():
+    for instrument in (kit(), kit(60.0, shake_arcsec=1.0), kit(300.0)):
+        found = bounds(instrument)
+        whole = detail_curve(instrument, MOON, sky=SKY)
+        best = whole.best_period_arcsec / 2.0
+        for part in (found.aperture_arcsec, found.air_arcsec, found.mount_arcsec):
+            assert part is None or part <= best
+        for alone, all_ in zip(found.eye_arcsec, whole.finest_detail_arcsec, strict=True):
+            assert all_ is None or alone <= all_
+
+
+def test_aperture_alone_stops_just_short_of_its_cutoff():
+    # Half a period at the cut-off of 100 mm, lambda / 2D: 0.567 arcsec at 550 nm, 0.433 at the blue
+    # end of the eye's band; an eye at its best needs a per cent or so of contrast, a little sooner.
+    assert 0.433 < bounds(kit()).aperture_arcsec < 0.567 * 1.15
+
+
+def test_air_alone_takes_its_share_in_proportion_to_its_seeing():
+    one, two = (bounds(kit(), Sky(seeing_arcsec=s)).air_arcsec for s in (1.0, 2.0))
+    # Outer scale and r0 do not scale alike: 10 %.
+    assert two / one == pytest.approx(2.0, rel=0.1)
+
+
+def test_absent_parts_bound_nothing():
+    found = bounds(kit(), Sky(air="none"))
+    assert (found.air_arcsec, found.mount_arcsec) == (None, None)
+
+
+def test_eye_alone_gains_with_power():
+    low, high = bounds(kit(), powers=[30.0, 60.0]).eye_arcsec
+    # A little less than in proportion: 2.
+    assert 1.6 < low / high <= 2.6
+
+
+def test_points_of_light_have_no_bounds():
+    places = stations(kit(), target("castor"), sky=SKY, observer=Observer())
+    found = parts(places, target("castor"))
+    assert found.aperture_arcsec is None
+    assert set(found.eye_arcsec) == {None}
+
+
+def test_curve_that_gets_worse_again_tells_where():
+    curve = detail_curve(kit(200.0), target("saturn"), sky=SKY)
+    far = detail_curve(kit(200.0), target("saturn"), sky=SKY, powers=[50, 100, 200, 400, 900, 2500])
+    assert curve.empty_above == pytest.approx(COMFORTABLE_ARCMIN * 60.0 / curve.best_period_arcsec)
+    assert far.worse_above is not None
+    assert far.best_power < far.worse_above < 2500.0
