@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Any, Final
 
@@ -15,6 +15,7 @@ from simview.kit import Telescope, Wavefront
 from simview.telescope import glass
 from simview.telescope.kept import Kept, scratch
 from simview.telescope.pupil import axis, centres, mask
+from simview.telescope.relief import Relief, evenness, quadrants, resampled
 from simview.telescope.stop import Stop, stop_for
 from simview.telescope.terms import Term
 from simview.telescope.wavefront import path_at
@@ -28,8 +29,6 @@ __all__ = [
     "defocus_by_colour",
     "full_path",
     "opening",
-    "quadrants",
-    "resampled",
     "samples_for",
     "steepest",
     "stop_for",
@@ -182,10 +181,31 @@ class Opening:
         return bool(self.path.shape[1] == 1)
 
 
-# Bytes of sampled pupils that are kept.
-KEPT_BYTES: Final = 64_000_000
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Ground:
+    """A pupil's whole maps before symmetry and air: open share, where its middle is, the path.
+
+    `down` and `right` are the path's slopes in waves a sample.
+    """
+
+    share: Plane
+    x: Plane
+    y: Plane
+    path: Plane
+    down: Plane
+    right: Plane
+
+    @property
+    def nbytes(self) -> int:
+        """Size in memory."""
+        return 6 * int(self.path.nbytes)
+
+
+# Bytes of sampled pupils that are kept, with and without symmetry found out.
+KEPT_BYTES: Final = 48_000_000
 
 _openings: Final[Kept[Opening]] = Kept(KEPT_BYTES, lambda opening: opening.nbytes)
+_grounds: Final[Kept[_Ground]] = Kept(KEPT_BYTES, lambda ground: ground.nbytes)
 
 
 def opening(
@@ -208,10 +228,16 @@ def opening(
     lopsided
         True when a tilt will be added for each colour: no symmetry is made use of.
     """
-    how = (stop, wavefront, samples, terms, lopsided)
-    if screen_nm is not None:
-        return _sampled(*how, screen_nm)
-    return _openings.get(how, lambda: _sampled(*how, None))
+    how = (stop, wavefront, samples, terms)
+
+    def made() -> Opening:
+        ground = _grounds.get(how, lambda: _ground(*how))
+        if screen_nm is not None:
+            return _under_air(ground, screen_nm, lopsided)
+        even = evenness(ground.share, ground.path)
+        return _laid_out(ground, (False, False) if lopsided else even, lopsided)
+
+    return made() if screen_nm is not None else _openings.get((*how, lopsided), made)
 
 
 def full_path(wavefront: Wavefront, terms: tuple[Term, ...], x: Plane, y: Plane) -> Plane:
@@ -219,114 +245,58 @@ def full_path(wavefront: Wavefront, terms: tuple[Term, ...], x: Plane, y: Plane)
     return sum((term.path(x, y) for term in terms), start=path_at(wavefront, x, y))
 
 
-def _sampled(
-    stop: Stop,
-    wavefront: Wavefront,
-    samples: int,
-    terms: tuple[Term, ...],
-    lopsided: bool,
-    screen_nm: Plane | None,
-) -> Opening:
+def _ground(stop: Stop, wavefront: Wavefront, samples: int, terms: tuple[Term, ...]) -> _Ground:
     share = mask(stop.shape, samples)
     x, y = centres(stop.shape, samples)
-    path = full_path(wavefront, terms, x * stop.crop, y * stop.crop)
     border = axis(samples + 2) * (stop.crop * (samples + 2) / samples)
-    around = full_path(wavefront, terms, border[None, :], -border[:, None])
-    if screen_nm is not None:
-        air = resampled(screen_nm, samples) / REFERENCE_NM
-        air = np.pad(air, 1, mode="reflect", reflect_type="odd")
-        down, right = (np.asarray(g)[1:-1, 1:-1] for g in np.gradient(air, 2.0 / samples))
-        own = axis(samples)
-        path += air[1:-1, 1:-1] + right * (x - own[None, :]) - down * (y + own[:, None])
-        around += air
-    path += share**2 / 24.0 * _bend(around)
-    even_y, even_x = (
-        not lopsided and screen_nm is None and even for even in _evenness(share, path)
+    relief = Relief.of(full_path(wavefront, terms, border[None, :], -border[:, None]))
+    path = full_path(wavefront, terms, x * stop.crop, y * stop.crop)
+    path += share**2 / 24.0 * relief.bend
+    return _Ground(share=share, x=x, y=y, path=path, down=relief.down, right=relief.right)
+
+
+def _under_air(ground: _Ground, screen_nm: Plane, lopsided: bool) -> Opening:
+    """Return a pupil with a screen of air added, read where each sample is open."""
+    samples = len(ground.share)
+    air = resampled(screen_nm, samples) / REFERENCE_NM
+    relief = Relief.of(np.pad(air, 1, mode="reflect", reflect_type="odd"))
+    own = axis(samples)
+    path = ground.path + air + ground.share**2 / 24.0 * relief.bend
+    path += relief.right * (ground.x - own[None, :]) * (samples / 2.0)
+    path -= relief.down * (ground.y + own[:, None]) * (samples / 2.0)
+    seen = replace(
+        ground, path=path, down=ground.down + relief.down, right=ground.right + relief.right
     )
+    return _laid_out(seen, (False, False), lopsided)
+
+
+def _laid_out(ground: _Ground, even: tuple[bool, bool], lopsided: bool) -> Opening:
+    """Return the maps in quadrants, with what damps a sample's mean field; see `Opening`.
+
+    In a grey sample the open part is narrower, by its open fraction.
+    """
+    share, samples = ground.share, len(ground.share)
 
     def kept(plane: Array) -> Array:
-        return quadrants(plane, even_y=even_y, even_x=even_x)
+        return quadrants(plane, even_y=even[0], even_x=even[1])
 
-    slope2, slope_r, slope_d = _slopes(share, around)
+    factor = (math.pi**2 / 6.0 * share**2).astype(np.float32)
+    slope = (axis(samples) * (4.0 / samples)).astype(np.float32)  # of one wave of defocus
+    down, right = ground.down.astype(np.float32), ground.right.astype(np.float32)
+    flat = not ground.path.any()
+    joint = factor * (right * slope[None, :] + down * slope[:, None])
     return Opening(
         samples=samples,
         light=float(share.sum()),
         amplitude=kept(share),
-        path=kept(path),
-        r2=kept(x * x + y * y),
-        x=kept(x) if lopsided else None,
-        y=kept(y) if lopsided else None,
-        slope2=None if slope2 is None else kept(slope2),
-        slope_r=None if slope_r is None else kept(slope_r),
-        slope_d=kept(slope_d),
+        path=kept(ground.path),
+        r2=kept(ground.x**2 + ground.y**2),
+        x=kept(ground.x) if lopsided else None,
+        y=kept(ground.y) if lopsided else None,
+        slope2=None if flat else kept(factor * (down**2 + right**2)),
+        slope_r=None if flat else kept(joint),
+        slope_d=kept(factor * (slope[None, :] ** 2 + slope[:, None] ** 2)),
     )
-
-
-def quadrants(plane: Array, *, even_y: bool, even_x: bool) -> Array:
-    """Return a map cut into quadrants that begin at the centre; see `Opening`."""
-    half = len(plane) // 2
-    rows = [plane[half:]] if even_y else [plane[half:], plane[half - 1 :: -1]]
-    parts = [[r[:, half:]] if even_x else [r[:, half:], r[:, half - 1 :: -1]] for r in rows]
-    return np.stack([np.stack(row) for row in parts])
-
-
-def _evenness(share: Plane, path: Plane) -> tuple[bool, bool]:
-    """Return whether two maps are mirror-symmetric up-down, left-right, within 1e-9 waves."""
-
-    def even(flip: slice | tuple[slice, slice]) -> bool:
-        return all(np.allclose(m, m[flip], rtol=0.0, atol=1e-9) for m in (share, path))
-
-    back = slice(None, None, -1)
-    return even(back), even((slice(None), back))
-
-
-def _bend(around: Plane) -> Plane:
-    """Return the sum of the second differences along both axes; a 24th is a mean's excess."""
-    inner = around[1:-1, 1:-1]
-    along = around[1:-1, 2:] + around[1:-1, :-2]
-    return np.asarray(around[2:, 1:-1] + around[:-2, 1:-1] + along - 4.0 * inner)
-
-
-def _slopes(share: Plane, around: Plane) -> tuple[Single | None, Single | None, Single]:
-    """Return the squares of slopes that damp a sample's mean field; see `Opening`.
-
-    `around` is the path with one more sample on each side. In a grey sample the open part is
-    narrower, by its open fraction.
-    """
-    samples = len(share)
-    factor = math.pi**2 / 6.0 * share**2
-    x = axis(samples)[None, :] * (4.0 / samples)  # slope of one wave of defocus along x
-    unit = np.asarray(factor * (x**2 + x.T**2), dtype=np.float32)
-    if not around.any():
-        return None, None, unit
-    down, right = (np.asarray(g)[1:-1, 1:-1] for g in np.gradient(around))
-    own = np.asarray(factor * (down**2 + right**2), dtype=np.float32)
-    joint = np.asarray(factor * (right * x + down * x.T), dtype=np.float32)
-    return own, joint, unit
-
-
-def resampled(screen: Plane, samples: int) -> Plane:
-    """Return a square map on another number of samples across the same width (cubic).
-
-    Source: Keys 1981, IEEE Trans. ASSP 29, 1153, cubic convolution with a = -1/2.
-    Checked by: tests/unit/telescope/test_opening.py
-    """
-    old = screen.shape[0]
-    if old == samples:
-        return screen
-    place = (np.arange(samples) + 0.5) * old / samples - 0.5
-    start = np.floor(place).astype(int)
-    t = place - start
-    weights = (
-        ((-0.5 * t + 1.0) * t - 0.5) * t,
-        (1.5 * t - 2.5) * t * t + 1.0,
-        ((-1.5 * t + 2.0) * t + 0.5) * t,
-        (0.5 * t - 0.5) * t * t,
-    )
-    matrix = np.zeros((samples, old))
-    for offset, weight in zip((-1, 0, 1, 2), weights, strict=True):
-        np.add.at(matrix, (np.arange(samples), np.clip(start + offset, 0, old - 1)), weight)
-    return np.asarray(matrix @ screen @ matrix.T)
 
 
 def defocus_by_colour(

@@ -9,6 +9,7 @@ import simview
 from simview.errors import SimviewError
 from simview.telescope import opening as room
 from simview.telescope.glass import best_visual_focus_mm
+from simview.telescope.relief import resampled
 from simview.units import waves_of_defocus
 
 
@@ -94,10 +95,10 @@ def test_resampled_screen_keeps_smooth_shapes():
     plane = np.sin(2.0 * x)[None, :] * np.cos(1.5 * x)[:, None]
     y = (np.arange(200) + 0.5) / 100 - 1.0
     wanted = np.sin(2.0 * y)[None, :] * np.cos(1.5 * y)[:, None]
-    got = room.resampled(plane, 200)
+    got = resampled(plane, 200)
     # cubic convolution: third order; the outermost samples lie outside the old ones
     np.testing.assert_allclose(got[8:-8, 8:-8], wanted[8:-8, 8:-8], atol=2e-5)
-    assert room.resampled(plane, 64) is plane
+    assert resampled(plane, 64) is plane
 
 
 def test_best_focus_lies_in_the_green_for_fast_lenses_and_between_colours_for_slow_ones():

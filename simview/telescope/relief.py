@@ -1,0 +1,80 @@
+"""Maps over the pupil: slopes and bends, symmetry, quadrants, another number of samples."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+Plane = NDArray[np.float64]
+Array = NDArray[Any]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Relief:
+    """First and second differences of a map, in its unit a sample.
+
+    Parameters
+    ----------
+    down, right
+        Slopes along the rows' and the columns' order.
+    bend
+        Sum of the second differences along both; a 24th of it is what the mean over a sample
+        exceeds the value in its middle.
+    """
+
+    down: Plane
+    right: Plane
+    bend: Plane
+
+    @classmethod
+    def of(cls, around: Plane) -> Relief:
+        """Return the relief of a map that has one sample more on each side."""
+        above, below = around[:-2, 1:-1], around[2:, 1:-1]
+        left, right = around[1:-1, :-2], around[1:-1, 2:]
+        bend = above + below + left + right - 4.0 * around[1:-1, 1:-1]
+        return cls(down=(below - above) / 2.0, right=(right - left) / 2.0, bend=bend)
+
+
+def quadrants(plane: Array, *, even_y: bool, even_x: bool) -> Array:
+    """Return a map cut into quadrants that begin at the centre; see `Opening`."""
+    half = len(plane) // 2
+    rows = [plane[half:]] if even_y else [plane[half:], plane[half - 1 :: -1]]
+    parts = [[r[:, half:]] if even_x else [r[:, half:], r[:, half - 1 :: -1]] for r in rows]
+    return np.stack([np.stack(row) for row in parts])
+
+
+def evenness(share: Plane, path: Plane) -> tuple[bool, bool]:
+    """Return whether two maps are mirror-symmetric up-down, left-right, within 1e-9 waves."""
+
+    def even(flip: slice | tuple[slice, slice]) -> bool:
+        return all(np.allclose(m, m[flip], rtol=0.0, atol=1e-9) for m in (share, path))
+
+    back = slice(None, None, -1)
+    return even(back), even((slice(None), back))
+
+
+def resampled(screen: Plane, samples: int) -> Plane:
+    """Return a square map on another number of samples across the same width (cubic).
+
+    Source: Keys 1981, IEEE Trans. ASSP 29, 1153, cubic convolution with a = -1/2.
+    Checked by: tests/unit/telescope/test_opening.py
+    """
+    old = screen.shape[0]
+    if old == samples:
+        return screen
+    place = (np.arange(samples) + 0.5) * old / samples - 0.5
+    start = np.floor(place).astype(int)
+    t = place - start
+    weights = (
+        ((-0.5 * t + 1.0) * t - 0.5) * t,
+        (1.5 * t - 2.5) * t * t + 1.0,
+        ((-1.5 * t + 2.0) * t + 0.5) * t,
+        (0.5 * t - 0.5) * t * t,
+    )
+    matrix = np.zeros((samples, old))
+    for offset, weight in zip((-1, 0, 1, 2), weights, strict=True):
+        np.add.at(matrix, (np.arange(samples), np.clip(start + offset, 0, old - 1)), weight)
+    return np.asarray(matrix @ screen @ matrix.T)
