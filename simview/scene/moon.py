@@ -25,6 +25,9 @@ _DETAIL_ARCSEC: Final = 0.25
 # Largest grid on which the ground is built, points a side.
 _MOST_POINTS: Final = 1500
 
+# Most points a pixel and axis.
+_FINE: Final = 3
+
 # Surface brightness of the night side under a full Earth, V mag/arcsec2. Source: about 13, after
 # Goode et al. 2001, GRL 28, 1671 (memory).
 _EARTHSHINE_MAG: Final = 13.0
@@ -33,8 +36,8 @@ _EARTHSHINE_MAG: Final = 13.0
 @lru_cache(maxsize=16)
 def _scale(frame: MoonFrame) -> float:
     """Return cd/m2 for a brightness of 1, from one drawing of the whole disc."""
-    cell = frame.diameter_arcsec / 560.0
-    axis = (np.arange(564, dtype=np.float32) - 281.5) * np.float32(cell)
+    cell = frame.diameter_arcsec / 400.0
+    axis = (np.arange(404, dtype=np.float32) - 201.5) * np.float32(cell)
     planes = shine(frame, axis[None, :], -axis[:, None], cell)
     planes = planes * sunlight()[:, None, None]
     bright = illuminance_lux(moon_magnitude(frame.phase_deg, frame.diameter_arcsec))
@@ -59,7 +62,7 @@ def _paint(
     if not len(columns) or not len(rows):
         return Scene(planes=planes, pixel_arcsec=pixel_arcsec)
     most = max(len(columns), len(rows))
-    fine = max(1, min(16, math.ceil(pixel_arcsec / _DETAIL_ARCSEC), _MOST_POINTS // most))
+    fine = max(1, min(_FINE, math.ceil(pixel_arcsec / _DETAIL_ARCSEC), _MOST_POINTS // most))
     inside = (np.arange(fine) + 0.5) / fine - 0.5
     cell = pixel_arcsec / fine
     # A margin, so that what stands just outside still throws its shadow in.
