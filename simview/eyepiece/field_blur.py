@@ -31,8 +31,13 @@ Floats = NDArray[np.float64]
 Planes = NDArray[np.float32]
 
 # Sides of a tile, pixels. Smaller ones follow the change over the field closer, larger ones are
-# faster for wide spots; the first is taken that is four times as wide as the spot reaches.
-TILES: Final = (48, 64, 96, 128, 192, 256)
+# faster for wide spots: the first is taken that is four times as wide as the spot reaches, but
+# none wider than a part of the field.
+TILES: Final = (16, 24, 32, 48, 64, 96, 128)
+_PARTS_OF_FIELD: Final = 15.0
+
+# The tile that pays best for the narrowest spots.
+_USUAL_TILE: Final = 48
 
 # Rays of one spot at one wavelength: four for each pixel that the widest spot covers, within
 # these bounds. Fewer leave grain, more cost time once for each plan.
@@ -178,7 +183,7 @@ def plan_tiles(
             allowed=f"up to {WIDEST} pixels",
             remedy="ask for fewer pixels per degree",
         )
-    side = next((side for side in TILES if 4 * reach <= side), TILES[-1])
+    side = _tile(reach, 2.0 * float(figures.angle_deg[-1]) * scale)
     transform = int(fft.next_fast_len(side + 2 * reach, real=True))
     (top, rows), (left, columns) = (_grid(n, side) for n in shape)
     y = np.arange(rows * side) - top - shape[0] // 2
@@ -186,7 +191,8 @@ def plan_tiles(
     away = np.hypot(y[:, None], x[None, :]).astype(np.float32)
     away = away.reshape(rows, side, columns, side).transpose(0, 2, 1, 3)
     inner, outer = away.min(axis=(2, 3)), away.max(axis=(2, 3))
-    chosen = inner <= figures.angle_deg[-1] * scale
+    # Spots of the edge still reach tiles outside.
+    chosen = inner <= figures.angle_deg[-1] * scale + reach
     middle_y, middle_x = y[side // 2 :: side, None], x[None, side // 2 :: side]
     turn = np.arctan2(middle_y, middle_x + 0.0 * middle_y)[chosen]
     low, high = inner[chosen], outer[chosen]
@@ -258,6 +264,14 @@ def _lay(strip: Planes, answer: Planes, top: int, left: int) -> None:
     y1 = min(top + strip.shape[0], answer.shape[0])
     x1 = min(left + strip.shape[1], answer.shape[1])
     answer[y0:y1, x0:x1] = strip[y0 - top : y1 - top, x0 - left : x1 - left]
+
+
+def _tile(reach: int, field_px: float) -> int:
+    """Choose the side of the tiles."""
+    wanted = max(4 * reach, _USUAL_TILE)
+    most = max(field_px / _PARTS_OF_FIELD, TILES[0])
+    fitting = [side for side in TILES if side <= most] or [TILES[0]]
+    return next((side for side in fitting if side >= wanted), fitting[-1])
 
 
 def _grid(length: int, side: int) -> tuple[int, int]:

@@ -10,6 +10,7 @@ import numpy as np
 from PIL.Image import Image
 
 from simview.errors import ChoiceError, SimviewError
+from simview.eyepiece.field_edge import edge_profile
 from simview.eyepiece.lens import Lens
 from simview.eyepiece.lensfigures import EyepieceFigures, eyepiece_figures
 from simview.eyepiece.lensfile import lens_table, parse_lens
@@ -18,7 +19,7 @@ from simview.kitfile import kit_text, parse_kit
 from simview.picture import captions, panel, sheet, text
 from simview.picture.canvas import Canvas, Size, unit_of
 from simview.picture.compose import FOOTER, Sheet
-from simview.picture.eyepiece_views import field_view, spot_view
+from simview.picture.eyepiece_views import colour_weights, field_view, spot_view
 from simview.picture.lens_drawing import draw_lens
 from simview.picture.palette import GOOD, INK, LINE, SOFT, WARN, Colour
 from simview.picture.recipe import WHERE
@@ -231,13 +232,12 @@ def spot_width_arcmin(figures: EyepieceFigures) -> float:
 
 def _draw_field(canvas: Canvas, area: Area, figures: EyepieceFigures) -> None:
     _heading(canvas, area, area.top, "A square grid and stars, as seen")
-    diameter = area.width - canvas.px(10)
-    scale = diameter / figures.apparent_field_deg
-    side = panel.seen_px(figures.apparent_field_deg * 1.03, scale)
-    view = field_view(figures, side, scale)
+    # A soft edge reaches farther out than the field stop.
+    seen_deg = 2.0 * float(edge_profile(figures, colour_weights())[0][-1])
+    side = panel.even_px(area.width)
+    scale = (side - canvas.px(10)) / seen_deg
     x = round((area.left + area.right) / 2) - side // 2
-    y = round(area.top + canvas.px(_HEADING + 6))
-    canvas.paste(view, (x, y - (side - round(diameter)) // 2))
+    canvas.paste(field_view(figures, side, scale), (x, round(area.top + canvas.px(_HEADING + 6))))
 
 
 def _draw_chart(canvas: Canvas, area: Area, figures: EyepieceFigures) -> None:

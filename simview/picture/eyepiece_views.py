@@ -113,12 +113,13 @@ def spot_view(
     spots = spots_at(figures, np.array([angle_deg]))
     rays = spots.rays(*pupil_points(_SPOT_RAYS), accommodation)
     scale = side_px / width_arcmin * np.degrees(60.0)
+    share = _finer(colour_weights().T).T
+    share = share / share.sum(axis=1, keepdims=True)
     tangential, sagittal = (_finer(part[:, 0]) * scale for part in rays)
+    tangential = tangential - share[1] @ tangential.mean(axis=1)  # the spot amid its panel
     x = np.floor(side_px / 2.0 + sagittal).astype(int)
     y = np.floor(side_px / 2.0 - tangential).astype(int)
     inside = (x >= 0) & (x < side_px) & (y >= 0) & (y < side_px)
-    share = _finer(colour_weights().T).T
-    share = share / share.sum(axis=1, keepdims=True)
     planes = np.zeros((3, side_px * side_px))
     for n in range(len(x)):
         hit = (y[n] * side_px + x[n])[inside[n]]

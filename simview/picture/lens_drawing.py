@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import ImageDraw
 
-from simview.eyepiece.bundle import Setup, start
+from simview.eyepiece.bundle import LINE_C_NM, LINE_D_NM, LINE_F_NM, Setup, start
 from simview.eyepiece.lens import AIR, Surface
 from simview.eyepiece.lensfigures import EyepieceFigures, stop_plane_mm
 from simview.eyepiece.trace import Rays, trace
@@ -21,10 +21,11 @@ from simview.telescope.glass import index
 
 Floats = NDArray[np.float64]
 
-# Fill of crown and flint, told apart by their shade, and the index between them. Choices.
+# Fill of crown and flint, told apart by their shade; flints have an Abbe number below 50 (the usual
+# border of the glass catalogues).
 CROWN: Final[Colour] = (34, 52, 70)
 FLINT: Final[Colour] = (50, 52, 88)
-_FLINT_INDEX: Final = 1.6
+_FLINT_ABBE: Final = 50.0
 
 # Places on the objective's height of the rays that are drawn.
 _RAYS: Final = (-1.0, -0.5, 0.0, 0.5, 1.0)
@@ -144,7 +145,8 @@ def _arc(surface: Surface, vertex_mm: float) -> list[tuple[float, float]]:
 
 def _shade(place: Setup, number: int) -> Colour:
     glass = [s.glass for s in place.lens.surfaces if s.glass != AIR][number]
-    return FLINT if index(glass, 587.5618) > _FLINT_INDEX else CROWN
+    n_d, n_f, n_c = (index(glass, line) for line in (LINE_D_NM, LINE_F_NM, LINE_C_NM))
+    return FLINT if (n_d - 1.0) / (n_f - n_c) < _FLINT_ABBE else CROWN
 
 
 def _fill(canvas: Canvas, plot: Plot, corners: list[tuple[float, float]], colour: Colour) -> None:
