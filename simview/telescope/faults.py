@@ -87,9 +87,9 @@ class Fault:
     def __str__(self) -> str:
         """Return the fault as it would be typed."""
         usual = next(iter(kind_of(self.name).units))
-        text = f"{self.name}={self.amount:g}{'' if self.unit == usual else self.unit}"
-        text += "" if self.angle_deg is None else f"@{self.angle_deg:g}"
-        return text + "".join(f",{name}={value:g}" for name, value in self.options)
+        text = f"{self.name}={self.amount:.12g}{'' if self.unit == usual else self.unit}"
+        text += "" if self.angle_deg is None else f"@{self.angle_deg:.12g}"
+        return text + "".join(f",{name}={value:.12g}" for name, value in self.options)
 
 
 def kind_of(name: str) -> Kind:
@@ -115,9 +115,10 @@ def kind_of(name: str) -> Kind:
     )
 
 
+_NUMBER: Final = r"[-+]?(?:\d+\.?\d*|\.\d+)(?:e[-+]?\d+)?"
 _PATTERN: Final = re.compile(
-    r"\s*(?P<name>[a-z][a-z0-9 -]*?)\s*=\s*(?P<amount>[-+]?(?:\d+\.?\d*|\.\d+)(?:e[-+]?\d+)?)"
-    r"\s*(?P<unit>[a-z%]*)\s*(?:@\s*(?P<angle>[-+]?(?:\d+\.?\d*|\.\d+)))?\s*(?P<rest>(?:,.*)?)"
+    rf"\s*(?P<name>[a-z][a-z0-9 -]*?)\s*=\s*(?P<amount>{_NUMBER})\s*(?P<unit>[a-z%]*)\s*"
+    rf"(?:@\s*(?P<angle>{_NUMBER}))?\s*(?P<rest>(?:,.*)?)"
 )
 
 
