@@ -71,6 +71,15 @@ class Craters:
         )
 
 
+# No craters at all.
+_NONE: Final = Craters(
+    centre=np.zeros((0, 3)),
+    diameter_km=np.zeros(0),
+    wear=np.zeros(0),
+    flooded=np.zeros(0, bool),
+)
+
+
 def named() -> Craters:
     """Return the table's large craters."""
     rows = records("moon_craters.csv")
@@ -84,13 +93,22 @@ def named() -> Craters:
 
 
 def together(*lots: Craters) -> Craters:
-    """Return several lots of craters as one."""
+    """Return several lots of craters as one; no lots give none."""
+    lots = (_NONE, *lots)
     return Craters(
         centre=np.concatenate([lot.centre for lot in lots]),
         diameter_km=np.concatenate([lot.diameter_km for lot in lots]),
         wear=np.concatenate([lot.wear for lot in lots]),
         flooded=np.concatenate([lot.flooded for lot in lots]),
     )
+
+
+_NONE: Final = Craters(
+    centre=np.zeros((0, 3)),
+    diameter_km=np.zeros(0),
+    wear=np.zeros(0),
+    flooded=np.zeros(0, dtype=np.bool_),
+)
 
 
 def expected(area_km2: float, smallest_km: float, largest_km: float = LARGEST_KM) -> float:
@@ -118,7 +136,7 @@ def random_craters(
     middle, reach_deg
         Only tiles of the sphere within `reach_deg` of this place are drawn.
     """
-    lots = []
+    lots = [_NONE]
     high = largest_km
     octave = 0
     while high > smallest_km:
