@@ -65,8 +65,10 @@ def test_budget_ranks_the_shelf(capsys: pytest.CaptureFixture[str]) -> None:
 
 
 def test_answer_is_one_page_with_pictures_inside(
-    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
+    # Small pictures: this test is about the page, tests/pictures looks at what is in them.
+    monkeypatch.setattr("simview.advice.pictures.SIDE_PX", 128)
     out = tmp_path / "answer.html"
     code, told, _ = vet(
         ADVERT, "--shelf", SHELF, "--budget", "150", "--currency", "EUR", "--out", str(out),

@@ -61,7 +61,10 @@ def written(listing: Listing, folder: Path, *, owner: bool, pictures: bool) -> P
 @pytest.fixture(scope="module")
 def buyers_page(tmp_path_factory: pytest.TempPathFactory) -> Path:
     listing = load_listing(asset("adverts/present-450x.txt"))
-    return written(listing, tmp_path_factory.mktemp("buyer"), owner=False, pictures=True)
+    with pytest.MonkeyPatch.context() as patch:
+        # Small pictures, quickly made; the page gives them their place all the same.
+        patch.setattr("simview.advice.pictures.SIDE_PX", 128)
+        return written(listing, tmp_path_factory.mktemp("buyer"), owner=False, pictures=True)
 
 
 def printed_pages(page: Path) -> int:
