@@ -1,0 +1,97 @@
+"""A kit's eyepiece as traced glass, and what that glass does to a view: the door for `look`."""
+
+from __future__ import annotations
+
+from functools import lru_cache
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from simview.eyepiece import designs
+from simview.eyepiece.distortion import distort
+from simview.eyepiece.field_blur import apply_field_blur
+from simview.eyepiece.field_edge import field_mask
+from simview.eyepiece.lens import LensError
+from simview.eyepiece.lensfigures import EyepieceFigures, eyepiece_figures
+from simview.eyepiece.lensfile import NAMES, lens
+from simview.kit import Eyepiece, Telescope
+
+# Least apparent field that is traced, deg; below it nothing varies over the field.
+_LEAST_FIELD: Final = 5.0
+
+
+@lru_cache(maxsize=32)
+def traced(
+    scope: Telescope,
+    piece: Eyepiece,
+    *,
+    factor: float = 1.0,
+    apparent_field_deg: float | None = None,
+) -> EyepieceFigures | None:
+    """Return the figures of a kit's eyepiece, or None where its design has no layout.
+
+    Parameters
+    ----------
+    factor
+        Of the amplifiers together; they lengthen the cone and move the objective's image away,
+        taken as a telescope of `factor` times the focal length.
+    apparent_field_deg
+        Full diameter; None takes the piece's own, or what is usual for the design. A field
+        wider than the layout passes is cut to the layout's own.
+    """
+    if piece.design not in NAMES:
+        return None
+    layout = lens(piece.design, piece.focal_length_mm)
+    field = apparent_field_deg or designs.apparent_field_deg(piece)
+    focal = scope.focal_length_mm * factor
+    ratio = min(max(focal / scope.working_aperture_mm, 1.5), 200.0)
+    for wanted in (max(field, _LEAST_FIELD), layout.apparent_field_deg):
+        try:
+            return eyepiece_figures(layout, None, ratio, focal, apparent_field_deg=wanted)
+        except LensError:
+            continue
+    return None
+
+
+def through_glass(
+    planes: NDArray[np.floating],
+    pixels_per_degree: float,
+    figures: EyepieceFigures,
+    *,
+    weights: NDArray[np.floating],
+    used_pupil: float = 1.0,
+    obstruction: float = 0.0,
+) -> NDArray[np.float32]:
+    """Return a view as the eyepiece's glass shows it: bent, blurred, coloured, bounded.
+
+    Parameters
+    ----------
+    planes
+        (p, ny, nx) light at sky angle x power, the middle of the field on pixel n // 2.
+    pixels_per_degree
+        Of apparent angle.
+    weights
+        (p, 9) of the planes for nine equal bands of 420 to 690 nm.
+    used_pupil
+        Part of the exit pupil's diameter that enters the eye. Below 1 surfaces keep their
+        brightness where they are drawn larger, otherwise they are dimmed by their area.
+    obstruction
+        Diameter of the secondary against the used pupil.
+
+    Returns
+    -------
+    (p, ny, nx) float32; dark outside the field stop.
+    """
+    shape = (planes.shape[1], planes.shape[2])
+    bent = distort(planes, pixels_per_degree, figures, dim=used_pupil >= 1.0)
+    seen = apply_field_blur(
+        bent,
+        pixels_per_degree,
+        figures,
+        weights=weights,
+        used_pupil=used_pupil,
+        obstruction=obstruction,
+    )
+    seen *= field_mask(shape, pixels_per_degree, figures, weights=weights)
+    return seen

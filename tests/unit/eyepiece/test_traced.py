@@ -1,0 +1,66 @@
+"""A kit's eyepiece as glass, laid over a view."""
+
+import numpy as np
+import pytest
+
+from simview.eyepiece.field_edge import radius_deg
+from simview.eyepiece.traced import through_glass, traced
+from simview.kit import Eyepiece, Telescope
+
+SCOPE = Telescope(aperture_mm=60.0, focal_length_mm=700.0)
+
+
+@pytest.mark.parametrize(
+    "design", ["huygens", "ramsden", "kellner", "orthoscopic", "plossl", "erfle"]
+)
+def test_piece_with_a_layout_is_traced_behind_its_telescope(design):
+    figures = traced(SCOPE, Eyepiece(focal_length_mm=20.0, design=design))
+    assert figures is not None
+    assert figures.focal_ratio == pytest.approx(700.0 / 60.0)
+    assert figures.exit_pupil_mm == pytest.approx(20.0 * 60.0 / 700.0)
+
+
+@pytest.mark.parametrize("design", ["wide", "unknown"])
+def test_piece_without_a_layout_is_not_traced(design):
+    assert traced(SCOPE, Eyepiece(focal_length_mm=20.0, design=design)) is None
+
+
+def test_amplifier_lengthens_the_cone():
+    piece = Eyepiece(focal_length_mm=20.0, design="kellner")
+    alone, doubled = traced(SCOPE, piece), traced(SCOPE, piece, factor=2.0)
+    assert doubled.focal_ratio == pytest.approx(2.0 * alone.focal_ratio)
+    np.testing.assert_allclose(
+        alone.astigmatic_blur_arcmin, 2.0 * doubled.astigmatic_blur_arcmin, rtol=0.1, atol=0.01
+    )
+
+
+def test_field_that_the_glass_cannot_pass_is_cut():
+    piece = Eyepiece(focal_length_mm=20.0, design="plossl", apparent_field_deg=115.0)
+    assert traced(SCOPE, piece).apparent_field_deg == 50.0
+    narrow = Eyepiece(focal_length_mm=20.0, design="plossl", apparent_field_deg=38.0)
+    assert traced(SCOPE, narrow).apparent_field_deg == 38.0
+
+
+def test_view_through_glass_is_whole_in_the_middle_and_dark_outside():
+    figures = traced(SCOPE, Eyepiece(focal_length_mm=20.0, design="ramsden"))
+    scale = 8.0
+    planes = np.full((4, 300, 300), 5.0, np.float32)
+    seen = through_glass(planes, scale, figures, weights=np.ones((4, 9)), used_pupil=0.9)
+    away = radius_deg((300, 300), scale)
+    np.testing.assert_allclose(seen[:, away < 15.0], 5.0, rtol=1e-4)
+    np.testing.assert_allclose(seen[:, away > 17.0], 0.0, atol=1e-6)
+
+
+def test_light_drawn_larger_is_dimmed_where_the_whole_beam_enters_the_eye():
+    figures = traced(SCOPE, Eyepiece(focal_length_mm=20.0, design="erfle"))
+    scale, n = 5.0, 340
+    seen = through_glass(np.ones((1, n, n), np.float32), scale, figures, weights=np.ones((1, 9)))
+    # An image ring dh wide at h is seen dA wide at A: light thins out by (h dh) / (A dA).
+    height = np.degrees(figures.height_mm / 20.0)
+    angle = figures.angle_deg
+    k = 14
+    thinned = height[k] * np.gradient(height, angle)[k] / angle[k]
+    assert thinned < 0.8
+    ring = np.abs(radius_deg((n, n), scale) - angle[k]) < 0.3
+    assert seen[0, ring].mean() == pytest.approx(thinned, rel=0.02)
+    assert seen[0, n // 2, n // 2] == pytest.approx(1.0, rel=1e-3)
