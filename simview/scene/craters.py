@@ -71,15 +71,6 @@ class Craters:
         )
 
 
-# No craters at all.
-_NONE: Final = Craters(
-    centre=np.zeros((0, 3)),
-    diameter_km=np.zeros(0),
-    wear=np.zeros(0),
-    flooded=np.zeros(0, bool),
-)
-
-
 def named() -> Craters:
     """Return the table's large craters."""
     rows = records("moon_craters.csv")
@@ -136,7 +127,7 @@ def random_craters(
     middle, reach_deg
         Only tiles of the sphere within `reach_deg` of this place are drawn.
     """
-    lots = [_NONE]
+    lots = []
     high = largest_km
     octave = 0
     while high > smallest_km:

@@ -45,27 +45,43 @@ def surface_map(season_deg: float, seed: int = 8) -> Values:
     mottle = cloudy((HEIGHT, WIDTH), rng, longest=40.0, finest=2.5, stretch=1.6, slope=1.3)
     shade = shade * (1.0 + 0.035 * mottle)
     bright = np.clip((shade - 0.4) / 0.6, 0.0, None)[..., None]
-    colours = np.array(_DARK) + (np.array(_DUST) - np.array(_DARK)) * bright
-    picture: Values = colours.astype(np.float32)
+    dark, dust = np.array(_DARK, np.float32), np.array(_DUST, np.float32)
+    colours = dark + (dust - dark) * bright
+    picture: Values = colours.astype(np.float32, copy=False)
     _add_caps(picture, latitude + _cap_outline(rng, longitude), season_deg)
     picture.setflags(write=False)
     return picture
 
 
 def _shade(latitude: Values, longitude: Values) -> Values:
-    """Return the ground's shade, 1 for dust: ellipses, darkest where they overlap."""
-    dark = np.zeros(np.broadcast(latitude, longitude).shape, np.float32)
+    """Return the ground's shade, 1 for dust: ellipses, darkest where they overlap.
+
+    Latitude and longitude are those of the undisturbed ground; each ellipse looks only at the
+    rows and columns that it can reach.
+    """
+    dark = np.zeros((HEIGHT, WIDTH), np.float32)
     light = np.zeros_like(dark)
     for row in records("mars_features.csv"):
-        up = (latitude - float(row["latitude_deg"])) / float(row["half_north_deg"])
-        across = (longitude - float(row["longitude_deg"]) + 180.0) % 360.0 - 180.0
-        away = up**2 + (across / float(row["half_east_deg"])) ** 2
-        share = np.exp(-(away**2))
-        shade = float(row["shade"])
+        up, across = float(row["half_north_deg"]), float(row["half_east_deg"])
+        middle = float(row["latitude_deg"]), float(row["longitude_deg"])
+        reach = 1.5 * up + 9.0
+        rows = slice(
+            max(0, int((90.0 - middle[0] - reach) * HEIGHT / 180.0)),
+            min(HEIGHT, int((90.0 - middle[0] + reach) * HEIGHT / 180.0) + 1),
+        )
+        wide = min(180.0, 1.5 * across + 12.0)
+        columns = np.arange(
+            int((middle[1] - wide) * WIDTH / 360.0), int((middle[1] + wide) * WIDTH / 360.0)
+        )
+        here = (rows, columns % WIDTH)
+        north = (latitude[here] - middle[0]) / np.float32(up)
+        east = ((longitude[here] - middle[1] + 180.0) % 360.0 - 180.0) / np.float32(across)
+        share = np.exp(-((north**2 + east**2) ** 2))
+        shade = np.float32(row["shade"])
         if shade < 1.0:
-            dark = np.maximum(dark, (1.0 - shade) * share)
+            dark[here] = np.maximum(dark[here], (1.0 - shade) * share)
         else:
-            light += (shade - 1.0) * share
+            light[here] += (shade - 1.0) * share
     return np.asarray(1.0 - dark + light * (1.0 - dark), np.float32)
 
 

@@ -23,7 +23,7 @@ from simview.units import illuminance_lux, luminance_cd_m2
 _DETAIL_ARCSEC: Final = 0.25
 
 # Largest grid on which the ground is built, points a side.
-_MOST_POINTS: Final = 1500
+_MOST_POINTS: Final = 1300
 
 # Most points a pixel and axis.
 _FINE: Final = 3

@@ -22,7 +22,7 @@ MOON_KM: Final = 1737.4
 
 # Side of the map in pixels; it spans REACH radii of the projection either way. The limb lies at
 # 2 sin(45 deg) = 1.414; libration shows a little more.
-SIDE: Final = 1280
+SIDE: Final = 1200
 REACH: Final = 1.60
 
 

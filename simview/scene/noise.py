@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, Final
 
 import numpy as np
 from numpy.typing import NDArray
@@ -54,6 +54,10 @@ def cloudy(
     return np.asarray(field / field.std(), np.float32)
 
 
+# Points that are looked up at once: keeps what lies in between small.
+_SLICE: Final = 120_000
+
+
 def lookup(texture: Values, row: Values, column: Values) -> Values:
     """Read a texture between its pixels (linear), columns joined around, rows held at the ends.
 
@@ -62,13 +66,26 @@ def lookup(texture: Values, row: Values, column: Values) -> Values:
     texture
         (ny, nx, k).
     row, column
-        (...) places in pixels; 0 is the centre of the first.
+        (...) places in pixels, of one shape; 0 is the centre of the first.
 
     Returns
     -------
     (..., k) float32
     """
-    ny, nx = texture.shape[:2]
+    ny, nx, depth = texture.shape
+    flat = texture.reshape(ny * nx, depth)
+    found = np.empty((*row.shape, depth), np.float32)
+    if row.ndim < 2:
+        return _read(flat, (ny, nx), row, column)
+    step = max(1, _SLICE * len(row) // max(row.size, 1))
+    for top in range(0, len(row), step):
+        here = slice(top, top + step)
+        found[here] = _read(flat, (ny, nx), row[here], column[here])
+    return found
+
+
+def _read(flat: Values, shape: tuple[int, int], row: Values, column: Values) -> Values:
+    ny, nx = shape
     row = np.clip(row, np.float32(0.0), np.float32(ny - 1.001))
     top, left = np.floor(row), np.floor(column)
     down, along = (row - top)[..., None], (column - left)[..., None]
@@ -77,7 +94,6 @@ def lookup(texture: Values, row: Values, column: Values) -> Values:
     there[there == nx] = 0
     first = top.astype(np.int32) * np.int32(nx)
     here, there = here + first, there + first
-    flat = texture.reshape(ny * nx, -1)
     upper = np.take(flat, here, axis=0)
     upper += (np.take(flat, there, axis=0) - upper) * along
     lower = np.take(flat, here + np.int32(nx), axis=0)
