@@ -54,6 +54,8 @@ def distort(
     -------
     (p, ny, nx) float32; by straight lines between pixels.
     """
+    from concurrent.futures import ThreadPoolExecutor
+
     from scipy import ndimage
 
     scale = require_range("pixels_per_degree", pixels_per_degree, 0.5, 2000.0)
@@ -63,14 +65,16 @@ def distort(
     factor = np.where(away == 0.0, 1.0, source / np.where(away == 0.0, 1.0, away))
     y = (np.arange(shape[0]) - shape[0] // 2)[:, None] * factor + shape[0] // 2
     x = (np.arange(shape[1]) - shape[1] // 2)[None, :] * factor + shape[1] // 2
-    drawn = np.stack(
-        [
-            ndimage.map_coordinates(np.asarray(plane, np.float32), (y, x), order=1, mode="nearest")
-            for plane in planes
-        ]
-    )
+    drawn = np.empty(planes.shape, np.float32)
+
+    def draw(p: int) -> None:
+        plane = np.asarray(planes[p], np.float32)
+        ndimage.map_coordinates(plane, (y, x), output=drawn[p], order=1, mode="nearest")
+
+    with ThreadPoolExecutor(2) as pool:
+        list(pool.map(draw, range(len(planes))))
     if dim:
         step = 0.05
         slope = (source_angle_deg(figures, away + step) - source) / step
         drawn *= np.asarray(factor * slope, np.float32)
-    return np.asarray(drawn, np.float32)
+    return drawn

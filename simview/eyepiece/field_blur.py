@@ -190,14 +190,11 @@ def plan_tiles(
     x = np.arange(columns * side) - left - shape[1] // 2
     away = np.hypot(y[:, None], x[None, :]).astype(np.float32)
     away = away.reshape(rows, side, columns, side).transpose(0, 2, 1, 3)
-    inner, outer = away.min(axis=(2, 3)), away.max(axis=(2, 3))
     # Spots of the edge still reach tiles outside.
-    chosen = inner <= figures.angle_deg[-1] * scale + reach
-    middle_y, middle_x = y[side // 2 :: side, None], x[None, side // 2 :: side]
-    turn = np.arctan2(middle_y, middle_x + 0.0 * middle_y)[chosen]
-    low, high = inner[chosen], outer[chosen]
-    places = np.stack([low, high], axis=1).ravel().astype(np.float64)
-    spots = spot_kernels(figures, places, np.repeat(turn, 2), scale, weights, eye, reach)
+    chosen = away.min(axis=(2, 3)) <= figures.angle_deg[-1] * scale + reach
+    along_y, along_x = np.meshgrid(y[side // 2 :: side], x[side // 2 :: side], indexing="ij")
+    middles = np.stack([along_y[chosen], along_x[chosen]], axis=1) // side
+    spots, low, high = _tile_spots(figures, middles, side, scale, weights, eye, reach)
     spectra = fft.rfft2(spots, s=(transform, transform), workers=2)
     return Tiles(
         shape=shape,
@@ -207,9 +204,45 @@ def plan_tiles(
         margin=(top, left),
         count=(rows, columns),
         spread=chosen,
-        outer=(away[chosen] - low[:, None, None]) / (high - low)[:, None, None],
+        outer=np.clip((away[chosen] - low[:, None, None]) / (high - low)[:, None, None], 0.0, 1.0),
         spectra=spectra.reshape(len(low), 2, *spectra.shape[1:]),
     )
+
+
+def _tile_spots(
+    figures: EyepieceFigures,
+    middles: NDArray[np.int64],
+    side: int,
+    scale: float,
+    weights: Floats,
+    eye: tuple[float, float, float],
+    reach: int,
+) -> tuple[Planes, Planes, Planes]:
+    """Return the two spots of each tile (2 t, p, size, size), and their radii in pixels.
+
+    Parameters
+    ----------
+    middles
+        (t, 2) rows and columns of the tiles, counted from the one amid the field.
+
+    One eighth of the field is computed; the rest are its mirror images.
+    """
+    size = np.sort(np.abs(middles), axis=1)[:, ::-1]  # the larger first: right of the middle
+    alike, which = np.unique(size, axis=0, return_inverse=True)
+    near = np.maximum(alike - 0.5, 0.0) * side
+    inner, outer = np.hypot(*near.T), np.hypot(*((alike + 0.5) * side).T)
+    places = np.stack([inner, outer], axis=1)
+    turn = np.repeat(np.arctan2(alike[:, 1], alike[:, 0]), 2)
+    few = spot_kernels(figures, places.ravel(), turn, scale, weights, eye, reach)
+    few = few.reshape(len(alike), 2, *few.shape[1:])
+    spots = np.empty((len(middles), *few.shape[1:]), np.float32)
+    for tile, ((row, column), kind) in enumerate(zip(middles.tolist(), which.ravel(), strict=True)):
+        spot = few[kind]
+        if abs(row) > abs(column):
+            spot = spot.swapaxes(-1, -2)
+        spots[tile] = spot[..., :: -1 if row < 0 else 1, :: -1 if column < 0 else 1]
+    radii = places[which.ravel()].astype(np.float32)
+    return spots.reshape(-1, *spots.shape[2:]), radii[:, 0], radii[:, 1]
 
 
 def spread(planes: Planes, plan: Tiles) -> Planes:

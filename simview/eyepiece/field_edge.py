@@ -28,6 +28,9 @@ _AROUND: Final = np.linspace(0.85, 1.12, 28)
 _RAYS: Final = 400
 _STEP_ARCMIN: Final = 0.5
 
+# Parts of a pixel in which distances from the middle are told apart.
+_PARTS: Final = 16
+
 
 def edge_angles_deg(figures: EyepieceFigures) -> Floats:
     """Return where the ring is seen at each wavelength of the spots: (n,) degrees off axis.
@@ -119,18 +122,21 @@ def field_mask(
     To be multiplied with the view after `field_blur.apply_field_blur`; parameters as there.
     """
     angle, kept = edge_profile(figures, weights, accommodation_d)
-    away = radius_deg(shape, pixels_per_degree)
-    # The mean over a pixel's width, so that a sharp edge is drawn without steps.
+    # The mean over a pixel's width, so that a sharp edge is drawn without steps; looked up by
+    # the distance in small parts of a pixel.
+    step = 1.0 / (_PARTS * pixels_per_degree)
+    at = np.arange(0.0, float(angle[-1]) + 2.0 / pixels_per_degree, step)
     half = 0.5 / pixels_per_degree
-    total = np.concatenate(
-        [np.zeros((len(kept), 1)), np.cumsum((kept[:, 1:] + kept[:, :-1]) / 2.0, axis=1)], axis=1
-    ) * (angle[1] - angle[0])
-    masks = [
-        (np.interp(away + half, angle, row) - np.interp(away - half, angle, row, left=0.0))
-        / np.minimum(2.0 * half, away + half)
+    total = np.zeros_like(kept)
+    total[:, 1:] = np.cumsum((kept[:, 1:] + kept[:, :-1]) / 2.0, axis=1) * (angle[1] - angle[0])
+    table = [
+        (np.interp(at + half, angle, row) - np.interp(at - half, angle, row, left=0.0))
+        / np.minimum(2.0 * half, at + half)
         for row in total
     ]
-    return np.stack(masks).astype(np.float32)
+    away = radius_deg(shape, pixels_per_degree)
+    place = np.minimum(away / step + 0.5, len(at) - 1.0).astype(np.int32)
+    return np.asarray(np.array(table, np.float32)[:, place])
 
 
 def radius_deg(shape: tuple[int, int], pixels_per_degree: float) -> Floats:
