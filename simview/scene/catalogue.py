@@ -36,10 +36,7 @@ WIDEST_DEG: Final = 60.0
 # rounding stay well below it.
 _SAME_STAR_ARCSEC: Final = 60.0
 
-NOTE: Final = (
-    "Stars: real, Tycho-2 catalogue to V 10.5 (Høg et al. 2000); colours from B-V "
-    "(Ballesteros 2012)."
-)
+NOTE: Final = "Stars to V 10.5: real (Tycho-2, Høg et al. 2000)."
 
 
 @lru_cache(maxsize=1)

@@ -24,13 +24,9 @@ from simview.scene.faint_stars import DEEPEST_V
 from simview.scene.noise import Values
 from simview.scene.scene import Stars
 
-OPEN_NOTE: Final = (
-    "Members fainter than V 10.5: invented, their number and spread published (Archinal & Hynes "
-    "2003)."
-)
+OPEN_NOTE: Final = "Faint members: invented, their number published (Archinal & Hynes 2003)."
 GLOBULAR_NOTE: Final = (
-    "Globular cluster: magnitude and profile published (Harris 1996; King 1962); single stars "
-    "invented after a luminosity function."
+    "Cluster: light and profile published (Harris 1996; King 1962); its stars invented."
 )
 
 # Growth of an open cluster's star number with magnitude, log10 per mag. Source: typical of the main

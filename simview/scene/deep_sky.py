@@ -56,7 +56,6 @@ def showpiece(name: str, camera: bool = False) -> Target:
         contrast=_CONTRAST[kind],
         declination_deg=centre[1],
         notes=(
-            f"{row['title']}: {row['source']}.",
             _NOTES[kind],
             STARS_NOTE,
             faint_stars.NOTE,

@@ -33,10 +33,7 @@ _STEP: Final = 0.5
 # Radius around a place within which the catalogue's stars are counted, deg.
 _COUNTED_DEG: Final = 4.0
 
-NOTE: Final = (
-    "Stars fainter than V 10.5: invented, as many as published counts give (Allen 1973), "
-    "continued from the real ones around."
-)
+NOTE: Final = "Fainter stars: invented, by published counts (Allen 1973)."
 
 # Rotation from J2000 equatorial to galactic. Source: Hipparcos Catalogue, ESA SP-1200, vol. 1,
 # sec. 1.5.3.

@@ -18,8 +18,7 @@ from simview.scene.painting import Drawing
 from simview.scene.sampling import Draw
 
 NOTE: Final = (
-    "Galaxy: magnitude, size, tilt and colour published (de Vaucouleurs et al. 1991); arms, dust "
-    "and knots drawn."
+    "Galaxy: light, size, tilt, colour published (de Vaucouleurs et al. 1991); arms and dust drawn."
 )
 
 # Scale lengths of an exponential disc in its 25 mag/arcsec2 radius. Source: Freeman 1970, ApJ 160,

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any, Final
 
 from simview.scene.scene import Target, TargetKind
+from simview.scene.tables import records
 from simview.scene.targets import Entry, entries, find, implied_name, own_targets, target
 from simview.units import mag_arcsec2
 
@@ -113,5 +114,14 @@ def _line(shown: Target, entry: Entry, teaches: str) -> Record:
         season=when,
         declination_deg=shown.declination_deg if fixed else None,
         teaches=teaches,
-        source=shown.notes[0] if shown.notes else "",
+        source=_source(entry, shown),
     )
+
+
+def _source(entry: Entry, shown: Target) -> str:
+    """Return where a target's figures come from: its table's row, or its first note."""
+    for table in ("doubles.csv", "deep_sky.csv"):
+        for row in records(table):
+            if row["name"] == entry.name:
+                return row["source"]
+    return shown.notes[0] if shown.notes else ""

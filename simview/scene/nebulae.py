@@ -19,10 +19,7 @@ from simview.scene.painting import Drawing
 from simview.scene.sampling import Draw
 from simview.scene.tables import DATA
 
-NOTE: Final = (
-    "Nebula: magnitude and size published; shape drawn after its common description, texture "
-    "invented."
-)
+NOTE: Final = "Nebula: light and size published; shape drawn after common descriptions."
 
 # Linear sRGB of luminance 1 for the light of nebulae. The lines at 486 and 501 nm lie outside the
 # gamut: the nearest blue-green stands for them; the line at 656 nm is pure red.
