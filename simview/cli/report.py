@@ -7,7 +7,7 @@ import math
 import sys
 from collections.abc import Mapping, Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Final
 
 from simview.cli.options import ReportOptions
 from simview.cli.progress import ProgressBar
@@ -15,6 +15,9 @@ from simview.textfile import free_name, require_writable, write_whole
 
 if TYPE_CHECKING:
     from simview.picture.compose import Sheet
+
+# Rows that still stand side by side on a terminal. A choice.
+MOST_COLUMNS: Final = 8
 
 
 class Reporter:
@@ -110,14 +113,17 @@ def clean(value: Any) -> Any:
 
 
 def table(figures: Mapping[str, Any]) -> str:
-    """Return figures as text: single ones a line each, rows of like figures as columns."""
+    """Return figures as text: single ones a line each, rows of like figures as columns.
+
+    Many rows are lines below the names of the figures.
+    """
     figures = clean(figures)
     single = {key: value for key, value in figures.items() if not isinstance(value, list | dict)}
     width = max((len(key) for key in single), default=0)
     parts = ["\n".join(f"{key:<{width}}  {_text(value)}" for key, value in single.items())]
     for value in figures.values():
         if isinstance(value, list) and value and all(isinstance(row, dict) for row in value):
-            parts.append(_columns(value))
+            parts.append(_columns(value) if len(value) <= MOST_COLUMNS else _headed(value))
     return "\n\n".join(part for part in parts if part)
 
 
@@ -133,6 +139,11 @@ def _columns(rows: Sequence[Mapping[str, Any]]) -> str:
     )
 
 
+def _headed(rows: Sequence[Mapping[str, Any]]) -> str:
+    """Return many rows as lines, with a line of names above them."""
+    return _lines([{key: key for key in rows[0]}, *rows])
+
+
 def _lines(rows: Sequence[Mapping[str, Any]]) -> str:
     """Return like rows as lines, their values in columns."""
     widths = {key: max(len(_text(row[key])) for row in rows) for key in rows[0]}
@@ -145,4 +156,8 @@ def _text(value: Any) -> str:
         return "-"
     if isinstance(value, bool):
         return "yes" if value else "no"
+    if isinstance(value, Mapping):
+        return ", ".join(f"{key} {_text(item)}" for key, item in value.items()) or "-"
+    if isinstance(value, list):
+        return ", ".join(map(_text, value)) or "-"
     return f"{value:.4g}" if isinstance(value, float) else str(value)

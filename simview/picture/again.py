@@ -13,7 +13,11 @@ from simview.picture.printing import Progress
 
 # Commands whose sheets have a module of their own in this room, with a function
 # ``again(given, size=None)`` that reads the recipe itself.
-_HOMES: Final = {"eyepiece": "eyepiece_sheet", "detail": "detail"}
+_HOMES: Final = {
+    "eyepiece": "eyepiece_sheet",
+    "detail": "detail",
+    "startest": "startest_sheet",
+}
 _COMMANDS: Final = ("ladder", "compare", "view", *_HOMES)
 
 

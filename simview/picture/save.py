@@ -140,7 +140,8 @@ def _encode(
     told.add_itxt(RECIPE_KEY, _json(whole), zip=True)
     told.add_itxt(FIGURES_KEY, _json(plain(figures)), zip=True)
     stream = BytesIO()
-    image.save(stream, "PNG", pnginfo=told, compress_level=_EFFORT)
+    # A sheet for paper knows how large it shall be printed.
+    image.save(stream, "PNG", pnginfo=told, compress_level=_EFFORT, dpi=image.info.get("dpi"))
     return stream.getvalue()
 
 
