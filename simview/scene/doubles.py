@@ -144,7 +144,7 @@ def named(name: str) -> Target:
         contrast=1.0,
         declination_deg=dec_deg,
         notes=(
-            f"{row['title']}: separation and magnitudes of epoch {row['epoch']} ({row['source']}).",
+            f"Double star: figures published, epoch {row['epoch']} ({row['source']}).",
             NOTE,
             faint_stars.NOTE,
         ),

@@ -134,9 +134,8 @@ def _frame_at(seen: Sight, seed: int) -> MoonFrame:
 
 
 _NOTES: Final = (
-    "Moon: size and magnitude by phase published; large craters and maria at their published "
-    "places and sizes (IAU); small craters invented after a published power law, their shapes "
-    "after Pike 1977; rays and texture drawn.",
+    "Moon: size, light by phase, maria and large craters published (Allen 1976; IAU); small "
+    "craters invented by a power law, shaped after Pike 1977; rays drawn.",
 )
 
 
