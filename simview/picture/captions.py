@@ -85,9 +85,10 @@ def turn(beam: Beam) -> str:
     return _TURN[beam.orientation]
 
 
-def caption(view: View, adaptation: Adaptation, *extra: str) -> str:
+def caption(view: View, adaptation: Adaptation, *extra: str, several: bool = True) -> str:
     """Return the caption: air, eye, print, where the object comes from."""
-    parts = [air(view.sky), eye(view), adaptation.says(), *extra, *view.target.notes]
+    print_ = adaptation.says(several=several)
+    parts = [air(view.sky), eye(view), print_, *extra, *view.target.notes]
     return " ".join(part for part in parts if part)
 
 

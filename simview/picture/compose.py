@@ -266,7 +266,9 @@ def compare(
     words = SheetText(
         title=target.title,
         subtitle=subtitle,
-        caption=captions.caption(views[0], prints.adaptation, captions.BRIGHTNESS),
+        caption=captions.caption(
+            views[0], prints.adaptation, captions.BRIGHTNESS, several=len(views) > 1
+        ),
         footer=FOOTER,
     )
     panels = [
@@ -342,7 +344,7 @@ def view(  # noqa: PLR0913 - the whole door of a command
     words = SheetText(
         title=target.title,
         subtitle=f"Seen through {captions.instrument(kit)}, {captions.turn(seen.beam)}",
-        caption=captions.caption(seen, prints.adaptation, captions.BRIGHTNESS),
+        caption=captions.caption(seen, prints.adaptation, captions.BRIGHTNESS, several=False),
         footer=FOOTER,
     )
     figures = {

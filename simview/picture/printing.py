@@ -1,4 +1,4 @@
-"""From views to prints: all panels of one sheet exposed, and developed under one adaptation."""
+"""From views to prints: all panels of one sheet exposed, adapted to together, developed."""
 
 from __future__ import annotations
 
@@ -45,13 +45,13 @@ class Prints:
 
 
 def develop_all(wanted: Sequence[Wanted], *, progress: Progress | None = None) -> Prints:
-    """Expose all panels, set one adaptation for them, develop them.
+    """Expose all panels, set one adaptation for them, develop each as its view has it.
 
     Parameters
     ----------
     wanted
-        Those that set the adaptation are all of them: a close-up shows no more light than the
-        view it is cut from.
+        All of them set the adaptation. A view and its close-ups, which share one `view`, are
+        printed alike.
     """
     exposures = []
     for index, panel in enumerate(wanted):
@@ -61,10 +61,17 @@ def develop_all(wanted: Sequence[Wanted], *, progress: Progress | None = None) -
     if progress is not None:
         progress(len(wanted) / (len(wanted) + 1), "printing")
     spots = np.concatenate([exposure.star_spots() for exposure in exposures])
-    adaptation = tone.adaptation(exposures, star_peaks_td=spots)
+    measured = [tone.levels(exposure) for exposure in exposures]
+    adaptation = tone.adapt(measured, star_peaks_td=spots)
+    brightest: dict[int, float] = {}
+    for panel, level in zip(wanted, measured, strict=True):
+        brightest[id(panel.view)] = max(level.white_td, brightest.get(id(panel.view), 0.0))
     panels = tuple(
-        tone.develop(exposure.retina(_star_factors(exposure, adaptation)), adaptation)
-        for exposure in exposures
+        tone.develop(
+            exposure.retina(_star_factors(exposure, adaptation)),
+            adaptation.for_view(brightest[id(panel.view)]),
+        )
+        for panel, exposure in zip(wanted, exposures, strict=True)
     )
     if progress is not None:
         progress(1.0, "done")

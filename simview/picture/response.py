@@ -1,20 +1,21 @@
 """How one sheet answers light: adaptation, and the curves from troland to print luminance.
 
-The eye answers light along a saturating curve, R = E^n / (E^n + s^n); rods and cones each have
-their own. A sheet is printed with one such pair of curves, set once from all its views, so that
-a view that sends less light to the eye also prints darker. Which numbers are published and which
-are choices stands beside each, and in docs/models/tone.md.
+The eye answers light along a saturating curve, R = E / (E + s); rods and cones each have their
+own. A sheet has one such pair of curves, set once from all its views; the cones' then follows
+each view's light in part, as an eye at the telescope does. So a view that sends less light to the
+eye prints darker, but keeps its contrasts. Which numbers are published and which are choices
+stands beside each, and in docs/models/tone.md.
 
-Sources: Naka & Rushton 1966, J. Physiol. 185, 536 (the curve); Boynton & Whitten 1970, Science 170,
-1423 (n = 0.7) and Valeton & van Norren 1983, Vision Res. 23, 1539 (n = 0.74), both for primate
-cones; CIE 191:2010 (where colour vision ends). The first three citations are from memory.
+Sources: Naka & Rushton 1966, J. Physiol. 185, 536 (the curve); Stevens 1957, Psychol. Rev. 64, 153
+(brightness as a power of light); CIE 191:2010 (where colour vision ends). The first two citations
+are from memory.
 """
 
 from __future__ import annotations
 
 import math
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final, NamedTuple, Protocol
 
 import numpy as np
@@ -23,21 +24,22 @@ from numpy.typing import NDArray
 Planes = NDArray[np.float32]
 Floats = NDArray[np.float64]
 
-# Exponent of the cones' curve: 1 is Naka & Rushton's own; for primate cones Boynton & Whitten
-# found 0.7, Valeton & van Norren 0.74. A sheet takes the steepest of this range that keeps its
-# dimmest panel in print.
-STEEPEST: Final = 1.0
-SHALLOWEST: Final = 0.7
+# Cones are half saturated at this many times a view's own white: leaves its brightest surface on
+# the part of the curve where detail keeps three quarters of its contrast. Choice.
+HEADROOM: Final = 3.0
 
-# Ratio of light between brightest and dimmest panel up to which the print stays steepest. Choice.
-EASY_RANGE: Final = 16.0
+# How far an eye adapts to each view: the view's white follows the light of its own brightest
+# surface with this power, so that between views print goes about as light to the power 1 less
+# this. A choice; Stevens found 0.33 (surfaces in the dark) to 0.5 (points, short looks).
+ADAPTED: Final = 0.5
 
-# Cones are half saturated at this many times the sheet's brightest surface: leaves that surface
-# on the part of the curve where its detail keeps most of its contrast. Choice.
-HEADROOM: Final = 12.0
+# Light below which cones adapt no further, troland: a view dimmer than that looks dim however
+# long one looks. A choice of the order of the cones' "dark light" in work on adaptation.
+ADAPTED_DARK_TD: Final = 20.0
 
-# Print luminance (display white = 1) of the sheet's brightest surface. Choice.
-WHITE_PRINT: Final = 0.85
+# Print luminance (display white = 1) of the sheet's brightest surface. Choice: bright, but with
+# room above for a coloured one, whose reddest light needs more than its luminance.
+WHITE_PRINT: Final = 0.70
 
 # Surfaces dimmer than this do not count as bright, troland: about what a 7 mm pupil takes from
 # 0.1 cd/m2. Keeps a dark nebula from printing as bright as a planet. Choice.
@@ -114,14 +116,14 @@ class Levels(NamedTuple):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Adaptation:
-    """How one sheet turns light into print; the same for all its panels.
+    """How one sheet turns light into print; for each of its views see `for_view`.
 
     Parameters
     ----------
     white_td
         Troland of the surface that prints at `WHITE_PRINT`.
-    exponent
-        Of the cones' curve, `SHALLOWEST` to `STEEPEST`.
+    least_white_td
+        Surfaces dimmer than this are no bright objects: no view adapts to them.
     rod_half_td, rod_top
         Scotopic troland at half the rods' answer; print luminance of their full answer.
     star_td, star_range
@@ -134,7 +136,7 @@ class Adaptation:
     """
 
     white_td: float
-    exponent: float
+    least_white_td: float
     rod_half_td: float
     rod_top: float
     star_td: float
@@ -143,23 +145,48 @@ class Adaptation:
     surfaces: bool
     stars: bool
 
-    def says(self) -> str:
-        """Return a sentence for the caption: how strongly the print compresses light."""
+    def for_view(self, brightest_td: float) -> Adaptation:
+        """Return the same for one view of the sheet: the eye adapts in part to each.
+
+        Only surfaces seen by cones follow; night skies and stars print alike in every view.
+
+        Parameters
+        ----------
+        brightest_td
+            The view's own brightest surface, close-ups of it included.
+        """
+        own = min(max(brightest_td, self.least_white_td), self.white_td)
+        dimmer = (own + ADAPTED_DARK_TD) / (self.white_td + ADAPTED_DARK_TD)
+        return replace(self, white_td=self.white_td * dimmer**ADAPTED)
+
+    def says(self, *, several: bool = True) -> str:
+        """Return a sentence for the caption: how strongly the print compresses light.
+
+        Parameters
+        ----------
+        several
+            Whether the sheet shows views of different light.
+        """
         parts = []
         if self.surfaces or not self.stars:
-            bright, dim = (float(surface_print(self.white_td * f, self)) for f in (1.0, 0.01))
-            parts.append(f"a surface {_times_darker(bright / dim)}")
+            top, dim = (float(surface_print(self.white_td * f, self)) for f in (1.0, 0.01))
+            if several:
+                dimmer = self.for_view(0.01 * self.white_td)
+                between = top / float(surface_print(0.01 * self.white_td, dimmer))
+                parts.append(f"{_times(between)} times darker between views, {_times(top / dim)}")
+                parts.append("within one")
+            else:
+                parts.append(f"{_times(top / dim)} times darker")
         if self.stars:
-            top = self.star_td * math.expm1(self.star_range)
-            bright, dim = (float(star_print(top * f, self)) for f in (1.0, 0.01))
-            parts.append(f"a star {_times_darker(bright / dim)}")
-        return f"One exposure for all views: with 100 times less light {' and '.join(parts)}."
+            light = self.star_td * math.expm1(self.star_range)
+            top, dim = (float(star_print(light * f, self)) for f in (1.0, 0.01))
+            stars = f"{_times(top / dim)} between stars"
+            parts.append(f"and {stars}" if parts else f"{_times(top / dim)} times darker as a star")
+        return f"Print: 100 times less light comes out {' '.join(parts)}."
 
 
-def _times_darker(ratio: float) -> str:
-    return (
-        f"prints {ratio:.0f} times darker" if ratio >= 9.5 else f"prints {ratio:.1f} times darker"
-    )
+def _times(ratio: float) -> str:
+    return f"{ratio:.0f}" if ratio >= 9.5 else f"{ratio:.1f}"
 
 
 def levels(light: Light) -> Levels:
@@ -221,7 +248,7 @@ def adapt(views: list[Levels], *, star_peaks_td: Iterable[float] | Floats = ()) 
     top = max(float(peaks.max(initial=0.0)), 4.0 * brightest, LEAST_STAR_RANGE * star_td)
     return Adaptation(
         white_td=white,
-        exponent=_exponent(views, white),
+        least_white_td=max(300.0 * sky_td, LEAST_WHITE_TD),
         rod_half_td=rod_half,
         rod_top=rod_top,
         star_td=star_td,
@@ -269,29 +296,15 @@ def _rods(background_td: float, night: float, surpasses: float) -> tuple[float, 
     return reach * background, sky_print * (1.0 + reach) * night
 
 
-def _exponent(views: list[Levels], white_td: float) -> float:
-    """Choose the steepest exponent that keeps the dimmest panel's object in print."""
-    # Views of nothing but night sky do not ask to be kept in print.
-    objects = [
-        v.white_td
-        for v in views
-        if v.white_td > 30.0 * v.background_td or v.background_scotopic_td > ROD_LIMIT_TD
-    ]
-    spread = white_td / min(objects) if objects else 1.0
-    if spread <= EASY_RANGE:
-        return STEEPEST
-    return max(SHALLOWEST, math.log(EASY_RANGE) / math.log(spread))
-
-
 def cone_print(light_td: Floats | float, adaptation: Adaptation) -> Floats:
     """Return the print luminance (display white = 1) of light seen by cones.
 
     Rises with light everywhere and never ends in a flat white; may pass 1 for light far above
     the sheet's brightest surface, which the last step before 8 bits bends back.
     """
-    n, light = adaptation.exponent, np.asarray(light_td, float)
-    top = 1.0 / (1.0 + HEADROOM**n)
-    answer = light**n / (light**n + (HEADROOM * adaptation.white_td) ** n)
+    light = np.asarray(light_td, float)
+    top = 1.0 / (1.0 + HEADROOM)
+    answer = light / (light + HEADROOM * adaptation.white_td)
     awake = light / (light + CONE_DARK_TD)
     return np.asarray(WHITE_PRINT / top * answer * awake)
 

@@ -25,14 +25,26 @@ from simview.picture.response import (
     Floats,
     Light,
     Planes,
+    adapt,
     adaptation,
     colourfulness,
     cone_print,
+    levels,
     rod_print,
     star_factors,
 )
 
-__all__ = ["Adaptation", "adaptation", "develop", "encode", "shoulder", "srgb", "star_factors"]
+__all__ = [
+    "Adaptation",
+    "adapt",
+    "adaptation",
+    "develop",
+    "encode",
+    "levels",
+    "shoulder",
+    "srgb",
+    "star_factors",
+]
 
 # Tint of light seen by rods alone, linear sRGB, luminance 1 after scaling: faintly blue. Choice,
 # weaker than the blue of Thompson, Shirley & Ferwerda 2002, J. Graphics Tools 7, 1.
@@ -115,7 +127,7 @@ def _table_light() -> Floats:
     return np.asarray(middle.view(np.float32), float)
 
 
-@lru_cache(maxsize=4)
+@lru_cache(maxsize=16)
 def _tables(adaptation: Adaptation) -> _Tables:
     light = _table_light()
     cones = cone_print(light, adaptation)

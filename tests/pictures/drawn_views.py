@@ -97,6 +97,11 @@ def limits(power):
     )
 
 
+def own(adapted, *panels):
+    """The adaptation for a view and its close-ups."""
+    return adapted.for_view(max(tone.levels(panel).white_td for panel in panels))
+
+
 def ladder_sheet():
     powers, fields = (30, 60, 100, 225, 450), (50.0, 50.0, 60.0, 40.0, 40.0)
     geometry = ladder_geometry(SIZE, fields)
@@ -111,8 +116,8 @@ def ladder_sheet():
         LadderStep(
             power=float(p),
             label=f"{600 / p:.3g} mm eyepiece",
-            seen=tone.develop(seen[i], adapted),
-            patch=tone.develop(close[i], adapted),
+            seen=tone.develop(seen[i], own(adapted, seen[i], close[i])),
+            patch=tone.develop(close[i], own(adapted, seen[i], close[i])),
             exit_pupil_mm=50.0 / p,
             brightness=(powers[0] / p) ** 2,
             limits=limits(p),
@@ -173,10 +178,10 @@ def close_sheet():
             power=power,
             name=name,
             label="its own eyepiece",
-            seen=tone.develop(seen[i], adapted),
+            seen=tone.develop(seen[i], own(adapted, seen[i], close[i])),
             rows=(("true field", f"{60.0 * field / power:.0f}′"), ("finest detail", "1.5″")),
             empty=empty,
-            patch=tone.develop(close[i], adapted),
+            patch=tone.develop(close[i], own(adapted, seen[i], close[i])),
         )
         for i, (name, power, _, field, empty) in enumerate(kits)
     ]

@@ -49,12 +49,32 @@ def test_more_light_never_prints_darker(adapted):
     assert np.all(np.diff(response.colourfulness(light, adapted.eye_pupil_mm)) >= 0.0)
 
 
+@given(adapted=adaptations, light=troland, more=st.floats(1.0, 1e4))
+def test_a_brighter_view_never_prints_darker(adapted, light, more):
+    # The brightest surface of a view, and a surface of a tenth of its light in the same view.
+    for part in (1.0, 0.1):
+        dim, bright = (
+            response.surface_print(part * top, adapted.for_view(top))
+            for top in (light, more * light)
+        )
+        assert bright >= dim * (1.0 - 1e-12)
+
+
+@given(adapted=adaptations, light=troland)
+def test_a_view_prints_no_darker_than_under_the_sheets_white(adapted, light):
+    own = adapted.for_view(light)
+    assert own.white_td <= adapted.white_td
+    assert response.surface_print(light, own) >= response.surface_print(light, adapted)
+    # Never as bright as the sheet's own white, unless it is.
+    assert own.white_td >= min(light, adapted.white_td) * (1.0 - 1e-12)
+
+
 @given(adapted=adaptations)
 def test_bright_surfaces_rise_all_the_way_to_the_sheets_white(adapted):
     light = adapted.white_td * np.geomspace(0.01, 1.0, 60)
     rise = np.diff(np.log(response.cone_print(light, adapted))) / np.diff(np.log(light))
-    # A logarithmic slope of 0.55 at the least: a quarter of contrast keeps more than half.
-    assert np.all(rise > 0.55)
+    # A logarithmic slope of 3/4 at the least, HEADROOM / (1 + HEADROOM).
+    assert np.all(rise > 0.749)
 
 
 @given(adapted=adaptations, peaks=st.lists(troland, min_size=1, max_size=20))

@@ -37,12 +37,17 @@ def luminance(image):
     return linear @ np.array([0.2126, 0.7152, 0.0722])
 
 
+def sheet_of(views):
+    """Adaptation of a sheet and its views printed, as the sheets do it."""
+    adapted = tone.adaptation(views)
+    return adapted, [tone.develop(v, adapted.for_view(tone.levels(v).white_td)) for v in views]
+
+
 @pytest.fixture(scope="module")
 def ladder():
     """The same planet with 1, 1/4, 1/25 and 1/225 of the light."""
     views = [view(planet(light)) for light in (2000.0, 500.0, 80.0, 2000.0 / 225)]
-    adapted = tone.adaptation(views)
-    return adapted, [tone.develop(v, adapted) for v in views]
+    return sheet_of(views)
 
 
 def test_brightest_surface_prints_where_it_shall(ladder):
@@ -54,20 +59,57 @@ def test_brightest_surface_prints_where_it_shall(ladder):
 def test_each_dimmer_view_prints_darker(ladder):
     _, prints = ladder
     discs = [float(luminance(p)[44:52, 44:52].mean()) for p in prints]
-    assert all(b < 0.6 * a for a, b in itertools.pairwise(discs))
+    assert all(b < 0.7 * a for a, b in itertools.pairwise(discs))
     # Even the dimmest is in print: well above the sheet's ground (code 6).
     assert prints[-1][48, 48].min() > 20
 
 
-def test_belts_show_well_in_bright_views_and_fade_in_dim_ones(ladder):
+def test_useful_views_are_well_lit_and_the_dimmest_nearly_dark():
+    # 1/7 of the light well lit, 1/30 dim but readable, 1/400 nearly dark; in codes of 8 bits, of
+    # the disc's bright stripes. Display black is 0, the sheet's ground about 6.
+    views = [view(planet(20000.0 / dimmer)) for dimmer in (1.0, 7.0, 30.0, 400.0)]
+    _, prints = sheet_of(views)
+    bright, well, dim, dark = (float(p[40:56, 48].max(axis=0).mean()) for p in prints)
+    assert 200.0 < bright < 235.0
+    assert 130.0 < well < 0.8 * bright
+    assert 90.0 < dim < 0.8 * well
+    assert 35.0 < dark < 70.0
+
+
+def test_belts_show_well_in_all_views(ladder):
     _, prints = ladder
     shown = []
     for p in prints:
         dark, bright = np.percentile(luminance(p)[34:62, 48], [10, 90])
         shown.append(1.0 - dark / bright)
-    # 25 % in light: more than half of it in print down to 1/25 of the light, a third at 1/225.
-    assert min(shown[:3]) > 0.125
-    assert 0.08 < shown[3] < shown[2] < 0.25
+    # 25 % in light: three quarters of it at the least (0.75 ^ 0.75 = 0.81), save in the dimmest,
+    # where the cones' own noise counts against nothing but rods see the belts as well.
+    assert min(shown[:3]) > 0.17
+    assert 0.12 < shown[3] < 0.26
+
+
+def test_glow_around_a_bright_disc_prints_darker_than_a_dim_disc():
+    # An eye adapts to each view: a tenth of a bright disc's light beside it is a glow, and prints
+    # darker than a disc of that light, which fills its own view.
+    glowing = np.maximum(planet(20000.0), 2000.0)
+    _, (bright, dim) = sheet_of([view(glowing), view(planet(2000.0))])
+    assert luminance(bright)[:8, :8].mean() < 0.6 * luminance(dim).max()
+
+
+def test_close_up_prints_as_its_view_does():
+    # The close-up of a dim corner is printed by its view's white, not by its own.
+    whole, corner = view(planet(5000.0)), view(np.full((96, 96), 50.0), ppd=30 * PPD)
+    adapted = tone.adaptation([whole, corner])
+    own = adapted.for_view(max(tone.levels(v).white_td for v in (whole, corner)))
+    assert own == adapted
+    assert luminance(tone.develop(corner, own)).mean() < 0.05
+
+
+def test_night_views_are_left_to_the_rods():
+    # Nothing brighter than a nebula: no view adapts away from the others.
+    views = [view(np.full((64, 64), light)) for light in (0.03, 0.004)]
+    adapted = tone.adaptation(views)
+    assert all(adapted.for_view(tone.levels(v).white_td) == adapted for v in views)
 
 
 def test_sky_is_neither_black_nor_grey(ladder):
@@ -191,16 +233,14 @@ def test_colour_fades_between_the_limits_of_cie_191():
 
 
 def test_cones_answer_by_naka_and_rushton():
-    # Far above the cones' own noise the curve is E^n / (E^n + s^n): its response at s is half of
-    # that at infinity, and the logarithmic slope there n / 2.
+    # Far above the cones' own noise the curve is E / (E + s): its response at s is half of that
+    # at infinity, and the logarithmic slope there a half.
     adapted = tone.adaptation([view(planet(5000.0)), view(planet(10.0))])
-    assert adapted.exponent == response.SHALLOWEST
     half = response.HEADROOM * adapted.white_td
     at, far = response.cone_print(np.array([half, 1e12 * half]), adapted)
     assert at / far == pytest.approx(0.5, rel=1e-3)
     up, down = response.cone_print(half * np.array([1.01, 1 / 1.01]), adapted)
-    slope = np.log(up / down) / np.log(1.01**2)
-    assert slope == pytest.approx(response.SHALLOWEST / 2.0, rel=1e-3)
+    assert np.log(up / down) / np.log(1.01**2) == pytest.approx(0.5, rel=1e-3)
 
 
 def test_large_views_print_as_small_ones_do():
@@ -242,34 +282,41 @@ def test_darkness_and_glare_print_without_a_fuss(light):
 
 
 @pytest.mark.parametrize(
-    ("lights", "peaks", "words"),
+    ("light", "peaks", "words"),
     [
-        ((1000.0,), (), "a surface prints"),
-        ((0.0,), (50.0, 3.0), "a star prints"),
-        ((1000.0,), (50.0,), "a surface prints"),
+        (1000.0, (), ("between views", "within one")),
+        (0.0, (50.0, 3.0), ("as a star",)),
+        (1000.0, (50.0,), ("between views", "within one", "between stars")),
     ],
 )
-def test_caption_says_how_light_is_compressed(lights, peaks, words):
-    views = [view(np.maximum(planet(light), 0.01)) for light in lights]
+def test_caption_says_how_light_is_compressed(light, peaks, words):
+    views = [view(np.maximum(planet(light), 0.01))]
     said = tone.adaptation(views, star_peaks_td=peaks).says()
-    assert said.startswith("One exposure for all views: with 100 times less light ")
-    assert words in said
-    assert ("a star prints" in said) == bool(peaks)
+    assert said.startswith("Print: 100 times less light comes out ")
+    assert all(word in said for word in words)
+    assert ("star" in said) == bool(peaks)
+
+
+def test_caption_of_a_single_view_speaks_of_no_others():
+    assert "views" not in tone.adaptation([view(planet(1000.0))]).says(several=False)
 
 
 def test_a_moon_that_fills_its_view_stays_in_print():
     # Low power: the whole disc on a dark sky. High power: nothing but disc, a fiftieth the light.
-    whole, part = view(planet(20000.0)), view(np.full((96, 96), 400.0))
-    adapted = tone.adaptation([whole, part])
-    assert adapted.exponent < response.STEEPEST
-    assert luminance(tone.develop(part, adapted)).mean() > 0.04
+    _, (_, part) = sheet_of([view(planet(20000.0)), view(np.full((96, 96), 400.0))])
+    assert luminance(part).mean() > 0.08
 
 
 def test_caption_tells_the_truth_about_surfaces():
-    view_, dim = view(planet(3000.0)), view(planet(30.0))
-    adapted = tone.adaptation([view_, dim])
-    ratio = float(adapted.says().split("a surface prints ")[1].split()[0])
-    # White patches printed by the whole chain, rods and 8 bits included; the rods' share lifts
-    # the dim one a little: 15 %.
-    bright, dark = (luminance(tone.develop(v, adapted)).max() for v in (view_, dim))
-    assert bright / dark == pytest.approx(ratio, rel=0.15)
+    bright, dim = view(planet(30000.0)), view(planet(300.0))
+    adapted, prints = sheet_of([bright, dim])
+    between = float(adapted.says().split("comes out ")[1].split()[0])
+    within = float(adapted.says().split("between views, ")[1].split()[0])
+    # White patches printed by the whole chain, rods and 8 bits included: 5 %.
+    tops = [luminance(p).max() for p in prints]
+    assert tops[0] / tops[1] == pytest.approx(between, rel=0.05)
+    # A hundredth of the light inside the bright view; its code, about 28, has steps of 4 %: 10 %.
+    patch = view(np.full((96, 96), 300.0))
+    assert tops[0] / luminance(tone.develop(patch, adapted)).mean() == pytest.approx(
+        within, rel=0.1
+    )
