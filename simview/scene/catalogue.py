@@ -32,6 +32,9 @@ FAINTEST_V: Final = 10.5
 # already stretches by 1 / cos^2 = 4.
 WIDEST_DEG: Final = 60.0
 
+# Most stars that a frame is given: of a very wide one, the brightest.
+MOST_STARS: Final = 40_000
+
 # A bright star's own entry lies within this of the table's place, arcsec: proper motion and
 # rounding stay well below it.
 _SAME_STAR_ARCSEC: Final = 60.0
@@ -150,6 +153,9 @@ def stars_in(
     radius = min(math.degrees(math.atan(tangent)), WIDEST_DEG + 10.0)
     rows = zone(*centre, radius)
     rows = rows[rows["v"] <= faintest * 1000.0]
+    if len(rows) > 2 * MOST_STARS:
+        # The zone is wider than the frame: keep twice as many.
+        rows = rows[np.argpartition(rows["v"], 2 * MOST_STARS)[: 2 * MOST_STARS]]
     bv = np.where(rows["bv"] == _UNKNOWN, np.nan, rows["bv"] / 1000.0)
     columns = np.array(
         [rows["ra"] / _DEGREE, rows["dec"] / _DEGREE, rows["v"] / 1000.0, bv], dtype=np.float64
