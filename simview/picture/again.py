@@ -18,7 +18,8 @@ _HOMES: Final = {
     "detail": "detail",
     "startest": "startest_sheet",
 }
-_COMMANDS: Final = ("ladder", "compare", "view", *_HOMES)
+# Commands whose pictures can be made again.
+COMMANDS: Final = ("ladder", "compare", "view", *_HOMES)
 
 
 def redo(
@@ -56,4 +57,4 @@ def redo(
     if made.command == "view":
         choice = {"eyepiece": further["eyepiece"], "power": further["power"]}
         return compose.view(made.kits[0], made.target, **choice, **common)
-    raise ChoiceError("recipe command", got=command, allowed=", ".join(_COMMANDS))
+    raise ChoiceError("recipe command", got=command, allowed=", ".join(COMMANDS))
