@@ -69,6 +69,8 @@ class Opening:
         Squared distance of that point from the centre, in radii of the opening.
     x, y
         The point itself, where colours are tilted against each other; else None.
+    path_single, r2_single, most_waves
+        The path and r^2 in float32, and the path's largest modulus.
     slope2, slope_r
         (pi^2 / 6) times the squared slope of the path in waves a sample, and times its product
         with the slope of one wave of defocus; float32.
@@ -81,6 +83,9 @@ class Opening:
     r2: Plane
     x: Plane | None
     y: Plane | None
+    path_single: Single
+    r2_single: Single
+    most_waves: float
     slope2: Single | None
     slope_r: Single | None
     slope_d: Single
@@ -90,7 +95,7 @@ class Opening:
         """Size in memory."""
         maps = (
             *(self.amplitude, self.path, self.r2, self.x, self.y),
-            *(self.slope2, self.slope_r, self.slope_d),
+            *(self.slope2, self.slope_r, self.slope_d, self.path_single, self.r2_single),
         )
         return sum(m.nbytes for m in maps if m is not None)
 
@@ -122,6 +127,30 @@ class Opening:
         if flat and defocus == 0.0 and tilt == (0.0, 0.0):
             return amplitude[None]
         shape, dtype = self.path.shape, amplitude.dtype
+        angle = self._angle(ratio, defocus, tilt, dtype)
+        damped = scratch("damped", shape, dtype)
+        np.multiply(amplitude, self.damping(ratio, defocus), out=damped)
+        field = scratch("field", (2, *shape), dtype)
+        np.multiply(damped, np.cos(angle, out=field[0]), out=field[0])
+        np.multiply(damped, np.sin(angle, out=field[1]), out=field[1])
+        return field
+
+    def _angle(self, ratio: float, defocus: float, tilt: tuple[float, float], dtype: Any) -> Array:
+        """Return the phase in radians, in `dtype`.
+
+        Phases of many turns are brought to half a turn in float64 before they are cut to
+        float32; less than two turns are exact enough as they are (4e-7 rad).
+        """
+        shape, flat = self.path.shape, self.slope2 is None
+        angle = scratch("angle", shape, dtype)
+        few = self.most_waves * ratio + abs(defocus) < 2.0
+        if dtype == np.float32 and few and self.x is None:
+            np.multiply(self.r2_single, np.float32(2.0 * math.pi * defocus), out=angle)
+            if not flat:
+                own = scratch("own angle", shape, dtype)
+                scale = np.float32(2.0 * math.pi * ratio)
+                angle += np.multiply(self.path_single, scale, out=own)
+            return angle
         turns = scratch("turns", shape, np.float64)
         if flat:
             np.multiply(self.r2, defocus, out=turns)
@@ -134,15 +163,8 @@ class Opening:
             turns += np.multiply(self.x, tilt[0], out=whole)
             turns += np.multiply(self.y, tilt[1], out=whole)
         turns -= np.rint(turns, out=whole)
-        angle = scratch("angle", shape, dtype)
         np.multiply(turns, 2.0 * math.pi, out=angle, casting="same_kind")
-        damped = np.multiply(
-            amplitude, self.damping(ratio, defocus), out=scratch("d", shape, dtype)
-        )
-        field = scratch("field", (2, *shape), dtype)
-        np.multiply(damped, np.cos(angle, out=field[0]), out=field[0])
-        np.multiply(damped, np.sin(angle, out=field[1]), out=field[1])
-        return field
+        return angle
 
     def damping(self, ratio: float, defocus: float) -> Single:
         """Return the mean of exp(i phase) over a sample against its value in the middle.
@@ -284,13 +306,17 @@ def _laid_out(ground: _Ground, even: tuple[bool, bool], lopsided: bool) -> Openi
     slope = (axis(samples) * (4.0 / samples)).astype(np.float32)  # of one wave of defocus
     down, right = ground.down.astype(np.float32), ground.right.astype(np.float32)
     flat = not ground.path.any()
+    path, r2 = kept(ground.path), kept(ground.x**2 + ground.y**2)
     joint = factor * (right * slope[None, :] + down * slope[:, None])
     return Opening(
         samples=samples,
         light=float(share.sum()),
         amplitude=kept(share),
-        path=kept(ground.path),
-        r2=kept(ground.x**2 + ground.y**2),
+        path=path,
+        r2=r2,
+        path_single=path.astype(np.float32),
+        r2_single=r2.astype(np.float32),
+        most_waves=float(np.abs(path[kept(share) > 0.0]).max()),
         x=kept(ground.x) if lopsided else None,
         y=kept(ground.y) if lopsided else None,
         slope2=None if flat else kept(factor * (down**2 + right**2)),
