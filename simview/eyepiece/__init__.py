@@ -18,7 +18,8 @@ An eyepiece traced through its glass::
     trace.py        exact skew rays through spheres, many at once
     paraxial.py     first-order points and third-order sums
     bundle.py       light from the telescope's focus through a lens to the eye
-    spots.py        what becomes of a point, as smooth functions of the pupil
+    spots.py        what becomes of a point, as smooth functions of the pupil; spotkernels.py
+                    the same as small pictures
     coatings.py     light that the surfaces pass
     lensfigures.py  EyepieceFigures: all of it for one piece behind one telescope
 

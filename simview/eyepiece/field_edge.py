@@ -14,8 +14,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from simview.eyepiece.bundle import apparent_angle, start
-from simview.eyepiece.field_blur import spots_at
 from simview.eyepiece.lensfigures import EyepieceFigures, stop_plane_mm
+from simview.eyepiece.spotkernels import spots_at
 from simview.eyepiece.spots import pupil_points
 from simview.eyepiece.trace import Rays, trace
 

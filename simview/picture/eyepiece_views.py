@@ -12,9 +12,10 @@ from numpy.typing import NDArray
 
 from simview.eye.colour import WAVELENGTHS_NM, response
 from simview.eyepiece.distortion import distort
-from simview.eyepiece.field_blur import apply_field_blur, spots_at
+from simview.eyepiece.field_blur import apply_field_blur
 from simview.eyepiece.field_edge import field_mask
 from simview.eyepiece.lensfigures import SPOT_WAVELENGTHS_NM, EyepieceFigures
+from simview.eyepiece.spotkernels import spots_at
 from simview.eyepiece.spots import pupil_points
 from simview.picture.palette import GROUND
 from simview.picture.tone import XYZ_TO_RGB, shoulder, srgb

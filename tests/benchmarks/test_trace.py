@@ -4,9 +4,10 @@ import numpy as np
 import pytest
 
 from simview.eyepiece.bundle import setup, start
-from simview.eyepiece.field_blur import plan_tiles, spot_reach, spread
+from simview.eyepiece.field_blur import plan_tiles, spread
 from simview.eyepiece.lensfigures import eyepiece_figures
 from simview.eyepiece.lensfile import lens
+from simview.eyepiece.spotkernels import spot_reach
 from simview.eyepiece.spots import pupil_points
 from simview.eyepiece.trace import trace
 

@@ -15,6 +15,7 @@ from simview.eyepiece.bundle import height_for, setup, start
 from simview.eyepiece.lens import Lens
 from simview.eyepiece.lensfile import lens
 from simview.eyepiece.trace import Rays, Traced, trace
+from simview.telescope.glass import index
 
 MAKERS = {"BK7": "N-BK7,Schott", "F2": "F2,Schott", "SF2": "SF2,Schott", "SK16": "N-SK16,Schott"}
 LINES_NM = [486.1327, 587.5618, 656.2725]
@@ -62,8 +63,8 @@ def compare(layout: Lens, begin: Rays, traced: Traced) -> tuple[float, float, fl
         vertex = sum(surface.thickness_mm for surface in layout.surfaces[:-1])
         ours = np.array([traced.rays.x[spot], traced.rays.y[spot], traced.rays.z[spot] - vertex])
         heading = np.array([traced.rays.dx[spot], traced.rays.dy[spot], traced.rays.dz[spot]])
-        index = [1.0, *(sequence.rndx[k][spot[0]] for k in range(1, len(layout.surfaces)))]
-        path = sum(n * segment[2] for n, segment in zip(index, ray[:-2], strict=True))
+        media = [1.0, *(sequence.rndx[k][spot[0]] for k in range(1, len(layout.surfaces)))]
+        path = sum(n * segment[2] for n, segment in zip(media, ray[:-2], strict=True))
         first = np.array([p[spot] for p in at])
         path += np.linalg.norm(first - point)
         worst = np.maximum(
@@ -95,3 +96,15 @@ def test_skew_rays_agree_with_an_independent_program(design):
     # Rounding only: both programs are exact.
     assert offset < 1e-9
     assert turned < 1e-10
+
+
+@pytest.mark.parametrize(
+    ("glass", "maker"), [*MAKERS.items(), ("SF5", "SF5,Schott"), ("BAK2", "N-BAK2,Schott")]
+)
+def test_glass_of_the_layouts_agrees_with_the_makers_catalogue(glass, maker):
+    from opticalglass.glassfactory import create_glass
+
+    catalogue = create_glass(*maker.split(","))
+    for line in LINES_NM:
+        # The data sheets give six figures; both hold the same constants.
+        assert index(glass, line) == pytest.approx(catalogue.rindex(line), abs=1e-7)

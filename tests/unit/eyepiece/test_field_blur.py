@@ -4,14 +4,9 @@ import numpy as np
 import pytest
 
 from simview.errors import SimviewError
-from simview.eyepiece.field_blur import (
-    apply_field_blur,
-    plan_tiles,
-    spot_kernels,
-    spot_reach,
-    spots_at,
-)
+from simview.eyepiece.field_blur import apply_field_blur, plan_tiles
 from simview.eyepiece.lensfigures import EyepieceFigures, eyepiece_figures
+from simview.eyepiece.spotkernels import spot_kernels, spot_reach, spots_at
 from simview.eyepiece.spots import pupil_points
 
 EVEN = np.ones((1, 9))
