@@ -126,7 +126,8 @@ class _Paper:
         below = top
         for row in rows:
             doc.set_xy(x, top)
-            self._cell(f"{row.title} ({row.says})", len(row.pictures) * (side + 1.2), bold=True)
+            title = f"{row.title} ({row.says})" if len(row.pictures) > 2 else row.title
+            self._cell(title, len(row.pictures) * (side + 1.2), bold=True)
             start = top + self._lead(1.0) + 0.5
             for one in row.pictures:
                 doc.image(io.BytesIO(one.png), x=x, y=start, w=side, h=side, alt_text=one.alt)

@@ -102,7 +102,7 @@ def read_advert(text: str, *, name: str = "") -> Listing:
         contradictions=(*listing.contradictions, *contradictions(listing)),
         missing=missing(listing),
     )
-    _note_unread(page)
+    _note_unread(page, listing)
     _note_nothing(page, listing)
     readings = sorted(page.readings, key=lambda reading: (reading.start, reading.end, reading.key))
     return replace(listing, remarks=tuple(dict.fromkeys(page.remarks)), readings=tuple(readings))
@@ -230,6 +230,8 @@ def _from_model(page: Page, optics: _Optics, ratio: tuple[float, tuple[int, int]
     pairs = (("aperture_mm", model.aperture_mm), ("focal_length_mm", model.focal_length_mm))
     if any(key in values and abs(values[key] / mm - 1.0) > SAME for key, mm in pairs):
         return  # the number means something else here
+    for key, mm in pairs:
+        _confirm(page, optics, key, mm)
     known = dict(values)
     for key, mm in pairs:
         optics.say(key, mm, model.span, guess=True, note="guessed from the model number")
@@ -243,6 +245,18 @@ def _from_model(page: Page, optics: _Optics, ratio: tuple[float, tuple[int, int]
             f"Guessed from the model number {number}: {' and '.join(guessed)}. Ask the"
             " seller to be sure."
         )
+
+
+def _confirm(page: Page, optics: _Optics, key: str, mm: float) -> None:
+    """Take a measure without a word beside it where the model number tells the same."""
+    if key in optics.values:
+        return
+    for length in list(lengths(page)):
+        if abs(length.mm / mm - 1.0) < 0.01:
+            span = (length.start, length.end)
+            optics.say(key, length.mm, span, note="the model number tells the same")
+            page.take(span)
+            return
 
 
 def _as_hand_held(page: Page, facts: dict[str, Any], crossed: list[Crossed]) -> dict[str, Any]:
@@ -289,8 +303,13 @@ def _note_language(page: Page) -> None:
         )
 
 
-def _note_unread(page: Page) -> None:
-    left = [page.words(one.start, one.end) for one in lengths(page)]
+def _note_unread(page: Page, listing: Listing) -> None:
+    known = [mm for mm in (listing.aperture_mm, listing.focal_length_mm) if mm]
+    left = [
+        page.words(one.start, one.end)
+        for one in lengths(page)
+        if not any(abs(one.mm / mm - 1.0) < 0.01 for mm in known)
+    ]
     if left:
         shown = ", ".join(dict.fromkeys(left[:8]))
         page.remarks.append(f"Measures that no word explains were left out: {shown}.")

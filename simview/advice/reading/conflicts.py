@@ -16,7 +16,7 @@ POWER_TOLERANCE: Final = 0.05
 
 def contradictions(listing: Listing) -> tuple[str, ...]:
     """Return one sentence for each contradiction in the offer's own figures."""
-    found = (_ratio(listing), _power(listing))
+    found = (_ratio(listing), out_of_reach(listing))
     return tuple(sentence for sentence in found if sentence)
 
 
@@ -36,7 +36,8 @@ def _ratio(listing: Listing) -> str:
     )
 
 
-def _power(listing: Listing) -> str:
+def out_of_reach(listing: Listing) -> str:
+    """Return what is wrong where no pieces in the box give the promised power, or nothing."""
     claim, given = listing.claimed_power, powers_of(listing)
     if claim is None or not given or any(piece.factor is None for piece in listing.amplifiers):
         return ""

@@ -34,13 +34,13 @@ _MARKED: Final = re.compile(
 # "25 mm Plössl", "20mm (H)": the focal length, then letters or a name.
 _MARKED_AFTER: Final = re.compile(
     rf"(?P<number>{_SMALL}){_MM}[ -]{{0,2}}\(?(?:super |\d+-element )?(?P<mark>{_NAME}"
-    rf"|{_LETTER})(?![a-z0-9])"
+    rf"|{_LETTER})s?(?![a-z0-9])"
 )
 _ZOOM: Final = re.compile(
     rf"(?P<low>{_SMALL})\s*(?:mm)?\s*(?:-|to)\s*(?P<high>{_SMALL}){_MM}[ a-z-]{{0,12}}zoom"
     rf"|zoom {EYE}[^\d\n]{{0,12}}(?P<low2>{_SMALL})\s*(?:mm)?\s*(?:-|to)\s*(?P<high2>{_SMALL}){_MM}"
 )
-_ITEM: Final = rf"(?:\d\s?x\s?)?{_SMALL}(?:{_MM})?"
+_ITEM: Final = rf"(?:\d\s?x\s?)?{_SMALL}(?:{_MM}|(?!\s?-?(?:x(?![a-z])|times|°|%|\"|')))"
 _LIST: Final = (
     rf"{_ITEM}(?:\s{{0,2}}(?:,|/|\+|&|;|and|und|et|y|e|en|or|,\s?and)\s{{0,2}}{_ITEM}){{0,6}}"
 )

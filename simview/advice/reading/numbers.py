@@ -30,6 +30,9 @@ UNIT: Final = (
 )
 LENGTH: Final = re.compile(rf"(?P<number>{NUMBER})[ -]{{0,12}}{UNIT}")
 
+# Nothing in such an offer is longer, mm: a choice.
+LONGEST_MM: Final = 20000.0
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Length:
@@ -69,8 +72,11 @@ def lengths(page: Page) -> Iterator[Length]:
     """Give every measure of length that no reader has taken yet."""
     for match in LENGTH.finditer(page.plain):
         unit = match["unit"]
+        mm = number(match["number"]) * unit_mm(unit)
+        if mm > LONGEST_MM:  # "36050M" is a model, no length
+            continue
         yield Length(
-            mm=number(match["number"]) * unit_mm(unit),
+            mm=mm,
             start=match.start(),
             end=match.end(),
             inches=unit_mm(unit) == MM_PER_INCH,

@@ -83,6 +83,13 @@ _RANGE: Final[dict[Meaning, tuple[float, float]]] = {
     "other": (0.0, 1e9),
 }
 
+# What each meaning usually measures in an offer to beginners, mm: common practice.
+_LIKELY: Final[dict[Meaning, tuple[float, float]]] = {
+    **_RANGE,
+    "aperture": (29.0, 310.0),
+    "focal length": (190.0, 3600.0),
+}
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Measure:
@@ -195,6 +202,7 @@ def _weight(page: Page, left: _Word | Length, right: _Word | Length) -> float:
         weight += 5.0 if _BEFORE.fullmatch(gap) else 0.0
     else:
         weight += 3.0 if _AFTER.fullmatch(gap) else 0.0
+    weight -= 4.0 * (not _LIKELY[word.meaning][0] <= length.mm <= _LIKELY[word.meaning][1])
     weight -= 4.0 * ("," in gap) + 7.0 * (";" in gap) + 7.0 * (". " in gap)
     weight -= 7.0 * gap.strip(" :=").count("\n") + 2.0 * ("\n" in gap)
     return weight

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
-from simview.advice.rules.rule import Case, Outcome, Rule, inches
+from simview.advice.rules.rule import Case, Grade, Outcome, Rule, inches
 from simview.kit import Mount
 
 # What a light touch does to a small tripod where nobody has measured it: amplitude on the sky,
@@ -171,9 +171,14 @@ def _hand(case: Case) -> Outcome | None:
         return None
     from simview.telescope.mount import HAND_TREMOR_ARCSEC
 
+    far = power >= 2.5 * HAND_POWER
+    mounted = case.listing.mount is not None and case.listing.mount.kind not in (None, "hand")
+    grade: Grade = "stop" if far else "caution"
+    if mounted:
+        grade = "caution" if far else "note"
     blur = HAND_TREMOR_ARCSEC * 2.3548 * power / 60.0
     return Outcome(
-        grade="stop" if power >= 2.5 * HAND_POWER else "caution",
+        grade=grade,
         says=f"{power:g} times cannot be held by hand: the tremor that the eye cannot follow"
         " blurs the"
         f" picture by {blur:.1f} arcminutes, and the eye sees 1. It needs a firm stand.",

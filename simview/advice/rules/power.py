@@ -11,6 +11,7 @@ from simview.advice.bench import (
     Delivered,
     lowest_useful_power,
 )
+from simview.advice.reading.conflicts import out_of_reach
 from simview.advice.rules.rule import Case, Outcome, Rule, inches
 
 # A promise this many times beyond the aperture's limit speaks against the whole offer. A choice.
@@ -47,6 +48,19 @@ def _claimed(case: Case) -> Outcome | None:
         " and dimmer but"
         f" shows nothing more. The promise is {excess:.1f} times that limit.",
         arithmetic=f"{_useful_sum(case)}; {claim:g} / {useful[1]:.0f} = {excess:.1f}",
+    )
+
+
+def _reach(case: Case) -> Outcome | None:
+    sentence = out_of_reach(case.listing)
+    claim, useful = case.listing.claimed_power, case.useful
+    if not sentence or claim is None:
+        return None
+    beyond = useful is not None and claim > useful[1] * ROUNDING
+    return Outcome(
+        grade="caution" if beyond else "note",
+        says=sentence,
+        arithmetic="; ".join(_power_sum(case, one) for one in case.plain_powers),
     )
 
 
@@ -190,6 +204,13 @@ RULES: Final = (
         cites=_TRADE,
         changes_mind="A larger aperture, or an honest figure on the box.",
         weigh=_claimed,
+    ),
+    Rule(
+        name="power out of reach",
+        label="formula",
+        cites="power = focal length / eyepiece's focal length, times Barlow or prism",
+        changes_mind="The piece that gives the promised power.",
+        weigh=_reach,
     ),
     Rule(
         name="power of the eyepieces",

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
+from simview.advice.reading.conflicts import out_of_reach
 from simview.advice.rules.rule import Case, Outcome, Rule
 
 # A view this wide needs no finder, degrees: a choice.
@@ -57,7 +58,8 @@ def _phone(case: Case) -> Outcome | None:
 
 
 def _clash(case: Case) -> Outcome | None:
-    clashes = case.listing.contradictions
+    reach = out_of_reach(case.listing)
+    clashes = [sentence for sentence in case.listing.contradictions if sentence != reach]
     if not clashes:
         return None
     return Outcome(grade="caution", says=" ".join(clashes))

@@ -276,3 +276,68 @@ def test_figures_that_agree_are_no_contradiction(text: str) -> None:
 def test_reading_is_the_same_every_time() -> None:
     text = "Refractor 60700, H20, SR4, 3x Barlow, 0.965 in, 525x, tripod, £49"
     assert read_advert(text) == read_advert(text)
+
+
+# Invented, in the manner of adverts as they are pasted: what must come out of each.
+MARKET = [
+    (
+        "Telescope for Kids Adults Beginners, 70mm Aperture 400mm AZ Mount, Refracting Telescope\n"
+        "[Optics] 400mm(f/5.7) focal length and 70mm aperture, coated glass.\n"
+        "[Magnification] two replaceable eyepieces and one 3x Barlow lens. 3x Barlow lens trebles"
+        " the magnifying power of each eyepiece (25mm and 10mm): 16x, 40x up to 120x. 5x24 finder"
+        " scope. Height adjustable tripod 21.6in - 50.4in. $89.99",
+        (70.0, 400.0, [25.0, 10.0], [3.0], 120.0, 89.99),
+    ),
+    (
+        "Technical data\nObjective lens diameter: 60 mm\nFocal length: 700 mm\n"
+        'Magnification: 35x-525x\nFinder: 5x24\nEyepieces: H20, H12.5, SR4 (0.965")\n'
+        "Barlow lens: 3x\nErecting eyepiece: 1.5x\nTripod: aluminium, height 125 cm\nPrice 59,-€",
+        (60.0, 700.0, [20.0, 12.5, 4.0], [3.0, 1.5], 525.0, 59.0),
+    ),
+    (
+        "For sale 8 inch dob. f6, 1200mm fl. Comes with 25mm and 9mm super plossls, 2x barlow and"
+        " 9x50 finder. Collimated last month. Collection only, £180.",
+        (203.2, 1200.0, [25.0, 9.0], [2.0], None, 180.0),
+    ),
+    (
+        "127mm Maksutov, 1500mm focal length, f/11.8, on motorised goto alt-az mount with tripod."
+        ' 25mm & 10mm eyepieces (60x and 150x), 1.25" star diagonal. Maximum useful magnification'
+        " 254x. EUR 399",
+        (127.0, 1500.0, [25.0, 10.0], [], 150.0, 399.0),
+    ),
+    (
+        "Newtonian. D=114mm. F=1000mm. Eyepieces PL 25mm, PL 10mm, Barlow 2x. Tube length 46cm."
+        " Was 229 now 149 EUR",
+        (114.0, 1000.0, [25.0, 10.0], [2.0], None, 149.0),
+    ),
+    (
+        "Refractor 102/600 f5.9, eyepieces 20 & 10mm, 2x Barlow, 90° mirror diagonal, AZ mount,"
+        " 5x20 finder. Limiting magnitude 12.5. Resolution 1.1 arc sec. Weight 4.5kg. 139€",
+        (102.0, 600.0, [20.0, 10.0], [2.0], None, 139.0),
+    ),
+    (
+        "76/700 reflecting telescope EQ1. Magnifications 28x, 56x, 175x. Eyepieces K25, K12.5, SR4."
+        " Height of tripod: 71 - 115 cm. Highest practical power 152x. Age 8+. 99.00 EUR",
+        (76.0, 700.0, [25.0, 12.5, 4.0], [], 175.0, 99.0),
+    ),
+    (
+        "Telescope set 50mm 360mm F36050M, with 2 eyepieces (6mm, 20mm), 1.5X erecting eyepiece,"
+        " 60X/18X, aluminium tabletop tripod (38cm). 35 EUR",
+        (50.0, 360.0, [20.0, 6.0], [1.5], 60.0, 35.0),
+    ),
+]
+
+
+@pytest.mark.parametrize(("text", "found"), MARKET, ids=range(len(MARKET)))
+def test_whole_adverts_are_read(text: str, found: tuple[object, ...]) -> None:
+    listing = read_advert(text)
+    assert (
+        pytest.approx(listing.aperture_mm),
+        listing.focal_length_mm,
+        [one.focal_length_mm for one in listing.eyepieces],
+        [one.factor for one in listing.amplifiers],
+        listing.claimed_power,
+        listing.price,
+    ) == found
+    assert listing.contradictions == ()
+    assert not any(one.guess for one in listing.readings if one.key.endswith("_mm"))
