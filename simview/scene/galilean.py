@@ -9,11 +9,12 @@ from typing import Final
 
 import numpy as np
 
+from simview.scene.colour import temperature_of_bv
 from simview.scene.ephemeris import RADII_KM, Moonlet
 from simview.scene.globe import Face, Globe
 from simview.scene.noise import Values
 from simview.scene.painting import mean_luminance_cd_m2, sunlight
-from simview.scene.scene import Scene
+from simview.scene.scene import Scene, Stars
 
 # Mean radii in km and V at 1 au from Sun and Earth. Source: Archinal et al. 2018 (radii); Allen's
 # Astrophysical Quantities (magnitudes; memory): 5.0, 5.3, 4.6, 5.6 at mean opposition.
@@ -31,6 +32,9 @@ _COLOURS: Final = {
     "ganymede": (1.05, 1.0, 0.84),
     "callisto": (1.06, 1.0, 0.80),
 }
+
+# Colour indices B-V. Source: Allen's Astrophysical Quantities (memory).
+_BV: Final = {"io": 1.17, "europa": 0.87, "ganymede": 0.83, "callisto": 0.86}
 
 # The Sun's radius over Jupiter's distance, as an angle: width of the shadows' penumbra.
 # Source: 696 000 km (IAU) over 5.2 au.
@@ -87,17 +91,27 @@ def shadowed(
 def with_moons(
     scene: Scene, globe: Globe, moons: Sequence[Moonlet], sun_times_earth_au: float
 ) -> Scene:
-    """Return the scene with all moons that are not hidden behind the planet or in its shadow."""
+    """Return the scene with all moons that are not hidden behind the planet or in its shadow.
+
+    Before the disc and at its limb they are small discs; beside it, where their 1 to 2 arcsec
+    hardly show, stars.
+    """
     planes = scene.planes.copy()
+    beside: list[tuple[float, float, float, float]] = []
     for moon in sorted(moons, key=lambda m: -m.depth_arcsec):
         if _hidden(globe, moon):
             continue
-        radius = _radius_arcsec(globe, moon.name)
         magnitude = moon_magnitude(moon.name, sun_times_earth_au)
+        radius = _radius_arcsec(globe, moon.name)
+        if math.hypot(moon.x_arcsec, moon.y_arcsec) > 1.15 * globe.radius:
+            beside.append((moon.x_arcsec, moon.y_arcsec, magnitude, _BV[moon.name]))
+            continue
         level = mean_luminance_cd_m2(magnitude, math.pi * radius**2)
         tint = np.array(_COLOURS[moon.name]) * sunlight()
         _add_disc(planes, scene.pixel_arcsec, moon, radius, level * tint)
-    return replace(scene, planes=planes)
+    x, y, v, bv = np.array(beside).reshape(-1, 4).T
+    stars = Stars(x_arcsec=x, y_arcsec=y, magnitude=v, temperature_k=temperature_of_bv(bv))
+    return replace(scene, planes=planes, stars=stars)
 
 
 def _hidden(globe: Globe, moon: Moonlet) -> bool:
