@@ -309,7 +309,7 @@ def _draw_table(canvas: Canvas, area: Area, figures: EyepieceFigures, power: flo
             "In the middle",
             (
                 ("blur", _arcmin(float(figures.blur_arcmin[0]))),
-                ("spherical aberration", f"{text.figure(figures.spherical_waves)} waves"),
+                ("spherical aberration", f"{figures.spherical_waves:.2f} waves"),
                 ("focus, blue − red", f"{text.figure(figures.longitudinal_colour_d)} D"),
             ),
         ),

@@ -75,7 +75,7 @@ def index(glass: str, wavelength_nm: float) -> float:
     Parameters
     ----------
     glass
-        "BK7", "F2" or "CaF2".
+        One of `SELLMEIER`: "BK7", "F2", "SF2", "SF5", "BAK2", "BAK4", "SK16" or "CaF2".
     wavelength_nm
         350 to 1000 nm.
 

@@ -1,6 +1,7 @@
 """Sheets of invented views, drawn from formulas: the same light in every run.
 
-No telescope is computed here; the pictures test tone, layout and lettering, not optics.
+No telescope is computed here, but for the sheet of an eyepiece; the pictures test tone, layout and
+lettering, not optics.
 """
 
 from __future__ import annotations
@@ -9,8 +10,11 @@ import numpy as np
 from PIL import Image
 
 from simview.eye.retina import Retina
+from simview.eyepiece.lensfile import lens
+from simview.kit import Kit, Telescope
 from simview.picture import tone
 from simview.picture.compare import CompareItem, compare_geometry, draw_compare
+from simview.picture.eyepiece_sheet import eyepiece
 from simview.picture.ladder import LadderStep, draw_ladder, ladder_geometry
 from simview.picture.sheet import Limit, SheetText
 from simview.picture.single import SingleView, draw_single, single_geometry
@@ -205,11 +209,18 @@ def single_sheet():
     return draw_single(geometry, WORDS, view)
 
 
+def glass_sheet() -> Image.Image:
+    """Draw the one sheet that is computed and not invented: an eyepiece's glass, by exact rays."""
+    kit = Kit(telescope=Telescope(aperture_mm=100.0, focal_length_mm=800.0), name="Invented 100")
+    return eyepiece(kit, lens("kellner", 20.0), size=SIZE).image
+
+
 SHEETS = {
     "ladder": ladder_sheet,
     "compare": compare_sheet,
     "compare-close": close_sheet,
     "view": single_sheet,
+    "eyepiece": glass_sheet,
 }
 
 
