@@ -6,8 +6,8 @@ Both the page (HTML) and the paper (PDF) are written from this one record, so th
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
-from typing import TYPE_CHECKING, Final
+from dataclasses import asdict, dataclass
+from typing import TYPE_CHECKING, Any, Final
 
 from simview.advice.alternatives import Alternative, Instead
 from simview.advice.letterhead import Letterhead, words_of
@@ -118,6 +118,8 @@ class Answer:
         The highest useful power in words; empty where it cannot be told.
     instead_notes
         Sentences under the table: what could not be ranked, and why.
+    found
+        The same as records.
     """
 
     words: Mapping[str, str]
@@ -140,6 +142,61 @@ class Answer:
     instead_title: str
     instead_notes: tuple[str, ...]
     rescue: Rescue | None
+    found: Instead | None = None
+
+    def figures(self) -> dict[str, Any]:
+        """Return what stands beside the verdict, as plain values: "instead" and "rescue"."""
+        told: dict[str, Any] = {}
+        if self.found is not None:
+            told["instead"] = _instead_figures(self.found)
+        if self.rescue is not None:
+            told["rescue"] = _rescue_figures(self.rescue)
+        return told
+
+
+def _instead_figures(found: Instead) -> dict[str, Any]:
+    def shows(one: Shows | None) -> dict[str, Any]:
+        return {} if one is None else asdict(one)
+
+    return {
+        "budget": found.budget,
+        "currency": found.currency,
+        "ranked": [
+            {
+                "name": one.item.name,
+                "sort": one.item.sort,
+                "price": one.item.price,
+                "score": one.score,
+                **shows(one.shows),
+            }
+            for one in found.ranked
+        ],
+        "unpriced": [item.name for item in found.unpriced],
+        "beyond": [item.name for item in found.beyond],
+        "other_currency": [item.name for item in found.other_currency],
+        "offer": shows(found.offer) or None,
+    }
+
+
+def _rescue_figures(rescue: Rescue) -> dict[str, Any]:
+    return {
+        "pieces": [asdict(one) for one in rescue.pieces],
+        "mask": None if rescue.mask is None else asdict(rescue.mask),
+        "objects": [
+            {
+                "name": one.sight.name,
+                "title": one.sight.title,
+                "when": one.sight.when,
+                "altitude_deg": one.sight.altitude_deg,
+                "azimuth_deg": one.sight.azimuth_deg,
+                "power": one.power,
+                "pieces": one.piece,
+                "view": one.view,
+            }
+            for one in rescue.objects
+        ],
+        "assumed": list(rescue.assumed),
+    }
 
 
 def answer(
@@ -190,6 +247,7 @@ def answer(
         instead_title=_instead_title(instead, words),
         instead_notes=notes,
         rescue=rescue,
+        found=instead,
     )
 
 

@@ -258,8 +258,10 @@ def _single(
     wanted = replace(wishes, pictures=wishes.pictures and suffix in SHEETS)
     with ProgressBar(wanted=not report.quiet and not report.json) as progress:
         verdict, answer = prepare(listing, wanted, progress=progress)
-    figures = clean(verdict.figures() | ({"explain": verdict.explained()} if explain else {}))
-    text = json.dumps(figures, indent=2, ensure_ascii=False)
+    figures = verdict.figures() | answer.figures()
+    if explain:
+        figures["explain"] = verdict.explained()
+    text = json.dumps(clean(figures), indent=2, ensure_ascii=False)
     plain = _told(verdict, answer, explain=explain)
     if out is not None:
         contents = {".json": f"{text}\n", ".txt": f"{plain}\n"}

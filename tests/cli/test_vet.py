@@ -64,6 +64,22 @@ def test_budget_ranks_the_shelf(capsys: pytest.CaptureFixture[str]) -> None:
     assert out.index("Tabletop reflector 114/456") < out.index("Star wheel and a red torch")
 
 
+def test_json_tells_alternatives_and_rescue_where_they_are_asked_for(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    words = (ADVERT, "--shelf", SHELF, "--budget", "150", "--currency", "EUR", "--json")
+    instead = json.loads(vet(*words, capsys=capsys)[1])["instead"]
+    assert [one["name"] for one in instead["ranked"]][:2] == [
+        "Tabletop reflector 114/456",
+        "Binoculars 10x50",
+    ]
+    assert instead["ranked"][0]["faintest_mag"] > instead["offer"]["faintest_mag"]
+    words = (ADVERT, "--rescue", "--month", "2026-01", "--lat", "52", "--json")
+    rescue = json.loads(vet(*words, capsys=capsys)[1])["rescue"]
+    assert rescue["pieces"][0]["keep"]
+    assert len(rescue["objects"]) == 10
+
+
 def test_answer_is_one_page_with_pictures_inside(
     tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
