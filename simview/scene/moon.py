@@ -259,7 +259,8 @@ def patch(
         contrast=0.4,
         notes=_NOTES,
         recipe={
-            "name": place,
+            "name": "crater",
+            "place": place,
             "sun_altitude_deg": altitude,
             "waxing": options["waxing"],
             "diameter_arcsec": options["diameter_arcsec"],

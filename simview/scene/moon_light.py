@@ -316,6 +316,8 @@ def _shadows(ground: _Ground, frame: MoonFrame, cell_arcsec: float) -> Values:
     aside = math.hypot(sun[0], sun[1])
     step = cell_arcsec / frame.radius
     surface = ground.ahead * (1.0 + ground.height_km / np.float32(MOON_KM))
+    # Beyond the limb there is nothing that could stand in the light.
+    surface[ground.right**2 + ground.up**2 > 1.0] = -9.0
     slope = sun[2] / aside
     angle = math.atan2(sun[1], sun[0])
     if abs(math.sin(angle)) < 0.01:

@@ -105,6 +105,14 @@ _DRAWN: Final = (
         for place in _MOON_PLACES
     ),
     Entry(
+        name="crater",
+        title="Any large crater of the Moon",
+        kind="moon",
+        home="moon:patch",
+        aliases=("moon-patch",),
+        free=True,
+    ),
+    Entry(
         name="bars", title="Bar target", kind="chart", home="charts:bars", aliases=("bar-target",)
     ),
     Entry(name="siemens", title="Siemens star", kind="chart", home="charts:siemens"),
@@ -276,7 +284,12 @@ def _own_target(name: str, told: Mapping[str, Any], given: Mapping[str, Any], wh
 
 def implied_name(options: Mapping[str, Any]) -> str:
     """Return the target that options stand for when no name is given."""
-    for option, name in (("double", "double"), ("image", "photo"), ("ra_deg", "field")):
+    for option, name in (
+        ("double", "double"),
+        ("image", "photo"),
+        ("ra_deg", "field"),
+        ("place", "crater"),
+    ):
         if option in options:
             return name
     raise SimviewError(

@@ -11,6 +11,7 @@ from simview.scene import craters
 from simview.scene.craters import expected, random_craters
 from simview.scene.moon_map import MOON_KM, unit_vector
 from simview.scene.relief import open_to_light
+from simview.scene.targets import target
 
 
 # A post of height h throws a shadow of length h / tan(altitude) on a plain.
@@ -102,3 +103,24 @@ def test_crater_profile_has_the_rim_and_floor_of_its_size() -> None:
     floor = height[(reach[0, 0] > 0.35) & (reach[0, 0] < 0.5)].mean()
     assert height.max() - floor == pytest.approx(4.08, rel=0.05)
     assert height[-1] == 0.0
+
+
+# A crescent's horns lie a half circle apart, at the ends of a diameter, if the ground
+# were smooth; relief shortens them by some degrees (Danjon 1932 found hardly any loss at phases
+# of 140 deg and less).
+@pytest.mark.parametrize("phase", [100.0, 135.0, 145.0])
+def test_horns_of_the_crescent_reach_nearly_from_pole_to_pole(phase: float) -> None:
+    scene = target("moon", phase_deg=phase).scene(pixel_arcsec=5.0, pixels=400)
+    lit = scene.planes[1] > 0.01 * scene.planes[1].max()
+    rows = np.flatnonzero(lit.any(axis=1))
+    span = (rows[-1] - rows[0] + 1) * 5.0 / 1864.6
+    # Height of the horns' chord over the diameter: 0.96 is 16 deg short at each end.
+    assert span > 0.96
+
+
+@pytest.mark.parametrize("phase", [60.0, 90.0, 120.0])
+def test_lit_width_of_the_moon_follows_its_phase(phase: float) -> None:
+    scene = target("moon", phase_deg=phase).scene(pixel_arcsec=4.0, pixels=500)
+    middle = scene.planes[1][230:270].mean(axis=0)
+    lit = (middle > 0.02 * middle.max()).sum() * 4.0 / 1864.6
+    assert lit == pytest.approx(0.5 * (1.0 + math.cos(math.radians(phase))), abs=0.03)
