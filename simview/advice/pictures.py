@@ -32,7 +32,7 @@ PAPER_MM: Final = (27.0, 33.0)
 PLANET_PER_MM: Final = 1.4
 
 # Least width of a star in a picture, pixels: what print still shows as a point.
-STAR_PX: Final = 1.5
+STAR_PX: Final = 2.2
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -88,7 +88,8 @@ def read_advert(text: str, *, name: str = "") -> Listing:
     SimviewError
         If there is nothing to read.
 
-    Checked by: tests/unit/advice/test_reading.py
+    Checked by: tests/unit/advice/test_reading_optics.py, test_reading_pieces.py,
+    test_reading_claims.py, test_reading_sun.py
     """
     if not text.strip():
         raise SimviewError("advert", got="no words", remedy="paste the advert's text into the file")
