@@ -149,13 +149,16 @@ def on_pixels(taken: Exposure, pixel_arcsec: float, pixels: int, sky: Sky | None
     division = _division(pixel_arcsec, float(taken.unit_arcsec.min()))
     inner = _computed(pixels, division, taken.slope())
     fine = inner * division
+    # The star stands in the middle of its pixel: where an even number of pixels is cut into parts,
+    # half a pixel less one part is computed besides, and left away again.
+    more = 0 if inner % 2 else division - 1
     if sky is None or sky.air not in ("long", "short"):
-        stack = taken.planes(pixel_arcsec / division, fine)
+        stack = taken.planes(pixel_arcsec / division, fine + more)
     else:
-        stack = aired_planes(taken, sky, pixel_arcsec / division, fine)
+        stack = aired_planes(taken, sky, pixel_arcsec / division, fine + more)
     if division == 1:
         return stack
-    stack = _mean_over_pixels(stack)
+    stack = _mean_over_pixels(stack)[:, :fine, :fine]
     parts = stack.reshape(len(stack), inner, division, inner, division)
     binned: Stack = parts.sum(axis=(2, 4))
     if inner == pixels:
