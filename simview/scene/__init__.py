@@ -9,12 +9,18 @@ In the order one meets them:
     brightness.py   magnitudes of Moon and planets
     ephemeris.py    where Moon and planets stand for a date and place
     stance.py       how a planet stands: by date, by figures, or on average
-    planets.py      the planets (jupiter.py, mars.py: maps; saturn.py: rings; galilean.py: moons)
+    planets.py      the planets (planet_target.py: what they share; jupiter.py, mars.py: maps;
+                    saturn.py: rings; galilean.py: moons)
     moon.py         the Moon (moon_map.py: its broad face; craters.py; moon_light.py; relief.py)
-    catalogue.py    star fields and open clusters from Tycho-2
+    catalogue.py    the stars of Tycho-2; faint_stars.py: fainter ones by the count
     doubles.py      double stars
+    deep_sky.py     clusters, galaxies, nebulae, any star field (sky.py: all that a frame holds;
+                    clusters.py, galaxies.py, nebulae.py: each kind)
     charts.py       bar target, Siemens star
+    daytime.py      a house by day
     photo.py        a picture of the user's own
+    promise.py      the look of a long exposure
+    own.py          a user's own targets; listing.py: the list of all
 
 and what they draw with:
 

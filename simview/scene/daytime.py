@@ -128,9 +128,11 @@ class _Pen:
         return self.middle[0] + point[0] * self.per_m, self.middle[1] - point[1] * self.per_m
 
     def polygon(self, points: list[Point], colour: Colour) -> None:
+        """Fill a polygon."""
         self.draw.polygon([self.at(p) for p in points], fill=colour)
 
     def disc(self, centre: Point, half: Point, colour: Colour) -> None:
+        """Fill an ellipse with these half-lengths."""
         x, y = self.at(centre)
         a, b = half[0] * self.per_m, half[1] * self.per_m
         self.draw.ellipse([x - a, y - b, x + a, y + b], fill=colour)

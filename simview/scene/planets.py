@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from typing import Any, Final
+from typing import Any
 
 import numpy as np
 
@@ -15,12 +15,11 @@ from simview.errors import RangeError, require_range
 from simview.scene import jupiter as clouds
 from simview.scene import mars as ground
 from simview.scene import saturn as rings_and_globe
-from simview.scene.brightness import planet_magnitude, saturn_magnitude
+from simview.scene.brightness import saturn_magnitude
 from simview.scene.ephemeris import moment_notes
 from simview.scene.globe import Face, Globe
 from simview.scene.noise import Values
 from simview.scene.painting import (
-    Drawing,
     boxed,
     globe_drawing,
     mapped,
@@ -28,41 +27,17 @@ from simview.scene.painting import (
     painter,
     sunlight,
 )
+from simview.scene.planet_target import (
+    LIMB,
+    SIZES,
+    SUN_AU,
+    given_options,
+    lit_share,
+    mean_opposition,
+    planet_target,
+)
 from simview.scene.scene import Scene, Target
-from simview.scene.stance import Stance, stance
-
-# Mean distances from the Sun, au. Source: Standish's mean elements (memory).
-_SUN_AU: Final = {
-    "mercury": 0.3871,
-    "venus": 0.7233,
-    "mars": 1.5237,
-    "jupiter": 5.2026,
-    "saturn": 9.5549,
-    "uranus": 19.218,
-    "neptune": 30.110,
-}
-
-# Limb darkening: Minnaert's exponents in red, green, blue. Source: near 1 for the giants in the
-# visible, lower in the blue (after Tejfel's profiles), about 0.6 for Mars' dust (memory).
-_LIMB: Final = {
-    "mercury": (0.65, 0.65, 0.65),
-    "venus": (0.92, 0.92, 0.90),
-    "mars": (0.68, 0.62, 0.52),
-    "jupiter": (0.98, 0.97, 0.94),
-    "uranus": (0.85, 0.80, 0.75),
-    "neptune": (0.85, 0.80, 0.75),
-}
-
-# Sizes that may be asked for, arcsec: a little more than what ever happens.
-_SIZES: Final = {
-    "mercury": (4.0, 14.0),
-    "venus": (9.0, 68.0),
-    "mars": (3.4, 26.0),
-    "jupiter": (25.0, 55.0),
-    "saturn": (13.0, 22.0),
-    "uranus": (3.0, 4.3),
-    "neptune": (2.1, 2.5),
-}
+from simview.scene.stance import stance
 
 
 def jupiter(
@@ -86,9 +61,11 @@ def jupiter(
     date, latitude_deg, longitude_deg
         Moment (see `simview.scene.ephemeris.moment`) and place.
     """
-    given = _given(locals())
+    given = given_options(locals())
     number = int(require_range("seed", seed, 0, 2**32 - 1))
-    held = stance("jupiter", _mean("jupiter", meridian_deg=165.0), given, _SIZES["jupiter"])
+    held = stance(
+        "jupiter", mean_opposition("jupiter", meridian_deg=165.0), given, SIZES["jupiter"]
+    )
     colour = mapped(lambda: clouds.cloud_map(number), held.globe, held.meridian_deg)
     moons = held.seen.moons if held.seen else ()
     finish = None
@@ -100,11 +77,11 @@ def jupiter(
         def finish(scene: Scene) -> Scene:
             return galilean.with_moons(scene, held.globe, moons, held.sun_au * held.earth_au)
 
-    return _target(
+    return planet_target(
         "jupiter",
         held,
         given,
-        drawing=globe_drawing(held.globe, colour, _LIMB["jupiter"]),
+        drawing=globe_drawing(held.globe, colour, LIMB["jupiter"]),
         contrast=0.25,
         drawn="belts at their published latitudes; cloud detail, and the place of the Great Red "
         "Spot, invented",
@@ -136,12 +113,12 @@ def saturn(
     date, latitude_deg, longitude_deg
         Moment (see `simview.scene.ephemeris.moment`) and place.
     """
-    given = _given(locals())
+    given = given_options(locals())
     for word, low, high in (("tilt_deg", -27.0, 27.0), ("phase_deg", 0.0, 6.5)):
         if word in given:
             require_range(word, given[word], low, high, unit="deg")
-    mean = _mean("saturn", tilt_deg=20.0, phase_deg=3.0, sun_angle_deg=90.0)
-    held = stance("saturn", mean, given, _SIZES["saturn"])
+    mean = mean_opposition("saturn", tilt_deg=20.0, phase_deg=3.0, sun_angle_deg=90.0)
+    held = stance("saturn", mean, given, SIZES["saturn"])
     globe = held.globe
     magnitude = saturn_magnitude(
         held.sun_au, held.earth_au, globe.phase_deg, globe.tilt_deg, held.sun_tilt_deg
@@ -211,20 +188,20 @@ def mars(  # noqa: PLR0913, PLR0917 - one word for each thing that may be set
     date, latitude_deg, longitude_deg
         Moment (see `simview.scene.ephemeris.moment`) and place.
     """
-    given = _given(locals())
+    given = given_options(locals())
     if "phase_deg" in given:
         require_range("phase_deg", phase_deg or 0.0, 0.0, 47.0, unit="deg")
-    mean = _mean("mars", tilt_deg=-12.0, meridian_deg=65.0, sun_longitude_deg=270.0)
-    held = stance("mars", mean, given, _SIZES["mars"])
+    mean = mean_opposition("mars", tilt_deg=-12.0, meridian_deg=65.0, sun_longitude_deg=270.0)
+    held = stance("mars", mean, given, SIZES["mars"])
     season = round(held.sun_longitude_deg, 1)
-    return _target(
+    return planet_target(
         "mars",
         held,
         given,
         drawing=globe_drawing(
             held.globe,
             mapped(lambda: ground.surface_map(season), held.globe, held.meridian_deg),
-            _LIMB["mars"],
+            LIMB["mars"],
         ),
         contrast=0.3,
         drawn="dark areas at their published places, simplified; caps after the season",
@@ -249,7 +226,7 @@ def venus(
     date, latitude_deg, longitude_deg
         Moment (see `simview.scene.ephemeris.moment`) and place.
     """
-    return _inner("venus", _given(locals()), 163.0, _plain((0.90, 0.86, 0.74)))
+    return _inner("venus", given_options(locals()), 163.0, _plain((0.90, 0.86, 0.74)))
 
 
 def mercury(
@@ -270,19 +247,19 @@ def mercury(
     date, latitude_deg, longitude_deg
         Moment (see `simview.scene.ephemeris.moment`) and place.
     """
-    return _inner("mercury", _given(locals()), 165.0, _plain((0.15, 0.135, 0.11)))
+    return _inner("mercury", given_options(locals()), 165.0, _plain((0.15, 0.135, 0.11)))
 
 
 def _inner(
     body: str, given: dict[str, Any], largest_phase: float, colour: Callable[[Face], Values]
 ) -> Target:
     phase = require_range("phase_deg", given.get("phase_deg", 90.0), 0.0, largest_phase, unit="deg")
-    sun_au = _SUN_AU[body]
+    sun_au = SUN_AU[body]
     angle = math.radians(phase)
     # The triangle Sun - planet - Earth with sides sun_au and 1 au and this angle at the planet.
     earth_au = sun_au * math.cos(angle) + math.sqrt(1.0 - (sun_au * math.sin(angle)) ** 2)
     mean = {"sun_au": sun_au, "earth_au": earth_au, "phase_deg": phase, "sun_angle_deg": 270.0}
-    held = stance(body, mean, given, _SIZES[body])
+    held = stance(body, mean, given, SIZES[body])
     if held.phase_deg > largest_phase + 7.0:
         raise RangeError(
             "date",
@@ -290,19 +267,15 @@ def _inner(
             allowed="a day on which it does not stand nearly before the Sun",
             remedy="never look there with any instrument",
         )
-    return _target(
+    return planet_target(
         body,
         held,
         given,
-        drawing=globe_drawing(held.globe, colour, _LIMB[body]),
+        drawing=globe_drawing(held.globe, colour, LIMB[body]),
         contrast=0.3,
         drawn="surface plain",
-        extra=f"{round(100 * _lit(held.phase_deg))} % lit",
+        extra=f"{round(100 * lit_share(held.phase_deg))} % lit",
     )
-
-
-def _lit(phase_deg: float) -> float:
-    return 0.5 * (1.0 + math.cos(math.radians(phase_deg)))
 
 
 def _plain(colour: tuple[float, float, float]) -> Callable[[Face], Values]:
@@ -325,8 +298,8 @@ def uranus(
     date, latitude_deg, longitude_deg
         Moment (see `simview.scene.ephemeris.moment`) and place.
     """
-    given = _given(locals())
-    mean = _mean("uranus", tilt_deg=65.0, pole_angle_deg=290.0)
+    given = given_options(locals())
+    mean = mean_opposition("uranus", tilt_deg=65.0, pole_angle_deg=290.0)
     return _far("uranus", mean, given, (0.44, 0.56, 0.59))
 
 
@@ -342,8 +315,8 @@ def neptune(
     date, latitude_deg, longitude_deg
         Moment (see `simview.scene.ephemeris.moment`) and place.
     """
-    given = _given(locals())
-    mean = _mean("neptune", tilt_deg=-22.0, pole_angle_deg=320.0)
+    given = given_options(locals())
+    mean = mean_opposition("neptune", tilt_deg=-22.0, pole_angle_deg=320.0)
     return _far("neptune", mean, given, (0.37, 0.50, 0.58))
 
 
@@ -354,7 +327,7 @@ def _far(
 
     Source of the colours: both pale greenish blue, Irwin et al. 2024, MNRAS 527, 11521.
     """
-    held = stance(body, mean, given, _SIZES[body])
+    held = stance(body, mean, given, SIZES[body])
     base = np.array(colour, np.float32)[:, None, None]
 
     def paint(seen: Face) -> Values:
@@ -362,66 +335,11 @@ def _far(
         hood = 1.0 + 0.08 / (1.0 + np.exp(-(np.degrees(latitude) - 45.0) / 6.0))
         return np.asarray(base * hood, np.float32)
 
-    return _target(
+    return planet_target(
         body,
         held,
         given,
-        drawing=globe_drawing(held.globe, paint, _LIMB[body]),
+        drawing=globe_drawing(held.globe, paint, LIMB[body]),
         contrast=0.1,
         drawn="colour after Irwin et al. 2024",
-    )
-
-
-def _given(local: dict[str, Any]) -> dict[str, Any]:
-    """Return what the user gave, as plain values for the recipe."""
-    return {word: value for word, value in local.items() if value is not None}
-
-
-def _mean(body: str, **values: float) -> dict[str, float]:
-    """Return a planet's mean opposition, with its turn."""
-    return {"sun_au": _SUN_AU[body], "earth_au": _SUN_AU[body] - 1.0, **values}
-
-
-def _target(  # noqa: PLR0913 - one record, each part named
-    body: str,
-    held: Stance,
-    given: dict[str, Any],
-    *,
-    drawing: Drawing,
-    contrast: float,
-    drawn: str,
-    finish: Callable[[Scene], Scene] | None = None,
-    extra: str = "",
-) -> Target:
-    globe = held.globe
-    magnitude = planet_magnitude(
-        body, held.sun_au, held.earth_au, globe.phase_deg, latitude_deg=globe.tilt_deg
-    )
-    across, along = globe.outline
-    title = f"{body.capitalize()}, {globe.diameter_arcsec:.1f}″"
-    return Target(
-        name=body,
-        title=f"{title}, {extra}" if extra else title,
-        kind="planet",
-        size_arcsec=globe.diameter_arcsec,
-        paint=painter(
-            drawing,
-            reach_arcsec=boxed(across, along, globe.pole_angle_deg),
-            detail_arcsec=globe.diameter_arcsec / 900.0,
-            magnitude=magnitude,
-            finish=finish,
-        ),
-        magnitude=magnitude,
-        luminance_cd_m2=mean_luminance_cd_m2(
-            magnitude, math.pi * across * along * _lit(globe.phase_deg)
-        ),
-        contrast=contrast,
-        declination_deg=held.declination_deg(),
-        notes=(
-            f"{body.capitalize()}: size and magnitude published (Archinal et al. 2018; Mallama & "
-            f"Hilton 2018); {drawn}.",
-            *moment_notes(held.seen),
-        ),
-        recipe={"name": body, **given},
-        altitude_deg=held.altitude_deg(),
     )
