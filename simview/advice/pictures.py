@@ -20,9 +20,10 @@ Progress = Callable[[float, str], None]
 # Side of a picture in pixels.
 SIDE_PX: Final = 320
 
-# How wide a picture is at the eye, degrees: the middle of the view for a planet, all of it else.
+# How wide a planet's picture is at the eye, degrees; of wide things the whole view is shown, the
+# widest in the row with this much room.
 PLANET_DEG: Final = 5.0
-FIELD_DEG: Final = 72.0
+ROOM: Final = 1.05
 
 # Width of a picture on paper, mm, with up to two instruments and with more; the viewing distance
 # that the page names follows from it.
@@ -133,20 +134,26 @@ def _row(subject: Subject, columns: Sequence[Column], sky: Sky, observer: Observ
     from simview.view import look
 
     thing = target(subject.target).remembering()
-    scale = SIDE_PX / (FIELD_DEG if subject.whole else PLANET_DEG)
-    wanted = []
+    views = []
     for column in columns:
         way = _way(column.kit, subject)
-        view = look(
-            column.kit,
-            thing,
-            eyepiece=way.eyepiece,
-            amplifiers=way.amplifiers,
-            power=_promised(column),
-            sky=sky,
-            observer=observer,
+        views.append(
+            look(
+                column.kit,
+                thing,
+                eyepiece=way.eyepiece,
+                amplifiers=way.amplifiers,
+                power=_promised(column),
+                sky=sky,
+                observer=observer,
+            )
         )
-        wanted.append(Wanted(view=view, pixels_per_degree=scale, pixels=SIDE_PX, star_px=STAR_PX))
+    widest = max(view.beam.apparent_field_deg for view in views)
+    scale = SIDE_PX / (ROOM * widest if subject.whole else PLANET_DEG)
+    wanted = [
+        Wanted(view=view, pixels_per_degree=scale, pixels=SIDE_PX, star_px=STAR_PX)
+        for view in views
+    ]
     pictures = []
     for column, one, panel in zip(columns, wanted, develop_all(wanted).panels, strict=True):
         beam = one.view.beam

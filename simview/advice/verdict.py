@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any, Final, Literal
 from simview.advice.bench import lowest_useful_power
 from simview.advice.listing import Listing
 from simview.advice.rules.book import RULES
+from simview.advice.rules.mounts import motion_at
 from simview.advice.rules.optics import colour_index, spherical_error_waves
 from simview.advice.rules.rule import Case, Finding
 from simview.advice.rules.sun import SUN_CAUTION
@@ -208,6 +209,7 @@ def _numbers(case: Case) -> dict[str, Any]:
                 "exit_pupil_mm": one.exit_pupil_mm,
                 "true_field_arcmin": one.true_field_arcmin,
                 "apparent_field_deg": one.apparent_field_deg,
+                **motion_at(case.listing.mount, one.power),
             }
             for one in case.powers
         ]

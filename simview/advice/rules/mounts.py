@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
+from simview.advice.listing import OfferedMount
 from simview.advice.rules.rule import Case, Grade, Outcome, Rule, inches
 from simview.kit import Mount
 
@@ -72,36 +73,53 @@ def _working_power(case: Case) -> float:
     return max(fitting, default=min(limit, 100.0))
 
 
+def held(mount: OfferedMount, tap_arcsec: float) -> Mount:
+    """Return the measured mount as a kit's; what was not measured is what kits take."""
+    return Mount(
+        kind=mount.kind or "altazimuth",
+        tap_arcsec=tap_arcsec,
+        frequency_hz=mount.frequency_hz or 5.0,
+        damping=mount.damping or 0.03,
+    )
+
+
+def motion_at(mount: OfferedMount | None, power: float) -> dict[str, float]:
+    """Return what a measured mount does at the eye at one power; empty where nothing is measured.
+
+    Returns
+    -------
+    swing_arcmin and settle_seconds after a light touch, play_deg of free play.
+    """
+    from simview.telescope.mount import settle_seconds_at
+
+    found: dict[str, float] = {}
+    if mount is not None and mount.tap_arcsec is not None:
+        found["swing_arcmin"] = mount.tap_arcsec * power / 60.0
+        found["settle_seconds"] = settle_seconds_at(held(mount, mount.tap_arcsec), power)
+    if mount is not None and mount.free_play_arcmin is not None:
+        found["play_deg"] = mount.free_play_arcmin * power / 60.0
+    return found
+
+
 def _settling(case: Case) -> Outcome | None:
     mount = case.listing.mount
     if mount is None or mount.tap_arcsec is None:
         return None
-    from simview.telescope.mount import settle_seconds_at
-
-    held = Mount(
-        kind=mount.kind or "altazimuth",
-        tap_arcsec=mount.tap_arcsec,
-        frequency_hz=mount.frequency_hz or 5.0,
-        damping=mount.damping or 0.03,
-    )
     power = _working_power(case)
-    seconds = settle_seconds_at(held, power)
+    at = motion_at(mount, power)
+    seconds, swing = at["settle_seconds"], at["swing_arcmin"]
     if seconds <= GOOD_SECONDS:
         return None
-    motion = mount.tap_arcsec * power / 60.0
-    rows = [
-        (one.power, one.power * mount.tap_arcsec / 60.0, settle_seconds_at(held, one.power))
-        for one in case.plain_powers
-    ]
+    rows = [(p, motion_at(mount, p)) for p in [one.power for one in case.plain_powers] or [power]]
     return Outcome(
         grade="stop" if seconds > USELESS_SECONDS else "caution",
-        says=f"After a light touch at {power:.0f} times the picture swings by {motion:.0f}"
-        " arcminutes and"
-        f" needs {seconds:.0f} seconds to come to rest. A good mount needs one,"
-        f" {GOOD_SECONDS:g} are"
-        " bearable.",
-        arithmetic="; ".join(f"{p:.0f} times: {m:.0f} arcmin, {s:.1f} s" for p, m, s in rows)
-        or f"{mount.tap_arcsec:g} arcsec × {power:.0f} / 60 = {motion:.0f} arcmin",
+        says=f"After a light touch at {power:.0f} times the picture swings by {swing:.0f} arcminutes"
+        f" and needs {seconds:.0f} seconds to come to rest. A good mount needs one, {GOOD_SECONDS:g}"
+        " are bearable.",
+        arithmetic="; ".join(
+            f"{p:.0f} times: {row['swing_arcmin']:.0f} arcmin, {row['settle_seconds']:.1f} s"
+            for p, row in rows
+        ),
     )
 
 
@@ -121,7 +139,10 @@ def _play(case: Case) -> Outcome | None:
         " times an"
         f" object jumps by {moved:.0f} degrees when the tube is let go, in a view"
         f" {view:.0f} degrees wide.",
-        arithmetic=f"{mount.free_play_arcmin:g} arcmin × {power:.0f} / 60 = {moved:.0f} deg",
+        arithmetic="; ".join(
+            f"{p:.0f} times: {mount.free_play_arcmin * p / 60.0:.1f} deg"
+            for p in [one.power for one in case.plain_powers] or [power]
+        ),
     )
 
 

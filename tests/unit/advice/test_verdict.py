@@ -101,3 +101,14 @@ def test_explanation_gives_words_sums_and_what_would_change_a_mind() -> None:
     assert text[aperture["start"] : aperture["end"]] == "50 mm objective"
     assert all(one["changes_mind"] for one in explained["rules"])
     assert json.dumps(explained)
+
+
+def test_measured_mount_is_turned_into_motion_at_every_power() -> None:
+    numbers = vet(load_listing(asset("adverts/loan-reflector.toml"))).numbers
+    first = numbers["powers"][0]
+    # 650 mm / 20 mm = 32.5 times; 180 arcsec and 6 arcmin, magnified.
+    assert first["swing_arcmin"] == pytest.approx(180.0 * 32.5 / 60.0)
+    assert first["play_deg"] == pytest.approx(6.0 * 32.5 / 60.0)
+    assert all(one["settle_seconds"] > 0.0 for one in numbers["powers"])
+    bare = vet(load_listing(asset("adverts/lens-90-900.txt"))).numbers
+    assert "swing_arcmin" not in bare["powers"][0]
