@@ -113,8 +113,10 @@ def _settling(case: Case) -> Outcome | None:
     rows = [(p, motion_at(mount, p)) for p in [one.power for one in case.plain_powers] or [power]]
     return Outcome(
         grade="stop" if seconds > USELESS_SECONDS else "caution",
-        says=f"After a light touch at {power:.0f} times the picture swings by {swing:.0f} arcminutes"
-        f" and needs {seconds:.0f} seconds to come to rest. A good mount needs one, {GOOD_SECONDS:g}"
+        says=f"After a light touch at {power:.0f} times the picture swings by {swing:.0f}"
+        " arcminutes"
+        f" and needs {seconds:.0f} seconds to come to rest. A good mount needs one,"
+        f" {GOOD_SECONDS:g}"
         " are bearable.",
         arithmetic="; ".join(
             f"{p:.0f} times: {row['swing_arcmin']:.0f} arcmin, {row['settle_seconds']:.1f} s"
