@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from functools import cached_property
-from typing import TYPE_CHECKING
+from functools import cached_property, partial
+from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
@@ -13,9 +13,10 @@ from simview.air import glow
 from simview.eye import clarity, figures, state
 from simview.eye.faults import worn
 from simview.eye.glare import add_veil
-from simview.eye.retina import Exposure, Retina, convolve, widened, width_px
+from simview.eye.retina import Exposure, Planes, Retina, convolve, widened, width_px
 from simview.eye.state import STAR_SPOT_ARCSEC
 from simview.eye.system import LightPath
+from simview.eyepiece import traced as glasswork
 from simview.eyepiece.beam import Beam
 from simview.eyepiece.train import beam as form_beam
 from simview.kit import Kit, Observer, Sky
@@ -24,6 +25,13 @@ from simview.telescope.exposure import Engine
 
 if TYPE_CHECKING:
     from PIL.Image import Image
+
+# Apparent diameter of the middle of the field in which no eyepiece's faults show, deg. A choice:
+# a Huygens, the worst of them, blurs by less than the eye itself 4 deg from the axis.
+MIDDLE_DEG: Final = 8.0
+
+# Bands of light that an eyepiece is traced in.
+GLASS_BANDS: Final = 9
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -36,6 +44,8 @@ class View:
         What lies between the object and the retina.
     eye
         How the observer's eye is set for this view: pupil, luminance, acuity.
+    traced
+        True where the eyepiece's glass shapes the view off the middle.
     """
 
     kit: Kit
@@ -43,6 +53,7 @@ class View:
     observer: Observer
     path: LightPath
     eye: state.EyeState
+    traced: bool = True
 
     @property
     def beam(self) -> Beam:
@@ -69,11 +80,15 @@ class View:
         lens = self.path.kernels(grid)
         scene = self.target.scene(pixel_arcsec=pixel_arcsec, pixels=pixels + grid.size)
         background = lens.sum(axis=(1, 2, 3)) * np.float32(glow.luminance_cd_m2(self.sky))
+        glass = self._glass(pixels_per_degree, pixels)
+        surfaces, sky = convolve(scene.planes, lens), background[:, None, None]
+        if glass is not None:
+            surfaces = glass(surfaces + sky) - sky
         return Exposure(
             # An even sky scatters as much into each place as out of it: only the object veils.
-            extended=background[:, None, None]
+            extended=sky
             + add_veil(
-                convolve(scene.planes, lens),
+                surfaces,
                 pixels_per_degree=pixels_per_degree,
                 age_years=self.observer.age_years,
             ),
@@ -84,6 +99,35 @@ class View:
             orientation=self.beam.orientation,
             pixels_per_degree=pixels_per_degree,
             eye_pupil_mm=self.beam.eye_pupil_mm,
+            glass=glass,
+        )
+
+    def _glass(self, pixels_per_degree: float, pixels: int) -> Callable[[Planes], Planes] | None:
+        """Return what the eyepiece's glass does, None where that would show nowhere.
+
+        In the middle of the field every eyepiece is good; a small object there, or a close-up,
+        is left as it is.
+        """
+        beam = self.beam
+        wide = pixels / pixels_per_degree
+        alone = self.target.size_arcsec * beam.power / 3600.0
+        if not self.traced or beam.eyepiece is None or min(wide, alone) < MIDDLE_DEG:
+            return None
+        shown = glasswork.traced(
+            self.path.scope,
+            beam.eyepiece,
+            factor=beam.amplification,
+            apparent_field_deg=beam.apparent_field_deg,
+        )
+        if shown is None:
+            return None
+        return partial(
+            glasswork.through_glass,
+            pixels_per_degree=pixels_per_degree,
+            figures=shown,
+            weights=self.path.shares(GLASS_BANDS),
+            used_pupil=beam.used_pupil_mm / beam.exit_pupil_mm,
+            obstruction=beam.obstruction,
         )
 
     def retina(self, *, pixels_per_degree: float, pixels: int) -> Retina:
@@ -107,6 +151,7 @@ def look(  # noqa: PLR0913 - the public door takes all that the path needs
     sky: Sky | None = None,
     observer: Observer | None = None,
     engine: Engine = "native",
+    traced: bool = True,
 ) -> View:
     """Follow the light from `target` through `kit` to the retina.
 
@@ -119,6 +164,8 @@ def look(  # noqa: PLR0913 - the public door takes all that the path needs
         imagined eyepiece (then `view.beam.in_the_box` is False).
     engine
         "native" or "poppy", for the telescope's point spread.
+    traced
+        False leaves out what the eyepiece's glass does off the middle of the field.
 
     Raises
     ------
@@ -145,4 +192,4 @@ def look(  # noqa: PLR0913 - the public door takes all that the path needs
         fault_arcsec=blur,
         engine=engine,
     )
-    return View(kit=kit, target=target, observer=observer, path=path, eye=eye)
+    return View(kit=kit, target=target, observer=observer, path=path, eye=eye, traced=traced)

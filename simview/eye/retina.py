@@ -7,6 +7,7 @@ primary of the scene and each channel of the eye; the scene is transformed once 
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any, Final
 
@@ -302,6 +303,8 @@ class Exposure:
         Diameter of the spot that a star's light fills for the eye, on the sky.
     orientation
         How the view is turned.
+    glass
+        What the eyepiece's glass does to planes of a whole field; None for nothing.
     """
 
     extended: Planes
@@ -312,6 +315,7 @@ class Exposure:
     orientation: Orientation
     pixels_per_degree: float
     eye_pupil_mm: float
+    glass: Callable[[Planes], Planes] | None = None
 
     def star_spots(self) -> NDArray[np.float64]:
         """Return (N,) the troland (Y) of each star's light, spread evenly over its spot.
@@ -320,6 +324,13 @@ class Exposure:
         """
         spot_sr = math.pi / 4.0 * (self.spot_arcsec / ARCSEC_PER_RADIAN) ** 2
         return self._star_light(self.lens[1].sum(axis=(1, 2))) / spot_sr
+
+    def spot_of(self, magnitude: float, temperature_k: float = 6500.0) -> float:
+        """Return the troland (Y) of the light of any star, spread evenly over such a spot."""
+        spot_sr = math.pi / 4.0 * (self.spot_arcsec / ARCSEC_PER_RADIAN) ** 2
+        tint = rgb_of_temperature(np.array([temperature_k]))[0]
+        light = float(illuminance_lux(magnitude) * (tint @ self.lens[1].sum(axis=(1, 2))))
+        return light / spot_sr
 
     def star_peaks(self) -> NDArray[np.float64]:
         """Return (N,) the troland (Y) at the middle of each star's image, pixels as they are."""
@@ -341,6 +352,8 @@ class Exposure:
             side = self.extended.shape[-1] + self.star_lens.shape[-1]
             dots = star_planes(self.scene.stars, tint, self.scene.pixel_arcsec, side)
             points = convolve(dots, self.star_lens)
+            if self.glass is not None:
+                points = self.glass(points)
         return Retina(
             extended=orient(self.extended, self.orientation),
             points=orient(points, self.orientation),

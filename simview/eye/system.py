@@ -125,6 +125,10 @@ class LightPath:
         through = extinction.transmission(self.sky, wavelengths_nm)
         return np.asarray(light * through * self.troland_per_cd_m2())
 
+    def shares(self, count: int) -> NDArray[np.float64]:
+        """Return (4, count) how much of a white surface's light each channel has in each band."""
+        return np.asarray(spectral_weights(primaries(), response(), count).sum(axis=1))
+
     def kernels(self, grid: Grid) -> Planes:
         """Return (4, 3, size, size): the image on the retina of a point of each primary."""
         wavelengths = band_centres_nm(BANDS)

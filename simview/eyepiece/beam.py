@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
+from simview.kit import Eyepiece
+
 Orientation = Literal["upright", "turned", "mirrored", "turned-mirrored"]
 FieldCondition = Literal["field stop", "tangent", "angle"]
 
@@ -38,6 +40,10 @@ class Beam:
         How the view is turned against the naked eye's.
     eyepiece_name, amplifier_name
         For labels; empty where there is none.
+    eyepiece
+        The piece itself, for those who trace it; None for a binocular and the naked eye.
+    amplification
+        Of the pieces between objective and eyepiece together, times.
     in_the_box
         False when the power is asked for but no piece of the kit gives it.
     """
@@ -55,4 +61,6 @@ class Beam:
     orientation: Orientation
     eyepiece_name: str = ""
     amplifier_name: str = ""
+    eyepiece: Eyepiece | None = None
+    amplification: float = 1.0
     in_the_box: bool = True

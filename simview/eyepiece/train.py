@@ -237,6 +237,8 @@ def _telescope_beam(kit: Kit, scope: Telescope, choice: Choice, eye_pupil_mm: fl
         orientation=orientation(kit, choice.amplifiers),
         eyepiece_name=choice.eyepiece.name or f"{choice.eyepiece.focal_length_mm:g} mm",
         amplifier_name=" + ".join(_amplifier_name(piece) for piece in between),
+        eyepiece=choice.eyepiece,
+        amplification=math.prod(piece.factor for piece in between) * choice.stretch,
         in_the_box=choice.in_the_box,
     )
 

@@ -160,3 +160,54 @@ def test_image_is_square_and_holds_the_field():
     image = view.image(pixels_per_degree=8)
     assert image.size == (408, 408)
     assert image.mode == "RGB"
+
+
+def _starry(offset_deg, power):
+    """Return one star at an apparent distance above the middle, as an object 30 deg wide."""
+
+    def paint(pixel_arcsec, pixels):
+        stars = Stars(
+            x_arcsec=np.zeros(1),
+            y_arcsec=np.array([offset_deg * 3600.0 / power]),
+            magnitude=np.array([3.0]),
+            temperature_k=np.array([6500.0]),
+        )
+        planes = np.zeros((3, pixels, pixels), np.float32)
+        return Scene(planes=planes, pixel_arcsec=pixel_arcsec, stars=stars)
+
+    return replace(one_star(), paint=paint, size_arcsec=30.0 * 3600.0 / power)
+
+
+def _spread_px(plane):
+    row, column = np.unravel_index(int(plane.argmax()), plane.shape)
+    # Rounding noise far away would outweigh the image in a second moment.
+    near = plane[row - 15 : row + 16, column - 15 : column + 16]
+    y, x = np.indices(near.shape)
+    total = near.sum()
+    cy, cx = (near * y).sum() / total, (near * x).sum() / total
+    return math.sqrt((near * ((y - cy) ** 2 + (x - cx) ** 2)).sum() / total)
+
+
+def test_view_blurs_a_star_at_the_edge_when_the_eyepiece_is_simple():
+    fast = simview.Kit(
+        telescope=simview.Telescope(aperture_mm=80.0, focal_length_mm=640.0, obstruction=0.0),
+        eyepieces=(simview.Eyepiece(focal_length_mm=20.0, design="huygens"),),
+        layout="refractor",
+    )
+    widths = {}
+    for traced in (True, False):
+        for offset in (0.0, 13.0):
+            view = simview.look(fast, _starry(offset, 32.0), sky=VACUUM, traced=traced)
+            retina = view.retina(pixels_per_degree=12, pixels=420)
+            widths[traced, offset] = _spread_px(retina.points[1])
+    assert widths[False, 13.0] == pytest.approx(widths[False, 0.0], rel=0.02)
+    # A Huygens at f/8 blurs by several arcmin 13 deg off axis; a pixel is 5 arcmin.
+    assert widths[True, 13.0] > 1.15 * widths[True, 0.0]
+
+
+def test_view_is_dark_outside_the_field_stop_when_the_eyepiece_is_traced():
+    kit = replace(KIT, eyepieces=(simview.Eyepiece(focal_length_mm=25.0, design="kellner"),))
+    retina = simview.look(kit, white_wall(), sky=VACUUM).retina(pixels_per_degree=6, pixels=360)
+    luminous = retina.extended[1]
+    # The eye's own scatter still reaches out there, a few thousandths of the field's light.
+    assert luminous[2, 2] < 0.03 * luminous[180, 180]
