@@ -10,11 +10,13 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from simview.advice.answer import answer
+from simview.advice.listingtoml import parse_listing
 from simview.advice.page import html
 from simview.advice.plaintext import explained_text, plain_text
 from simview.advice.reading.assemble import read_advert
 from simview.advice.reading.clean import clean
 from simview.advice.verdict import vet
+from simview.errors import SimviewError
 
 WORDS = st.sampled_from(
     [
@@ -77,6 +79,47 @@ def test_nothing_from_an_advert_becomes_part_of_the_page(text: str) -> None:
     assert "49" not in page if text.strip() == "{{ 7*7 }}" else True
     assert plain_text(made)
     assert explained_text(verdict)
+
+
+KEYS = st.sampled_from(
+    ["name", "price", "aperture_mm", "claimed_powers", "finder", "solar", "text", "kind", "factor"]
+)
+VALUES = st.sampled_from(
+    [
+        '"x"',
+        "1",
+        "-1",
+        "1e9",
+        "nan",
+        "inf",
+        "true",
+        "[]",
+        "[1.0]",
+        '["x"]',
+        "{}",
+        '"red dot"',
+        "80.0",
+    ]
+)
+LINES = st.one_of(
+    st.sampled_from(["[offer]", "[telescope]", "[[eyepieces]]", "[mount]", "[binocular]"]),
+    st.builds("{} = {}".format, KEYS, VALUES),
+)
+
+
+@given(text=st.one_of(st.text(max_size=80), st.lists(LINES, max_size=8).map("\n".join)))
+@settings(max_examples=150, deadline=None)
+def test_every_toml_is_a_listing_or_told_in_one_line(text: str) -> None:
+    told, listing = "", None
+    try:
+        listing = parse_listing(text, where="x.toml")
+    except SimviewError as error:
+        told = str(error)
+    if listing is not None:
+        assert json.dumps(vet(listing).figures())
+    else:
+        assert told.startswith("x.toml")
+        assert "\n" not in told
 
 
 def test_known_attacks_stand_as_words_on_the_page() -> None:

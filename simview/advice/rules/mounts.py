@@ -202,9 +202,9 @@ def _hand(case: Case) -> Outcome | None:
     blur = HAND_TREMOR_ARCSEC * 2.3548 * power / 60.0
     return Outcome(
         grade=grade,
-        says=f"{power:g} times cannot be held by hand: the tremor that the eye cannot follow"
-        " blurs the"
-        f" picture by {blur:.1f} arcminutes, and the eye sees 1. It needs a firm stand.",
+        says=f"{power:g} times cannot be held by hand: the tremor that the eye cannot"
+        f" follow blurs the picture by {blur:.1f} arcminutes, and the eye sees 1. It needs a firm"
+        " stand.",
         arithmetic=f"8 arcsec × {power:g} / 60 = {blur:.1f} arcmin",
     )
 

@@ -73,9 +73,8 @@ RULES: Final = (
         name="sun safety",
         label="safety",
         cites="usual wording of observatories and eclipse bodies; ISO 12312-2 covers no telescopes",
-        changes_mind="Nothing, where the filter goes into the eyepiece. A purpose-made filter over"
-        " the"
-        " whole front, fixed so that it cannot fall off, makes the Sun safe to look at.",
+        changes_mind="Nothing, where the filter goes into the eyepiece. A purpose-made filter"
+        " over the whole front, fixed so that it cannot fall off, makes the Sun safe to look at.",
         weigh=_weigh,
     ),
 )
