@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property, partial
 from typing import TYPE_CHECKING, Final
 
@@ -12,15 +13,16 @@ import numpy as np
 from simview.air import glow
 from simview.eye import clarity, figures, state
 from simview.eye.faults import worn
-from simview.eye.glare import add_veil
+from simview.eye.glare import Veil, veil_of
 from simview.eye.retina import Exposure, Planes, Retina, convolve, widened, width_px
 from simview.eye.state import STAR_SPOT_ARCSEC
-from simview.eye.system import LightPath
+from simview.eye.system import BANDS, LightPath
 from simview.eyepiece import traced as glasswork
 from simview.eyepiece.beam import Beam
 from simview.eyepiece.train import beam as form_beam
 from simview.kit import Kit, Observer, Sky
-from simview.scene.scene import Target
+from simview.scene.scene import Scene, Target
+from simview.scene.spectrum import band_centres_nm
 from simview.telescope.exposure import Engine
 
 if TYPE_CHECKING:
@@ -32,6 +34,12 @@ MIDDLE_DEG: Final = 8.0
 
 # Bands of light that an eyepiece is traced in.
 GLASS_BANDS: Final = 9
+
+
+# Pixels per degree of apparent angle, and pixels across at the most, on which a field is painted
+# for the light that it scatters in the eye, where no wide panel has been painted anyway.
+VEIL_SCALE: Final = 6.0
+VEIL_PIXELS: Final = 360.0
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -70,10 +78,22 @@ class View:
         """The figures of this view by their fixed names; None where one has no meaning."""
         return figures.numbers(self.path, self.eye, self.target, self.observer)
 
-    def expose(self, *, pixels_per_degree: float, pixels: int, star_px: float = 0.0) -> Exposure:
+    def expose(
+        self,
+        *,
+        pixels_per_degree: float,
+        pixels: int,
+        star_px: float = 0.0,
+        veil: Veil | None = None,
+    ) -> Exposure:
         """Expose `pixels` square (even) about the field's centre, at this apparent scale.
 
-        `star_px` is the least width of a star's image in pixels of the picture.
+        Parameters
+        ----------
+        star_px
+            The least width of a star's image in pixels of the picture.
+        veil
+            From an exposure of the whole field, so that a close-up need not paint it again.
         """
         pixel_arcsec = 3600.0 / (pixels_per_degree * self.beam.power)
         grid = self.path.grid(pixel_arcsec)
@@ -84,14 +104,13 @@ class View:
         surfaces, sky = convolve(scene.planes, lens), background[:, None, None]
         if glass is not None:
             surfaces = glass(surfaces + sky) - sky
+        veil = veil or self._veil(scene, pixels_per_degree)
+        if veil is not None:
+            surfaces = veil.over(surfaces, pixels_per_degree=pixels_per_degree)
         return Exposure(
             # An even sky scatters as much into each place as out of it: only the object veils.
-            extended=sky
-            + add_veil(
-                surfaces,
-                pixels_per_degree=pixels_per_degree,
-                age_years=self.observer.age_years,
-            ),
+            extended=sky + surfaces,
+            veil=veil,
             scene=scene,
             lens=lens,
             star_lens=widened(lens, star_px) if width_px(lens) < star_px else lens,
@@ -129,6 +148,29 @@ class View:
             used_pupil=beam.used_pupil_mm / beam.exit_pupil_mm,
             obstruction=beam.obstruction,
         )
+
+    def _veil(self, scene: Scene, pixels_per_degree: float) -> Veil | None:
+        """Scatter the light of the whole field, taken from this scene if it is wide enough."""
+        field = self.beam.apparent_field_deg
+        scale = min(VEIL_SCALE, VEIL_PIXELS / field)
+        wide = scene.planes.shape[-1] >= field * pixels_per_degree
+        if wide and pixels_per_degree >= 0.6 * scale:
+            scale = pixels_per_degree
+        else:
+            pixels = 2 * math.ceil(field * scale / 2.0) + 4
+            pixel_arcsec = 3600.0 / (scale * self.beam.power)
+            scene = self.target.scene(pixel_arcsec=pixel_arcsec, pixels=pixels)
+        if not scene.planes.any():
+            return None
+        wavelengths = band_centres_nm(BANDS)
+        gains = self.path.weights(wavelengths).sum(axis=2).astype(np.float32)
+        primaries = veil_of(
+            scene.planes,
+            pixels_per_degree=scale,
+            field_deg=field,
+            age_years=self.observer.age_years,
+        )
+        return replace(primaries, planes=np.tensordot(gains, primaries.planes, axes=1))
 
     def retina(self, *, pixels_per_degree: float, pixels: int) -> Retina:
         """Return the image on the retina with every star at its true light."""

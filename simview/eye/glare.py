@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 from functools import lru_cache
 from typing import Final
 
@@ -56,6 +57,7 @@ def veil_per_lux(angle_deg: ArrayLike, age_years: float, pigment: float = BROWN_
     )
 
 
+@lru_cache(maxsize=32)
 def scattered_fraction(
     inner_deg: float, outer_deg: float, age_years: float, pigment: float = BROWN_EYES
 ) -> float:
@@ -68,7 +70,6 @@ def scattered_fraction(
     return float(np.trapezoid(veil_per_lux(angle, age_years, pigment) * ring, np.log(angle)))
 
 
-@lru_cache(maxsize=32)
 @lru_cache(maxsize=16)
 def veil_kernel(
     pixels_per_degree: float, radius_deg: float, age_years: float, pigment: float = BROWN_EYES
@@ -80,13 +81,13 @@ def veil_kernel(
     pixels_per_degree
         Of apparent angle; the veil is smooth, 4 to 10 will do.
     radius_deg
-        Half of the kernel's side, up to 100 deg; what falls outside is left out.
+        How far it reaches, up to 100 deg.
 
     Returns
     -------
     numpy.ndarray
-        (n, n) with n odd, read-only; its sum is the scattered share, so that the sharp image keeps
-        ``1 - kernel.sum()``. Scatter closer than 0.1 deg is not in it: that is the eye's optics.
+        (n, n) with n odd, read-only. Scatter closer than 0.1 deg is not in it: that is the eye's
+        optics.
     """
     half = max(1, math.ceil(radius_deg * pixels_per_degree))
     step = 1.0 / pixels_per_degree
@@ -96,7 +97,7 @@ def veil_kernel(
     angle = np.hypot(points[:, None], points[None, :])
     low, high = VALID_DEG
     veil = veil_per_lux(np.clip(angle, low, high), age_years, pigment)
-    veil[(angle < low) | (angle > high)] = 0.0
+    veil[(angle < low) | (angle > min(high, radius_deg))] = 0.0
     size = 2 * half + 1
     mean = veil.reshape(size, 5, size, 5).mean(axis=(1, 3))
     kernel = np.asarray(mean * math.radians(step) ** 2)
@@ -104,62 +105,123 @@ def veil_kernel(
     return kernel
 
 
-def add_veil(
-    image: NDArray[np.floating],
-    *,
-    pixels_per_degree: float,
-    age_years: float,
-    pigment: float = BROWN_EYES,
-    surround: float = 0.0,
-) -> NDArray[np.float32]:
-    """Scatter an image in the eye: bright parts lose a little, all around gains a veil.
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Veil:
+    """What the light of one whole field scatters over that field.
 
     Parameters
     ----------
-    image
-        (..., ny, nx) troland or luminance.
+    planes
+        (channels, m, m) in the unit of the light, centred on the field.
     pixels_per_degree
         Of apparent angle.
-    surround
-        What lies around the image, in the same unit.
-
-    Returns
-    -------
-    (..., ny, nx) float32. The veil is computed on about 8 pixels per degree and enlarged.
+    middle
+        Where the field's centre lies on them, in pixels; 0 is the middle of the first pixel.
+    kept
+        Share of light that is not scattered.
     """
-    planes = np.asarray(image, dtype=np.float32)
-    ny, nx = planes.shape[-2:]
-    flat = planes.reshape(-1, ny, nx)
-    shrink = max(1, round(pixels_per_degree / 8.0))
-    reach = min(max(ny, nx) / pixels_per_degree, 30.0)
-    kernel = veil_kernel(pixels_per_degree / shrink, reach, age_years, pigment)
-    kept = np.float32(1.0 - kernel.sum())
-    answer = np.empty_like(flat)
-    for k, plane in enumerate(flat):
-        excess = plane - np.float32(surround)
-        answer[k] = excess * kept + _veil(excess, kernel, shrink) + np.float32(surround)
-    return answer.reshape(planes.shape)
+
+    planes: NDArray[np.float32]
+    pixels_per_degree: float
+    middle: float
+    kept: float
+
+    def over(self, image: NDArray[np.float32], *, pixels_per_degree: float) -> NDArray[np.float32]:
+        """Lay the veil over an image that is part of the field.
+
+        Parameters
+        ----------
+        image
+            (channels, n, n) sharp, the field's centre in the middle of pixel n // 2.
+
+        Returns
+        -------
+        (channels, n, n): what the image keeps, and the veil.
+        """
+        from PIL import Image
+
+        n = image.shape[-1]
+        step = self.pixels_per_degree / pixels_per_degree
+        start = self.middle + 0.5 - (n // 2 + 0.5) * step
+        answer = image * np.float32(self.kept)
+        for channel, veil in enumerate(self.planes):
+            enlarged = Image.fromarray(veil).transform(
+                (n, n),
+                Image.Transform.AFFINE,
+                (step, 0.0, start, 0.0, step, start),
+                Image.Resampling.BICUBIC,
+            )
+            answer[channel] += np.maximum(np.asarray(enlarged), 0.0)
+        return np.asarray(answer)
 
 
-def _veil(plane: NDArray[np.float32], kernel: Array, shrink: int) -> NDArray[np.float32]:
-    """Convolve a plane, made `shrink` times smaller, with the kernel; enlarge what comes out."""
-    from PIL import Image
+def veil_of(
+    field: NDArray[np.float32],
+    *,
+    pixels_per_degree: float,
+    field_deg: float,
+    age_years: float,
+    pigment: float = BROWN_EYES,
+    finest: float = 8.0,
+) -> Veil:
+    """Scatter the light of a whole field in the eye.
+
+    Parameters
+    ----------
+    field
+        (channels, n, n) of a field and some room around it, its centre in the middle of pixel
+        n // 2. What lies beyond the field stop sends no light.
+    pixels_per_degree
+        Of apparent angle.
+    field_deg
+        Apparent diameter of the field stop.
+    finest
+        Pixels per degree above which the veil is computed on larger pixels.
+
+    Notes
+    -----
+    Checked by: tests/truth/test_eye_glare.py
+    """
+    n = field.shape[-1]
+    along = (np.arange(n) - n // 2) / pixels_per_degree
+    inside = np.hypot(along[:, None], along[None, :]) <= field_deg / 2.0
+    shrink = max(1, round(pixels_per_degree / finest))
+    light = _reduced(field * inside, shrink)
+    scale = pixels_per_degree / shrink
+    reach = min(light.shape[-1] / scale, VALID_DEG[1])
+    kernel = veil_kernel(scale, reach, age_years, pigment)
+    beyond = scattered_fraction(reach, VALID_DEG[1], age_years, pigment) if reach < 99.0 else 0.0
+    return Veil(
+        planes=_scattered(light, kernel),
+        pixels_per_degree=scale,
+        middle=(n // 2 + 0.5) / shrink - 0.5,
+        kept=1.0 - float(kernel.sum()) - beyond,
+    )
+
+
+def _reduced(planes: NDArray[np.float32], shrink: int) -> NDArray[np.float32]:
+    """Return means over squares of pixels; what is left over at the far edges is dropped."""
+    if shrink == 1:
+        return planes
+    size = planes.shape[-1] // shrink
+    cut = planes[:, : size * shrink, : size * shrink]
+    return np.asarray(cut.reshape(-1, size, shrink, size, shrink).mean(axis=(2, 4)))
+
+
+def _scattered(light: NDArray[np.float32], kernel: Array) -> NDArray[np.float32]:
+    """Convolve planes with a kernel at least as wide as they are."""
     from scipy import fft
 
-    ny, nx = plane.shape
-    my, mx = -(-ny // shrink), -(-nx // shrink)
-    padded = np.pad(plane, ((0, my * shrink - ny), (0, mx * shrink - nx)), mode="edge")
-    small = np.asarray(Image.fromarray(padded).reduce(shrink))
-    half = kernel.shape[0] // 2
-    shape = (fft.next_fast_len(my + half, real=True), fft.next_fast_len(mx + half, real=True))
-    offsets = np.arange(-half, half + 1)
-    near_y, near_x = np.abs(offsets) < my, np.abs(offsets) < mx
-    ring = np.zeros(shape, dtype=np.float32)
-    ring[np.ix_(offsets[near_y] % shape[0], offsets[near_x] % shape[1])] = kernel[
-        np.ix_(near_y, near_x)
-    ]
-    veil = fft.irfft2(fft.rfft2(small, s=shape) * fft.rfft2(ring), s=shape)[:my, :mx]
-    wide = Image.fromarray(np.ascontiguousarray(veil)).resize(
-        (mx * shrink, my * shrink), Image.Resampling.BILINEAR
-    )
-    return np.asarray(wide, dtype=np.float32)[:ny, :nx]
+    size, half = light.shape[-1], kernel.shape[0] // 2
+    side = fft.next_fast_len(2 * size, real=True)
+    ring = np.zeros((side, side), dtype=np.float32)
+    offsets = np.arange(-min(half, size - 1), min(half, size - 1) + 1)
+    ring[np.ix_(offsets, offsets)] = kernel[np.ix_(offsets + half, offsets + half)]
+    spread = fft.rfft2(ring, workers=2)
+    answer = np.empty_like(light)
+    for k, plane in enumerate(light):
+        scattered = fft.irfft2(
+            fft.rfft2(plane, s=(side, side), workers=2) * spread, s=(side, side), workers=2
+        )
+        answer[k] = scattered[:size, :size]
+    return answer

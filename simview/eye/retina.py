@@ -14,6 +14,7 @@ from typing import Any, Final
 import numpy as np
 from numpy.typing import NDArray
 
+from simview.eye.glare import Veil
 from simview.eyepiece.beam import Orientation
 from simview.eyepiece.orientation import orient
 from simview.scene.colour import rgb_of_temperature
@@ -305,6 +306,9 @@ class Exposure:
         How the view is turned.
     glass
         What the eyepiece's glass does to planes of a whole field; None for nothing.
+    veil
+        What the whole field's light scatters in the eye, for other exposures of the same view;
+        None where there is none.
     """
 
     extended: Planes
@@ -316,6 +320,7 @@ class Exposure:
     pixels_per_degree: float
     eye_pupil_mm: float
     glass: Callable[[Planes], Planes] | None = None
+    veil: Veil | None = None
 
     def star_spots(self) -> NDArray[np.float64]:
         """Return (N,) the troland (Y) of each star's light, spread evenly over its spot.

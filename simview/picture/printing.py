@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from simview.eye.glare import Veil
 from simview.eye.retina import Exposure
 from simview.picture import tone
 from simview.view import View
@@ -29,10 +30,13 @@ class Wanted:
     pixels: int
     star_px: float = 0.0
 
-    def expose(self) -> Exposure:
-        """Let the light fall on the retina."""
+    def expose(self, veil: Veil | None = None) -> Exposure:
+        """Let the light fall on the retina; `veil` from a wider panel of the same view."""
         return self.view.expose(
-            pixels_per_degree=self.pixels_per_degree, pixels=self.pixels, star_px=self.star_px
+            pixels_per_degree=self.pixels_per_degree,
+            pixels=self.pixels,
+            star_px=self.star_px,
+            veil=veil,
         )
 
 
@@ -51,13 +55,15 @@ def develop_all(wanted: Sequence[Wanted], *, progress: Progress | None = None) -
     ----------
     wanted
         All of them set the adaptation. A view and its close-ups, which share one `view`, are
-        printed alike.
+        printed alike; the whole view comes before its close-ups.
     """
-    exposures = []
+    exposures: list[Exposure] = []
+    veils: dict[int, Veil | None] = {}
     for index, panel in enumerate(wanted):
         if progress is not None:
             progress(index / (len(wanted) + 1), f"{panel.view.beam.power:.0f} times")
-        exposures.append(panel.expose())
+        exposures.append(panel.expose(veils.get(id(panel.view))))
+        veils[id(panel.view)] = exposures[-1].veil
     if progress is not None:
         progress(len(wanted) / (len(wanted) + 1), "printing")
     spots = np.concatenate([exposure.star_spots() for exposure in exposures])

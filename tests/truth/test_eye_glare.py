@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from simview.errors import RangeError
-from simview.eye.glare import add_veil, scattered_fraction, veil_kernel, veil_per_lux
+from simview.eye.glare import scattered_fraction, veil_kernel, veil_of, veil_per_lux
 
 
 @pytest.mark.parametrize(("angle", "expected"), [(0.1, 10513.0), (1.0, 15.18), (10.0, 0.0677)])
@@ -39,24 +39,78 @@ def test_kernel_holds_the_scattered_share():
     assert kernel[40, 40] < kernel[40, 41]  # nothing inside 0.1 deg
 
 
-def test_even_light_stays_even():
-    image = np.full((3, 60, 80), 7.0, np.float32)
-    veiled = add_veil(image, pixels_per_degree=20.0, age_years=40.0, surround=7.0)
-    np.testing.assert_allclose(veiled, 7.0, rtol=1e-5)
+def veiled(field, *, field_deg=60.0, scale=6.0, age=40.0):
+    """A field with its own veil on it."""
+    planes = np.asarray(field, np.float32)[None]
+    veil = veil_of(planes, pixels_per_degree=scale, field_deg=field_deg, age_years=age)
+    return veil.over(planes, pixels_per_degree=scale)[0]
 
 
-def test_bright_spot_veils_its_surroundings_as_the_formula_says():
-    image = np.zeros((200, 200), np.float32)
-    image[98:102, 98:102] = 1000.0
-    scale = 20.0
-    veiled = add_veil(image, pixels_per_degree=scale, age_years=40.0)
-    # 16 pixels of 1000 cd/m2, each (1/20 deg)^2: illuminance in lux.
-    lux = 16.0 * 1000.0 * np.radians(1.0 / scale) ** 2
-    for offset in (30, 60, 80):
-        expected = lux * veil_per_lux(offset / scale, 40.0)
-        # The veil is computed on cells of 2 x 2 pixels; offset counts from the spot's middle.
-        assert veiled[99, 99 + offset] == pytest.approx(float(expected), rel=0.06)
-    assert 700.0 < veiled[100, 100] < 1000.0
+def spot(side=366, offset=0):
+    field = np.zeros((side, side))
+    field[side // 2, side // 2 + offset] = 1000.0
+    return field
+
+
+def test_even_light_stays_even_but_for_what_comes_from_beyond_the_field():
+    for wide in (40.0, 110.0):
+        even = np.full((2 * round(3 * wide) + 8,) * 2, 7.0)
+        # What scatters past the field's edge is lost, and nothing comes in from there.
+        lost = scattered_fraction(wide / 2.0, 100.0, 40.0)
+        middle = veiled(even, field_deg=wide)[even.shape[0] // 2, even.shape[1] // 2]
+        # The view is laid flat, which makes far rings up to a sixth wider than on a sphere: 1 %.
+        assert middle == pytest.approx(7.0 * (1.0 - lost), rel=0.01)
+
+
+@pytest.mark.parametrize("scale", [6.0, 19.0])
+def test_bright_spot_veils_its_surroundings_as_the_formula_says(scale):
+    side = 2 * round(16 * scale)
+    field = spot(side)
+    lux = 1000.0 * np.radians(1.0 / scale) ** 2
+    answer = veiled(field, field_deg=30.0, scale=scale)
+    for degrees in (3, 6, 12):
+        expected = lux * veil_per_lux(degrees, 40.0)
+        # The veil is computed on pixels of 1/6 to 1/9.5 degree, the nearest ones averaged.
+        there = answer[side // 2, side // 2 + round(degrees * scale)]
+        assert there == pytest.approx(float(expected), rel=0.03)
+
+
+def test_glow_is_round_and_ends_nowhere_in_the_field():
+    # A bright thing near the edge of a field of 60 degrees lights the opposite edge too.
+    answer = veiled(spot(offset=-150))
+    middle, bright = 183, 33
+    for degrees in (10, 25, 40, 53):
+        there = answer[middle, bright + 6 * degrees]
+        lux = 1000.0 * np.radians(1.0 / 6.0) ** 2
+        assert there == pytest.approx(float(lux * veil_per_lux(degrees, 40.0)), rel=0.03)
+    round_ = veiled(spot())
+    across, aslant = round_[183, 183 + 150], round_[183 + 106, 183 + 106]  # 25.0 and 24.98 deg
+    assert across == pytest.approx(aslant, rel=0.01)
+
+
+def test_light_outside_the_field_stop_veils_nothing():
+    assert veiled(spot(offset=150), field_deg=40.0)[183, 183] == 0.0
+
+
+def test_scattered_light_is_taken_from_where_it_came():
+    planes = spot()[None].astype(np.float32)
+    veil = veil_of(planes, pixels_per_degree=6.0, field_deg=60.0, age_years=40.0)
+    # 5 x 5 points a pixel miss the steep inner edge at 0.1 deg by some per cent.
+    assert 1.0 - veil.kept == pytest.approx(scattered_fraction(0.1, 100.0, 40.0), rel=0.08)
+
+
+def test_close_up_has_the_veil_of_its_place_in_the_view():
+    wide = spot(offset=30)[None].astype(np.float32)  # 5 degrees from the middle
+    veil = veil_of(wide, pixels_per_degree=6.0, field_deg=60.0, age_years=40.0)
+    # 2 degrees across, 100 pixels per degree: the bright thing itself is outside.
+    close = veil.over(np.zeros((1, 200, 200), np.float32), pixels_per_degree=100.0)[0]
+    lux = 1000.0 * np.radians(1.0 / 6.0) ** 2
+    for offset in (-90, 0, 90):
+        expected = lux * veil_per_lux(5.0 - offset / 100.0, 40.0)
+        assert close[100, 100 + offset] == pytest.approx(float(expected), rel=0.03)
+    # No pixel of the coarse map shows: the second differences along a row are all small.
+    bend = np.abs(np.diff(close[100], 2))
+    assert bend.max() < 0.002 * close[100].max()
 
 
 def test_angles_outside_the_formula_are_refused():
