@@ -177,7 +177,7 @@ def _is_small(page: Page) -> bool:
 _FINDERS: Final[tuple[tuple[Literal["red dot", "optical"], str], ...]] = (
     (
         "red dot",
-        r"red[ -]?dot|reflex (?:finder|sight)|led finder|starpointer|dot finder|leuchtpunktsucher",
+        r"red[ -]?dot|reflex (?:finder|sight)|led finder|dot finder|leuchtpunktsucher",
     ),
     (
         "optical",
