@@ -4,7 +4,8 @@ In the order a command passes through it::
 
     app.py          gathers the commands; run(): the one place where errors become exit codes
     commands/       one file a command, found by itself: drop a file in and it is there
-    options.py      every option, declared once, in groups that commands ask for
+    options.py, displayoptions.py
+                    every option, declared once, in groups that commands ask for
     groups.py       how a command takes a whole group of options as one record
     words.py        text to values: powers, sizes, double stars
     complete.py     tab completion of targets, kits and choices

@@ -2,7 +2,9 @@
 
 In the order in which a picture is made:
 
-    response.py  one adaptation for a whole sheet, and its curves from light to print
+    display.py   the reader's display, and what is just visible on it
+    response.py, adapting.py
+                 one adaptation for a whole sheet, and its curves from light to print
     chroma.py    colour is seen coarser than light
     dither.py    a fixed pattern that hides the steps of 8 bits
     tone.py      retinas in troland become 8-bit sRGB

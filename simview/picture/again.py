@@ -43,6 +43,7 @@ def redo(
         "observer": made.observer,
         "size": size or made.size,
         "engine": made.engine,
+        "display": made.display,
         "progress": progress,
     }
     further = made.further
@@ -53,7 +54,7 @@ def redo(
             (kit, index, power)
             for kit, (index, power) in zip(made.kits, further["choices"], strict=True)
         ]
-        return compose.compare(chosen, made.target, **common)
+        return compose.compare(chosen, made.target, looks=further["looks"], **common)
     if made.command == "view":
         choice = {"eyepiece": further["eyepiece"], "power": further["power"]}
         return compose.view(made.kits[0], made.target, **choice, **common)

@@ -6,11 +6,13 @@ import math
 from collections.abc import Sequence
 from typing import Final
 
+from simview.eye.splitting import Split, split_in_view
 from simview.eyepiece.beam import Beam
 from simview.kit import Kit, Observer, Sky
 from simview.picture import text
+from simview.picture.marks import pair_of
+from simview.picture.printing import Prints
 from simview.picture.sheet import Limit
-from simview.picture.tone import Adaptation
 from simview.scene.scene import Target
 from simview.view import View
 
@@ -85,10 +87,10 @@ def turn(beam: Beam) -> str:
     return _TURN[beam.orientation]
 
 
-def caption(view: View, adaptation: Adaptation, *extra: str, several: bool = True) -> str:
+def caption(view: View, prints: Prints, *extra: str, several: bool = True) -> str:
     """Return the caption: air, eye, print, where the object comes from."""
-    print_ = adaptation.says(several=several)
-    parts = [air(view.sky), eye(view), print_, *extra, *view.target.notes]
+    told = prints.says(several=several)
+    parts = [air(view.sky), eye(view), told, *extra, *view.target.notes]
     return " ".join(part for part in parts if part)
 
 
@@ -130,6 +132,33 @@ def is_small(target: Target, views: Sequence[View]) -> bool:
 BRIGHTNESS: Final = "Brightness: a surface's, against the naked eye's view of it."
 
 
+def splits(view: View) -> dict[str, dict[str, str]]:
+    """Return, for a double, whether this view splits it and what stands in the way; else {}."""
+    judged = pair_in(view)
+    if judged is None:
+        return {}
+    return {"splits": {"verdict": judged.verdict, "limit": judged.limit}}
+
+
+def split_row(view: View) -> tuple[tuple[str, str], ...]:
+    """Return a double's verdict as a row, with the separation at the eye; () for anything else."""
+    judged = pair_in(view)
+    if judged is None:
+        return ()
+    told = {"split": "split", "elongated": "drawn out", "single": "looks single"}[judged.verdict]
+    return (("the pair", f"{told}, {text.figure(judged.apparent_arcmin)}′"),)
+
+
+def pair_in(view: View) -> Split | None:
+    """Judge the pair in a view; None where the target is no double."""
+    pair = pair_of(view.target)
+    if pair is None:
+        return None
+    return split_in_view(
+        view.path, view.eye, view.observer, separation_arcsec=pair[0], magnitudes=pair[1]
+    )
+
+
 def rows(view: View) -> tuple[tuple[str, str], ...]:
     """Return all figures of a view as a reader wants them: name and value."""
     short = short_rows(view)
@@ -152,7 +181,10 @@ def short_rows(view: View) -> tuple[tuple[str, str], ...]:
         ("exit pupil", f"{text.figure(beam.exit_pupil_mm)} mm"),
         ("brightness", text.share(numbers["relative_brightness"] or 0.0)),
     ]
-    if view.target.luminance_cd_m2 is not None:
+    pair = split_row(view)
+    if pair:
+        table.extend(pair)
+    elif view.target.luminance_cd_m2 is not None:
         table.append(("finest detail", "none" if detail is None else text.angle(detail)))
     elif limit is not None:
         table.append((FAINTEST, f"mag {limit:.1f}"))

@@ -67,6 +67,8 @@ class CompareItem:
         True where the power is empty magnification.
     patch
         (m, m, 3) sRGB of the object's patch, m from the geometry; None without close-ups.
+    heading
+        Written large instead of the power, where a panel is no look through a telescope.
     """
 
     power: float
@@ -76,6 +78,7 @@ class CompareItem:
     rows: tuple[tuple[str, str], ...] = ()
     empty: bool = False
     patch: NDArray[np.uint8] | None = None
+    heading: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -374,7 +377,7 @@ def _draw_power(
 ) -> None:
     """Write the power, large; with mark and word where it is empty."""
     size, small, radius = canvas.px(sheet.POWER), canvas.px(sheet.SMALL), canvas.px(13)
-    power, gap = text.times(item.power), canvas.px(11)
+    power, gap = item.heading or text.times(item.power), canvas.px(11)
     length = text.width_px(power, size, "bold")
     more = 2 * (gap + radius) + gap + text.width_px("empty", small, "bold") if item.empty else 0.0
     x, base = place

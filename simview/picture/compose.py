@@ -6,16 +6,16 @@ Each function returns a whole `Sheet`; saving it is `simview.picture.save`'s par
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
-from typing import Any, Final
+from typing import Any
 
 from PIL.Image import Image, fromarray
 
 from simview.errors import ChoiceError, RangeError
 from simview.kit import Kit, Observer, Sky
 from simview.picture import captions, recipe, text
-from simview.picture.canvas import unit_of
-from simview.picture.compare import CompareItem, compare_geometry, draw_compare
+from simview.picture.comparing import compare
+from simview.picture.display import Display
+from simview.picture.finished import FOOTER, Sheet, Size, close_up, missing, star_px
 from simview.picture.ladder import LadderStep, State, draw_ladder, ladder_geometry
 from simview.picture.marks import Marks, marks
 from simview.picture.panel import stopped
@@ -26,34 +26,7 @@ from simview.scene.scene import Target
 from simview.telescope.exposure import Engine
 from simview.view import View, look
 
-Size = tuple[int, int]
-FOOTER: Final = "simview: computed, not photographed"
-
-# Least width of a star on a 1920 x 1080 sheet, pixels. A choice: 0.9 arcmin from ten metres
-# before a 3 m wide screen.
-STAR_PX: Final = 2.4
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Sheet:
-    """A finished sheet.
-
-    Parameters
-    ----------
-    image
-        The picture.
-    figures
-        For JSON and for the picture's metadata.
-    recipe
-        What makes it again, see `redo`.
-    remarks
-        What the reader should be told besides, a sentence each.
-    """
-
-    image: Image
-    figures: dict[str, Any]
-    recipe: dict[str, Any]
-    remarks: tuple[str, ...] = ()
+__all__ = ["FOOTER", "Sheet", "Size", "compare", "ladder", "picture_of", "redo", "view"]
 
 
 def picture_of(view: View, *, pixels_per_degree: float) -> Image:
@@ -83,6 +56,7 @@ def ladder(  # noqa: PLR0913 - the whole door of a command
     observer: Observer | None = None,
     size: Size = (1920, 1080),
     engine: Engine = "native",
+    display: Display | None = None,
     progress: Progress | None = None,
 ) -> Sheet:
     """Show one object at rising powers: the view above, the same patch of it below.
@@ -113,8 +87,8 @@ def ladder(  # noqa: PLR0913 - the whole door of a command
         )
         for v, n in zip(views, geometry.seen_px, strict=True)
     ]
-    close = [_close_up(view, patch, geometry.patch_px, star_px(size)) for view in views]
-    prints = develop_all([*seen, *close], progress=progress)
+    close = [close_up(view, patch, geometry.patch_px, star_px(size)) for view in views]
+    prints = develop_all([*seen, *close], display=display, progress=progress)
     found = marks(kit, target, sky=sky, observer=observer)
     steps = [
         _step(view, views[0], found, prints.panels[i], prints.panels[i + len(views)])
@@ -124,7 +98,7 @@ def ladder(  # noqa: PLR0913 - the whole door of a command
         title=f"{target.title} at {text.times(views[0].beam.power)} to "
         f"{text.times(views[-1].beam.power)}",
         subtitle=f"Seen through {captions.instrument(kit)}",
-        caption=captions.caption(views[0], prints.adaptation),
+        caption=captions.caption(views[0], prints),
         footer=FOOTER,
     )
     return Sheet(
@@ -139,19 +113,10 @@ def ladder(  # noqa: PLR0913 - the whole door of a command
             powers=[float(p) for p in powers],
             size=list(size),
             engine=engine,
+            display=recipe.of_display(display),
         ),
-        remarks=_missing(views),
+        remarks=missing(views),
     )
-
-
-def star_px(size: Size) -> float:
-    """Return the least width of a star in the print: what a hall still sees as a point."""
-    return STAR_PX * unit_of(size)
-
-
-def _close_up(view: View, patch_arcsec: float, pixels: int, star: float) -> Wanted:
-    apparent_deg = patch_arcsec * view.beam.power / 3600.0
-    return Wanted(view=view, pixels_per_degree=pixels / apparent_deg, pixels=pixels, star_px=star)
 
 
 def _step(view: View, first: View, found: Marks, seen: Print, patch: Print) -> LadderStep:
@@ -170,6 +135,7 @@ def _step(view: View, first: View, found: Marks, seen: Print, patch: Print) -> L
         brightness=_brightness(view) / _brightness(first),
         limits=captions.limits(view),
         state=state,
+        lines=captions.split_row(view),
     )
 
 
@@ -181,6 +147,7 @@ def _ladder_figures(views: Sequence[View], found: Marks) -> dict[str, Any]:
     steps = [
         {
             **view.numbers,
+            **captions.splits(view),
             "brightness_against_first": _brightness(view) / _brightness(views[0]),
             "in_the_box": view.beam.in_the_box,
             "empty": found.is_empty(view.beam.power),
@@ -195,115 +162,6 @@ def _ladder_figures(views: Sequence[View], found: Marks) -> dict[str, Any]:
     }
 
 
-def _missing(views: Sequence[View]) -> tuple[str, ...]:
-    absent = [text.times(v.beam.power) for v in views if not v.beam.in_the_box]
-    if not absent:
-        return ()
-    return (f"no piece in the box gives {', '.join(absent)}: an eyepiece is imagined for it",)
-
-
-def compare(
-    kits: Sequence[tuple[Kit, int | None, float | None]],
-    target: Target,
-    *,
-    sky: Sky | None = None,
-    observer: Observer | None = None,
-    size: Size = (1920, 1080),
-    engine: Engine = "native",
-    progress: Progress | None = None,
-) -> Sheet:
-    """Show several kits, or one kit's eyepieces, on one object at one apparent scale.
-
-    Parameters
-    ----------
-    kits
-        For each panel a kit, the index of its eyepiece or None, and a power or None.
-    """
-    sky, observer = sky or Sky(), observer or Observer()
-    subject = target.remembering()
-    views = [
-        look(
-            kit,
-            subject,
-            eyepiece=index or 0,
-            power=power if kit.kind == "telescope" else None,
-            sky=sky,
-            observer=observer,
-            engine=engine,
-        )
-        for kit, index, power in kits
-    ]
-    small = captions.is_small(target, views)
-    geometry = compare_geometry(
-        size, [view.beam.apparent_field_deg for view in views], rows=4, close_ups=small
-    )
-    patch = captions.patch_arcsec(target, views, whole=True)
-    wanted = [
-        Wanted(
-            view=view,
-            pixels_per_degree=geometry.pixels_per_degree,
-            pixels=pixels,
-            star_px=star_px(size),
-        )
-        for view, pixels in zip(views, geometry.seen_px, strict=True)
-    ]
-    if small:
-        wanted += [_close_up(view, patch, geometry.patch_px, star_px(size)) for view in views]
-    prints = develop_all(wanted, progress=progress)
-    seen, close = prints.panels[: len(views)], prints.panels[len(views) :]
-    found: dict[int, Marks] = {}
-    for kit, _, _ in kits:
-        if id(kit) not in found:
-            found[id(kit)] = marks(kit, target, sky=sky, observer=observer)
-    items = [
-        _item(view, found[id(view.kit)], seen[i], close[i] if small else None)
-        for i, view in enumerate(views)
-    ]
-    names = dict.fromkeys(captions.instrument(kit) for kit, _, _ in kits)
-    subtitle = "Each as its own eyepiece shows it: compare the fields and the sizes"
-    if len(names) == 1:
-        subtitle = f"Seen through {next(iter(names))}"
-    words = SheetText(
-        title=target.title,
-        subtitle=subtitle,
-        caption=captions.caption(
-            views[0], prints.adaptation, captions.BRIGHTNESS, several=len(views) > 1
-        ),
-        footer=FOOTER,
-    )
-    panels = [
-        {**view.numbers, "kit": captions.instrument(view.kit), "empty": item.empty}
-        for view, item in zip(views, items, strict=True)
-    ]
-    return Sheet(
-        image=draw_compare(geometry, words, items, patch_arcsec=patch),
-        figures={"panels": panels},
-        recipe=recipe.write(
-            "compare",
-            [kit for kit, _, _ in kits],
-            target,
-            sky=sky,
-            observer=observer,
-            choices=[[index, power] for _, index, power in kits],
-            size=list(size),
-            engine=engine,
-        ),
-        remarks=_missing(views),
-    )
-
-
-def _item(view: View, mark: Marks, seen: Print, patch: Print | None) -> CompareItem:
-    return CompareItem(
-        power=view.beam.power,
-        name=captions.instrument(view.kit),
-        label=captions.pieces(view.beam, view.kit),
-        seen=seen,
-        rows=captions.short_rows(view),
-        empty=mark.is_empty(view.beam.power),
-        patch=patch,
-    )
-
-
 def view(  # noqa: PLR0913 - the whole door of a command
     kit: Kit,
     target: Target,
@@ -314,6 +172,7 @@ def view(  # noqa: PLR0913 - the whole door of a command
     observer: Observer | None = None,
     size: Size = (1920, 1080),
     engine: Engine = "native",
+    display: Display | None = None,
     progress: Progress | None = None,
 ) -> Sheet:
     """Show one view whole, and its middle at a reader's own scale."""
@@ -330,7 +189,7 @@ def view(  # noqa: PLR0913 - the whole door of a command
         Wanted(view=seen, pixels_per_degree=scale, pixels=pixels, star_px=star_px(size))
         for scale, pixels in scales
     ]
-    prints = develop_all(wanted, progress=progress)
+    prints = develop_all(wanted, display=display, progress=progress)
     found = marks(kit, target, sky=sky, observer=observer)
     single = SingleView(
         power=seen.beam.power,
@@ -344,11 +203,12 @@ def view(  # noqa: PLR0913 - the whole door of a command
     words = SheetText(
         title=target.title,
         subtitle=f"Seen through {captions.instrument(kit)}, {captions.turn(seen.beam)}",
-        caption=captions.caption(seen, prints.adaptation, captions.BRIGHTNESS, several=False),
+        caption=captions.caption(seen, prints, captions.BRIGHTNESS, several=False),
         footer=FOOTER,
     )
     figures = {
         **seen.numbers,
+        **captions.splits(seen),
         "empty": single.empty,
         "enough_from": found.enough_from,
         "empty_above": found.empty_above,
@@ -369,8 +229,9 @@ def view(  # noqa: PLR0913 - the whole door of a command
             power=power,
             size=list(size),
             engine=engine,
+            display=recipe.of_display(display),
         ),
-        remarks=_missing([seen]),
+        remarks=missing([seen]),
     )
 
 

@@ -72,7 +72,7 @@ class LadderStep:
     state
         "low" where more power shows more, "enough", or "empty".
     lines
-        Further rows of the table: (name, value).
+        Rows of the table that stand instead of the brightness: (name, value).
     """
 
     power: float
@@ -267,8 +267,7 @@ def _draw_patch(
         place = (corner[0] + (geometry.column_px - table) / 2.0, y + side + canvas.px(8))
     rows = [
         ("exit pupil", f"{text.figure(step.exit_pupil_mm)} mm"),
-        ("brightness", text.share(step.brightness)),
-        *step.lines,
+        *(step.lines or (("brightness", text.share(step.brightness)),)),
     ]
     height = sheet.draw_rows(canvas, rows, place, table, canvas.px(sheet.SMALL))
     place = (place[0], place[1] + height + canvas.px(2))

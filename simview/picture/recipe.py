@@ -9,6 +9,7 @@ from typing import Any, Final
 from simview.errors import SimviewError
 from simview.kit import Kit, Observer, Sky
 from simview.kitfile import KitFile, kit_text, parse_kit
+from simview.picture.display import Display
 from simview.scene.scene import Target
 from simview.scene.targets import target as build_target
 from simview.telescope.exposure import Engine
@@ -47,6 +48,7 @@ class Ingredients:
     observer: Observer
     size: tuple[int, int]
     engine: Engine
+    display: Display
     further: Mapping[str, Any]
 
 
@@ -76,12 +78,17 @@ def read(recipe: Mapping[str, Any]) -> Ingredients:
         observer=told.observer or Observer(),
         size=_size(left.pop("size", (1920, 1080))),
         engine="poppy" if left.pop("engine", "") == "poppy" else "native",
+        display=_display(left.pop("display", None)),
         further=_complete(command, left, len(kits)),
     )
 
 
 def _number(value: Any) -> bool:
     return isinstance(value, int | float) and not isinstance(value, bool)
+
+
+def _text(value: Any) -> bool:
+    return isinstance(value, str)
 
 
 def _index(value: Any) -> bool:
@@ -100,7 +107,10 @@ def _choice(value: Any) -> bool:
 _Test = Callable[[Any], bool]
 _FURTHER: Final[Mapping[str, Mapping[str, tuple[_Test, str]]]] = {
     "ladder": {"powers": (lambda v: _all(v, _number), "a list of numbers")},
-    "compare": {"choices": (lambda v: _all(v, _choice), "a list of eyepiece and power")},
+    "compare": {
+        "choices": (lambda v: _all(v, _choice), "a list of eyepiece and power"),
+        "looks": (lambda v: v is None or _all(v, _text), "a list of eye and photo, or nothing"),
+    },
     "view": {
         "eyepiece": (_index, "a whole number"),
         "power": (lambda v: v is None or _number(v), "a number or nothing"),
@@ -111,8 +121,26 @@ _FURTHER: Final[Mapping[str, Mapping[str, tuple[_Test, str]]]] = {
 }
 
 
+# What a recipe without a later key stands for.
+_FORMERLY: Final[Mapping[str, Mapping[str, Any]]] = {"compare": {"looks": None}}
+
+
 def _all(values: Any, test: _Test) -> bool:
     return isinstance(values, list | tuple) and bool(values) and all(map(test, values))
+
+
+def of_display(display: Display | None) -> dict[str, Any]:
+    """Return a display as plain values."""
+    return dataclasses.asdict(display or Display())
+
+
+def _display(given: Any) -> Display:
+    try:
+        return Display(**(given or {}))
+    except TypeError as error:
+        raise SimviewError(
+            f"{WHERE}: display", got=given, allowed="white_cd_m2, distance_heights, adapt"
+        ) from error
 
 
 def _size(given: Any) -> tuple[int, int]:
@@ -124,6 +152,8 @@ def _size(given: Any) -> tuple[int, int]:
 
 
 def _complete(command: str, further: Mapping[str, Any], kits: int) -> Mapping[str, Any]:
+    # Pictures made before a key was thought of lack it.
+    further = {**_FORMERLY.get(command, {}), **further}
     for key, (is_right, allowed) in _FURTHER.get(command, {}).items():
         if key not in further or not is_right(further[key]):
             raise SimviewError(f"{WHERE}: {key}", got=further.get(key), allowed=allowed)

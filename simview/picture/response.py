@@ -6,6 +6,10 @@ each view's light in part, as an eye at the telescope does. So a view that sends
 eye prints darker, but keeps its contrasts. Which numbers are published and which are choices
 stands beside each, and in docs/models/tone.md.
 
+On sheets of the night - nebulae, galaxies, stars - contrasts with the sky are first cut down to
+what the eye makes of them: what is just visible at the eyepiece is just visible in print
+(`simview.picture.display`).
+
 Sources: Naka & Rushton 1966, J. Physiol. 185, 536 (the curve); Stevens 1957, Psychol. Rev. 64, 153
 (brightness as a power of light); CIE 191:2010 (where colour vision ends). The first two citations
 are from memory.
@@ -14,12 +18,13 @@ are from memory.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import Final, NamedTuple, Protocol
 
 import numpy as np
 from numpy.typing import NDArray
+
+from simview.picture.display import Display, patch_threshold, shown_contrast
 
 Planes = NDArray[np.float32]
 Floats = NDArray[np.float64]
@@ -64,13 +69,25 @@ SKY_PRINT_RANGE: Final = (0.0015, 0.045)
 # 300 times the sky's. Choice; leaves the sky beside a planet a third of its print.
 SKY_BESIDE_LIGHT: Final = -0.16
 
-# A star whose image's middle is this many times the sky's light begins to stand out. Choice,
-# from Crumey's (2014) threshold area of 16 arcmin against a blur of some 5 arcmin.
-STAR_OVER_SKY: Final = 10.0
+# A star is just seen whose image's middle is this many times the sky's light, where nobody says
+# better: Crumey's (2014) threshold for one eye on a dark sky against a spot of 4 arcmin.
+STAR_OVER_SKY: Final = 100.0
 
-# Least ratio of star light that a sheet spreads from dark to white, so that a field of faint
-# stars does not print as one of bright ones. Choice: 10 magnitudes.
-LEAST_STAR_RANGE: Final = 1e4
+# The faintest star of a view is drawn at half of its light, for it is seen half of the time
+# (`printing.py`); so its full light prints at this many times what is just seen in print. Choice,
+# half more than what matches threshold to threshold: prints are looked at in lighter rooms.
+STAR_MARGIN: Final = 3.0
+
+# A surface this many times 300 times as bright as the sky makes a sheet no sheet of the night.
+NO_NIGHT: Final = 30.0
+
+# How far a night's view reaches above its sky before rods saturate: half of their answer at this
+# many times the sky. Choice.
+NIGHT_REACH: Final = 20.0
+
+# Least ratio of star light that a sheet spreads from the faintest star to white, so that a field
+# of faint stars does not print as one of bright ones. Choice: 8.7 magnitudes.
+LEAST_STAR_RANGE: Final = 3e3
 
 # Power of the logarithm of a star's light that it prints with: above 1, so that bright stars lead
 # and faint ones recede, as in the sky. Choice.
@@ -104,6 +121,26 @@ class Light(Protocol):
         """The eye's own pupil."""
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Reader:
+    """Who looks: through the eyepiece, and at the display.
+
+    Parameters
+    ----------
+    display
+        What shows the print.
+    threshold_factor
+        The observer's field factor, times sqrt(2) for one eye.
+    faintest_td
+        Troland (Y) in the middle of the image of the faintest star that is seen; None takes
+        `STAR_OVER_SKY` times the sky's light.
+    """
+
+    display: Display = field(default_factory=Display)
+    threshold_factor: float = 2.0 * math.sqrt(2.0)
+    faintest_td: float | None = None
+
+
 class Levels(NamedTuple):
     """How bright one view is: brightest surface, background, the eye's own pupil."""
 
@@ -120,21 +157,36 @@ class Adaptation:
 
     Parameters
     ----------
+    dark
+        1 for a sheet of the night, where thresholds count; 0 for one with bright surfaces; between
+        them a mixture.
+    sky_td, sky_scotopic_td, sky_print
+        The sky's light, and its print.
+    threshold_factor
+        How much more light the observer needs than two trained eyes.
+    display
+        What shows the print.
     white_td
-        Troland of the surface that prints at `WHITE_PRINT`.
+        Troland of the surface that prints at `WHITE_PRINT` where surfaces are bright.
     least_white_td
         Surfaces dimmer than this are no bright objects: no view adapts to them.
     rod_half_td, rod_top
         Scotopic troland at half the rods' answer; print luminance of their full answer.
     star_td, star_range
-        Troland of a star's middle from which stars stand out; natural logarithm of the ratio
-        that is spread up to white, at least 1.
+        Troland of a star's middle on which its print's logarithm rests; natural logarithm of the
+        ratio that is spread up to white, at least 1.
     eye_pupil_mm
         Turns troland into the luminance that decides about colour.
     surfaces, stars
         Whether the sheet shows any surface brighter than the sky, any star that stands out.
     """
 
+    dark: float
+    sky_td: float
+    sky_scotopic_td: float
+    sky_print: float
+    threshold_factor: float
+    display: Display
     white_td: float
     least_white_td: float
     rod_half_td: float
@@ -145,19 +197,39 @@ class Adaptation:
     surfaces: bool
     stars: bool
 
-    def for_view(self, brightest_td: float) -> Adaptation:
+    def for_view(self, brightest_td: float, sky: Levels | None = None) -> Adaptation:
         """Return the same for one view of the sheet: the eye adapts in part to each.
 
-        Only surfaces seen by cones follow; night skies and stars print alike in every view.
+        Stars print alike in every view; so does a night sky beside bright surfaces. On sheets of
+        the night each view's own sky counts, and its print follows it half the way.
 
         Parameters
         ----------
         brightest_td
             The view's own brightest surface, close-ups of it included.
+        sky
+            How bright the view is, for its sky; None takes the sheet's.
         """
         own = min(max(brightest_td, self.least_white_td), self.white_td)
         dimmer = (own + ADAPTED_DARK_TD) / (self.white_td + ADAPTED_DARK_TD)
-        return replace(self, white_td=self.white_td * dimmer**ADAPTED)
+        answer = replace(self, white_td=self.white_td * dimmer**ADAPTED)
+        return answer if sky is None else answer._under(sky)
+
+    def _under(self, sky: Levels) -> Adaptation:
+        """Return the same under a view's own sky, as far as this is a sheet of the night."""
+        rods = max(sky.background_scotopic_td, 1e-6)
+        plain = float(rod_print(rods, self))
+        followed = self.sky_print * (rods / self.sky_scotopic_td) ** ADAPTED
+        printed = plain ** (1.0 - self.dark) * min(followed, SKY_PRINT_RANGE[1]) ** self.dark
+        half = self.rod_half_td ** (1.0 - self.dark) * (NIGHT_REACH * rods) ** self.dark
+        return replace(
+            self,
+            sky_td=max(sky.background_td, 1e-6),
+            sky_scotopic_td=rods,
+            sky_print=printed,
+            rod_half_td=half,
+            rod_top=printed * (1.0 + half / rods),
+        )
 
     def says(self, *, several: bool = True) -> str:
         """Return a sentence for the caption: how strongly the print compresses light.
@@ -189,120 +261,13 @@ def _times(ratio: float) -> str:
     return f"{ratio:.0f}" if ratio >= 9.5 else f"{ratio:.1f}"
 
 
-def levels(light: Light) -> Levels:
-    """Measure how bright a view is, its stars left out.
-
-    The brightest surface is the largest mean over 4 arcmin of apparent angle, about what an eye
-    resolves in dim light; the background is the darker quarter of the view.
-
-    Checked by: tests/unit/picture/test_toning.py
-    """
-    luminous, scotopic = light.extended[1], light.extended[3]
-    block = max(1, min(round(light.pixels_per_degree * 4.0 / 60.0), *luminous.shape))
-    ny, nx = (n // block * block for n in luminous.shape)
-    means = luminous[:ny, :nx].reshape(ny // block, block, nx // block, block).mean(axis=(1, 3))
-    step = max(1, min(luminous.shape) // 200)
-    return Levels(
-        extent_deg=max(luminous.shape) / light.pixels_per_degree,
-        white_td=float(means.max(initial=0.0)),
-        background_td=float(np.percentile(luminous[::step, ::step], 25.0)),
-        background_scotopic_td=float(np.percentile(scotopic[::step, ::step], 25.0)),
-        eye_pupil_mm=light.eye_pupil_mm,
-    )
-
-
-def adaptation(
-    lights: Iterable[Light], *, star_peaks_td: Iterable[float] | Floats = ()
-) -> Adaptation:
-    """Set one adaptation for a sheet.
-
-    Parameters
-    ----------
-    lights
-        Every view of the sheet.
-    star_peaks_td
-        Troland (Y) in the middle of each star's image, of all panels together.
-
-    Returns
-    -------
-    Adaptation
-        Depends on the set of views, not on their order.
-    """
-    return adapt([levels(light) for light in lights], star_peaks_td=star_peaks_td)
-
-
-def adapt(views: list[Levels], *, star_peaks_td: Iterable[float] | Floats = ()) -> Adaptation:
-    """Set one adaptation from views already measured; see `adaptation`."""
-    if not views:
-        raise ValueError("an adaptation needs at least one view")
-    sky = _background(views)
-    brightest = max(view.white_td for view in views)
-    night = 1.0 / (1.0 + (sky.background_scotopic_td / ROD_LIMIT_TD) ** 4)
-    sky_td = max(night * sky.background_td, 1e-6)
-    # A surface hardly brighter than a night sky is no bright object: leave it where skies print.
-    white = max(brightest, 300.0 * sky_td, LEAST_WHITE_TD)
-    rod_half, rod_top = _rods(sky.background_scotopic_td, night, brightest / (300.0 * sky_td))
-    star_td = STAR_OVER_SKY * max(sky.background_td, 1e-5)
-    peaks = np.asarray(list(star_peaks_td), dtype=float)
-    # A star is not printed brighter than a surface of the same light would be, so planets count.
-    top = max(float(peaks.max(initial=0.0)), 4.0 * brightest, LEAST_STAR_RANGE * star_td)
-    return Adaptation(
-        white_td=white,
-        least_white_td=max(300.0 * sky_td, LEAST_WHITE_TD),
-        rod_half_td=rod_half,
-        rod_top=rod_top,
-        star_td=star_td,
-        star_range=max(1.0, math.log1p(top / star_td)),
-        eye_pupil_mm=max(view.eye_pupil_mm for view in views),
-        surfaces=brightest > 3.0 * sky_td,
-        stars=bool(peaks.size and peaks.max() > star_td),
-    )
-
-
-def _background(views: list[Levels]) -> Levels:
-    """Return the view with the brightest background that is still a night sky.
-
-    Close-ups show the object's own glow where a wide view shows sky: they are not asked.
-    """
-    widest = max(v.extent_deg for v in views)
-    wide = [v for v in views if v.extent_deg >= 0.5 * widest]
-    dark = [v for v in wide if v.background_scotopic_td < ROD_LIMIT_TD]
-    if dark:
-        return max(dark, key=lambda v: v.background_scotopic_td)
-    return min(wide, key=lambda v: v.background_scotopic_td)
-
-
-def _rods(background_td: float, night: float, surpasses: float) -> tuple[float, float]:
-    """Return the rods' half-saturation in scotopic troland and their full answer in print.
-
-    Parameters
-    ----------
-    background_td
-        Of the sky, scotopic troland.
-    night
-        1 for a night sky, 0 for daylight.
-    surpasses
-        The brightest surface against 300 times the sky.
-    """
-    background = max(background_td, 1e-6)
-    # Beside a bright object the background is mostly that object's own glare: it prints no
-    # lighter for being brighter.
-    growth = (background / SKY_TD) ** (SKY_GROWTH / (1.0 + surpasses))
-    growth *= max(1.0, surpasses) ** SKY_BESIDE_LIGHT
-    sky_print = float(np.clip(SKY_PRINT * growth, *SKY_PRINT_RANGE))
-    # With a bright object in view rods saturate just above the sky; alone with the night they
-    # reach far above it, so that a nebula keeps its shades.
-    reach = 1.0 + 19.0 / (1.0 + surpasses)
-    return reach * background, sky_print * (1.0 + reach) * night
-
-
 def cone_print(light_td: Floats | float, adaptation: Adaptation) -> Floats:
     """Return the print luminance (display white = 1) of light seen by cones.
 
     Rises with light everywhere and never ends in a flat white; may pass 1 for light far above
     the sheet's brightest surface, which the last step before 8 bits bends back.
     """
-    light = np.asarray(light_td, float)
+    light = _seen(light_td, adaptation.sky_td, adaptation)
     top = 1.0 / (1.0 + HEADROOM)
     answer = light / (light + HEADROOM * adaptation.white_td)
     awake = light / (light + CONE_DARK_TD)
@@ -311,17 +276,34 @@ def cone_print(light_td: Floats | float, adaptation: Adaptation) -> Floats:
 
 def rod_print(light_td: Floats | float, adaptation: Adaptation) -> Floats:
     """Return the print luminance of light seen by rods; `light_td` is scotopic troland."""
-    light = np.asarray(light_td, float)
+    light = _seen(light_td, adaptation.sky_scotopic_td, adaptation)
     return np.asarray(adaptation.rod_top * light / (light + adaptation.rod_half_td))
+
+
+def _seen(light_td: Floats | float, sky_td: float, adaptation: Adaptation) -> Floats:
+    """Return light as a night's print takes it: contrasts with the sky cut down to what is seen."""
+    light = np.asarray(light_td, float)
+    if adaptation.dark == 0.0:
+        return light
+    at_eye = adaptation.sky_td / (math.pi / 4.0 * adaptation.eye_pupil_mm**2)
+    contrast = light / sky_td - 1.0
+    shown = shown_contrast(
+        contrast,
+        patch_threshold(at_eye, adaptation.threshold_factor),
+        float(adaptation.display.just_noticeable(adaptation.sky_print)),
+    )
+    return np.asarray(sky_td * (1.0 + contrast + adaptation.dark * (shown - contrast)))
 
 
 def surface_print(light_td: Floats | float, adaptation: Adaptation) -> Floats:
     """Return the print luminance of a white surface, rods and cones together.
 
-    Its scotopic light is twice its photopic light, about that of sunlight (S/P 2.3) or moonlight.
+    Its scotopic light stands to its photopic light as the sky's does.
     """
     light = np.asarray(light_td, float)
-    return np.asarray(cone_print(light, adaptation) + rod_print(2.0 * light, adaptation))
+    ratio = min(max(adaptation.sky_scotopic_td / adaptation.sky_td, 1.0), 3.0)
+    rods = rod_print(ratio * light, adaptation)
+    return np.asarray(cone_print(light, adaptation) + rods)
 
 
 def colourfulness(light_td: Floats | float, eye_pupil_mm: float) -> Floats:

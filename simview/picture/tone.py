@@ -17,25 +17,27 @@ import numpy as np
 from numpy.typing import NDArray
 
 from simview.picture import chroma, dither
+from simview.picture.adapting import adapt, adaptation, levels
 from simview.picture.response import (
     COLOUR_KEPT,
     STAR_COLOUR_KEPT,
     STAR_GREY,
     Adaptation,
     Floats,
+    Levels,
     Light,
     Planes,
-    adapt,
-    adaptation,
+    Reader,
     colourfulness,
     cone_print,
-    levels,
     rod_print,
     star_factors,
 )
 
 __all__ = [
     "Adaptation",
+    "Levels",
+    "Reader",
     "adapt",
     "adaptation",
     "develop",

@@ -11,7 +11,8 @@ from hypothesis import strategies as st
 
 from simview.eye.retina import Retina
 from simview.picture import panel, response, text, tone
-from simview.picture.response import Levels, adapt
+from simview.picture.adapting import adapt
+from simview.picture.response import Levels
 
 # From the darkest sky through a small exit pupil to a sunlit landscape.
 troland = st.floats(-6.0, 5.0).map(lambda x: 10.0**x)

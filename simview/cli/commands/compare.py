@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Annotated, TypeVar
+from typing import TYPE_CHECKING, Annotated, TypeVar, cast
 
 from typer import Option
 
-from simview.cli import words
+from simview.cli import complete, words
+from simview.cli.displayoptions import DisplayOptions
 from simview.cli.kits import conditions, naming, read, remarks_on_height, with_eyepiece
 from simview.cli.options import (
     EyeOptions,
@@ -18,13 +19,17 @@ from simview.cli.options import (
     TargetOptions,
 )
 from simview.cli.report import Reporter
-from simview.errors import RangeError, SimviewError
+from simview.errors import RangeError, SimviewError, require_choice
 from simview.kit import Kit
+
+if TYPE_CHECKING:
+    from simview.picture.comparing import Look
 
 EXAMPLES = (
     "demo:toy-refractor-50 demo:tabletop-150 demo:rocker-200 --target saturn --powers 100",
     "demo:binoculars-10x50 demo:toy-refractor-50 demo:tabletop-114 --target pleiades",
     "kit.toml --target jupiter --eyepieces 1,2",
+    "demo:tabletop-150 --target orion-nebula --powers 30 --as photo,eye",
     "kit.toml --target pleiades --eyepieces huygens:20,kellner:20,plossl:20",
     "old.toml new.toml --target castor --powers 90,150 --out castor.png",
 )
@@ -33,8 +38,11 @@ DEMO = (
     " --out {folder}/compare-saturn.png",
     "demo:binoculars-10x50 demo:toy-refractor-50 demo:tabletop-150 --target pleiades"
     " --out {folder}/compare-pleiades.png",
+    "demo:tabletop-150 --target orion-nebula --powers 30 --as photo,eye"
+    " --out {folder}/compare-orion-nebula.png",
 )
 
+T = TypeVar("T")
 V = TypeVar("V")
 
 # One panel: the kit, the eyepiece's index or None, the power or None.
@@ -56,9 +64,21 @@ def command(
             " or by design and focal length, as in huygens:20,kellner:20.",
         ),
     ] = None,
+    shown: Annotated[
+        str | None,
+        Option(
+            "--as",
+            metavar="eye|photo,...",
+            help="What each panel shows: what the eye sees, or a long photograph of that field."
+            " One for all, one for each, or several of one kit: --as photo,eye.",
+            autocompletion=complete.choices(("eye", "photo", "photo,eye")),
+            show_default=False,
+        ),
+    ] = None,
     sky: SkyOptions = SkyOptions(),
     eye: EyeOptions = EyeOptions(),
     sheet: SheetOptions = SheetOptions(),
+    display: DisplayOptions = DisplayOptions(),
     report: ReportOptions = ReportOptions(),
 ) -> None:
     """Show several kits, or one kit's eyepieces, on one object at the same apparent scale.
@@ -68,16 +88,20 @@ def command(
     """
     files = [read(word) for word in kits]
     chosen = panels([file.kit for file in files], powers, eyepieces)
+    looks = None
+    if shown is not None:
+        chosen, looks = with_looks(chosen, shown)
     target = what.build()
     air, observer = conditions(files, target, sky, eye)
     reporter = Reporter(report, stem=f"compare-{target.name}")
-    drawn = sheet.drawn()
+    drawn = {**sheet.drawn(), "display": display.build()}
     from simview.picture import compose
 
     with naming(*files), reporter.progress() as progress:
         made = compose.compare(
             chosen,
             target,
+            looks=looks,
             sky=air,
             observer=observer,
             progress=progress,
@@ -109,17 +133,36 @@ def panels(kits: Sequence[Kit], powers: str | None, eyepieces: str | None) -> li
     ]
 
 
+def with_looks(chosen: Sequence[Panel], words_: str) -> tuple[list[Panel], list[Look]]:
+    """Return panels and what each shows; one panel alone is shown in each way.
+
+    Raises
+    ------
+    SimviewError
+        For an unknown way, or more or fewer of them than panels.
+    """
+    ways = [word.strip().lower() for word in words_.split(",")]
+    for way in ways:
+        require_choice("--as", way, ("eye", "photo"))
+    pairs = _paired(chosen, ways, "--as", "panels")
+    return [panel for panel, _ in pairs], [cast("Look", way) for _, way in pairs]
+
+
 def _matched(kits: Sequence[Kit], values: Sequence[V], option: str) -> list[tuple[Kit, V]]:
     """Pair kits with values: one for each, one for all, or all for the one kit."""
+    return _paired(kits, values, option, "kits")
+
+
+def _paired(things: Sequence[T], values: Sequence[V], option: str, what: str) -> list[tuple[T, V]]:
     if len(values) == 1:
-        pairs = [(kit, values[0]) for kit in kits]
-    elif len(kits) == 1:
-        pairs = [(kits[0], value) for value in values]
-    elif len(kits) == len(values):
-        pairs = list(zip(kits, values, strict=True))
+        pairs = [(thing, values[0]) for thing in things]
+    elif len(things) == 1:
+        pairs = [(things[0], value) for value in values]
+    elif len(things) == len(values):
+        pairs = list(zip(things, values, strict=True))
     else:
         raise SimviewError(
-            option, got=f"{len(values)} values", allowed=f"1 or {len(kits)}, as there are kits"
+            option, got=f"{len(values)} values", allowed=f"1 or {len(things)}, as there are {what}"
         )
     if len(pairs) > words.MOST_PANELS:
         raise RangeError("panels", got=len(pairs), allowed=f"1 to {words.MOST_PANELS}")

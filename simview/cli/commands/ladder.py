@@ -7,6 +7,7 @@ from typing import Annotated
 from typer import Option
 
 from simview.cli import words
+from simview.cli.displayoptions import DisplayOptions
 from simview.cli.kits import conditions, naming, read, remarks_on_height
 from simview.cli.options import (
     EyeOptions,
@@ -39,6 +40,7 @@ def command(
     sky: SkyOptions = SkyOptions(),
     eye: EyeOptions = EyeOptions(),
     sheet: SheetOptions = SheetOptions(),
+    display: DisplayOptions = DisplayOptions(),
     report: ReportOptions = ReportOptions(),
 ) -> None:
     """Show one object at rising powers, and mark where magnification turns empty."""
@@ -47,7 +49,7 @@ def command(
     target = what.build()
     air, observer = conditions([file], target, sky, eye)
     reporter = Reporter(report, stem=f"ladder-{target.name}")
-    drawn = sheet.drawn()
+    drawn = {**sheet.drawn(), "display": display.build()}
     from simview.picture import compose
 
     with naming(file), reporter.progress() as progress:

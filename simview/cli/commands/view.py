@@ -6,6 +6,7 @@ from typing import Annotated
 
 from typer import Option
 
+from simview.cli.displayoptions import DisplayOptions
 from simview.cli.kits import conditions, naming, read, remarks_on_height, with_eyepiece
 from simview.cli.options import (
     EyeOptions,
@@ -37,6 +38,7 @@ def command(
     sky: SkyOptions = SkyOptions(),
     eye: EyeOptions = EyeOptions(),
     sheet: SheetOptions = SheetOptions(),
+    display: DisplayOptions = DisplayOptions(),
     report: ReportOptions = ReportOptions(),
 ) -> None:
     """Show one view: the whole field, and its middle at a reader's own scale."""
@@ -44,7 +46,7 @@ def command(
     target = what.build()
     air, observer = conditions([file], target, sky, eye)
     reporter = Reporter(report, stem=f"view-{target.name}")
-    drawn = sheet.drawn()
+    drawn = {**sheet.drawn(), "display": display.build()}
     chosen, index = with_eyepiece(file.kit, eyepiece)
     from simview.picture import compose
 

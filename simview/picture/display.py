@@ -1,0 +1,142 @@
+"""The reader's display: how bright its white is, how far away it stands, what shows on it.
+
+What is just visible at the eyepiece should be just visible on the sheet; so a print has to know
+what is just visible on the display that shows it.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import Final, Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from simview.errors import require_choice, require_range
+from simview.eye.adaptation import just_noticeable
+from simview.eye.thresholds import point_area_sr, threshold_contrast
+
+Floats = NDArray[np.float64]
+
+# Whether a sheet has one adaptation for all its views or each view its own.
+Adapt = Literal["sheet", "each"]
+ADAPTS: Final = ("sheet", "each")
+
+# Width of a faint star's image on a sheet, heights of the sheet: 2.4 of 1080 lines.
+STAR_HEIGHTS: Final = 2.4 / 1080.0
+
+# How much more light a reader needs than Blackwell's laboratory (Crumey 2014: 1.4 to 2.4).
+READER_FACTOR: Final = 2.0
+
+# A round Gaussian has the light of an even disc of this many squares of its full width at half
+# maximum: pi / (4 ln 2).
+_GAUSSIAN_AREA: Final = math.pi / (4.0 * math.log(2.0))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Display:
+    """A screen in a dark room.
+
+    Parameters
+    ----------
+    white_cd_m2
+        Luminance of its white, 5 to 5000 cd/m2 (IEC 61966-2-1 takes 80; a projector in a hall
+        gives 30 to 100, a desk's screen 100 to 400; common practice, no source).
+    distance_heights
+        Its distance from the reader in heights of the sheet, 0.5 to 20.
+    adapt
+        "sheet": one adaptation for all views, so that dimming shows; "each": one a view.
+    """
+
+    white_cd_m2: float = 100.0
+    distance_heights: float = 2.0
+    adapt: Adapt = "sheet"
+
+    def __post_init__(self) -> None:
+        require_choice("adapt", self.adapt, ADAPTS)
+        require_range("display white", self.white_cd_m2, 5.0, 5000.0, unit="cd/m2")
+        require_range("viewing distance", self.distance_heights, 0.5, 20.0, unit="sheet heights")
+
+    def just_noticeable(self, print_: Floats | float) -> Floats:
+        """Return the contrast that is just noticed on a print luminance (white = 1).
+
+        Source: Ward Larson, Rushmeier & Piatko 1997, see `simview.eye.adaptation`.
+        """
+        light = self.white_cd_m2 * np.maximum(np.asarray(print_, float), 1e-6)
+        return np.asarray(just_noticeable(light) / light)
+
+    def faintest_star(self, print_: float) -> float:
+        """Return the print luminance that the faintest star adds in its middle to this ground.
+
+        Source: Crumey 2014, the threshold of a small target; its light is that of its image.
+        """
+        light = self.white_cd_m2 * print_
+        area = _GAUSSIAN_AREA * (STAR_HEIGHTS / self.distance_heights) ** 2
+        contrast = READER_FACTOR * float(point_area_sr(light)) / area
+        return contrast * print_
+
+    def says(self) -> str:
+        """Return a sentence for the caption."""
+        return (
+            f"For a display with a white of {self.white_cd_m2:g} cd/m², "
+            f"{self.distance_heights:g} sheet heights away."
+        )
+
+
+# Diameter at the eye of the patch for which a night's print matches threshold to threshold, deg. A
+# choice: nebulae and galaxies fill 0.5 to 15 deg of a view. Larger patches show a little less in
+# print than at the eyepiece, smaller ones more: within a factor 2 from 1.2 deg upwards.
+PATCH_DEG: Final = 2.0
+
+# Contrasts above this many thresholds look as they are (contrast constancy), and how gently print
+# turns to that, in thresholds. Choices; the first leaves patches of 1.2 deg at their threshold, 1.8
+# times that of 2 deg, on the straight part.
+CLEAR: Final = 3.5
+TURN: Final = 0.45
+
+
+def patch_threshold(sky_cd_m2: float, threshold_factor: float) -> float:
+    """Return the contrast at which a patch of `PATCH_DEG` is just seen at the eyepiece.
+
+    Parameters
+    ----------
+    sky_cd_m2
+        Background at the eye.
+    threshold_factor
+        The observer's field factor, times sqrt(2) for one eye.
+
+    Source: Crumey 2014, see `simview.eye.thresholds`.
+    """
+    area = math.pi / 4.0 * math.radians(PATCH_DEG) ** 2
+    return float(threshold_contrast(sky_cd_m2, area, field_factor=threshold_factor))
+
+
+def shown_contrast(contrast: Floats, world: float, display: float) -> Floats:
+    """Return the contrast to print for a contrast at the eyepiece, against the same ground.
+
+    Parameters
+    ----------
+    contrast
+        (light - background) / background, -1 and more.
+    world, display
+        The contrast that is just seen at the eyepiece, and that on the display.
+
+    Notes
+    -----
+    Thresholds meet thresholds, in proportion, up to a few of them; far above, a contrast less a
+    constant is shown as it is, for clearly visible contrasts look alike whatever their threshold.
+    Source: Georgeson & Sullivan 1975, J. Physiol. 252, 627 (contrast constancy); Kulikowski 1976,
+    Vision Res. 16, 1419 (contrast less threshold). Citations from memory.
+    Checked by: tests/truth/test_print_thresholds.py
+    """
+    if display >= world:
+        return contrast
+    slope = display / world
+    many = np.abs(contrast) / world
+    turned = TURN * (_softplus((many - CLEAR) / TURN) - _softplus(np.asarray(-CLEAR / TURN)))
+    return np.asarray(np.sign(contrast) * world * (slope * many + (1.0 - slope) * turned))
+
+
+def _softplus(x: Floats) -> Floats:
+    return np.asarray(np.logaddexp(0.0, x))

@@ -1,0 +1,62 @@
+"""What every composed sheet is in the end, and what all of them do alike."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any, Final
+
+from PIL.Image import Image
+
+from simview.picture import text
+from simview.picture.canvas import unit_of
+from simview.picture.printing import Wanted
+from simview.view import View
+
+Size = tuple[int, int]
+FOOTER: Final = "simview: computed, not photographed"
+
+# Least width of a star on a 1920 x 1080 sheet, pixels. A choice: 0.9 arcmin from ten metres
+# before a 3 m wide screen.
+STAR_PX: Final = 2.4
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Sheet:
+    """A finished sheet.
+
+    Parameters
+    ----------
+    image
+        The picture.
+    figures
+        For JSON and for the picture's metadata.
+    recipe
+        What makes it again, see `redo`.
+    remarks
+        What the reader should be told besides, a sentence each.
+    """
+
+    image: Image
+    figures: dict[str, Any]
+    recipe: dict[str, Any]
+    remarks: tuple[str, ...] = ()
+
+
+def star_px(size: Size) -> float:
+    """Return the least width of a star in the print: what a hall still sees as a point."""
+    return STAR_PX * unit_of(size)
+
+
+def close_up(view: View, patch_arcsec: float, pixels: int, star: float) -> Wanted:
+    """Return the middle of a view, cut out and printed larger."""
+    apparent_deg = patch_arcsec * view.beam.power / 3600.0
+    return Wanted(view=view, pixels_per_degree=pixels / apparent_deg, pixels=pixels, star_px=star)
+
+
+def missing(views: Sequence[View]) -> tuple[str, ...]:
+    """Return a remark on powers that no piece in the box gives; empty where there are none."""
+    absent = [text.times(v.beam.power) for v in views if not v.beam.in_the_box]
+    if not absent:
+        return ()
+    return (f"no piece in the box gives {', '.join(absent)}: an eyepiece is imagined for it",)
