@@ -13,10 +13,11 @@ from PIL.Image import Image, fromarray
 from simview.errors import ChoiceError, RangeError
 from simview.kit import Kit, Observer, Sky
 from simview.picture import captions, recipe, text
+from simview.picture.bands import State
 from simview.picture.comparing import compare
 from simview.picture.display import Display
 from simview.picture.finished import FOOTER, Sheet, Size, close_up, missing, star_px
-from simview.picture.ladder import LadderStep, State, draw_ladder, ladder_geometry
+from simview.picture.ladder import LadderStep, draw_ladder, ladder_geometry
 from simview.picture.marks import Marks, marks
 from simview.picture.panel import stopped
 from simview.picture.printing import Print, Progress, Wanted, develop_all
@@ -102,7 +103,7 @@ def ladder(  # noqa: PLR0913 - the whole door of a command
         footer=FOOTER,
     )
     return Sheet(
-        image=draw_ladder(geometry, words, steps, patch_arcsec=patch),
+        image=draw_ladder(geometry, words, steps, patch_arcsec=patch, kind=target.kind),
         figures=_ladder_figures(views, found),
         recipe=recipe.write(
             "ladder",
@@ -121,11 +122,6 @@ def ladder(  # noqa: PLR0913 - the whole door of a command
 
 def _step(view: View, first: View, found: Marks, seen: Print, patch: Print) -> LadderStep:
     power = view.beam.power
-    state: State = "low"
-    if found.is_empty(power):
-        state = "empty"
-    elif found.is_enough(power):
-        state = "enough"
     return LadderStep(
         power=power,
         label=captions.pieces(view.beam, view.kit),
@@ -134,9 +130,18 @@ def _step(view: View, first: View, found: Marks, seen: Print, patch: Print) -> L
         exit_pupil_mm=view.beam.exit_pupil_mm,
         brightness=_brightness(view) / _brightness(first),
         limits=captions.limits(view),
-        state=state,
+        state=_state(found, power),
         lines=captions.split_row(view),
     )
+
+
+def _state(found: Marks, power: float) -> State:
+    if found.is_empty(power):
+        return "empty"
+    if found.is_enough(power):
+        return "enough"
+    # Where no power is enough, none is too little either.
+    return "plain" if found.enough_from is None else "low"
 
 
 def _brightness(view: View) -> float:

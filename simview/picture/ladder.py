@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from itertools import groupby
-from typing import Final, Literal
+from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,11 +13,11 @@ from PIL.Image import Image
 
 from simview.errors import RangeError
 from simview.picture import panel, sheet, text
+from simview.picture.bands import State, wordings
 from simview.picture.canvas import Canvas, Size, unit_of
 from simview.picture.palette import GOOD, LINE, SOFT, WARN, Colour
 from simview.picture.sheet import Area, Limit, SheetText
-
-State = Literal["low", "enough", "empty"]
+from simview.scene.scene import TargetKind
 
 # How many steps a ladder can have.
 STEPS: Final = (2, 8)
@@ -35,18 +35,12 @@ _BESIDE_GAP: Final = 20
 _BESIDE: Final = 212
 _TABLE_MOST: Final = 320
 
-# What the band says over each group of panels, the first wording that fits being used.
-_BAND: Final[dict[State, tuple[str, ...]]] = {
-    "low": ("too little power: a higher one shows more", "more power shows more", "more to see"),
-    "enough": ("enough power: all that this telescope shows here", "enough power", "enough"),
-    "empty": (
-        "empty magnification: larger and dimmer, nothing new appears",
-        "empty magnification: nothing new",
-        "empty magnification",
-        "empty",
-    ),
+_COLOURS: Final[dict[State, Colour]] = {
+    "low": SOFT,
+    "enough": GOOD,
+    "empty": WARN,
+    "plain": SOFT,
 }
-_COLOURS: Final[dict[State, Colour]] = {"low": SOFT, "enough": GOOD, "empty": WARN}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -70,7 +64,7 @@ class LadderStep:
     limits
         What limits detail at the object: aperture, air, eye.
     state
-        "low" where more power shows more, "enough", or "empty".
+        What its power is worth: see `simview.picture.bands`.
     lines
         Rows of the table that stand instead of the brightness: (name, value).
     """
@@ -171,7 +165,12 @@ def _rows(area: Area, column: float, unit: float, *, beside: bool) -> tuple[bool
 
 
 def draw_ladder(
-    geometry: LadderGeometry, words: SheetText, steps: Sequence[LadderStep], *, patch_arcsec: float
+    geometry: LadderGeometry,
+    words: SheetText,
+    steps: Sequence[LadderStep],
+    *,
+    patch_arcsec: float,
+    kind: TargetKind = "planet",
 ) -> Image:
     """Draw a ladder.
 
@@ -185,6 +184,8 @@ def draw_ladder(
         In rising order of power.
     patch_arcsec
         True angle across every patch.
+    kind
+        What stands in the views: the band between the rows speaks accordingly.
 
     Raises
     ------
@@ -219,7 +220,7 @@ def draw_ladder(
     sheet.draw_patch_heading(
         canvas, geometry.patch_px, patch_arcsec, middle - canvas.px(8), where=where
     )
-    _draw_band(canvas, geometry, steps, middle + canvas.px(54))
+    _draw_band(canvas, geometry, [(s.state, kind) for s in steps], middle + canvas.px(54))
     return canvas.image
 
 
@@ -285,42 +286,44 @@ def _bars(canvas: Canvas, geometry: LadderGeometry, steps: Sequence[LadderStep])
 
 
 def _draw_band(
-    canvas: Canvas, geometry: LadderGeometry, steps: Sequence[LadderStep], y: float
+    canvas: Canvas, geometry: LadderGeometry, steps: Sequence[tuple[State, TargetKind]], y: float
 ) -> None:
     """Draw the band that tells where power helps, where it is enough, where it is empty."""
     area = sheet.content_area(geometry.size)
     pitch = geometry.column_px + _GUTTER * canvas.unit
     first = 0
-    for state, group in groupby(step.state for step in steps):
+    for (state, kind), group in groupby(steps):
         count = len(list(group))
         left = area.left + first * pitch
         right = left + count * pitch - _GUTTER * canvas.unit
-        _draw_span(canvas, state, (left, right), y)
+        _draw_span(canvas, state, wordings(kind, state), (left, right), y)
         first += count
 
 
-def _draw_span(canvas: Canvas, state: State, ends: tuple[float, float], y: float) -> None:
+def _draw_span(
+    canvas: Canvas, state: State, said: Sequence[str], ends: tuple[float, float], y: float
+) -> None:
     left, right = ends
     colour, size = _COLOURS[state], canvas.px(sheet.SMALL)
     radius, gap, half = canvas.px(9), canvas.px(10), canvas.px(3) / 2.0
-    room = right - left - 2 * canvas.px(24) - 2 * radius - 3 * gap
-    words = next(
-        (w for w in _BAND[state] if text.width_px(w, size, "bold") <= room), _BAND[state][-1]
-    )
-    length = text.width_px(words, size, "bold")
-    x = (left + right - length - 2 * radius - gap) / 2.0
-    for start, end in ((left, x - gap), (x + 2 * radius + 2 * gap + length, right)):
+    mark = 2 * radius + gap if state in _MARKS else 0
+    room = right - left - 2 * canvas.px(24) - mark - 2 * gap
+    words = next((w for w in said if text.width_px(w, size, "bold") <= room), said[-1])
+    length = mark + text.width_px(words, size, "bold")
+    x = (left + right - length) / 2.0
+    for start, end in ((left, x - gap), (x + length + gap, right)):
         if state == "empty":
             panel.draw_dashes(canvas, (start, y - half, end, y + half), colour)
         else:
             canvas.box((start, y - half, end, y + half), colour)
     for end in (left, right - 2 * half):
         canvas.box((end, y - half, end + 2 * half, y + canvas.px(9)), colour)
-    _MARKS[state](canvas, x + radius, y, radius)
-    place = (x + 2 * radius + gap, y + 0.36 * size)
-    canvas.write(place, words, size, colour=colour, weight="bold")
+    if state in _MARKS:
+        _MARKS[state](canvas, x + radius, y, radius)
+    canvas.write((x + mark, y + 0.36 * size), words, size, colour=colour, weight="bold")
 
 
+# No mark where nothing is judged.
 _MARKS: Final[dict[State, Callable[[Canvas, float, float, float], None]]] = {
     "low": panel.draw_more_mark,
     "enough": panel.draw_enough_mark,

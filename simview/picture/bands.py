@@ -1,0 +1,91 @@
+"""What a ladder's band says over its panels: where power helps, for whatever stands in the view."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Final, Literal
+
+from simview.scene.scene import TargetKind
+
+# "low": more power shows more; "enough": hardly anything more; "empty": nothing new at all;
+# "plain": no power is right or wrong here.
+State = Literal["low", "enough", "empty", "plain"]
+
+# Wordings for one state, from the fullest to the shortest: a sheet takes the first that fits.
+Wordings = tuple[str, ...]
+
+_LOW: Final[Wordings] = ("more power shows finer detail", "finer with more", "more to see")
+_TOO_LOW: Final[Wordings] = ("too little power: a higher one shows more", *_LOW)
+_ENOUGH: Final[Wordings] = (
+    "enough power: all that this telescope shows here",
+    "enough power",
+    "enough",
+)
+_EMPTY: Final[Wordings] = (
+    "empty magnification: larger and dimmer, nothing new appears",
+    "empty magnification: nothing new",
+    "empty magnification",
+    "empty",
+)
+_PLAIN: Final[Wordings] = (
+    "no detail at any power: more power makes it larger and dimmer, no more",
+    "no detail at any power: only larger, dimmer",
+    "larger and dimmer",
+)
+
+# Surfaces whose whole is worth a look at a low power: there no power is too little.
+_SURFACE: Final[Mapping[State, Wordings]] = {
+    "low": _LOW,
+    "enough": _ENOUGH,
+    "empty": _EMPTY,
+    "plain": _PLAIN,
+}
+_SMALL: Final[Mapping[State, Wordings]] = {**_SURFACE, "low": _TOO_LOW}
+_STARS: Final[Mapping[State, Wordings]] = {
+    "low": (
+        "a wide field: more power shows fainter stars in less sky",
+        "more power: fainter stars, less sky",
+        "more sky, fewer stars",
+    ),
+    "enough": (
+        "all the stars that this telescope shows: more power only narrows the field",
+        "all the stars that it shows",
+        "all its stars",
+    ),
+    "empty": (
+        "empty magnification: stars swell, none are added, the field shrinks",
+        "empty: stars swell, none are added",
+        "stars swell",
+        "empty",
+    ),
+    "plain": (
+        "no power is right or wrong here: the field narrows, the sky darkens",
+        "the field narrows, the sky darkens",
+        "narrower, darker",
+    ),
+}
+_DOUBLE: Final[Mapping[State, Wordings]] = {
+    "low": ("too little power: the pair is not split yet", "not split yet", "too little"),
+    "enough": ("enough power: the pair is split", "split"),
+    "empty": _EMPTY,
+    "plain": (
+        "no power splits this pair in this telescope tonight",
+        "no power splits this pair",
+        "not split",
+    ),
+}
+_BY_KIND: Final[Mapping[TargetKind, Mapping[State, Wordings]]] = {
+    "planet": _SMALL,
+    "chart": _SMALL,
+    "moon": _SURFACE,
+    "photo": _SURFACE,
+    "daytime": _SURFACE,
+    "deep-sky": _SURFACE,
+    "stars": _STARS,
+    "double": _DOUBLE,
+}
+
+
+def wordings(kind: TargetKind, state: State) -> Wordings:
+    """Return what a band says over panels of one state, from the fullest wording down."""
+    return _BY_KIND[kind][state]
