@@ -135,7 +135,7 @@ class View:
         shown = glasswork.traced(
             self.path.scope,
             beam.eyepiece,
-            factor=beam.amplification,
+            factor=beam.factor,
             apparent_field_deg=beam.apparent_field_deg,
         )
         if shown is None:

@@ -42,7 +42,7 @@ class Beam:
         For labels; empty where there is none.
     eyepiece
         The piece itself, for those who trace it; None for a binocular and the naked eye.
-    amplification
+    factor
         Of the pieces between objective and eyepiece together, times.
     in_the_box
         False when the power is asked for but no piece of the kit gives it.
@@ -62,5 +62,5 @@ class Beam:
     eyepiece_name: str = ""
     amplifier_name: str = ""
     eyepiece: Eyepiece | None = None
-    amplification: float = 1.0
+    factor: float = 1.0
     in_the_box: bool = True

@@ -238,7 +238,7 @@ def _telescope_beam(kit: Kit, scope: Telescope, choice: Choice, eye_pupil_mm: fl
         eyepiece_name=choice.eyepiece.name or f"{choice.eyepiece.focal_length_mm:g} mm",
         amplifier_name=" + ".join(_amplifier_name(piece) for piece in between),
         eyepiece=choice.eyepiece,
-        amplification=math.prod(piece.factor for piece in between) * choice.stretch,
+        factor=math.prod(piece.factor for piece in between) * choice.stretch,
         in_the_box=choice.in_the_box,
     )
 
