@@ -177,11 +177,13 @@ def _cut(
     waves = travel * one.stop.crop**2 * REFERENCE_NM / one.waves[k]
     chirp = np.exp(2j * np.pi * waves[:, None] * place[None, :] ** 2)
     chirp *= np.sinc(waves[:, None] * 4.0 * place[None, :] / n)  # the mean over a sample
-    columns = (chirp @ field) * chirp
+    chirp = chirp.astype(np.complex64)  # products in single precision: 1e-6 of the peak
+    columns = (chirp @ field.astype(np.complex64)) * chirp
     step = pixel_arcsec / float(one.unit_arcsec[k]) / n
     image = (np.arange(pixels) - pixels // 2) * step
     kernel = np.exp(-2j * np.pi * np.outer(np.arange(n) - (n - 1) / 2.0, image)) / np.sinc(image)
-    return np.asarray(np.abs(columns @ kernel) ** 2 * (step**2 / front.light))
+    seen = np.abs(columns @ kernel.astype(np.complex64)).astype(np.float64)
+    return np.asarray(seen**2 * (step**2 / front.light))
 
 
 def radial_profile(image: NDArray[Any], pixel_arcsec: float) -> tuple[Vector, Vector]:
