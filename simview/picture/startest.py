@@ -10,7 +10,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
-from typing import Any, Final
+from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,6 +18,7 @@ from numpy.typing import NDArray
 from simview.errors import ChoiceError, RangeError, require_range
 from simview.kit import Kit, Telescope, Wavefront
 from simview.picture import captions
+from simview.picture.star_images import Star
 from simview.picture.starlight import (
     StarColour,
     coloured,
@@ -25,11 +26,11 @@ from simview.picture.starlight import (
     star_colour,
     white_level,
 )
+from simview.telescope.exposure import exposure
 from simview.telescope.faults import Afflicted, Fault, afflict
-from simview.telescope.focus import axial_cut, radial_profile, through_focus
-from simview.telescope.opening import REFERENCE_NM, stop_for
-from simview.telescope.terms import NO_EXTRAS
-from simview.units import ARCSEC_PER_RADIAN, focus_shift_mm
+from simview.telescope.focus import axial_cut, radial_profile
+from simview.telescope.opening import REFERENCE_NM, samples_for, stop_for
+from simview.units import focus_shift_mm
 
 Floats = NDArray[np.float64]
 Print = NDArray[np.uint8]
@@ -193,29 +194,66 @@ class StarViews:
         return self.test.light()
 
     @cached_property
+    def star(self) -> Star:
+        """The star behind this telescope."""
+        found = self.afflicted
+        return Star(scope=found.scope, extras=found.extras, sky=found.sky, light=self.light)
+
+    @cached_property
+    def perfect(self) -> Star:
+        """The star behind the perfect telescope."""
+        return Star(scope=self.test.perfect, light=self.light)
+
+    @cached_property
+    def _green(self) -> Star:
+        """The star in one colour, for finding out how wide it is."""
+        return replace(self.star, light=star_colour("550"))
+
+    @property
     def unit_arcsec(self) -> float:
         """Wavelength / aperture at 550 nm."""
-        aperture = stop_for(self.test.scope).aperture_mm
-        return REFERENCE_NM * 1e-6 / aperture * ARCSEC_PER_RADIAN
+        return self.perfect.unit_arcsec
 
     @cached_property
     def pixel_arcsec(self) -> float:
         """The strip's scale."""
         if self.test.power is not None:
             return 3600.0 / (self.sizes.life_size * self.test.power)
-        return self._fitting_width() / self.sizes.panel
+        return self.wide_arcsec / self.sizes.panel
 
     @cached_property
     def power(self) -> float:
         """The power at which the strip's discs are life size."""
         return 3600.0 / (self.pixel_arcsec * self.sizes.life_size)
 
-    def _fitting_width(self) -> float:
-        """Return the angle across a panel that holds the largest disc."""
-        geometric = 2.0 * (4.0 * self.test.travel_waves * self._crop() ** 2 + 5.0)
+    def check(self) -> None:
+        """Refuse what cannot be sampled before any work is done.
+
+        Raises
+        ------
+        RangeError
+            In the user's terms.
+        """
+        found = self.afflicted
+        stop = stop_for(found.scope, extras=found.extras)
+        waves = self.light.wavelengths_nm
+        end = exposure(found.scope, stop, waves, self.test.travel_waves, extras=found.extras)
+        try:
+            samples_for(self._geometric() / 2.0 * REFERENCE_NM / float(waves.min()), end.slope())
+        except RangeError as error:
+            raise in_users_terms(error) from None
+
+    def _geometric(self) -> float:
+        """Return the width of the largest disc in wavelength / aperture, with some room."""
+        return 2.0 * (4.0 * self.test.travel_waves * self._crop() ** 2 + 5.0)
+
+    @cached_property
+    def wide_arcsec(self) -> float:
+        """The angle that holds the largest disc with its haze."""
+        geometric = self._geometric()
         ends = (-self.test.travel_waves, self.test.travel_waves)
         caught = [
-            self._stack(ends, 1.25 * geometric * w * self.unit_arcsec / 96, 96, (REFERENCE_NM,))
+            self._green.stack(ends, 1.25 * geometric * w * self.unit_arcsec / 96, 96)
             .sum(axis=(1, 2, 3))
             .min()
             for w in _WIDENINGS
@@ -230,64 +268,33 @@ class StarViews:
         """Return the share of the light that the outermost panels catch."""
         return float(min(self._strip[k][..., 1].sum() for k in (0, -1)))
 
-    def _stack(
-        self,
-        travel: Sequence[float] | Floats,
-        pixel_arcsec: float,
-        pixels: int,
-        wavelengths_nm: Sequence[float] | Floats,
-        *,
-        perfect: bool = False,
-    ) -> NDArray[Any]:
-        scope = self.test.perfect if perfect else self.afflicted.scope
-        return through_focus(
-            scope,
-            travel,
-            wavelengths_nm=wavelengths_nm,
-            pixel_arcsec=pixel_arcsec,
-            pixels=pixels,
-            sky=None if perfect else self.afflicted.sky,
-            extras=NO_EXTRAS if perfect else self.afflicted.extras,
-        )
-
-    def _xyz(
-        self,
-        travel: Sequence[float] | Floats,
-        pixel_arcsec: float,
-        pixels: int,
-        *,
-        perfect: bool = False,
-    ) -> Floats:
-        waves = self.light.wavelengths_nm
-        stack = self._stack(travel, pixel_arcsec, pixels, waves, perfect=perfect)
-        return coloured(stack, self.light, axis=1)
-
     @cached_property
     def _strip(self) -> Floats:
-        return self._xyz(self.test.travel(), self.pixel_arcsec, self.sizes.panel)
+        return self.star.images(
+            self.test.travel(), self.pixel_arcsec, self.sizes.panel, wide_arcsec=self.wide_arcsec
+        )
 
     @cached_property
     def factor(self) -> int:
         """How many times larger the star in focus is drawn than the strip."""
         pixels = 192
-        width = self.sizes.panel * self.pixel_arcsec
-        coarse = self._stack((0.0,), width / pixels, pixels, (REFERENCE_NM,))[0, 0]
+        width = min(self.sizes.panel * self.pixel_arcsec, self.wide_arcsec)
+        coarse = self._green.stack((0.0,), width / pixels, pixels)[0, 0]
         room = max(
             _AIRY_ROOM * self.unit_arcsec, _LIGHT_ROOM * _radius_of(coarse, 0.8) * width / pixels
         )
+        width = self.sizes.panel * self.pixel_arcsec
         return next((f for f in _FACTORS if width / f >= room), 1)
+
+    def _in_focus(self, star: Star, pixels: int) -> Floats:
+        """Return the star in focus on the enlarged scale, over the same part of the sky."""
+        pixel = self.pixel_arcsec / self.factor * self.sizes.panel / pixels
+        image: Floats = star.images((0.0,), pixel, pixels, wide_arcsec=self.wide_arcsec)[0]
+        return image
 
     @cached_property
     def _focus(self) -> Floats:
-        pixel = self.pixel_arcsec / self.factor
-        focus: Floats = self._xyz((0.0,), pixel, self.sizes.panel)[0]
-        return focus
-
-    @cached_property
-    def _perfect_focus(self) -> Floats:
-        pixel = self.pixel_arcsec / self.factor
-        focus: Floats = self._xyz((0.0,), pixel, self.sizes.panel, perfect=True)[0]
-        return focus
+        return self._in_focus(self.star, self.sizes.panel)
 
     def panels(self) -> list[Print]:
         """Return the strip; the one in focus is `factor` times larger."""
@@ -300,8 +307,8 @@ class StarViews:
         small = self.sizes.small
         pixel = self.pixel_arcsec * self.sizes.panel / small
         ends = [self.test.travel()[k] for k in (0, -1)]
-        inside, outside = self._xyz(ends, pixel, small, perfect=True)
-        focus = self._xyz((0.0,), pixel / self.factor, small, perfect=True)[0]
+        inside, outside = self.perfect.images(ends, pixel, small, wide_arcsec=self.wide_arcsec)
+        focus = self._in_focus(self.perfect, small)
         return self._exposed([inside, focus * self.factor**2, outside])
 
     def _exposed(self, images: Sequence[Floats]) -> list[Print]:
@@ -317,7 +324,7 @@ class StarViews:
 
         step = self.test.travel()[1] - self.test.travel()[0]
         end = self.test.travel_waves + step / 2.0
-        height = self.sizes.panel * self.pixel_arcsec
+        height = min(self.sizes.panel * self.pixel_arcsec, 2.0 * self.wide_arcsec)
         light = star_colour(self.test.colour)
         finest = 0.45 * self.unit_arcsec * float(light.wavelengths_nm.min()) / REFERENCE_NM
         rows = max(self.sizes.cut_height, math.ceil(height / finest))
@@ -353,8 +360,21 @@ class StarViews:
         """
         pixel = self.pixel_arcsec / self.factor
         radius, own = radial_profile(self._focus[..., 1], pixel)
-        _, best = radial_profile(self._perfect_focus[..., 1], pixel)
+        perfect = self._in_focus(self.perfect, self.sizes.panel)
+        _, best = radial_profile(perfect[..., 1], pixel)
         return radius, own / best[0], best / best[0]
+
+
+def in_users_terms(error: RangeError) -> RangeError:
+    """Return what the grid has against a star test in words of the star test."""
+    if error.what != "grid and wavefront":
+        return error
+    return RangeError(
+        "faults and travel together",
+        got=error.got,
+        allowed=error.allowed,
+        remedy="take less travel or weaker faults",
+    )
 
 
 def _radius_of(image: Floats, share: float) -> float:

@@ -5,7 +5,6 @@ Dark pictures on white paper: a printer lays ink only where the sky is.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
@@ -19,25 +18,23 @@ from simview.kit import Kit, Telescope, Wavefront
 from simview.kitfile import kit_text, parse_kit
 from simview.picture import captions, text
 from simview.picture.atlas_cells import CELLS, NEAR, Cell, subject, type_of
-from simview.picture.canvas import Canvas, Size
+from simview.picture.canvas import Canvas, Size, check_size
 from simview.picture.compose import FOOTER, Sheet
 from simview.picture.palette import Colour
 from simview.picture.printing import Progress
 from simview.picture.recipe import WHERE
 from simview.picture.star_figures import by_name, encircled_airy
+from simview.picture.star_images import Star
 from simview.picture.star_words import StarWords, words_for
-from simview.picture.starlight import StarColour, coloured, printed, star_colour, white_level
+from simview.picture.starlight import StarColour, printed, star_colour, white_level
 from simview.picture.startest import telescope_of
 from simview.telescope.faults import Fault, afflict, parse
-from simview.telescope.focus import through_focus
-from simview.telescope.opening import REFERENCE_NM, stop_for
+from simview.telescope.opening import REFERENCE_NM
 from simview.telescope.quality import pv_waves, rms_waves, strehl
-from simview.units import ARCSEC_PER_RADIAN
 
 __all__ = ["A2", "atlas", "subject"]
 
 Print = NDArray[np.uint8]
-Floats = NDArray[np.float64]
 
 # A2 across at 150 dots per inch (594 x 420 mm).
 A2: Final[Size] = (3508, 2480)
@@ -103,6 +100,7 @@ def atlas(kit: Kit, *, size: Size = A2, progress: Progress | None = None) -> She
     SimviewError
         For a kit without a telescope, or a size that sheets cannot have.
     """
+    check_size(size)
     scope = replace(telescope_of(kit), wavefront=Wavefront())
     cells = CELLS[type_of(scope)]
     grid = _Grid.of(size, len(cells) + 1)
@@ -180,27 +178,12 @@ def compute_row(
 ) -> Row:
     """Compute one row of panels and its figures."""
     found = afflict(scope, faults)
-    unit = REFERENCE_NM * 1e-6 / stop_for(scope).aperture_mm * ARCSEC_PER_RADIAN
-    width = (_WIDTH[0] * travel_waves + _WIDTH[1]) * unit
+    star = Star(scope=found.scope, extras=found.extras, sky=found.sky, light=light)
+    width = (_WIDTH[0] * travel_waves + _WIDTH[1]) * star.unit_arcsec
     larger = _LARGER * (_WIDTH[0] * travel_waves + _WIDTH[1]) / (_WIDTH[0] * NEAR + _WIDTH[1])
-    how: dict[str, Any] = {
-        "wavelengths_nm": light.wavelengths_nm,
-        "sky": found.sky,
-        "extras": found.extras,
-    }
-    # Far discs have rings finer than a panel's pixels: computed finer, then averaged.
-    finer = math.ceil(width / panel / (0.5 * unit * light.wavelengths_nm[0] / REFERENCE_NM))
-    ends = through_focus(
-        found.scope,
-        (-travel_waves, travel_waves),
-        pixel_arcsec=width / panel / finer,
-        pixels=panel * finer,
-        **how,
-    )
-    pixel = width / panel / larger
-    focus = through_focus(found.scope, (0.0,), pixel_arcsec=pixel, pixels=panel, **how)
-    inside, outside = (_averaged(coloured(stack, light), finer) for stack in ends)
-    images = (inside, coloured(focus[0], light), outside)
+    inside, outside = star.images((-travel_waves, travel_waves), width / panel, panel)
+    focus = star.images((0.0,), width / panel / larger, panel)[0]
+    images = (inside, focus, outside)
     figures = {
         "faults": by_name(faults),
         "strehl": strehl(found.scope, sky=found.sky, extras=found.extras),
@@ -210,12 +193,6 @@ def compute_row(
     }
     panels = tuple(printed(image, white_level(image[..., 1])) for image in images)
     return Row(faults=faults, panels=panels, figures=figures)
-
-
-def _averaged(image: Floats, finer: int) -> Floats:
-    """Return the mean over blocks of pixels."""
-    side = len(image) // finer
-    return np.asarray(image.reshape(side, finer, side, finer, 3).mean(axis=(1, 3)))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -7,19 +7,18 @@ against radius, the wavefront, the figures beside a perfect telescope's, and wha
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from typing import Any, Final
 
 from simview.errors import RangeError, SimviewError
 from simview.kitfile import kit_text, parse_kit
 from simview.picture import captions, panel, sheet, text
-from simview.picture.canvas import Canvas, Size, unit_of
+from simview.picture.canvas import Canvas, Size
 from simview.picture.compose import FOOTER, Sheet
 from simview.picture.palette import GOOD, INK, LINE, SOFT
 from simview.picture.printing import Progress
 from simview.picture.recipe import WHERE
 from simview.picture.sheet import Area, SheetText
-from simview.picture.single import READER_HEIGHTS, life_size
+from simview.picture.single import READER_HEIGHTS
 from simview.picture.star_charts import draw_map, draw_profile
 from simview.picture.star_figures import (
     StarFigures,
@@ -29,78 +28,14 @@ from simview.picture.star_figures import (
     worst_fault,
 )
 from simview.picture.star_words import StarWords, in_words, own_faults, words_for
-from simview.picture.startest import Sizes, StarTest, StarViews
+from simview.picture.startest import StarTest, StarViews, in_users_terms
+from simview.picture.startest_layout import HEADING, Layout
 from simview.telescope.faults import parse
 from simview.telescope.quality import wavefront_map
-
-# Heights in units: of a heading; of the words under a panel; of the cut and the words under it;
-# of the row of charts at the least.
-_HEADING: Final = 38
-_LABELS: Final = 60
-_CUT: Final = 92
-_CUT_WORDS: Final = 30
-_CHARTS: Final = 312
-
-# Least gap between panels, and the gap between columns of the lower row.
-_GAP: Final = 16
-_COLUMN_GAP: Final = 40
-
-# Columns of the lower row, in parts: profile, wavefront, figures, words.
-_COLUMNS: Final = (0.225, 0.19, 0.22, 0.365)
 
 # Type of the three sentences, units: wanted, and the least.
 _TOLD: Final = 26
 _TOLD_LEAST: Final = 18
-
-# Side of a panel of the perfect telescope, units.
-_SMALL: Final = 98
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Layout:
-    """Where everything is, in pixels."""
-
-    area: Area
-    panel: int
-    strip_top: float
-    cut_top: float
-    cut_height: int
-    charts_top: float
-    small: int
-    centres: tuple[float, ...]
-
-    @staticmethod
-    def of(size: Size, positions: int) -> Layout:
-        """Lay the sheet out."""
-        area, unit = sheet.content_area(size), unit_of(size)
-        pitch = area.width / positions
-        others = (_HEADING + _LABELS + _CUT + _CUT_WORDS + _CHARTS) * unit
-        side = int(min(pitch - _GAP * unit, area.height - others))
-        strip_top = area.top + _HEADING * unit
-        cut_top = strip_top + side + _LABELS * unit
-        cut_height = round(_CUT * unit)
-        return Layout(
-            area=area,
-            panel=side // 2 * 2,
-            strip_top=strip_top,
-            cut_top=cut_top,
-            cut_height=cut_height,
-            charts_top=max(
-                cut_top + cut_height + (_CUT_WORDS + 12) * unit, area.bottom - _CHARTS * unit
-            ),
-            small=round(_SMALL * unit) // 2 * 2,
-            centres=tuple(area.left + (k + 0.5) * pitch for k in range(positions)),
-        )
-
-    def sizes(self, size: Size) -> Sizes:
-        """Return what has to be computed."""
-        return Sizes(
-            panel=self.panel,
-            cut_width=round(self.area.width),
-            cut_height=self.cut_height,
-            small=self.small,
-            life_size=life_size(size),
-        )
 
 
 def startest(
@@ -116,19 +51,13 @@ def startest(
     try:
         return _startest(test, size, progress or (lambda _part, _words: None))
     except RangeError as error:
-        if error.what != "grid and wavefront":
-            raise
-        raise RangeError(
-            "faults and travel together",
-            got=error.got,
-            allowed=error.allowed,
-            remedy="take less travel or weaker faults",
-        ) from None
+        raise in_users_terms(error) from None
 
 
 def _startest(test: StarTest, size: Size, tell: Progress) -> Sheet:
     layout = Layout.of(size, test.positions)
     views = StarViews(test=test, sizes=layout.sizes(size))
+    views.check()
     tell(0.0, "figures")
     own = figures_of(views.afflicted.scope, extras=views.afflicted.extras, sky=views.afflicted.sky)
     best = figures_of(test.perfect)
@@ -331,20 +260,6 @@ def _draw_cut(canvas: Canvas, layout: Layout, views: StarViews) -> None:
     canvas.write_within(place, words, layout.area.width, (sheet.SMALL, 16), colour=SOFT)
 
 
-def _columns(canvas: Canvas, layout: Layout) -> list[Area]:
-    """Return the four columns of the lower row."""
-    gap = canvas.px(_COLUMN_GAP)
-    room = layout.area.width - gap * (len(_COLUMNS) - 1)
-    columns, left = [], layout.area.left
-    for part in _COLUMNS:
-        right = left + part * room
-        columns.append(
-            Area(left=left, top=layout.charts_top, right=right, bottom=layout.area.bottom)
-        )
-        left = right + gap
-    return columns
-
-
 def _draw_charts(
     canvas: Canvas,
     layout: Layout,
@@ -352,7 +267,7 @@ def _draw_charts(
     figures: tuple[StarFigures, StarFigures],
     words: StarWords,
 ) -> None:
-    profile, waves, beside, told = _columns(canvas, layout)
+    profile, waves, beside, told = layout.columns(canvas.unit)
     draw_profile(canvas, profile, views.profiles())
     found = views.afflicted
     error = wavefront_map(found.scope, samples=512, extras=found.extras)
@@ -380,7 +295,7 @@ def _draw_beside(
 ) -> None:
     """Draw the perfect telescope, small, and the figures of both."""
     heading(canvas, area, "A perfect telescope")
-    top = round(area.top + canvas.px(_HEADING))
+    top = round(area.top + canvas.px(HEADING))
     side = layout.small
     gap = (area.width - 3 * side) / 2
     for k, picture in enumerate(views.perfect_panels()):
@@ -398,7 +313,7 @@ def _draw_beside(
 
 def _rows(own: StarFigures, best: StarFigures) -> Sequence[tuple[str, str]]:
     rows = [
-        ("Strehl ratio", f"{own.strehl:.2f} (1)"),
+        ("Strehl ratio", f"{own.strehl:.2f} ({best.strehl:.2f})"),
         *_white_row(own, best),
         ("RMS error", f"{own.rms_waves:.3f} waves (0)"),
         (
@@ -422,7 +337,7 @@ def _white_row(own: StarFigures, best: StarFigures) -> list[tuple[str, str]]:
 def _draw_told(canvas: Canvas, area: Area, words: StarWords, title: str) -> None:
     """Write the three sentences, as large as they fit."""
     heading(canvas, area, title)
-    top = area.top + canvas.px(_HEADING + 4)
+    top = area.top + canvas.px(HEADING + 4)
     room = area.bottom + canvas.px(6) - top
     for units in range(_TOLD, _TOLD_LEAST - 1, -1):
         size, gap = canvas.px(units), canvas.px(9)

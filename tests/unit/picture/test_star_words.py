@@ -1,0 +1,180 @@
+"""The words of the star test agree with what is computed, and every fault has some."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+import simview
+from simview.picture.atlas_cells import CELLS
+from simview.picture.star_words import in_words, key_of, own_faults, words_for
+from simview.telescope.catalogue import KINDS
+from simview.telescope.faults import Fault, afflict, parse
+from simview.telescope.focus import through_focus
+from simview.units import ARCSEC_PER_RADIAN
+
+MIRROR = simview.Telescope(aperture_mm=150.0, focal_length_mm=900.0, obstruction=0.25)
+LENS = simview.Telescope(aperture_mm=100.0, focal_length_mm=1000.0, objective="achromat")
+UNIT = 550e-6 / 150.0 * ARCSEC_PER_RADIAN
+PIXELS = 128
+
+
+def discs(words: str, waves: float = 4.0) -> tuple[np.ndarray, np.ndarray]:
+    """The star inside and outside focus, pixels of half a wavelength / aperture."""
+    found = afflict(MIRROR, [parse(words)] if words else [])
+    stack = through_focus(
+        found.scope,
+        (-waves, waves),
+        pixel_arcsec=0.5 * UNIT,
+        pixels=PIXELS,
+        extras=found.extras,
+        sky=found.sky,
+    )
+    return stack[0, 0].astype(float), stack[1, 0].astype(float)
+
+
+def off(image: np.ndarray) -> np.ndarray:
+    """The light's distance from the image's middle in wavelength / aperture: right, up."""
+    place = 0.5 * (np.arange(PIXELS) - PIXELS // 2)
+    light = image / image.sum()
+    return np.array([(light.sum(axis=0) * place).sum(), -(light.sum(axis=1) * place).sum()])
+
+
+def spread(image: np.ndarray) -> float:
+    """Share of light outside the geometric disc."""
+    place = 0.5 * (np.arange(PIXELS) - PIXELS // 2)
+    far = np.hypot(place[:, None], place[None, :]) > 4.0 * 4.0 + 2.0
+    return float(image[far].sum())
+
+
+def rim_against_middle(image: np.ndarray) -> float:
+    """Brightness of the outer quarter of the disc against that of its inner half."""
+    place = 0.5 * (np.arange(PIXELS) - PIXELS // 2)
+    radius = np.hypot(place[:, None], place[None, :]) / 16.0
+    rim = image[(radius > 0.75) & (radius < 1.0)].mean()
+    return float(rim / image[radius < 0.5].mean())
+
+
+@pytest.mark.parametrize("name", sorted(KINDS))
+def test_every_fault_has_words(name: str) -> None:
+    fault = Fault(name="noll 11" if name == "noll" else name, amount=0.1)
+    for scope in (MIRROR, LENS):
+        words = words_for(fault, scope)
+        assert len(words.short) <= 40
+        for _, sentence in words.sentences():
+            assert 20 <= len(sentence) <= 110
+            assert sentence.endswith(".")
+
+
+def test_signs_decide_between_what_is_named_apart() -> None:
+    assert key_of(parse("spherical=0.2")) == "undercorrection"
+    assert key_of(parse("spherical=-0.2")) == "overcorrection"
+    assert key_of(parse("coma=0")) == "none"
+    assert key_of(None) == "none"
+
+
+def test_lens_gets_another_cure_than_a_mirror() -> None:
+    assert words_for(parse("coma=0.2"), LENS).do != words_for(parse("coma=0.2"), MIRROR).do
+
+
+@pytest.mark.parametrize(
+    ("words", "bright_rim"),
+    [("undercorrection=0.4", "inside"), ("overcorrection=0.4", "outside")],
+)
+def test_bright_rim_is_where_the_words_say(words: str, bright_rim: str) -> None:
+    inside, outside = map(rim_against_middle, discs(words))
+    told = words_for(parse(words), MIRROR).look
+    assert (inside > 1.5 * outside) == (bright_rim == "inside")
+    assert (outside > 1.5 * inside) == (bright_rim == "outside")
+    first = told.index("outer ring is bright") < told.index("soft")
+    assert first == (bright_rim == "inside")
+
+
+@pytest.mark.parametrize(
+    ("words", "hazy"), [("turned-down-edge=0.8", "inside"), ("turned-up-edge=0.8", "outside")]
+)
+def test_hazy_edge_is_where_the_words_say(words: str, hazy: str) -> None:
+    inside, outside = map(spread, discs(words))
+    assert (inside > 1.5 * outside) == (hazy == "inside")
+    assert (outside > 1.5 * inside) == (hazy == "outside")
+    told = words_for(parse(words), MIRROR).look
+    assert (told.index("haze") < told.index("crisp")) == (hazy == "inside")
+
+
+def test_coma_leans_the_same_way_on_both_sides() -> None:
+    inside, outside = map(off, discs("coma=0.6"))
+    assert np.hypot(*inside) > 0.3
+    assert inside @ outside > 0.0
+
+
+def test_shadow_off_the_centre_changes_sides_through_focus() -> None:
+    inside, outside = map(off, discs("off-centre-shadow=8"))
+    # A sixteenth of the light is missing from a place 0.16 radii of 16 off: 0.17 (geometry).
+    assert np.hypot(*inside) == pytest.approx(0.17, abs=0.03)
+    assert inside @ outside < 0.0
+
+
+def test_astigmatic_oval_turns_by_a_right_angle() -> None:
+    def stretch(image: np.ndarray) -> float:
+        place = np.arange(PIXELS) - PIXELS // 2
+        near = np.hypot(place[:, None], place[None, :]) < 24
+        wide = (np.where(near, image, 0.0).sum(axis=0) * place**2).sum()
+        return float(wide / (np.where(near, image, 0.0).sum(axis=1) * place**2).sum())
+
+    inside, outside = (stretch(image) for image in discs("astigmatism=0.6", 1.5))
+    assert inside == pytest.approx(1.0 / outside, rel=0.02)
+    assert abs(np.log(inside)) > 0.3
+
+
+@pytest.mark.parametrize("words", ["pinched=0.5", "roughness=0.5", "coma=0.5", "vanes=3"])
+def test_these_faults_lose_no_light_to_one_side_of_focus(words: str) -> None:
+    inside, outside = discs(words)
+    assert spread(inside) == pytest.approx(spread(outside), rel=0.25)
+
+
+def test_perfect_star_is_the_same_on_both_sides() -> None:
+    inside, outside = discs("")
+    # Row and column 0 have no partner on the other side of the middle.
+    turned = outside[1:, 1:][::-1, ::-1]
+    assert np.abs(inside[1:, 1:] - turned).max() < 1e-4 * inside.max()
+
+
+def test_plume_opens_one_side_of_the_disc_and_makes_a_spike_on_the_other_side_of_focus() -> None:
+    place = 0.5 * (np.arange(PIXELS) - PIXELS // 2)
+    rim = (np.abs(place) > 11.0) & (np.abs(place) < 17.0)
+    middle = np.abs(place) < 2.0
+
+    def at_the_rim(image: np.ndarray) -> tuple[float, float]:
+        top, bottom = (image[rim & (place * side > 0.0)][:, middle].sum() for side in (-1, 1))
+        return float(top), float(bottom)
+
+    (_, inside), (outside, _) = map(at_the_rim, discs("plume=0.6"))
+    plain = at_the_rim(discs("")[0])[0]
+    assert inside < 0.7 * plain
+    assert outside > 1.2 * plain
+
+
+def test_kit_faults_are_read_from_its_wavefront() -> None:
+    front = simview.Wavefront(spherical=0.1, coma=0.2, coma_angle_deg=30.0, noll={11: 0.05})
+    assert in_words(own_faults(front)) == (
+        "spherical 0.1 waves, coma 0.2 waves at 30°, noll 11 0.05 waves"
+    )
+    assert own_faults(simview.Wavefront()) == ()
+
+
+@pytest.mark.parametrize("telescope_type", sorted(CELLS))
+def test_poster_shows_rising_strengths_of_faults_that_the_type_can_have(
+    telescope_type: str,
+) -> None:
+    scope = LENS if telescope_type == "refractor" else MIRROR
+    for cell in CELLS[telescope_type]:
+        assert list(cell.amounts) == sorted(set(cell.amounts))
+        faults = [parse(words) for words in cell.typed()]
+        assert [fault.amount for fault in faults] == pytest.approx(cell.amounts)
+        assert all(afflict(scope, [fault]) for fault in faults)
+
+
+def test_posters_together_show_every_kind_of_fault() -> None:
+    shown = {parse(cell.typed()[0]).name for cells in CELLS.values() for cell in cells}
+    # The same form under another name stands for these three.
+    assert shown | {"spherical", "trefoil", "noll"} == set(KINDS)
