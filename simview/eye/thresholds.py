@@ -27,8 +27,13 @@ C: Final = (9.606e-6, -4.112e-5, 5.019e-5, 4.837e-3, -4.884e-3)
 DARKEST_CD_M2: Final = 1e-5
 
 # Between these backgrounds (cd/m2) the fit lets the faintest star gain 0.03 mag as the sky
-# brightens, which no eye does; the threshold is held there. Found by scanning eq. 28.
-HELD_CD_M2: Final = (0.0215673, 0.0651)
+# brightens, and up to 0.08 mag more by the pupil that closes meanwhile (behind an instrument that
+# takes no notice of it); no eye does that, so the threshold's light on the retina is held there.
+# The lower end was found by scanning eq. 28.
+HELD_CD_M2: Final = (0.0215673, 0.3)
+
+# Young eyes' pupil in a field of 60 deg against light: Watson & Yellott 2012, eq. 21, both eyes.
+_PUPIL_FIELD_DEG2: Final = 2827.0
 
 # What one eye costs (Crumey 2014, section 4; Campbell & Green 1965).
 ONE_EYE: Final = math.sqrt(2.0)
@@ -98,7 +103,8 @@ def point_area_sr(luminance_cd_m2: ArrayLike) -> NDArray[np.float64]:
     low, high = HELD_CD_M2
     flux = b * _fit(b, A) ** 2
     peak = low * _fit(np.asarray(low), A) ** 2
-    flux = np.where((b > low) & (b < high), np.maximum(flux, peak), flux)
+    held = peak * (_pupil_mm(np.asarray(low)) / _pupil_mm(b)) ** 2
+    flux = np.where((b > low) & (b < high), np.maximum(flux, held), flux)
     return np.asarray(flux / b)
 
 
@@ -260,6 +266,12 @@ def _background(luminance_cd_m2: ArrayLike) -> NDArray[np.float64]:
 def _fit(b: NDArray[np.float64], k: tuple[float, ...]) -> NDArray[np.float64]:
     x = b**-0.25
     return np.asarray(np.sqrt(k[0] * x**2 + k[1] * x + k[2]) + k[3] * x + k[4])
+
+
+def _pupil_mm(b: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Return a young pupil; only its change with light counts here."""
+    x = (b * _PUPIL_FIELD_DEG2 / 846.0) ** 0.41
+    return np.asarray(7.75 - 5.75 * x / (x + 2.0))
 
 
 def _summation(b: NDArray[np.float64]) -> NDArray[np.float64]:

@@ -207,8 +207,9 @@ def _add_stars(shades: list[Planes], points: Planes, scale: float) -> None:
         shades[c] += colour
 
 
-# Steps of the last table for each unit of print luminance, and the largest it holds.
-_CODE_STEPS: Final = 16384
+# Steps of the last table for each unit of print luminance, and the largest it holds. Just noticed
+# differences of a dark sky's print are some 1e-4.
+_CODE_STEPS: Final = 65536
 _CODE_TOP: Final = 3
 
 
