@@ -21,6 +21,13 @@ VALID_DEG: Final = (0.1, 100.0)
 BROWN_EYES: Final = 0.5
 
 
+# Scatter counts wholly as close by up to the first angle, not at all from the second on, deg.
+CLOSE_DEG: Final = (0.3, 1.2)
+
+# Pixels per degree on which scatter close by is computed; its inner edge at 0.1 deg takes five.
+CLOSE_PIXELS_PER_DEGREE: Final = 48.0
+
+
 def veil_per_lux(angle_deg: ArrayLike, age_years: float, pigment: float = BROWN_EYES) -> Array:
     """Return the veiling luminance in cd/m2 that one lux at the eye spreads at an angle.
 
@@ -119,12 +126,16 @@ class Veil:
         Where the field's centre lies on them, in pixels; 0 is the middle of the first pixel.
     kept
         Share of light that is not scattered.
+    age_years, pigment
+        Of the eye, for the scatter close by.
     """
 
     planes: NDArray[np.float32]
     pixels_per_degree: float
     middle: float
     kept: float
+    age_years: float
+    pigment: float
 
     def over(self, image: NDArray[np.float32], *, pixels_per_degree: float) -> NDArray[np.float32]:
         """Lay the veil over an image that is part of the field.
@@ -144,6 +155,7 @@ class Veil:
         step = self.pixels_per_degree / pixels_per_degree
         start = self.middle + 0.5 - (n // 2 + 0.5) * step
         answer = image * np.float32(self.kept)
+        answer += _close_by(image, pixels_per_degree, self.age_years, self.pigment)
         for channel, veil in enumerate(self.planes):
             enlarged = Image.fromarray(veil).transform(
                 (n, n),
@@ -190,13 +202,57 @@ def veil_of(
     scale = pixels_per_degree / shrink
     reach = min(light.shape[-1] / scale, VALID_DEG[1])
     kernel = veil_kernel(scale, reach, age_years, pigment)
+    far = kernel * (1.0 - _nearness(kernel.shape[0] // 2, scale))
     beyond = scattered_fraction(reach, VALID_DEG[1], age_years, pigment) if reach < 99.0 else 0.0
     return Veil(
-        planes=_scattered(light, kernel),
+        planes=_scattered(light, far),
         pixels_per_degree=scale,
         middle=(n // 2 + 0.5) / shrink - 0.5,
         kept=1.0 - float(kernel.sum()) - beyond,
+        age_years=age_years,
+        pigment=pigment,
     )
+
+
+def _nearness(half: int, pixels_per_degree: float) -> Array:
+    """Return the share of a kernel's scatter that counts as close by: 1 inside, 0 outside.
+
+    Far scatter is smooth and is computed once for a field, on large pixels; what lands close by
+    is steep and is computed in each picture on its own pixels.
+    """
+    along = np.arange(-half, half + 1) / pixels_per_degree
+    radius = np.hypot(along[:, None], along[None, :])
+    inner, outer = CLOSE_DEG
+    fall = np.clip((radius - inner) / (outer - inner), 0.0, 1.0)
+    return np.asarray(np.cos(np.pi / 2.0 * fall) ** 2)
+
+
+def _close_by(
+    image: NDArray[np.float32], pixels_per_degree: float, age_years: float, pigment: float
+) -> NDArray[np.float32]:
+    """Return what an image scatters close by; it is taken to go on beyond its edges."""
+    from PIL import Image
+
+    n = image.shape[-1]
+    shrink = max(1, round(pixels_per_degree / CLOSE_PIXELS_PER_DEGREE))
+    scale = pixels_per_degree / shrink
+    kernel = veil_kernel(scale, CLOSE_DEG[1], age_years, pigment)
+    half = kernel.shape[0] // 2
+    kernel = kernel * _nearness(half, scale)
+    rest = -n % shrink
+    even = np.pad(image, ((0, 0), (0, rest), (0, rest)), mode="edge") if rest else image
+    small = np.pad(_reduced(even, shrink), ((0, 0), (half, half), (half, half)), mode="edge")
+    veil = _scattered(small, kernel)[:, half:-half, half:-half]
+    if shrink == 1:
+        return veil
+    answer = np.empty_like(image)
+    size = veil.shape[-1] * shrink
+    for plane, out in zip(veil, answer, strict=True):
+        wide = Image.fromarray(np.ascontiguousarray(plane)).resize(
+            (size, size), Image.Resampling.BICUBIC
+        )
+        out[:] = np.asarray(wide)[:n, :n]
+    return np.maximum(answer, 0.0)
 
 
 def _reduced(planes: NDArray[np.float32], shrink: int) -> NDArray[np.float32]:
