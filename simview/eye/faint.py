@@ -5,16 +5,28 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Final
 
 import numpy as np
 
 from simview.air import extinction, glow
 from simview.errors import SimviewError
 from simview.eye.aided import aid_of
+from simview.eye.detail import FLAT
 from simview.eye.stations import Station, stations
 from simview.eye.thresholds import patch_visibility, seen_fraction
 from simview.kit import Kit, Observer, Sky
 from simview.scene.scene import Target
+
+# Surfaces dimmer than this are a question of visibility before one of detail, cd/m2: about 16
+# mag/arcsec2, where rods alone see. A choice.
+DIM_CD_M2: Final = 0.05
+
+# How a glow is painted to find its parts: pixels a side, width of the frame in its diameters; how
+# many parts are tried.
+PIXELS: Final = 96
+FRAME: Final = 1.1
+STEPS: Final = 18
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -29,8 +41,13 @@ class VisibilityCurve:
         Contrast over threshold contrast at each power: below 1 it is missed more often than seen.
     best_power
         Where it stands highest.
+    enough_from, fades_above
+        Powers between which it stands within 5 % of that, and half as high; None where it is not
+        seen at all.
     seen
         How often it is seen at the best power, 0 to 1.
+    part_arcsec
+        Diameter of the part that stands out best there: its core, or all of it.
     reason
         In words, why it is not seen; empty where it is.
     """
@@ -38,7 +55,10 @@ class VisibilityCurve:
     powers: tuple[float, ...]
     above_threshold: tuple[float, ...]
     best_power: float
+    enough_from: float | None
+    fades_above: float | None
     seen: float
+    part_arcsec: float
     reason: str = ""
 
 
@@ -57,8 +77,8 @@ def visibility_curve(
     kit, powers, sky, observer
         As in `simview.eye.finest.detail_curve`.
     target
-        Its mean luminance and its size count; it is taken as a round even patch. A bright core
-        shows earlier, faint outskirts later.
+        Painted small; of all its parts - its brightest spot, core, ..., the whole - the one that
+        stands out best counts, each taken as a round even patch.
 
     Raises
     ------
@@ -79,9 +99,9 @@ def visibility_curve(
             remedy="for stars ask for the limiting magnitude",
         )
     places = stations(kit, target, powers=powers, sky=sky, observer=observer)
-    above = [
-        _above(place, target.luminance_cd_m2, target.size_arcsec, observer) for place in places
-    ]
+    patches = parts_of(target)
+    best_of = [_above(place, patches, observer) for place in places]
+    above = [ratio for ratio, _ in best_of]
     steps = tuple(place.power for place in places)
     best = int(np.argmax(above))
     reason = "" if above[best] >= 1.0 else "too little contrast with the sky at every power"
@@ -89,20 +109,66 @@ def visibility_curve(
         powers=steps,
         above_threshold=tuple(above),
         best_power=steps[best],
+        enough_from=_first(steps, above, above[best] / FLAT) if above[best] >= 1.0 else None,
+        fades_above=_last(steps, above, above[best] / 2.0) if above[best] >= 1.0 else None,
         seen=float(seen_fraction(above[best])),
+        part_arcsec=best_of[best][1],
         reason=reason,
     )
 
 
-def _above(place: Station, luminance_cd_m2: float, size_arcsec: float, observer: Observer) -> float:
-    """Return contrast over threshold contrast at one power."""
+def is_glow(target: Target) -> bool:
+    """Return whether a target is a faint glow: visible or not, before it is fine or coarse."""
+    light = target.luminance_cd_m2
+    return light is not None and (target.kind == "deep-sky" or light < DIM_CD_M2)
+
+
+def _first(powers: Sequence[float], above: Sequence[float], level: float) -> float:
+    return next(p for p, value in zip(powers, above, strict=True) if value >= level)
+
+
+def _last(powers: Sequence[float], above: Sequence[float], level: float) -> float:
+    pairs = list(zip(powers, above, strict=True))
+    return next(p for p, value in reversed(pairs) if value >= level)
+
+
+def parts_of(target: Target) -> list[tuple[float, float]]:
+    """Return the brightest parts of a glow, from its brightest spot to the whole.
+
+    Returns
+    -------
+    list of (diameter in arcsec of a disc of their area, mean luminance in cd/m2)
+    """
+    pixel = FRAME * target.size_arcsec / PIXELS
+    planes = target.scene(pixel_arcsec=pixel, pixels=PIXELS).planes
+    light = np.tensordot(np.array([0.2126, 0.7152, 0.0722]), planes.astype(float), 1).ravel()
+    light = np.sort(light[light > 0.0])[::-1]
+    if len(light) == 0:
+        return [(target.size_arcsec, target.luminance_cd_m2 or 0.0)]
+    counts = np.unique(np.geomspace(4, max(len(light), 5), STEPS).astype(int))
+    means = np.cumsum(light) / np.arange(1, len(light) + 1)
+    return [
+        (2.0 * pixel * math.sqrt(n / math.pi), float(means[n - 1]))
+        for n in counts
+        if n <= len(light)
+    ]
+
+
+def _above(
+    place: Station, patches: Sequence[tuple[float, float]], observer: Observer
+) -> tuple[float, float]:
+    """Return contrast over threshold contrast at one power, and the part that has it."""
     if place.dark:
-        return 0.0
+        return 0.0, patches[-1][0]
     sky = place.path.sky
-    lost = sky.extinction_mag * extinction.airmass(sky.altitude_deg)
-    # Faults of the observer's own eye spread a small object over more sky.
-    wide = math.hypot(size_arcsec, place.path.fault_arcsec)
-    excess = luminance_cd_m2 * 10.0 ** (-0.4 * lost) * (size_arcsec / wide) ** 2
+    through = 10.0 ** (-0.4 * sky.extinction_mag * extinction.airmass(sky.altitude_deg))
     aid = aid_of(place.path, place.eye, observer)
-    size = (wide / 60.0, wide / 60.0)
-    return patch_visibility(excess, glow.luminance_cd_m2(sky), aid, size_arcmin=size)
+    background = glow.luminance_cd_m2(sky)
+    found = []
+    for size, light in patches:
+        # Faults of the observer's own eye spread a small object over more sky.
+        wide = math.hypot(size, place.path.fault_arcsec)
+        excess = light * through * (size / wide) ** 2
+        arcmin = (wide / 60.0, wide / 60.0)
+        found.append((patch_visibility(excess, background, aid, size_arcmin=arcmin), size))
+    return max(found)

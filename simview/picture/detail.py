@@ -13,6 +13,7 @@ from typing import Any, Final
 import numpy as np
 
 from simview.errors import ChoiceError
+from simview.eye.faint import is_glow
 from simview.eye.state import objective_of
 from simview.eye.stations import Station, base_beam, powers_of, stations
 from simview.eyepiece.train import HIGHEST_POWER_PER_MM, choices
@@ -33,10 +34,6 @@ PER_MM: Final = 2.0
 
 # Exit pupils that are marked on the scale of powers, mm.
 _EXIT_PUPILS: Final = (7.0, 5.0, 4.0, 3.0, 2.0, 1.5, 1.0, 0.7, 0.5, 0.3, 0.2, 0.1)
-
-# Surfaces dimmer than this are a question of visibility before one of detail, cd/m2: about 16
-# mag/arcsec2, where rods alone see. A choice.
-DIM_CD_M2: Final = 0.05
 
 # A claim further than this past the plot's other powers stands at its edge.
 _FARTHEST: Final = 3.0
@@ -126,7 +123,7 @@ def detail(
         caption=_caption(case, answer.method),
         footer=FOOTER,
     )
-    figures = {**answer.figures, **_rules(case, answer.figures["empty_above"])}
+    figures = {**answer.figures, **_rules(case, _ends(answer.figures))}
     return Sheet(
         image=draw_power_plot(size, words, _with_rows(case, answer, figures)),
         figures=figures,
@@ -168,12 +165,12 @@ def _answer(case: Case) -> Answer:
     """Ask what the target is, and let its own module answer."""
     from simview.picture import detail_stars, detail_surface
 
-    light, double = case.target.luminance_cd_m2, pair_of(case.target)
+    double = pair_of(case.target)
     if double is not None:
         return detail_stars.pair(case, double)
-    if light is None:
+    if case.target.luminance_cd_m2 is None:
         return detail_stars.stars(case)
-    if case.target.kind == "deep-sky" or light < DIM_CD_M2:
+    if is_glow(case.target):
         return detail_surface.glow(case)
     return detail_surface.surface(case)
 
@@ -209,6 +206,12 @@ def _shown(kit: Kit, scope: Telescope, asked: Sequence[float]) -> tuple[float, .
     while answer[-1] < min(max(wanted, default=0.0), cap):
         answer.append(answer[-1] * ratio)
     return tuple(answer)
+
+
+def _ends(figures: Mapping[str, Any]) -> float | None:
+    """Return the power past both marks: from there on nothing new appears."""
+    enough, empty = figures["enough_from"], figures["empty_above"]
+    return None if empty is None else max(empty, enough or 0.0)
 
 
 def _rules(case: Case, empty_above: float | None) -> dict[str, Any]:

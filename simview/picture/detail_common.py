@@ -51,7 +51,9 @@ def power_zones(
     """Return the band of a curve with two marks: more to see, enough, empty."""
     if enough is None and empty is None:
         return (Zone(manner="low", low=low, high=high, words=()),)
-    ends = [low, min(enough or high, empty or high), empty or high, high]
+    # Past both marks: see `Marks.is_empty`.
+    last = max(empty or high, enough or low)
+    ends = [low, min(enough or last, last), last, high]
     kinds: tuple[tuple[Manner, tuple[str, ...]], ...] = (
         ("low", _LOW),
         ("enough", _ENOUGH),

@@ -26,29 +26,30 @@ from simview.picture.detail_common import (
     span,
 )
 from simview.picture.detail_records import Fact, Line, PowerPlot, Zone
+from simview.picture.marks import marks
 from simview.picture.plot import Point
 from simview.scene.scene import Target
 
 
 def surface(case: Case) -> Answer:
-    """Answer for a bright surface: the finest detail at each power, with its two marks."""
+    """Answer for a bright surface: the finest detail at each power, with its two curve."""
     target = case.target
-    marks = detail_curve(case.kit, target, sky=case.sky, observer=case.observer)
+    curve = detail_curve(case.kit, target, sky=case.sky, observer=case.observer)
     bounds = parts(case.places, target)
     halves = [half(period_at(p.path, p.eye, target)) for p in case.places]
     points = points_of(case.powers, halves)
     figures = {
         **figures_at(case, target),
-        "enough_from": marks.enough_from,
-        "empty_above": marks.empty_above,
-        "best_power": marks.best_power,
-        "best_detail_arcsec": half(marks.best_period_arcsec),
-        "worse_above": marks.worse_above,
+        "enough_from": curve.enough_from,
+        "empty_above": curve.empty_above,
+        "best_power": curve.best_power,
+        "best_detail_arcsec": half(curve.best_period_arcsec),
+        "worse_above": curve.worse_above,
         "contrast": target.contrast,
         "limit_aperture_arcsec": bounds.aperture_arcsec,
         "limit_air_arcsec": bounds.air_arcsec,
         "limit_mount_arcsec": bounds.mount_arcsec,
-        "reason": marks.reason,
+        "reason": curve.reason,
     }
     low, high = case.powers[0], case.powers[-1]
     plot = PowerPlot(
@@ -59,9 +60,9 @@ def surface(case: Case) -> Answer:
         unit=as_angle,
         region=("can be made out", "too fine for this eye here"),
         curve=points,
-        zones=power_zones(low, high, marks.enough_from, marks.empty_above),
+        zones=power_zones(low, high, curve.enough_from, curve.empty_above),
         lines=_bounds(case.powers, bounds),
-        facts=_surface_facts(target, marks),
+        facts=_surface_facts(target, curve),
         absence=f"No detail on {short(target)} can be made out at any power.",
     )
     method = (
@@ -110,11 +111,7 @@ def _surface_facts(target: Target, marks: DetailCurve) -> tuple[Fact, ...]:
             words="is enough: more power shows less than 5 % more.",
             manner="enough",
         ),
-        Fact(
-            figure=text.times(marks.empty_above),
-            words="and above is empty: the finest there is stands 4′ wide already.",
-            manner="empty",
-        ),
+        _comfortable(marks.enough_from, marks.empty_above),
         Fact(
             figure=text.angle(finest),
             words=f"is the finest detail, {text.figure(across)} of them across it.",
@@ -126,21 +123,34 @@ def _surface_facts(target: Target, marks: DetailCurve) -> tuple[Fact, ...]:
     return tuple(facts)
 
 
+def _comfortable(enough: float, empty: float) -> Fact:
+    """Tell of the power at which the finest detail stands comfortably wide, 4 arcmin at the eye."""
+    if empty >= enough:
+        words = "and above is empty: the finest there is stands 4′ wide already."
+        return Fact(figure=text.times(empty), words=words, manner="empty")
+    words = "is where the finest there is already stands 4′ wide."
+    return Fact(figure=text.times(empty), words=words)
+
+
 def glow(case: Case) -> Answer:
     """Answer for a faint glow: how far it stands above threshold at each power."""
     target = case.target
     shown = _visible(case, case.powers)
     told = shown if case.asked is None else _visible(case, case.asked)
-    marks = detail_curve(case.kit, target, sky=case.sky, observer=case.observer)
-    reason = "; ".join(part for part in (shown.reason, marks.reason) if part)
+    found = marks(case.kit, target, sky=case.sky, observer=case.observer)
+    asked = figures_at(case, target)
+    missing = "no detail is made out at some of these powers"
+    none = None in asked["finest_detail_arcsec"]
+    reason = "; ".join(part for part in (shown.reason, missing if none else "") if part)
     figures = {
-        **figures_at(case, target),
-        "enough_from": marks.enough_from,
-        "empty_above": marks.empty_above,
+        **asked,
+        "enough_from": found.enough_from,
+        "empty_above": found.empty_above,
         "above_threshold": list(told.above_threshold),
         "seen_fraction": as_list(seen_fraction(told.above_threshold)),
         "best_power": shown.best_power,
         "seen_at_best": shown.seen,
+        "best_part_arcsec": shown.part_arcsec,
         "reason": reason,
     }
     points = tuple((p, v) for p, v in points_of(shown.powers, shown.above_threshold) if v > 0.0)
@@ -156,12 +166,12 @@ def glow(case: Case) -> Answer:
         curve=points,
         zones=_seen_zones(points, ends),
         lines=(Line(points=once, label="just seen, half of the time", strong=True),),
-        facts=_glow_facts(target, shown.best_power, max(values), shown.seen),
+        facts=_glow_facts(target, shown),
         absence="It is not seen at any power.",
     )
     method = (
-        "Visibility: the object's mean glow over its size against the contrast that an eye needs "
-        "on this sky (Crumey 2014); a bright core shows earlier, faint outskirts later."
+        "Visibility: the glow of its best part against the contrast that an eye needs on this sky "
+        "(Crumey 2014); outskirts show less."
     )
     return Answer(
         figures=figures,
@@ -197,13 +207,16 @@ def _seen_zone(low: float, high: float, *, above: bool) -> Zone:
     return Zone(manner="low", low=low, high=high, words=words)
 
 
-def _glow_facts(target: Target, power: float, above: float, seen: float) -> tuple[Fact, ...]:
+def _glow_facts(target: Target, shown: VisibilityCurve) -> tuple[Fact, ...]:
+    above = max(shown.above_threshold)
     best = Fact(
-        figure=text.times(power),
+        figure=text.times(shown.best_power),
         words=f"shows it best: {text.figure(above)} times what the eye needs.",
         manner="enough" if above >= 1.0 else "low",
     )
-    how = f"{100.0 * seen:.0f} %"
-    often = Fact(figure=how, words="of looks show it there.")
-    size = Fact(figure=text.angle(target.size_arcsec), words="is its size.")
+    often = Fact(figure=f"{100.0 * shown.seen:.0f} %", words="of looks show it there.")
+    size = Fact(
+        figure=text.angle(shown.part_arcsec),
+        words=f"wide is the part that shows best, of {text.angle(target.size_arcsec)}.",
+    )
     return (best, often, size)

@@ -7,6 +7,7 @@ from typing import Final
 
 import numpy as np
 
+from simview.eye.faint import is_glow, visibility_curve
 from simview.eye.finest import detail_curve
 from simview.eye.pairs import pair_curve
 from simview.eye.starfields import star_curve
@@ -36,8 +37,14 @@ class Marks:
     reason: str
 
     def is_empty(self, power: float) -> bool:
-        """Return whether this power is past the mark."""
-        return self.empty_above is not None and power > self.empty_above
+        """Return whether this power is past both marks.
+
+        A large telescope in poor air reaches a comfortable size at an exit pupil so wide that the
+        eye's own faults still cost detail; there power pays until it is enough.
+        """
+        return self.empty_above is not None and power > max(
+            self.empty_above, self.enough_from or 0.0
+        )
 
     def is_enough(self, power: float) -> bool:
         """Return whether more power would show hardly anything more."""
@@ -49,13 +56,27 @@ def marks(kit: Kit, target: Target, *, sky: Sky, observer: Observer) -> Marks:
 
     Surfaces: see `simview.eye.detail`. Doubles: enough from the lowest power that splits the
     pair, empty above the power that makes a star's own blur as large as the finest detail that a
-    comfortable eye asks for. Fields of stars: see `simview.eye.starfields`.
+    comfortable eye asks for. Fields of stars: see `simview.eye.starfields`. Faint glows: enough
+    where they stand out best, empty where they have faded by half and stars get no fainter.
     """
+    if is_glow(target):
+        return _glow_marks(kit, target, sky, observer)
     if target.luminance_cd_m2 is not None:
         found = detail_curve(kit, target, sky=sky, observer=observer)
         reason = found.reason or f"finest detail of contrast {target.contrast:g}"
         return Marks(enough_from=found.enough_from, empty_above=found.empty_above, reason=reason)
     return _star_marks(kit, target, sky, observer)
+
+
+def _glow_marks(kit: Kit, target: Target, sky: Sky, observer: Observer) -> Marks:
+    """Find the marks of a glow among stars: past them neither it nor fainter stars gain."""
+    glow = visibility_curve(kit, target, sky=sky, observer=observer)
+    field = star_curve(kit, target, sky=sky, observer=observer)
+    return Marks(
+        enough_from=glow.enough_from,
+        empty_above=max(glow.fades_above or 0.0, field.empty_above),
+        reason=glow.reason or "how the glow stands out, and the faintest stars",
+    )
 
 
 def _star_marks(kit: Kit, target: Target, sky: Sky, observer: Observer) -> Marks:

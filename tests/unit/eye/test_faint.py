@@ -1,18 +1,22 @@
 """Faint patches in a kit."""
 
+import numpy as np
 import pytest
 
 from simview.errors import SimviewError
 from simview.eye.faint import visibility_curve
 from simview.kit import Eyepiece, Kit, Sky, Telescope
-from simview.scene.scene import Target
+from simview.scene.scene import Scene, Target
 from simview.scene.targets import target
 from simview.units import luminance_cd_m2
 
 
 def patch(mag_arcsec2, arcmin):
     def paint(pixel_arcsec, pixels):
-        raise AssertionError("no picture is needed")
+        y, x = np.mgrid[:pixels, :pixels] - pixels // 2
+        disc = np.hypot(x, y) * pixel_arcsec < 30.0 * arcmin
+        planes = np.tile(disc * luminance_cd_m2(mag_arcsec2), (3, 1, 1)).astype(np.float32)
+        return Scene(planes=planes, pixel_arcsec=pixel_arcsec)
 
     return Target(
         name="patch",
@@ -62,3 +66,22 @@ def test_small_nebula_shows_best_at_a_higher_power_than_a_large_one():
 def test_stars_are_sent_to_the_limiting_magnitude():
     with pytest.raises(SimviewError, match="limiting magnitude"):
         visibility_curve(kit(100.0), target("double", double=(2.0, 0.0, 5.0, 6.0)))
+
+
+def test_bright_core_shows_where_the_mean_does_not():
+    # The Orion nebula: a mean of 21 mag/arcsec2 over 85 arcmin, a core brighter than 18; that core
+    # is seen by everybody, with any instrument, under a suburban sky (common practice).
+    curve = visibility_curve(kit(100.0), target("orion-nebula"), sky=Sky(sky_mag_arcsec2=19.5))
+    assert max(curve.above_threshold) > 3.0
+    assert curve.part_arcsec < 1800.0
+
+
+def test_marks_of_a_glow_enclose_its_best_power():
+    _, curve = best(200.0, 20.0, 2.0, 21.0)
+    assert curve.enough_from <= curve.best_power < curve.fades_above
+
+
+def test_glow_that_never_shows_has_no_marks_but_a_reason():
+    _, curve = best(60.0, 24.0, 30.0, 18.0)
+    assert (curve.enough_from, curve.fades_above) == (None, None)
+    assert curve.reason

@@ -9,7 +9,7 @@ from simview.eye.faint import visibility_curve
 from simview.eye.finest import detail_curve
 from simview.kit import Eyepiece, Kit, Observer, Sky, Telescope
 from simview.kitfile import kit_text, parse_kit
-from simview.scene.scene import Target
+from simview.scene.scene import Scene, Target
 from simview.scene.targets import target
 
 CALM = Sky(seeing_arcsec=0.8, altitude_deg=80.0)
@@ -19,6 +19,18 @@ KIT = Kit(
 )
 GOOD, TWO_DIOPTRES = Observer(), Observer(cylinder_dioptre=2.0, cylinder_axis_deg=20.0)
 OUT_OF_FOCUS = Observer(short_sight_dioptre=1.0)
+
+
+def even(luminance, size_arcsec):
+    """Return what paints an even disc."""
+
+    def paint(pixel_arcsec, pixels):
+        y, x = np.mgrid[:pixels, :pixels] - pixels // 2
+        disc = np.hypot(x, y) * pixel_arcsec < size_arcsec / 2.0
+        planes = np.tile(disc * luminance, (3, 1, 1)).astype(np.float32)
+        return Scene(planes=planes, pixel_arcsec=pixel_arcsec)
+
+    return paint
 
 
 def finest(observer, powers=(20.0, 400.0)):
@@ -71,7 +83,7 @@ def test_small_nebula_fades_for_an_eye_without_spectacles_at_low_power_only():
         title="N",
         kind="deep-sky",
         size_arcsec=60.0,
-        paint=lambda pixel_arcsec, pixels: None,
+        paint=even(1e-3, 60.0),
         luminance_cd_m2=1e-3,
     )
 

@@ -14,7 +14,7 @@ from simview.kitfile import load_kit_file
 from simview.picture import compose, text
 from simview.picture.detail import detail
 from simview.picture.marks import marks
-from simview.scene.scene import Target
+from simview.scene.scene import Scene, Target
 
 SMALL = (960, 540)
 TOY = load_kit_file(kit_path("demo:toy-refractor-50")).kit
@@ -24,6 +24,18 @@ SKY = simview.Sky(seeing_arcsec=2.0)
 
 def sheet(kit=TOY, name="jupiter", **more):
     return detail(kit, simview.target(name), sky=SKY, size=SMALL, **more)
+
+
+def even(luminance, size_arcsec):
+    """Return what paints an even disc."""
+
+    def paint(pixel_arcsec, pixels):
+        y, x = np.mgrid[:pixels, :pixels] - pixels // 2
+        disc = np.hypot(x, y) * pixel_arcsec < size_arcsec / 2.0
+        planes = np.tile(disc * luminance, (3, 1, 1)).astype(np.float32)
+        return Scene(planes=planes, pixel_arcsec=pixel_arcsec)
+
+    return paint
 
 
 def numbers(value):
@@ -131,7 +143,7 @@ def test_faint_glow_is_asked_whether_it_shows():
         title="Glow, 10′",
         kind="deep-sky",
         size_arcsec=600.0,
-        paint=lambda pixel_arcsec, pixels: None,
+        paint=even(6e-4, 600.0),
         luminance_cd_m2=6e-4,
         contrast=0.3,
     )
