@@ -17,6 +17,7 @@ _HOMES: Final = {
     "eyepiece": "eyepiece_sheet",
     "detail": "detail",
     "startest": "startest_sheet",
+    "collimate": "collimate_sheet",
 }
 # Commands whose pictures can be made again.
 COMMANDS: Final = ("ladder", "compare", "view", *_HOMES)

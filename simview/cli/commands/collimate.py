@@ -1,0 +1,108 @@
+"""Which screw moves the dark middle where, and when to stop."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated, Final
+
+from typer import Option
+
+from simview.cli import words
+from simview.cli.kits import naming, read
+from simview.cli.options import KitArgument, ReportOptions
+from simview.cli.report import Reporter
+
+EXAMPLES = (
+    "demo:tabletop-150",
+    "demo:rocker-200 --animation turning.webp",
+    "kit.toml --screw-circle 110 --pitch 0.8 --first-screw 30 --travel -5",
+)
+DEMO = ("demo:tabletop-150 --out {folder}/collimate.png --animation {folder}/collimate.webp",)
+
+_SCREWS: Final = "The screws"
+_ANIMATION: Final = "The animation"
+
+
+def command(
+    kit: KitArgument,
+    travel: Annotated[
+        float,
+        Option(metavar="WAVES", help="How far out of focus the star is; negative is inside."),
+    ] = 5.0,
+    colour: Annotated[
+        str, Option(metavar="white|green|red|blue|NM", help="Of the light.")
+    ] = "white",
+    screw_circle: Annotated[
+        float | None,
+        Option(
+            metavar="MM",
+            help="Diameter of the circle on which the screws stand; 0.7 of the aperture if left"
+            " out.",
+            rich_help_panel=_SCREWS,
+        ),
+    ] = None,
+    pitch: Annotated[
+        float,
+        Option(metavar="MM", help="By which one turn moves the mirror.", rich_help_panel=_SCREWS),
+    ] = 1.0,
+    first_screw: Annotated[
+        float,
+        Option(
+            metavar="DEG",
+            help="Where the first screw stands, from the right anticlockwise, seen from behind.",
+            rich_help_panel=_SCREWS,
+        ),
+    ] = 90.0,
+    animation: Annotated[
+        Path | None,
+        Option(
+            metavar="FILE",
+            help="Also write the screws being turned: .webp, .png (APNG), or a new folder.",
+            rich_help_panel=_ANIMATION,
+        ),
+    ] = None,
+    off: Annotated[
+        float | None,
+        Option(
+            metavar="MM",
+            help="How far off the middle of the field it begins; 3.5 tolerances if left out.",
+            rich_help_panel=_ANIMATION,
+        ),
+    ] = None,
+    towards: Annotated[
+        float,
+        Option(metavar="DEG", help="In which direction.", rich_help_panel=_ANIMATION),
+    ] = 70.0,
+    fps: Annotated[
+        float, Option(metavar="N", help="Frames a second.", rich_help_panel=_ANIMATION)
+    ] = 12.0,
+    size: Annotated[str, Option(metavar="WxH", help="Of the sheet, in pixels.")] = "1920x1080",
+    report: ReportOptions = ReportOptions(),
+) -> None:
+    """Show how a star out of focus changes as a Newtonian's primary is turned by its screws."""
+    from simview.picture import collimate_film, collimate_sheet
+    from simview.picture.canvas import check_size
+    from simview.picture.moving import require_place, save_moving
+
+    file = read(kit)
+    wanted = check_size(words.size(size))
+    place = None if animation is None else require_place(animation, force=report.force)
+    reporter = Reporter(report, stem=f"collimate-{Path(kit.rpartition(':')[2]).stem}")
+    with naming(file), reporter.progress() as progress:
+        asked = collimate_sheet.collimation(
+            file.kit,
+            circle_mm=screw_circle,
+            pitch_mm=pitch,
+            first_deg=first_screw,
+            travel_waves=travel,
+            colour=colour,
+        )
+        moving = collimate_film.animation(
+            asked, off_mm=off, towards_deg=towards, frames_per_second=fps
+        )
+        made = collimate_sheet.collimate(asked, size=wanted, progress=progress)
+        if place is not None:
+            save_moving(moving, place, force=report.force, progress=progress)
+    reporter.sheet(made)
+    if place is not None and not report.json:
+        print(place)
