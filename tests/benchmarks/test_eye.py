@@ -5,8 +5,11 @@ import pytest
 
 from simview.eye.finest import detail_curve
 from simview.eye.glare import veil_of
+from simview.eye.pairs import pair_curve
+from simview.eye.splitting import _radial
 from simview.eye.transfer import transfer_curve
-from simview.kit import Eyepiece, Kit, Sky, Telescope, Wavefront
+from simview.kit import Eyepiece, Kit, Observer, Sky, Telescope, Wavefront
+from simview.picture.detail import detail
 from simview.scene.targets import target
 
 KIT = Kit(
@@ -45,3 +48,37 @@ def test_veil_over_a_field(benchmark):
     field = np.ones((3, 400, 400), np.float32)
     veil = benchmark(veil_of, field, pixels_per_degree=7.5, field_deg=52.0, age_years=40.0)
     assert 0.8 < veil.kept < 1.0
+
+
+@pytest.mark.parametrize("kept", [False, True], ids=["fresh", "kept"])
+def test_double_against_60_powers(benchmark, kept):
+    castor = target("castor")
+    sky = Sky(seeing_arcsec=2.0)
+
+    def run():
+        if not kept:
+            transfer_curve.cache_clear()
+            _radial.cache_clear()
+        return pair_curve(KIT, castor, separation_arcsec=5.6, magnitudes=(1.9, 3.0), sky=sky)
+
+    run()
+    assert len(benchmark(run).powers) == 60
+
+
+@pytest.mark.parametrize("name", ["jupiter", "castor", "pleiades", "orion-nebula"])
+@pytest.mark.parametrize("size", [(1920, 1080), (3840, 2160)], ids=["1080p", "4k"])
+def test_whole_sheet_of_detail(benchmark, name, size):
+    shown = target(name)
+    made = benchmark(detail, KIT, shown, sky=Sky(seeing_arcsec=2.0), size=size)
+    assert made.image.size == size
+
+
+def test_detail_through_an_astigmatic_eye(benchmark):
+    # Each power has a wavefront of its own: no transfer curve serves two.
+    jupiter, eye = target("jupiter"), Observer(cylinder_dioptre=1.5)
+
+    def run():
+        transfer_curve.cache_clear()
+        return detail_curve(KIT, jupiter, observer=eye)
+
+    assert len(benchmark(run).powers) == 60

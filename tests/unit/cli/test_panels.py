@@ -77,3 +77,20 @@ def test_eyepiece_that_cannot_be_is_told(word: str, part: str) -> None:
 def test_too_many_panels_are_refused() -> None:
     with pytest.raises(SimviewError, match="1 to 8"):
         panels([TOY] * 9, "30", None)
+
+
+def test_one_panel_is_shown_in_each_way() -> None:
+    from simview.cli.commands.compare import with_looks
+
+    chosen, looks = with_looks(panels([TABLE], "30", None), "photo,eye")
+    assert looks == ["photo", "eye"]
+    assert [power for _, _, power in chosen] == [30.0, 30.0]
+
+
+def test_unknown_way_of_showing_is_refused() -> None:
+    from simview.cli.commands.compare import with_looks
+
+    with pytest.raises(SimviewError, match="--as"):
+        with_looks(panels([TABLE], "30", None), "photo,nose")
+    with pytest.raises(SimviewError, match="--as"):
+        with_looks(panels([TABLE], "30,60,90", None), "photo,eye")
