@@ -19,9 +19,9 @@ from simview.telescope.terms import NO_EXTRAS, Extras
 
 Vector = NDArray[np.float64]
 
-# Pupil samples across for a stack, at least: each image within 6e-4 of its own peak for three
+# Pupil samples across for a stack, at least: each image within 1.5e-3 of its own peak for three
 # waves of defocus, which no picture shows; `precise` takes more.
-_STACK_SAMPLES: Final = 160
+_STACK_SAMPLES: Final = 128
 
 
 def through_focus(  # noqa: PLR0913 (the settings of one exposure)
@@ -54,7 +54,7 @@ def through_focus(  # noqa: PLR0913 (the settings of one exposure)
     -------
     numpy.ndarray
         (p, n, pixels, pixels) float32, or float64 when `precise`; see `spread_stack` for what
-        pixels hold. All images have the same scale. Within 6e-4 of each image's own peak for
+        pixels hold. All images have the same scale. Within 1.5e-3 of each image's own peak for
         three waves of defocus; when `precise` within 1e-4.
 
     Raises

@@ -376,12 +376,12 @@ def samples_for(half_extent: float, slope: float, least: int = LEAST_SAMPLES) ->
     RangeError
         When it is more than `MOST_SAMPLES`: the pattern would fold back onto itself.
     """
-    need = max(least, 4.0 * half_extent + 4.0 * slope)
+    need = max(least, 4.0 * half_extent, 5.0 * slope, 3.0 * (half_extent + slope))
     if need > MOST_SAMPLES:
         raise RangeError(
             "grid and wavefront",
             got=f"half-width {half_extent:.0f}, slope {slope:.0f} wavelengths/aperture",
-            allowed=f"4 half-width + 4 slope up to {MOST_SAMPLES}",
+            allowed=f"4 half-widths, 5 slopes and 3 of both up to {MOST_SAMPLES}",
             remedy="take a smaller grid or a weaker fault",
         )
     step = 32 if need <= 1024 else 256

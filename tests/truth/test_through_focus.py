@@ -36,8 +36,8 @@ def test_stack_is_the_single_images_one_by_one():
     assert stack.shape == (3, 3, 96, 96)
     for k, waves in enumerate(travel):
         alone = spread_stack(telescope, wavelengths_nm=colours, defocus_waves=waves, **grid)
-        # the stack samples the pupil for its steepest member
-        np.testing.assert_allclose(stack[k], alone, atol=2e-4 * alone.max())
+        # a stack takes fewer samples of the pupil: 1.5e-3 of the peak is its promise
+        np.testing.assert_allclose(stack[k], alone, atol=1.5e-3 * alone.max())
 
 
 def test_stack_agrees_with_poppy():
