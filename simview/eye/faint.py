@@ -13,7 +13,9 @@ from simview.air import extinction, glow
 from simview.errors import SimviewError
 from simview.eye.aided import aid_of
 from simview.eye.detail import FLAT
+from simview.eye.state import EyeState
 from simview.eye.stations import Station, stations
+from simview.eye.system import LightPath
 from simview.eye.thresholds import patch_visibility, seen_fraction
 from simview.kit import Kit, Observer, Sky
 from simview.scene.scene import Target
@@ -115,6 +117,13 @@ def visibility_curve(
         part_arcsec=best_of[best][1],
         reason=reason,
     )
+
+
+def visibility_in(
+    path: LightPath, eye: EyeState, target: Target, observer: Observer
+) -> tuple[float, float]:
+    """Return how far a glow stands above threshold in one view, and the part that does, arcsec."""
+    return _above(Station(path=path, eye=eye), parts_of(target), observer)
 
 
 def is_glow(target: Target) -> bool:

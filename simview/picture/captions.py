@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from typing import Final
+from typing import Any, Final
 
+from simview.eye.faint import is_glow, visibility_in
 from simview.eye.splitting import Split, split_in_view
 from simview.eyepiece.beam import Beam
 from simview.kit import Kit, Observer, Sky
@@ -132,21 +133,35 @@ def is_small(target: Target, views: Sequence[View]) -> bool:
 BRIGHTNESS: Final = "Brightness: a surface's, against the naked eye's view of it."
 
 
-def splits(view: View) -> dict[str, dict[str, str]]:
-    """Return, for a double, whether this view splits it and what stands in the way; else {}."""
+def verdicts(view: View) -> dict[str, Any]:
+    """Return what an eye makes of the object as a whole, for JSON; {} where detail says it all.
+
+    For a double "splits": the verdict and what stands in the way; for a faint glow
+    "above_threshold": its best part's contrast over what the eye needs.
+    """
     judged = pair_in(view)
-    if judged is None:
-        return {}
-    return {"splits": {"verdict": judged.verdict, "limit": judged.limit}}
+    if judged is not None:
+        return {"splits": {"verdict": judged.verdict, "limit": judged.limit}}
+    if is_glow(view.target):
+        return {"above_threshold": _above(view)}
+    return {}
 
 
-def split_row(view: View) -> tuple[tuple[str, str], ...]:
-    """Return a double's verdict as a row, with the separation at the eye; () for anything else."""
+def verdict_row(view: View) -> tuple[tuple[str, str], ...]:
+    """Return the same as a row of figures; () where there is none."""
     judged = pair_in(view)
-    if judged is None:
-        return ()
-    told = {"split": "split", "elongated": "drawn out", "single": "looks single"}[judged.verdict]
-    return (("the pair", f"{told}, {text.figure(judged.apparent_arcmin)}′"),)
+    if judged is not None:
+        told = {"split": "split", "elongated": "drawn out", "single": "looks single"}
+        apart = f"{text.figure(judged.apparent_arcmin)}′"
+        return (("the pair", f"{told[judged.verdict]}, {apart}"),)
+    if is_glow(view.target):
+        above = _above(view)
+        return (("glow over limit", f"{text.figure(above)}×" if above >= 1.0 else "not seen"),)
+    return ()
+
+
+def _above(view: View) -> float:
+    return visibility_in(view.path, view.eye, view.target, view.observer)[0]
 
 
 def pair_in(view: View) -> Split | None:
@@ -181,9 +196,9 @@ def short_rows(view: View) -> tuple[tuple[str, str], ...]:
         ("exit pupil", f"{text.figure(beam.exit_pupil_mm)} mm"),
         ("brightness", text.share(numbers["relative_brightness"] or 0.0)),
     ]
-    pair = split_row(view)
-    if pair:
-        table.extend(pair)
+    verdict = verdict_row(view)
+    if verdict:
+        table.extend(verdict)
     elif view.target.luminance_cd_m2 is not None:
         table.append(("finest detail", "none" if detail is None else text.angle(detail)))
     elif limit is not None:

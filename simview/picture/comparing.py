@@ -186,7 +186,7 @@ def _figures(
     return [
         {
             **view.numbers,
-            **captions.splits(view),
+            **captions.verdicts(view),
             "kit": captions.instrument(view.kit),
             "empty": item.empty,
             "look": how,

@@ -131,7 +131,7 @@ def _step(view: View, first: View, found: Marks, seen: Print, patch: Print) -> L
         brightness=_brightness(view) / _brightness(first),
         limits=captions.limits(view),
         state=_state(found, power),
-        lines=captions.split_row(view),
+        lines=captions.verdict_row(view),
     )
 
 
@@ -152,7 +152,7 @@ def _ladder_figures(views: Sequence[View], found: Marks) -> dict[str, Any]:
     steps = [
         {
             **view.numbers,
-            **captions.splits(view),
+            **captions.verdicts(view),
             "brightness_against_first": _brightness(view) / _brightness(views[0]),
             "in_the_box": view.beam.in_the_box,
             "empty": found.is_empty(view.beam.power),
@@ -213,7 +213,7 @@ def view(  # noqa: PLR0913 - the whole door of a command
     )
     figures = {
         **seen.numbers,
-        **captions.splits(seen),
+        **captions.verdicts(seen),
         "empty": single.empty,
         "enough_from": found.enough_from,
         "empty_above": found.empty_above,

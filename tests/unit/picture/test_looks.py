@@ -159,3 +159,16 @@ def test_bright_disc_is_no_flat_white_and_dark_sky_no_flat_black():
     views = picture[80:460, :500]
     assert views.max() < 255
     assert views.min() > 0
+
+
+def test_glows_say_whether_they_are_seen():
+    nebula = simview.target("orion-nebula")
+    dark, town = (
+        simview.look(KIT, nebula, power=30.0, sky=simview.Sky(sky_mag_arcsec2=mag))
+        for mag in (21.5, 18.0)
+    )
+    over = [captions.verdicts(view)["above_threshold"] for view in (dark, town)]
+    assert over[0] > 2.0 * over[1]
+    # Everybody sees it in a dark sky (common practice).
+    assert over[0] > 5.0
+    assert captions.short_rows(dark)[-1][0] == "glow over limit"
