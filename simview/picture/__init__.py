@@ -13,8 +13,10 @@ In the order in which a picture is made:
     panel.py     one view: field stop, ring, frame, scale bar, marks
     canvas.py    a sheet to draw on, in units that grow with it
     sheet.py     what all sheets share: title, caption, tables, bars of what limits detail
+    bands.py     where power helps, in words, for whatever stands in the view
     ladder.py    the same object at rising powers
-    compare.py   several kits or eyepieces, one object, one apparent scale
+    compare_layout.py, compare.py
+                 several kits or eyepieces, one object, one apparent scale
     single.py    one view with a loupe at life size
     plot.py, detail_records.py, detail_sheet.py
                  a curve over power: axes, what travels, the sheet

@@ -14,8 +14,12 @@ State = Literal["low", "enough", "empty", "plain"]
 # Wordings for one state, from the fullest to the shortest: a sheet takes the first that fits.
 Wordings = tuple[str, ...]
 
-_LOW: Final[Wordings] = ("more power shows finer detail", "finer with more", "more to see")
-_TOO_LOW: Final[Wordings] = ("too little power: a higher one shows more", *_LOW)
+_LOW: Final[Wordings] = ("more power shows finer detail", "finer with more", "go higher", "go up")
+_TOO_LOW: Final[Wordings] = (
+    "too little power: a higher one shows more",
+    "more power shows more",
+    "too little",
+)
 _ENOUGH: Final[Wordings] = (
     "enough power: all that this telescope shows here",
     "enough power",
@@ -28,9 +32,10 @@ _EMPTY: Final[Wordings] = (
     "empty",
 )
 _PLAIN: Final[Wordings] = (
-    "no detail at any power: more power makes it larger and dimmer, no more",
-    "no detail at any power: only larger, dimmer",
-    "larger and dimmer",
+    "no power is right or wrong here: with more it grows larger and dimmer",
+    "larger and dimmer with power",
+    "larger, dimmer",
+    "dimmer",
 )
 
 # Surfaces whose whole is worth a look at a low power: there no power is too little.
@@ -43,14 +48,14 @@ _SURFACE: Final[Mapping[State, Wordings]] = {
 _SMALL: Final[Mapping[State, Wordings]] = {**_SURFACE, "low": _TOO_LOW}
 _STARS: Final[Mapping[State, Wordings]] = {
     "low": (
-        "a wide field: more power shows fainter stars in less sky",
+        "more power shows fainter stars, in less and less sky",
         "more power: fainter stars, less sky",
-        "more sky, fewer stars",
+        "go up",
     ),
     "enough": (
         "all the stars that this telescope shows: more power only narrows the field",
         "all the stars that it shows",
-        "all its stars",
+        "all stars",
     ),
     "empty": (
         "empty magnification: stars swell, none are added, the field shrinks",
@@ -61,7 +66,7 @@ _STARS: Final[Mapping[State, Wordings]] = {
     "plain": (
         "no power is right or wrong here: the field narrows, the sky darkens",
         "the field narrows, the sky darkens",
-        "narrower, darker",
+        "darker",
     ),
 }
 _DOUBLE: Final[Mapping[State, Wordings]] = {
@@ -89,3 +94,8 @@ _BY_KIND: Final[Mapping[TargetKind, Mapping[State, Wordings]]] = {
 def wordings(kind: TargetKind, state: State) -> Wordings:
     """Return what a band says over panels of one state, from the fullest wording down."""
     return _BY_KIND[kind][state]
+
+
+def ground(kind: TargetKind) -> str:
+    """Return what a close-up is cut from: "sky", save where something stands on the ground."""
+    return {"daytime": "scene", "chart": "chart"}.get(kind, "sky")

@@ -57,13 +57,15 @@ def pieces(beam: Beam, kit: Kit) -> str:
     return " + ".join(name for name in (beam.eyepiece_name, beam.amplifier_name) if name)
 
 
-def air(sky: Sky) -> str:
-    """Return a sentence about the air."""
+def air(sky: Sky, *, by_day: bool = False) -> str:
+    """Return a sentence about the air; by day there is no night sky to speak of."""
     if sky.air == "none":
         return "No air, and no loss of light in it."
+    told = f"Air: seeing {text.figure(sky.seeing_arcsec)}″ at the zenith ({_AIR[sky.air]})"
+    if by_day:
+        return f"{told}."
     return (
-        f"Air: seeing {text.figure(sky.seeing_arcsec)}″ at the zenith ({_AIR[sky.air]}), object "
-        f"{sky.altitude_deg:.0f}° high, sky {sky.sky_mag_arcsec2:.1f} mag/arcsec²."
+        f"{told}, object {sky.altitude_deg:.0f}° high, sky {sky.sky_mag_arcsec2:.1f} mag/arcsec²."
     )
 
 
@@ -91,7 +93,7 @@ def turn(beam: Beam) -> str:
 def caption(view: View, prints: Prints, *extra: str, several: bool = True) -> str:
     """Return the caption: air, eye, print, where the object comes from."""
     told = prints.says(several=several)
-    parts = [air(view.sky), eye(view), told, *extra, *view.target.notes]
+    parts = [air(view.sky, by_day=view.target.by_day), eye(view), told, *extra, *view.target.notes]
     return " ".join(part for part in parts if part)
 
 
@@ -162,6 +164,15 @@ def verdict_row(view: View) -> tuple[tuple[str, str], ...]:
 
 def _above(view: View) -> float:
     return visibility_in(view.path, view.eye, view.target, view.observer)[0]
+
+
+def field_rows(view: View) -> tuple[tuple[str, str], ...]:
+    """Return what counts for a field of stars as rows; () for anything else."""
+    if view.target.kind != "stars":
+        return ()
+    field = ("true field", text.angle(view.beam.true_field_arcmin * 60.0))
+    limit = view.numbers["limiting_magnitude"]
+    return (field, (FAINTEST, "none" if limit is None else f"mag {limit:.1f}"))
 
 
 def pair_in(view: View) -> Split | None:

@@ -6,10 +6,8 @@ every view and printed at one size.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Final, Literal
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,34 +15,25 @@ from PIL.Image import Image
 
 from simview.errors import RangeError
 from simview.picture import panel, sheet, text
-from simview.picture.canvas import Align, Canvas, Size, unit_of
+from simview.picture.bands import ground
+from simview.picture.canvas import Align, Canvas
+from simview.picture.compare_layout import (
+    BESIDE_GAP,
+    GUTTER,
+    HEAD,
+    PAIR_GAP,
+    STRIP,
+    TABLE_GAP,
+    TABLE_MOST,
+    CompareGeometry,
+    compare_geometry,
+    spare_px,
+)
 from simview.picture.palette import LINE, SOFT, WARN
 from simview.picture.sheet import SheetText
+from simview.scene.scene import TargetKind
 
-# How many views stand side by side.
-VIEWS: Final = (1, 6)
-
-# How a cell is arranged. Without close-ups: words above and below the view, or beside it. With
-# close-ups: in a row of their own below the views, the table below or beside them, or each to the
-# right of its view.
-Way = Literal["stacked", "beside", "rows", "rows beside", "pairs"]
-
-# In units: between cells; words above a view, and between view and table; words beside a view;
-# the heading of the close-ups; gaps between a view and the close-up beside it, and around both.
-_GUTTER: Final = 28
-_HEAD: Final = 138
-_TABLE_GAP: Final = 12
-_BESIDE: Final = 236
-_BESIDE_GAP: Final = 30
-_TABLE_MOST: Final = 340
-_STRIP: Final = 52
-_PAIR_GAP: Final = 24
-_PAIR_MARGIN: Final = 44
-_ROW: Final = sheet.ROW_STEP * sheet.BODY
-
-# Share of the height left to both rows that the views get at the most beside close-ups: where an
-# object is small, its close-up is what the sheet is for. Choice.
-_VIEW_SHARE: Final = 0.46
+__all__ = ["CompareGeometry", "CompareItem", "compare_geometry", "draw_compare"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -81,144 +70,13 @@ class CompareItem:
     heading: str = ""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class CompareGeometry:
-    """How large everything on a comparison is, in pixels.
-
-    Parameters
-    ----------
-    pixels_per_degree
-        Of apparent angle, the same in every view.
-    fields_deg
-        Apparent field of each view.
-    seen_px
-        Side of each picture; the field's centre is the middle of pixel n // 2.
-    columns, lines
-        How many cells stand side by side, and how many rows of cells there are.
-    cell_px
-        Width and height of a cell.
-    way
-        How a cell is arranged.
-    patch_px
-        Side of every close-up; 0 without close-ups.
-    """
-
-    size: Size
-    pixels_per_degree: float
-    fields_deg: tuple[float, ...]
-    seen_px: tuple[int, ...]
-    columns: int
-    lines: int
-    cell_px: tuple[float, float]
-    way: Way
-    patch_px: int = 0
-
-    @property
-    def diameters_px(self) -> tuple[float, ...]:
-        """Diameter of each field stop."""
-        return tuple(f * self.pixels_per_degree for f in self.fields_deg)
-
-
-def compare_geometry(
-    size: Size, fields_deg: Sequence[float], *, rows: int = 4, close_ups: bool = False
-) -> CompareGeometry:
-    """Lay a comparison out: the arrangement in which views, or close-ups, come out largest.
-
-    Parameters
-    ----------
-    size
-        Width and height of the sheet in pixels.
-    fields_deg
-        Apparent field of each view, 1 to 6 of them.
-    rows
-        Rows of figures for each view.
-    close_ups
-        Whether each view has a close-up.
-
-    Raises
-    ------
-    RangeError
-        For a size that sheets cannot have, or too many views.
-    """
-    count = len(fields_deg)
-    if not VIEWS[0] <= count <= VIEWS[1]:
-        raise RangeError("views", got=count, allowed=f"{VIEWS[0]} to {VIEWS[1]}")
-    ways: tuple[Way, ...] = ("rows", "rows beside", "pairs") if close_ups else ("stacked", "beside")
-    most = 1 if close_ups else min(2, count)
-    tried = [
-        _Plan.of(size, count, rows, lines, way) for lines in range(1, most + 1) for way in ways
-    ]
-    plan = max(tried, key=lambda p: p.worth)
-    scale = (plan.seen - 2.0 * panel.ring_px(plan.seen) - 2.0) / max(fields_deg)
-    return CompareGeometry(
-        size=size,
-        pixels_per_degree=scale,
-        fields_deg=tuple(fields_deg),
-        seen_px=tuple(panel.seen_px(f, scale) for f in fields_deg),
-        columns=plan.columns,
-        lines=plan.lines,
-        cell_px=plan.cell,
-        way=plan.way,
-        patch_px=2 * int(plan.patch // 2),
-    )
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Plan:
-    """One arrangement: room for a view's diameter and a close-up's side, size of a cell."""
-
-    way: Way
-    columns: int
-    lines: int
-    cell: tuple[float, float]
-    seen: float
-    patch: float
-
-    @property
-    def worth(self) -> float:
-        """How much it shows: close-ups first."""
-        return self.patch + 0.5 * min(self.seen, self.patch) if self.patch else self.seen
-
-    @classmethod
-    def of(cls, size: Size, count: int, rows: int, lines: int, way: Way) -> _Plan:
-        """Arrange `count` cells in `lines` lines."""
-        area, unit = sheet.content_area(size), unit_of(size)
-        columns = math.ceil(count / lines)
-        width = (area.width - (columns - 1) * _GUTTER * unit) / columns
-        height = (area.height - (lines - 1) * _GUTTER * unit) / lines
-        seen, patch = _rooms(way, width / unit, height / unit, rows)
-        return cls(
-            way=way,
-            columns=columns,
-            lines=lines,
-            cell=(width, height),
-            seen=seen * unit,
-            patch=patch * unit,
-        )
-
-
-def _rooms(way: Way, width: float, height: float, rows: int) -> tuple[float, float]:
-    """Return the room for a view's diameter and for a close-up's side, all in units."""
-    table = _TABLE_GAP + rows * _ROW
-    if way == "beside":
-        return min(height, width - _BESIDE - _BESIDE_GAP), 0.0
-    if way == "stacked":
-        return min(width, height - _HEAD - table), 0.0
-    if way == "pairs":
-        side = min((width - _PAIR_GAP - _PAIR_MARGIN) / 2.0, height - _HEAD - _STRIP - table)
-        return side, side
-    left = height - _HEAD - _STRIP - (table if way == "rows" else 0.0)
-    widest = width if way == "rows" else width - _BESIDE - _BESIDE_GAP
-    patch = min(widest, left - min(width, _VIEW_SHARE * left))
-    return min(width, left - patch), max(2.0, patch)
-
-
 def draw_compare(
     geometry: CompareGeometry,
     words: SheetText,
     items: Sequence[CompareItem],
     *,
     patch_arcsec: float = 0.0,
+    kind: TargetKind = "planet",
 ) -> Image:
     """Draw a comparison.
 
@@ -226,6 +84,8 @@ def draw_compare(
     ----------
     patch_arcsec
         True angle across every close-up, where there are any.
+    kind
+        What stands in the views.
 
     Raises
     ------
@@ -244,23 +104,27 @@ def draw_compare(
     canvas = Canvas(geometry.size)
     sheet.draw_words(canvas, words, pixels_per_degree=geometry.pixels_per_degree)
     area = sheet.content_area(geometry.size)
-    pitch = tuple(side + _GUTTER * canvas.unit for side in geometry.cell_px)
+    pitch = tuple(side + GUTTER * canvas.unit for side in geometry.cell_px)
     place = {"stacked": _draw_stacked, "beside": _draw_beside}.get(geometry.way, _draw_with_patch)
+    top = area.top + 0.35 * spare_px(geometry, max(len(item.rows) for item in items))
     for index, item in enumerate(items):
         line, column = divmod(index, geometry.columns)
-        corner = (area.left + column * pitch[0], area.top + line * pitch[1])
+        corner = (area.left + column * pitch[0], top + line * pitch[1])
         place(canvas, geometry, item, geometry.diameters_px[index], corner)
     if geometry.patch_px:
-        top = area.top + _patch_heading_px(canvas, geometry)
+        top += _patch_heading_px(canvas, geometry)
         where = "right of each view" if geometry.way == "pairs" else "cut from each view above"
-        sheet.draw_patch_heading(canvas, geometry.patch_px, patch_arcsec, top, where=where)
+        what = ground(kind)
+        sheet.draw_patch_heading(
+            canvas, geometry.patch_px, patch_arcsec, top, where=where, what=what
+        )
     return canvas.image
 
 
 def _patch_heading_px(canvas: Canvas, geometry: CompareGeometry) -> float:
     """Return where the heading of the close-ups begins, from the top of the cells."""
     largest = max(geometry.diameters_px)
-    return canvas.px(_HEAD) + max(largest, geometry.patch_px if geometry.way == "pairs" else 0.0)
+    return canvas.px(HEAD) + max(largest, geometry.patch_px if geometry.way == "pairs" else 0.0)
 
 
 def _draw_with_patch(
@@ -274,22 +138,22 @@ def _draw_with_patch(
     width, side = geometry.cell_px[0], geometry.patch_px
     largest = max(geometry.diameters_px)
     _draw_names(canvas, item, (corner[0] + width / 2.0, corner[1]), width)
-    top, below = corner[1] + canvas.px(_HEAD), corner[1] + _patch_heading_px(canvas, geometry)
-    below += canvas.px(_STRIP)
-    table = min(width, _TABLE_MOST * canvas.unit)
+    top, below = corner[1] + canvas.px(HEAD), corner[1] + _patch_heading_px(canvas, geometry)
+    below += canvas.px(STRIP)
+    table = min(width, TABLE_MOST * canvas.unit)
     if geometry.way == "pairs":
-        gap = canvas.px(_PAIR_GAP)
+        gap = canvas.px(PAIR_GAP)
         x = corner[0] + (width - largest - gap - side) / 2.0
         centre, patch = (x + largest / 2.0, top + largest / 2.0), (x + largest + gap, top)
         figures = (corner[0] + (width - table) / 2.0, below)
     else:
         centre = (corner[0] + width / 2.0, top + largest / 2.0)
-        gap = canvas.px(_BESIDE_GAP)
+        gap = canvas.px(BESIDE_GAP)
         if geometry.way == "rows":
             patch = (corner[0] + (width - side) / 2.0, below)
-            figures = (corner[0] + (width - table) / 2.0, below + side + canvas.px(_TABLE_GAP))
+            figures = (corner[0] + (width - table) / 2.0, below + side + canvas.px(TABLE_GAP))
         else:
-            table = min(width - side - gap, canvas.px(_TABLE_MOST))
+            table = min(width - side - gap, canvas.px(TABLE_MOST))
             patch = (corner[0] + (width - side - gap - table) / 2.0, below)
             figures = (patch[0] + side + gap, below)
     panel.place_field(canvas, item.seen, diameter, centre)
@@ -318,10 +182,10 @@ def _draw_stacked(
     width = geometry.cell_px[0]
     centre, largest = corner[0] + width / 2.0, max(geometry.diameters_px)
     _draw_names(canvas, item, (centre, corner[1]), width)
-    top = corner[1] + canvas.px(_HEAD)
+    top = corner[1] + canvas.px(HEAD)
     panel.place_field(canvas, item.seen, diameter, (centre, top + largest / 2.0))
-    table = min(width, _TABLE_MOST * canvas.unit)
-    place = (centre - table / 2.0, top + largest + canvas.px(_TABLE_GAP))
+    table = min(width, TABLE_MOST * canvas.unit)
+    place = (centre - table / 2.0, top + largest + canvas.px(TABLE_GAP))
     sheet.draw_rows(canvas, item.rows, place, table, canvas.px(sheet.BODY))
 
 
@@ -338,8 +202,8 @@ def _draw_beside(
     ring = panel.ring_px(largest)
     centre = (corner[0] + largest / 2.0 + ring, corner[1] + height / 2.0)
     panel.place_field(canvas, item.seen, diameter, centre)
-    x = corner[0] + largest + 2.0 * ring + _BESIDE_GAP * canvas.unit
-    room = min(corner[0] + width - x, _TABLE_MOST * canvas.unit)
+    x = corner[0] + largest + 2.0 * ring + BESIDE_GAP * canvas.unit
+    room = min(corner[0] + width - x, TABLE_MOST * canvas.unit)
     size = canvas.px(25)
     lines = text.wrap(item.name, room, size, "bold")
     lines = [*lines[:2], text.cut(" ".join(lines[2:]), room, size, "bold")][: len(lines)]
@@ -351,7 +215,7 @@ def _draw_beside(
         canvas.write((x, y - 0.3 * size), line, size, weight="bold")
     _draw_power(canvas, item, (x, y + canvas.px(52)), "left")
     label = (x, y + canvas.px(84))
-    canvas.write_within(label, item.label, room, (sheet.SMALL, 18), colour=SOFT)
+    canvas.write_within(label, item.label, room, (sheet.SMALL, sheet.LEAST), colour=SOFT)
     sheet.draw_rows(canvas, item.rows, (x, y + canvas.px(104)), room, body)
 
 
@@ -369,7 +233,9 @@ def _draw_names(canvas: Canvas, item: CompareItem, place: tuple[float, float], r
         canvas.write((x, base), line, size, weight="bold", align="middle")
     _draw_power(canvas, item, (x, top + canvas.px(92)), "middle")
     label = (x, top + canvas.px(122))
-    canvas.write_within(label, item.label, room, (sheet.SMALL, 18), colour=SOFT, align="middle")
+    canvas.write_within(
+        label, item.label, room, (sheet.SMALL, sheet.LEAST), colour=SOFT, align="middle"
+    )
 
 
 def _draw_power(

@@ -86,7 +86,13 @@ def compare(  # noqa: PLR0913 - the whole door of a command
         for view, how, panel in zip(views, shown, panels, strict=True)
     ]
     return Sheet(
-        image=draw_compare(geometry, _words(views, shown, prints), items, patch_arcsec=patch),
+        image=draw_compare(
+            geometry,
+            _words(views, shown, prints),
+            items,
+            patch_arcsec=patch,
+            kind=target.kind,
+        ),
         figures={"panels": _figures(views, shown, items)},
         recipe=recipe.write(
             "compare",

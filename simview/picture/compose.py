@@ -129,9 +129,10 @@ def _step(view: View, first: View, found: Marks, seen: Print, patch: Print) -> L
         patch=patch,
         exit_pupil_mm=view.beam.exit_pupil_mm,
         brightness=_brightness(view) / _brightness(first),
-        limits=captions.limits(view),
+        # Nothing in a field of stars is resolved or not: there the field and the stars count.
+        limits=() if view.target.kind == "stars" else captions.limits(view),
         state=_state(found, power),
-        lines=captions.verdict_row(view),
+        lines=captions.verdict_row(view) or captions.field_rows(view),
     )
 
 

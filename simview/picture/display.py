@@ -79,7 +79,7 @@ class Display:
     def says(self) -> str:
         """Return a sentence for the caption."""
         return (
-            f"For a display with a white of {self.white_cd_m2:g} cd/m², "
+            f"Display: white of {self.white_cd_m2:g} cd/m², "
             f"{self.distance_heights:g} sheet heights away."
         )
 

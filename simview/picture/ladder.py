@@ -13,7 +13,7 @@ from PIL.Image import Image
 
 from simview.errors import RangeError
 from simview.picture import panel, sheet, text
-from simview.picture.bands import State, wordings
+from simview.picture.bands import State, ground, wordings
 from simview.picture.canvas import Canvas, Size, unit_of
 from simview.picture.palette import GOOD, LINE, SOFT, WARN, Colour
 from simview.picture.sheet import Area, Limit, SheetText
@@ -24,7 +24,7 @@ STEPS: Final = (2, 8)
 
 # Heights in units: power and label above a view; heading and band between the rows; the table of
 # figures; spaces.
-_HEAD: Final = 98
+_HEAD: Final = 104
 _MIDDLE: Final = 82
 _FIGURES: Final = 146
 _TAIL: Final = 6
@@ -218,7 +218,12 @@ def draw_ladder(
         _draw_patch(canvas, geometry, step, (left, below), scale)
     where = "cut from each view above"
     sheet.draw_patch_heading(
-        canvas, geometry.patch_px, patch_arcsec, middle - canvas.px(8), where=where
+        canvas,
+        geometry.patch_px,
+        patch_arcsec,
+        middle - canvas.px(8),
+        where=where,
+        what=ground(kind),
     )
     _draw_band(canvas, geometry, [(s.state, kind) for s in steps], middle + canvas.px(54))
     return canvas.image
@@ -241,8 +246,13 @@ def _draw_head(canvas: Canvas, step: LadderStep, centre: float, top: float, room
     length = canvas.write((x, base), words, size, weight="bold")
     if mark:
         panel.draw_empty_mark(canvas, x + length + gap + radius, base - 0.36 * size, radius)
-    place = (centre, top + canvas.px(82))
-    canvas.write_within(place, step.label, room, (sheet.SMALL, 17), colour=SOFT, align="middle")
+    small, least = canvas.px(sheet.SMALL), canvas.px(sheet.LEAST)
+    size = text.fitting_size(step.label, room, largest_px=small, smallest_px=least)
+    lines = text.wrap(step.label, room, size)
+    lines = [lines[0], text.cut(" ".join(lines[1:]), room, size)][: len(lines)]
+    for index, line in enumerate(lines):
+        base = top + canvas.px(82 if len(lines) == 1 else 72) + index * text.line_px(size)
+        canvas.write((centre, base), line, size, colour=SOFT, align="middle")
 
 
 def _draw_patch(

@@ -239,22 +239,22 @@ class Adaptation:
         several
             Whether the sheet shows views of different light.
         """
-        parts = []
+        told = []
         if self.surfaces or not self.stars:
             top, dim = (float(surface_print(self.white_td * f, self)) for f in (1.0, 0.01))
-            if several:
-                dimmer = self.for_view(0.01 * self.white_td)
-                between = top / float(surface_print(0.01 * self.white_td, dimmer))
-                parts.append(f"{_times(between)} times darker between views, {_times(top / dim)}")
-                parts.append("within one")
-            else:
-                parts.append(f"{_times(top / dim)} times darker")
+            apart = float(surface_print(0.01 * self.white_td, self.for_view(0.01 * self.white_td)))
+            told.append(f"100 times less light comes out {_times(top / apart)} times darker")
+            if several and apart > 1.1 * dim:
+                told[0] += f" between views, {_times(top / dim)} within one"
+            elif not several:
+                told[0] = f"100 times less light comes out {_times(top / dim)} times darker"
         if self.stars:
             light = self.star_td * math.expm1(self.star_range)
             top, dim = (float(star_print(light * f, self)) for f in (1.0, 0.01))
-            stars = f"{_times(top / dim)} between stars"
-            parts.append(f"and {stars}" if parts else f"{_times(top / dim)} times darker as a star")
-        return f"Print: 100 times less light comes out {' '.join(parts)}."
+            ratio = _times(top / dim)
+            alone = f"a star of 100 times less light comes out {ratio} times darker"
+            told.append(f"a star {ratio} times" if told else alone)
+        return f"Print: {', '.join(told)}."
 
 
 def _times(ratio: float) -> str:

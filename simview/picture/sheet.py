@@ -22,7 +22,7 @@ from simview.picture.panel import draw_bar, scale_bar
 
 # Type sizes in units (pixels of a 1920 x 1080 sheet). What a hall must read is 22 or more: ten
 # metres before a screen 3 m wide its small letters (0.55 of the type size) are 6.5 arcmin high,
-# where an eye of 20/20 reads 5.
+# where an eye of 20/20 reads 5. Nothing is set in less than 18: those letters are 5.3 arcmin high.
 TITLE: Final = 46
 SUBTITLE: Final = 27
 POWER: Final = 54
@@ -30,15 +30,17 @@ HEADING: Final = 25
 BODY: Final = 23
 SMALL: Final = 22
 CAPTION: Final = 22
-CAPTION_LEAST: Final = 16
-FOOTER: Final = 17
+FOOTER: Final = 18
+LEAST: Final = 18
 
-# Space in units: around the sheet, to the subtitle's baseline, for three lines of caption.
+# Space in units: around the sheet, to the baselines of a title and of one on two lines, to the
+# subtitle's, for three lines of caption or four of the smallest type.
 MARGIN: Final = 56
 TITLE_BASE: Final = 84
+TITLE_LINES: Final = (48, 88)
 SUBTITLE_BASE: Final = 126
 CONTENT_TOP: Final = 148
-CAPTION_ROOM: Final = 90
+CAPTION_ROOM: Final = 94
 FOOTER_BASE: Final = 20
 CAPTION_BASE: Final = 44
 CONTENT_GAP: Final = 22
@@ -55,10 +57,10 @@ class SheetText:
     Parameters
     ----------
     title, subtitle
-        One line each; shortened with an ellipsis where they are too long.
+        One line each, a long title two; shortened with an ellipsis where they are too long.
     caption
         A paragraph that states what air, eye and display are assumed to be; three lines at full
-        size, more in smaller type.
+        size, four in smaller type.
     footer
         One small line at the bottom.
     """
@@ -136,8 +138,7 @@ def draw_words(
     """Draw title, subtitle, caption and footer; with a scale, also the bar of apparent angle."""
     width, height = canvas.size
     left, right = canvas.px(MARGIN), width - canvas.px(MARGIN)
-    place = (left, canvas.px(TITLE_BASE))
-    canvas.write_within(place, words.title, right - left, (TITLE, 0.7 * TITLE), weight="bold")
+    _draw_title(canvas, words.title, right - left)
     note = _draw_scale(canvas, pixels_per_degree, scale_words) if pixels_per_degree else 0.0
     room = right - left - note - canvas.px(40)
     place = (left, canvas.px(SUBTITLE_BASE))
@@ -146,6 +147,21 @@ def draw_words(
     base = height - canvas.px(FOOTER_BASE)
     footer = text.cut(words.footer, right - left, canvas.px(FOOTER))
     canvas.write((right, base), footer, canvas.px(FOOTER), colour=SOFT, align="right")
+
+
+def _draw_title(canvas: Canvas, title: str, room_px: float) -> None:
+    """Write a title: large, smaller, or on two lines, before any of it is left out."""
+    largest, small = canvas.px(TITLE), canvas.px(0.75 * TITLE)
+    size = text.fitting_size(title, room_px, largest_px=largest, smallest_px=small, weight="bold")
+    lines = [title]
+    if text.width_px(title, size, "bold") > room_px:
+        while size > canvas.px(SMALL) and len(text.wrap(title, room_px, size, "bold")) > 2:
+            size -= 1
+        first, *rest = text.wrap(title, room_px, size, "bold")
+        lines = [first, text.cut(" ".join(rest), room_px, size, "bold")]
+    bases = (TITLE_BASE,) if len(lines) == 1 else TITLE_LINES
+    for line, base in zip(lines, bases, strict=True):
+        canvas.write((canvas.px(MARGIN), canvas.px(base)), line, size, weight="bold")
 
 
 def _draw_scale(canvas: Canvas, pixels_per_degree: float, words: str) -> float:
@@ -166,7 +182,7 @@ def _draw_caption(canvas: Canvas, caption: str) -> None:
         right - left,
         canvas.px(CAPTION_ROOM),
         largest_px=canvas.px(CAPTION),
-        smallest_px=canvas.px(CAPTION_LEAST),
+        smallest_px=canvas.px(LEAST),
     )
     for index, words in enumerate(lines):
         base = top + size + index * text.line_px(size)
@@ -174,7 +190,13 @@ def _draw_caption(canvas: Canvas, caption: str) -> None:
 
 
 def draw_patch_heading(
-    canvas: Canvas, patch_px: float, patch_arcsec: float, top: float, *, where: str
+    canvas: Canvas,
+    patch_px: float,
+    patch_arcsec: float,
+    top: float,
+    *,
+    where: str,
+    what: str = "sky",
 ) -> None:
     """Say what close-ups are, in one line across the sheet, with their scale bar.
 
@@ -182,14 +204,16 @@ def draw_patch_heading(
     ----------
     where
         Ends the sentence: "cut from each view above".
+    what
+        Of what the close-up shows a patch.
     """
     size = canvas.px(HEADING)
     base = top + canvas.px(34)
     left, right = canvas.px(MARGIN), canvas.size[0] - canvas.px(MARGIN)
     bar = scale_bar(patch_px / patch_arcsec, canvas.px(170))
     small = canvas.px(SMALL)
-    used = draw_bar(canvas, bar, (right, base), small, align="right", words="of sky, close up")
-    words = f"Close up: the same {text.angle(patch_arcsec)} of sky, {where}"
+    used = draw_bar(canvas, bar, (right, base), small, align="right", words=f"of {what}, close up")
+    words = f"Close up: the same {text.angle(patch_arcsec)} of {what}, {where}"
     canvas.write((left, base), text.cut(words, right - left - used, size), size, colour=INK)
 
 
@@ -207,11 +231,11 @@ def draw_rows(
     place
         Top left corner.
     size_px
-        Type size wanted; smaller where a row is too long, down to three quarters.
+        Type size wanted; smaller where a row is too long, down to the least of a sheet.
     """
     step = round(ROW_STEP * size_px)
     size = size_px
-    while size > 0.75 * size_px and any(_row_px(row, size) > room_px for row in rows):
+    while size > canvas.px(LEAST) and any(_row_px(row, size) > room_px for row in rows):
         size -= 1
     for index, (name, value) in enumerate(rows):
         base = place[1] + size_px + index * step

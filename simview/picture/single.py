@@ -208,7 +208,7 @@ def _draw_figures(canvas: Canvas, view: SingleView, corner: tuple[float, float])
     base = y + canvas.px(84)
     length = canvas.write((x, base), text.times(view.power), size, weight="bold")
     canvas.write_within(
-        (x, base + canvas.px(40)), view.label, room, (sheet.HEADING, 17), colour=SOFT
+        (x, base + canvas.px(40)), view.label, room, (sheet.HEADING, sheet.LEAST), colour=SOFT
     )
     y = base + canvas.px(62)
     if view.empty:
@@ -216,7 +216,12 @@ def _draw_figures(canvas: Canvas, view: SingleView, corner: tuple[float, float])
         panel.draw_empty_mark(canvas, x + length + canvas.px(34), base - 0.36 * size, radius)
         place = (x, y + canvas.px(24))
         canvas.write_within(
-            place, "empty magnification", room, (sheet.HEADING, 17), colour=WARN, weight="bold"
+            place,
+            "empty magnification",
+            room,
+            (sheet.HEADING, sheet.LEAST),
+            colour=WARN,
+            weight="bold",
         )
         y += canvas.px(44)
     y += canvas.px(20)

@@ -83,8 +83,7 @@ def jupiter(
         given,
         drawing=globe_drawing(held.globe, colour, LIMB["jupiter"]),
         contrast=0.25,
-        drawn="belts at their published latitudes; cloud detail, and the place of the Great Red "
-        "Spot, invented",
+        drawn="belts at published latitudes; clouds, and the place of the Great Red Spot, invented",
         finish=finish,
     )
 
@@ -145,8 +144,8 @@ def saturn(
         contrast=0.5,
         declination_deg=held.declination_deg(),
         notes=(
-            "Saturn: sizes, ring radii, magnitude published (Archinal et al. 2018; French et al. "
-            "2017; Mallama & Hilton 2018); bands and ringlets drawn after published contrasts.",
+            "Saturn: sizes, rings, magnitude published (Archinal et al. 2018; French et al. 2017; "
+            "Mallama & Hilton 2018); bands and ringlets drawn after published contrasts.",
             *moment_notes(held.seen),
         ),
         recipe={"name": "saturn", **given},

@@ -6,7 +6,10 @@ from dataclasses import dataclass
 
 import pytest
 
-from simview.picture import captions
+from simview.errors import SimviewError
+from simview.kit import Sky
+from simview.picture import captions, sheet, text
+from simview.scene import promise, targets
 from simview.scene.scene import Target
 
 
@@ -61,3 +64,56 @@ def test_close_up_never_shows_more_than_the_narrowest_view():
     # The whole Moon, 31 arcmin, in a field of 10: the square that fits into that circle.
     patch = captions.patch_arcsec(thing("moon", 1865.0), looks(60.0, 10.0))
     assert patch == pytest.approx(600.0 / 2.0**0.5)
+
+
+# The longest that eye, print and display have to say.
+LONGEST = (
+    "Eye: 40 years, astigmatic by 1.5 dioptres, 0.5 dioptres out of focus, pupil 7.1 mm, rested on "
+    "the object. Print: 100 times less light comes out 7.9 times darker between views, 45 within "
+    "one, a star 6.8 times. Each view has an exposure of its own. Display: white of 100 cd/m², 2 "
+    "sheet heights away."
+)
+
+
+def buildable():
+    for name in targets.names():
+        try:
+            yield targets.target(name)
+        except SimviewError:
+            # Free ones (any double, any field, a photograph) have no more to say than the named.
+            continue
+
+
+def test_every_caption_fits_whole_in_type_that_a_hall_reads():
+    room = 1920.0 - 2 * sheet.MARGIN
+    for target in buildable():
+        said = [captions.air(Sky(air="short")), LONGEST, captions.BRIGHTNESS, *target.notes]
+        if target.kind == "deep-sky":
+            said.append(promise.NOTE)
+        size, lines = text.block(
+            " ".join(said),
+            room,
+            sheet.CAPTION_ROOM,
+            largest_px=sheet.CAPTION,
+            smallest_px=sheet.LEAST,
+        )
+        assert size >= 18, target.name
+        assert not lines[-1].endswith(text.ELLIPSIS), target.name
+
+
+def test_by_day_nobody_speaks_of_the_night_sky():
+    assert "mag" in captions.air(Sky())
+    assert "mag" not in captions.air(Sky(), by_day=True)
+
+
+def test_star_fields_tell_field_and_faintest_star():
+    @dataclass
+    class View:
+        beam: Beam
+        target: Target
+        numbers: dict[str, float]
+
+    view = View(Beam(40.0), thing("stars", 600.0), {"limiting_magnitude": 12.04})
+    assert captions.field_rows(view) == (("true field", "40′"), ("faintest star", "mag 12.0"))
+    view.target = thing("planet", 40.0)
+    assert captions.field_rows(view) == ()

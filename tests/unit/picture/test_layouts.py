@@ -274,6 +274,47 @@ def test_a_very_long_text_stays_on_the_sheet():
     assert len(margins(image)) == 0
 
 
+@pytest.mark.parametrize("size", SIZES)
+@pytest.mark.parametrize("letters", [40, 80, 150])
+def test_a_long_title_is_shown_whole(monkeypatch, size, letters):
+    written = []
+    once = Canvas.write
+
+    def write(self, place, words, size_px, **how):
+        if how.get("weight") == "bold":
+            written.append((words, size_px / self.unit))
+        return once(self, place, words, size_px, **how)
+
+    monkeypatch.setattr(Canvas, "write", write)
+    title = ("Saturn, rings 44.1″, and more of it " * 5)[:letters].strip()
+    sheet.draw_words(Canvas(size), sheet.SheetText(title=title, subtitle="under it"))
+    assert " ".join(words for words, _ in written) == title
+    assert all(units >= sheet.SMALL - 1 for _, units in written)
+
+
+@pytest.mark.parametrize("size", SIZES)
+def test_no_type_is_smaller_than_a_hall_reads(monkeypatch, size):
+    sizes = set()
+    once = Canvas.write
+
+    def write(self, place, words, size_px, **how):
+        sizes.add(size_px / self.unit)
+        return once(self, place, words, size_px, **how)
+
+    monkeypatch.setattr(Canvas, "write", write)
+    many = ladder.ladder_geometry(size, [50.0] * 8)
+    made = steps(many, ["low"] * 8)
+    made = [replace(step, label="6 mm, and a Barlow of 3 times") for step in made]
+    ladder.draw_ladder(many, WORDS, made, patch_arcsec=60.0)
+    for close_ups in (False, True):
+        six = compare.compare_geometry(size, [50.0] * 6, close_ups=close_ups)
+        compare.draw_compare(six, WORDS, items(six), patch_arcsec=60.0)
+    s = single.single_geometry(size, 50.0)
+    single.draw_single(s, WORDS, one(s, empty=True))
+    # A whole pixel's rounding on small sheets.
+    assert min(sizes) >= sheet.LEAST - 1.0
+
+
 @pytest.mark.parametrize("size", [(800, 600), (959, 540), (7681, 4320), (3840, 1080), (1080, 1080)])
 def test_impossible_sizes_are_refused(size):
     with pytest.raises(RangeError, match="size"):

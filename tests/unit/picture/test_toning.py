@@ -285,14 +285,14 @@ def test_darkness_and_glare_print_without_a_fuss(light):
     ("light", "peaks", "words"),
     [
         (1000.0, (), ("between views", "within one")),
-        (0.0, (50.0, 3.0), ("as a star",)),
-        (1000.0, (50.0,), ("between views", "within one", "between stars")),
+        (0.0, (50.0, 3.0), ("Print: a star",)),
+        (1000.0, (50.0,), ("between views", "within one", "a star")),
     ],
 )
 def test_caption_says_how_light_is_compressed(light, peaks, words):
     views = [view(np.maximum(planet(light), 0.01))]
     said = tone.adaptation(views, star_peaks_td=peaks).says()
-    assert said.startswith("Print: 100 times less light comes out ")
+    assert "100 times less light comes out " in said
     assert all(word in said for word in words)
     assert ("star" in said) == bool(peaks)
 

@@ -1,0 +1,79 @@
+"""What a ladder's band says, for every sort of object."""
+
+from __future__ import annotations
+
+from typing import get_args
+
+import numpy as np
+import pytest
+
+from simview.picture import bands, compose, ladder, sheet, text
+from simview.picture.marks import Marks
+from simview.picture.palette import GOOD, WARN
+from simview.scene.scene import TargetKind
+
+KINDS = get_args(TargetKind)
+STATES = get_args(bands.State)
+
+
+@pytest.mark.parametrize("kind", KINDS)
+@pytest.mark.parametrize("state", STATES)
+def test_wordings_get_shorter(kind, state):
+    said = bands.wordings(kind, state)
+    lengths = [text.width_px(words, 22, "bold") for words in said]
+    assert lengths == sorted(lengths, reverse=True)
+    # The last one fits over a single panel of a ladder of eight, mark and ends included.
+    assert lengths[-1] <= 208 - 2 * 24 - 18 - 3 * 10
+
+
+def test_stars_and_nebulae_are_never_told_of_too_little_power():
+    for kind in ("stars", "deep-sky", "moon", "photo", "daytime"):
+        for state in STATES:
+            assert not any("too little" in words for words in bands.wordings(kind, state))
+    assert "too little" in bands.wordings("planet", "low")[0]
+
+
+def test_a_pair_that_no_power_splits_is_not_told_to_take_more():
+    said = bands.wordings("double", "plain")
+    assert "no power splits" in said[0]
+    assert not any("more" in words or "higher" in words for words in said)
+
+
+@pytest.mark.parametrize(
+    ("enough", "empty", "states"),
+    [
+        (50.0, 100.0, ("low", "enough", "empty")),
+        (None, 100.0, ("plain", "plain", "empty")),
+        (None, None, ("plain", "plain", "plain")),
+        (20.0, None, ("enough", "enough", "enough")),
+    ],
+)
+def test_nothing_is_too_little_where_nothing_is_enough(enough, empty, states):
+    found = Marks(enough_from=enough, empty_above=empty, reason="")
+    assert tuple(compose._state(found, power) for power in (30.0, 75.0, 150.0)) == states
+
+
+def test_a_patch_of_ground_is_not_called_sky():
+    assert bands.ground("daytime") == "scene"
+    assert bands.ground("moon") == "sky"
+
+
+def test_plain_panels_carry_no_mark_and_no_accent():
+    geometry = ladder.ladder_geometry((1920, 1080), [50.0] * 3)
+    steps = [
+        ladder.LadderStep(
+            power=30.0,
+            label="an eyepiece",
+            seen=np.zeros((n, n, 3), np.uint8),
+            patch=np.zeros((geometry.patch_px, geometry.patch_px, 3), np.uint8),
+            exit_pupil_mm=1.0,
+            brightness=1.0,
+            state="plain",
+        )
+        for n in geometry.seen_px
+    ]
+    words = sheet.SheetText(title="A title")
+    image = ladder.draw_ladder(geometry, words, steps, patch_arcsec=60.0, kind="deep-sky")
+    pixels = np.asarray(image).astype(int)
+    for accent in (GOOD, WARN):
+        assert not (np.abs(pixels - accent).max(axis=2) <= 12).any()
