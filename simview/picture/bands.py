@@ -32,7 +32,7 @@ _EMPTY: Final[Wordings] = (
     "empty",
 )
 _PLAIN: Final[Wordings] = (
-    "no power is right or wrong here: with more it grows larger and dimmer",
+    "nothing is made out at any power: with more it grows larger and dimmer",
     "larger and dimmer with power",
     "larger, dimmer",
     "dimmer",
@@ -46,6 +46,31 @@ _SURFACE: Final[Mapping[State, Wordings]] = {
     "plain": _PLAIN,
 }
 _SMALL: Final[Mapping[State, Wordings]] = {**_SURFACE, "low": _TOO_LOW}
+_GLOW: Final[Mapping[State, Wordings]] = {
+    "low": (
+        "more power makes it stand out better from the sky",
+        "stands out better with more",
+        "go higher",
+        "go up",
+    ),
+    "enough": (
+        "it stands out as well as this telescope can show it: more power only enlarges it",
+        "stands out as well as it can",
+        "stands out",
+        "best",
+    ),
+    "empty": (
+        "empty magnification: the glow fades, and no fainter stars appear",
+        "empty: the glow fades",
+        "it fades",
+        "empty",
+    ),
+    "plain": (
+        "this telescope does not show it here, at any power",
+        "not seen at any power",
+        "not seen",
+    ),
+}
 _STARS: Final[Mapping[State, Wordings]] = {
     "low": (
         "more power shows fainter stars, in less and less sky",
@@ -85,7 +110,7 @@ _BY_KIND: Final[Mapping[TargetKind, Mapping[State, Wordings]]] = {
     "moon": _SURFACE,
     "photo": _SURFACE,
     "daytime": _SURFACE,
-    "deep-sky": _SURFACE,
+    "deep-sky": _GLOW,
     "stars": _STARS,
     "double": _DOUBLE,
 }
