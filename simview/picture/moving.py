@@ -20,7 +20,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from simview.errors import FileError, RangeError
-from simview.picture.save import FIGURES_KEY, FORMAT, RECIPE_KEY, plain
+from simview.picture.save import FIGURES_KEY, FORMAT, RECIPE_KEY, plain, read_recipe
 from simview.textfile import require_writable, write_whole
 
 if TYPE_CHECKING:
@@ -265,6 +265,19 @@ def _png_texts(moving: Moving) -> Any:
         text = json.dumps(value, ensure_ascii=False, allow_nan=False, separators=(",", ":"))
         told.add_itxt(key, text, zip=True)
     return told
+
+
+def read_any_recipe(path: str | Path) -> dict[str, Any]:
+    """Return the recipe that a picture carries, whether it moves or not.
+
+    Raises
+    ------
+    FileError
+        As `simview.picture.save.read_recipe`.
+    """
+    if Path(path).suffix.lower() == ".webp":
+        return read_moving_recipe(path)
+    return read_recipe(path)
 
 
 def read_moving_recipe(path: str | Path) -> dict[str, Any]:

@@ -35,7 +35,8 @@ BANDS: Final = {
 
 # Bands of white light at least and at most. Two neighbours should differ by less than half a
 # wave of defocus, so that rings blend as in the sky instead of standing double.
-_BANDS_LIMITS: Final = (11, 31)
+_LEAST_BANDS: Final = 11
+_MOST_BANDS: Final = 31
 _FILTER_BANDS: Final = 4
 
 
@@ -69,7 +70,7 @@ class StarColour:
         return "white light" if self.name == "white" else f"light through a {self.name} filter"
 
 
-def star_colour(name: str, *, defocus_waves: float = 0.0) -> StarColour:
+def star_colour(name: str, *, defocus_waves: float = 0.0, least: int = _LEAST_BANDS) -> StarColour:
     """Return the light that a word means.
 
     Parameters
@@ -78,6 +79,8 @@ def star_colour(name: str, *, defocus_waves: float = 0.0) -> StarColour:
         "white", a filter's colour, or a wavelength in nm.
     defocus_waves
         Largest defocus that it will be used at; more of it needs finer bands.
+    least
+        Bands of white light at the least.
 
     Raises
     ------
@@ -96,10 +99,10 @@ def star_colour(name: str, *, defocus_waves: float = 0.0) -> StarColour:
             allowed=f"{', '.join(BANDS)}, or a wavelength of {BAND_NM[0]:g} to {BAND_NM[1]:g} nm",
         )
     low, high = BANDS[word]
-    least, most = _BANDS_LIMITS
     count = _FILTER_BANDS
     if word == "white":
-        count = int(np.clip(np.ceil(abs(defocus_waves) * (high - low) / 550.0 / 0.5), least, most))
+        wanted = np.ceil(abs(defocus_waves) * (high - low) / 550.0 / 0.5)
+        count = int(np.clip(wanted, least, _MOST_BANDS))
     return _of_bands(word, np.linspace(low, high, count + 1))
 
 

@@ -2,16 +2,23 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, Any
 
 from typer import Argument, Option
 
 from simview.cli import complete, words
 from simview.cli.options import ReportOptions
 from simview.cli.report import Reporter
+from simview.errors import SimviewError
+from simview.textfile import free_name
 
-EXAMPLES = ("view-jupiter.png", "slides/ladder.png --size 3840x2160 --out slides/large.png")
+EXAMPLES = (
+    "view-jupiter.png",
+    "slides/ladder.png --size 3840x2160 --out slides/large.png",
+    "film-star.webp --out film-star-2.webp",
+)
 
 
 def command(
@@ -19,7 +26,7 @@ def command(
         Path,
         Argument(
             metavar="PICTURE",
-            help="A PNG that simview wrote.",
+            help="A PNG, or a film, that simview wrote.",
             autocompletion=complete.pictures,
             show_default=False,
         ),
@@ -31,11 +38,36 @@ def command(
 ) -> None:
     """Make a picture again from its own recipe, perhaps larger."""
     from simview.picture import compose
-    from simview.picture.save import read_recipe
+    from simview.picture.moving import read_any_recipe
 
-    recipe = read_recipe(picture)
+    recipe = read_any_recipe(picture)
+    if recipe.get("moving"):
+        _film(picture, recipe, size, report)
+        return
     wanted = None if size is None else words.size(size)
     reporter = Reporter(report, stem=f"{picture.stem}-again")
     with reporter.progress() as progress:
         made = compose.redo(recipe, size=wanted, progress=progress)
     reporter.sheet(made)
+
+
+def _film(
+    picture: Path, recipe: Mapping[str, Any], size: str | None, report: ReportOptions
+) -> None:
+    from simview.picture import film
+    from simview.picture.moving import require_place, save_moving
+
+    if size is not None:
+        raise SimviewError("--size", got=size, allowed="none: a film keeps its size")
+    out = report.out
+    if out is None and not report.json:
+        out = free_name(f"{picture.stem}-again{picture.suffix}")
+    place = None if out is None else require_place(out, force=report.force)
+    reporter = Reporter(ReportOptions(json=report.json, quiet=report.quiet))
+    with reporter.progress() as progress:
+        made = film.again(recipe)
+        if place is not None:
+            save_moving(made, place, force=report.force, progress=progress)
+            if not report.json:
+                print(place)
+    reporter.figures(made.figures)

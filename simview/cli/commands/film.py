@@ -1,0 +1,306 @@
+"""A star, or any view, in motion."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Final
+
+from typer import Option
+
+from simview.cli import words
+from simview.cli.kits import conditions, naming, read, remarks_on_height, with_eyepiece
+from simview.cli.options import (
+    EyeOptions,
+    EyepieceOption,
+    KitArgument,
+    ReportOptions,
+    SkyOptions,
+    TargetOptions,
+)
+from simview.cli.report import Reporter
+from simview.errors import SimviewError
+from simview.kit import Mount, Sky
+from simview.textfile import free_name
+
+if TYPE_CHECKING:
+    from simview.air.flow import Layer
+    from simview.kitfile import KitFile
+    from simview.picture.motion import Motion
+    from simview.picture.moving import Moving
+
+EXAMPLES = (
+    "demo:tabletop-150 --seeing 2",
+    "demo:tabletop-150 --travel 5 --fault coma=0.3 --out boiling.webp",
+    "demo:toy-refractor-50 --target jupiter --power 90 --touched 0.2 --slow 1 --out shaken.png",
+    "demo:rocker-200 --target moon --power 200 --frames 120 --moments 4 --out frames",
+)
+DEMO = (
+    "demo:tabletop-150 --seeing 2 --travel 4 --out {folder}/film-star.webp",
+    "demo:toy-refractor-50 --target jupiter --power 90 --touched 0 --slow 1"
+    " --out {folder}/film-shaken.webp",
+)
+
+_MOTION: Final = "What moves"
+_STAR: Final = "The star, where there is no --target"
+_OUT: Final = "Results"
+
+
+@dataclass(frozen=True, kw_only=True)
+class StarOptions:
+    """The star of a film without a target."""
+
+    fault: Annotated[
+        list[str] | None,
+        Option(
+            "--fault",
+            "-f",
+            metavar="NAME=AMOUNT",
+            help="A fault of the telescope, as for startest; may come again.",
+            rich_help_panel=_STAR,
+        ),
+    ] = None
+    travel: Annotated[
+        float,
+        Option(
+            metavar="WAVES",
+            help="How far out of focus it is; negative is inside.",
+            rich_help_panel=_STAR,
+        ),
+    ] = 0.0
+    colour: Annotated[
+        str,
+        Option(metavar="white|green|red|blue|NM", help="Of its light.", rich_help_panel=_STAR),
+    ] = "white"
+
+    def refuse(self) -> None:
+        """Refuse what goes with a star alone.
+
+        Raises
+        ------
+        SimviewError
+            Names the option.
+        """
+        given = {
+            "--fault": self.fault,
+            "--travel": self.travel,
+            "--colour": self.colour != "white",
+        }
+        for option, value in given.items():
+            if value:
+                raise SimviewError(
+                    option,
+                    got="--target",
+                    allowed="one of the two",
+                    remedy="the faults of a telescope that looks at a target stand in its kit file",
+                )
+
+
+@dataclass(frozen=True, kw_only=True)
+class MotionOptions:
+    """What moves, and for how long."""
+
+    frames: Annotated[int, Option(metavar="N", help="How many.", rich_help_panel=_MOTION)] = 64
+    fps: Annotated[float, Option(metavar="N", help="Frames a second.", rich_help_panel=_MOTION)] = (
+        15.0
+    )
+    slow: Annotated[
+        float,
+        Option(metavar="TIMES", help="Slower than life so many times.", rich_help_panel=_MOTION),
+    ] = 4.0
+    moments: Annotated[
+        int,
+        Option(
+            metavar="N",
+            help="Each frame is the mean of so many moments, as for an eye slower than the air.",
+            rich_help_panel=_MOTION,
+        ),
+    ] = 1
+    layer: Annotated[
+        list[str] | None,
+        Option(
+            metavar="SHARE,WIND,DEG[,BOIL]",
+            help="A layer of air: its share of the turbulence, m/s, where it moves to, and in how"
+            " many s it boils; two usual ones if left out.",
+            rich_help_panel=_MOTION,
+        ),
+    ] = None
+    touched: Annotated[
+        float | None,
+        Option(
+            metavar="S",
+            help="The mount was touched so many seconds before the film begins.",
+            rich_help_panel=_MOTION,
+        ),
+    ] = None
+    still_mount: Annotated[
+        bool, Option("--still-mount", help="Nothing shakes.", rich_help_panel=_MOTION)
+    ] = False
+
+    def over(self, sky: Sky, mount: Mount) -> Motion:
+        """Return the motion under this sky, on this mount.
+
+        Raises
+        ------
+        SimviewError
+            For a value out of range.
+        """
+        from simview.picture.motion import Motion
+
+        return Motion(
+            sky=sky,
+            mount=Mount(kind="fixed") if self.still_mount else mount,
+            frames=self.frames,
+            frames_per_second=self.fps,
+            slow=self.slow,
+            moments=self.moments,
+            layers=layers(self.layer or ()),
+            touched_s=math.inf if self.touched is None else self.touched,
+        )
+
+
+@dataclass(frozen=True, kw_only=True)
+class FrameOptions:
+    """How a frame is drawn."""
+
+    whole_field: Annotated[
+        bool,
+        Option(
+            "--whole-field",
+            help="All that the eyepiece shows, not the object alone.",
+            rich_help_panel=_OUT,
+        ),
+    ] = False
+    bare: Annotated[
+        bool, Option("--bare", help="No words below the picture.", rich_help_panel=_OUT)
+    ] = False
+    size: Annotated[
+        int, Option(metavar="N", help="Side of the picture, pixels.", rich_help_panel=_OUT)
+    ] = 512
+
+
+def command(
+    kit: KitArgument,
+    what: TargetOptions = TargetOptions(),
+    power: Annotated[
+        float | None,
+        Option(
+            metavar="TIMES",
+            help="Magnification; of a star without --target it sets the apparent scale.",
+        ),
+    ] = None,
+    eyepiece: EyepieceOption = "1",
+    star: StarOptions = StarOptions(),
+    motion: MotionOptions = MotionOptions(),
+    sky: SkyOptions = SkyOptions(),
+    eye: EyeOptions = EyeOptions(),
+    frame: FrameOptions = FrameOptions(),
+    report: ReportOptions = ReportOptions(),
+) -> None:
+    """Show a star or any target in boiling air, on a shaking mount: as WebP, APNG or frames."""
+    from simview.picture.film_frame import check_side, frame_size
+    from simview.picture.moving import require_memory, require_place, save_moving
+
+    file = read(kit)
+    side = frame_size(check_side(frame.size), bare=frame.bare)
+    out = report.out
+    if out is None and not report.json:
+        stem = Path(kit.rpartition(":")[2]).stem
+        out = free_name(f"film-{stem}-{what.target or 'star'}.webp")
+    place = None if out is None else require_place(out, force=report.force)
+    reporter = Reporter(ReportOptions(json=report.json, quiet=report.quiet))
+    named = bool(what.target or what.double or what.image or what.ra is not None)
+    with naming(file), reporter.progress() as progress:
+        if named:
+            star.refuse()
+            made, remarks = _view(file, (what, sky, eye), motion, (eyepiece, power), frame)
+        else:
+            made, remarks = _star(file, sky, star, motion, power, frame), ()
+        require_memory(made.count, side)
+        if place is not None:
+            save_moving(made, place, force=report.force, progress=progress)
+    for remark in (*remarks, *made.remarks):
+        reporter.remark(remark)
+    if place is not None and not report.json:
+        print(place)
+    reporter.figures(made.figures)
+
+
+def layers(typed: list[str] | tuple[str, ...]) -> tuple[Layer, ...]:
+    """Return the layers of air that texts such as ``"0.7,3,20,0.5"`` mean; the usual for none.
+
+    Raises
+    ------
+    SimviewError
+        Shows how to write it.
+    """
+    from simview.air.flow import LAYERS, Layer
+
+    found = []
+    for text in typed:
+        example = "--layer 0.7,3,20,0.5"
+        values = words.numbers(text, option="--layer", example=example)
+        if len(values) not in (3, 4):
+            raise SimviewError(
+                "--layer",
+                got=text,
+                allowed="share, wind in m/s, direction in deg, and seconds to boil or nothing",
+                remedy=f"as in {example}",
+            )
+        boil = values[3] if len(values) == 4 else math.inf
+        found.append(
+            Layer(share=values[0], wind_m_s=values[1], direction_deg=values[2], boil_s=boil)
+        )
+    return tuple(found) or LAYERS
+
+
+def _star(
+    file: KitFile,
+    sky: SkyOptions,
+    star: StarOptions,
+    motion: MotionOptions,
+    power: float | None,
+    frame: FrameOptions,
+) -> Moving:
+    from simview.picture.film_star import StarFilm, star_film
+    from simview.telescope.faults import parse
+
+    moves = motion.over(sky.over(file.sky or Sky()), file.kit.mount)
+    asked = StarFilm(
+        kit=replace(file.kit, mount=moves.mount),
+        motion=moves,
+        faults=tuple(parse(text) for text in star.fault or ()),
+        colour=star.colour,
+        travel_waves=star.travel,
+        power=power,
+        side=frame.size,
+    )
+    return star_film(asked, bare=frame.bare)
+
+
+def _view(
+    file: KitFile,
+    seen: tuple[TargetOptions, SkyOptions, EyeOptions],
+    motion: MotionOptions,
+    choice: tuple[str, float | None],
+    frame: FrameOptions,
+) -> tuple[Moving, tuple[str, ...]]:
+    from simview.picture.film_view import ViewFilm, view_film
+
+    what, sky, eye = seen
+    target = what.build()
+    air, observer = conditions([file], target, sky, eye)
+    chosen, index = with_eyepiece(file.kit, choice[0])
+    moves = motion.over(air, chosen.mount)
+    asked = ViewFilm(
+        kit=replace(chosen, mount=moves.mount),
+        target=target,
+        motion=moves,
+        observer=observer,
+        eyepiece=index,
+        power=choice[1],
+        whole_field=frame.whole_field,
+        side=frame.size,
+    )
+    return view_film(asked, bare=frame.bare), remarks_on_height(target, sky)
