@@ -47,7 +47,8 @@ def test_transfer_curve_of_a_faulty_telescope(benchmark):
 def test_veil_over_a_field(benchmark):
     field = np.ones((3, 400, 400), np.float32)
     veil = benchmark(veil_of, field, pixels_per_degree=7.5, field_deg=52.0, age_years=40.0)
-    assert 0.8 < veil.kept < 1.0
+    # CIE 146: a quarter of the light scatters further than 0.1 deg in an eye of 40 years.
+    assert 0.6 < veil.kept < 0.9
 
 
 @pytest.mark.parametrize("kept", [False, True], ids=["fresh", "kept"])
