@@ -97,3 +97,19 @@ def test_bridge_gives_a_system_that_poppy_runs():
     assert np.unravel_index(theirs.argmax(), theirs.shape) == np.unravel_index(
         ours.argmax(), ours.shape
     )
+
+
+def test_second_engine_knows_edges_clips_shadows_and_wedges():
+    from simview.telescope.faults import afflict, parse
+
+    words = ("turned-down-edge=0.5", "clips=4mm", "off-centre-shadow=5%@30", "wedge=1arcmin@70")
+    faulty = afflict(
+        simview.Telescope(aperture_mm=100.0, focal_length_mm=1000.0, obstruction=0.3),
+        [parse(word) for word in words],
+    )
+    how = {"wavelengths_nm": [450.0, 600.0], "pixel_arcsec": 0.2, "pixels": 64}
+    exact = spread_stack(faulty.scope, precise=True, extras=faulty.extras, **how)
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")
+        theirs = spread_stack(faulty.scope, engine="poppy", extras=faulty.extras, **how)
+    np.testing.assert_allclose(exact, theirs, atol=1e-12 * theirs.max(), rtol=0)
