@@ -97,7 +97,7 @@ def turn_words(turn: float) -> str:
     """Return a part of a turn as one says it: ⅛ turn, 1/12 turn, 2 turns."""
     size = abs(turn)
     if size >= 0.95:
-        return f"{text.figure(size)} turn{'' if round(size, 1) == 1.0 else 's'}"
+        return f"{size:.2g} turn{'' if round(size, 1) == 1.0 else 's'}"
     parts = round(1.0 / size)
     if math.isclose(parts * size, 1.0, rel_tol=0.13):
         return f"{_SIGNS.get(parts, f'1/{parts}')} turn"

@@ -1,0 +1,148 @@
+"""Moving pictures on disk: frames, pace, recipe, and nothing half written."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+from PIL import Image
+
+from simview.errors import FileError, RangeError
+from simview.picture.moving import (
+    MOST_PIXELS,
+    Moving,
+    kind_of,
+    read_any_recipe,
+    require_memory,
+    require_place,
+    save_moving,
+)
+
+RECIPE = {"command": "film", "name": "Würfel 4″", "number": 3}
+
+
+def frames(count=5, side=64):
+    """Grey squares that grow lighter."""
+    for k in range(count):
+        yield np.full((side, side, 3), 20 + 40 * k, np.uint8)
+
+
+def moving(source=None, count=5, rate=12.0):
+    return Moving(
+        frames=frames() if source is None else source,
+        count=count,
+        frames_per_second=rate,
+        figures={"strehl": 0.5},
+        recipe=RECIPE,
+        title="Grey, ″",
+    )
+
+
+@pytest.mark.parametrize("name", ["m.webp", "m.png", "m.apng"])
+def test_frames_and_pace_are_kept(tmp_path: Path, name: str) -> None:
+    path = save_moving(moving(), tmp_path / name)
+    with Image.open(path) as picture:
+        assert picture.n_frames == 5
+        total = 0.0
+        for k in range(5):
+            picture.seek(k)
+            picture.load()
+            total += picture.info["duration"]
+            middle = np.asarray(picture.convert("RGB"))[32, 32].astype(int)
+            # WebP is lossy; of a plain grey hardly at all.
+            assert np.abs(middle - (20 + 40 * k)).max() <= 2
+        # Five frames of a twelfth of a second, whole milliseconds.
+        assert total == pytest.approx(5000.0 / 12.0, abs=0.6)
+        assert picture.info.get("loop", 0) == 0
+
+
+@pytest.mark.parametrize("name", ["m.webp", "m.png"])
+def test_recipe_travels_inside(tmp_path: Path, name: str) -> None:
+    assert read_any_recipe(save_moving(moving(), tmp_path / name)) == RECIPE
+
+
+def test_frames_in_a_folder_are_numbered_and_the_first_has_the_recipe(tmp_path: Path) -> None:
+    path = save_moving(moving(), tmp_path / "folder")
+    assert sorted(p.name for p in path.iterdir()) == [f"frame-000{k}.png" for k in range(1, 6)]
+    assert read_any_recipe(path / "frame-0001.png") == RECIPE
+    with pytest.raises(FileError):
+        read_any_recipe(path / "frame-0002.png")
+
+
+def broken(after):
+    yield from frames(after)
+    raise RuntimeError("the lamp went out")
+
+
+@pytest.mark.parametrize("name", ["m.webp", "m.png", "folder"])
+def test_film_that_breaks_off_leaves_nothing_behind(tmp_path: Path, name: str) -> None:
+    with pytest.raises(RuntimeError):
+        save_moving(moving(broken(3)), tmp_path / name)
+    assert list(tmp_path.iterdir()) == []
+
+
+@pytest.mark.parametrize("name", ["m.webp", "m.png", "folder"])
+def test_interrupted_film_leaves_what_was_there(tmp_path: Path, name: str) -> None:
+    def stopped():
+        yield from frames(2)
+        raise KeyboardInterrupt
+
+    kept = tmp_path / name
+    if name != "folder":
+        kept.write_text("mine")
+    with pytest.raises(KeyboardInterrupt):
+        save_moving(moving(stopped()), kept, force=True)
+    left = {p.name: p.read_text() for p in tmp_path.iterdir()}
+    assert left == ({} if name == "folder" else {name: "mine"})
+
+
+def test_what_is_there_is_replaced_only_by_force(tmp_path: Path) -> None:
+    (tmp_path / "m.webp").write_text("mine")
+    with pytest.raises(FileError, match="--force"):
+        save_moving(moving(), tmp_path / "m.webp")
+    save_moving(moving(), tmp_path / "m.webp", force=True)
+    assert (tmp_path / "m.webp").read_bytes()[8:12] == b"WEBP"
+
+
+def test_folder_is_never_replaced(tmp_path: Path) -> None:
+    (tmp_path / "folder").mkdir()
+    for force in (False, True):
+        with pytest.raises(FileError, match="folder is there already"):
+            require_place(tmp_path / "folder", force=force)
+
+
+@pytest.mark.parametrize("name", ["m.gif", "m.mp4", "m.jpg"])
+def test_other_endings_are_refused(tmp_path: Path, name: str) -> None:
+    with pytest.raises(FileError, match=r"\.webp"):
+        kind_of(tmp_path / name)
+
+
+def test_place_in_a_missing_folder_is_refused(tmp_path: Path) -> None:
+    for name in ("none/m.webp", "none/folder"):
+        with pytest.raises(FileError, match="is not there"):
+            require_place(tmp_path / name)
+
+
+def test_more_frames_than_memory_holds_are_refused() -> None:
+    require_memory(MOST_PIXELS // 512**2, (512, 512))
+    with pytest.raises(RangeError, match="1 to 953 of 512x512"):
+        require_memory(MOST_PIXELS // 512**2 + 1, (512, 512))
+
+
+def test_progress_comes_to_its_end(tmp_path: Path) -> None:
+    told = []
+    save_moving(moving(), tmp_path / "m.webp", progress=lambda part, words: told.append(part))
+    assert told == sorted(told)
+    assert 0.0 < told[0] < told[-1] <= 1.0
+
+
+def test_foreign_and_broken_files_carry_no_recipe(tmp_path: Path) -> None:
+    Image.new("RGB", (8, 8)).save(tmp_path / "plain.webp")
+    (tmp_path / "text.webp").write_text("no picture")
+    whole = save_moving(moving(), tmp_path / "m.webp").read_bytes()
+    (tmp_path / "cut.webp").write_bytes(whole[:40])
+    (tmp_path / "bent.webp").write_bytes(whole.replace(b'{"simview:recipe"', b'["simview:recipe"'))
+    for name in ("plain.webp", "text.webp", "cut.webp", "bent.webp", "none.webp"):
+        with pytest.raises(FileError):
+            read_any_recipe(tmp_path / name)
