@@ -23,8 +23,8 @@ Floats = NDArray[np.float64]
 Adapt = Literal["sheet", "each"]
 ADAPTS: Final = ("sheet", "each")
 
-# Width of a faint star's image on a sheet, heights of the sheet: 2.4 of 1080 lines.
-STAR_HEIGHTS: Final = 2.4 / 1080.0
+# Width of a faint star's image on a sheet, heights of the sheet: 3 of 1080 lines.
+STAR_HEIGHTS: Final = 3.0 / 1080.0
 
 # How much more light a reader needs than Blackwell's laboratory (Crumey 2014: 1.4 to 2.4).
 READER_FACTOR: Final = 2.0

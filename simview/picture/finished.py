@@ -16,9 +16,9 @@ from simview.view import View
 Size = tuple[int, int]
 FOOTER: Final = "simview: computed, not photographed"
 
-# Least width of a star on a 1920 x 1080 sheet, pixels. A choice: 0.9 arcmin from ten metres
+# Least width of a star on a 1920 x 1080 sheet, pixels. A choice: 1.6 arcmin from ten metres
 # before a 3 m wide screen.
-STAR_PX: Final = 2.4
+STAR_PX: Final = 3.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

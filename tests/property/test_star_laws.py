@@ -87,7 +87,7 @@ def shown(sky, power=50.0):
         eyepieces=(simview.Eyepiece(focal_length_mm=16.0),),
     )
     view = simview.look(kit, FIELD, power=power, sky=simview.Sky(sky_mag_arcsec2=sky))
-    wanted = Wanted(view=view, pixels_per_degree=14.0, pixels=512, star_px=2.4)
+    wanted = Wanted(view=view, pixels_per_degree=14.0, pixels=512, star_px=3.0)
     image = develop_all([wanted]).panels[0].astype(float).mean(axis=2)
     ground = np.median(image)
     # A star stands out where a pixel is brighter than its neighbours and than the sky by 3 codes.

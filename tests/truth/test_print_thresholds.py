@@ -165,7 +165,7 @@ def test_faintest_star_of_a_view_is_just_seen_in_print(sky, power, distance):
     light = []
     for magnitude in (limit, limit + 9.0):
         view = simview.look(KIT, star_target(magnitude), power=power, sky=air)
-        wanted = Wanted(view=view, pixels_per_degree=15.0, pixels=128, star_px=2.4)
+        wanted = Wanted(view=view, pixels_per_degree=15.0, pixels=128, star_px=3.0)
         image = develop_all([wanted], display=display).panels[0]
         light.append(decoded(image)[44:84, 44:84] * display.white_cd_m2)
     # Light of the star's image against that of the faintest star on such a ground (Crumey 2014, two
