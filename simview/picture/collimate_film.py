@@ -197,7 +197,7 @@ def _draw_right(
     off = screws.off_mm(state.tilt)
     rows = (
         (f"axis {text.figure(off)} mm off the middle", INK),
-        (f"fine below {text.figure(screws.tolerance_mm)} mm (blue circle)", GOOD),
+        (f"fine below {text.figure(screws.tolerance_mm, 3)} mm (blue circle)", GOOD),
     )
     for line, (said, shade) in enumerate(rows):
         place = (left, base + canvas.px(70 + 58 * line))

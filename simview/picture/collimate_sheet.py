@@ -339,7 +339,7 @@ def _draw_matters(canvas: Canvas, area: Area, asked: Collimation, side: int) -> 
     screws = asked.screws
     words = (
         f"How far off still matters at f/{asked.scope.focal_ratio:.3g}: "
-        f"48 F³ λ/4 = {screws.tolerance_mm:.2g} mm = {turn_words(screws.tolerance_turns)}"
+        f"48 F³ λ/4 = {screws.tolerance_mm:.3g} mm = {turn_words(screws.tolerance_turns)}"
     )
     _heading(canvas, area, top, words)
     y = round(top + canvas.px(_HEADING))
@@ -354,14 +354,14 @@ def _draw_matters(canvas: Canvas, area: Area, asked: Collimation, side: int) -> 
         corners = (x, y, x + side, y + side)
         panel.draw_frame(canvas, corners, canvas.px(3 if fine else 1), GOOD if fine else LINE)
         middle = x + side / 2
-        first = f"{row['off_mm']:.2g} mm" if part else "0"
+        first = f"{row['off_mm']:.3g} mm" if part else "0"
         second = f"Strehl {row['strehl']:.2f}"
         colour = INK if fine else WARN
         canvas.write(
             (middle, y + side + canvas.px(27)), first, small, colour=colour, align="middle"
         )
         canvas.write((middle, y + side + canvas.px(53)), second, small, colour=SOFT, align="middle")
-    _draw_elsewhere(canvas, area.right - canvas.px(176), y)
+    _draw_elsewhere(canvas, area.right - canvas.px(190), y)
     return told
 
 
@@ -372,7 +372,7 @@ def _draw_elsewhere(canvas: Canvas, x: float, y: float) -> None:
         base = y + (line + 1) * text.line_px(small)
         mm = coma_tolerance_mm(Telescope(aperture_mm=100.0, focal_length_mm=100.0 * ratio))
         canvas.write((x, base), f"f/{ratio}", small, colour=SOFT)
-        canvas.write((x + canvas.px(60), base), f"{mm:.2g} mm", small, colour=INK)
+        canvas.write((x + canvas.px(60), base), f"{mm:.3g} mm", small, colour=INK)
 
 
 def _draw_matters_names(canvas: Canvas, area: Area, bottom: float) -> None:

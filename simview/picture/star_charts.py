@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from simview.picture import panel, sheet, text
 from simview.picture.canvas import Canvas
-from simview.picture.palette import GOOD, INK, LINE, SOFT
+from simview.picture.palette import GOOD, INK, LINE, RING, SOFT
 from simview.picture.plot import Axis, draw_curve
 from simview.picture.sheet import Area
 from simview.picture.wavemap import full_scale, shades, wave_map
@@ -35,13 +35,13 @@ def draw_profile(canvas: Canvas, area: Area, profiles: tuple[Floats, Floats, Flo
     )
     size = canvas.px(sheet.SMALL)
     radius, own, best = profiles
-    left, right = area.left + canvas.px(84), area.right - canvas.px(4)
+    left, right = area.left + canvas.px(102), area.right - canvas.px(4)
     top, bottom = area.top + canvas.px(52), area.bottom - canvas.px(34)
     along = Axis(low=0.0, high=float(radius[-1]), start_px=left, end_px=right, scale="linear")
     up = Axis(low=10.0**-DECADES, high=1.0, start_px=bottom, end_px=top)
     for power in range(DECADES + 1):
         y = up.at(10.0**-power)
-        canvas.box((left, y, right, y + canvas.px(1)), LINE)
+        canvas.box((left, y, right, y + canvas.px(2)), RING)
         words = "1" if power == 0 else f"1/{10**power}"
         canvas.write(
             (left - canvas.px(8), y + 0.36 * size), words, size, colour=SOFT, align="right"

@@ -229,7 +229,7 @@ def _label(canvas: Canvas, layout: Layout, views: StarViews, k: int) -> None:
     focus = k == len(layout.centres) // 2
     first = "In focus" if focus else f"{signed(waves)} {'wave' if abs(waves) == 1 else 'waves'}"
     larger = f"drawn {views.factor}× larger" if views.factor > 1 else "at the same scale"
-    second = larger if focus else f"{signed(mm)} mm"
+    second = larger if focus else f"{signed(mm, digits=2)} mm"
     for (down, size), words, colour in zip(
         rows, (first, second), (GOOD if focus else INK, GOOD if focus else SOFT), strict=True
     ):
@@ -237,9 +237,9 @@ def _label(canvas: Canvas, layout: Layout, views: StarViews, k: int) -> None:
         canvas.write((x, top + down), words, size, colour=colour, weight=weight, align="middle")
 
 
-def signed(value: float) -> str:
+def signed(value: float, digits: int = 3) -> str:
     """Return a number with its sign, a plus included."""
-    words = f"{value:.3g}".replace("-", "−")
+    words = f"{value:.{digits}g}".replace("-", "−")
     return words if value <= 0.0 else f"+{words}"
 
 
@@ -305,10 +305,10 @@ def _draw_beside(
         colour, width = (GOOD, canvas.px(2)) if k == 1 else (LINE, canvas.px(1))
         panel.draw_frame(canvas, corners, width, colour)
     size = canvas.px(sheet.SMALL)
-    y = top + side + canvas.px(12)
+    y = top + side + canvas.px(8)
     head = (area.right, y + size)
     canvas.write(head, "here (perfect)", size, colour=SOFT, align="right")
-    sheet.draw_rows(canvas, _rows(*figures), (area.left, y + canvas.px(30)), area.width, size)
+    sheet.draw_rows(canvas, _rows(*figures), (area.left, y + canvas.px(26)), area.width, size)
 
 
 def _rows(own: StarFigures, best: StarFigures) -> Sequence[tuple[str, str]]:

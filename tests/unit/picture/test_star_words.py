@@ -154,6 +154,25 @@ def test_plume_opens_one_side_of_the_disc_and_makes_a_spike_on_the_other_side_of
     assert outside > 1.2 * plain
 
 
+def test_red_rim_is_inside_focus_and_the_blue_one_outside() -> None:
+    found = afflict(MIRROR, [parse("colour=1.5")])
+    stack = through_focus(
+        found.scope,
+        (-4.0, 4.0),
+        wavelengths_nm=(640.0, 470.0),
+        pixel_arcsec=0.5 * UNIT,
+        pixels=PIXELS,
+        extras=found.extras,
+    ).astype(float)
+    place = 0.5 * (np.arange(PIXELS) - PIXELS // 2)
+    rim = np.abs(np.hypot(place[:, None], place[None, :]) - 17.5) < 2.0
+    red, blue = stack[:, 0, rim].mean(axis=1), stack[:, 1, rim].mean(axis=1)
+    assert red[0] > 1.3 * blue[0]
+    assert blue[1] > 1.3 * red[1]
+    told = words_for(parse("colour=1.5"), LENS).look
+    assert told.index("red") < told.index("outside") < told.index("blue")
+
+
 def test_kit_faults_are_read_from_its_wavefront() -> None:
     front = simview.Wavefront(spherical=0.1, coma=0.2, coma_angle_deg=30.0, noll={11: 0.05})
     assert in_words(own_faults(front)) == (
