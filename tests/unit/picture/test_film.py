@@ -11,9 +11,10 @@ import pytest
 import simview
 from simview.errors import RangeError, SimviewError
 from simview.picture import film
+from simview.picture.film_camera import shifted
 from simview.picture.film_frame import check_side, draw_strip, frame_size
 from simview.picture.film_star import StarFilm, moved, star_film
-from simview.picture.film_view import ViewFilm, shifted, view_film
+from simview.picture.film_view import ViewFilm, view_film
 from simview.picture.motion import Motion, Shaken, in_order, tilt_nm
 from simview.telescope.faults import parse
 from simview.telescope.spread import point_spread, spread_stack
@@ -182,10 +183,10 @@ def view(sky: simview.Sky = CALM, **more: object) -> ViewFilm:
 
 def test_still_view_is_the_view_itself() -> None:
     from simview.picture import tone
-    from simview.picture.film_view import _Camera
+    from simview.picture.film_camera import Camera
 
     asked = view()
-    camera = _Camera(asked)
+    camera = Camera(asked)
     frame = camera.frame(0).astype(int)
     itself = tone.develop(camera.still.retina(), camera.adaptation)[1:-1, 1:-1].astype(int)
     # Five bands of light instead of ten, no glass, and the print's own noise of one step.
