@@ -17,7 +17,7 @@ Wordings = tuple[str, ...]
 _LOW: Final[Wordings] = ("more power shows finer detail", "finer with more", "go higher", "go up")
 _TOO_LOW: Final[Wordings] = (
     "too little power: a higher one shows more",
-    "more power shows more",
+    "too little power",
     "too little",
 )
 _ENOUGH: Final[Wordings] = (

@@ -132,7 +132,7 @@ def is_small(target: Target, views: Sequence[View]) -> bool:
 
 
 # Said wherever a view's brightness is given.
-BRIGHTNESS: Final = "Brightness: a surface's, against the naked eye's view of it."
+BRIGHTNESS: Final = "Brightness: of a surface, against the naked eye's view."
 
 
 def verdicts(view: View) -> dict[str, Any]:

@@ -40,10 +40,10 @@ TITLE_BASE: Final = 84
 TITLE_LINES: Final = (48, 88)
 SUBTITLE_BASE: Final = 126
 CONTENT_TOP: Final = 148
-CAPTION_ROOM: Final = 94
+CAPTION_ROOM: Final = 96
 FOOTER_BASE: Final = 20
-CAPTION_BASE: Final = 44
-CONTENT_GAP: Final = 22
+CAPTION_BASE: Final = 42
+CONTENT_GAP: Final = 18
 
 # Rows of a table: distance of baselines, least gap between name and value, in type sizes.
 ROW_STEP: Final = 1.26

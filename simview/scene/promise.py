@@ -20,9 +20,7 @@ from simview.scene.scene import Scene, Stars, Target
 from simview.scene.targets import find, home_of, target
 from simview.units import ARCSEC_PER_RADIAN, illuminance_lux
 
-NOTE: Final = (
-    "Photograph: the look of a long exposure with a stretched, deepened print; a drawing, not data."
-)
+NOTE: Final = "Photograph: as long exposures look, stretched and deepened; a drawing, not data."
 
 # Width of a star's image on a guided long exposure, arcsec: seeing and guiding. Common practice,
 # no source.
