@@ -146,3 +146,23 @@ def test_foreign_and_broken_files_carry_no_recipe(tmp_path: Path) -> None:
     for name in ("plain.webp", "text.webp", "cut.webp", "bent.webp", "none.webp"):
         with pytest.raises(FileError):
             read_any_recipe(tmp_path / name)
+
+
+PICTURES = Path(__file__).parents[3] / "docs" / "pictures"
+
+
+@pytest.mark.parametrize("picture", sorted(PICTURES.glob("*.webp")), ids=lambda path: path.name)
+def test_film_on_the_pages_can_be_made_again(picture: Path) -> None:
+    from simview.picture import film
+
+    given = read_any_recipe(picture)
+    assert given["command"] in picture.name
+    made = film.again(given)
+    with Image.open(picture) as shown:
+        shown.seek(0)
+        first = np.asarray(shown.convert("RGB")).astype(int)
+    again = next(iter(made.frames)).astype(int)
+    # WebP is lossy; of its quality some steps remain.
+    assert np.abs(first - again).mean() < 3.0
+    pages = (PICTURES.parent / name for name in ("film.md", "collimate.md"))
+    assert any(f"pictures/{picture.name})" in page.read_text(encoding="utf-8") for page in pages)
