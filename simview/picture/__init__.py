@@ -26,8 +26,21 @@ In the order in which a picture is made:
                  from kits and targets to finished sheets: with detail.py the only ones that look
     lens_drawing.py, eyepiece_views.py, eyepiece_sheet.py
                  an eyepiece's own glass: rays, spots, field as seen
+    starlight.py, star_images.py
+                 a star's light by wavelength becomes colour, at any pixel and any focus
+    star_words.py, star_figures.py, wavemap.py, star_charts.py
+                 the star test's words, figures, wavefront map and charts
+    startest.py, startest_layout.py, startest_sheet.py, startest_fits.py
+                 the star test: what it shows, where it stands, the sheet, the FITS file
+    atlas_cells.py, startest_atlas.py
+                 all faults as a poster for printing
+    mirror_back.py, collimate_sheet.py, collimate_film.py
+                 which screw moves the dark middle where: drawings, sheet, animation
+    motion.py, film_frame.py, film_star.py, film_camera.py, film_view.py, film.py
+                 films: what moves, one frame, a star, a view, all of them from recipes
+    moving.py    WebP, APNG or frames written whole or not at all, recipe and figures inside
     save.py      a PNG written whole or not at all, with its recipe and figures inside
-    data/        fonts with their licence, the dither pattern
+    data/        fonts with their licence, the dither pattern, the star test's words
 
 Up to `single` nothing here computes an eye or a telescope: figures come in, pictures go out.
 """

@@ -10,6 +10,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any, Final
 
 from simview.errors import RangeError, SimviewError
+from simview.kit import Telescope
 from simview.kitfile import kit_text, parse_kit
 from simview.picture import captions, panel, sheet, text
 from simview.picture.canvas import Canvas, Size
@@ -182,7 +183,7 @@ def _sheet_words(views: StarViews) -> SheetText:
         f"f/{scope.focal_ratio:.3g}: one wave of defocus (550 nm, peak to valley) is "
         f"{text.figure(abs(test.travel_mm()[0] / test.travel_waves))} mm. {exposed} "
         f"Discs are life size at {text.times(views.power)}, seen from {READER_HEIGHTS:g} sheet "
-        f"heights away. The brightness of the cone is compressed. "
+        f"heights away. The brightness of the cone is compressed. {_stopped(scope)}"
         + (
             f"The kit's own faults are in: {own}."
             if own
@@ -194,6 +195,16 @@ def _sheet_words(views: StarViews) -> SheetText:
         subtitle=f"{kit}{added}, {light.says()}",
         caption=caption,
         footer=FOOTER,
+    )
+
+
+def _stopped(scope: Telescope) -> str:
+    """Return what has to be said of a telescope with a stop inside."""
+    if scope.stop_mm is None:
+        return ""
+    return (
+        f"Waves are counted over the full {scope.aperture_mm:g} mm, of which a stop lets "
+        f"{scope.stop_mm:g} mm through. "
     )
 
 

@@ -16,6 +16,8 @@
     spread      spread_stack for the light path; point_spread and PointSpread for a star
     focus       a star through focus, a cut along the axis, a profile over radius
     quality     Strehl, RMS, PV, encircled energy, contrast transfer
+    equivalent  contrast at a few frequencies, the perfect lens that keeps as much
+    screws      what a turn of each screw does to a Newtonian's axis
     poppy_bridge  a telescope for poppy, and poppy as the second engine
     mount       how it shakes, and how long
     motion      the path of the image on a mount that moves, frame by frame
