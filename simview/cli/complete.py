@@ -41,8 +41,8 @@ def listings(incomplete: str) -> list[str]:
 
 
 def pictures(incomplete: str) -> list[str]:
-    """Return the PNG files and folders that begin like this."""
-    return _paths(incomplete, ".png")
+    """Return the PNG and WebP files and the folders that begin like this."""
+    return [*dict.fromkeys([*_paths(incomplete, ".png"), *_paths(incomplete, ".webp")])]
 
 
 def _paths(incomplete: str, suffix: str) -> list[str]:

@@ -33,12 +33,12 @@ if TYPE_CHECKING:
 EXAMPLES = (
     "demo:tabletop-150 --seeing 2",
     "demo:tabletop-150 --travel 5 --fault coma=0.3 --out boiling.webp",
-    "demo:toy-refractor-50 --target jupiter --power 90 --touched 0.2 --slow 1 --out shaken.png",
+    "demo:toy-refractor-50 --target jupiter --power 90 --touched 0.2 --slow 1 --whole-field",
     "demo:rocker-200 --target moon --power 200 --frames 120 --moments 4 --out frames",
 )
 DEMO = (
     "demo:tabletop-150 --seeing 2 --travel 4 --out {folder}/film-star.webp",
-    "demo:toy-refractor-50 --target jupiter --power 90 --touched 0 --slow 1"
+    "demo:toy-refractor-50 --target jupiter --power 90 --touched 0 --slow 1 --whole-field"
     " --out {folder}/film-shaken.webp",
 )
 
