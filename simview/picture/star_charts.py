@@ -36,7 +36,8 @@ def draw_profile(canvas: Canvas, area: Area, profiles: tuple[Floats, Floats, Flo
     size = canvas.px(sheet.SMALL)
     radius, own, best = profiles
     left, right = area.left + canvas.px(102), area.right - canvas.px(4)
-    top, bottom = area.top + canvas.px(52), area.bottom - canvas.px(34)
+    bottom = min(area.bottom, area.top + 1.1 * area.width) - canvas.px(34)
+    top = area.top + canvas.px(52)
     along = Axis(low=0.0, high=float(radius[-1]), start_px=left, end_px=right, scale="linear")
     up = Axis(low=10.0**-DECADES, high=1.0, start_px=bottom, end_px=top)
     for power in range(DECADES + 1):
@@ -84,7 +85,7 @@ def draw_map(canvas: Canvas, area: Area, waves: Floats, note: str) -> None:
     place = (area.left, area.top + canvas.px(22))
     canvas.write_within(place, "Wavefront error", area.width, (sheet.HEADING, 17), weight="bold")
     bar, label = canvas.px(20), canvas.px(76)
-    side = int(min(area.width - bar - label, area.bottom - area.top - canvas.px(50)))
+    side = int(min(area.width - bar - label, area.bottom - area.top - canvas.px(78)))
     top = round(area.top + canvas.px(44))
     scale = full_scale(waves)
     canvas.paste(wave_map(waves, scale, side), (round(area.left), top))

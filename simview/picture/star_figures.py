@@ -105,18 +105,26 @@ def figures_of(
 
     Checked by: tests/unit/picture/test_star_figures.py
     """
-    light = star_colour("white")
-    # Every other band: the peak in white light is a smooth sum.
-    waves, shares = light.wavelengths_nm[::2], light.shares[::2]
     return StarFigures(
         strehl=strehl(scope, sky=sky, extras=extras),
-        strehl_white=strehl(
-            scope, wavelengths_nm=waves.tolist(), weights=shares.tolist(), sky=sky, extras=extras
-        ),
+        strehl_white=strehl_white(scope, sky=sky, extras=extras),
         rms_waves=rms_waves(scope, extras=extras),
         pv_waves=pv_waves(scope, extras=extras),
         encircled_airy=encircled_airy(scope, extras=extras, sky=sky),
         contrast=contrast(scope, extras=extras) if with_contrast else None,
+    )
+
+
+def strehl_white(scope: Telescope, *, extras: Extras = NO_EXTRAS, sky: Sky | None = None) -> float:
+    """Return the Strehl ratio in white light, weighted as an eye weighs it."""
+    light = star_colour("white")
+    # Every other band: the peak in white light is a smooth sum.
+    return strehl(
+        scope,
+        wavelengths_nm=light.wavelengths_nm[::2].tolist(),
+        weights=light.shares[::2].tolist(),
+        sky=sky,
+        extras=extras,
     )
 
 

@@ -23,7 +23,7 @@ from simview.picture.compose import FOOTER, Sheet
 from simview.picture.palette import Colour
 from simview.picture.printing import Progress
 from simview.picture.recipe import WHERE
-from simview.picture.star_figures import by_name, encircled_airy
+from simview.picture.star_figures import by_name, encircled_airy, strehl_white
 from simview.picture.star_images import Star
 from simview.picture.star_words import StarWords, words_for
 from simview.picture.starlight import StarColour, printed, star_colour, white_level
@@ -55,7 +55,8 @@ _GAP: Final = (46, 40)
 _PANEL_GAP: Final = 6
 _LABEL: Final = 84
 _HEAD: Final = 62
-_SENTENCE: Final = 25
+_SENTENCE: Final = 26
+_SENTENCE_LEAST: Final = 16
 _ROWS: Final = 3
 
 # How much larger the star in focus is drawn than the discs of `NEAR` waves beside it.
@@ -111,8 +112,10 @@ def atlas(kit: Kit, *, size: Size = A2, progress: Progress | None = None) -> She
     canvas = Canvas(size)
     _draw_frame(canvas, grid, kit, scope)
     _draw_perfect(canvas, grid, rows[0])
-    for k, cell in enumerate(cells):
-        _draw_cell(canvas, grid, k + 1, cell, rows[3 * k + 1 : 3 * k + 4], scope)
+    told = [words_for(parse(cell.typed()[-1]), scope) for cell in cells]
+    size_px = _sentence_px(grid, told)
+    for k, (cell, words) in enumerate(zip(cells, told, strict=True)):
+        _draw_cell(canvas, grid, k + 1, cell, rows[3 * k + 1 : 3 * k + 4], words, size_px)
     canvas.image.info["dpi"] = (DPI * size[0] / A2[0],) * 2
     return Sheet(
         image=canvas.image,
@@ -187,6 +190,7 @@ def compute_row(
     figures = {
         "faults": by_name(faults),
         "strehl": strehl(found.scope, sky=found.sky, extras=found.extras),
+        "strehl_white": strehl_white(found.scope, sky=found.sky, extras=found.extras),
         "rms_waves": rms_waves(found.scope, extras=found.extras),
         "pv_waves": pv_waves(found.scope, extras=found.extras),
         "encircled_airy": encircled_airy(found.scope, sky=found.sky, extras=found.extras),
@@ -224,6 +228,11 @@ class _Grid:
     def px(self, length: float) -> int:
         return max(1, round(length * self.scale))
 
+    def sentence_px(self) -> float:
+        """Return the height below a cell's panels."""
+        panels = self.px(_HEAD) + 3 * (self.panel + self.px(_PANEL_GAP))
+        return self.cell_height + self.px(0.6 * _GAP[1] - 6) - panels
+
     def corner(self, index: int) -> tuple[float, float]:
         """Return the top left corner of a cell."""
         row, column = divmod(index, self.columns)
@@ -259,7 +268,8 @@ def _draw_frame(canvas: Canvas, grid: _Grid, kit: Kit, scope: Telescope) -> None
         f"White light, no eye. Travel ±{NEAR:g} waves where nothing else is said; one wave is "
         f"{8e-6 * REFERENCE_NM * scope.focal_ratio**2:.2g} mm of focuser travel at "
         f"f/{scope.focal_ratio:.3g}. Strengths in waves are peak to valley at 550 nm. "
-        "S: Strehl ratio, 1 is perfect. Blue: what to do. Each picture is exposed for itself."
+        "S: Strehl ratio in white light, 1 is perfect. Blue: what to do. Each picture is exposed "
+        "for itself."
     )
     base = height - px(40)
     size = text.fitting_size(note, 0.84 * (right - left), largest_px=px(26), smallest_px=px(18))
@@ -306,10 +316,9 @@ def _draw_cell(
     index: int,
     cell: Cell,
     rows: Sequence[Row],
-    scope: Telescope,
+    words: StarWords,
+    size: int,
 ) -> None:
-    fault = rows[-1].faults[0]
-    words = words_for(fault, scope)
     note = cell.unit if cell.travel_waves == NEAR else f"{cell.unit}, ±{cell.travel_waves:g} waves"
     _draw_head(canvas, grid, index, words.title, note)
     x, _ = grid.corner(index)
@@ -326,9 +335,9 @@ def _draw_cell(
         )
         small = grid.px(24)
         canvas.write((x, middle), f"{amount:g}", big, colour=PAPER_INK, weight="bold")
-        kept = f"S {row.figures['strehl']:.2f}"
+        kept = f"S {row.figures['strehl_white']:.2f}"
         canvas.write((x, middle + grid.px(34)), kept, small, colour=PAPER_SOFT)
-    _draw_sentence(canvas, grid, index, words)
+    _draw_sentence(canvas, grid, index, words, size)
 
 
 def _draw_head(canvas: Canvas, grid: _Grid, index: int, title: str, note: str) -> None:
@@ -341,18 +350,27 @@ def _draw_head(canvas: Canvas, grid: _Grid, index: int, title: str, note: str) -
     canvas.write(end, note, grid.px(26), colour=PAPER_SOFT, align="right")
 
 
-def _draw_sentence(canvas: Canvas, grid: _Grid, index: int, words: StarWords) -> None:
-    x, y = grid.corner(index)
+def _sentence_px(grid: _Grid, told: Sequence[StarWords]) -> int:
+    """Return the largest type in which the words of every cell fit: one size for the poster."""
+    room = grid.sentence_px()
+    for size in range(grid.px(_SENTENCE), grid.px(_SENTENCE_LEAST), -1):
+        step = text.line_px(size)
+        if all(
+            sum(len(text.wrap(part, grid.cell_width, size)) for part in (words.look, words.do))
+            * step
+            <= room
+            for words in told
+        ):
+            return size
+    return grid.px(_SENTENCE_LEAST)
+
+
+def _draw_sentence(canvas: Canvas, grid: _Grid, index: int, words: StarWords, size: int) -> None:
+    x, _ = grid.corner(index)
     _, top = grid.panel_corner(index, _ROWS, 0)
-    room = y + grid.cell_height + grid.px(_GAP[1] / 2) - top
-    for units in range(_SENTENCE, 15, -1):
-        size = grid.px(units)
-        told = [text.wrap(part, grid.cell_width, size) for part in (words.look, words.do)]
-        if sum(map(len, told)) * text.line_px(size) + grid.px(6) <= room:
-            break
     base = top + size
-    for lines, colour in zip(told, (PAPER_INK, PAPER_ACCENT), strict=True):
-        for line in lines:
+    for part, colour in ((words.look, PAPER_INK), (words.do, PAPER_ACCENT)):
+        for line in text.wrap(part, grid.cell_width, size):
             canvas.write((x, base), line, size, colour=colour)
             base += text.line_px(size)
         base += grid.px(6)

@@ -17,7 +17,7 @@ HEADING: Final = 38
 _LABELS: Final = 60
 _CUT: Final = 92
 _CUT_WORDS: Final = 30
-_CHARTS: Final = 312
+_CHARTS: Final = 304
 
 # Least gap between panels, and the gap between columns of the lower row.
 _GAP: Final = 16
@@ -52,16 +52,16 @@ class Layout:
         side = int(min(pitch - _GAP * unit, area.height - others))
         strip_top = area.top + HEADING * unit
         cut_top = strip_top + side + _LABELS * unit
-        cut_height = round(_CUT * unit)
+        # A tall sheet has room left: some of it for the cut, the rest for the charts.
+        spare = max(0.0, area.height - others - side)
+        cut_height = round(_CUT * unit + min(0.5 * spare, 2.0 * _CUT * unit))
         return Layout(
             area=area,
             panel=side // 2 * 2,
             strip_top=strip_top,
             cut_top=cut_top,
             cut_height=cut_height,
-            charts_top=max(
-                cut_top + cut_height + (_CUT_WORDS + 12) * unit, area.bottom - _CHARTS * unit
-            ),
+            charts_top=cut_top + cut_height + (_CUT_WORDS + 8) * unit,
             small=round(SMALL_SIDE * unit) // 2 * 2,
             centres=tuple(area.left + (k + 0.5) * pitch for k in range(positions)),
         )

@@ -35,7 +35,7 @@ from simview.telescope.faults import parse
 from simview.telescope.quality import wavefront_map
 
 # Type of the three sentences, units: wanted, and the least.
-_TOLD: Final = 26
+_TOLD: Final = 32
 _TOLD_LEAST: Final = 18
 
 
@@ -236,16 +236,27 @@ def _label(canvas: Canvas, layout: Layout, views: StarViews, k: int) -> None:
     """Write the position under a panel, in waves and in mm."""
     x, top = layout.centres[k], layout.strip_top + layout.panel
     waves, mm = float(views.test.travel()[k]), float(views.test.travel_mm()[k])
-    rows = [(canvas.px(26), canvas.px(sheet.BODY)), (canvas.px(52), canvas.px(sheet.SMALL))]
     focus = k == len(layout.centres) // 2
     first = "In focus" if focus else f"{signed(waves)} {'wave' if abs(waves) == 1 else 'waves'}"
     larger = f"drawn {views.factor}× larger" if views.factor > 1 else "at the same scale"
     second = larger if focus else f"{signed(mm, digits=2)} mm"
-    for (down, size), words, colour in zip(
-        rows, (first, second), (GOOD if focus else INK, GOOD if focus else SOFT), strict=True
+    pitch = layout.area.width / len(layout.centres) - canvas.px(6)
+    shade = (GOOD, GOOD) if focus else (INK, SOFT)
+    for (down, units, weight), words, colour in zip(
+        ((26, sheet.BODY, "bold"), (52, sheet.SMALL, "regular")),
+        (first, second),
+        shade,
+        strict=True,
     ):
-        weight: text.Weight = "bold" if down == rows[0][0] else "regular"
-        canvas.write((x, top + down), words, size, colour=colour, weight=weight, align="middle")
+        canvas.write_within(
+            (x, top + canvas.px(down)),
+            words,
+            pitch,
+            (units, 13),
+            colour=colour,
+            weight="bold" if weight == "bold" else "regular",
+            align="middle",
+        )
 
 
 def signed(value: float, digits: int = 3) -> str:

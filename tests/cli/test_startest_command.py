@@ -73,7 +73,14 @@ def test_poster_carries_its_printed_size(desk: Path, capsys: pytest.CaptureFixtu
     assert run(arguments) == 0
     name, *lines = capsys.readouterr().out.splitlines()
     assert name == "startest-atlas-cassegrain.png"
-    assert lines[0].split() == ["faults", "strehl", "rms_waves", "pv_waves", "encircled_airy"]
+    assert lines[0].split() == [
+        "faults",
+        "strehl",
+        "strehl_white",
+        "rms_waves",
+        "pv_waves",
+        "encircled_airy",
+    ]
     with Image.open(name) as picture:
         # 594 mm wide whatever its pixels.
         assert picture.width / picture.info["dpi"][0] * 25.4 == pytest.approx(594.0, rel=1e-3)
