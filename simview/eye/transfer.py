@@ -145,7 +145,7 @@ def _lags(scope: Telescope, stop: Stop, waves: Array) -> NDArray[np.complex64]:
 
     defocus = defocus_by_colour(scope, stop, waves, 0.0)
     shortest = float(waves.min())
-    slope = steepest(scope.wavefront, stop.crop) * stop.crop * REFERENCE_NM / shortest
+    slope = steepest(scope.wavefront, stop.crop) * REFERENCE_NM / shortest
     slope += 2.0 * float(np.abs(defocus).max())
     # No more than a quarter of a wave from sample to sample.
     samples = min(max(SAMPLES, 16 * math.ceil(8.0 * slope / 16.0)), MOST_SAMPLES)
