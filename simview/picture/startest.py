@@ -239,7 +239,8 @@ class StarViews:
         waves = self.light.wavelengths_nm
         end = exposure(found.scope, stop, waves, self.test.travel_waves, extras=found.extras)
         try:
-            samples_for(self._geometric() / 2.0 * REFERENCE_NM / float(waves.min()), end.slope())
+            widest = 1.25 * _WIDENINGS[-1] * self._geometric() / 2.0
+            samples_for(widest * REFERENCE_NM / float(waves.min()), end.slope())
         except RangeError as error:
             raise in_users_terms(error) from None
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import islice
+
 import numpy as np
 from PIL import Image
 
@@ -40,8 +42,7 @@ def collimate_sheet():
 
 
 def collimate_frame():
-    frames = list(animation(collimation(KIT)).frames)
-    return Image.fromarray(frames[18])
+    return Image.fromarray(next(islice(animation(collimation(KIT)).frames, 18, None)))
 
 
 def film_frame():
