@@ -7,7 +7,9 @@ import os
 import signal
 import subprocess
 import sys
+from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -64,14 +66,54 @@ def test_every_command_takes_the_common_options_and_shows_examples(
 
 
 def test_targets_are_listed_as_text_and_as_json(capsys: pytest.CaptureFixture[str]) -> None:
-    from simview.scene.targets import names
+    from simview.scene.targets import entries
 
+    # What stands for anything of its kind has no figures of its own; a remark names it.
+    names = [entry.name for entry in entries() if not entry.free]
     assert run(["targets"]) == 0
-    lines = capsys.readouterr().out.splitlines()
-    assert [line.split()[0] for line in lines] == names()
+    told = capsys.readouterr()
+    assert [line.split()[0] for line in told.out.splitlines()] == names
+    assert all(entry.name in told.err for entry in entries() if entry.free)
     assert run(["targets", "--json"]) == 0
     listed = json.loads(capsys.readouterr().out)["targets"]
-    assert [each["name"] for each in listed] == names()
+    assert [each["name"] for each in listed] == names
+
+
+@pytest.mark.parametrize(
+    ("filters", "holds"),
+    [
+        (["--kind", "double"], lambda each: each["kind"] == "double"),
+        (["--brighter", "2"], lambda each: each["magnitude"] <= 2.0),
+        (["--season", "oct"], lambda each: each["season"] == "October"),
+        (["--teaches", "splitting"], lambda each: "splitting" in each["teaches"]),
+        (["--named", "cluster"], lambda each: "luster" in f"{each['title']} {each['aliases']}"),
+    ],
+)
+def test_filters_leave_only_the_targets_that_they_name(
+    filters: list[str], holds: Callable[[dict[str, Any]], bool], capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert run(["targets", "--json", *filters]) == 0
+    listed = json.loads(capsys.readouterr().out)["targets"]
+    assert 0 < len(listed) < 170
+    assert all(holds(each) for each in listed)
+
+
+def test_own_targets_are_listed_first(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    own = tmp_path / "mine.toml"
+    own.write_text('[[target]]\nname = "my pair"\ndouble = [3.1, 40.0, 4.0, 5.0]\n')
+    assert run(["targets", "--json", "--targets", str(own)]) == 0
+    assert json.loads(capsys.readouterr().out)["targets"][0]["name"] == "my pair"
+
+
+@pytest.mark.parametrize(
+    "wrong", [["--kind", "dubble"], ["--teaches", "xyz"], ["--targets", "none.toml"]]
+)
+def test_targets_answer_a_wrong_filter_with_one_line(
+    wrong: list[str], capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert run(["targets", *wrong]) == 2
+    told = capsys.readouterr()
+    assert (told.out, told.err.count("\n")) == ("", 1)
 
 
 def test_targets_can_be_written_to_a_file(tmp_path: Path) -> None:
