@@ -230,6 +230,7 @@ def veil_of(
     )
 
 
+@lru_cache(maxsize=16)
 def _nearness(half: int, pixels_per_degree: float) -> Array:
     """Return the share of a kernel's scatter that counts as close by: 1 inside, 0 outside.
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Any, Final
 
 import numpy as np
@@ -193,6 +194,7 @@ def kernels(
     return np.asarray(fine.reshape(shape).sum(axis=(3, 5)) * _window(grid.size), np.float32)
 
 
+@lru_cache(maxsize=8)
 def _window(size: int) -> NDArray[np.float32]:
     """Return a round window with a soft edge, so that no square ends a bright thing's skirt."""
     offset = (np.arange(size) - size // 2) / (size / 2.0)
