@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Annotated, Any, Final
 from typer import Argument, Option
 
 from simview.cli import complete, words
-from simview.errors import require_choice
+from simview.errors import SimviewError, require_choice
 from simview.kit import AIR_KINDS, Observer, Sky
 
 if TYPE_CHECKING:
@@ -70,6 +70,14 @@ class TargetOptions:
             show_default=False,
         ),
     ] = ""
+    targets: Annotated[
+        Path | None,
+        Option(
+            metavar="FILE",
+            help="A TOML file with targets of your own, for --target.",
+            rich_help_panel=_WHAT,
+        ),
+    ] = None
     diameter_arcsec: Annotated[
         float | None,
         Option(
@@ -162,7 +170,12 @@ class TargetOptions:
             "latitude_deg": self.lat,
             "longitude_deg": self.lon,
         }
-        return target(self.target, **_given(**options), **words.settings(self.set or (), options))
+        if self.targets is not None and not self.target:
+            raise SimviewError(
+                "--target", got="nothing", remedy=f"name one that {self.targets} holds"
+            )
+        further = words.settings(self.set or (), options)
+        return target(self.target, file=self.targets, **_given(**options), **further)
 
 
 @dataclass(frozen=True, kw_only=True)

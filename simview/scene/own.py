@@ -12,7 +12,16 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Any, Final
 
-from simview.errors import FileError, SimviewError
+from simview.errors import ChoiceError, FileError, SimviewError
+
+# What a target teaches best, for lists.
+TEACHES: Final = (
+    "narrow field",
+    "empty magnification",
+    "faintness",
+    "splitting",
+    "orientation",
+)
 
 # Largest file that is read, bytes.
 _LARGEST: Final = 1_000_000
@@ -70,7 +79,13 @@ def _toml(path: Path) -> dict[str, Any]:
 
 
 def _options(row: dict[str, Any], path: Path) -> dict[str, Any]:
-    row.pop("name")
+    name, teaches = row.pop("name"), row.get("teaches", TEACHES[0])
+    where = f"{path}: target {name!r}"
+    if teaches not in TEACHES:
+        raise ChoiceError("teaches", got=teaches, allowed=", ".join(TEACHES), where=where)
+    for key in ("like", "title", "image"):
+        if not isinstance(row.get(key, ""), str):
+            raise SimviewError(key, got=row[key], allowed="text in quotes", where=where)
     image = row.get("image")
     if isinstance(image, str):
         row["image"] = str(path.parent / Path(image).expanduser())

@@ -5,8 +5,9 @@ A name leads to the module that draws it; modules load when first asked for.
 
 from __future__ import annotations
 
+import difflib
 import inspect
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from importlib import import_module
@@ -14,20 +15,12 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
 from simview.errors import ChoiceError, SimviewError, nearest
+from simview.scene.own import read
 from simview.scene.scene import Target, TargetKind
 from simview.scene.tables import records
 
 if TYPE_CHECKING:
     from simview.scene.listing import Record
-
-# What a target teaches best, for lists.
-TEACHES: Final = (
-    "narrow field",
-    "empty magnification",
-    "faintness",
-    "splitting",
-    "orientation",
-)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -51,7 +44,7 @@ class Entry:
     free
         True when it stands for anything of its kind and needs options to be drawn.
     teaches
-        One of TEACHES.
+        One of `simview.scene.own.TEACHES`.
     ra_deg
         Right ascension J2000 where it has one.
     """
@@ -185,34 +178,47 @@ def plain(word: str) -> str:
     return "-".join(str(word).lower().replace("_", " ").replace("-", " ").replace("'", "").split())
 
 
+def _closed(word: str) -> str:
+    return plain(word).replace("-", "")
+
+
 @lru_cache(maxsize=1)
 def _words() -> dict[str, Entry]:
     known: dict[str, Entry] = {}
     for entry in entries():
         for word in (entry.name, *entry.aliases):
             known.setdefault(plain(word), entry)
-            known.setdefault(plain(word).replace("-", ""), entry)
+            known.setdefault(_closed(word), entry)
     return known
 
 
-def find(name: str) -> Entry:
+def find(name: str, further: Iterable[str] = ()) -> Entry:
     """Return the entry of a name or synonym.
+
+    Parameters
+    ----------
+    further
+        Names of a user's own targets, to be offered too where there is no such entry.
 
     Raises
     ------
     ChoiceError
-        Offers the nearest name.
+        Offers the nearest names.
     """
     known, word = _words(), plain(name)
-    found = known.get(word) or known.get(word.replace("-", ""))
+    found = known.get(word) or known.get(_closed(word))
     if found is not None:
         return found
-    near = nearest(word, known)
+    offered = {plain(own): own for own in further} | {key: each.name for key, each in known.items()}
+    near = [each for each in offered if len(word) > 2 and word in each.split("-")]
+    near += difflib.get_close_matches(word, list(offered), n=6, cutoff=0.6)
+    # Synonyms of one target are one offer.
+    best = list(dict.fromkeys(offered[each] for each in near))[:3]
     raise ChoiceError(
         "target",
         got=name,
         allowed="the names that `simview targets` lists",
-        remedy=f"did you mean {known[near].name!r}?" if near else "",
+        remedy=f"did you mean {' or '.join(map(repr, best))}?" if best else "",
     )
 
 
@@ -252,9 +258,10 @@ def target(name: str = "", *, file: str | Path | None = None, **options: Any) ->
     """
     given = {key: value for key, value in options.items() if value is not None}
     own = own_targets(file)
-    if name in own:
-        return _own_target(name, own[name], given, str(file))
-    entry = find(name or implied_name(given))
+    for word, told in own.items():
+        if _closed(word) == _closed(name):
+            return _own_target(word, told, given, str(file))
+    entry = find(name or implied_name(given), own)
     build = home_of(entry)
     title = None if "title" in inspect.signature(build).parameters else given.pop("title", None)
     _require_options(entry, build, given)
@@ -266,11 +273,7 @@ def target(name: str = "", *, file: str | Path | None = None, **options: Any) ->
 
 def own_targets(file: str | Path | None) -> dict[str, dict[str, Any]]:
     """Return the options of a user's own targets by name; none without a file."""
-    if file is None:
-        return {}
-    from simview.scene.own import read
-
-    return read(file)
+    return {} if file is None else read(file)
 
 
 def _own_target(name: str, told: Mapping[str, Any], given: Mapping[str, Any], where: str) -> Target:

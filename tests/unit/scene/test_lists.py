@@ -10,7 +10,8 @@ from PIL import Image
 
 from simview.errors import SimviewError
 from simview.scene.listing import season
-from simview.scene.targets import TEACHES, catalogue, names, target
+from simview.scene.own import TEACHES
+from simview.scene.targets import catalogue, names, target
 
 OWN = """
 [[target]]
