@@ -18,6 +18,7 @@ _HOMES: Final = {
     "detail": "detail",
     "startest": "startest_sheet",
     "collimate": "collimate_sheet",
+    "targets": "contact_sheet",
 }
 # Commands whose pictures can be made again.
 COMMANDS: Final = ("ladder", "compare", "view", *_HOMES)

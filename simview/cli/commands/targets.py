@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any, Final
+from typing import TYPE_CHECKING, Annotated, Any, Final, cast
 
 from typer import Option
 
-from simview.cli.options import ReportOptions
+from simview.cli import complete
+from simview.cli.kits import naming, read
+from simview.cli.options import ReportOptions, SheetOptions
 from simview.cli.report import Reporter
-from simview.errors import SimviewError, require_choice
+from simview.errors import RangeError, SimviewError, require_choice
 
 if TYPE_CHECKING:
     from simview.scene.listing import Record
@@ -18,12 +21,16 @@ if TYPE_CHECKING:
 EXAMPLES = (
     "",
     "--kind double --brighter 4",
-    "--season october --teaches faintness",
+    "--season october --teaches faintness --out october.png",
     "--named cluster --json",
     "--targets mine.toml",
+    "--kind moon --kit demo:toy-refractor-50 --out moon.png",
 )
+DEMO = ("--season january --brighter 6 --out {folder}/targets-january.png",)
 
 KINDS: Final = ("planet", "moon", "double", "stars", "deep-sky", "chart", "photo", "daytime")
+
+_PICTURES: Final = "Pictures, with --out FILE.png"
 
 
 def command(
@@ -44,14 +51,42 @@ def command(
         Path | None,
         Option(metavar="FILE", help="Lists the targets of a TOML file of your own too."),
     ] = None,
+    kit: Annotated[
+        str,
+        Option(
+            metavar="KIT",
+            help="What the pictures are seen through.",
+            autocompletion=complete.kits,
+            rich_help_panel=_PICTURES,
+        ),
+    ] = "demo:tabletop-150",
+    shown: Annotated[
+        str,
+        Option(
+            "--as",
+            metavar="eye|photo",
+            help="What each picture shows: what the eye sees, or a long photograph.",
+            autocompletion=complete.choices(("eye", "photo")),
+            rich_help_panel=_PICTURES,
+        ),
+    ] = "eye",
+    page: Annotated[
+        int,
+        Option(metavar="N", help="Which page of the pictures.", rich_help_panel=_PICTURES),
+    ] = 1,
+    sheet: SheetOptions = SheetOptions(),
     report: ReportOptions = ReportOptions(),
 ) -> None:
-    """List what can be looked at, with size, light, season and what it teaches."""
+    """List what can be looked at, with size, light, season and what it teaches.
+
+    With --out FILE.png, also a sheet of small pictures; with another ending, the list as a file.
+    """
     from simview.scene import targets as scene
 
     if kind is not None:
         require_choice("--kind", kind, KINDS)
-    reporter = Reporter(report, suffix="")
+    pictures = report.out is not None and report.out.suffix.lower() == ".png"
+    reporter = Reporter(report, suffix=".png" if pictures else "")
     known = len(scene.names(targets))
     found = [
         record
@@ -64,9 +99,67 @@ def command(
     ]
     if not found:
         raise SimviewError("targets", got=f"none of {known}", remedy="leave a filter out")
+    if pictures:
+        asked = {"kind": kind, "season": season, "teaches": teaches, "named": named}
+        title = _title([word for word in asked.values() if word], brighter)
+        _pictures(reporter, found, Wish(targets, kit, shown, page, title), sheet)
+        return
     reporter.rows("targets", _full(found) if report.json else _short(found))
     free = ", ".join(entry.name for entry in scene.entries() if entry.free)
     reporter.remark(f"{len(found)} of {known}; with options also: {free}")
+
+
+@dataclass(frozen=True)
+class Wish:
+    """What the pictures shall be."""
+
+    file: Path | None
+    kit: str
+    shown: str
+    page: int
+    title: str
+
+
+def _title(words: Sequence[str], brighter: float | None) -> str:
+    further = [] if brighter is None else [f"V {brighter:g} or brighter"]
+    told = ", ".join([*words, *further])
+    return f"What can be looked at: {told}" if told else "What can be looked at"
+
+
+def _pictures(reporter: Reporter, found: Sequence[Record], wish: Wish, sheet: SheetOptions) -> None:
+    """Make one page of pictures and tell how many there are."""
+    require_choice("--as", wish.shown, ("eye", "photo"))
+    file, drawn = read(wish.kit), sheet.drawn()
+    from simview.picture import contact_sheet
+    from simview.scene.targets import target
+
+    most = contact_sheet.MOST
+    pages = -(-len(found) // most)
+    if not 1 <= wish.page <= pages:
+        raise RangeError("--page", got=wish.page, allowed=f"1 to {pages}")
+    items = [
+        contact_sheet.Item(
+            target=target(each.name, file=wish.file),
+            name=each.name,
+            season=each.season,
+            teaches=each.teaches,
+        )
+        for each in found[(wish.page - 1) * most : wish.page * most]
+    ]
+    title = wish.title if pages == 1 else f"{wish.title} (page {wish.page} of {pages})"
+    with naming(file), reporter.progress() as progress:
+        made = contact_sheet.contact_sheet(
+            items,
+            file.kit,
+            shown=cast("contact_sheet.Look", wish.shown),
+            title=title,
+            sky=file.sky,
+            observer=file.observer,
+            progress=progress,
+            **drawn,
+        )
+    further = [f"page {wish.page} of {pages}, {len(items)} of {len(found)} targets; --page N"]
+    reporter.sheet(made, further if pages > 1 else ())
 
 
 def _words(record: Record) -> str:
