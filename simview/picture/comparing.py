@@ -20,7 +20,7 @@ from simview.picture.compare import (
 from simview.picture.display import Display
 from simview.picture.finished import FOOTER, Sheet, Size, close_up, missing, star_px
 from simview.picture.marks import Marks, marks
-from simview.picture.printing import Print, Prints, Progress, Wanted, develop_all
+from simview.picture.printing import Print, Prints, Progress, Wanted, develop_all, edged
 from simview.picture.sheet import SheetText
 from simview.scene import promise
 from simview.scene.scene import Target
@@ -165,7 +165,7 @@ def photo_panel(view: View, pixel_arcsec: float, pixels: int) -> Print:
     """Return a long photograph of a view's field, turned as the view is, (pixels, pixels, 3)."""
     picture = promise.photograph(view.target, pixel_arcsec=pixel_arcsec, pixels=pixels)
     turned = orient(np.moveaxis(picture, -1, 0), view.beam.orientation)
-    return np.ascontiguousarray(np.moveaxis(turned, 0, -1))
+    return edged(np.ascontiguousarray(np.moveaxis(turned, 0, -1)), view.beam.orientation)
 
 
 def _words(views: Sequence[View], shown: Sequence[Look], prints: Prints) -> SheetText:

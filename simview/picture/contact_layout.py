@@ -11,9 +11,11 @@ from simview.picture.palette import INK, LINE, SOFT
 from simview.picture.panel import draw_frame
 from simview.picture.printing import Print
 
-# In units: space between cells, from a picture to its words, from heading to lines.
+# In units: space between cells, from a picture to its words, below them; then the heading's
+# step in type sizes.
 _GAP: Final = 30
 _ABOVE_WORDS: Final = 10
+_BELOW: Final = 26
 _HEADING_STEP: Final = 1.25
 
 # Lines below a picture, besides its heading.
@@ -66,8 +68,8 @@ def grid_of(canvas: Canvas, count: int) -> Grid:
     for rows in range(1, _ROWS + 1):
         columns = -(-count // rows)
         width = (area.width + gap) / columns
-        height = (area.height + canvas.px(10)) / rows
-        side = int(min(width - gap, height - words - canvas.px(10)))
+        height = (area.height + canvas.px(_BELOW - _ABOVE_WORDS)) / rows
+        side = int(min(width - gap, height - words - canvas.px(_BELOW)))
         found.append(
             Grid(
                 columns=columns,

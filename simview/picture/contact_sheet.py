@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Final, Literal, cast
@@ -232,7 +233,8 @@ def _cell(item: Item, view: View, width: float, picture: Print) -> Cell:
         figures.append(f"{mag_arcsec2(target.luminance_cd_m2):.1f}/arcsec²")
     return Cell(
         picture=picture,
-        heading=target.title,
+        # The size stands below; without it most names fit.
+        heading=re.sub(r", [\d.]+[″′°]$", "", target.title),
         lines=(
             f"{item.name} · {item.season}",
             " · ".join(figures),
@@ -270,10 +272,8 @@ def _words(title: str, views: Sequence[View], shown: Look) -> SheetText:
     first = views[0]
     turn = captions.turn(first.beam)
     how = "Seen through" if shown == "eye" else "As long photographs show them, in the field of"
-    says = [
-        "Each picture has a scale of its own, as wide on the sky as written below it,"
-        + (" and an exposure of its own." if shown == "eye" else "."),
-    ]
+    scale = "Each picture has a scale of its own, as wide on the sky as written below it"
+    says = [f"{scale}, and an exposure of its own." if shown == "eye" else f"{scale}."]
     if shown == "eye":
         says += [captions.air(first.sky), captions.eye(first), Display().says()]
     else:

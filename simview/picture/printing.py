@@ -14,6 +14,8 @@ from simview.eye.aided import aid_of
 from simview.eye.glare import Veil
 from simview.eye.retina import Exposure
 from simview.eye.thresholds import seen_fraction
+from simview.eyepiece.beam import Orientation
+from simview.eyepiece.orientation import signs
 from simview.picture import tone
 from simview.picture.display import Display
 from simview.view import View
@@ -100,15 +102,32 @@ def develop_all(
     else:
         adaptations = [_adapt(exposed, display)] * len(exposed)
     panels = tuple(
-        tone.develop(
-            each.exposure.retina(_star_factors(each, adaptation)),
-            adaptation.for_view(*_of_its_view(each, exposed)),
+        edged(
+            tone.develop(
+                each.exposure.retina(_star_factors(each, adaptation)),
+                adaptation.for_view(*_of_its_view(each, exposed)),
+            ),
+            each.exposure.orientation,
         )
         for each, adaptation in zip(exposed, adaptations, strict=True)
     )
     if progress is not None:
         progress(1.0, "done")
     return Prints(panels=panels, adaptation=adaptations[0])
+
+
+def edged(picture: Print, orientation: Orientation) -> Print:
+    """Return a turned picture with its first row and column like their neighbours.
+
+    Turned about pixel n // 2, an even number of pixels leaves the first without a partner
+    (`simview.eyepiece.orientation.orient`): it still shows what belongs to the other side.
+    """
+    right, up = signs(orientation)
+    if up < 0 and picture.shape[0] % 2 == 0:
+        picture[0] = picture[1]
+    if right < 0 and picture.shape[1] % 2 == 0:
+        picture[:, 0] = picture[:, 1]
+    return picture
 
 
 class _Exposed(NamedTuple):

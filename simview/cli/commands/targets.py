@@ -11,9 +11,10 @@ from typer import Option
 
 from simview.cli import complete
 from simview.cli.kits import naming, read
-from simview.cli.options import ReportOptions, SheetOptions
+from simview.cli.options import ReportOptions, SheetOptions, SkyOptions
 from simview.cli.report import Reporter
 from simview.errors import RangeError, SimviewError, require_choice
+from simview.kit import Sky
 
 if TYPE_CHECKING:
     from simview.scene.listing import Record
@@ -74,6 +75,7 @@ def command(
         int,
         Option(metavar="N", help="Which page of the pictures.", rich_help_panel=_PICTURES),
     ] = 1,
+    sky: SkyOptions = SkyOptions(),
     sheet: SheetOptions = SheetOptions(),
     report: ReportOptions = ReportOptions(),
 ) -> None:
@@ -102,7 +104,7 @@ def command(
     if pictures:
         asked = {"kind": kind, "season": season, "teaches": teaches, "named": named}
         title = _title([word for word in asked.values() if word], brighter)
-        _pictures(reporter, found, Wish(targets, kit, shown, page, title), sheet)
+        _pictures(reporter, found, Wish(targets, kit, shown, page, title), sky, sheet)
         return
     reporter.rows("targets", _full(found) if report.json else _short(found))
     free = ", ".join(entry.name for entry in scene.entries() if entry.free)
@@ -126,7 +128,13 @@ def _title(words: Sequence[str], brighter: float | None) -> str:
     return f"What can be looked at: {told}" if told else "What can be looked at"
 
 
-def _pictures(reporter: Reporter, found: Sequence[Record], wish: Wish, sheet: SheetOptions) -> None:
+def _pictures(
+    reporter: Reporter,
+    found: Sequence[Record],
+    wish: Wish,
+    sky: SkyOptions,
+    sheet: SheetOptions,
+) -> None:
     """Make one page of pictures and tell how many there are."""
     require_choice("--as", wish.shown, ("eye", "photo"))
     file, drawn = read(wish.kit), sheet.drawn()
@@ -153,7 +161,7 @@ def _pictures(reporter: Reporter, found: Sequence[Record], wish: Wish, sheet: Sh
             file.kit,
             shown=cast("contact_sheet.Look", wish.shown),
             title=title,
-            sky=file.sky,
+            sky=sky.over(file.sky or Sky()),
             observer=file.observer,
             progress=progress,
             **drawn,
