@@ -14,6 +14,7 @@ from simview.eye.aided import aid_of
 from simview.eye.glare import Veil
 from simview.eye.retina import Exposure
 from simview.eye.thresholds import seen_fraction
+from simview.eye.unseen import with_unseen
 from simview.eyepiece.beam import Orientation
 from simview.eyepiece.orientation import signs
 from simview.picture import tone
@@ -38,13 +39,17 @@ class Wanted:
     star_px: float = 0.0
 
     def expose(self, veil: Veil | None = None) -> Exposure:
-        """Let the light fall on the retina; `veil` from a wider panel of the same view."""
-        return self.view.expose(
+        """Let the light fall on the retina; `veil` from a wider panel of the same view.
+
+        Stars that are not seen one by one are in its surfaces as a glow.
+        """
+        exposure = self.view.expose(
             pixels_per_degree=self.pixels_per_degree,
             pixels=self.pixels,
             star_px=self.star_px,
             veil=veil,
         )
+        return with_unseen(exposure, self.view.numbers["limiting_magnitude"])
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -168,7 +173,7 @@ def _star_factors(each: _Exposed, adaptation: tone.Adaptation) -> NDArray[np.flo
 
     The spot is the star's for the eye; so a star prints as bright in a wide view of large pixels
     as in a close-up. Near the view's faintest star they fade out: each is drawn with the part of
-    its light that answers to how often it is seen.
+    its light that answers to how often it is seen; the rest is in the surfaces.
     """
     exposure = each.exposure
     spots = exposure.star_spots()

@@ -1,0 +1,102 @@
+"""The light of stars too faint to be seen one by one: together they are a glow.
+
+An eye in the dark adds up the light that falls within about a degree or two (Ricco's law), so a
+crowd of stars, each below its threshold, shows as a patch of haze: many a cluster is that and no
+more in a small telescope.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from simview.eye.retina import Exposure, Planes
+from simview.eye.thresholds import seen_fraction
+from simview.scene.colour import rgb_of_temperature
+from simview.scene.scene import Scene, Stars
+from simview.units import ARCSEC_PER_RADIAN, illuminance_lux
+
+# Apparent width (FWHM) over which light of unseen stars is spread, deg: a Gaussian with the area of
+# a disc of 2 deg, for which thresholds of a night's print are matched. Of the order of the area of
+# complete summation in rod vision (Barlow 1958, J. Physiol. 141, 337; from memory).
+SPREAD_DEG: Final = 1.66
+
+# Cells in which stars are counted, parts of that width.
+_CELLS_IN_SPREAD: Final = 4.0
+
+
+def with_unseen(exposure: Exposure, limit: float | None) -> Exposure:
+    """Return an exposure whose surfaces also hold the light of stars that are not seen.
+
+    Parameters
+    ----------
+    limit
+        Magnitude of the faintest star in the view; None leaves the exposure as it is.
+
+    Notes
+    -----
+    Each star gives the part of its light that answers to how often it is *not* seen; whoever
+    prints the stars draws the other part.
+    """
+    if limit is None or not len(exposure.scene.stars):
+        return exposure
+    light = unseen_light(
+        exposure.scene,
+        limit,
+        pixels=exposure.extended.shape[-1],
+        spread_px=SPREAD_DEG * exposure.pixels_per_degree,
+    )
+    gains = exposure.lens.sum(axis=(2, 3))
+    return replace(exposure, extended=exposure.extended + np.tensordot(gains, light, axes=1))
+
+
+def unseen_light(scene: Scene, limit: float, *, pixels: int, spread_px: float) -> Planes:
+    """Return the light of the unseen stars, spread out, (3, pixels, pixels) in cd/m2.
+
+    Beyond the painted frame the sky is taken to go on as it is inside.
+
+    Parameters
+    ----------
+    pixels
+        Side of the middle of the scene that is wanted.
+    spread_px
+        Width (FWHM) over which the light is spread.
+
+    Checked by: tests/unit/eye/test_unseen_stars.py
+    """
+    reach = scene.planes.shape[-1] / 2.0
+    cell = max(spread_px / _CELLS_IN_SPREAD, 1.0)
+    count = max(1, math.ceil(2.0 * reach / cell))
+    # Cells cover just the frame, so that those at its edge are as full as the others.
+    edges = np.linspace(-reach, reach, count + 1)
+    density = _density(scene, limit, edges)
+    spread = _spreading(pixels, edges, spread_px)
+    return np.asarray(spread @ density @ spread.T, np.float32)
+
+
+def _density(scene: Scene, limit: float, edges: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Return luminance by cells, (3, count, count), rows downwards."""
+    stars: Stars = scene.stars
+    above = 10.0 ** (0.4 * (limit - stars.magnitude))
+    light = illuminance_lux(stars.magnitude) * (1.0 - seen_fraction(above))
+    tint = rgb_of_temperature(stars.temperature_k) * light[:, None]
+    x, y = stars.x_arcsec / scene.pixel_arcsec, -stars.y_arcsec / scene.pixel_arcsec
+    cell_sr = ((edges[1] - edges[0]) * scene.pixel_arcsec / ARCSEC_PER_RADIAN) ** 2
+    planes = [np.histogram2d(y, x, bins=(edges, edges), weights=tint[:, c])[0] for c in range(3)]
+    return np.asarray(np.stack(planes) / cell_sr, float)
+
+
+def _spreading(pixels: int, edges: NDArray[np.float64], width: float) -> NDArray[np.float64]:
+    """Return the weights (pixels, cells) with which each pixel's row takes the cells' light."""
+    middles = 0.5 * (edges[1:] + edges[:-1])
+    places = np.arange(pixels) - pixels // 2
+    sigma = width / math.sqrt(8.0 * math.log(2.0))
+    nearest = np.abs(places[:, None] - middles).min(axis=1)
+    # The nearest cell's distance taken off keeps a pixel far from all cells within numbers.
+    exponent = (places[:, None] - middles) ** 2 - nearest[:, None] ** 2
+    weights = np.exp(-0.5 * exponent / sigma**2)
+    return np.asarray(weights / weights.sum(axis=1, keepdims=True))
