@@ -178,7 +178,7 @@ class View:
 
     def image(self, pixels_per_degree: float = 30.0) -> Image:
         """Return the view as a picture, field stop drawn, at this scale of apparent angle."""
-        from simview.picture.compose import picture_of
+        from simview.picture.views.compose import picture_of
 
         return picture_of(self, pixels_per_degree=pixels_per_degree)
 

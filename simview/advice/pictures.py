@@ -128,8 +128,8 @@ def rows(
 
 
 def _row(subject: Subject, columns: Sequence[Column], sky: Sky, observer: Observer) -> Row:
-    from simview.picture.panel import stopped
-    from simview.picture.printing import Wanted, develop_all
+    from simview.picture.drawing.panel import stopped
+    from simview.picture.prints.printing import Wanted, develop_all
     from simview.scene.targets import target
     from simview.view import look
 

@@ -11,7 +11,7 @@ from simview.cli import complete
 from simview.errors import require_choice
 
 if TYPE_CHECKING:
-    from simview.picture.display import Adapt, Display
+    from simview.picture.prints.display import Adapt, Display
 
 ADAPTS: Final = ("sheet", "each")
 
@@ -56,7 +56,7 @@ class DisplayOptions:
         SimviewError
             For a value out of range.
         """
-        from simview.picture.display import Display
+        from simview.picture.prints.display import Display
 
         return Display(
             white_cd_m2=self.display_white,

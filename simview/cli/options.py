@@ -329,7 +329,7 @@ class SheetOptions:
         SimviewError
             For a size that no sheet can have, or an unknown engine.
         """
-        from simview.picture.canvas import check_size
+        from simview.picture.drawing.canvas import check_size
 
         return {
             "size": check_size(words.size(self.size)),

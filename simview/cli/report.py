@@ -14,7 +14,7 @@ from simview.cli.progress import ProgressBar
 from simview.textfile import free_name, require_writable, write_whole
 
 if TYPE_CHECKING:
-    from simview.picture.compose import Sheet
+    from simview.picture.views.compose import Sheet
 
 # Rows that still stand side by side on a terminal. A choice.
 MOST_COLUMNS: Final = 8

@@ -7,18 +7,19 @@ from importlib import import_module
 from typing import Any, Final
 
 from simview.errors import ChoiceError
-from simview.picture import compose, recipe
-from simview.picture.canvas import Size
-from simview.picture.printing import Progress
+from simview.picture import recipe
+from simview.picture.drawing.canvas import Size
+from simview.picture.prints.printing import Progress
+from simview.picture.views import compose
 
 # Commands whose sheets have a module of their own in this room, with a function
 # ``again(given, size=None)`` that reads the recipe itself.
 _HOMES: Final = {
-    "eyepiece": "eyepiece_sheet",
-    "detail": "detail",
-    "startest": "startest_sheet",
-    "collimate": "collimate_sheet",
-    "targets": "contact_sheet",
+    "eyepiece": "eyepieces.sheet",
+    "detail": "detail.sheet",
+    "startest": "startest.sheet",
+    "collimate": "collimation.sheet",
+    "targets": "views.contact_sheet",
 }
 # Commands whose pictures can be made again.
 COMMANDS: Final = ("ladder", "compare", "view", *_HOMES)

@@ -10,10 +10,10 @@ from simview.eye.faint import is_glow, visibility_in
 from simview.eye.splitting import Split, split_in_view
 from simview.eyepiece.beam import Beam
 from simview.kit import Kit, Observer, Sky
-from simview.picture import text
+from simview.picture.drawing import text
+from simview.picture.drawing.sheet import Limit
 from simview.picture.marks import pair_of
-from simview.picture.printing import Prints
-from simview.picture.sheet import Limit
+from simview.picture.prints.printing import Prints
 from simview.scene.scene import Target
 from simview.view import View
 

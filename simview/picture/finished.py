@@ -8,9 +8,9 @@ from typing import Any, Final
 
 from PIL.Image import Image
 
-from simview.picture import text
-from simview.picture.canvas import unit_of
-from simview.picture.printing import Wanted
+from simview.picture.drawing import text
+from simview.picture.drawing.canvas import unit_of
+from simview.picture.prints.printing import Wanted
 from simview.view import View
 
 Size = tuple[int, int]

@@ -9,7 +9,7 @@ from typing import Any, Final
 from simview.errors import SimviewError
 from simview.kit import Kit, Observer, Sky
 from simview.kitfile import KitFile, kit_text, parse_kit
-from simview.picture.display import Display
+from simview.picture.prints.display import Display
 from simview.scene.scene import Target
 from simview.scene.targets import target as build_target
 from simview.telescope.exposure import Engine

@@ -9,7 +9,7 @@ import pytest
 
 import simview
 from simview.demo import asset
-from simview.picture import compose
+from simview.picture.views import compose
 
 POWERS = (30.0, 45.0, 100.0, 150.0, 300.0, 450.0)
 SIZES = {"1920x1080": (1920, 1080), "3840x2160": (3840, 2160)}

@@ -12,16 +12,16 @@ import pytest
 import simview
 from simview import demo
 from simview.kitfile import load_kit_file
-from simview.picture.collimate_film import animation
-from simview.picture.collimate_sheet import collimate, collimation
-from simview.picture.film_star import StarFilm, star_film
-from simview.picture.film_view import ViewFilm, view_film
-from simview.picture.motion import Motion
-from simview.picture.moving import Moving, save_moving
-from simview.picture.startest import StarTest
-from simview.picture.startest_atlas import atlas, subject
-from simview.picture.startest_fits import fits_bytes
-from simview.picture.startest_sheet import startest
+from simview.picture.collimation.film import animation
+from simview.picture.collimation.sheet import collimate, collimation
+from simview.picture.films.motion import Motion
+from simview.picture.films.moving import Moving, save_moving
+from simview.picture.films.star import StarFilm, star_film
+from simview.picture.films.view import ViewFilm, view_film
+from simview.picture.startest.atlas import atlas, subject
+from simview.picture.startest.fits import fits_bytes
+from simview.picture.startest.patterns import StarTest
+from simview.picture.startest.sheet import startest
 from simview.telescope.faults import parse
 
 pytestmark = pytest.mark.benchmark

@@ -9,9 +9,10 @@ import numpy as np
 import pytest
 
 from simview.eye.retina import Retina
-from simview.picture import save, tone
-from simview.picture.ladder import LadderStep, draw_ladder, ladder_geometry
-from simview.picture.sheet import Limit, SheetText
+from simview.picture import save
+from simview.picture.drawing.sheet import Limit, SheetText
+from simview.picture.prints import tone
+from simview.picture.views.ladder import LadderStep, draw_ladder, ladder_geometry
 
 SIZES = {"1080p": (1920, 1080), "4k": (3840, 2160)}
 

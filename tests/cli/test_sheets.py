@@ -145,7 +145,7 @@ def test_options_have_the_last_word_over_the_kit_file(capsys: pytest.CaptureFixt
 def test_interrupt_leaves_nothing_behind(
     command: str, desk: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    from simview.picture import compose
+    from simview.picture.views import compose
 
     def interrupted(*_: object, **__: object) -> None:
         raise KeyboardInterrupt

@@ -71,7 +71,7 @@ def test_fits_file_that_is_there_is_kept(desk: Path, capsys: pytest.CaptureFixtu
 def test_poster_carries_its_printed_size(
     desk: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    from simview.picture import startest_atlas
+    from simview.picture.startest import atlas as startest_atlas
 
     few = {name: cells[:3] for name, cells in startest_atlas.CELLS.items()}
     monkeypatch.setattr(startest_atlas, "CELLS", few)

@@ -12,12 +12,12 @@ from PIL import Image
 from simview.eye.retina import Retina
 from simview.eyepiece.lensfile import lens
 from simview.kit import Kit, Telescope
-from simview.picture import tone
-from simview.picture.compare import CompareItem, compare_geometry, draw_compare
-from simview.picture.eyepiece_sheet import eyepiece
-from simview.picture.ladder import LadderStep, draw_ladder, ladder_geometry
-from simview.picture.sheet import Limit, SheetText
-from simview.picture.single import SingleView, draw_single, single_geometry
+from simview.picture.drawing.sheet import Limit, SheetText
+from simview.picture.eyepieces.sheet import eyepiece
+from simview.picture.prints import tone
+from simview.picture.views.compare import CompareItem, compare_geometry, draw_compare
+from simview.picture.views.ladder import LadderStep, draw_ladder, ladder_geometry
+from simview.picture.views.single import SingleView, draw_single, single_geometry
 
 SIZE = (960, 540)
 # Size at which pictures are accepted and compared.

@@ -10,9 +10,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from simview.eye.retina import Retina
-from simview.picture import panel, response, text, tone
-from simview.picture.adapting import adapt
-from simview.picture.response import Levels
+from simview.picture.drawing import panel, text
+from simview.picture.prints import response, tone
+from simview.picture.prints.adapting import adapt
+from simview.picture.prints.response import Levels
 
 # From the darkest sky through a small exit pupil to a sunlit landscape.
 troland = st.floats(-6.0, 5.0).map(lambda x: 10.0**x)

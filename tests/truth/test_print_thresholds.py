@@ -16,9 +16,9 @@ from simview.errors import SimviewError
 from simview.eye.adaptation import cone_threshold, just_noticeable, rod_threshold
 from simview.eye.retina import Retina
 from simview.eye.thresholds import point_area_sr, threshold_contrast
-from simview.picture import tone
-from simview.picture.display import PATCH_DEG, Display, patch_threshold, shown_contrast
-from simview.picture.printing import Wanted, develop_all
+from simview.picture.prints import tone
+from simview.picture.prints.display import PATCH_DEG, Display, patch_threshold, shown_contrast
+from simview.picture.prints.printing import Wanted, develop_all
 from simview.scene.scene import Scene, Stars, Target
 from simview.units import luminance_cd_m2
 

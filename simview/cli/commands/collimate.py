@@ -80,9 +80,10 @@ def command(
     report: ReportOptions = ReportOptions(),
 ) -> None:
     """Show how a star out of focus changes as a Newtonian's primary is turned by its screws."""
-    from simview.picture import collimate_film, collimate_sheet
-    from simview.picture.canvas import check_size
-    from simview.picture.moving import require_place, save_moving
+    from simview.picture.collimation import film as collimate_film
+    from simview.picture.collimation import sheet as collimate_sheet
+    from simview.picture.drawing.canvas import check_size
+    from simview.picture.films.moving import require_place, save_moving
 
     file = read(kit)
     wanted = check_size(words.size(size))

@@ -23,7 +23,7 @@ from simview.errors import RangeError, SimviewError, require_choice
 from simview.kit import Kit
 
 if TYPE_CHECKING:
-    from simview.picture.comparing import Look
+    from simview.picture.views.comparing import Look
 
 EXAMPLES = (
     "demo:toy-refractor-50 demo:tabletop-150 demo:rocker-200 --target saturn --powers 100",
@@ -95,7 +95,7 @@ def command(
     air, observer = conditions(files, target, sky, eye)
     reporter = Reporter(report, stem=f"compare-{target.name}")
     drawn = {**sheet.drawn(), "display": display.build()}
-    from simview.picture import compose
+    from simview.picture.views import compose
 
     with naming(*files), reporter.progress() as progress:
         made = compose.compare(

@@ -63,8 +63,8 @@ def command(
     file = read(telescope)
     layout = layout_of(design, focal_length)
     reporter = Reporter(report, stem=f"eyepiece-{layout.name}")
-    from simview.picture import eyepiece_sheet
-    from simview.picture.canvas import check_size
+    from simview.picture.drawing.canvas import check_size
+    from simview.picture.eyepieces import sheet as eyepiece_sheet
 
     wanted = check_size(words.size(size))
     with naming(file):

@@ -27,8 +27,8 @@ from simview.textfile import free_name
 if TYPE_CHECKING:
     from simview.air.flow import Layer
     from simview.kitfile import KitFile
-    from simview.picture.motion import Motion
-    from simview.picture.moving import Moving
+    from simview.picture.films.motion import Motion
+    from simview.picture.films.moving import Moving
 
 EXAMPLES = (
     "demo:tabletop-150 --seeing 2",
@@ -146,7 +146,7 @@ class MotionOptions:
         SimviewError
             For a value out of range.
         """
-        from simview.picture.motion import Motion
+        from simview.picture.films.motion import Motion
 
         return Motion(
             sky=sky,
@@ -199,8 +199,8 @@ def command(
     report: ReportOptions = ReportOptions(),
 ) -> None:
     """Show a star or any target in boiling air, on a shaking mount: as WebP, APNG or frames."""
-    from simview.picture.film_frame import check_side, frame_size
-    from simview.picture.moving import require_memory, require_place, save_moving
+    from simview.picture.films.frame import check_side, frame_size
+    from simview.picture.films.moving import require_memory, require_place, save_moving
 
     file = read(kit)
     side = frame_size(check_side(frame.size), bare=frame.bare)
@@ -263,7 +263,7 @@ def _star(
     power: float | None,
     frame: FrameOptions,
 ) -> Moving:
-    from simview.picture.film_star import StarFilm, star_film
+    from simview.picture.films.star import StarFilm, star_film
     from simview.telescope.faults import parse
 
     moves = motion.over(sky.over(file.sky or Sky()), file.kit.mount)
@@ -286,7 +286,7 @@ def _view(
     choice: tuple[str, float | None],
     frame: FrameOptions,
 ) -> tuple[Moving, tuple[str, ...]]:
-    from simview.picture.film_view import ViewFilm, view_film
+    from simview.picture.films.view import ViewFilm, view_film
 
     what, sky, eye = seen
     target = what.build()

@@ -50,7 +50,7 @@ def command(
     air, observer = conditions([file], target, sky, eye)
     reporter = Reporter(report, stem=f"ladder-{target.name}")
     drawn = {**sheet.drawn(), "display": display.build()}
-    from simview.picture import compose
+    from simview.picture.views import compose
 
     with naming(file), reporter.progress() as progress:
         made = compose.ladder(

@@ -37,8 +37,8 @@ def command(
     report: ReportOptions = ReportOptions(),
 ) -> None:
     """Make a picture again from its own recipe, perhaps larger."""
-    from simview.picture import compose
-    from simview.picture.moving import read_any_recipe
+    from simview.picture.films.moving import read_any_recipe
+    from simview.picture.views import compose
 
     recipe = read_any_recipe(picture)
     if recipe.get("moving"):
@@ -54,8 +54,8 @@ def command(
 def _film(
     picture: Path, recipe: Mapping[str, Any], size: str | None, report: ReportOptions
 ) -> None:
-    from simview.picture import film
-    from simview.picture.moving import require_place, save_moving
+    from simview.picture.films import again as film
+    from simview.picture.films.moving import require_place, save_moving
 
     if size is not None:
         raise SimviewError("--size", got=size, allowed="none: a film keeps its size")

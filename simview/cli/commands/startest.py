@@ -29,7 +29,7 @@ DEMO = (
     "--atlas --telescope-type newtonian --out {folder}/startest-atlas.png",
 )
 
-# What an atlas can be drawn for; simview.picture.startest_atlas describes them.
+# What an atlas can be drawn for; simview.picture.startest.atlas describes them.
 TYPES: Final = ("newtonian", "refractor", "cassegrain")
 
 _COLOURS: Final = ("white", "green", "red", "blue")
@@ -150,9 +150,9 @@ def command(
     file = read(kit)
     fits = None if fits is None else require_writable(fits, force=report.force, suffix=".fits")
     reporter = Reporter(report, stem=f"startest-{_stem(kit)}")
-    from simview.picture import startest_sheet
-    from simview.picture.canvas import check_size
-    from simview.picture.startest import StarTest
+    from simview.picture.drawing.canvas import check_size
+    from simview.picture.startest import sheet as startest_sheet
+    from simview.picture.startest.patterns import StarTest
 
     wanted = check_size((1920, 1080) if size is None else words.size(size))
     with naming(file), reporter.progress() as progress:
@@ -167,7 +167,7 @@ def command(
         )
         made = startest_sheet.startest(test, size=wanted, progress=progress)
         if fits is not None:
-            from simview.picture.startest_fits import fits_bytes
+            from simview.picture.startest.fits import fits_bytes
 
             write_whole(fits, fits_bytes(test), force=report.force)
     reporter.sheet(made)
@@ -197,8 +197,8 @@ def _refuse_with_atlas(fault: list[str] | None, fits: Path | None) -> None:
 def _atlas(kit: str, telescope_type: str, size: str | None, report: ReportOptions) -> None:
     file = read(kit) if kit else None
     reporter = Reporter(report, stem=f"startest-atlas-{_stem(kit) if kit else telescope_type}")
-    from simview.picture import startest_atlas
-    from simview.picture.canvas import check_size
+    from simview.picture.drawing.canvas import check_size
+    from simview.picture.startest import atlas as startest_atlas
 
     wanted = startest_atlas.A2 if size is None else check_size(words.size(size))
     subject = startest_atlas.subject(telescope_type) if file is None else file.kit

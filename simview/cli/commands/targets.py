@@ -138,7 +138,7 @@ def _pictures(
     """Make one page of pictures and tell how many there are."""
     require_choice("--as", wish.shown, ("eye", "photo"))
     file, drawn = read(wish.kit), sheet.drawn()
-    from simview.picture import contact_sheet
+    from simview.picture.views import contact_sheet
     from simview.scene.targets import target
 
     most = contact_sheet.MOST

@@ -48,7 +48,7 @@ def command(
     reporter = Reporter(report, stem=f"view-{target.name}")
     drawn = {**sheet.drawn(), "display": display.build()}
     chosen, index = with_eyepiece(file.kit, eyepiece)
-    from simview.picture import compose
+    from simview.picture.views import compose
 
     with naming(file), reporter.progress() as progress:
         made = compose.view(

@@ -7,9 +7,10 @@ from typing import get_args
 import numpy as np
 import pytest
 
-from simview.picture import bands, compose, ladder, sheet, text
+from simview.picture.drawing import sheet, text
+from simview.picture.drawing.palette import GOOD, WARN
 from simview.picture.marks import Marks
-from simview.picture.palette import GOOD, WARN
+from simview.picture.views import bands, compose, ladder
 from simview.scene.scene import TargetKind
 
 KINDS = get_args(TargetKind)

@@ -8,7 +8,8 @@ import pytest
 
 from simview.errors import SimviewError
 from simview.kit import Sky
-from simview.picture import captions, sheet, text
+from simview.picture import captions
+from simview.picture.drawing import sheet, text
 from simview.scene import promise, targets
 from simview.scene.scene import Target
 

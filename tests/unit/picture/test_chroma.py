@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from simview.picture import chroma
+from simview.picture.prints import chroma
 
 PPD = 60.0
 

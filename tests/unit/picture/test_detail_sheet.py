@@ -11,9 +11,10 @@ from simview.demo import kit_path
 from simview.errors import SimviewError
 from simview.eye.finest import detail_curve
 from simview.kitfile import load_kit_file
-from simview.picture import compose, text
-from simview.picture.detail import detail
+from simview.picture.detail.sheet import detail
+from simview.picture.drawing import text
 from simview.picture.marks import marks
+from simview.picture.views import compose
 from simview.scene.scene import Scene, Target
 
 SMALL = (960, 540)

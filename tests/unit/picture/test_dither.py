@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from simview.picture import dither, tone
+from simview.picture.prints import dither, tone
 
 
 def test_shipped_tile_is_what_void_and_cluster_makes():

@@ -13,12 +13,12 @@ from simview.eye.colour import WAVELENGTHS_NM, response
 from simview.eyepiece.lensfigures import EyepieceFigures, eyepiece_figures
 from simview.eyepiece.lensfile import lens
 from simview.kit import Kit, Telescope
-from simview.picture.canvas import Canvas
-from simview.picture.eyepiece_sheet import again, eyepiece, numbers, spot_width_arcmin
-from simview.picture.eyepiece_views import colour_weights, field_view, pattern, printed, spot_view
-from simview.picture.lens_drawing import CROWN, FLINT, draw_lens, traced_paths
-from simview.picture.palette import GROUND
-from simview.picture.sheet import Area
+from simview.picture.drawing.canvas import Canvas
+from simview.picture.drawing.palette import GROUND
+from simview.picture.drawing.sheet import Area
+from simview.picture.eyepieces.lens_drawing import CROWN, FLINT, draw_lens, traced_paths
+from simview.picture.eyepieces.sheet import again, eyepiece, numbers, spot_width_arcmin
+from simview.picture.eyepieces.views import colour_weights, field_view, pattern, printed, spot_view
 
 SIZE = (960, 540)
 KIT = Kit(telescope=Telescope(aperture_mm=100.0, focal_length_mm=800.0), name="Invented 100/800")

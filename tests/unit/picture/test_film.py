@@ -10,12 +10,12 @@ import pytest
 
 import simview
 from simview.errors import RangeError, SimviewError
-from simview.picture import film
-from simview.picture.film_camera import shifted
-from simview.picture.film_frame import check_side, draw_strip, frame_size
-from simview.picture.film_star import StarFilm, moved, star_film
-from simview.picture.film_view import ViewFilm, view_film
-from simview.picture.motion import Motion, Shaken, in_order, tilt_nm
+from simview.picture.films import again as film
+from simview.picture.films.camera import shifted
+from simview.picture.films.frame import check_side, draw_strip, frame_size
+from simview.picture.films.motion import Motion, Shaken, in_order, tilt_nm
+from simview.picture.films.star import StarFilm, moved, star_film
+from simview.picture.films.view import ViewFilm, view_film
 from simview.telescope.faults import parse
 from simview.telescope.spread import point_spread, spread_stack
 from simview.units import ARCSEC_PER_RADIAN
@@ -182,8 +182,8 @@ def view(sky: simview.Sky = CALM, **more: object) -> ViewFilm:
 
 
 def test_still_view_is_the_view_itself() -> None:
-    from simview.picture import tone
-    from simview.picture.film_camera import Camera
+    from simview.picture.films.camera import Camera
+    from simview.picture.prints import tone
 
     asked = view()
     camera = Camera(asked)
@@ -269,7 +269,7 @@ def test_odd_sides_are_refused(side: int) -> None:
 
 @pytest.mark.parametrize("side", [128, 256, 512, 1080])
 def test_strip_fits_below_the_picture(side: int) -> None:
-    from simview.picture.film_frame import Strip
+    from simview.picture.films.frame import Strip
 
     words = Strip(first="A very long name of a telescope " * 4, second="air", pixels_per_arcsec=7.0)
     strip = draw_strip(words, side)

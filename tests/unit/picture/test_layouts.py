@@ -10,9 +10,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from simview.errors import RangeError, SimviewError
-from simview.picture import compare, ladder, panel, sheet, single
-from simview.picture.canvas import Canvas, check_size, unit_of
-from simview.picture.palette import GOOD, GROUND, WARN
+from simview.picture.drawing import panel, sheet
+from simview.picture.drawing.canvas import Canvas, check_size, unit_of
+from simview.picture.drawing.palette import GOOD, GROUND, WARN
+from simview.picture.views import compare, ladder, single
 
 SIZES = [(960, 540), (1920, 1080), (3840, 2160), (1440, 1080), (1920, 800)]
 WORDS = sheet.SheetText(

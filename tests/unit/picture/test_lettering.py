@@ -10,7 +10,7 @@ import pytest
 from PIL import ImageFont
 
 import simview.picture
-from simview.picture import text
+from simview.picture.drawing import text
 
 ROOM = Path(simview.picture.__file__).parent
 WEIGHTS = ("regular", "bold")

@@ -7,10 +7,11 @@ import pytest
 
 import simview
 from simview.errors import SimviewError
-from simview.picture import captions, compose
-from simview.picture.comparing import photo_panel
-from simview.picture.display import Display
-from simview.picture.printing import Wanted, develop_all
+from simview.picture import captions
+from simview.picture.prints.display import Display
+from simview.picture.prints.printing import Wanted, develop_all
+from simview.picture.views import compose
+from simview.picture.views.comparing import photo_panel
 
 SIZE = (960, 540)
 SKY = simview.Sky(seeing_arcsec=2.0)

@@ -9,7 +9,7 @@ import pytest
 from PIL import Image
 
 from simview.errors import FileError, RangeError
-from simview.picture.moving import (
+from simview.picture.films.moving import (
     MOST_PIXELS,
     Moving,
     kind_of,
@@ -153,7 +153,7 @@ PICTURES = Path(__file__).parents[3] / "docs" / "pictures"
 
 @pytest.mark.parametrize("picture", sorted(PICTURES.glob("*.webp")), ids=lambda path: path.name)
 def test_film_on_the_pages_can_be_made_again(picture: Path) -> None:
-    from simview.picture import film
+    from simview.picture.films import again as film
 
     given = read_any_recipe(picture)
     assert given["command"] in picture.name

@@ -7,7 +7,7 @@ from itertools import combinations
 import numpy as np
 import pytest
 
-from simview.picture import palette
+from simview.picture.drawing import palette
 
 
 @pytest.mark.parametrize(

@@ -7,9 +7,9 @@ import math
 import numpy as np
 import pytest
 
-from simview.picture import panel
-from simview.picture.canvas import Canvas
-from simview.picture.palette import GROUND, RING, WARN
+from simview.picture.drawing import panel
+from simview.picture.drawing.canvas import Canvas
+from simview.picture.drawing.palette import GROUND, RING, WARN
 
 
 def white(side):

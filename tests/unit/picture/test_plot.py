@@ -7,8 +7,8 @@ import numpy as np
 import pytest
 
 from simview.errors import SimviewError
-from simview.picture.canvas import Canvas
-from simview.picture.plot import Axis, clipped, dashes, draw_curve, fill_under
+from simview.picture.drawing.canvas import Canvas
+from simview.picture.drawing.plot import Axis, clipped, dashes, draw_curve, fill_under
 
 AXIS = Axis(low=10.0, high=1000.0, start_px=100.0, end_px=500.0)
 

@@ -8,7 +8,8 @@ import numpy as np
 import pytest
 
 import simview
-from simview.picture import compose, recipe
+from simview.picture import recipe
+from simview.picture.views import compose
 
 KIT = simview.Kit(
     telescope=simview.Telescope(aperture_mm=70.0, focal_length_mm=700.0, objective="achromat"),

@@ -9,8 +9,8 @@ import numpy as np
 import pytest
 
 import simview
-from simview.picture.startest import StarTest
-from simview.picture.startest_fits import PIXEL, PIXELS, fits_bytes
+from simview.picture.startest.fits import PIXEL, PIXELS, fits_bytes
+from simview.picture.startest.patterns import StarTest
 from simview.telescope.faults import parse
 
 SCOPE = simview.Telescope(aperture_mm=150.0, focal_length_mm=750.0, obstruction=0.25)

@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 
 import simview
-from simview.picture.atlas_cells import CELLS
-from simview.picture.star_words import in_words, key_of, own_faults, words_for
+from simview.picture.startest.atlas_cells import CELLS
+from simview.picture.startest.words import in_words, key_of, own_faults, words_for
 from simview.telescope.catalogue import KINDS
 from simview.telescope.faults import Fault, afflict, parse
 from simview.telescope.focus import through_focus

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from simview.errors import ChoiceError, RangeError
-from simview.picture.starlight import coloured, printed, star_colour, white_level
+from simview.picture.startest.starlight import coloured, printed, star_colour, white_level
 
 # CIE standard illuminant D65, the white of sRGB. Source: IEC 61966-2-1.
 D65 = (0.9505, 1.0, 1.0890)

@@ -10,10 +10,10 @@ import pytest
 import simview
 from simview.errors import RangeError, SimviewError
 from simview.picture import again
-from simview.picture.single import life_size
-from simview.picture.startest import Sizes, StarTest, StarViews
-from simview.picture.startest_layout import Layout
-from simview.picture.startest_sheet import read, recipe, signed, startest
+from simview.picture.startest.layout import Layout
+from simview.picture.startest.patterns import Sizes, StarTest, StarViews
+from simview.picture.startest.sheet import read, recipe, signed, startest
+from simview.picture.views.single import life_size
 from simview.telescope.faults import parse
 
 SCOPE = simview.Telescope(aperture_mm=150.0, focal_length_mm=750.0, obstruction=0.25)

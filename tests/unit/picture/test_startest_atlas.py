@@ -6,10 +6,10 @@ import numpy as np
 import pytest
 
 from simview.errors import SimviewError
-from simview.picture import again, startest_atlas
-from simview.picture.atlas_cells import CELLS, subject, type_of
-from simview.picture.palette import contrast
-from simview.picture.startest_atlas import (
+from simview.picture import again
+from simview.picture.drawing.palette import contrast
+from simview.picture.startest import atlas as startest_atlas
+from simview.picture.startest.atlas import (
     A2,
     DPI,
     PAPER,
@@ -18,6 +18,7 @@ from simview.picture.startest_atlas import (
     PAPER_SOFT,
     atlas,
 )
+from simview.picture.startest.atlas_cells import CELLS, subject, type_of
 
 SMALL = (1290, 912)
 

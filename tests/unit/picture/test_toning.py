@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from simview.eye.retina import Retina
-from simview.picture import response, tone
+from simview.picture.prints import response, tone
 
 # XYZ of equal-energy-like white as sRGB knows it, and V' about twice Y (sky light).
 WHITE = np.array([0.9505, 1.0, 1.0890, 2.0])

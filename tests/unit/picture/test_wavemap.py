@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from simview.picture.palette import GROUND
-from simview.picture.wavemap import full_scale, quarter_step, shades, wave_map
+from simview.picture.drawing.palette import GROUND
+from simview.picture.startest.wavemap import full_scale, quarter_step, shades, wave_map
 
 # Distance in CIE L*a*b* 1976 of which 2.3 is just noticeable.
 NOTICED = 2.3

@@ -1,0 +1,7 @@
+"""Which screw moves the dark middle where.
+
+mirror_back.py
+              the back of a mirror with its screws
+sheet.py      what each screw does to a star out of focus, and when to stop
+film.py       the same, moving
+"""

@@ -1,0 +1,104 @@
+"""Drawings for collimation: the mirror seen from behind with its screws, the axis in the field."""
+
+from __future__ import annotations
+
+import cmath
+import math
+from typing import Final
+
+from simview.picture.drawing import text
+from simview.picture.drawing.canvas import Canvas
+from simview.picture.drawing.palette import GOOD, GROUND, INK, LINE, SOFT, WARN, Colour
+from simview.picture.drawing.plot import draw_curve
+from simview.telescope.screws import NAMES, Screws
+
+# Glass seen from behind. A choice.
+GLASS: Final[Colour] = (28, 34, 44)
+
+# Circle of the screws in the drawing, against the mirror.
+_CIRCLE: Final = 0.68
+
+
+def draw_mirror(
+    canvas: Canvas,
+    centre: tuple[float, float],
+    radius: float,
+    screws: Screws,
+    *,
+    turning: int | None = None,
+    lettered: bool = True,
+) -> None:
+    """Draw the mirror from behind; the screw that is turned is orange."""
+    x, y = centre
+    canvas.dot(x, y, radius, LINE)
+    canvas.dot(x, y, radius - max(1.5, 0.03 * radius), GLASS)
+    for index, angle in enumerate(screws.angles_deg()):
+        at = cmath.rect(_CIRCLE * radius, math.radians(angle))
+        sx, sy = x + at.real, y - at.imag
+        size = radius * (0.24 if lettered else 0.22)
+        on = index == turning
+        canvas.dot(sx, sy, size, WARN if on else SOFT)
+        if lettered:
+            type_px = round(1.25 * size)
+            base = sy + 0.36 * type_px
+            canvas.write(
+                (sx, base), NAMES[index], type_px, colour=GROUND, weight="bold", align="middle"
+            )
+
+
+def draw_field(
+    canvas: Canvas,
+    centre: tuple[float, float],
+    radius: float,
+    tilt: complex,
+    screws: Screws,
+    *,
+    full_arcmin: float,
+) -> None:
+    """Draw where the mirror's axis meets the field: a dot, and the circle within which it may be.
+
+    Parameters
+    ----------
+    full_arcmin
+        Tilt at the drawing's edge.
+    """
+    x, y = centre
+    canvas.ring(x, y, radius, canvas.px(2), LINE)
+    within = radius * screws.tolerance_arcmin / full_arcmin
+    canvas.ring(x, y, within, canvas.px(3), GOOD)
+    reach = canvas.px(9)
+    for dx, dy in ((reach, 0), (0, reach)):
+        canvas.stroke([(x - dx, y - dy), (x + dx, y + dy)], canvas.px(2), SOFT)
+    at = tilt / full_arcmin * radius
+    if abs(at) > radius:
+        at *= radius / abs(at)
+    inside = abs(tilt) <= screws.tolerance_arcmin * 1.001
+    canvas.dot(x + at.real, y - at.imag, canvas.px(11), GOOD if inside else WARN)
+
+
+def draw_arrow(
+    canvas: Canvas, start: tuple[float, float], way: complex, length: float, colour: Colour = INK
+) -> None:
+    """Draw an arrow from `start` along `way` (to the right, imaginary part upwards)."""
+    unit = way / abs(way)
+    tip = (start[0] + length * unit.real, start[1] - length * unit.imag)
+    pen = max(2.0, length / 14.0)
+    draw_curve(canvas, [start, tip], pen, colour)
+    for side in (150.0, -150.0):
+        barb = unit * cmath.rect(0.34 * length, math.radians(side))
+        draw_curve(canvas, [tip, (tip[0] + barb.real, tip[1] - barb.imag)], pen, colour)
+
+
+# Parts that have a sign of their own.
+_SIGNS: Final = {2: "½", 3: "⅓", 4: "¼", 5: "⅕", 6: "⅙", 8: "⅛"}
+
+
+def turn_words(turn: float) -> str:
+    """Return a part of a turn as one says it: ⅛ turn, 1/12 turn, 2 turns."""
+    size = abs(turn)
+    if size >= 0.95:
+        return f"{size:.2g} turn{'' if round(size, 1) == 1.0 else 's'}"
+    parts = round(1.0 / size)
+    if math.isclose(parts * size, 1.0, rel_tol=0.13):
+        return f"{_SIGNS.get(parts, f'1/{parts}')} turn"
+    return f"{text.figure(size)} turn"

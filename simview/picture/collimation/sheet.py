@@ -1,0 +1,381 @@
+"""The sheet on collimation: what each screw does to a star out of focus, and when to stop."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any, Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from simview.errors import FitError, SimviewError, require_range
+from simview.kit import Kit, Telescope
+from simview.kitfile import kit_text, parse_kit
+from simview.picture import captions
+from simview.picture.collimation.mirror_back import draw_mirror, turn_words
+from simview.picture.drawing import panel, sheet, text
+from simview.picture.drawing.canvas import Canvas, Size
+from simview.picture.drawing.palette import GOOD, INK, LINE, SOFT, WARN
+from simview.picture.drawing.sheet import Area, SheetText
+from simview.picture.prints.printing import Progress
+from simview.picture.recipe import WHERE
+from simview.picture.startest.images import Star
+from simview.picture.startest.patterns import telescope_of
+from simview.picture.startest.starlight import printed, star_colour, white_level
+from simview.picture.views.compose import FOOTER, Sheet
+from simview.telescope.coma import coma_tolerance_mm, paraboloid_coma_waves
+from simview.telescope.faults import afflict
+from simview.telescope.quality import strehl
+from simview.telescope.screws import NAMES, Screws
+from simview.units import focus_shift_mm
+
+Print = NDArray[np.uint8]
+
+# Parts of a turn that a sheet may step by.
+_STEPS: Final = (1 / 32, 1 / 16, 1 / 8, 1 / 4, 1 / 2, 1.0, 2.0, 4.0, 8.0)
+
+# The outermost panels stand this many tolerances off, about. A choice: a lean that is plain.
+_STRONG: Final = 4.0
+
+# How far off still matters: panels at these tolerances.
+MATTERS: Final = (0.0, 1.0, 2.0, 4.0)
+
+# Focal ratios whose tolerance is told besides.
+ELSEWHERE: Final = (4, 5, 6, 8)
+
+# Columns in units, and lengths of the grid.
+_LEFT: Final = 560
+_GAP: Final = 56
+_ICON: Final = 190
+_PANEL_GAP: Final = 12
+_HEADING: Final = 40
+_LABEL: Final = 32
+_MATTERS_LABEL: Final = 62
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Collimation:
+    """What is asked for.
+
+    Parameters
+    ----------
+    kit
+        With a Newtonian; its own faults stay in.
+    screws
+        Behind its primary.
+    travel_waves
+        Where the star is looked at, waves of defocus; positive is outside focus, 1 to 20 to
+        either side.
+    colour
+        Of the light.
+    """
+
+    kit: Kit
+    screws: Screws
+    travel_waves: float = 5.0
+    colour: str = "white"
+
+    def __post_init__(self) -> None:
+        if self.kit.layout not in (None, "newtonian"):
+            raise FitError("collimation", got=self.kit.layout, allowed="a Newtonian")
+        require_range("--travel", abs(self.travel_waves), 1.0, 20.0, unit="waves to either side")
+        star_colour(self.colour)
+
+    @property
+    def scope(self) -> Telescope:
+        """The kit's telescope."""
+        return telescope_of(self.kit)
+
+    def step_turns(self) -> float:
+        """Return the part of a turn from panel to panel."""
+        wanted = _STRONG / 2.0 * self.screws.tolerance_turns
+        return min(_STEPS, key=lambda step: abs(np.log(step / wanted)))
+
+    def star(self, tilt: complex) -> Star:
+        """Return the star of a mirror whose axis stands `tilt` (arcmin) off."""
+        found = afflict(self.scope, (self.screws.fault(tilt),))
+        light = star_colour(self.colour, defocus_waves=self.travel_waves)
+        return Star(scope=found.scope, extras=found.extras, light=light)
+
+    def picture(self, tilt: complex, pixels: int) -> Print:
+        """Return a star out of focus, printed."""
+        star = self.star(tilt)
+        width = (8.0 * abs(self.travel_waves) + 16.0) * star.unit_arcsec
+        image = star.images((self.travel_waves,), width / pixels, pixels)[0]
+        return printed(image, white_level(image[..., 1]))
+
+
+def collimation(
+    kit: Kit,
+    *,
+    circle_mm: float | None = None,
+    pitch_mm: float | None = None,
+    first_deg: float = 90.0,
+    travel_waves: float = 5.0,
+    colour: str = "white",
+) -> Collimation:
+    """Return a collimation for a kit; what is left out is as usual."""
+    more = {} if pitch_mm is None else {"pitch_mm": pitch_mm}
+    screws = Screws(scope=telescope_of(kit), circle_mm=circle_mm, first_deg=first_deg, **more)
+    return Collimation(kit=kit, screws=screws, travel_waves=travel_waves, colour=colour)
+
+
+def collimate(
+    asked: Collimation, *, size: Size = (1920, 1080), progress: Progress | None = None
+) -> Sheet:
+    """Draw the sheet.
+
+    Raises
+    ------
+    SimviewError
+        For a size that sheets cannot have.
+    """
+    canvas = Canvas(size)
+    sheet.draw_words(canvas, _words(asked))
+    area = sheet.content_area(size)
+    left = Area(
+        left=area.left, top=area.top, right=area.left + canvas.px(_LEFT), bottom=area.bottom
+    )
+    right = Area(
+        left=left.right + canvas.px(_GAP), top=area.top, right=area.right, bottom=area.bottom
+    )
+    tell = progress or (lambda _part, _words: None)
+    _draw_told(canvas, left, asked)
+    side = _side(canvas, right)
+    _draw_turns(canvas, right, asked, side, tell)
+    figures = _draw_matters(canvas, right, asked, side)
+    tell(1.0, "done")
+    return Sheet(image=canvas.image, figures=figures, recipe=recipe(asked, size))
+
+
+def recipe(asked: Collimation, size: Size) -> dict[str, Any]:
+    """Return what makes the sheet again."""
+    return {
+        "command": "collimate",
+        "kits": [kit_text(asked.kit)],
+        "circle_mm": asked.screws.circle_mm,
+        "pitch_mm": asked.screws.pitch_mm,
+        "first_deg": asked.screws.first_deg,
+        "travel_waves": asked.travel_waves,
+        "colour": asked.colour,
+        "size": list(size),
+    }
+
+
+def again(given: Mapping[str, Any], *, size: Size | None = None) -> Sheet:
+    """Make the sheet again from its recipe.
+
+    Raises
+    ------
+    SimviewError
+        Where the recipe is broken.
+    """
+    asked, drawn = read(given)
+    return collimate(asked, size=size or drawn)
+
+
+def read(given: Mapping[str, Any]) -> tuple[Collimation, Size]:
+    """Read a recipe.
+
+    Raises
+    ------
+    SimviewError
+        Where something is missing from it or is not what it should be.
+    """
+    try:
+        (words,) = given["kits"]
+        width, height = (int(side) for side in given["size"])
+        keys = ("circle_mm", "pitch_mm", "first_deg", "travel_waves")
+        further = {key: given[key] for key in keys}
+        if not all(isinstance(value, int | float) for value in further.values()):
+            raise TypeError("number")
+        colour = str(given["colour"])
+    except (KeyError, TypeError, ValueError) as error:
+        raise SimviewError(
+            WHERE, got=f"no usable {error}", allowed="a recipe as this program writes it"
+        ) from error
+    kit = parse_kit(str(words), where=WHERE).kit
+    return collimation(kit, colour=colour, **further), (width, height)
+
+
+def figures(asked: Collimation) -> dict[str, Any]:
+    """Return the figures for JSON."""
+    screws = asked.screws
+    rows = []
+    for part in MATTERS:
+        tilt = complex(part * screws.tolerance_arcmin)
+        found = afflict(asked.scope, (screws.fault(tilt),))
+        rows.append(
+            {
+                "off_mm": screws.off_mm(tilt),
+                "off_arcmin": abs(tilt),
+                "turns": abs(tilt) / screws.turn_arcmin,
+                "coma_waves": paraboloid_coma_waves(asked.scope, abs(tilt)),
+                "strehl": strehl(found.scope, extras=found.extras),
+            }
+        )
+    return {
+        "focal_ratio": asked.scope.focal_ratio,
+        "tolerance_mm": screws.tolerance_mm,
+        "tolerance_arcmin": screws.tolerance_arcmin,
+        "tolerance_turns": screws.tolerance_turns,
+        "turn_arcmin": screws.turn_arcmin,
+        "screw_circle_mm": screws.circle_mm,
+        "screw_pitch_mm": screws.pitch_mm,
+        "rows": rows,
+    }
+
+
+def _words(asked: Collimation) -> SheetText:
+    scope, screws = asked.scope, asked.screws
+    side = "outside" if asked.travel_waves > 0 else "inside"
+    mm = abs(focus_shift_mm(asked.travel_waves, scope.focal_ratio))
+    caption = (
+        f"Drawn as the sky is seen along the tube from behind the mirror; an eyepiece turns all of "
+        f"it: a hand before the tube's mouth, beside a screw, shows where that screw is in the "
+        f"view. The star is kept in the middle. Screws on a circle of {screws.circle_mm:.0f} mm, "
+        f"{screws.pitch_mm:g} mm a turn. Tolerance: third-order coma of a paraboloid, a quarter "
+        f"wave (550 nm, peak to valley, tilt removed) at 48 F³ × wavelength / 4 off the axis; "
+        f"Schroeder, Astronomical Optics, section 5.3. No air, no eye."
+    )
+    return SheetText(
+        title="Collimation: which screw moves the dark middle where",
+        subtitle=f"{captions.instrument(asked.kit)}: a star {abs(asked.travel_waves):g} waves "
+        f"({mm:.2g} mm) {side} focus, the primary mirror turned by its three screws",
+        caption=caption,
+        footer=FOOTER,
+    )
+
+
+def _heading(canvas: Canvas, area: Area, top: float, words: str) -> None:
+    place = (area.left, top + canvas.px(24))
+    canvas.write_within(place, words, area.width, (sheet.HEADING, 17), weight="bold")
+
+
+def sentences(asked: Collimation) -> tuple[tuple[str, str], ...]:
+    """Return what to do, three sentences with the word that leads each."""
+    screws = asked.screws
+    return (
+        (
+            "Look",
+            "A bright star, high up, in the middle of the field, a little out of focus: to which "
+            "side does the dark middle lean?",
+        ),
+        (
+            "Turn",
+            "the screw that sends the star to that same side, a little. Then bring the star back "
+            "to the middle, and look again.",
+        ),
+        (
+            "Stop",
+            f"when the rings are round about the middle: less than "
+            f"{turn_words(screws.tolerance_turns)} of one screw off no longer matters at "
+            f"f/{asked.scope.focal_ratio:.3g}.",
+        ),
+    )
+
+
+def _draw_told(canvas: Canvas, area: Area, asked: Collimation) -> None:
+    """Draw the mirror from behind, and what to do."""
+    _heading(canvas, area, area.top, "The mirror from behind")
+    radius = min(0.29 * area.width, 0.24 * area.height)
+    centre = (area.left + area.width / 2, area.top + canvas.px(_HEADING + 16) + radius)
+    draw_mirror(canvas, centre, radius, asked.screws)
+    y = centre[1] + radius + canvas.px(30)
+    size, lead = canvas.px(25), canvas.px(88)
+    for name, sentence in sentences(asked):
+        canvas.write((area.left, y + size), name, size, colour=GOOD, weight="bold")
+        for line in text.wrap(sentence, area.width - lead, size):
+            canvas.write((area.left + lead, y + size), line, size, colour=INK)
+            y += text.line_px(size)
+        y += canvas.px(14)
+
+
+def _side(canvas: Canvas, area: Area) -> int:
+    """Return the side of a panel so that three rows, and one more, fit."""
+    across = (area.width - canvas.px(_ICON)) / 5 - canvas.px(_PANEL_GAP)
+    words = 2 * _HEADING + _LABEL + _MATTERS_LABEL + 24
+    down = (area.height - canvas.px(words)) / 4 - canvas.px(_PANEL_GAP)
+    return int(min(across, down)) // 2 * 2
+
+
+def _draw_turns(canvas: Canvas, area: Area, asked: Collimation, side: int, tell: Progress) -> None:
+    """Draw a row for each screw: turned back, at rest, turned forwards."""
+    step = asked.step_turns()
+    turns = [k * step for k in (-2, -1, 0, 1, 2)]
+    _heading(canvas, area, area.top, "One screw turned, from a collimated mirror")
+    top = round(area.top + canvas.px(_HEADING + _LABEL))
+    pitch = (area.width - canvas.px(_ICON) - side) / 4
+    small = canvas.px(sheet.SMALL)
+    for k, turn in enumerate(turns):
+        x = area.left + canvas.px(_ICON) + k * pitch + side / 2
+        way = "back" if turn < 0 else "forward"
+        words = f"{turn_words(turn)} {way}" if turn else "at rest"
+        place = (x, top - canvas.px(10))
+        canvas.write(place, words, small, colour=INK if turn else GOOD, align="middle")
+    for row in range(3):
+        y = top + row * (side + canvas.px(_PANEL_GAP))
+        icon = canvas.px(56)
+        centre = (area.left + icon, y + side / 2)
+        draw_mirror(canvas, centre, icon, asked.screws, turning=row, lettered=False)
+        letter = (area.left + 2.4 * icon, y + side / 2 + canvas.px(17))
+        canvas.write(letter, NAMES[row], canvas.px(46), colour=WARN, weight="bold")
+        for k, turn in enumerate(turns):
+            tell((5 * row + k) / 15, f"screw {NAMES[row]}")
+            given = [0.0, 0.0, 0.0]
+            given[row] = turn
+            tilt = asked.screws.tilt((given[0], given[1], given[2]))
+            x = round(area.left + canvas.px(_ICON) + k * pitch)
+            canvas.paste(asked.picture(tilt, side), (x, y))
+            corners = (x, y, x + side, y + side)
+            colour, width = (LINE, canvas.px(1)) if turn else (GOOD, canvas.px(3))
+            panel.draw_frame(canvas, corners, width, colour)
+
+
+def _draw_matters(canvas: Canvas, area: Area, asked: Collimation, side: int) -> dict[str, Any]:
+    """Draw how far off still matters; return the figures."""
+    told = figures(asked)
+    top = area.bottom - canvas.px(_HEADING + _MATTERS_LABEL) - side
+    screws = asked.screws
+    words = (
+        f"How far off still matters at f/{asked.scope.focal_ratio:.3g}: "
+        f"48 F³ λ/4 = {screws.tolerance_mm:.3g} mm = {turn_words(screws.tolerance_turns)}"
+    )
+    _heading(canvas, area, top, words)
+    y = round(top + canvas.px(_HEADING))
+    pitch = (area.width - canvas.px(_ICON) - side) / 4
+    small = canvas.px(sheet.SMALL)
+    _draw_matters_names(canvas, area, y + side)
+    for k, (part, row) in enumerate(zip(MATTERS, told["rows"], strict=True)):
+        x = round(area.left + canvas.px(_ICON) + k * pitch)
+        tilt = complex(part * screws.tolerance_arcmin)
+        canvas.paste(asked.picture(tilt, side), (x, y))
+        fine = part <= 1.0
+        corners = (x, y, x + side, y + side)
+        panel.draw_frame(canvas, corners, canvas.px(3 if fine else 1), GOOD if fine else LINE)
+        middle = x + side / 2
+        first = f"{row['off_mm']:.3g} mm" if part else "0"
+        second = f"Strehl {row['strehl']:.2f}"
+        colour = INK if fine else WARN
+        canvas.write(
+            (middle, y + side + canvas.px(27)), first, small, colour=colour, align="middle"
+        )
+        canvas.write((middle, y + side + canvas.px(53)), second, small, colour=SOFT, align="middle")
+    _draw_elsewhere(canvas, area.right - canvas.px(190), y)
+    return told
+
+
+def _draw_elsewhere(canvas: Canvas, x: float, y: float) -> None:
+    """Write the tolerance at other focal ratios into the last column."""
+    small = canvas.px(sheet.SMALL)
+    for line, ratio in enumerate(ELSEWHERE):
+        base = y + (line + 1) * text.line_px(small)
+        mm = coma_tolerance_mm(Telescope(aperture_mm=100.0, focal_length_mm=100.0 * ratio))
+        canvas.write((x, base), f"f/{ratio}", small, colour=SOFT)
+        canvas.write((x + canvas.px(60), base), f"{mm:.3g} mm", small, colour=INK)
+
+
+def _draw_matters_names(canvas: Canvas, area: Area, bottom: float) -> None:
+    small = canvas.px(sheet.SMALL)
+    canvas.write((area.left, bottom + canvas.px(27)), "axis off by", small, colour=SOFT)

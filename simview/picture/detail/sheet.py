@@ -1,0 +1,332 @@
+"""How much power an object can use in one kit: the curve, its marks, the rules, the claim.
+
+What is plotted follows from the object: the finest detail of a surface, whether a double is
+split, whether a faint patch shows, the faintest star of a field.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import Any, Final
+
+import numpy as np
+
+from simview.errors import ChoiceError
+from simview.eye.faint import is_glow
+from simview.eye.state import objective_of
+from simview.eye.stations import Station, base_beam, powers_of, stations
+from simview.eyepiece.train import HIGHEST_POWER_PER_MM, choices
+from simview.kit import Kit, Observer, Sky, Telescope
+from simview.picture import captions, recipe
+from simview.picture.detail.layout import draw_power_plot
+from simview.picture.detail.records import Fact, PowerPlot, Row, RowMark
+from simview.picture.drawing import text
+from simview.picture.drawing.sheet import SheetText
+from simview.picture.marks import pair_of
+from simview.picture.views.compose import FOOTER, Sheet, Size
+from simview.scene.scene import Target
+from simview.units import inches
+
+# Rules of thumb of the trade (common practice, no source): highest useful power in times per inch
+# of aperture, and in times per mm.
+PER_INCH: Final = (50.0, 60.0)
+PER_MM: Final = 2.0
+
+# Exit pupils that are marked on the scale of powers, mm.
+_EXIT_PUPILS: Final = (7.0, 5.0, 4.0, 3.0, 2.0, 1.5, 1.0, 0.7, 0.5, 0.3, 0.2, 0.1)
+
+# A claim further than this past the plot's other powers stands at its edge.
+_FARTHEST: Final = 3.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Case:
+    """One kit on one object, looked at at many powers.
+
+    Parameters
+    ----------
+    places
+        Where the curve is computed for the plot and, unless powers are asked for, for the figures.
+    asked
+        Powers that were asked for; None for all of the curve's.
+    """
+
+    kit: Kit
+    target: Target
+    sky: Sky
+    observer: Observer
+    scope: Telescope
+    places: tuple[Station, ...]
+    asked: tuple[float, ...] | None
+
+    @property
+    def powers(self) -> tuple[float, ...]:
+        """Of the curve."""
+        return tuple(place.power for place in self.places)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Answer:
+    """What one sort of object makes of a case: figures for JSON, a plot, words.
+
+    Parameters
+    ----------
+    figures
+        "powers", "finest_detail_arcsec", "enough_from", "empty_above", "reason" and more.
+    plot
+        Without the rows and the facts that every sheet has.
+    title, method
+        What is asked, and how the answer is computed, for the sheet.
+    """
+
+    figures: dict[str, Any]
+    plot: PowerPlot
+    title: str
+    method: str
+
+
+def detail(
+    kit: Kit,
+    target: Target,
+    *,
+    powers: Sequence[float] | None = None,
+    sky: Sky | None = None,
+    observer: Observer | None = None,
+    size: Size = (1920, 1080),
+) -> Sheet:
+    """Plot what an eye can make out of one object against power, and tell where power turns empty.
+
+    Parameters
+    ----------
+    powers
+        Times, rising: where figures are wanted; None takes those of the plot. The marks do not
+        depend on them.
+
+    Raises
+    ------
+    SimviewError
+        For powers that are not rising numbers of 1 to 1e5, or a size that sheets cannot have.
+    """
+    sky, observer = sky or Sky(), observer or Observer()
+    if kit.kind == "eye":
+        raise ChoiceError(
+            "kit",
+            got=captions.instrument(kit),
+            allowed="a telescope or a binocular",
+            remedy="the naked eye has one power only; use view",
+        )
+    case = _case(kit, target, powers, sky, observer)
+    answer = _answer(case)
+    words = SheetText(
+        title=answer.title,
+        subtitle=f"Seen through {captions.instrument(kit)}",
+        caption=_caption(case, answer.method),
+        footer=FOOTER,
+    )
+    figures = {**answer.figures, **_rules(case, _ends(answer.figures))}
+    return Sheet(
+        image=draw_power_plot(size, words, _with_rows(case, answer, figures)),
+        figures=figures,
+        recipe=recipe.write(
+            "detail",
+            [kit],
+            target,
+            sky=sky,
+            observer=observer,
+            powers=None if powers is None else [float(p) for p in powers],
+            size=list(size),
+        ),
+        remarks=_remarks(answer, asked=powers is not None),
+    )
+
+
+def _remarks(answer: Answer, *, asked: bool) -> tuple[str, ...]:
+    """Return why figures are missing, where somebody asked for just these or nothing is seen."""
+    missing = None in answer.figures["finest_detail_arcsec"]
+    if answer.figures["enough_from"] is None or (asked and missing):
+        return (answer.figures["reason"],)
+    return ()
+
+
+def again(given: Mapping[str, Any], *, size: Size | None = None) -> Sheet:
+    """Make the sheet again from its recipe."""
+    made = recipe.read(given)
+    return detail(
+        made.kits[0],
+        made.target,
+        powers=made.further["powers"],
+        sky=made.sky,
+        observer=made.observer,
+        size=size or made.size,
+    )
+
+
+def _answer(case: Case) -> Answer:
+    """Ask what the target is, and let its own module answer."""
+    from simview.picture.detail import stars as detail_stars
+    from simview.picture.detail import surface as detail_surface
+
+    double = pair_of(case.target)
+    if double is not None:
+        return detail_stars.pair(case, double)
+    if case.target.luminance_cd_m2 is None:
+        return detail_stars.stars(case)
+    if is_glow(case.target):
+        return detail_surface.glow(case)
+    return detail_surface.surface(case)
+
+
+def _case(
+    kit: Kit, target: Target, powers: Sequence[float] | None, sky: Sky, observer: Observer
+) -> Case:
+    scope = objective_of(kit, base_beam(kit))
+    asked = None if powers is None else powers_of(scope.working_aperture_mm, powers)
+    shown = _shown(kit, scope, asked or ())
+    return Case(
+        kit=kit,
+        target=target,
+        sky=sky,
+        observer=observer,
+        scope=scope,
+        places=stations(kit, target, powers=shown, sky=sky, observer=observer),
+        asked=asked,
+    )
+
+
+def _shown(kit: Kit, scope: Telescope, asked: Sequence[float]) -> tuple[float, ...]:
+    """Return the plot's powers: the usual ones, and on in the same steps to what the box gives."""
+    usual = powers_of(scope.working_aperture_mm, None, kit.kind)
+    if len(usual) == 1:
+        return usual
+    cap = HIGHEST_POWER_PER_MM * scope.working_aperture_mm
+    wanted = [*asked, *(power for power, _ in choices(kit))]
+    if kit.claimed_power is not None and kit.claimed_power <= _FARTHEST * usual[-1]:
+        wanted.append(1.06 * kit.claimed_power)
+    ratio = usual[1] / usual[0]
+    answer = list(usual)
+    while answer[-1] < min(max(wanted, default=0.0), cap):
+        answer.append(answer[-1] * ratio)
+    return tuple(answer)
+
+
+def _ends(figures: Mapping[str, Any]) -> float | None:
+    """Return the power past both marks: from there on nothing new appears."""
+    enough, empty = figures["enough_from"], figures["empty_above"]
+    return None if empty is None else max(empty, enough or 0.0)
+
+
+def _rules(case: Case, empty_above: float | None) -> dict[str, Any]:
+    """Return what trade, box and offer say, for JSON."""
+    aperture, claim = case.scope.aperture_mm, case.kit.claimed_power
+    told: dict[str, Any] = {
+        "rule_per_inch": [rule * inches(aperture) for rule in PER_INCH],
+        "rule_twice_mm": PER_MM * aperture,
+        "claimed_power": claim,
+        "claimed_over_empty": claim / empty_above if claim and empty_above else None,
+    }
+    if case.kit.kind == "telescope":
+        told["pieces"] = [
+            {"power": power, "empty": empty_above is not None and power > empty_above}
+            for power in _pieces(case.kit)
+        ]
+    return told
+
+
+def _pieces(kit: Kit) -> list[float]:
+    return sorted({round(power, 6) for power, _ in choices(kit)})
+
+
+def _with_rows(case: Case, answer: Answer, figures: Mapping[str, Any]) -> PowerPlot:
+    """Return the plot with the rows below it and the claim among the figures."""
+    plot = answer.plot
+    facts = (*plot.facts, *_claim_fact(case, figures))
+    return replace(plot, rows=(*plot.rows, *_rows(case, figures, plot)), facts=facts[:4])
+
+
+def _rows(case: Case, figures: Mapping[str, Any], plot: PowerPlot) -> list[Row]:
+    working = case.scope.working_aperture_mm
+    low, high = plot.powers
+    rows = [
+        Row(
+            name="exit pupil",
+            marks=tuple(
+                RowMark(low=working / p, high=working / p, label=f"{p:g} mm", shape="tick")
+                for p in _EXIT_PUPILS
+                if low <= working / p <= high
+            ),
+        )
+    ]
+    if case.kit.kind == "telescope":
+        rows += [_piece_row(case, figures), *_rule_rows(figures, case.scope, high)]
+    elif case.kit.binocular is not None:
+        power = case.kit.binocular.power
+        mark = RowMark(low=power, high=power, label=text.times(power))
+        rows.append(Row(name="its own power", marks=(mark,)))
+    claim = case.kit.claimed_power
+    if claim is not None:
+        rows.append(Row(name="promised", marks=(_claim_mark(claim, figures, high),)))
+    return rows
+
+
+def _piece_row(case: Case, figures: Mapping[str, Any]) -> Row:
+    marks = tuple(
+        RowMark(
+            low=each["power"],
+            high=each["power"],
+            label=text.times(each["power"]),
+            manner="empty" if each["empty"] else "low",
+        )
+        for each in figures["pieces"]
+    )
+    return Row(name="pieces in the box" if marks else "no eyepiece in the box", marks=marks)
+
+
+def _rule_rows(figures: Mapping[str, Any], scope: Telescope, highest: float) -> list[Row]:
+    low, high = figures["rule_per_inch"]
+    twice = figures["rule_twice_mm"]
+    span = RowMark(
+        low=low,
+        high=min(high, highest),
+        label=f"{low:.0f} to {high:.0f}×, a rule of the trade for {scope.aperture_mm:g} mm",
+    )
+    once = RowMark(low=twice, high=twice, label=f"{text.times(twice)}, another such rule")
+    return [
+        Row(name=f"{PER_INCH[0]:g} to {PER_INCH[1]:g} an inch", marks=(span,)),
+        Row(name="twice the millimetres", marks=(once,)),
+    ]
+
+
+def _claim_mark(claim: float, figures: Mapping[str, Any], highest: float) -> RowMark:
+    over = figures["claimed_over_empty"]
+    label = text.times(claim) + (" and off this scale" if claim > highest else "")
+    if over is not None and over >= 1.05:
+        label += f": {text.figure(over)} times past empty"
+    return RowMark(
+        low=claim,
+        high=claim,
+        label=label,
+        manner="empty" if over is not None and over > 1.0 else "low",
+        shape="triangle",
+    )
+
+
+def _claim_fact(case: Case, figures: Mapping[str, Any]) -> list[Fact]:
+    claim, over = case.kit.claimed_power, figures["claimed_over_empty"]
+    if claim is None or over is None:
+        return []
+    if over <= 1.0:
+        return [Fact(figure=text.times(claim), words="is promised, and is not too much.")]
+    words = f"is promised: {text.figure(over)} times what this object can use here."
+    return [Fact(figure=text.times(claim), words=words, manner="empty")]
+
+
+def _caption(case: Case, method: str) -> str:
+    eyes = "two eyes" if case.places[0].eye.eyes == 2 else "one eye"
+    who = f"Eye: {case.observer.age_years:.0f} years{captions.own_faults(case.observer)}, {eyes}."
+    return " ".join((captions.air(case.sky), who, method, *case.target.notes))
+
+
+def as_list(values: Sequence[float | None] | np.ndarray[Any, Any]) -> list[float | None]:
+    """Return figures as plain numbers for JSON."""
+    return [None if value is None else float(value) for value in values]

@@ -1,0 +1,233 @@
+"""Stars against power: whether a double is split, how faint a field's stars may be."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Final
+
+import numpy as np
+
+from simview.air import seeing
+from simview.eye.figures import faintest_magnitude
+from simview.eye.finest import NO_SURFACE
+from simview.eye.pairs import PairCurve, pair_curve
+from simview.eye.starfields import StarCurve, star_curve, stars_seen
+from simview.eye.stations import stations
+from simview.kit import Kit
+from simview.picture.detail.common import as_angle, as_times, level, points_of, power_zones, span
+from simview.picture.detail.records import Fact, Line, Manner, PowerPlot, Zone
+from simview.picture.detail.sheet import Answer, Case
+from simview.picture.drawing import text
+from simview.picture.drawing.plot import Point
+from simview.scene.scene import Target
+
+
+def pair(case: Case, double: tuple[float, tuple[float, float]]) -> Answer:
+    """Answer for a double: which pairs are split at each power, and whether this one is."""
+    apart, magnitudes = double
+    judged = _judged(case, double, case.powers)
+    told = judged if case.asked is None else _judged(case, double, case.asked)
+    figures = {
+        "powers": list(told.powers),
+        "finest_detail_arcsec": [None] * len(told.powers),
+        "enough_from": judged.splits_from,
+        "empty_above": judged.empty_above,
+        "splits": list(told.verdicts),
+        "splits_not_because": list(told.limits),
+        "gap": list(told.gaps),
+        "gap_needed": list(told.gaps_needed),
+        "closest_arcsec": list(told.closest_arcsec),
+        "separation_arcsec": apart,
+        "magnitudes": list(magnitudes),
+        "rayleigh_arcsec": judged.rayleigh_arcsec,
+        "dawes_arcsec": judged.dawes_arcsec,
+        "reason": "; ".join(part for part in (judged.reason, NO_SURFACE) if part),
+    }
+    points = points_of(judged.powers, judged.closest_arcsec)
+    air = seeing.long_exposure_fwhm_arcsec(case.sky, 550.0)
+    ends = (judged.powers[0], judged.powers[-1])
+    lines = [
+        level(ends, apart, "this pair", strong=True),
+        level(ends, judged.rayleigh_arcsec, "Rayleigh's limit for equal stars"),
+        level(ends, judged.dawes_arcsec, "Dawes' limit"),
+    ]
+    if air > 0.0:
+        lines.append(level(ends, air, "the air's blur"))
+    plot = PowerPlot(
+        powers=span(*ends),
+        values=_pair_values(points, [apart, judged.dawes_arcsec]),
+        downwards=True,
+        title="closest pair of these two magnitudes that is split, closer upwards",
+        unit=as_angle,
+        region=("pairs that are split", "pairs that are too close"),
+        curve=points,
+        zones=_verdict_zones(judged),
+        lines=tuple(lines),
+        facts=_pair_facts(judged, apart, magnitudes),
+        absence="No pair of these magnitudes is split at any power.",
+    )
+    method = (
+        "Split: the eye sees a dark gap between the two (Barten 1999), and the fainter star "
+        "beside the bright one's light (Crumey 2014)."
+    )
+    return Answer(
+        figures=figures, plot=plot, title=f"{case.target.title}: is it split?", method=method
+    )
+
+
+def _judged(
+    case: Case, double: tuple[float, tuple[float, float]], powers: Sequence[float]
+) -> PairCurve:
+    return pair_curve(
+        case.kit,
+        case.target,
+        separation_arcsec=double[0],
+        magnitudes=double[1],
+        powers=powers,
+        sky=case.sky,
+        observer=case.observer,
+    )
+
+
+def _pair_values(points: Sequence[Point], levels: Sequence[float]) -> tuple[float, float]:
+    values = [value for _, value in points]
+    low = min([*values, *levels])
+    high = max([min(max(values), 15.0 * min(values)) if values else low, *levels])
+    return low / 1.35, high * 1.35
+
+
+_VERDICTS: Final[dict[str, tuple[Manner, tuple[str, ...]]]] = {
+    "single": ("low", ("looks like one star", "one star", "one")),
+    "elongated": ("low", ("drawn out, not split", "drawn out", "long")),
+    "split": ("enough", ("split: two stars, dark sky between", "split in two", "split")),
+}
+
+
+def _verdict_zones(judged: PairCurve) -> tuple[Zone, ...]:
+    """Return runs of one verdict, bounded half way between two powers."""
+    zones: list[Zone] = []
+    start = judged.powers[0]
+    for index, verdict in enumerate(judged.verdicts):
+        last = index + 1 == len(judged.verdicts)
+        if not last and judged.verdicts[index + 1] == verdict:
+            continue
+        here = judged.powers[index]
+        end = here if last else float(np.sqrt(here * judged.powers[index + 1]))
+        manner, words = _VERDICTS[verdict]
+        zones.append(Zone(manner=manner, low=start, high=end, words=words))
+        start = end
+    return tuple(zones)
+
+
+def _pair_facts(
+    judged: PairCurve, apart: float, magnitudes: tuple[float, float]
+) -> tuple[Fact, ...]:
+    if judged.splits_from is not None:
+        first = Fact(
+            figure=text.times(judged.splits_from),
+            words="and above splits the pair.",
+            manner="enough",
+        )
+    else:
+        first = Fact(figure="not split", words=f"{judged.reason}.", manner="empty")
+    facts = [
+        first,
+        Fact(
+            figure=text.angle(apart),
+            words=f"apart; magnitudes {_mag(magnitudes[0])} and {_mag(magnitudes[1])}.",
+        ),
+    ]
+    known = [(v, p) for p, v in points_of(judged.powers, judged.closest_arcsec)]
+    if known:
+        value, power = min(known)
+        words = f"is the closest pair of these magnitudes that it splits, at {text.times(power)}."
+        facts.append(Fact(figure=text.angle(value), words=words))
+    if judged.empty_above is not None:
+        words = "and above only spreads each star's own blur."
+        facts.append(Fact(figure=text.times(judged.empty_above), words=words, manner="empty"))
+    return tuple(facts)
+
+
+def _mag(value: float) -> str:
+    return f"{value:.1f}".replace("-", "−")
+
+
+def stars(case: Case) -> Answer:
+    """Answer for a field of stars: the faintest at each power."""
+    marks, shown = _curve(case, None), _curve(case, case.powers)
+    told = shown if case.asked is None else _curve(case, case.asked)
+    best = max(marks.limits)
+    figures = {
+        "powers": list(told.powers),
+        "finest_detail_arcsec": [None] * len(told.powers),
+        "enough_from": marks.enough_from,
+        "empty_above": marks.empty_above,
+        "limiting_magnitude": list(told.limits),
+        "stars_seen": [stars_seen(case.target, m) for m in told.limits],
+        "best_power": marks.best_power,
+        "reason": NO_SURFACE,
+    }
+    eye = naked_eye(case)
+    ends = (shown.powers[0], shown.powers[-1])
+    plot = PowerPlot(
+        powers=span(*ends),
+        values=(min(*shown.limits, eye) - 0.6, best + 0.6),
+        scale="linear",
+        title="faintest star that this eye sees, magnitude, fainter upwards",
+        unit=as_times,
+        curve=points_of(shown.powers, shown.limits),
+        zones=power_zones(*ends, marks.enough_from, marks.empty_above),
+        lines=(
+            Line(
+                points=tuple((float(p), eye) for p in np.geomspace(*span(*ends), 40)),
+                label=f"without a telescope {eye:.1f}",
+                dashed=True,
+            ),
+        ),
+        facts=_star_facts(case.target, marks),
+        region=("seen", "too faint to be seen"),
+    )
+    method = (
+        "Faintest star: seen half of the time against this sky, blurred by air and aperture "
+        "(Crumey 2014)."
+    )
+    return Answer(
+        figures=figures,
+        plot=plot,
+        title=f"{case.target.title}: how faint its stars may be",
+        method=method,
+    )
+
+
+def _curve(case: Case, powers: Sequence[float] | None) -> StarCurve:
+    return star_curve(case.kit, case.target, powers=powers, sky=case.sky, observer=case.observer)
+
+
+def naked_eye(case: Case) -> float:
+    """Return the faintest star without an instrument, under the same sky."""
+    place = stations(Kit(), case.target, sky=case.sky, observer=case.observer)[0]
+    return faintest_magnitude(place.path, place.eye, case.observer)
+
+
+def _star_facts(target: Target, marks: StarCurve) -> tuple[Fact, ...]:
+    best = max(marks.limits)
+    enough = Fact(
+        figure=text.times(marks.enough_from),
+        words="is enough: more power gains less than a tenth of a magnitude.",
+        manner="enough",
+    )
+    faintest = Fact(
+        figure=f"mag {_mag(best)}",
+        words=f"is the faintest star, at {text.times(marks.best_power)}.",
+    )
+    count = Fact(
+        figure=f"{stars_seen(target, best):.0f} stars",
+        words=f"show then on {text.angle(target.size_arcsec)} of sky.",
+    )
+    empty = Fact(
+        figure=text.times(marks.empty_above),
+        words="and above only spreads each star's own blur.",
+        manner="empty",
+    )
+    same = marks.empty_above <= marks.enough_from
+    return (enough, faintest, count) if same else (enough, empty, faintest, count)

@@ -1,0 +1,222 @@
+"""Surfaces against power: the finest detail of a bright one, whether a faint one shows at all."""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Sequence
+
+import numpy as np
+
+from simview.eye.detail import DetailCurve
+from simview.eye.faint import VisibilityCurve, visibility_curve
+from simview.eye.finest import detail_curve, period_at
+from simview.eye.parts import Parts, parts
+from simview.eye.thresholds import seen_fraction
+from simview.picture.detail.common import (
+    as_angle,
+    as_times,
+    figures_at,
+    half,
+    level,
+    points_of,
+    power_zones,
+    short,
+    span,
+)
+from simview.picture.detail.records import Fact, Line, PowerPlot, Zone
+from simview.picture.detail.sheet import Answer, Case, as_list
+from simview.picture.drawing import text
+from simview.picture.drawing.plot import Point
+from simview.picture.marks import marks
+from simview.scene.scene import Target
+
+
+def surface(case: Case) -> Answer:
+    """Answer for a bright surface: the finest detail at each power, with its two curve."""
+    target = case.target
+    curve = detail_curve(case.kit, target, sky=case.sky, observer=case.observer)
+    bounds = parts(case.places, target)
+    halves = [half(period_at(p.path, p.eye, target)) for p in case.places]
+    points = points_of(case.powers, halves)
+    figures = {
+        **figures_at(case, target),
+        "enough_from": curve.enough_from,
+        "empty_above": curve.empty_above,
+        "best_power": curve.best_power,
+        "best_detail_arcsec": half(curve.best_period_arcsec),
+        "worse_above": curve.worse_above,
+        "contrast": target.contrast,
+        "limit_aperture_arcsec": bounds.aperture_arcsec,
+        "limit_air_arcsec": bounds.air_arcsec,
+        "limit_mount_arcsec": bounds.mount_arcsec,
+        "reason": curve.reason,
+    }
+    low, high = case.powers[0], case.powers[-1]
+    plot = PowerPlot(
+        powers=span(low, high),
+        values=_detail_values(points, bounds),
+        downwards=True,
+        title="finest detail that this eye makes out, finer upwards",
+        unit=as_angle,
+        region=("can be made out", "too fine for this eye here"),
+        curve=points,
+        zones=power_zones(low, high, curve.enough_from, curve.empty_above),
+        lines=_bounds(case.powers, bounds),
+        facts=_surface_facts(target, curve),
+        absence=f"No detail on {short(target)} can be made out at any power.",
+    )
+    method = (
+        f"Detail: half of the finest grating of contrast {target.contrast:g} that shows after "
+        "telescope, air, mount and eye (Barten 1999). Thin lines: one part alone. Empty: that "
+        "grating stands more than 4′ wide at the eye."
+    )
+    return Answer(
+        figures=figures,
+        plot=plot,
+        title=f"{target.title}: how much power it can use",
+        method=method,
+    )
+
+
+def _detail_values(points: Sequence[Point], bounds: Parts) -> tuple[float, float]:
+    values = [value for _, value in points] or [1.0]
+    limits = (bounds.aperture_arcsec, bounds.air_arcsec, bounds.mount_arcsec)
+    known = [limit for limit in limits if limit is not None]
+    best = min(values)
+    # A bound far from the curve does not bound it; it may stay off the plot.
+    low = min([best, *(limit for limit in known if limit > best / 5.0)]) / 1.4
+    return low, max(min(max(values), 12.0 * best) * 1.1, 1.5 * best)
+
+
+def _bounds(powers: Sequence[float], bounds: Parts) -> tuple[Line, ...]:
+    ends = (powers[0], powers[-1])
+    named = (
+        ("aperture alone", bounds.aperture_arcsec),
+        ("air alone", bounds.air_arcsec),
+        ("mount alone", bounds.mount_arcsec),
+    )
+    levels = [level(ends, value, name) for name, value in named if value is not None]
+    eye = Line(points=points_of(powers, bounds.eye_arcsec), label="eye alone", dashed=True)
+    return (*levels, eye)
+
+
+def _surface_facts(target: Target, marks: DetailCurve) -> tuple[Fact, ...]:
+    if marks.best_period_arcsec is None or marks.enough_from is None or marks.empty_above is None:
+        return (Fact(figure="nothing", words=f"{marks.reason}.", manner="empty"),)
+    finest = marks.best_period_arcsec / 2.0
+    across = target.size_arcsec / finest
+    facts = [
+        Fact(
+            figure=text.times(marks.enough_from),
+            words="is enough: more power shows less than 5 % more.",
+            manner="enough",
+        ),
+        _comfortable(marks.enough_from, marks.empty_above),
+        Fact(
+            figure=text.angle(finest),
+            words=f"is the finest detail, {text.figure(across)} of them across it.",
+        ),
+    ]
+    if marks.worse_above is not None:
+        words = "and above shows less again: too little light is left."
+        facts.append(Fact(figure=text.times(marks.worse_above), words=words))
+    return tuple(facts)
+
+
+def _comfortable(enough: float, empty: float) -> Fact:
+    """Tell of the power at which the finest detail stands comfortably wide, 4 arcmin at the eye."""
+    if empty >= enough:
+        words = "and above is empty: the finest there is stands 4′ wide already."
+        return Fact(figure=text.times(empty), words=words, manner="empty")
+    words = "is where the finest there is already stands 4′ wide."
+    return Fact(figure=text.times(empty), words=words)
+
+
+def glow(case: Case) -> Answer:
+    """Answer for a faint glow: how far it stands above threshold at each power."""
+    target = case.target
+    shown = _visible(case, case.powers)
+    told = shown if case.asked is None else _visible(case, case.asked)
+    found = marks(case.kit, target, sky=case.sky, observer=case.observer)
+    asked = figures_at(case, target)
+    missing = "no detail is made out at some of these powers"
+    none = None in asked["finest_detail_arcsec"]
+    reason = "; ".join(part for part in (shown.reason, missing if none else "") if part)
+    figures = {
+        **asked,
+        "enough_from": found.enough_from,
+        "empty_above": found.empty_above,
+        "above_threshold": list(told.above_threshold),
+        "seen_fraction": as_list(seen_fraction(told.above_threshold)),
+        "best_power": shown.best_power,
+        "seen_at_best": shown.seen,
+        "best_part_arcsec": shown.part_arcsec,
+        "reason": reason,
+    }
+    points = tuple((p, v) for p, v in points_of(shown.powers, shown.above_threshold) if v > 0.0)
+    values = [value for _, value in points] or [1.0]
+    ends = (shown.powers[0], shown.powers[-1])
+    once = tuple((float(p), 1.0) for p in np.geomspace(*ends, 40))
+    plot = PowerPlot(
+        powers=span(*ends),
+        values=(max(min(*values, 0.7) / 1.3, max(values) / 300.0), max(*values, 1.5) * 1.4),
+        title="how far it stands above what the eye needs to see it",
+        unit=as_times,
+        region=("", ""),
+        curve=points,
+        zones=_seen_zones(points, ends),
+        lines=(Line(points=once, label="just seen, half of the time", strong=True),),
+        facts=_glow_facts(target, shown),
+        absence="It is not seen at any power.",
+    )
+    method = (
+        "Visibility: the glow of its best part against the contrast that an eye needs on this sky "
+        "(Crumey 2014); outskirts show less."
+    )
+    return Answer(
+        figures=figures,
+        plot=plot,
+        title=f"{target.title}: is it seen, and at which power?",
+        method=method,
+    )
+
+
+def _visible(case: Case, powers: Sequence[float]) -> VisibilityCurve:
+    return visibility_curve(
+        case.kit, case.target, powers=powers, sky=case.sky, observer=case.observer
+    )
+
+
+def _seen_zones(points: Sequence[Point], ends: Point) -> tuple[Zone, ...]:
+    """Return the stretches where the curve lies above and below 1."""
+    zones: list[Zone] = []
+    start, above = ends[0], bool(points) and points[0][1] >= 1.0
+    for (p, v), (q, w) in itertools.pairwise(points):
+        if (v >= 1.0) != (w >= 1.0):
+            step = np.log(v) / np.log(v / w)
+            cross = float(p * (q / p) ** step)
+            zones.append(_seen_zone(start, cross, above=above))
+            start, above = cross, not above
+    return (*zones, _seen_zone(start, ends[1], above=above))
+
+
+def _seen_zone(low: float, high: float, *, above: bool) -> Zone:
+    if above:
+        return Zone(manner="enough", low=low, high=high, words=("seen",))
+    words = ("missed more often than seen", "hardly seen", "not seen")
+    return Zone(manner="low", low=low, high=high, words=words)
+
+
+def _glow_facts(target: Target, shown: VisibilityCurve) -> tuple[Fact, ...]:
+    above = max(shown.above_threshold)
+    best = Fact(
+        figure=text.times(shown.best_power),
+        words=f"shows it best: {text.figure(above)} times what the eye needs.",
+        manner="enough" if above >= 1.0 else "low",
+    )
+    often = Fact(figure=f"{100.0 * shown.seen:.0f} %", words="of looks show it there.")
+    size = Fact(
+        figure=text.angle(shown.part_arcsec),
+        words=f"wide is the part that shows best, of {text.angle(target.size_arcsec)}.",
+    )
+    return (best, often, size)

@@ -1,0 +1,206 @@
+"""A sheet to draw on: lengths in thousandths of a layout, text, smooth shapes.
+
+Layouts are thought out at 1920 x 1080; one unit is one pixel there and grows with the sheet, so
+that a sheet looks the same at any size. Pillow draws without smoothing; shapes are therefore drawn
+four times as large and scaled down.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from typing import Final, Literal
+
+import numpy as np
+from numpy.typing import NDArray
+from PIL import Image, ImageDraw
+
+from simview.errors import RangeError
+from simview.picture.drawing import text
+from simview.picture.drawing.palette import GROUND, INK, Colour
+from simview.picture.drawing.text import Weight
+
+Size = tuple[int, int]
+Align = Literal["left", "middle", "right"]
+
+# The sheet that layouts are thought out on, pixels.
+DESIGN: Final[Size] = (1920, 1080)
+
+# Smallest and largest sheet, and the range of width / height that layouts are made for.
+SMALLEST: Final[Size] = (960, 540)
+LARGEST: Final[Size] = (7680, 4320)
+SHAPES: Final = (1.25, 2.4)
+
+_FINE: Final = 4
+_ANCHOR: Final = {"left": "ls", "middle": "ms", "right": "rs"}
+
+
+def check_size(size: Size) -> Size:
+    """Return `size` if a sheet can have it.
+
+    Raises
+    ------
+    RangeError
+        Outside 960x540 to 7680x4320, or of a shape that layouts are not made for.
+    """
+    width, height = size
+    got = f"{width}x{height}"
+    small = width < SMALLEST[0] or height < SMALLEST[1]
+    if small or width > LARGEST[0] or height > LARGEST[1]:
+        raise RangeError("size", got=got, allowed="960x540 to 7680x4320 pixels")
+    if not SHAPES[0] <= width / height <= SHAPES[1]:
+        raise RangeError(
+            "size",
+            got=got,
+            allowed=f"width / height from {SHAPES[0]} to {SHAPES[1]}",
+            remedy="common sizes are 1920x1080 and 3840x2160",
+        )
+    return size
+
+
+def unit_of(size: Size) -> float:
+    """Return how many pixels one unit of a layout has on a sheet of this size."""
+    return min(size[0] / DESIGN[0], size[1] / DESIGN[1])
+
+
+class Canvas:
+    """A sheet in the making.
+
+    Parameters
+    ----------
+    size
+        Width and height in pixels.
+    """
+
+    def __init__(self, size: Size) -> None:
+        self.size = check_size(size)
+        self.unit = unit_of(size)
+        self.image = Image.new("RGB", size, GROUND)
+        self._draw = ImageDraw.Draw(self.image)
+
+    def px(self, units: float) -> int:
+        """Return a length in whole pixels, at least 1 for anything above 0."""
+        return max(round(units * self.unit), 1 if units > 0 else 0)
+
+    def write(
+        self,
+        place: tuple[float, float],
+        words: str,
+        size_px: int,
+        *,
+        colour: Colour = INK,
+        weight: Weight = "regular",
+        align: Align = "left",
+    ) -> float:
+        """Write one line with its baseline at `place`; return its length in pixels."""
+        words = text.printable(words)
+        self._draw.text(
+            (round(place[0]), round(place[1])),
+            words,
+            font=text.font(size_px, weight),
+            fill=colour,
+            anchor=_ANCHOR[align],
+        )
+        return text.width_px(words, size_px, weight)
+
+    def write_within(
+        self,
+        place: tuple[float, float],
+        words: str,
+        room_px: float,
+        units: tuple[float, float],
+        *,
+        colour: Colour = INK,
+        weight: Weight = "regular",
+        align: Align = "left",
+    ) -> float:
+        """Write one line into a given room; return its length in pixels.
+
+        Parameters
+        ----------
+        units
+            Type size in units: wanted, and the least; then the line ends with an ellipsis.
+        """
+        largest, least = (self.px(u) for u in units)
+        size = text.fitting_size(
+            words, room_px, largest_px=largest, smallest_px=least, weight=weight
+        )
+        words = text.cut(words, room_px, size, weight)
+        return self.write(place, words, size, colour=colour, weight=weight, align=align)
+
+    def box(self, corners: tuple[float, float, float, float], colour: Colour) -> None:
+        """Fill a rectangle: left, top, right, bottom in pixels, right and bottom excluded."""
+        x0, y0, x1, y1 = (round(c) for c in corners)
+        if x1 > x0 and y1 > y0:
+            self._draw.rectangle((x0, y0, x1 - 1, y1 - 1), fill=colour)
+
+    def paste(
+        self,
+        view: NDArray[np.uint8],
+        corner: tuple[int, int],
+        where: NDArray[np.bool_] | None = None,
+    ) -> None:
+        """Put a picture (ny, nx, 3), or its pixels `where`, with its top left at `corner`."""
+        mask = None if where is None else Image.fromarray(where.astype(np.uint8) * 255)
+        self.image.paste(Image.fromarray(view), corner, mask)
+
+    def shape(
+        self,
+        corners: tuple[float, float, float, float],
+        colour: Colour,
+        paint: Callable[[ImageDraw.ImageDraw, Callable[[float, float], tuple[float, float]]], None],
+    ) -> None:
+        """Draw a smooth shape inside a box.
+
+        Parameters
+        ----------
+        paint
+            Called with a drawing of an "L" mask and a function from sheet pixels to mask pixels;
+            lengths on the mask are `self.fine(length)`.
+        """
+        x0, y0 = int(corners[0]) - 1, int(corners[1]) - 1
+        x1, y1 = int(corners[2]) + 2, int(corners[3]) + 2
+        mask = Image.new("L", ((x1 - x0) * _FINE, (y1 - y0) * _FINE))
+        paint(
+            ImageDraw.Draw(mask),
+            lambda x, y: ((x - x0) * _FINE, (y - y0) * _FINE),
+        )
+        mask = mask.resize((x1 - x0, y1 - y0), Image.Resampling.BOX)
+        self.image.paste(Image.new("RGB", mask.size, colour), (x0, y0), mask)
+
+    @staticmethod
+    def fine(length: float) -> int:
+        """Return a length in pixels of `shape`'s mask."""
+        return max(1, round(length * _FINE))
+
+    def ring(self, x: float, y: float, radius: float, width: float, colour: Colour) -> None:
+        """Draw a smooth circle line; `radius` is its outer edge."""
+
+        def paint(
+            draw: ImageDraw.ImageDraw, at: Callable[[float, float], tuple[float, float]]
+        ) -> None:
+            corners = (*at(x - radius, y - radius), *at(x + radius, y + radius))
+            draw.ellipse(corners, outline=255, width=self.fine(width))
+
+        self.shape((x - radius, y - radius, x + radius, y + radius), colour, paint)
+
+    def dot(self, x: float, y: float, radius: float, colour: Colour) -> None:
+        """Draw a smooth disc."""
+
+        def paint(
+            draw: ImageDraw.ImageDraw, at: Callable[[float, float], tuple[float, float]]
+        ) -> None:
+            draw.ellipse((*at(x - radius, y - radius), *at(x + radius, y + radius)), fill=255)
+
+        self.shape((x - radius, y - radius, x + radius, y + radius), colour, paint)
+
+    def stroke(self, points: Sequence[tuple[float, float]], width: float, colour: Colour) -> None:
+        """Draw a smooth line through points."""
+        xs, ys = [p[0] for p in points], [p[1] for p in points]
+        box = (min(xs) - width, min(ys) - width, max(xs) + width, max(ys) + width)
+
+        def paint(
+            draw: ImageDraw.ImageDraw, at: Callable[[float, float], tuple[float, float]]
+        ) -> None:
+            draw.line([at(*p) for p in points], fill=255, width=self.fine(width))
+
+        self.shape(box, colour, paint)

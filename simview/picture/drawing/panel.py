@@ -1,0 +1,201 @@
+"""One view on a sheet: field stop, ring, frame, scale bar and marks."""
+
+from __future__ import annotations
+
+import math
+from typing import Final, NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from simview.picture.drawing import text
+from simview.picture.drawing.canvas import Align, Canvas
+from simview.picture.drawing.palette import GOOD, GROUND, INK, LINE, RING, SOFT, WARN, Colour
+
+View = NDArray[np.uint8]
+
+# Lengths of a scale bar are one of these times a power of ten in arcsec, or one of the lists of
+# whole arcmin and degrees below.
+_ROUND: Final = (1.0, 2.0, 5.0)
+_ROUND_ARCSEC: Final = tuple(
+    sorted(
+        [m * 10.0**k for k in (-2, -1, 0) for m in _ROUND]
+        + [10.0, 20.0, 30.0]
+        + [60.0 * m for m in (1, 2, 5, 10, 20, 30)]
+        + [3600.0 * m for m in (1, 2, 5, 10, 20, 30)]
+    )
+)
+
+
+def even_px(length: float) -> int:
+    """Return the smallest even whole number not below `length`."""
+    return 2 * math.ceil(length / 2.0)
+
+
+def seen_px(field_deg: float, pixels_per_degree: float) -> int:
+    """Return the side in pixels of the square that holds a field and its edge."""
+    return even_px(field_deg * pixels_per_degree) + 4
+
+
+def ring_px(diameter_px: float) -> float:
+    """Return the width of the ring drawn around a field stop of that diameter."""
+    return max(1.5, 0.0055 * diameter_px)
+
+
+def stopped(view: View, diameter_px: float) -> View:
+    """Cut a view to its field: ground outside, a faint ring around the field stop.
+
+    Parameters
+    ----------
+    view
+        (n, n, 3) sRGB; the field's centre is the middle of pixel n // 2.
+    diameter_px
+        Of the field stop.
+
+    Returns
+    -------
+    (n, n, 3); the field's edge is smooth, its inside untouched.
+    """
+    distance = _from_middle(view.shape[0])
+    radius = diameter_px / 2.0
+    inside = np.clip(radius + 0.5 - distance, 0.0, 1.0)[..., None]
+    in_ring = np.clip(radius + ring_px(diameter_px) + 0.5 - distance, 0.0, 1.0)[..., None]
+    around = np.array(GROUND, np.float32) * (1.0 - in_ring) + np.array(RING, np.float32) * in_ring
+    return np.asarray(view * inside + around * (1.0 - inside) + 0.5).astype(np.uint8)
+
+
+def _from_middle(side: int) -> NDArray[np.float32]:
+    """Return each pixel's distance from the middle of pixel side // 2."""
+    along = np.arange(side, dtype=np.float32) - side // 2
+    return np.asarray(np.sqrt(along[:, None] ** 2 + along**2))
+
+
+def place_field(
+    canvas: Canvas, view: View, diameter_px: float, centre: tuple[float, float]
+) -> None:
+    """Draw a view with its field stop, the field's centre at `centre` (sheet pixels)."""
+    ring = ring_px(diameter_px)
+    pad = math.ceil(ring) + 2
+    cut = stopped(np.pad(view, ((pad, pad), (pad, pad), (0, 0))), diameter_px)
+    half = cut.shape[0] // 2
+    # What lies in the corners around the field stays as it is.
+    covered = _from_middle(cut.shape[0]) <= diameter_px / 2.0 + ring + 1.0
+    canvas.paste(cut, (round(centre[0]) - half, round(centre[1]) - half), covered)
+
+
+class Bar(NamedTuple):
+    """A scale bar: its length on the sheet and what it stands for."""
+
+    length_px: float
+    arcsec: float
+
+    @property
+    def label(self) -> str:
+        """The length in words: 10″, 2′, 5°."""
+        for unit, sign in ((3600.0, "°"), (60.0, "′")):
+            if self.arcsec >= unit:
+                return f"{self.arcsec / unit:g}{sign}"
+        return f"{self.arcsec:g}″"
+
+
+def scale_bar(pixels_per_arcsec: float, room_px: float) -> Bar:
+    """Return the longest bar of a round length that fits into `room_px`.
+
+    Checked by: tests/unit/picture/test_panel.py
+    """
+    fitting = [a for a in _ROUND_ARCSEC if a * pixels_per_arcsec <= room_px]
+    arcsec = fitting[-1] if fitting else _ROUND_ARCSEC[0]
+    return Bar(length_px=arcsec * pixels_per_arcsec, arcsec=arcsec)
+
+
+def draw_bar(
+    canvas: Canvas,
+    bar: Bar,
+    place: tuple[float, float],
+    size_px: int,
+    *,
+    align: Align = "left",
+    words: str = "",
+) -> float:
+    """Draw a scale bar with its label on one line of text.
+
+    Parameters
+    ----------
+    place
+        Baseline of the label; left or right end of the whole.
+    words
+        Follow the length: "of the view".
+
+    Returns
+    -------
+    Its length in pixels.
+    """
+    label = f"{bar.label} {words}".strip()
+    gap = 0.45 * size_px
+    total = bar.length_px + gap + text.width_px(label, size_px)
+    x, y = place[0] - (total if align == "right" else 0.0), place[1]
+    thick = max(2, round(size_px / 9))
+    middle, cap = round(y - 0.36 * size_px), round(0.32 * size_px)
+    canvas.box((x, middle - thick / 2, x + bar.length_px, middle + thick / 2), INK)
+    for end in (x, x + bar.length_px - thick):
+        canvas.box((end, middle - cap, end + thick, middle + cap), INK)
+    canvas.write((x + bar.length_px + gap, y), label, size_px, colour=SOFT)
+    return total
+
+
+def draw_frame(
+    canvas: Canvas,
+    corners: tuple[float, float, float, float],
+    width_px: int,
+    colour: Colour = LINE,
+    *,
+    dashed: bool = False,
+) -> None:
+    """Draw a frame just outside a rectangle, solid or in dashes."""
+    x0, y0, x1, y1 = corners
+    w = width_px
+    sides = (
+        (x0 - w, y0 - w, x1 + w, y0),
+        (x0 - w, y1, x1 + w, y1 + w),
+        (x0 - w, y0, x0, y1),
+        (x1, y0, x1 + w, y1),
+    )
+    for side in sides:
+        if dashed:
+            draw_dashes(canvas, side, colour)
+        else:
+            canvas.box(side, colour)
+
+
+def draw_dashes(canvas: Canvas, corners: tuple[float, float, float, float], colour: Colour) -> None:
+    """Fill a thin straight rectangle with dashes that begin and end at its ends."""
+    x0, y0, x1, y1 = corners
+    across = x1 - x0 >= y1 - y0
+    length, width = (x1 - x0, y1 - y0) if across else (y1 - y0, x1 - x0)
+    count = max(1, round(length / (8.0 * width)))
+    # `count` gaps of 3 and count + 1 dashes of 5 parts.
+    part = length / (8.0 * count + 5.0)
+    for k in range(count + 1):
+        start, end = 8.0 * k * part, (8.0 * k + 5.0) * part
+        if across:
+            canvas.box((x0 + start, y0, x0 + end, y1), colour)
+        else:
+            canvas.box((x0, y0 + start, x1, y0 + end), colour)
+
+
+def draw_empty_mark(canvas: Canvas, x: float, y: float, radius: float) -> None:
+    """Draw the mark of empty magnification: a ring struck through."""
+    width = max(2.0, radius / 4.0)
+    canvas.ring(x, y, radius, width, WARN)
+    reach = 1.25 * radius / math.sqrt(2.0)
+    canvas.stroke([(x - reach, y + reach), (x + reach, y - reach)], width, WARN)
+
+
+def draw_enough_mark(canvas: Canvas, x: float, y: float, radius: float) -> None:
+    """Draw the mark of enough power: a full disc."""
+    canvas.dot(x, y, radius, GOOD)
+
+
+def draw_more_mark(canvas: Canvas, x: float, y: float, radius: float) -> None:
+    """Draw the mark of power that is still too low: an open ring."""
+    canvas.ring(x, y, radius, max(2.0, radius / 4.0), SOFT)

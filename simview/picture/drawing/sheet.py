@@ -1,0 +1,324 @@
+"""What travels to a sheet, and what all sheets share: title, caption, tables of figures.
+
+The records are plain: pictures already toned, figures already computed. The sheets live beside
+this file: `ladder`, `compare`, `single`. Each first tells its geometry (how many pixels every
+view needs), then draws.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from simview.errors import SimviewError
+from simview.picture.drawing import text
+from simview.picture.drawing.canvas import Canvas, Size, check_size, unit_of
+from simview.picture.drawing.palette import INK, LINE, SOFT
+from simview.picture.drawing.panel import draw_bar, scale_bar
+
+# Type sizes in units (pixels of a 1920 x 1080 sheet). What a hall must read is 22 or more: ten
+# metres before a screen 3 m wide its small letters (0.55 of the type size) are 6.5 arcmin high,
+# where an eye of 20/20 reads 5. Nothing is set in less than 18: those letters are 5.3 arcmin high.
+TITLE: Final = 46
+SUBTITLE: Final = 27
+POWER: Final = 54
+HEADING: Final = 25
+BODY: Final = 23
+SMALL: Final = 22
+CAPTION: Final = 22
+FOOTER: Final = 18
+LEAST: Final = 18
+
+# Space in units: around the sheet, to the baselines of a title and of one on two lines, to the
+# subtitle's, for three lines of caption or four of the smallest type.
+MARGIN: Final = 56
+TITLE_BASE: Final = 84
+TITLE_LINES: Final = (48, 88)
+SUBTITLE_BASE: Final = 126
+CONTENT_TOP: Final = 148
+CAPTION_ROOM: Final = 96
+FOOTER_BASE: Final = 20
+CAPTION_BASE: Final = 42
+CONTENT_GAP: Final = 18
+
+# Rows of a table: distance of baselines, least gap between name and value, in type sizes.
+ROW_STEP: Final = 1.26
+_ROW_GAP: Final = 0.4
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SheetText:
+    """The words around the views.
+
+    Parameters
+    ----------
+    title, subtitle
+        One line each, a long title two; shortened with an ellipsis where they are too long.
+    caption
+        A paragraph that states what air, eye and display are assumed to be; three lines at full
+        size, four in smaller type.
+    footer
+        One small line at the bottom.
+    """
+
+    title: str
+    subtitle: str = ""
+    caption: str = ""
+    footer: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Limit:
+    """What keeps detail from being seen: ``Limit(name="air", arcsec=2.0)``."""
+
+    name: str
+    arcsec: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Area:
+    """Where content goes on a sheet, in pixels: the sheet without margins, title and caption."""
+
+    left: float
+    top: float
+    right: float
+    bottom: float
+
+    @property
+    def width(self) -> float:
+        """From left to right."""
+        return self.right - self.left
+
+    @property
+    def height(self) -> float:
+        """From top to bottom."""
+        return self.bottom - self.top
+
+
+def content_area(size: Size) -> Area:
+    """Return where a sheet's content goes.
+
+    Raises
+    ------
+    RangeError
+        For a size that sheets cannot have.
+    """
+    width, height = check_size(size)
+    unit = unit_of(size)
+    return Area(
+        left=MARGIN * unit,
+        top=CONTENT_TOP * unit,
+        right=width - MARGIN * unit,
+        bottom=height - (CAPTION_BASE + CAPTION_ROOM + CONTENT_GAP) * unit,
+    )
+
+
+def check_view(view: NDArray[np.uint8], side_px: int, what: str) -> None:
+    """Refuse a view of the wrong size: every panel of a sheet has a size of its own."""
+    if view.shape != (side_px, side_px, 3) or view.dtype != np.uint8:
+        raise SimviewError(
+            what,
+            got=f"{view.dtype} {view.shape}",
+            allowed=f"uint8 ({side_px}, {side_px}, 3)",
+            remedy="ask the sheet's geometry for the size",
+        )
+
+
+def draw_words(
+    canvas: Canvas,
+    words: SheetText,
+    *,
+    pixels_per_degree: float | None = None,
+    scale_words: str = "at the eye, alike in every view",
+) -> None:
+    """Draw title, subtitle, caption and footer; with a scale, also the bar of apparent angle."""
+    width, height = canvas.size
+    left, right = canvas.px(MARGIN), width - canvas.px(MARGIN)
+    _draw_title(canvas, words.title, right - left)
+    note = _draw_scale(canvas, pixels_per_degree, scale_words) if pixels_per_degree else 0.0
+    room = right - left - note - canvas.px(40)
+    place = (left, canvas.px(SUBTITLE_BASE))
+    canvas.write_within(place, words.subtitle, room, (SUBTITLE, SMALL), colour=SOFT)
+    _draw_caption(canvas, words.caption)
+    base = height - canvas.px(FOOTER_BASE)
+    footer = text.cut(words.footer, right - left, canvas.px(FOOTER))
+    canvas.write((right, base), footer, canvas.px(FOOTER), colour=SOFT, align="right")
+
+
+def _draw_title(canvas: Canvas, title: str, room_px: float) -> None:
+    """Write a title: large, smaller, or on two lines, before any of it is left out."""
+    largest, small = canvas.px(TITLE), canvas.px(0.75 * TITLE)
+    size = text.fitting_size(title, room_px, largest_px=largest, smallest_px=small, weight="bold")
+    lines = [title]
+    if text.width_px(title, size, "bold") > room_px:
+        while size > canvas.px(SMALL) and len(text.wrap(title, room_px, size, "bold")) > 2:
+            size -= 1
+        first, *rest = text.wrap(title, room_px, size, "bold")
+        lines = [first, text.cut(" ".join(rest), room_px, size, "bold")]
+    bases = (TITLE_BASE,) if len(lines) == 1 else TITLE_LINES
+    for line, base in zip(lines, bases, strict=True):
+        canvas.write((canvas.px(MARGIN), canvas.px(base)), line, size, weight="bold")
+
+
+def _draw_scale(canvas: Canvas, pixels_per_degree: float, words: str) -> float:
+    """Draw the bar of apparent angle at the right end of the subtitle; return its length."""
+    bar = scale_bar(pixels_per_degree / 3600.0, canvas.px(170))
+    place = (canvas.size[0] - canvas.px(MARGIN), canvas.px(SUBTITLE_BASE))
+    return draw_bar(canvas, bar, place, canvas.px(SMALL), align="right", words=words)
+
+
+def _draw_caption(canvas: Canvas, caption: str) -> None:
+    width, height = canvas.size
+    left, right = canvas.px(MARGIN), width - canvas.px(MARGIN)
+    top = height - canvas.px(CAPTION_BASE + CAPTION_ROOM)
+    line = canvas.px(1)
+    canvas.box((left, top - canvas.px(8), right, top - canvas.px(8) + line), LINE)
+    size, lines = text.block(
+        caption,
+        right - left,
+        canvas.px(CAPTION_ROOM),
+        largest_px=canvas.px(CAPTION),
+        smallest_px=canvas.px(LEAST),
+    )
+    for index, words in enumerate(lines):
+        base = top + size + index * text.line_px(size)
+        canvas.write((left, base), words, size, colour=SOFT)
+
+
+def draw_patch_heading(
+    canvas: Canvas,
+    patch_px: float,
+    patch_arcsec: float,
+    top: float,
+    *,
+    where: str,
+    what: str = "sky",
+) -> None:
+    """Say what close-ups are, in one line across the sheet, with their scale bar.
+
+    Parameters
+    ----------
+    where
+        Ends the sentence: "cut from each view above".
+    what
+        Of what the close-up shows a patch.
+    """
+    size = canvas.px(HEADING)
+    base = top + canvas.px(34)
+    left, right = canvas.px(MARGIN), canvas.size[0] - canvas.px(MARGIN)
+    bar = scale_bar(patch_px / patch_arcsec, canvas.px(170))
+    small = canvas.px(SMALL)
+    used = draw_bar(canvas, bar, (right, base), small, align="right", words=f"of {what}, close up")
+    words = f"Close up: the same {text.angle(patch_arcsec)} of {what}, {where}"
+    canvas.write((left, base), text.cut(words, right - left - used, size), size, colour=INK)
+
+
+def draw_rows(
+    canvas: Canvas,
+    rows: Sequence[tuple[str, str]],
+    place: tuple[float, float],
+    room_px: float,
+    size_px: int,
+) -> float:
+    """Write a table of names (left) and values (right); return the height used.
+
+    Parameters
+    ----------
+    place
+        Top left corner.
+    size_px
+        Type size wanted; smaller where a row is too long, down to the least of a sheet.
+    """
+    step = round(ROW_STEP * size_px)
+    size = size_px
+    while size > canvas.px(LEAST) and any(_row_px(row, size) > room_px for row in rows):
+        size -= 1
+    for index, (name, value) in enumerate(rows):
+        base = place[1] + size_px + index * step
+        room = room_px - text.width_px(value, size) - _ROW_GAP * size
+        canvas.write((place[0], base), text.cut(name, room, size), size, colour=SOFT)
+        end = (place[0] + room_px, base)
+        canvas.write(end, value, size, colour=INK, align="right")
+    return len(rows) * step
+
+
+def _row_px(row: tuple[str, str], size_px: int) -> float:
+    return sum(text.width_px(words, size_px) for words in row) + _ROW_GAP * size_px
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BarScale:
+    """How bars of limits are drawn, the same in every panel so that they compare.
+
+    Parameters
+    ----------
+    room_px
+        Width of the whole table.
+    start_px
+        Where bars begin, from the table's left.
+    pixels_per_arcsec
+        Their scale.
+    stacked
+        True when bars lie below their words, for narrow tables.
+    """
+
+    room_px: float
+    start_px: float
+    pixels_per_arcsec: float
+    stacked: bool
+
+
+def bar_scale(
+    canvas: Canvas, limits: Sequence[Limit], room_px: float, *, stacked: bool
+) -> BarScale:
+    """Scale bars so that the longest limit of a whole sheet just fits."""
+    size, gap = canvas.px(SMALL), canvas.px(10)
+    longest = max((limit.arcsec for limit in limits), default=1.0) or 1.0
+    if stacked:
+        return BarScale(
+            room_px=room_px, start_px=0.0, pixels_per_arcsec=room_px / longest, stacked=True
+        )
+    names = max((text.width_px(limit.name, size) for limit in limits), default=0.0)
+    values = max(
+        (text.width_px(text.angle(limit.arcsec), size, "bold") for limit in limits), default=0.0
+    )
+    bars = max(0.0, room_px - names - values - 2 * gap)
+    return BarScale(
+        room_px=room_px,
+        start_px=names + gap,
+        pixels_per_arcsec=bars / longest,
+        stacked=False,
+    )
+
+
+def draw_limits(
+    canvas: Canvas, limits: Sequence[Limit], place: tuple[float, float], scale: BarScale
+) -> float:
+    """Draw what limits detail, a bar each; the longest, white and thick, sets the view.
+
+    Returns
+    -------
+    The height used in pixels.
+    """
+    size = canvas.px(SMALL)
+    step = canvas.px(38 if scale.stacked else 27)
+    worst = max((limit.arcsec for limit in limits), default=0.0)
+    for index, limit in enumerate(limits):
+        base = place[1] + size + index * step
+        rules = limit.arcsec >= worst
+        colour = INK if rules else SOFT
+        canvas.write((place[0], base), limit.name, size, colour=SOFT)
+        end = (place[0] + scale.room_px, base)
+        weight: text.Weight = "bold" if rules else "regular"
+        value = text.angle(limit.arcsec)
+        canvas.write(end, value, size, colour=colour, weight=weight, align="right")
+        x = place[0] + scale.start_px
+        y = base + canvas.px(10) if scale.stacked else base - 0.36 * size
+        half = canvas.px(8 if rules else 4) / 2
+        length = max(canvas.px(2), scale.pixels_per_arcsec * limit.arcsec)
+        canvas.box((x, y - half, x + length, y + half), colour if rules else LINE)
+    return len(limits) * step

@@ -1,0 +1,113 @@
+"""Films from recipes: a star or a view, made again as it was."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from typing import Any
+
+from simview.air.flow import Layer
+from simview.errors import ChoiceError, SimviewError
+from simview.kit import Mount, Sky
+from simview.kitfile import parse_kit
+from simview.picture import recipe as recipes
+from simview.picture.films.motion import Motion
+from simview.picture.films.moving import Moving
+from simview.picture.films.star import StarFilm, star_film
+from simview.picture.films.view import ViewFilm, view_film
+from simview.picture.recipe import WHERE
+from simview.telescope.faults import parse
+
+
+def again(given: Mapping[str, Any]) -> Moving:
+    """Return the film or animation that a recipe describes.
+
+    Raises
+    ------
+    SimviewError
+        Where the recipe is broken, or of another command.
+    """
+    command, of = given.get("command"), given.get("of")
+    try:
+        if command == "collimate":
+            return _collimation(given)
+        if command == "film" and of == "star":
+            return _star(given)
+        if command == "film" and of == "view":
+            return _view(given)
+    except (KeyError, TypeError, ValueError) as error:
+        if isinstance(error, SimviewError):
+            raise
+        raise SimviewError(
+            WHERE, got=f"no usable {error}", allowed="a recipe as this program writes it"
+        ) from error
+    raise ChoiceError("recipe command", got=str(command), allowed="film, collimate")
+
+
+def _collimation(given: Mapping[str, Any]) -> Moving:
+    from simview.picture.collimation.film import animation
+    from simview.picture.collimation.sheet import read
+
+    asked, size = read(given)
+    return animation(
+        asked,
+        off_mm=float(given["off_mm"]),
+        towards_deg=float(given["towards_deg"]),
+        size=size,
+        frames_per_second=float(given["frames_per_second"]),
+    )
+
+
+def motion_of(given: Mapping[str, Any], sky: Sky, mount: Mount) -> Motion:
+    """Return the motion that a recipe's part describes."""
+    layers = tuple(
+        Layer(
+            share=share,
+            wind_m_s=wind,
+            direction_deg=direction,
+            boil_s=math.inf if boil is None else boil,
+        )
+        for share, wind, direction, boil in given["layers"]
+    )
+    touched = given["touched_s"]
+    return Motion(
+        sky=sky,
+        mount=mount,
+        frames=given["frames"],
+        frames_per_second=given["frames_per_second"],
+        slow=given["slow"],
+        moments=given["moments"],
+        layers=layers,
+        touched_s=math.inf if touched is None else touched,
+    )
+
+
+def _star(given: Mapping[str, Any]) -> Moving:
+    (words,) = given["kits"]
+    file = parse_kit(str(words), where=WHERE)
+    asked = StarFilm(
+        kit=file.kit,
+        motion=motion_of(given["motion"], file.sky or Sky(), file.kit.mount),
+        faults=tuple(parse(str(word)) for word in given["faults"]),
+        colour=str(given["colour"]),
+        travel_waves=given["travel_waves"],
+        power=given["power"],
+        side=given["side"],
+    )
+    return star_film(asked, bare=bool(given["bare"]))
+
+
+def _view(given: Mapping[str, Any]) -> Moving:
+    made = recipes.read(given)
+    further = made.further
+    asked = ViewFilm(
+        kit=made.kits[0],
+        target=made.target,
+        motion=motion_of(further["motion"], made.sky, made.kits[0].mount),
+        observer=made.observer,
+        eyepiece=further["eyepiece"],
+        power=further["power"],
+        whole_field=bool(further["whole_field"]),
+        side=further["side"],
+    )
+    return view_film(asked, bare=bool(further["bare"]))

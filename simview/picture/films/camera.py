@@ -1,0 +1,294 @@
+"""The camera of a view's film: what stays the same from frame to frame, and one frame.
+
+The object is transformed once, mixed for each channel of the eye and each band of light; a frame
+then costs one transform for each band's point spread and one back for each channel.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, replace
+from typing import Final, Protocol
+
+import numpy as np
+from numpy.typing import NDArray
+
+from simview.air import glow, refraction
+from simview.eye.aided import aid_of
+from simview.eye.retina import (
+    Exposure,
+    Grid,
+    Planes,
+    Retina,
+    convolve,
+    kernels,
+    star_planes,
+    width_px,
+)
+from simview.eyepiece.orientation import orient
+from simview.kit import Mount
+from simview.picture.films.motion import Motion, Shaken, mean
+from simview.picture.prints import tone
+from simview.picture.prints.display import Display
+from simview.scene.colour import rgb_of_temperature
+from simview.scene.spectrum import band_centres_nm
+from simview.telescope.spread import spread_stack
+from simview.view import View
+
+Print = NDArray[np.uint8]
+Spectrum = NDArray[np.complex64]
+
+# Bands of light in a film. A choice, half of a still view's: frames blend over time as well.
+BANDS: Final = 5
+
+# Pixels across the whole field that sets the adaptation.
+_WIDE_PX: Final = 360
+
+# Least width of a star, computed pixels; a choice, so that it does not flicker from pixel to pixel.
+STAR_PX: Final = 1.7
+
+# A shaking mount may carry the object this many widths of the picture away before it is lost.
+_LOST: Final = 1.0
+
+# Up to this many pixels across, what is shown and what shake brings in are transformed once for
+# the whole film; beyond, memory and time speak for a window in each frame.
+_AT_ONCE: Final = 900
+
+# A mount that does not blur: each frame is a moment.
+_FIXED: Final = Mount(kind="fixed")
+
+
+class Framed(Protocol):
+    """What the camera has to know of a film: a ViewFilm."""
+
+    @property
+    def view(self) -> View:
+        """The view on the mean."""
+
+    @property
+    def motion(self) -> Motion:
+        """What moves."""
+
+    @property
+    def pixels(self) -> int:
+        """Pixels across that are computed, even."""
+
+    @property
+    def pixel_arcsec(self) -> float:
+        """Of a computed picture."""
+
+    @property
+    def pixels_per_degree(self) -> float:
+        """Of apparent angle, of a computed picture."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Shown:
+    """Light of the object: three primaries on a square, ready for many point spreads.
+
+    Parameters
+    ----------
+    planes
+        (3, n, n) cd/m2; wider than the picture by the kernel and the margin on both sides.
+    weights
+        (4, 3, b) from primaries and bands to channels.
+    pixels, margin
+        Of the picture, and by how many pixels it may be moved.
+    mixed
+        (4, b, ...) transforms of each band's light for each channel; None for large squares.
+    """
+
+    planes: Planes
+    weights: NDArray[np.float32]
+    pixels: int
+    margin: int
+    mixed: Spectrum | None
+
+    @staticmethod
+    def of(planes: Planes, weights: NDArray[np.float64], pixels: int, margin: int) -> Shown | None:
+        """Make the light ready; None where there is none."""
+        if not planes.any():
+            return None
+        mixed = None
+        if planes.shape[-1] <= _AT_ONCE:
+            from scipy import fft
+
+            spectrum = fft.rfft2(planes.astype(np.float32, copy=False), s=_fast(planes), workers=2)
+            mixed = np.einsum("cpb,pyx->cbyx", weights.astype(np.float32), spectrum)
+        return Shown(
+            planes=planes,
+            weights=weights.astype(np.float32),
+            pixels=pixels,
+            margin=margin,
+            mixed=mixed,
+        )
+
+    def through(self, spreads: Planes, moved_px: tuple[int, int]) -> Planes:
+        """Return (4, pixels, pixels) of the object, moved to the right and upwards.
+
+        Parameters
+        ----------
+        spreads
+            (b, k, k) the point spread in each band.
+        """
+        right, up = (int(np.clip(step, -self.margin, self.margin)) for step in moved_px)
+        top, left = self.margin + up, self.margin - right
+        if self.mixed is None:
+            size = self.pixels + spreads.shape[-1]
+            window = self.planes[:, top : top + size, left : left + size]
+            lens = np.tensordot(self.weights, spreads, axes=1)
+            return convolve(window, lens)
+        from scipy import fft
+
+        each = fft.rfft2(spreads, s=_fast(self.planes))
+        k = spreads.shape[-1]
+        rows = slice(k + top, k + top + self.pixels)
+        columns = slice(k + left, k + left + self.pixels)
+        answer = np.empty((len(self.mixed), self.pixels, self.pixels), np.float32)
+        for channel, light in enumerate(self.mixed):
+            total = light[0] * each[0]
+            for band in range(1, len(each)):
+                total += light[band] * each[band]
+            answer[channel] = fft.irfft2(total, s=_fast(self.planes))[rows, columns]
+        return np.maximum(answer, 0.0, out=answer)
+
+
+def _fast(planes: Planes) -> tuple[int, int]:
+    from scipy.fft import next_fast_len
+
+    ny, nx = planes.shape[1:]
+    return int(next_fast_len(ny, real=True)), int(next_fast_len(nx, real=True))
+
+
+class Camera:
+    """All of a film that stays the same from frame to frame.
+
+    Parameters
+    ----------
+    asked
+        The film.
+    """
+
+    def __init__(self, asked: Framed) -> None:
+        self.asked = asked
+        view = asked.view
+        self.path = view.path
+        # Where the view is turned, the first row and column have no partner: they are cut off.
+        self.pixels = asked.pixels + 2
+        self.still, self.adaptation = exposed_still(asked, self.pixels)
+        self.grid: Grid = self.path.grid(asked.pixel_arcsec)
+        self.waves = band_centres_nm(BANDS)
+        sharp = replace(self.path, sky=replace(self.path.sky, air="none"), mount=_FIXED)
+        self.factors = sharp.factors(self.grid, self.waves)
+        self.weights = self.path.weights(self.waves)
+        self.shift = refraction.dispersion_arcsec(self.path.sky, self.waves)
+        self.shaken = Shaken.over(asked.motion, view.beam.aperture_mm)
+        reach = float(np.abs(self.shaken.path).max()) / asked.pixel_arcsec
+        self.margin = int(min(math.ceil(reach), _LOST * self.pixels))
+        side = self.pixels + self.grid.size + 2 * self.margin
+        self.scene = view.target.scene(pixel_arcsec=asked.pixel_arcsec, pixels=side)
+        how = (self.weights, self.pixels, self.margin)
+        self.surfaces = Shown.of(self.scene.planes, *how)
+        self.stars = Shown.of(self._dots(side), *how)
+        self.veil = self._veil()
+
+    def _dots(self, side: int) -> Planes:
+        """Return the stars on planes, each with the light with which it prints."""
+        stars = self.scene.stars
+        # The film's scene is wider than the still's and may hold more stars.
+        wider = replace(self.still, scene=self.scene)
+        spots = wider.star_spots()
+        factors = tone.star_factors(spots, self.adaptation) * spots / wider.star_peaks()
+        tint = rgb_of_temperature(stars.temperature_k) * factors[:, None]
+        dots = star_planes(stars, tint, self.asked.pixel_arcsec, side)
+        if not len(stars) or width_px(self.still.lens) >= STAR_PX:
+            return dots
+        from scipy.ndimage import gaussian_filter
+
+        return np.stack([gaussian_filter(plane, STAR_PX / 2.3548) for plane in dots])
+
+    def _veil(self) -> Planes | None:
+        """Return what the eye scatters over the picture on the mean, besides what it keeps."""
+        if self.still.veil is None or self.surfaces is None:
+            return None
+        size = self.pixels + self.still.lens.shape[-1]
+        first = (self.scene.planes.shape[-1] - size) // 2
+        middle = self.scene.planes[:, first : first + size, first : first + size]
+        surfaces = convolve(middle, self.still.lens)
+        scattered = self.still.veil.over(surfaces, pixels_per_degree=self.asked.pixels_per_degree)
+        return np.asarray(scattered - surfaces * np.float32(self.still.veil.kept))
+
+    def _spreads(self, number: int) -> Planes:
+        """Return (b, k, k): one frame's point spread with the eye's part, in each band."""
+        beam = self.asked.view.beam
+        spreads = mean(
+            spread_stack(
+                self.path.scope,
+                wavelengths_nm=self.waves,
+                pixel_arcsec=self.grid.fine_arcsec,
+                pixels=self.grid.fine_size,
+                aperture_mm=beam.aperture_mm,
+                obstruction=beam.obstruction,
+                screen_nm=screen,
+            )
+            for screen in self.shaken.screens_nm(number, self.asked.pixel_arcsec)
+        )
+        each = np.eye(len(self.waves))[:, None, :]
+        return kernels(spreads, self.factors, each, self.grid, shift_arcsec=self.shift)[:, 0]
+
+    def frame(self, number: int) -> Print:
+        """Return one frame's picture."""
+        moved_px = self.shaken.moved_px(number, self.asked.pixel_arcsec)
+        spreads = self._spreads(number)
+        passed = self.weights.sum(axis=1) @ spreads.sum(axis=(1, 2))
+        extended = np.empty((4, self.pixels, self.pixels), np.float32)
+        extended[:] = (passed * glow.luminance_cd_m2(self.path.sky))[:, None, None]
+        if self.surfaces is not None:
+            surfaces = self.surfaces.through(spreads, moved_px)
+            if self.still.veil is not None and self.veil is not None:
+                surfaces *= np.float32(self.still.veil.kept)
+                surfaces += shifted(self.veil, *moved_px)
+            extended += surfaces
+        points = np.zeros_like(extended)
+        if self.stars is not None:
+            points = self.stars.through(spreads, moved_px)
+        turned = self.still.orientation
+        retina = Retina(
+            extended=orient(extended, turned),
+            points=orient(points, turned),
+            pixels_per_degree=self.asked.pixels_per_degree,
+            eye_pupil_mm=self.still.eye_pupil_mm,
+        )
+        return tone.develop(retina, self.adaptation)[1:-1, 1:-1]
+
+
+def exposed_still(asked: Framed, pixels: int) -> tuple[Exposure, tone.Adaptation]:
+    """Return the view on the mean, exposed as a frame is, and how it prints.
+
+    The whole field sets the adaptation with it, as on a sheet.
+    """
+    view = asked.view
+    scale = _WIDE_PX / view.beam.apparent_field_deg
+    wide = view.expose(pixels_per_degree=scale, pixels=2 * (_WIDE_PX // 2), star_px=STAR_PX)
+    still = view.expose(
+        pixels_per_degree=asked.pixels_per_degree, pixels=pixels, star_px=STAR_PX, veil=wide.veil
+    )
+    limit = view.numbers["limiting_magnitude"]
+    reader = tone.Reader(
+        display=Display(),
+        threshold_factor=aid_of(view.path, view.eye, view.observer).factor,
+        faintest_td=still.spot_of(6.0 if limit is None else limit),
+    )
+    levels = [tone.levels(wide), tone.levels(still)]
+    spots = np.concatenate([wide.star_spots(), still.star_spots()])
+    adaptation = tone.adapt(levels, star_peaks_td=spots, reader=reader)
+    white = max(level.white_td for level in levels)
+    return still, adaptation.for_view(white, levels[0])
+
+
+def shifted(planes: Planes, right: int, up: int) -> Planes:
+    """Return planes (c, ny, nx) moved by whole pixels; the edge goes on where nothing comes in."""
+    ny, nx = planes.shape[1:]
+    rows = np.clip(np.arange(ny) + up, 0, ny - 1)
+    columns = np.clip(np.arange(nx) - right, 0, nx - 1)
+    return np.asarray(planes[:, rows[:, None], columns])

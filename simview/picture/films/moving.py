@@ -1,0 +1,325 @@
+"""Moving pictures on disk: WebP, APNG or a folder of frames, written whole or not at all.
+
+The recipe and the figures travel inside: in an APNG as in any PNG, in a WebP as the comment of its
+EXIF data, in a folder in its first frame.
+"""
+
+from __future__ import annotations
+
+import io
+import json
+import os
+import shutil
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, field
+from itertools import islice
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, Final, Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from simview.errors import FileError, RangeError
+from simview.picture.save import FIGURES_KEY, FORMAT, RECIPE_KEY, plain, read_recipe
+from simview.textfile import require_writable, write_whole
+
+if TYPE_CHECKING:
+    from simview.picture.prints.printing import Progress
+
+Print = NDArray[np.uint8]
+Kind = Literal["webp", "apng", "frames"]
+
+# Endings of the file's name, and what they mean; none at all is a folder.
+KINDS: Final[Mapping[str, Kind]] = {".webp": "webp", ".png": "apng", ".apng": "apng", "": "frames"}
+
+# Pixels of all frames together that are encoded, which need 3 bytes each; more would fill the
+# memory of a small computer.
+MOST_PIXELS: Final = 250_000_000
+
+# WebP's quality and effort: the noise of an 8-bit print stays, twice the effort gains little.
+_QUALITY: Final = 88
+_METHOD: Final = 2
+
+# zlib's effort for APNG and frames.
+_EFFORT: Final = 3
+
+# EXIF tags. Source: CIPA DC-008 (Exif 2.32): Software, ImageDescription, the Exif directory, and
+# UserComment in it.
+_SOFTWARE: Final = 0x0131
+_DESCRIPTION: Final = 0x010E
+_DIRECTORY: Final = 0x8769
+_COMMENT: Final = 0x9286
+_ASCII: Final = b"ASCII\0\0\0"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Moving:
+    """A moving picture in the making.
+
+    Parameters
+    ----------
+    frames
+        Computed one after the other as they are asked for, all of one size.
+    count
+        How many there are.
+    frames_per_second
+        How fast they are shown.
+    figures, recipe
+        As of a sheet.
+    title
+        For programs that list pictures.
+    remarks
+        What the reader should be told besides.
+    """
+
+    frames: Iterable[Print]
+    count: int
+    frames_per_second: float
+    figures: dict[str, Any] = field(default_factory=dict)
+    recipe: dict[str, Any] = field(default_factory=dict)
+    title: str = ""
+    remarks: tuple[str, ...] = ()
+
+
+def kind_of(path: str | Path) -> Kind:
+    """Return what a file's name asks for.
+
+    Raises
+    ------
+    FileError
+        For any other ending.
+    """
+    suffix = Path(path).suffix.lower()
+    if suffix not in KINDS:
+        raise FileError(
+            "cannot tell what to write",
+            allowed="a name that ends in .webp, .png or .apng, or a folder's name without ending",
+            where=str(path),
+        )
+    return KINDS[suffix]
+
+
+def require_place(path: str | Path, *, force: bool = False) -> Path:
+    """Return the path if a moving picture can be written there, before any work is done for it.
+
+    Raises
+    ------
+    FileError
+        Says what is in the way.
+    """
+    target = Path(path)
+    if kind_of(target) == "frames":
+        # A folder is never replaced: it may hold other things besides.
+        if target.exists():
+            raise FileError(
+                "folder is there already", remedy="choose another name", where=str(path)
+            )
+        require_writable(target)
+        return target
+    return require_writable(target, force=force)
+
+
+def require_memory(count: int, size: tuple[int, int]) -> None:
+    """Refuse more frames than memory holds.
+
+    Raises
+    ------
+    RangeError
+        Tells how many frames of this size there may be.
+    """
+    most = MOST_PIXELS // (size[0] * size[1])
+    if count > most:
+        raise RangeError(
+            "frames",
+            got=count,
+            allowed=f"1 to {most} of {size[0]}x{size[1]} pixels",
+            remedy="fewer or smaller ones",
+        )
+
+
+def save_moving(
+    moving: Moving, path: str | Path, *, force: bool = False, progress: Progress | None = None
+) -> Path:
+    """Compute all frames and write them.
+
+    Parameters
+    ----------
+    path
+        Its ending decides: .webp, .png or .apng, none for a folder of frames.
+    force
+        True replaces a file that is there.
+
+    Raises
+    ------
+    FileError
+        If the name cannot be written to. Nothing is left half written.
+    """
+    target = require_place(path, force=force)
+    frames = _told(moving, progress)
+    kind = kind_of(target)
+    if kind == "frames":
+        return _write_folder(moving, frames, target)
+    data = _webp(moving, frames, progress) if kind == "webp" else _apng(moving, frames)
+    return write_whole(target, data, force=force)
+
+
+def _told(moving: Moving, progress: Progress | None) -> Iterator[Print]:
+    """Give the frames and tell how far they are."""
+    for number, frame in enumerate(islice(moving.frames, moving.count)):
+        yield frame
+        if progress is not None:
+            progress(0.9 * (number + 1) / moving.count, f"frame {number + 1} of {moving.count}")
+
+
+def _milliseconds(moving: Moving) -> list[int]:
+    """Return how long each frame stands: whole milliseconds that keep pace on the whole."""
+    ends = np.rint(np.arange(moving.count + 1) * 1000.0 / moving.frames_per_second)
+    return [int(step) for step in np.diff(ends)]
+
+
+def _webp(moving: Moving, frames: Iterable[Print], progress: Progress | None) -> bytes:
+    from PIL import Image
+
+    from simview import __version__
+
+    exif = Image.Exif()
+    exif[_SOFTWARE] = f"simview {__version__}"
+    exif[_DESCRIPTION] = moving.title.encode("ascii", "replace").decode("ascii")
+    whole = json.dumps(_texts(moving), ensure_ascii=True, separators=(",", ":"))
+    exif.get_ifd(_DIRECTORY)[_COMMENT] = _ASCII + whole.encode("ascii")
+    pictures = [Image.fromarray(frame) for frame in frames]
+    if progress is not None:
+        progress(0.92, "writing")
+    stream = io.BytesIO()
+    pictures[0].save(
+        stream,
+        "WEBP",
+        save_all=True,
+        append_images=pictures[1:],
+        duration=_milliseconds(moving),
+        loop=0,
+        quality=_QUALITY,
+        method=_METHOD,
+        exif=exif.tobytes(),
+    )
+    return stream.getvalue()
+
+
+def _apng(moving: Moving, frames: Iterable[Print]) -> bytes:
+    from PIL import Image
+
+    pictures = [Image.fromarray(frame) for frame in frames]
+    stream = io.BytesIO()
+    pictures[0].save(
+        stream,
+        "PNG",
+        save_all=True,
+        append_images=pictures[1:],
+        duration=_milliseconds(moving),
+        loop=0,
+        compress_level=_EFFORT,
+        pnginfo=_png_texts(moving),
+    )
+    return stream.getvalue()
+
+
+def _write_folder(moving: Moving, frames: Iterable[Print], target: Path) -> Path:
+    """Write frames into a folder beside its place, then give it its name."""
+    from PIL import Image
+
+    part = target.with_name(f".{target.name}.{os.getpid()}.part")
+    digits = max(4, len(str(moving.count)))
+    try:
+        part.mkdir()
+        for number, frame in enumerate(frames, 1):
+            told = _png_texts(moving) if number == 1 else None
+            name = part / f"frame-{number:0{digits}}.png"
+            Image.fromarray(frame).save(name, compress_level=_EFFORT, pnginfo=told)
+        part.rename(target)
+    except OSError as error:
+        reason = error.strerror or "the disk refuses"
+        raise FileError(f"folder cannot be written ({reason})", where=str(target)) from None
+    finally:
+        shutil.rmtree(part, ignore_errors=True)
+    return target
+
+
+def _texts(moving: Moving) -> dict[str, Any]:
+    """Return recipe and figures as they travel."""
+    from simview import __version__
+
+    whole = {"format": FORMAT, "version": __version__, "recipe": plain(moving.recipe)}
+    return {RECIPE_KEY: whole, FIGURES_KEY: plain(moving.figures)}
+
+
+def _png_texts(moving: Moving) -> Any:
+    from PIL.PngImagePlugin import PngInfo
+
+    from simview import __version__
+
+    told = PngInfo()
+    told.add_itxt("Software", f"simview {__version__}")
+    if moving.title:
+        told.add_itxt("Title", moving.title)
+    for key, value in _texts(moving).items():
+        text = json.dumps(value, ensure_ascii=False, allow_nan=False, separators=(",", ":"))
+        told.add_itxt(key, text, zip=True)
+    return told
+
+
+def read_any_recipe(path: str | Path) -> dict[str, Any]:
+    """Return the recipe that a picture carries, whether it moves or not.
+
+    Raises
+    ------
+    FileError
+        As `simview.picture.save.read_recipe`.
+    """
+    if Path(path).suffix.lower() == ".webp":
+        return read_moving_recipe(path)
+    return read_recipe(path)
+
+
+def read_moving_recipe(path: str | Path) -> dict[str, Any]:
+    """Return the recipe that a moving WebP carries.
+
+    Raises
+    ------
+    FileError
+        If it is missing, no WebP, broken, or carries no recipe that this version reads.
+    """
+    whole = _read_texts(Path(path)).get(RECIPE_KEY)
+    if not isinstance(whole, dict) or not isinstance(whole.get("recipe"), dict):
+        raise FileError("picture's recipe is damaged", where=str(path))
+    if whole.get("format") != FORMAT:
+        raise FileError(
+            "picture's recipe is of a form that this version does not read",
+            got=f"version {whole.get('version', 'unknown')}",
+            remedy="make the picture again",
+            where=str(path),
+        )
+    return dict(whole["recipe"])
+
+
+def _read_texts(path: Path) -> dict[str, Any]:
+    from PIL import Image, UnidentifiedImageError
+
+    try:
+        with Image.open(path, formats=("WEBP",)) as image:
+            comment = image.getexif().get_ifd(_DIRECTORY).get(_COMMENT, b"")
+    except FileNotFoundError:
+        raise FileError("WebP file not found", where=str(path)) from None
+    except (OSError, ValueError, SyntaxError, UnidentifiedImageError) as error:
+        reason = getattr(error, "strerror", None) or "broken, or no WebP"
+        raise FileError(f"WebP file cannot be read ({reason})", where=str(path)) from None
+    if not (isinstance(comment, bytes) and comment.startswith(_ASCII)):
+        raise FileError(
+            "picture carries no recipe", allowed="a WebP written by simview", where=str(path)
+        )
+    try:
+        texts = json.loads(comment[len(_ASCII) :].decode("ascii"))
+    except (ValueError, RecursionError):
+        texts = None
+    if not isinstance(texts, dict):
+        raise FileError("picture's recipe is damaged", where=str(path))
+    return texts

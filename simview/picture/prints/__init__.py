@@ -1,0 +1,12 @@
+"""From light on the retina to a print.
+
+In the order of the light:
+
+display.py    the reader's display, and what is just visible on it
+response.py, adapting.py
+              one adaptation for a whole sheet, and its curves from light to print
+chroma.py     colour is seen coarser than light
+dither.py     a fixed pattern that hides the steps of 8 bits
+tone.py       retinas in troland become 8-bit sRGB
+printing.py   all panels of one sheet exposed, adapted to together, developed
+"""

@@ -1,0 +1,166 @@
+"""Setting a sheet's adaptation: how bright its views are, and what that makes of its print."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+
+import numpy as np
+
+from simview.picture.prints.response import (
+    LEAST_STAR_RANGE,
+    LEAST_WHITE_TD,
+    NO_NIGHT,
+    ROD_LIMIT_TD,
+    SKY_BESIDE_LIGHT,
+    SKY_GROWTH,
+    SKY_PRINT,
+    SKY_PRINT_RANGE,
+    SKY_TD,
+    STAR_MARGIN,
+    STAR_OVER_SKY,
+    STAR_POWER,
+    Adaptation,
+    Floats,
+    Levels,
+    Light,
+    Reader,
+)
+
+
+def levels(light: Light) -> Levels:
+    """Measure how bright a view is, its stars left out.
+
+    The brightest surface is the largest mean over 4 arcmin of apparent angle, about what an eye
+    resolves in dim light; the background is the darker quarter of the view.
+
+    Checked by: tests/unit/picture/test_toning.py
+    """
+    luminous, scotopic = light.extended[1], light.extended[3]
+    block = max(1, min(round(light.pixels_per_degree * 4.0 / 60.0), *luminous.shape))
+    ny, nx = (n // block * block for n in luminous.shape)
+    means = luminous[:ny, :nx].reshape(ny // block, block, nx // block, block).mean(axis=(1, 3))
+    step = max(1, min(luminous.shape) // 200)
+    return Levels(
+        extent_deg=max(luminous.shape) / light.pixels_per_degree,
+        white_td=float(means.max(initial=0.0)),
+        background_td=float(np.percentile(luminous[::step, ::step], 25.0)),
+        background_scotopic_td=float(np.percentile(scotopic[::step, ::step], 25.0)),
+        eye_pupil_mm=light.eye_pupil_mm,
+    )
+
+
+def adaptation(
+    lights: Iterable[Light],
+    *,
+    star_peaks_td: Iterable[float] | Floats = (),
+    reader: Reader | None = None,
+) -> Adaptation:
+    """Set one adaptation for a sheet.
+
+    Parameters
+    ----------
+    lights
+        Every view of the sheet.
+    star_peaks_td
+        Troland (Y) in the middle of each star's image, of all panels together.
+    reader
+        What is just visible at the eyepiece and on the display.
+
+    Returns
+    -------
+    Adaptation
+        Depends on the set of views, not on their order.
+    """
+    return adapt([levels(light) for light in lights], star_peaks_td=star_peaks_td, reader=reader)
+
+
+def adapt(
+    views: list[Levels],
+    *,
+    star_peaks_td: Iterable[float] | Floats = (),
+    reader: Reader | None = None,
+) -> Adaptation:
+    """Set one adaptation from views already measured; see `adaptation`."""
+    if not views:
+        raise ValueError("an adaptation needs at least one view")
+    reader = reader or Reader()
+    sky = _background(views)
+    brightest = max(view.white_td for view in views)
+    night = 1.0 / (1.0 + (sky.background_scotopic_td / ROD_LIMIT_TD) ** 4)
+    sky_td = max(night * sky.background_td, 1e-6)
+    # A surface hardly brighter than a night sky is no bright object: leave it where skies print.
+    white = max(brightest, 300.0 * sky_td, LEAST_WHITE_TD)
+    surpasses = brightest / (300.0 * sky_td)
+    rod_half, rod_top, sky_print = _rods(sky.background_scotopic_td, night, surpasses)
+    peaks = np.asarray(list(star_peaks_td), dtype=float)
+    faintest = reader.faintest_td or STAR_OVER_SKY * max(sky.background_td, 1e-5)
+    # A star is not printed brighter than a surface of the same light would be, so planets count.
+    top = max(float(peaks.max(initial=0.0)), 4.0 * brightest, LEAST_STAR_RANGE * faintest)
+    star_td = _star_td(faintest, top, STAR_MARGIN * reader.display.faintest_star(sky_print))
+    pupil_mm = max(view.eye_pupil_mm for view in views)
+    return Adaptation(
+        dark=night / (1.0 + surpasses**2) if surpasses < NO_NIGHT else 0.0,
+        sky_td=max(sky.background_td, 1e-6),
+        sky_scotopic_td=max(sky.background_scotopic_td, 1e-6),
+        sky_print=sky_print,
+        threshold_factor=reader.threshold_factor,
+        display=reader.display,
+        white_td=white,
+        least_white_td=max(300.0 * sky_td, LEAST_WHITE_TD),
+        rod_half_td=rod_half,
+        rod_top=rod_top,
+        star_td=star_td,
+        star_range=max(1.0, math.log1p(top / star_td)),
+        eye_pupil_mm=pupil_mm,
+        surfaces=brightest > 3.0 * sky_td,
+        stars=bool(peaks.size and peaks.max() > faintest),
+    )
+
+
+def _star_td(faintest_td: float, top_td: float, wanted: float) -> float:
+    """Return the light on which stars' logarithm rests, so that the faintest prints as wanted."""
+    low, high = math.log(1e-3 * faintest_td), math.log(1e3 * faintest_td)
+    for _ in range(50):
+        middle = (low + high) / 2.0
+        rest = math.exp(middle)
+        share = math.log1p(faintest_td / rest) / max(1.0, math.log1p(top_td / rest))
+        low, high = (middle, high) if share**STAR_POWER > wanted else (low, middle)
+    return math.exp(low)
+
+
+def _background(views: list[Levels]) -> Levels:
+    """Return the view with the brightest background that is still a night sky.
+
+    Close-ups show the object's own glow where a wide view shows sky: they are not asked.
+    """
+    widest = max(v.extent_deg for v in views)
+    wide = [v for v in views if v.extent_deg >= 0.5 * widest]
+    dark = [v for v in wide if v.background_scotopic_td < ROD_LIMIT_TD]
+    if dark:
+        return max(dark, key=lambda v: v.background_scotopic_td)
+    return min(wide, key=lambda v: v.background_scotopic_td)
+
+
+def _rods(background_td: float, night: float, surpasses: float) -> tuple[float, float, float]:
+    """Return the rods' half-saturation in scotopic troland, their full answer, the sky's print.
+
+    Parameters
+    ----------
+    background_td
+        Of the sky, scotopic troland.
+    night
+        1 for a night sky, 0 for daylight.
+    surpasses
+        The brightest surface against 300 times the sky.
+    """
+    background = max(background_td, 1e-6)
+    # Beside a bright object the background is mostly that object's own glare: it prints no
+    # lighter for being brighter.
+    growth = (background / SKY_TD) ** (SKY_GROWTH / (1.0 + surpasses))
+    growth *= max(1.0, surpasses) ** SKY_BESIDE_LIGHT
+    sky_print = float(np.clip(SKY_PRINT * growth, *SKY_PRINT_RANGE))
+    # With a bright object in view rods saturate just above the sky; alone with the night they
+    # reach far above it, so that a nebula keeps its shades.
+    reach = 1.0 + 19.0 / (1.0 + surpasses)
+    return reach * background, sky_print * (1.0 + reach) * night, sky_print

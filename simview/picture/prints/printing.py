@@ -1,0 +1,182 @@
+"""From views to prints: all panels of one sheet exposed, adapted to together, developed."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from simview.eye.aided import aid_of
+from simview.eye.glare import Veil
+from simview.eye.retina import Exposure
+from simview.eye.thresholds import seen_fraction
+from simview.eye.unseen import with_unseen
+from simview.eyepiece.beam import Orientation
+from simview.eyepiece.orientation import signs
+from simview.picture.prints import tone
+from simview.picture.prints.display import Display
+from simview.view import View
+
+Print = NDArray[np.uint8]
+# Told how far the work is, 0 to 1, and what is being done.
+Progress = Callable[[float, str], None]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Wanted:
+    """One panel to print: a view, at a scale of apparent angle, so many pixels square (even).
+
+    `star_px` is the least width of a star in the print, pixels.
+    """
+
+    view: View
+    pixels_per_degree: float
+    pixels: int
+    star_px: float = 0.0
+
+    def expose(self, veil: Veil | None = None) -> Exposure:
+        """Let the light fall on the retina; `veil` from a wider panel of the same view.
+
+        Stars that are not seen one by one are in its surfaces as a glow.
+        """
+        exposure = self.view.expose(
+            pixels_per_degree=self.pixels_per_degree,
+            pixels=self.pixels,
+            star_px=self.star_px,
+            veil=veil,
+        )
+        return with_unseen(exposure, self.view.numbers["limiting_magnitude"])
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Prints:
+    """The panels in the order in which they were wanted, and how they were toned.
+
+    Parameters
+    ----------
+    adaptation
+        Of the sheet; of its first view where each has its own.
+    """
+
+    panels: tuple[Print, ...]
+    adaptation: tone.Adaptation
+
+    def says(self, *, several: bool = True) -> str:
+        """Return sentences for the caption: how light is printed, and for which display."""
+        display = self.adaptation.display
+        each = display.adapt == "each"
+        told = self.adaptation.says(several=several and not each)
+        own = " Each view has an exposure of its own." if each and several else ""
+        return f"{told}{own} {display.says()}"
+
+
+def develop_all(
+    wanted: Sequence[Wanted],
+    *,
+    display: Display | None = None,
+    progress: Progress | None = None,
+) -> Prints:
+    """Expose all panels, adapt to them, develop each as its view has it.
+
+    Parameters
+    ----------
+    wanted
+        All of them set the adaptation. A view and its close-ups, which share one `view`, are
+        printed alike; the whole view comes before its close-ups.
+    display
+        What will show the print; it also says whether each view has an adaptation of its own.
+    """
+    display = display or Display()
+    exposures: list[Exposure] = []
+    veils: dict[int, Veil | None] = {}
+    for index, panel in enumerate(wanted):
+        if progress is not None:
+            progress(index / (len(wanted) + 1), f"{panel.view.beam.power:.0f} times")
+        exposures.append(panel.expose(veils.get(id(panel.view))))
+        veils[id(panel.view)] = exposures[-1].veil
+    if progress is not None:
+        progress(len(wanted) / (len(wanted) + 1), "printing")
+    exposed = [_Exposed(p.view, e, tone.levels(e)) for p, e in zip(wanted, exposures, strict=True)]
+    if display.adapt == "each":
+        groups = [[other for other in exposed if other.view is one.view] for one in exposed]
+        adaptations = [_adapt(group, display) for group in groups]
+    else:
+        adaptations = [_adapt(exposed, display)] * len(exposed)
+    panels = tuple(
+        edged(
+            tone.develop(
+                each.exposure.retina(_star_factors(each, adaptation)),
+                adaptation.for_view(*_of_its_view(each, exposed)),
+            ),
+            each.exposure.orientation,
+        )
+        for each, adaptation in zip(exposed, adaptations, strict=True)
+    )
+    if progress is not None:
+        progress(1.0, "done")
+    return Prints(panels=panels, adaptation=adaptations[0])
+
+
+def edged(picture: Print, orientation: Orientation) -> Print:
+    """Return a turned picture with its first row and column like their neighbours.
+
+    Turned about pixel n // 2, an even number of pixels leaves the first without a partner
+    (`simview.eyepiece.orientation.orient`): it still shows what belongs to the other side.
+    """
+    right, up = signs(orientation)
+    if up < 0 and picture.shape[0] % 2 == 0:
+        picture[0] = picture[1]
+    if right < 0 and picture.shape[1] % 2 == 0:
+        picture[:, 0] = picture[:, 1]
+    return picture
+
+
+class _Exposed(NamedTuple):
+    view: View
+    exposure: Exposure
+    levels: tone.Levels
+
+    @property
+    def limit(self) -> float:
+        """Magnitude of the faintest star in this view."""
+        limit = self.view.numbers["limiting_magnitude"]
+        assert limit is not None
+        return limit
+
+
+def _of_its_view(each: _Exposed, exposed: Sequence[_Exposed]) -> tuple[float, tone.Levels]:
+    """Return the brightest surface of a panel's view, and the view's widest panel for its sky."""
+    same = [other.levels for other in exposed if other.view is each.view]
+    return max(level.white_td for level in same), max(same, key=lambda level: level.extent_deg)
+
+
+def _adapt(exposed: Sequence[_Exposed], display: Display) -> tone.Adaptation:
+    """Set one adaptation for these panels."""
+    spots = np.concatenate([each.exposure.star_spots() for each in exposed])
+    faintest = [math.log(each.exposure.spot_of(each.limit)) for each in exposed]
+    factors = [aid_of(e.view.path, e.view.eye, e.view.observer).factor for e in exposed]
+    reader = tone.Reader(
+        display=display,
+        threshold_factor=math.exp(float(np.mean(np.log(factors)))),
+        # Each view has its own; one sheet prints around the middle of them.
+        faintest_td=math.exp(float(np.mean(faintest))),
+    )
+    return tone.adapt([each.levels for each in exposed], star_peaks_td=spots, reader=reader)
+
+
+def _star_factors(each: _Exposed, adaptation: tone.Adaptation) -> NDArray[np.float64]:
+    """Return what each star's light is multiplied by, so that its print's middle fits its spot.
+
+    The spot is the star's for the eye; so a star prints as bright in a wide view of large pixels
+    as in a close-up. Near the view's faintest star they fade out: each is drawn with the part of
+    its light that answers to how often it is seen; the rest is in the surfaces.
+    """
+    exposure = each.exposure
+    spots = exposure.star_spots()
+    above = 10.0 ** (0.4 * (each.limit - exposure.scene.stars.magnitude))
+    fitted = tone.star_factors(spots, adaptation) * spots / exposure.star_peaks()
+    return np.asarray(fitted * seen_fraction(above))

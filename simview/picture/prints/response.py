@@ -1,0 +1,343 @@
+"""How one sheet answers light: adaptation, and the curves from troland to print luminance.
+
+The eye answers light along a saturating curve, R = E / (E + s); rods and cones each have their
+own. A sheet has one such pair of curves, set once from all its views; the cones' then follows
+each view's light in part, as an eye at the telescope does. So a view that sends less light to the
+eye prints darker, but keeps its contrasts. Which numbers are published and which are choices
+stands beside each, and in docs/models/tone.md.
+
+On sheets of the night - nebulae, galaxies, stars - contrasts with the sky are first cut down to
+what the eye makes of them: what is just visible at the eyepiece is just visible in print
+(`simview.picture.prints.display`).
+
+Sources: Naka & Rushton 1966, J. Physiol. 185, 536 (the curve); Stevens 1957, Psychol. Rev. 64, 153
+(brightness as a power of light); CIE 191:2010 (where colour vision ends). The first two citations
+are from memory.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, field, replace
+from typing import Final, NamedTuple, Protocol
+
+import numpy as np
+from numpy.typing import NDArray
+
+from simview.picture.prints.display import Display, patch_threshold, shown_contrast
+
+Planes = NDArray[np.float32]
+Floats = NDArray[np.float64]
+
+# Cones are half saturated at this many times a view's own white: leaves its brightest surface on
+# the part of the curve where detail keeps three quarters of its contrast. Choice.
+HEADROOM: Final = 3.0
+
+# How far an eye adapts to each view: the view's white follows the light of its own brightest
+# surface with this power, so that between views print goes about as light to the power 1 less
+# this. A choice; Stevens found 0.33 (surfaces in the dark) to 0.5 (points, short looks).
+ADAPTED: Final = 0.5
+
+# Light below which cones adapt no further, troland: a view dimmer than that looks dim however
+# long one looks. A choice of the order of the cones' "dark light" in work on adaptation.
+ADAPTED_DARK_TD: Final = 20.0
+
+# Print luminance (display white = 1) of the sheet's brightest surface. Choice: bright, but with
+# room above for a coloured one, whose reddest light needs more than its luminance.
+WHITE_PRINT: Final = 0.70
+
+# Surfaces dimmer than this do not count as bright, troland: about what a 7 mm pupil takes from
+# 0.1 cd/m2. Keeps a dark nebula from printing as bright as a planet. Choice.
+LEAST_WHITE_TD: Final = 4.0
+
+# Cones' own noise as light, troland: below it they fade out and leave the view to the rods.
+# Choice, of the order of the absolute threshold of cone vision (0.005 cd/m2 in CIE 191).
+CONE_DARK_TD: Final = 0.2
+
+# Scotopic troland above which a background is no night sky any more: it is left to the cones
+# alone. Choice; the glow of a bright city in a 7 mm pupil is half of that.
+ROD_LIMIT_TD: Final = 4.0
+
+# Print luminance of a dark sky's background, the scotopic troland it belongs to (about 21.7
+# mag/arcsec2 in a 7 mm pupil), and how it grows with light. Choices for a dark hall.
+SKY_PRINT: Final = 0.010
+SKY_TD: Final = 0.016
+SKY_GROWTH: Final = 0.35
+SKY_PRINT_RANGE: Final = (0.0015, 0.045)
+
+# A bright object in view darkens the sky in print: by this power of how far its light surpasses
+# 300 times the sky's. Choice; leaves the sky beside a planet a third of its print.
+SKY_BESIDE_LIGHT: Final = -0.16
+
+# A star is just seen whose image's middle is this many times the sky's light, where nobody says
+# better: Crumey's (2014) threshold for one eye on a dark sky against a spot of 4 arcmin.
+STAR_OVER_SKY: Final = 100.0
+
+# The faintest star of a view is drawn at half of its light, for it is seen half of the time
+# (`printing.py`); so its full light prints at this many times what is just seen in print. Choice,
+# half more than what matches threshold to threshold: prints are looked at in lighter rooms.
+STAR_MARGIN: Final = 3.0
+
+# A surface this many times 300 times as bright as the sky makes a sheet no sheet of the night.
+NO_NIGHT: Final = 30.0
+
+# How far a night's view reaches above its sky before rods saturate: half of their answer at this
+# many times the sky. Choice.
+NIGHT_REACH: Final = 20.0
+
+# Least ratio of star light that a sheet spreads from the faintest star to white, so that a field
+# of faint stars does not print as one of bright ones. Choice: 8.7 magnitudes.
+LEAST_STAR_RANGE: Final = 3e3
+
+# Power of the logarithm of a star's light that it prints with: above 1, so that bright stars lead
+# and faint ones recede, as in the sky. Choice.
+STAR_POWER: Final = 1.6
+
+# Share of its colour that a surface keeps in print at most; the same for a star, and the print
+# luminance at which a star's light keeps half of that. Choices: an eye at night sees colours pale,
+# those of small points paler, and those of faint light hardly.
+COLOUR_KEPT: Final = 0.85
+STAR_COLOUR_KEPT: Final = 0.6
+STAR_GREY: Final = 0.05
+
+# Colour vision fades between these luminances, cd/m2. Source: CIE 191:2010.
+SCOTOPIC_CD_M2: Final = 0.005
+PHOTOPIC_CD_M2: Final = 5.0
+
+
+class Light(Protocol):
+    """What `levels` reads: a Retina, or anything else with its surfaces in troland."""
+
+    @property
+    def extended(self) -> Planes:
+        """(4, ny, nx) X, Y, Z and V' of surfaces, troland."""
+
+    @property
+    def pixels_per_degree(self) -> float:
+        """Of apparent angle."""
+
+    @property
+    def eye_pupil_mm(self) -> float:
+        """The eye's own pupil."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Reader:
+    """Who looks: through the eyepiece, and at the display.
+
+    Parameters
+    ----------
+    display
+        What shows the print.
+    threshold_factor
+        The observer's field factor, times sqrt(2) for one eye.
+    faintest_td
+        Troland (Y) in the middle of the image of the faintest star that is seen; None takes
+        `STAR_OVER_SKY` times the sky's light.
+    """
+
+    display: Display = field(default_factory=Display)
+    threshold_factor: float = 2.0 * math.sqrt(2.0)
+    faintest_td: float | None = None
+
+
+class Levels(NamedTuple):
+    """How bright one view is: brightest surface, background, the eye's own pupil."""
+
+    extent_deg: float
+    white_td: float
+    background_td: float
+    background_scotopic_td: float
+    eye_pupil_mm: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Adaptation:
+    """How one sheet turns light into print; for each of its views see `for_view`.
+
+    Parameters
+    ----------
+    dark
+        1 for a sheet of the night, where thresholds count; 0 for one with bright surfaces; between
+        them a mixture.
+    sky_td, sky_scotopic_td, sky_print
+        The sky's light, and its print.
+    threshold_factor
+        How much more light the observer needs than two trained eyes.
+    display
+        What shows the print.
+    white_td
+        Troland of the surface that prints at `WHITE_PRINT` where surfaces are bright.
+    least_white_td
+        Surfaces dimmer than this are no bright objects: no view adapts to them.
+    rod_half_td, rod_top
+        Scotopic troland at half the rods' answer; print luminance of their full answer.
+    star_td, star_range
+        Troland of a star's middle on which its print's logarithm rests; natural logarithm of the
+        ratio that is spread up to white, at least 1.
+    eye_pupil_mm
+        Turns troland into the luminance that decides about colour.
+    surfaces, stars
+        Whether the sheet shows any surface brighter than the sky, any star that stands out.
+    """
+
+    dark: float
+    sky_td: float
+    sky_scotopic_td: float
+    sky_print: float
+    threshold_factor: float
+    display: Display
+    white_td: float
+    least_white_td: float
+    rod_half_td: float
+    rod_top: float
+    star_td: float
+    star_range: float
+    eye_pupil_mm: float
+    surfaces: bool
+    stars: bool
+
+    def for_view(self, brightest_td: float, sky: Levels | None = None) -> Adaptation:
+        """Return the same for one view of the sheet: the eye adapts in part to each.
+
+        Stars print alike in every view; so does a night sky beside bright surfaces. On sheets of
+        the night each view's own sky counts, and its print follows it half the way.
+
+        Parameters
+        ----------
+        brightest_td
+            The view's own brightest surface, close-ups of it included.
+        sky
+            How bright the view is, for its sky; None takes the sheet's.
+        """
+        own = min(max(brightest_td, self.least_white_td), self.white_td)
+        dimmer = (own + ADAPTED_DARK_TD) / (self.white_td + ADAPTED_DARK_TD)
+        answer = replace(self, white_td=self.white_td * dimmer**ADAPTED)
+        return answer if sky is None else answer._under(sky)
+
+    def _under(self, sky: Levels) -> Adaptation:
+        """Return the same under a view's own sky, as far as this is a sheet of the night."""
+        rods = max(sky.background_scotopic_td, 1e-6)
+        plain = float(rod_print(rods, self))
+        followed = self.sky_print * (rods / self.sky_scotopic_td) ** ADAPTED
+        printed = plain ** (1.0 - self.dark) * min(followed, SKY_PRINT_RANGE[1]) ** self.dark
+        half = self.rod_half_td ** (1.0 - self.dark) * (NIGHT_REACH * rods) ** self.dark
+        return replace(
+            self,
+            sky_td=max(sky.background_td, 1e-6),
+            sky_scotopic_td=rods,
+            sky_print=printed,
+            rod_half_td=half,
+            rod_top=printed * (1.0 + half / rods),
+        )
+
+    def says(self, *, several: bool = True) -> str:
+        """Return a sentence for the caption: how strongly the print compresses light.
+
+        Parameters
+        ----------
+        several
+            Whether the sheet shows views of different light.
+        """
+        told = []
+        if self.surfaces or not self.stars:
+            top, dim = (float(surface_print(self.white_td * f, self)) for f in (1.0, 0.01))
+            apart = float(surface_print(0.01 * self.white_td, self.for_view(0.01 * self.white_td)))
+            told.append(f"100 times less light comes out {_times(top / apart)} times darker")
+            if several and apart > 1.1 * dim:
+                told[0] += f" between views, {_times(top / dim)} within one"
+            elif not several:
+                told[0] = f"100 times less light comes out {_times(top / dim)} times darker"
+        if self.stars:
+            light = self.star_td * math.expm1(self.star_range)
+            top, dim = (float(star_print(light * f, self)) for f in (1.0, 0.01))
+            ratio = _times(top / dim)
+            alone = f"a star of 100 times less light comes out {ratio} times darker"
+            told.append(f"a star {ratio} times" if told else alone)
+        return f"Print: {', '.join(told)}."
+
+
+def _times(ratio: float) -> str:
+    return f"{ratio:.0f}" if ratio >= 9.5 else f"{ratio:.1f}"
+
+
+def cone_print(light_td: Floats | float, adaptation: Adaptation) -> Floats:
+    """Return the print luminance (display white = 1) of light seen by cones.
+
+    Rises with light everywhere and never ends in a flat white; may pass 1 for light far above
+    the sheet's brightest surface, which the last step before 8 bits bends back.
+    """
+    light = _seen(light_td, adaptation.sky_td, adaptation)
+    top = 1.0 / (1.0 + HEADROOM)
+    answer = light / (light + HEADROOM * adaptation.white_td)
+    awake = light / (light + CONE_DARK_TD)
+    return np.asarray(WHITE_PRINT / top * answer * awake)
+
+
+def rod_print(light_td: Floats | float, adaptation: Adaptation) -> Floats:
+    """Return the print luminance of light seen by rods; `light_td` is scotopic troland."""
+    light = _seen(light_td, adaptation.sky_scotopic_td, adaptation)
+    return np.asarray(adaptation.rod_top * light / (light + adaptation.rod_half_td))
+
+
+def _seen(light_td: Floats | float, sky_td: float, adaptation: Adaptation) -> Floats:
+    """Return light as a night's print takes it: contrasts with the sky cut down to what is seen."""
+    light = np.asarray(light_td, float)
+    if adaptation.dark == 0.0:
+        return light
+    at_eye = adaptation.sky_td / (math.pi / 4.0 * adaptation.eye_pupil_mm**2)
+    contrast = light / sky_td - 1.0
+    shown = shown_contrast(
+        contrast,
+        patch_threshold(at_eye, adaptation.threshold_factor),
+        float(adaptation.display.just_noticeable(adaptation.sky_print)),
+    )
+    return np.asarray(sky_td * (1.0 + contrast + adaptation.dark * (shown - contrast)))
+
+
+def surface_print(light_td: Floats | float, adaptation: Adaptation) -> Floats:
+    """Return the print luminance of a white surface, rods and cones together.
+
+    Its scotopic light stands to its photopic light as the sky's does.
+    """
+    light = np.asarray(light_td, float)
+    ratio = min(max(adaptation.sky_scotopic_td / adaptation.sky_td, 1.0), 3.0)
+    rods = rod_print(ratio * light, adaptation)
+    return np.asarray(cone_print(light, adaptation) + rods)
+
+
+def colourfulness(light_td: Floats | float, eye_pupil_mm: float) -> Floats:
+    """Return how far colour vision is awake: 0 in rod vision, 1 in daylight.
+
+    Linear in the logarithm of luminance as CIE 191's mesopic coefficient, with rounded ends.
+    """
+    area = math.pi / 4.0 * eye_pupil_mm**2
+    luminance = np.maximum(np.asarray(light_td, float), 1e-12) / area
+    low, high = math.log10(SCOTOPIC_CD_M2), math.log10(PHOTOPIC_CD_M2)
+    t = np.clip((np.log10(luminance) - low) / (high - low), 0.0, 1.0)
+    return np.asarray(t * t * (3.0 - 2.0 * t))
+
+
+def star_print(peaks_td: Floats | float, adaptation: Adaptation) -> Floats:
+    """Return the print luminance in the middle of a star: a power of the logarithm of its light.
+
+    Rises with light everywhere; 1 for the brightest star of the sheet.
+    """
+    excess = np.maximum(np.asarray(peaks_td, float), 0.0) / adaptation.star_td
+    return np.asarray((np.log1p(excess) / adaptation.star_range) ** STAR_POWER)
+
+
+def star_factors(peaks_td: Floats, adaptation: Adaptation) -> Floats:
+    """Return the factor by which each star's light is multiplied before printing.
+
+    Parameters
+    ----------
+    peaks_td
+        (N,) troland (Y) in the middle of each star's image.
+
+    Returns
+    -------
+    (N,) 0 <= factor <= 1. The star's image keeps its shape; its middle prints at `star_print`.
+    """
+    excess = np.maximum(np.asarray(peaks_td, float), 0.0) / adaptation.star_td
+    return np.asarray(star_print(peaks_td, adaptation) / np.maximum(excess, 1e-12))

@@ -1,0 +1,256 @@
+"""From light on the retina to a print: 8-bit sRGB under a sheet's one adaptation.
+
+Surfaces pass through the rods' and cones' curves of `response`; stars are printed apart: each
+star's light is first multiplied by a factor <= 1 (`star_factors`), then its image is added in
+proportion, so that a bright star is brighter but never broader than its blur.
+
+Source: IEC 61966-2-1 (sRGB).
+"""
+
+from __future__ import annotations
+
+from concurrent.futures import ThreadPoolExecutor
+from functools import lru_cache
+from typing import Final, NamedTuple, Protocol
+
+import numpy as np
+from numpy.typing import NDArray
+
+from simview.picture.prints import chroma, dither
+from simview.picture.prints.adapting import adapt, adaptation, levels
+from simview.picture.prints.response import (
+    COLOUR_KEPT,
+    STAR_COLOUR_KEPT,
+    STAR_GREY,
+    Adaptation,
+    Floats,
+    Levels,
+    Light,
+    Planes,
+    Reader,
+    colourfulness,
+    cone_print,
+    rod_print,
+    star_factors,
+)
+
+__all__ = [
+    "Adaptation",
+    "Levels",
+    "Reader",
+    "adapt",
+    "adaptation",
+    "develop",
+    "encode",
+    "levels",
+    "shoulder",
+    "srgb",
+    "star_factors",
+]
+
+# Tint of light seen by rods alone, linear sRGB, luminance 1 after scaling: faintly blue. Choice,
+# weaker than the blue of Thompson, Shirley & Ferwerda 2002, J. Graphics Tools 7, 1.
+_ROD_TINT: Final = (0.90, 1.00, 1.22)
+
+# CIE XYZ to linear sRGB. Source: IEC 61966-2-1.
+XYZ_TO_RGB: Final = np.array(
+    [
+        [3.2406, -1.5372, -0.4986],
+        [-0.9689, 1.8758, 0.0415],
+        [0.0557, -0.2040, 1.0570],
+    ]
+)
+LUMINANCE: Final = np.array([0.2126, 0.7152, 0.0722])
+
+
+class Printable(Light, Protocol):
+    """What `develop` reads: a Retina."""
+
+    @property
+    def points(self) -> Planes:
+        """(4, ny, nx) of stars, multiplied by their factors, troland."""
+
+
+def develop(retina: Printable, adaptation: Adaptation) -> NDArray[np.uint8]:
+    """Print a view.
+
+    Returns
+    -------
+    (ny, nx, 3) uint8 sRGB.
+    """
+    ny, nx = retina.extended.shape[1:]
+    out = np.empty((ny, nx, 3), np.uint8)
+    tables = _tables(adaptation)
+    hue = chroma.hue(retina.extended, retina.pixels_per_degree)
+    points = retina.points if retina.points.any() else None
+    star_hue = None if points is None else chroma.hue(points, retina.pixels_per_degree)
+    # Pieces small enough to stay in the processor's cache while they pass all steps.
+    rows = max(1, 32768 // max(nx, 1))
+
+    def piece(top: int) -> None:
+        part = slice(top, min(top + rows, ny))
+        surface, stars = retina.extended[:, part], None
+        scotopic = surface[3]
+        surface = surface if hue is None else hue.recolour(surface, top)
+        if points is not None:
+            stars = points[:, part]
+            stars = stars if star_hue is None else star_hue.recolour(stars, top)
+        shades = _print_rows(surface, scotopic, stars, tables)
+        for channel, shade in enumerate(shades):
+            out[part, :, channel] = encode(shade, top=top, channel=channel)
+
+    if ny * nx < 200_000:
+        for top in range(0, ny, rows):
+            piece(top)
+    else:
+        with ThreadPoolExecutor(2) as pool:
+            list(pool.map(piece, range(0, ny, rows)))
+    return out
+
+
+class _Tables(NamedTuple):
+    coloured: Planes  # per troland of Y: print of the coloured part
+    grey: Planes  # print of the part that has lost its colour
+    rods: Planes
+    star: float  # print per troland of points
+
+
+# Tables are indexed by the upper bits of a float32: exponent and 9 bits of mantissa, from 2^-24
+# to 2^24 troland; a step is 0.2 %, well below one step of 8 bits.
+_SHIFT: Final = 23 - 9
+_FIRST: Final = (127 - 24) << 9
+_COUNT: Final = 48 << 9
+
+
+@lru_cache(maxsize=1)
+def _table_light() -> Floats:
+    index = (np.arange(_COUNT, dtype=np.int32) + _FIRST) << _SHIFT
+    middle = index + (1 << (_SHIFT - 1))
+    return np.asarray(middle.view(np.float32), float)
+
+
+@lru_cache(maxsize=16)
+def _tables(adaptation: Adaptation) -> _Tables:
+    light = _table_light()
+    cones = cone_print(light, adaptation)
+    colour = colourfulness(light, adaptation.eye_pupil_mm)
+    rods = rod_print(light, adaptation)
+    # The first step stands for all light below it, none included.
+    cones[0] = rods[0] = 0.0
+    return _Tables(
+        coloured=(cones * colour / light).astype(np.float32),
+        grey=(cones * (1.0 - colour)).astype(np.float32),
+        rods=rods.astype(np.float32),
+        star=1.0 / adaptation.star_td,
+    )
+
+
+def _place(light: Planes) -> NDArray[np.int32]:
+    """Return where in the tables each value of light stands."""
+    bits: NDArray[np.int32] = np.ascontiguousarray(light, np.float32).view(np.int32)
+    index = bits >> _SHIFT
+    index -= _FIRST
+    np.clip(index, 0, _COUNT - 1, out=index)
+    return index
+
+
+def rod_tint() -> Floats:
+    """Return the tint of rod light, linear sRGB of luminance 1."""
+    tint = np.array(_ROD_TINT)
+    return np.asarray(tint / (LUMINANCE @ tint))
+
+
+def _print_rows(
+    surface: Planes, scotopic: Planes, points: Planes | None, tables: _Tables
+) -> list[Planes]:
+    """Return the three channels of some rows, linear print luminance."""
+    place = _place(surface[1])
+    coloured = tables.coloured.take(place)
+    plain = tables.grey.take(place)
+    plain += tables.rods.take(_place(scotopic))
+    tint = rod_tint().astype(np.float32)
+    shades = []
+    for c, row in enumerate(_paler(COLOUR_KEPT)):
+        shade = _mix(surface, row)
+        shade *= coloured
+        shade += tint[c] * plain
+        shades.append(shade)
+    if points is not None:
+        _add_stars(shades, points, tables.star)
+    return shades
+
+
+def _paler(kept: float) -> Planes:
+    """Return the matrix to linear sRGB that keeps this share of colour, and all of the light."""
+    light = np.array([0.0, 1.0, 0.0])
+    return np.asarray(kept * XYZ_TO_RGB + (1.0 - kept) * light, np.float32)
+
+
+def _mix(planes: Planes, row: Planes) -> Planes:
+    mixed = np.multiply(planes[0], row[0])
+    mixed += row[1] * planes[1]
+    mixed += row[2] * planes[2]
+    return np.asarray(mixed)
+
+
+def _add_stars(shades: list[Planes], points: Planes, scale: float) -> None:
+    """Add the stars' print: in proportion to light, colour fading with it."""
+    printed = points[1] * np.float32(scale)
+    kept = printed + np.float32(STAR_GREY)
+    np.divide(printed, kept, out=kept)
+    kept *= np.float32(STAR_COLOUR_KEPT)
+    for c, row in enumerate(XYZ_TO_RGB.astype(np.float32)):
+        colour = _mix(points, np.float32(scale) * row)
+        colour -= printed
+        colour *= kept
+        colour += printed
+        shades[c] += colour
+
+
+# Steps of the last table for each unit of print luminance, and the largest it holds. Just noticed
+# differences of a dark sky's print are some 1e-4.
+_CODE_STEPS: Final = 65536
+_CODE_TOP: Final = 3
+
+
+@lru_cache(maxsize=1)
+def _codes() -> Planes:
+    # Light is cut down to whole steps, so a step stands for its middle; no light stays none.
+    light = (np.arange(_CODE_STEPS * _CODE_TOP) + 0.5) / _CODE_STEPS
+    light[0] = 0.0
+    return np.asarray(255.0 * srgb(shoulder(light)), np.float32)
+
+
+def shoulder(light: Floats, knee: float = 0.88) -> Floats:
+    """Bend light above the knee smoothly towards, never onto, display white."""
+    over = np.maximum(light - knee, 0.0) / (1.0 - knee)
+    return np.asarray(np.where(light > knee, knee + (1.0 - knee) * (1.0 - np.exp(-over)), light))
+
+
+def srgb(light: Floats) -> Floats:
+    """Encode linear light 0 to 1 as sRGB 0 to 1. Source: IEC 61966-2-1."""
+    light = np.clip(light, 0.0, 1.0)
+    return np.asarray(
+        np.where(light <= 0.0031308, 12.92 * light, 1.055 * light ** (1 / 2.4) - 0.055)
+    )
+
+
+def encode(light: Planes, *, top: int = 0, channel: int = 0) -> NDArray[np.uint8]:
+    """Turn print luminance of one channel into 8 bits, steps hidden by blue noise.
+
+    Parameters
+    ----------
+    light
+        (ny, nx) linear, display white = 1.
+    top, channel
+        Row of the first row in the whole picture; channels see shifted patterns.
+    """
+    scaled = light * np.float32(_CODE_STEPS)
+    index = np.clip(scaled, 0.0, _CODE_STEPS * _CODE_TOP - 1, out=scaled).astype(np.int32)
+    code = _codes().take(index)
+    ny, nx = light.shape
+    rows = (np.arange(top, top + ny) + 23 * channel) % dither.SIDE
+    noise = np.tile(np.roll(dither.tile(), 29 * channel, axis=1), (1, nx // dither.SIDE + 1))
+    code += noise[rows, :nx]
+    # Truncation after noise in [0, 1) rounds evenly; 255 cannot pass since noise stays below 1.
+    return np.minimum(code, 255.0, out=code).astype(np.uint8)

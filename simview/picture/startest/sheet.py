@@ -1,0 +1,380 @@
+"""The sheet of a star test.
+
+From top to bottom: the strip through focus; the cone of light that it is cut from; brightness
+against radius, the wavefront, the figures beside a perfect telescope's, and what to do.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Any, Final
+
+from simview.errors import RangeError, SimviewError
+from simview.kit import Telescope
+from simview.kitfile import kit_text, parse_kit
+from simview.picture import captions
+from simview.picture.drawing import panel, sheet, text
+from simview.picture.drawing.canvas import Canvas, Size
+from simview.picture.drawing.palette import GOOD, INK, LINE, SOFT
+from simview.picture.drawing.sheet import Area, SheetText
+from simview.picture.prints.printing import Progress
+from simview.picture.recipe import WHERE
+from simview.picture.startest.charts import draw_map, draw_profile
+from simview.picture.startest.figures import (
+    StarFigures,
+    by_name,
+    figures_of,
+    says,
+    worst_fault,
+)
+from simview.picture.startest.layout import HEADING, Layout
+from simview.picture.startest.patterns import StarTest, StarViews, in_users_terms
+from simview.picture.startest.words import StarWords, in_words, own_faults, words_for
+from simview.picture.views.compose import FOOTER, Sheet
+from simview.picture.views.single import READER_HEIGHTS
+from simview.telescope.faults import parse
+from simview.telescope.quality import wavefront_map
+
+# Type of the three sentences, units: wanted, and the least.
+_TOLD: Final = 32
+_TOLD_LEAST: Final = 18
+
+
+def startest(
+    test: StarTest, *, size: Size = (1920, 1080), progress: Progress | None = None
+) -> Sheet:
+    """Show a star through focus, with everything that explains it.
+
+    Raises
+    ------
+    SimviewError
+        Where a fault does not go with the telescope, or cannot be sampled.
+    """
+    try:
+        return _startest(test, size, progress or (lambda _part, _words: None))
+    except RangeError as error:
+        raise in_users_terms(error) from None
+
+
+def _startest(test: StarTest, size: Size, tell: Progress) -> Sheet:
+    layout = Layout.of(size, test.positions)
+    views = StarViews(test=test, sizes=layout.sizes(size))
+    views.check()
+    tell(0.0, "figures")
+    own = figures_of(views.afflicted.scope, extras=views.afflicted.extras, sky=views.afflicted.sky)
+    best = figures_of(test.perfect)
+    words = words_for(worst_fault(test.scope, test.faults), test.scope)
+    tell(0.3, "the strip")
+    canvas = Canvas(size)
+    sheet.draw_words(canvas, _sheet_words(views))
+    _draw_strip(canvas, layout, views)
+    tell(0.6, "the cone of light")
+    _draw_cut(canvas, layout, views)
+    tell(0.9, "charts")
+    _draw_charts(canvas, layout, views, (own, best), words)
+    tell(1.0, "done")
+    return Sheet(
+        image=canvas.image,
+        figures=numbers(test, own, best),
+        recipe=recipe(test, size),
+        remarks=_remarks(views),
+    )
+
+
+def numbers(test: StarTest, own: StarFigures, best: StarFigures) -> dict[str, Any]:
+    """Return the figures for JSON: this telescope, then the same one without any fault."""
+    steps = zip(test.travel().tolist(), test.travel_mm().tolist(), strict=True)
+    kit = own_faults(test.scope.wavefront)
+    return {
+        "rows": [
+            own.row(test.faults) | {"kit_faults": by_name(kit)},
+            best.row(()) | {"kit_faults": {}},
+        ],
+        "travel": [{"waves": waves, "mm": mm} for waves, mm in steps],
+        "faults_typed": " ".join(map(str, test.faults)),
+        "equivalent_aperture": says(own.contrast) if own.contrast is not None else "",
+    }
+
+
+def recipe(test: StarTest, size: Size) -> dict[str, Any]:
+    """Return what makes the sheet again."""
+    return {
+        "command": "startest",
+        "kits": [kit_text(test.kit)],
+        "faults": [str(fault) for fault in test.faults],
+        "colour": test.colour,
+        "power": test.power,
+        "common": test.common,
+        "travel_waves": test.travel_waves,
+        "positions": test.positions,
+        "size": list(size),
+    }
+
+
+def again(given: Mapping[str, Any], *, size: Size | None = None) -> Sheet:
+    """Make a sheet, or the atlas, again from its recipe.
+
+    Raises
+    ------
+    SimviewError
+        Where the recipe is broken.
+    """
+    if given.get("atlas"):
+        from simview.picture.startest.atlas import again as atlas_again
+
+        return atlas_again(given, size=size)
+    test, drawn = read(given)
+    return startest(test, size=size or drawn)
+
+
+def read(given: Mapping[str, Any]) -> tuple[StarTest, Size]:
+    """Read a recipe.
+
+    Raises
+    ------
+    SimviewError
+        Where something is missing from it or is not what it should be.
+    """
+    try:
+        (words,) = given["kits"]
+        faults = [str(word) for word in given["faults"]]
+        width, height = (int(side) for side in given["size"])
+        further = {key: given[key] for key in ("power", "common", "travel_waves", "positions")}
+        colour = str(given["colour"])
+    except (KeyError, TypeError, ValueError) as error:
+        raise SimviewError(
+            WHERE, got=f"no usable {error}", allowed="a recipe as this program writes it"
+        ) from error
+    test = StarTest(
+        kit=parse_kit(str(words), where=WHERE).kit,
+        faults=tuple(parse(word) for word in faults),
+        colour=colour,
+        **further,
+    )
+    return test, (width, height)
+
+
+def _remarks(views: StarViews) -> tuple[str, ...]:
+    """Return what the sheet cannot show."""
+    caught = views.caught()
+    if views.test.power is None or caught > 0.5:
+        return ()
+    return (
+        f"at {views.test.power:g} times the outermost discs are larger than their panels "
+        f"({100.0 * caught:.0f} % of the light is in them): take less --travel or a lower --power",
+    )
+
+
+def _sheet_words(views: StarViews) -> SheetText:
+    test, light = views.test, views.light
+    asked = in_words(test.faults)
+    titles = [words_for(fault, test.scope).title.lower() for fault in test.faults]
+    kit = captions.instrument(test.kit)
+    added = f" with {asked}" if asked else ""
+    own = in_words(own_faults(test.scope.wavefront))
+    scope = test.scope
+    exposed = (
+        "One exposure for all pictures: with 100 times less light they print 8 times darker."
+        if test.common
+        else "Each picture is exposed for itself: at the eyepiece a disc is the dimmer the larger "
+        "it is."
+    )
+    caption = (
+        f"No air but what is asked for, no eye. Travel is measured from focus at "
+        f"f/{scope.focal_ratio:.3g}: one wave of defocus (550 nm, peak to valley) is "
+        f"{text.figure(abs(test.travel_mm()[0] / test.travel_waves))} mm. {exposed} "
+        f"Discs are life size at {text.times(views.power)}, seen from {READER_HEIGHTS:g} sheet "
+        f"heights away. The brightness of the cone is compressed. {_stopped(scope)}"
+        + (
+            f"The kit's own faults are in: {own}."
+            if own
+            else "The kit states no faults of its own."
+        )
+    )
+    return SheetText(
+        title=f"Star test: {', '.join(titles) or 'the telescope as it is'}",
+        subtitle=f"{kit}{added}, {light.says()}",
+        caption=caption,
+        footer=FOOTER,
+    )
+
+
+def _stopped(scope: Telescope) -> str:
+    """Return what has to be said of a telescope with a stop inside."""
+    if scope.stop_mm is None:
+        return ""
+    return (
+        f"Waves are counted over the full {scope.aperture_mm:g} mm, of which a stop lets "
+        f"{scope.stop_mm:g} mm through. "
+    )
+
+
+def _draw_strip(canvas: Canvas, layout: Layout, views: StarViews) -> None:
+    area, size = layout.area, canvas.px(sheet.HEADING)
+    base = area.top + canvas.px(20)
+    canvas.write((area.left, base), "← Inside focus: eyepiece further in", size, weight="bold")
+    canvas.write(
+        (area.right, base),
+        "Outside focus: eyepiece further out →",
+        size,
+        weight="bold",
+        align="right",
+    )
+    top, side = round(layout.strip_top), layout.panel
+    middle = len(layout.centres) // 2
+    for k, (picture, centre) in enumerate(zip(views.panels(), layout.centres, strict=True)):
+        left = round(centre - side / 2)
+        canvas.paste(picture, (left, top))
+        corners = (left, top, left + side, top + side)
+        if k == middle:
+            panel.draw_frame(canvas, corners, canvas.px(4), GOOD)
+        else:
+            panel.draw_frame(canvas, corners, canvas.px(1), LINE)
+        _label(canvas, layout, views, k)
+
+
+def _label(canvas: Canvas, layout: Layout, views: StarViews, k: int) -> None:
+    """Write the position under a panel, in waves and in mm."""
+    x, top = layout.centres[k], layout.strip_top + layout.panel
+    waves, mm = float(views.test.travel()[k]), float(views.test.travel_mm()[k])
+    focus = k == len(layout.centres) // 2
+    first = "In focus" if focus else f"{signed(waves)} {'wave' if abs(waves) == 1 else 'waves'}"
+    larger = f"drawn {views.factor}× larger" if views.factor > 1 else "at the same scale"
+    second = larger if focus else f"{signed(mm, digits=2)} mm"
+    pitch = layout.area.width / len(layout.centres) - canvas.px(6)
+    shade = (GOOD, GOOD) if focus else (INK, SOFT)
+    for (down, units, weight), words, colour in zip(
+        ((26, sheet.BODY, "bold"), (52, sheet.SMALL, "regular")),
+        (first, second),
+        shade,
+        strict=True,
+    ):
+        canvas.write_within(
+            (x, top + canvas.px(down)),
+            words,
+            pitch,
+            (units, 13),
+            colour=colour,
+            weight="bold" if weight == "bold" else "regular",
+            align="middle",
+        )
+
+
+def signed(value: float, digits: int = 3) -> str:
+    """Return a number with its sign, a plus included."""
+    words = f"{value:.{digits}g}".replace("-", "−")
+    return words if value <= 0.0 else f"+{words}"
+
+
+def _draw_cut(canvas: Canvas, layout: Layout, views: StarViews) -> None:
+    left, top = round(layout.area.left), round(layout.cut_top)
+    picture = views.cut()
+    canvas.paste(picture, (left, top))
+    bottom = top + layout.cut_height
+    panel.draw_frame(canvas, (left, top, left + picture.shape[1], bottom), canvas.px(1), LINE)
+    for centre in layout.centres:
+        half = canvas.px(2) / 2
+        canvas.box((centre - half, top, centre + half, top + canvas.px(10)), SOFT)
+        canvas.box((centre - half, bottom - canvas.px(10), centre + half, bottom), SOFT)
+    words = "The cone of light behind the telescope, cut open: each disc above is a slice of it"
+    if views.afflicted.sky is not None:
+        words += " (without air)"
+    place = (left, bottom + canvas.px(27))
+    canvas.write_within(place, words, layout.area.width, (sheet.SMALL, 16), colour=SOFT)
+
+
+def _draw_charts(
+    canvas: Canvas,
+    layout: Layout,
+    views: StarViews,
+    figures: tuple[StarFigures, StarFigures],
+    words: StarWords,
+) -> None:
+    profile, waves, beside, told = layout.columns(canvas.unit)
+    draw_profile(canvas, profile, views.profiles())
+    found = views.afflicted
+    error = wavefront_map(found.scope, samples=512, extras=found.extras)
+    note = "surface too high" if found.scope.objective == "mirror" else "light too early"
+    note = "without the air" if found.sky is not None else f"orange: {note}"
+    draw_map(canvas, waves, error, f"waves; {note}")
+    _draw_beside(canvas, beside, layout, views, figures)
+    asked = len(views.test.faults) == 1
+    title = "At the eyepiece" if asked else f"At the eyepiece: {words.title.lower()}"
+    _draw_told(canvas, told, words, title)
+
+
+def heading(canvas: Canvas, area: Area, words: str) -> None:
+    """Write a column's heading."""
+    place = (area.left, area.top + canvas.px(22))
+    canvas.write_within(place, words, area.width, (sheet.HEADING, 17), weight="bold")
+
+
+def _draw_beside(
+    canvas: Canvas,
+    area: Area,
+    layout: Layout,
+    views: StarViews,
+    figures: tuple[StarFigures, StarFigures],
+) -> None:
+    """Draw the perfect telescope, small, and the figures of both."""
+    heading(canvas, area, "A perfect telescope")
+    top = round(area.top + canvas.px(HEADING))
+    side = layout.small
+    gap = (area.width - 3 * side) / 2
+    for k, picture in enumerate(views.perfect_panels()):
+        left = round(area.left + k * (side + gap))
+        canvas.paste(picture, (left, top))
+        corners = (left, top, left + side, top + side)
+        colour, width = (GOOD, canvas.px(2)) if k == 1 else (LINE, canvas.px(1))
+        panel.draw_frame(canvas, corners, width, colour)
+    size = canvas.px(sheet.SMALL)
+    y = top + side + canvas.px(8)
+    head = (area.right, y + size)
+    canvas.write(head, "here (perfect)", size, colour=SOFT, align="right")
+    sheet.draw_rows(canvas, _rows(*figures), (area.left, y + canvas.px(26)), area.width, size)
+
+
+def _rows(own: StarFigures, best: StarFigures) -> Sequence[tuple[str, str]]:
+    rows = [
+        ("Strehl ratio", f"{own.strehl:.2f} ({best.strehl:.2f})"),
+        *_white_row(own, best),
+        ("RMS error", f"{own.rms_waves:.3f} waves (0)"),
+        (
+            "light in Airy disc",
+            f"{100 * own.encircled_airy:.0f} ({100 * best.encircled_airy:.0f}) %",
+        ),
+    ]
+    if own.contrast is not None and best.contrast is not None:
+        pair = (own.contrast.equivalent_aperture_mm, best.contrast.equivalent_aperture_mm)
+        rows.append(("contrast as of", f"{pair[0]:.0f} ({pair[1]:.0f}) mm"))
+    return rows
+
+
+def _white_row(own: StarFigures, best: StarFigures) -> list[tuple[str, str]]:
+    """Return the row on white light, where colour makes it another than that on green light."""
+    if max(abs(f.strehl_white - f.strehl) for f in (own, best)) < 0.02:
+        return []
+    return [("in white light", f"{own.strehl_white:.2f} ({best.strehl_white:.2f})")]
+
+
+def _draw_told(canvas: Canvas, area: Area, words: StarWords, title: str) -> None:
+    """Write the three sentences, as large as they fit."""
+    heading(canvas, area, title)
+    top = area.top + canvas.px(HEADING + 4)
+    room = area.bottom + canvas.px(6) - top
+    for units in range(_TOLD, _TOLD_LEAST - 1, -1):
+        size, gap = canvas.px(units), canvas.px(9)
+        lead = round(3.8 * size)
+        told = [
+            (name, text.wrap(sentence, area.width - lead, size))
+            for name, sentence in words.sentences()
+        ]
+        step = text.line_px(size)
+        if sum(len(lines) * step + gap for _, lines in told) - gap <= room:
+            break
+    y = top
+    for name, lines in told:
+        canvas.write((area.left, y + size), name, size, colour=GOOD, weight="bold")
+        for index, line in enumerate(lines):
+            canvas.write((area.left + lead, y + size + index * step), line, size, colour=INK)
+        y += len(lines) * step + gap

@@ -1,0 +1,85 @@
+"""What to look for in a star out of focus, and what to do: the words for each fault."""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+from pathlib import Path
+from typing import Final
+
+from simview.kit import Telescope, Wavefront
+from simview.telescope.faults import Fault
+
+_FILE: Final = Path(__file__).parents[1] / "data" / "star_faults.toml"
+
+# The key of a telescope without fault.
+NONE: Final = "none"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StarWords:
+    """The words for one fault; see the head of data/star_faults.toml."""
+
+    title: str
+    short: str
+    look: str
+    means: str
+    do: str
+
+    def sentences(self) -> tuple[tuple[str, str], ...]:
+        """Return the three sentences, each with a word that leads it."""
+        return (("Look", self.look), ("Cause", self.means), ("Do", self.do))
+
+
+@lru_cache(maxsize=1)
+def _table() -> Mapping[str, Mapping[str, str]]:
+    return tomllib.loads(_FILE.read_text(encoding="utf-8"))
+
+
+def words_for(fault: Fault | None, scope: Telescope) -> StarWords:
+    """Return the words for a fault of a telescope; None is no fault."""
+    row = dict(_table()[key_of(fault)])
+    cure = row.pop("do_lens", row["do"])
+    if scope.objective != "mirror":
+        row["do"] = cure
+    return StarWords(**row)
+
+
+def key_of(fault: Fault | None) -> str:
+    """Return the table's key: signs decide between what is named apart."""
+    if fault is None or not fault.amount:
+        return NONE
+    if fault.name.startswith("noll "):
+        return "noll"
+    if fault.name == "spherical":
+        return "undercorrection" if fault.amount > 0.0 else "overcorrection"
+    return fault.name
+
+
+def own_faults(wavefront: Wavefront) -> tuple[Fault, ...]:
+    """Return the faults that a kit's own wavefront states, as if they had been asked for."""
+    found = []
+    for name in ("defocus", "spherical", "coma", "astigmatism", "trefoil"):
+        amount = getattr(wavefront, name)
+        if amount:
+            angle = getattr(wavefront, f"{name}_angle_deg", None)
+            found.append(Fault(name=name, amount=amount, angle_deg=angle or None))
+    found += [Fault(name=f"noll {j}", amount=a) for j, a in wavefront.noll.items() if a]
+    return tuple(found)
+
+
+def in_words(faults: Sequence[Fault]) -> str:
+    """Return faults as a reader wants them: "coma 0.3 waves at 45°, turned-down edge 0.5 waves"."""
+    return ", ".join(_phrase(fault) for fault in faults)
+
+
+def _phrase(fault: Fault) -> str:
+    unit = {"rms": "waves RMS", "ratio": "of the aperture", "arcmin": "′", "arcsec": "″"}.get(
+        fault.unit, fault.unit
+    )
+    gap = "" if unit in ("′", "″") else " "
+    angle = f" at {fault.angle_deg:g}°" if fault.angle_deg is not None else ""
+    amount = f"{fault.amount:g}".replace("-", "−")
+    return f"{fault.name.replace('-', ' ')} {amount}{gap}{unit}{angle}"

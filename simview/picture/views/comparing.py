@@ -1,0 +1,232 @@
+"""Comparisons: several kits or eyepieces on one object, the eye's view or a photograph's."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any, Final, Literal
+
+import numpy as np
+
+from simview.errors import ChoiceError, RangeError, require_choice
+from simview.eyepiece.orientation import orient
+from simview.kit import Kit, Observer, Sky
+from simview.picture import captions, recipe
+from simview.picture.drawing.sheet import SheetText
+from simview.picture.finished import FOOTER, Sheet, Size, close_up, missing, star_px
+from simview.picture.marks import Marks, marks
+from simview.picture.prints.display import Display
+from simview.picture.prints.printing import Print, Prints, Progress, Wanted, develop_all, edged
+from simview.picture.views.compare import (
+    CompareGeometry,
+    CompareItem,
+    compare_geometry,
+    draw_compare,
+)
+from simview.scene import promise
+from simview.scene.scene import Target
+from simview.telescope.exposure import Engine
+from simview.view import View, look
+
+# What a panel shows: what the eye sees, or what a long photograph of the same field shows.
+Look = Literal["eye", "photo"]
+LOOKS: Final = ("eye", "photo")
+
+
+def compare(  # noqa: PLR0913 - the whole door of a command
+    kits: Sequence[tuple[Kit, int | None, float | None]],
+    target: Target,
+    *,
+    looks: Sequence[Look] | None = None,
+    sky: Sky | None = None,
+    observer: Observer | None = None,
+    size: Size = (1920, 1080),
+    engine: Engine = "native",
+    display: Display | None = None,
+    progress: Progress | None = None,
+) -> Sheet:
+    """Show several kits, or one kit's eyepieces, on one object at one apparent scale.
+
+    Parameters
+    ----------
+    kits
+        For each panel a kit, the index of its eyepiece or None, and a power or None.
+    looks
+        For each panel what the eye sees or what a long photograph of that field shows; None
+        for the eye in all.
+
+    Raises
+    ------
+    SimviewError
+        When no panel is left for the eye.
+    """
+    sky, observer = sky or Sky(), observer or Observer()
+    subject = target.remembering()
+    shown = _checked(looks, len(kits))
+    views = [
+        look(
+            kit,
+            subject,
+            eyepiece=index or 0,
+            power=power if kit.kind == "telescope" else None,
+            sky=sky,
+            observer=observer,
+            engine=engine,
+        )
+        for kit, index, power in kits
+    ]
+    small = captions.is_small(target, views)
+    geometry = compare_geometry(
+        size, [view.beam.apparent_field_deg for view in views], rows=4, close_ups=small
+    )
+    patch = captions.patch_arcsec(target, views, whole=True)
+    panels, prints = _prints(views, shown, geometry, patch if small else 0.0, display, progress)
+    found = {id(kit): marks(kit, target, sky=sky, observer=observer) for kit, _, _ in kits}
+    items = [
+        _item(view, how, found[id(view.kit)], *panel)
+        for view, how, panel in zip(views, shown, panels, strict=True)
+    ]
+    return Sheet(
+        image=draw_compare(
+            geometry,
+            _words(views, shown, prints),
+            items,
+            patch_arcsec=patch,
+            kind=target.kind,
+        ),
+        figures={"panels": _figures(views, shown, items)},
+        recipe=recipe.write(
+            "compare",
+            [kit for kit, _, _ in kits],
+            target,
+            sky=sky,
+            observer=observer,
+            choices=[[index, power] for _, index, power in kits],
+            looks=list(shown),
+            size=list(size),
+            engine=engine,
+            display=recipe.of_display(display),
+        ),
+        remarks=missing(views),
+    )
+
+
+def _checked(looks: Sequence[Look] | None, count: int) -> tuple[Look, ...]:
+    eyes: list[Look] = ["eye"] * count
+    shown = tuple(eyes if looks is None else looks)
+    for each in shown:
+        require_choice("look", each, LOOKS)
+    if len(shown) != count:
+        raise RangeError("looks", got=len(shown), allowed=f"{count}, one for each panel")
+    if "eye" not in shown:
+        raise ChoiceError("looks", got="photo alone", allowed="at least one panel for the eye")
+    return shown
+
+
+# A panel's view, and its close-up where it has one.
+_Pair = tuple[Print, Print | None]
+
+
+def _prints(
+    views: Sequence[View],
+    shown: Sequence[Look],
+    geometry: CompareGeometry,
+    patch_arcsec: float,
+    display: Display | None,
+    progress: Progress | None,
+) -> tuple[list[_Pair], Prints]:
+    """Print every panel: the eye's views under one adaptation, photographs as they are."""
+    star = star_px(geometry.size)
+    eyes = [i for i, how in enumerate(shown) if how == "eye"]
+    scale = geometry.pixels_per_degree
+    wanted = [
+        Wanted(view=views[i], pixels_per_degree=scale, pixels=geometry.seen_px[i], star_px=star)
+        for i in eyes
+    ]
+    if patch_arcsec:
+        wanted += [close_up(views[i], patch_arcsec, geometry.patch_px, star) for i in eyes]
+    prints = develop_all(wanted, display=display, progress=progress)
+    panels: list[_Pair] = []
+    for i, (view, how) in enumerate(zip(views, shown, strict=True)):
+        if how == "photo":
+            whole = photo_panel(view, 3600.0 / (scale * view.beam.power), geometry.seen_px[i])
+            close = None
+            if patch_arcsec:
+                side = geometry.patch_px
+                close = photo_panel(view, patch_arcsec / side, side)
+        else:
+            place = eyes.index(i)
+            whole = prints.panels[place]
+            close = prints.panels[len(eyes) + place] if patch_arcsec else None
+        panels.append((whole, close))
+    return panels, prints
+
+
+def photo_panel(view: View, pixel_arcsec: float, pixels: int) -> Print:
+    """Return a long photograph of a view's field, turned as the view is, (pixels, pixels, 3)."""
+    picture = promise.photograph(view.target, pixel_arcsec=pixel_arcsec, pixels=pixels)
+    turned = orient(np.moveaxis(picture, -1, 0), view.beam.orientation)
+    return edged(np.ascontiguousarray(np.moveaxis(turned, 0, -1)), view.beam.orientation)
+
+
+def _words(views: Sequence[View], shown: Sequence[Look], prints: Prints) -> SheetText:
+    names = dict.fromkeys(captions.instrument(view.kit) for view in views)
+    subtitle = "Each as its own eyepiece shows it: compare the fields and the sizes"
+    if "photo" in shown:
+        subtitle = "What a long photograph shows, and what an eye sees"
+        subtitle += f" through {next(iter(names))}" if len(names) == 1 else " at the eyepiece"
+    elif len(names) == 1:
+        subtitle = f"Seen through {next(iter(names))}"
+    extra = (captions.BRIGHTNESS, promise.NOTE) if "photo" in shown else (captions.BRIGHTNESS,)
+    eyes = [view for view, how in zip(views, shown, strict=True) if how == "eye"]
+    return SheetText(
+        title=views[0].target.title,
+        subtitle=subtitle,
+        caption=captions.caption(eyes[0], prints, *extra, several=len(eyes) > 1),
+        footer=FOOTER,
+    )
+
+
+def _figures(
+    views: Sequence[View], shown: Sequence[Look], items: Sequence[CompareItem]
+) -> list[dict[str, Any]]:
+    return [
+        {
+            **view.numbers,
+            **captions.verdicts(view),
+            "kit": captions.instrument(view.kit),
+            "empty": item.empty,
+            "look": how,
+        }
+        for view, how, item in zip(views, shown, items, strict=True)
+    ]
+
+
+def _item(view: View, how: Look, mark: Marks, seen: Print, patch: Print | None) -> CompareItem:
+    if how == "photo":
+        return CompareItem(
+            power=view.beam.power,
+            name="Long photograph",
+            label="of light on the same sky",
+            seen=seen,
+            rows=_PHOTO_ROWS,
+            patch=patch,
+            heading="minutes",
+        )
+    return CompareItem(
+        power=view.beam.power,
+        name=captions.instrument(view.kit),
+        label=captions.pieces(view.beam, view.kit),
+        seen=seen,
+        rows=captions.short_rows(view),
+        empty=mark.is_empty(view.beam.power),
+        patch=patch,
+    )
+
+
+# What a camera does that an eye does not.
+_PHOTO_ROWS: Final = (
+    ("colours", "all, deepened"),
+    ("faint parts", "drawn out"),
+    ("stars", "to any depth"),
+    ("at the eyepiece", "never"),
+)

@@ -1,0 +1,287 @@
+"""A page of targets: a small view of each at a scale that suits it, its name and figures below."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any, Final, Literal, cast
+
+import numpy as np
+
+from simview.errors import RangeError, SimviewError, require_choice
+from simview.eyepiece.train import choices
+from simview.kit import Kit, Observer, Sky
+from simview.kitfile import kit_text, parse_kit
+from simview.picture import captions
+from simview.picture.drawing import sheet, text
+from simview.picture.drawing.canvas import Canvas, Size, check_size
+from simview.picture.drawing.panel import even_px, stopped
+from simview.picture.drawing.sheet import SheetText
+from simview.picture.finished import FOOTER, Sheet, star_px
+from simview.picture.prints.display import Display
+from simview.picture.prints.printing import Print, Progress, Wanted, develop_all
+from simview.picture.recipe import WHERE
+from simview.picture.views.comparing import photo_panel
+from simview.picture.views.contact_layout import Cell, Grid, draw_cell, grid_of
+from simview.scene.promise import NOTE
+from simview.scene.scene import Target
+from simview.scene.targets import target as build_target
+from simview.telescope.exposure import Engine
+from simview.units import mag_arcsec2
+from simview.view import View, look
+
+# What every picture shows: what the eye sees, or a long photograph.
+Look = Literal["eye", "photo"]
+LOOKS: Final = ("eye", "photo")
+
+# Pictures on one page: more would be too small for their words. A choice.
+MOST: Final = 12
+
+# How wide a picture is, in sizes of its object; a double star is set among its neighbours.
+_WIDTHS: Final[Mapping[str, float]] = {
+    "planet": 2.2,
+    "moon": 1.6,
+    "double": 8.0,
+    "stars": 1.5,
+    "chart": 1.4,
+    "daytime": 1.0,
+    "photo": 1.1,
+    "deep-sky": 2.0,
+}
+
+# Least width of a picture, at the eye and on the sky: narrower ones would show only blur.
+_LEAST_APPARENT_DEG: Final = 0.75
+_LEAST_ARCSEC: Final = 24.0
+
+# No useful power is higher, times per mm of aperture: on faint glows and clusters lower than on
+# planets and close pairs. Common practice, no source.
+_HIGHEST_PER_MM: Final = 2.0
+_HIGHEST_PER_MM_FAINT: Final = 0.6
+
+_ORIGINS: Final = (
+    "Real: stars to V 10.5. Drawn from published figures: sizes, light, shapes, places."
+    " Invented: clouds, small craters, arms and knots, fainter stars, the house."
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Item:
+    """One target of a page.
+
+    Parameters
+    ----------
+    name
+        The word that a command knows it by.
+    season, teaches
+        As in `simview.scene.listing.Record`.
+    """
+
+    target: Target
+    name: str
+    season: str
+    teaches: str
+
+
+def contact_sheet(  # noqa: PLR0913 - the whole door of a command
+    items: Sequence[Item],
+    kit: Kit,
+    *,
+    shown: Look = "eye",
+    title: str = "What can be looked at",
+    sky: Sky | None = None,
+    observer: Observer | None = None,
+    size: Size = (1920, 1080),
+    engine: Engine = "native",
+    progress: Progress | None = None,
+) -> Sheet:
+    """Show targets side by side, each through the kit at the power that suits it.
+
+    Raises
+    ------
+    SimviewError
+        For no targets, more than a page holds, an unknown look, a size that sheets cannot have.
+    """
+    check_size(size)
+    require_choice("look", shown, LOOKS)
+    if not 1 <= len(items) <= MOST:
+        raise RangeError("targets on a page", got=len(items), allowed=f"1 to {MOST}")
+    sky, observer = sky or Sky(), observer or Observer()
+    canvas = Canvas(size)
+    grid = grid_of(canvas, len(items))
+    figures, views = [], []
+    for place, item in enumerate(items):
+        if progress is not None:
+            progress(place / len(items), item.target.title)
+        view = view_of(kit, item.target, sky=sky, observer=observer, engine=engine)
+        width = width_arcsec(view)
+        picture = _picture(view, width, grid, shown, star_px(size))
+        draw_cell(canvas, grid, place, _cell(item, view, width, picture))
+        figures.append(_figures(item, view, width))
+        views.append(view)
+    sheet.draw_words(canvas, _words(title, views, shown))
+    if progress is not None:
+        progress(1.0, "done")
+    return Sheet(
+        image=canvas.image,
+        figures={"kit": captions.instrument(kit), "look": shown, "targets": figures},
+        recipe={
+            "command": "targets",
+            "kits": [kit_text(kit)],
+            "conditions": kit_text(Kit(name="conditions"), sky=sky, observer=observer),
+            "targets": [_recipe(item) for item in items],
+            "look": shown,
+            "title": title,
+            "size": list(size),
+            "engine": engine,
+        },
+    )
+
+
+def again(recipe: Mapping[str, Any], *, size: Size | None = None) -> Sheet:
+    """Make a page again from its recipe.
+
+    Raises
+    ------
+    SimviewError
+        Where the recipe is broken.
+    """
+    try:
+        (words,) = recipe["kits"]
+        rows = [dict(row) for row in recipe["targets"]]
+        items = [
+            Item(
+                target=build_target(**dict(row["target"])),
+                name=str(row["name"]),
+                season=str(row["season"]),
+                teaches=str(row["teaches"]),
+            )
+            for row in rows
+        ]
+        told = parse_kit(str(recipe["conditions"]), where=WHERE)
+        shown, title = recipe["look"], str(recipe["title"])
+        width, height = (int(side) for side in (size or recipe["size"]))
+    except SimviewError:
+        raise
+    except (KeyError, TypeError, ValueError) as error:
+        raise SimviewError(
+            WHERE, got=f"no usable {error}", allowed="a recipe as this program writes it"
+        ) from error
+    return contact_sheet(
+        items,
+        parse_kit(str(words), where=WHERE).kit,
+        shown=cast(Look, shown),
+        title=title,
+        sky=told.sky,
+        observer=told.observer,
+        size=(width, height),
+        engine="poppy" if recipe.get("engine") == "poppy" else "native",
+    )
+
+
+def view_of(
+    kit: Kit, target: Target, *, sky: Sky, observer: Observer, engine: Engine = "native"
+) -> View:
+    """Return the view that suits a target: the highest useful power whose field holds it.
+
+    Where no field holds it, the widest.
+    """
+    powers: list[float | None] = [*sorted({power for power, _ in choices(kit)})] or [None]
+    scope = kit.telescope
+    if scope is not None:
+        faint = target.kind in ("deep-sky", "stars")
+        highest = (_HIGHEST_PER_MM_FAINT if faint else _HIGHEST_PER_MM) * scope.aperture_mm
+        powers = [p for p in powers if p is not None and p <= highest] or powers[:1]
+    for power in reversed(powers):
+        view = look(kit, target, power=power, sky=sky, observer=observer, engine=engine)
+        if power == powers[0] or wanted_arcsec(target) <= 60.0 * view.beam.true_field_arcmin:
+            return view
+    raise AssertionError("there is always a lowest power")
+
+
+def wanted_arcsec(target: Target) -> float:
+    """Return how wide a picture of the target should be, arcsec."""
+    return max(_WIDTHS[target.kind] * target.size_arcsec, _LEAST_ARCSEC)
+
+
+def width_arcsec(view: View) -> float:
+    """Return how wide the picture of a view is: what is wanted, as far as the field goes."""
+    least = _LEAST_APPARENT_DEG * 3600.0 / view.beam.power
+    # A square that just holds the field and its edge.
+    whole = 1.02 * 60.0 * view.beam.true_field_arcmin
+    return min(max(wanted_arcsec(view.target), least), whole)
+
+
+def _picture(view: View, width: float, grid: Grid, shown: Look, star: float) -> Print:
+    """Return the middle of a view, `width` arcsec wide, cut where the field stop cuts it."""
+    pixels = even_px(grid.side_px)
+    degrees = width * view.beam.power / 3600.0
+    scale = pixels / degrees
+    if shown == "photo":
+        print_ = photo_panel(view, width / pixels, pixels)
+    else:
+        wanted = Wanted(view=view, pixels_per_degree=scale, pixels=pixels, star_px=star)
+        print_ = develop_all([wanted]).panels[0]
+    return np.asarray(stopped(print_, view.beam.apparent_field_deg * scale))
+
+
+def _cell(item: Item, view: View, width: float, picture: Print) -> Cell:
+    target = item.target
+    figures = [text.angle(target.size_arcsec)]
+    if target.magnitude is not None:
+        figures.append(f"V {target.magnitude:.1f}".replace("-", "−"))
+    if target.luminance_cd_m2 is not None:
+        figures.append(f"{mag_arcsec2(target.luminance_cd_m2):.1f}/arcsec²")
+    return Cell(
+        picture=picture,
+        # The size stands below; without it most names fit.
+        heading=re.sub(r", [\d.]+[″′°]$", "", target.title),
+        lines=(
+            f"{item.name} · {item.season}",
+            " · ".join(figures),
+            f"{text.times(view.beam.power)}, {text.angle(width)} wide",
+            item.teaches,
+        ),
+    )
+
+
+def _figures(item: Item, view: View, width: float) -> dict[str, Any]:
+    target = item.target
+    bright = target.luminance_cd_m2
+    return {
+        "name": item.name,
+        "size_arcsec": target.size_arcsec,
+        "magnitude": target.magnitude,
+        "mag_arcsec2": None if bright is None else float(mag_arcsec2(bright)),
+        "season": item.season,
+        "teaches": item.teaches,
+        "power": view.beam.power,
+        "width_arcsec": width,
+    }
+
+
+def _recipe(item: Item) -> dict[str, Any]:
+    return {
+        "name": item.name,
+        "season": item.season,
+        "teaches": item.teaches,
+        "target": dict(item.target.recipe),
+    }
+
+
+def _words(title: str, views: Sequence[View], shown: Look) -> SheetText:
+    first = views[0]
+    turn = captions.turn(first.beam)
+    how = "Seen through" if shown == "eye" else "As long photographs show them, in the field of"
+    scale = "Each picture has a scale of its own, as wide on the sky as written below it"
+    says = [f"{scale}, and an exposure of its own." if shown == "eye" else f"{scale}."]
+    if shown == "eye":
+        says += [captions.air(first.sky), captions.eye(first), Display().says()]
+    else:
+        says.append(NOTE)
+    return SheetText(
+        title=title,
+        subtitle=f"{how} {captions.instrument(first.kit)}, {turn}",
+        caption=" ".join([*says, _ORIGINS]),
+        footer=FOOTER,
+    )

@@ -1,0 +1,234 @@
+"""One view, and a loupe on its middle at life size."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+from PIL.Image import Image
+
+from simview.picture.drawing import panel, sheet, text
+from simview.picture.drawing.canvas import Canvas, Size, unit_of
+from simview.picture.drawing.palette import LINE, SOFT, WARN
+from simview.picture.drawing.sheet import Limit, SheetText
+
+# Distance of the reader from the sheet, in heights of the sheet, for which the loupe is made: a
+# desk's usual distance from its screen, or a seat in the front rows of a hall. Choice.
+READER_HEIGHTS: Final = 2.0
+
+# In units: between view and words; width of the table of figures; least and largest loupe.
+_GAP: Final = 70
+_TABLE: Final = 340
+_TABLE_GAP: Final = 56
+_LOUPE: Final = (240, 560)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SingleView:
+    """One view with everything told about it.
+
+    Parameters
+    ----------
+    power
+        Times.
+    label
+        What gives it: "10 mm eyepiece".
+    seen
+        (n, n, 3) sRGB of the whole field, n from the geometry.
+    loupe
+        (m, m, 3) sRGB of its middle, m and its scale from the geometry.
+    rows
+        Figures: (name, value).
+    limits
+        What limits detail: aperture, air, eye.
+    empty
+        True where the power is empty magnification.
+    """
+
+    power: float
+    label: str
+    seen: NDArray[np.uint8]
+    loupe: NDArray[np.uint8]
+    rows: tuple[tuple[str, str], ...] = ()
+    limits: tuple[Limit, ...] = ()
+    empty: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SingleGeometry:
+    """How large everything on the sheet of one view is, in pixels.
+
+    Parameters
+    ----------
+    pixels_per_degree, loupe_pixels_per_degree
+        Of apparent angle, in the view and in the loupe.
+    field_deg
+        Apparent field of the view.
+    seen_px, loupe_px
+        Side of the view's and of the loupe's picture; centres are the middle of pixel n // 2.
+    """
+
+    size: Size
+    pixels_per_degree: float
+    field_deg: float
+    seen_px: int
+    loupe_pixels_per_degree: float
+    loupe_px: int
+
+    @property
+    def diameter_px(self) -> float:
+        """Diameter of the field stop."""
+        return self.field_deg * self.pixels_per_degree
+
+    @property
+    def loupe_diameter_px(self) -> float:
+        """Diameter of the loupe."""
+        return self.loupe_px - 4.0
+
+
+def life_size(size: Size) -> float:
+    """Return the pixels per degree at which a sheet shows apparent angles at life size.
+
+    For a reader `READER_HEIGHTS` of the sheet's own height away.
+    """
+    return size[1] / math.degrees(2.0 * math.atan(0.5 / READER_HEIGHTS))
+
+
+def single_geometry(size: Size, field_deg: float) -> SingleGeometry:
+    """Lay the sheet of one view out.
+
+    Parameters
+    ----------
+    size
+        Width and height of the sheet in pixels.
+    field_deg
+        Apparent field of the view.
+
+    Raises
+    ------
+    RangeError
+        For a size that sheets cannot have.
+    """
+    area, unit = sheet.content_area(size), unit_of(size)
+    room = min(area.height, 0.55 * area.width)
+    scale = (room - 2.0 * panel.ring_px(room) - 2.0) / field_deg
+    beside = area.width - room - (_GAP + _TABLE + _TABLE_GAP) * unit
+    low, high = (limit * unit for limit in _LOUPE)
+    loupe = min(max(beside, low), high, area.height - 110 * unit)
+    return SingleGeometry(
+        size=size,
+        pixels_per_degree=scale,
+        field_deg=field_deg,
+        seen_px=panel.seen_px(field_deg, scale),
+        # A small field is already larger than life: then the loupe enlarges nothing more.
+        loupe_pixels_per_degree=max(life_size(size), scale),
+        loupe_px=panel.even_px(loupe),
+    )
+
+
+def draw_single(geometry: SingleGeometry, words: SheetText, view: SingleView) -> Image:
+    """Draw the sheet of one view.
+
+    Raises
+    ------
+    SimviewError
+        Where a picture has not the size that the geometry asks for.
+    """
+    sheet.check_view(view.seen, geometry.seen_px, "seen")
+    sheet.check_view(view.loupe, geometry.loupe_px, "loupe")
+    canvas = Canvas(geometry.size)
+    sheet.draw_words(
+        canvas,
+        words,
+        pixels_per_degree=geometry.pixels_per_degree,
+        scale_words="at the eye, in the view",
+    )
+    area = sheet.content_area(geometry.size)
+    diameter, ring = geometry.diameter_px, panel.ring_px(geometry.diameter_px)
+    middle = (round(area.left + diameter / 2.0 + ring), round(area.top + area.height / 2.0))
+    panel.place_field(canvas, view.seen, diameter, middle)
+    radius = geometry.loupe_diameter_px / 2.0
+    x = round(area.left + diameter + 2 * ring + canvas.px(_GAP) + radius)
+    loupe = (x, round(area.top + canvas.px(36) + radius + (area.height - 2 * radius) / 3.0))
+    panel.place_field(canvas, view.loupe, geometry.loupe_diameter_px, loupe)
+    _draw_link(canvas, geometry, middle, loupe)
+    canvas.ring(*loupe, radius + canvas.px(3), canvas.px(3), SOFT)
+    _draw_loupe_words(canvas, geometry, (x - radius, loupe[1] - radius))
+    _draw_figures(canvas, view, (x + radius + canvas.px(_TABLE_GAP), area.top))
+    return canvas.image
+
+
+def _draw_link(
+    canvas: Canvas,
+    geometry: SingleGeometry,
+    middle: tuple[float, float],
+    loupe: tuple[float, float],
+) -> None:
+    """Mark in the view what the loupe shows, and lead from there to the loupe."""
+    large = geometry.loupe_diameter_px / 2.0
+    small = large * geometry.pixels_per_degree / geometry.loupe_pixels_per_degree
+    canvas.ring(*middle, small, canvas.px(2), LINE)
+    along, across = loupe[0] - middle[0], loupe[1] - middle[1]
+    distance = math.hypot(along, across)
+    heading = math.atan2(across, along)
+    # Outer tangents of the two circles.
+    lean = math.acos(max(-1.0, min(1.0, (small - large) / distance)))
+    for side in (lean, -lean):
+        reach = (math.cos(heading + side), math.sin(heading + side))
+        ends = [
+            (centre[0] + radius * reach[0], centre[1] + radius * reach[1])
+            for centre, radius in ((middle, small), (loupe, large))
+        ]
+        canvas.stroke(ends, canvas.px(2), LINE)
+
+
+def _draw_loupe_words(
+    canvas: Canvas, geometry: SingleGeometry, corner: tuple[float, float]
+) -> None:
+    """Say what the loupe is, above it, with its own scale bar below it."""
+    size, room = canvas.px(sheet.SMALL), geometry.loupe_px + canvas.px(30)
+    words = f"Life size, seen from {READER_HEIGHTS:g} sheet heights away"
+    lines = text.wrap(words, room, size)
+    for index, line in enumerate(reversed(lines)):
+        base = corner[1] - canvas.px(18) - index * text.line_px(size)
+        canvas.write((corner[0], base), line, size, colour=SOFT)
+    bar = panel.scale_bar(geometry.loupe_pixels_per_degree / 3600.0, canvas.px(150))
+    base = corner[1] + geometry.loupe_px + canvas.px(40)
+    panel.draw_bar(canvas, bar, (corner[0], base), size, words="at the eye, in the loupe")
+
+
+def _draw_figures(canvas: Canvas, view: SingleView, corner: tuple[float, float]) -> None:
+    """Write power, label, figures and what limits detail, from top to bottom."""
+    x, y = corner
+    room = canvas.px(_TABLE)
+    size = canvas.px(84)
+    base = y + canvas.px(84)
+    length = canvas.write((x, base), text.times(view.power), size, weight="bold")
+    canvas.write_within(
+        (x, base + canvas.px(40)), view.label, room, (sheet.HEADING, sheet.LEAST), colour=SOFT
+    )
+    y = base + canvas.px(62)
+    if view.empty:
+        radius = canvas.px(16)
+        panel.draw_empty_mark(canvas, x + length + canvas.px(34), base - 0.36 * size, radius)
+        place = (x, y + canvas.px(24))
+        canvas.write_within(
+            place,
+            "empty magnification",
+            room,
+            (sheet.HEADING, sheet.LEAST),
+            colour=WARN,
+            weight="bold",
+        )
+        y += canvas.px(44)
+    y += canvas.px(20)
+    y += sheet.draw_rows(canvas, view.rows, (x, y), room, canvas.px(sheet.HEADING))
+    if view.limits:
+        y += canvas.px(44)
+        canvas.write((x, y + canvas.px(16)), "What limits detail", canvas.px(sheet.HEADING))
+        y += canvas.px(36)
+        scale = sheet.bar_scale(canvas, view.limits, room, stacked=False)
+        sheet.draw_limits(canvas, view.limits, (x, y), scale)
