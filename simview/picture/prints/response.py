@@ -86,8 +86,9 @@ NO_NIGHT: Final = 30.0
 NIGHT_REACH: Final = 20.0
 
 # Least ratio of star light that a sheet spreads from the faintest star to white, so that a field
-# of faint stars does not print as one of bright ones. Choice: 8.7 magnitudes.
-LEAST_STAR_RANGE: Final = 3e3
+# of faint stars does not print as one of bright ones. Choice: 6.5 magnitudes, somewhat more than the
+# 5.7 that a display of 100 cd/m2 has between its faintest star and its white.
+LEAST_STAR_RANGE: Final = 400.0
 
 # Power of the logarithm of a star's light that it prints with: above 1, so that bright stars lead
 # and faint ones recede, as in the sky. Choice.
