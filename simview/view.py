@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from simview.air import glow
+from simview.air import glow, level
 from simview.eye import clarity, figures, state
 from simview.eye.faults import worn
 from simview.eye.glare import Veil, veil_of
@@ -214,7 +214,8 @@ def look(  # noqa: PLR0913 - the public door takes all that the path needs
     SimviewError
         Where the kit's pieces do not go together, or a power is absurd.
     """
-    sky = sky or Sky()
+    stated = sky or Sky()
+    sky = level.sky_before(target, stated)
     observer = observer or Observer()
     # The eye's pupil follows the light that reaches it, and that follows the beam.
     wide = form_beam(
@@ -234,4 +235,5 @@ def look(  # noqa: PLR0913 - the public door takes all that the path needs
         fault_arcsec=blur,
         engine=engine,
     )
+    target = level.shown(target, stated, beam.aperture_mm)
     return View(kit=kit, target=target, observer=observer, path=path, eye=eye, traced=traced)

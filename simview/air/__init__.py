@@ -2,6 +2,7 @@
 
 In the order the light meets it::
 
+    level.py        before an object on the ground: a level path takes the place of all that follows
     extinction.py   how much light is lost, by wavelength and altitude; air mass
     refraction.py   how far the colours are spread towards the zenith
     glow.py         the light that the sky itself adds
@@ -9,4 +10,6 @@ In the order the light meets it::
     seeing.py       what it does to a long or a short exposure, as a transfer factor
     screens.py      what it does at a single moment, as a screen of path errors
     flow.py         the same in motion: a stream of screens for films
+    shimmer.py      turbulence along a level path near the ground, as seeing
+    warp.py         what it does at a single moment: every part of the picture shifted its own way
 """

@@ -26,7 +26,7 @@ def numbers(
     power (times), exit_pupil_mm, true_field_arcmin, apparent_field_deg, drift_seconds (None for
     a driven mount), resolution_arcsec (full width at half maximum of the whole light path) and
     its three parts, relative_brightness (of a surface, against the naked eye's view),
-    limiting_magnitude, finest_detail_arcsec.
+    limiting_magnitude (None by day), finest_detail_arcsec.
     """
     beam = path.beam
     drifts = not path.mount.driven and not target.by_day and target.kind != "chart"
@@ -43,7 +43,9 @@ def numbers(
         "resolution_air_arcsec": seeing.long_exposure_fwhm_arcsec(path.sky, 550.0),
         "resolution_eye_arcsec": eye.acuity_arcsec / beam.power,
         "relative_brightness": relative_brightness(path),
-        "limiting_magnitude": faintest_magnitude(path, eye, observer),
+        "limiting_magnitude": (
+            None if target.level is not None else faintest_magnitude(path, eye, observer)
+        ),
         "finest_detail_arcsec": finest_detail_of(path, eye, target, observer),
     }
 

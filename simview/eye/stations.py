@@ -9,6 +9,7 @@ from typing import Final
 
 import numpy as np
 
+from simview.air.level import sky_before
 from simview.errors import SimviewError, require_range
 from simview.eye.faults import worn
 from simview.eye.state import EyeState, objective_of, settle
@@ -79,6 +80,7 @@ def stations(
     """
     base = base_beam(kit)
     scope = objective_of(kit, base)
+    sky = sky_before(target, sky)
     answer = []
     for power in powers_of(scope.working_aperture_mm, powers, kit.kind):
         wide = at_power(base, scope, power, 7.0)

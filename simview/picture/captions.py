@@ -61,11 +61,12 @@ def air(sky: Sky, *, by_day: bool = False) -> str:
     """Return a sentence about the air; by day there is no night sky to speak of."""
     if sky.air == "none":
         return "No air, and no loss of light in it."
-    told = f"Air: seeing {text.figure(sky.seeing_arcsec)}″ at the zenith ({_AIR[sky.air]})"
+    seeing = f"Air: seeing {text.figure(sky.seeing_arcsec)}″"
     if by_day:
-        return f"{told}."
+        return f"{seeing} ({_AIR[sky.air]})."
     return (
-        f"{told}, object {sky.altitude_deg:.0f}° high, sky {sky.sky_mag_arcsec2:.1f} mag/arcsec²."
+        f"{seeing} at the zenith ({_AIR[sky.air]}), object {sky.altitude_deg:.0f}° high,"
+        f" sky {sky.sky_mag_arcsec2:.1f} mag/arcsec²."
     )
 
 

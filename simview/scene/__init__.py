@@ -17,7 +17,8 @@ In the order one meets them:
     deep_sky.py     clusters, galaxies, nebulae, any star field (sky.py: all that a frame holds;
                     clusters.py, galaxies.py, nebulae.py: each kind)
     charts.py       bar target, Siemens star
-    daytime.py      a house by day
+    daytime.py      a house by day: house.py, lettering.py, drawn by pen.py; landscape.py behind
+    haze.py         hazy air between things on the ground
     photo.py        a picture of the user's own
     promise.py      the look of a long exposure
     own.py          a user's own targets; listing.py: the list of all

@@ -75,6 +75,28 @@ class Scene:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class LevelPath:
+    """The air between an object on the ground and the telescope.
+
+    Parameters
+    ----------
+    distance_m
+        Length of the path.
+    visibility_km
+        Meteorological visibility; the haze is in the painted scene already.
+    cn2
+        Structure constant of the refractive index, m^(-2/3), even along the path; 0 for still air.
+    clear
+        Paints the same object without haze.
+    """
+
+    distance_m: float
+    visibility_km: float
+    cn2: float
+    clear: Callable[[float, int], Scene]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Target:
     """Something to look at, before it is drawn at a sampling.
 
@@ -109,6 +131,9 @@ class Target:
     altitude_deg
         Apparent altitude at the date and place asked for, negative below the horizon; None
         where no date was given.
+    level
+        The air before an object on the ground; None for one in the sky, or for a chart that is
+        looked at as if it were there.
     """
 
     name: str
@@ -124,6 +149,7 @@ class Target:
     recipe: Mapping[str, Any] = field(default_factory=dict)
     by_day: bool = False
     altitude_deg: float | None = None
+    level: LevelPath | None = None
 
     def scene(self, *, pixel_arcsec: float, pixels: int) -> Scene:
         """Draw the target: `pixels` square at `pixel_arcsec`, centred on pixel n // 2."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from typing import NamedTuple
+from typing import Final, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -135,6 +135,10 @@ def edged(picture: Print, orientation: Orientation) -> Print:
     return picture
 
 
+# Faintest star of the naked eye under a dark sky, V. Common practice, no source.
+_DARK_SKY_MAG: Final = 6.0
+
+
 class _Exposed(NamedTuple):
     view: View
     exposure: Exposure
@@ -142,10 +146,9 @@ class _Exposed(NamedTuple):
 
     @property
     def limit(self) -> float:
-        """Magnitude of the faintest star in this view."""
+        """Magnitude of the faintest star in this view; by day, when there is none, a dark sky's."""
         limit = self.view.numbers["limiting_magnitude"]
-        assert limit is not None
-        return limit
+        return _DARK_SKY_MAG if limit is None else limit
 
 
 def _of_its_view(each: _Exposed, exposed: Sequence[_Exposed]) -> tuple[float, tone.Levels]:

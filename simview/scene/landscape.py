@@ -1,0 +1,189 @@
+"""What lies behind the house: meadow, a wood, hills one behind the other, the sky. All invented.
+
+Its skyline is drawn in metres at the house's distance, so that a picture looks alike at any
+distance; how pale the haze makes it follows from how far away each part is.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Final
+
+import numpy as np
+
+from simview.scene.haze import Planes, left
+from simview.scene.noise import Values, cloudy, lookup
+
+# Light of the sky at the horizon and well above it, linear sRGB against a white wall in sunshine,
+# a little blue. Common practice, no source.
+HORIZON: Final = np.array([0.360, 0.395, 0.445], np.float32)
+_ABOVE: Final = np.array([0.095, 0.205, 0.50], np.float32)
+
+# Height above the horizon at which the sky is halfway from the one to the other, rad.
+_HALFWAY: Final = 0.045
+
+# One pixel of the clouds' texture, rad. A choice.
+_CLOUD_NODE: Final = 0.0004
+
+# Height of the horizon against the sign, m at the house's distance.
+_EYE_M: Final = -1.55
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Ridge:
+    """One line of hills or trees: its distance, its height, its colour (linear)."""
+
+    further_m: float
+    height_m: float
+    wave_m: float
+    rough_m: float
+    colour: tuple[float, float, float]
+    seed: int
+
+
+_RIDGES: Final = (
+    _Ridge(
+        further_m=13000.0,
+        height_m=1.35,
+        wave_m=14.0,
+        rough_m=0.02,
+        colour=(0.06, 0.09, 0.08),
+        seed=1,
+    ),
+    _Ridge(
+        further_m=4500.0,
+        height_m=0.75,
+        wave_m=9.0,
+        rough_m=0.03,
+        colour=(0.07, 0.11, 0.06),
+        seed=2,
+    ),
+    _Ridge(
+        further_m=700.0,
+        height_m=0.30,
+        wave_m=3.0,
+        rough_m=0.11,
+        colour=(0.042, 0.080, 0.026),
+        seed=4,
+    ),
+)
+
+# Nodes of a skyline's noise, and how far apart those of the rough part are, m.
+_NODES: Final = 8192
+_NODE_M: Final = 0.03
+
+
+@lru_cache(maxsize=4)
+def _line(seed: int) -> Values:
+    """Return waves 256 nodes long and crowns of trees as noise that joins itself."""
+    rng = np.random.default_rng(seed)
+    slow = cloudy((2, _NODES), rng, longest=256.0, finest=60.0, slope=2.5)[0]
+    fast = cloudy((2, _NODES), rng, longest=40.0, finest=3.0, slope=1.1)[0]
+    return np.stack([slow / slow.std(), fast / fast.std()])
+
+
+def _skyline(x_m: Values, ridge: _Ridge) -> Values:
+    """Return the ridge's height above the horizon at each place, m."""
+    slow, fast = _line(ridge.seed)
+    nodes = np.arange(_NODES)
+    waves = np.interp(x_m / ridge.wave_m * 256.0, nodes, slow, period=_NODES)
+    rough = np.interp(x_m / _NODE_M, nodes, fast, period=_NODES)
+    return np.asarray(ridge.height_m * (1.0 + 0.38 * waves) + ridge.rough_m * rough)
+
+
+@lru_cache(maxsize=1)
+def _texture() -> Values:
+    """Return a tile of three textures: plaster, grass, clouds."""
+    make = [
+        cloudy((512, 512), np.random.default_rng(3), longest=40.0, finest=2.4, slope=0.9),
+        cloudy((512, 512), np.random.default_rng(4), longest=12.0, finest=2.2, slope=0.6),
+        cloudy(
+            (512, 512), np.random.default_rng(10), longest=70.0, finest=2.4, stretch=1.3, slope=1.55
+        ),
+    ]
+    tile = np.stack(make, axis=-1)
+    return np.concatenate([tile, tile[:2]], axis=0)
+
+
+def texture(which: int, x: Values, y: Values) -> Values:
+    """Return (ny, nx) of a texture at places of a grid, in tiles' pixels."""
+    shape = (len(y), len(x))
+    rows = np.broadcast_to((y % 512.0).astype(np.float32)[:, None], shape)
+    columns = np.broadcast_to(x.astype(np.float32)[None, :], shape)
+    return lookup(_texture()[..., which : which + 1], rows, columns)[..., 0]
+
+
+def behind(
+    x_m: Values, y_m: Values, *, ground_m: float, distance_m: float, visibility_km: float
+) -> Planes:
+    """Return the landscape as it is seen, linear sRGB against a white wall.
+
+    Parameters
+    ----------
+    x_m, y_m
+        (nx,) and (ny,) middles of columns and rows, m at the house's distance.
+    ground_m
+        Height of the meadow at the house's wall.
+    """
+    pixel = abs(float(x_m[1] - x_m[0]))
+    planes = _sky(x_m, y_m, distance_m)
+    above = (y_m - _EYE_M)[:, None]
+    for ridge in _RIDGES:
+        kept = left(distance_m + ridge.further_m, visibility_km)
+        share = np.clip((_skyline(x_m, ridge)[None, :] - above) / pixel + 0.5, 0.0, 1.0)
+        _lay(
+            planes, share.astype(np.float32), kept * np.array(ridge.colour) + HORIZON * (1.0 - kept)
+        )
+    share = np.clip(-above / pixel + 0.5, 0.0, 1.0).astype(np.float32)
+    rows = np.flatnonzero(share[:, 0])
+    if len(rows):
+        part = slice(int(rows[0]), int(rows[-1]) + 1)
+        green = _meadow(x_m, y_m[part], ground_m, distance_m, visibility_km)
+        planes[:, part] += (green - planes[:, part]) * share[part]
+    return planes
+
+
+def _lay(planes: Planes, share: Planes, colour: Values) -> None:
+    """Lay one colour over planes by its share, only where there is any."""
+    rows = np.flatnonzero(share.any(axis=1))
+    if len(rows) == 0:
+        return
+    part = slice(int(rows[0]), int(rows[-1]) + 1)
+    planes[:, part] += (colour.astype(np.float32)[:, None, None] - planes[:, part]) * share[part]
+
+
+def _sky(x_m: Values, y_m: Values, distance_m: float) -> Planes:
+    """Return the sky: pale at the horizon, bluer above, with clouds; it changes with the angle."""
+    height = np.clip((y_m - _EYE_M) / distance_m, 0.0, None)
+    up = (height / (height + _HALFWAY)).astype(np.float32)
+    clear = HORIZON[:, None] + (_ABOVE - HORIZON)[:, None] * up
+    scale = 1.0 / distance_m / _CLOUD_NODE
+    # Clouds stand in rows that crowd towards the horizon.
+    cloud = texture(2, x_m * scale + 37.0, 330.0 * np.log1p(height / 0.05) + 150.0)
+    cover = np.clip(0.62 * cloud - 0.05, 0.0, 1.0)
+    cover *= np.clip(height / 0.02, 0.0, 1.0)[:, None].astype(np.float32)
+    white = np.array([0.70, 0.72, 0.75], np.float32)[:, None, None]
+    shown = np.repeat(clear[:, :, None], len(x_m), axis=2)
+    shown += (white - shown) * (cover * (2.0 - cover) * 0.85)
+    return np.asarray(shown, np.float32)
+
+
+def _meadow(
+    x_m: Values, y_m: Values, ground_m: float, distance_m: float, visibility_km: float
+) -> Planes:
+    """Return the meadow: ever further and paler from the house's foot up to the horizon."""
+    down = np.maximum(_EYE_M - y_m, 1e-3)
+    further = np.minimum((_EYE_M - ground_m) / down, 12.0)
+    grain = texture(1, x_m * 24.0, np.log(down) * 60.0)
+    patches = texture(0, x_m * 5.0, np.log(down) * 40.0)
+    green = np.array([0.115, 0.185, 0.045], np.float32)[:, None, None]
+    lit = green * (1.0 + 0.16 * grain + 0.14 * patches)
+    kept = np.stack([left(distance_m * float(f), visibility_km) for f in _coarse(further)])
+    at = np.searchsorted(_coarse(further), further).clip(0, len(kept) - 1)
+    share = kept[at].T[:, :, None]
+    return np.asarray(lit * share + HORIZON[:, None, None] * (1.0 - share), np.float32)
+
+
+def _coarse(further: Values) -> Values:
+    return np.geomspace(max(float(further.min()), 1e-3), float(further.max()) * 1.001, 48)
