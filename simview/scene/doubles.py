@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import Final
 
@@ -17,9 +17,15 @@ from simview.scene.scene import Scene, Stars, Target
 from simview.scene.sky import joined, kept, sky_scene
 from simview.scene.tables import records
 
-# The catalogue's own entries of a pair lie within its separation and this of the pair's place,
+# The catalogue's own entries of a pair lie within half its separation and this of its middle,
 # arcsec; they make room for the components of the table.
 _OWN_ENTRIES_ARCSEC: Final = 8.0
+
+# A pair that moves fast may stand in the catalogue where it was in 1991: entries as bright as one
+# of its stars, within this of the middle, are that star, too.
+_MOVED_ARCSEC: Final = 60.0
+_ALIKE_MAG: Final = 0.5
+_BRIGHT_MAG: Final = 8.0
 
 
 def _components(
@@ -114,10 +120,25 @@ def _with_companions(pair_: Stars, told: str) -> Stars:
 
 def _neighbours(around: Stars, own: Stars, separation_arcsec: float) -> Stars:
     """Return the sky's stars without the catalogue's own entries of a double."""
-    keep = np.hypot(around.x_arcsec, around.y_arcsec) > separation_arcsec + _OWN_ENTRIES_ARCSEC
-    for x, y in zip(own.x_arcsec, own.y_arcsec, strict=True):
+    away = np.hypot(around.x_arcsec, around.y_arcsec)
+    keep = away > 0.5 * separation_arcsec + _OWN_ENTRIES_ARCSEC
+    for x, y, magnitude in zip(own.x_arcsec, own.y_arcsec, own.magnitude, strict=True):
         keep &= np.hypot(around.x_arcsec - x, around.y_arcsec - y) > _OWN_ENTRIES_ARCSEC
+        alike = np.abs(around.magnitude - magnitude) < _ALIKE_MAG
+        keep &= ~(alike & (away < _MOVED_ARCSEC) & (around.magnitude < _BRIGHT_MAG))
     return kept(around, keep)
+
+
+def _middle_deg(row: Mapping[str, str]) -> tuple[float, float]:
+    """Return right ascension and declination of a pair's middle; the table's are its first star's.
+
+    No pair of the table stands so near a pole that arcs need more than this.
+    """
+    half = 0.5 * float(row["separation_arcsec"]) / 3600.0
+    angle = math.radians(float(row["position_angle_deg"]))
+    dec_deg = float(row["dec_deg"]) + half * math.cos(angle)
+    ra_deg = float(row["ra_deg"]) + half * math.sin(angle) / math.cos(math.radians(dec_deg))
+    return ra_deg % 360.0, dec_deg
 
 
 def named(name: str) -> Target:
@@ -128,7 +149,7 @@ def named(name: str) -> Target:
     kelvin = temperature_of_bv([float(row["bv_a"]), float(row["bv_b"])])
     two = _components(separation, angle, magnitudes, (float(kelvin[0]), float(kelvin[1])))
     stars = _with_companions(two, row["companions"])
-    ra_deg, dec_deg = float(row["ra_deg"]), float(row["dec_deg"])
+    ra_deg, dec_deg = _middle_deg(row)
 
     def paint(pixel_arcsec: float, pixels: int) -> Scene:
         sky = sky_scene((ra_deg, dec_deg), pixel_arcsec, pixels)
