@@ -74,7 +74,7 @@ def sky_at_eye(mag_arcsec2, exit_pupil_mm):
 
 @pytest.mark.parametrize("sky", [18.0, 19.0, 20.0, 21.0, 22.0])
 @pytest.mark.parametrize("exit_pupil", [1.0, 3.0, 6.0])
-@pytest.mark.parametrize("size", [1.2, 2.0, 4.0])
+@pytest.mark.parametrize("size", [1.2, 2.0, 4.0, 10.0])
 def test_patch_just_seen_on_a_sky_is_just_seen_in_print(sky, exit_pupil, size):
     # A factor 2 either way; 10 % more for the steps of 8 bits (a mean over some 100 pixels).
     ratio = printed_patch(sky_at_eye(sky, exit_pupil), size)

@@ -7,6 +7,7 @@ response.py, adapting.py
               one adaptation for a whole sheet, and its curves from light to print
 chroma.py     colour is seen coarser than light
 dither.py     a fixed pattern that hides the steps of 8 bits
+patches.py    how large a patch of light each place belongs to
 tone.py       retinas in troland become 8-bit sRGB
 printing.py   all panels of one sheet exposed, adapted to together, developed
 """

@@ -84,9 +84,9 @@ class Display:
         )
 
 
-# Diameter at the eye of the patch for which a night's print matches threshold to threshold, deg. A
-# choice: nebulae and galaxies fill 0.5 to 15 deg of a view. Larger patches show a little less in
-# print than at the eyepiece, smaller ones more: within a factor 2 from 1.2 deg upwards.
+# Diameter at the eye of the smallest patch for which a night's print matches threshold to
+# threshold, deg. A choice: nebulae and galaxies fill 0.5 to 15 deg of a view. Smaller ones show
+# more in print than at the eyepiece: within a factor 2 from 1.2 deg upwards. Larger: `patches`.
 PATCH_DEG: Final = 2.0
 
 # Contrasts above this many thresholds look as they are (contrast constancy), and how gently print
@@ -96,8 +96,10 @@ CLEAR: Final = 3.5
 TURN: Final = 0.45
 
 
-def patch_threshold(sky_cd_m2: float, threshold_factor: float) -> float:
-    """Return the contrast at which a patch of `PATCH_DEG` is just seen at the eyepiece.
+def patch_threshold(
+    sky_cd_m2: float, threshold_factor: float, size_deg: float = PATCH_DEG
+) -> float:
+    """Return the contrast at which a round patch is just seen at the eyepiece.
 
     Parameters
     ----------
@@ -105,10 +107,12 @@ def patch_threshold(sky_cd_m2: float, threshold_factor: float) -> float:
         Background at the eye.
     threshold_factor
         The observer's field factor, times sqrt(2) for one eye.
+    size_deg
+        Diameter at the eye.
 
     Source: Crumey 2014, see `simview.eye.thresholds`.
     """
-    area = math.pi / 4.0 * math.radians(PATCH_DEG) ** 2
+    area = math.pi / 4.0 * math.radians(size_deg) ** 2
     return float(threshold_contrast(sky_cd_m2, area, field_factor=threshold_factor))
 
 

@@ -24,7 +24,12 @@ from typing import Final, NamedTuple, Protocol
 import numpy as np
 from numpy.typing import NDArray
 
-from simview.picture.prints.display import Display, patch_threshold, shown_contrast
+from simview.picture.prints.display import (
+    PATCH_DEG,
+    Display,
+    patch_threshold,
+    shown_contrast,
+)
 
 Planes = NDArray[np.float32]
 Floats = NDArray[np.float64]
@@ -86,8 +91,8 @@ NO_NIGHT: Final = 30.0
 NIGHT_REACH: Final = 20.0
 
 # Least ratio of star light that a sheet spreads from the faintest star to white, so that a field
-# of faint stars does not print as one of bright ones. Choice: 6.5 magnitudes, somewhat more than the
-# 5.7 that a display of 100 cd/m2 has between its faintest star and its white.
+# of faint stars does not print as one of bright ones. Choice: 6.5 magnitudes; a display of 100
+# cd/m2 has 6.4 to 7.4 between its faintest star, printed as here, and its white.
 LEAST_STAR_RANGE: Final = 400.0
 
 # Power of the logarithm of a star's light that it prints with: above 1, so that bright stars lead
@@ -180,6 +185,8 @@ class Adaptation:
         Turns troland into the luminance that decides about colour.
     surfaces, stars
         Whether the sheet shows any surface brighter than the sky, any star that stands out.
+    patch_deg
+        Diameter at the eye of the patches whose threshold counts (see `patches`).
     """
 
     dark: float
@@ -197,6 +204,7 @@ class Adaptation:
     eye_pupil_mm: float
     surfaces: bool
     stars: bool
+    patch_deg: float = PATCH_DEG
 
     def for_view(self, brightest_td: float, sky: Levels | None = None) -> Adaptation:
         """Return the same for one view of the sheet: the eye adapts in part to each.
@@ -290,7 +298,7 @@ def _seen(light_td: Floats | float, sky_td: float, adaptation: Adaptation) -> Fl
     contrast = light / sky_td - 1.0
     shown = shown_contrast(
         contrast,
-        patch_threshold(at_eye, adaptation.threshold_factor),
+        patch_threshold(at_eye, adaptation.threshold_factor, adaptation.patch_deg),
         float(adaptation.display.just_noticeable(adaptation.sky_print)),
     )
     return np.asarray(sky_td * (1.0 + contrast + adaptation.dark * (shown - contrast)))

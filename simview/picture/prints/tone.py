@@ -10,13 +10,14 @@ Source: IEC 61966-2-1 (sRGB).
 from __future__ import annotations
 
 from concurrent.futures import ThreadPoolExecutor
+from dataclasses import replace
 from functools import lru_cache
 from typing import Final, NamedTuple, Protocol
 
 import numpy as np
 from numpy.typing import NDArray
 
-from simview.picture.prints import chroma, dither
+from simview.picture.prints import chroma, dither, patches
 from simview.picture.prints.adapting import adapt, adaptation, levels
 from simview.picture.prints.response import (
     COLOUR_KEPT,
@@ -80,7 +81,8 @@ def develop(retina: Printable, adaptation: Adaptation) -> NDArray[np.uint8]:
     """
     ny, nx = retina.extended.shape[1:]
     out = np.empty((ny, nx, 3), np.uint8)
-    tables = _tables(adaptation)
+    sizes = patches.sizes(retina, adaptation)
+    tables = _tables(adaptation, sized=sizes is not None)
     hue = chroma.hue(retina.extended, retina.pixels_per_degree)
     points = retina.points if retina.points.any() else None
     star_hue = None if points is None else chroma.hue(points, retina.pixels_per_degree)
@@ -95,7 +97,8 @@ def develop(retina: Printable, adaptation: Adaptation) -> NDArray[np.uint8]:
         if points is not None:
             stars = points[:, part]
             stars = stars if star_hue is None else star_hue.recolour(stars, top)
-        shades = _print_rows(surface, scotopic, stars, tables)
+        patch = None if sizes is None else sizes[part]
+        shades = _print_rows(_Rows(surface, scotopic, stars, patch), tables)
         for channel, shade in enumerate(shades):
             out[part, :, channel] = encode(shade, top=top, channel=channel)
 
@@ -109,10 +112,21 @@ def develop(retina: Printable, adaptation: Adaptation) -> NDArray[np.uint8]:
 
 
 class _Tables(NamedTuple):
+    """Tables by light; where patches are told apart by size, those of all sizes in a row."""
+
     coloured: Planes  # per troland of Y: print of the coloured part
     grey: Planes  # print of the part that has lost its colour
     rods: Planes
     star: float  # print per troland of points
+
+
+class _Rows(NamedTuple):
+    """Some rows of a view: what `_print_rows` prints."""
+
+    surface: Planes
+    scotopic: Planes
+    points: Planes | None
+    sizes: Planes | None  # which patch each place belongs to, see `patches`
 
 
 # Tables are indexed by the upper bits of a float32: exponent and 9 bits of mantissa, from 2^-24
@@ -130,7 +144,18 @@ def _table_light() -> Floats:
 
 
 @lru_cache(maxsize=16)
-def _tables(adaptation: Adaptation) -> _Tables:
+def _tables(adaptation: Adaptation, *, sized: bool) -> _Tables:
+    if not sized:
+        return _tables_of(adaptation)
+    each = [_tables_of(replace(adaptation, patch_deg=size)) for size in patches.SIZES_DEG]
+    coloured, grey, rods = (
+        np.concatenate(column)
+        for column in zip(*((one.coloured, one.grey, one.rods) for one in each), strict=True)
+    )
+    return _Tables(coloured=coloured, grey=grey, rods=rods, star=each[0].star)
+
+
+def _tables_of(adaptation: Adaptation) -> _Tables:
     light = _table_light()
     cones = cone_print(light, adaptation)
     colour = colourfulness(light, adaptation.eye_pupil_mm)
@@ -160,14 +185,24 @@ def rod_tint() -> Floats:
     return np.asarray(tint / (LUMINANCE @ tint))
 
 
-def _print_rows(
-    surface: Planes, scotopic: Planes, points: Planes | None, tables: _Tables
-) -> list[Planes]:
+def _take(table: Planes, place: NDArray[np.int32], sizes: Planes | None) -> Planes:
+    """Return a table's values: between two sizes of patch, as the place lies between them."""
+    if sizes is None:
+        return table.take(place)
+    low = np.minimum(sizes.astype(np.int32), len(patches.SIZES_DEG) - 2)
+    at = np.asarray(place + low * _COUNT, np.int32)
+    found = table.take(at)
+    found += (sizes - low) * (table.take(at + np.int32(_COUNT)) - found)
+    return np.asarray(found)
+
+
+def _print_rows(rows: _Rows, tables: _Tables) -> list[Planes]:
     """Return the three channels of some rows, linear print luminance."""
+    surface, points, sizes = rows.surface, rows.points, rows.sizes
     place = _place(surface[1])
-    coloured = tables.coloured.take(place)
-    plain = tables.grey.take(place)
-    plain += tables.rods.take(_place(scotopic))
+    coloured = _take(tables.coloured, place, sizes)
+    plain = _take(tables.grey, place, sizes)
+    plain += _take(tables.rods, _place(rows.scotopic), sizes)
     tint = rod_tint().astype(np.float32)
     shades = []
     for c, row in enumerate(_paler(COLOUR_KEPT)):

@@ -13,13 +13,13 @@ from simview.picture.prints.printing import Print
 
 # In units: space between cells, from a picture to its words, below them; then the heading's
 # step in type sizes.
-_GAP: Final = 30
+_GAP: Final = 24
 _ABOVE_WORDS: Final = 10
-_BELOW: Final = 26
+_BELOW: Final = 22
 _HEADING_STEP: Final = 1.25
 
 # Lines below a picture, besides its heading.
-LINES: Final = 4
+LINES: Final = 3
 
 # Most rows on a page. A choice.
 _ROWS: Final = 2

@@ -116,7 +116,7 @@ def contact_sheet(  # noqa: PLR0913 - the whole door of a command
         view = view_of(kit, item.target, sky=sky, observer=observer, engine=engine)
         width = width_arcsec(view)
         picture = _picture(view, width, grid, shown, star_px(size))
-        draw_cell(canvas, grid, place, _cell(item, view, width, picture))
+        draw_cell(canvas, grid, place, _cell(item, view, width, picture, shown))
         figures.append(_figures(item, view, width))
         views.append(view)
     sheet.draw_words(canvas, _words(title, views, shown))
@@ -225,7 +225,14 @@ def _picture(view: View, width: float, grid: Grid, shown: Look, star: float) -> 
     return np.asarray(stopped(print_, view.beam.apparent_field_deg * scale))
 
 
-def _cell(item: Item, view: View, width: float, picture: Print) -> Cell:
+def _verdict(view: View, shown: Look) -> str:
+    """Return what an eye makes of it, where that needs a word: "split", "not seen"."""
+    told = "" if shown == "photo" else "".join(value for _, value in captions.verdict_row(view))
+    # A glow that is seen speaks for itself.
+    return "" if not told or told.endswith("×") else f" · {told.split(',')[0]}"
+
+
+def _cell(item: Item, view: View, width: float, picture: Print, shown: Look) -> Cell:
     target = item.target
     figures = [text.angle(target.size_arcsec)]
     if target.magnitude is not None:
@@ -239,8 +246,7 @@ def _cell(item: Item, view: View, width: float, picture: Print) -> Cell:
         lines=(
             f"{item.name} · {item.season}",
             " · ".join(figures),
-            f"{text.times(view.beam.power)}, {text.angle(width)} wide",
-            item.teaches,
+            f"{text.times(view.beam.power)}, {text.angle(width)} wide{_verdict(view, shown)}",
         ),
     )
 

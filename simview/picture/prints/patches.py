@@ -1,0 +1,93 @@
+"""How large a patch of light each place of a night's view belongs to.
+
+A wide haze shows at less contrast than a small one: in the dark, rods add up light over degrees.
+A curve for light alone knows no sizes, so a night's print has several, one a size, and this module
+says which of them a place goes by.
+"""
+
+from __future__ import annotations
+
+import math
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from simview.picture.prints.display import PATCH_DEG, patch_threshold
+from simview.picture.prints.response import Adaptation, Light
+
+# Diameters at the eye of the patches that are told apart, deg. Smaller ones go with the first:
+# they show somewhat too well in print (docs/models/tone.md).
+SIZES_DEG: Final = (PATCH_DEG, 2.0 * PATCH_DEG, 4.0 * PATCH_DEG, 8.0 * PATCH_DEG)
+
+# Cells in which light is added up, parts of the smallest patch; how strongly the size that stands
+# out most leads the others. Choices.
+_CELLS: Final = 8.0
+_LEADS: Final = 8.0
+
+# Below this many thresholds nothing stands out, and the smallest size is taken.
+_NOTHING: Final = 0.2
+
+
+def sizes(light: Light, adaptation: Adaptation) -> NDArray[np.float32] | None:
+    """Return which of `SIZES_DEG` each place goes by, counted from 0, broken numbers between.
+
+    The one whose disc around the place stands highest above its own threshold leads.
+
+    Returns
+    -------
+    (ny, nx) float32, 0 to 3; None where the first will do everywhere.
+
+    Notes
+    -----
+    Source: Crumey 2014, see `simview.eye.thresholds`: thresholds of discs.
+    Checked by: tests/truth/test_print_thresholds.py
+    """
+    if adaptation.dark == 0.0:
+        return None
+    scotopic = light.extended[3]
+    cell = max(1, round(PATCH_DEG / _CELLS * light.pixels_per_degree))
+    contrast = _cells(scotopic, cell) / adaptation.sky_scotopic_td - 1.0
+    at_eye = adaptation.sky_td / (math.pi / 4.0 * adaptation.eye_pupil_mm**2)
+    above = np.stack(
+        [
+            np.abs(_mean_disc(contrast, size * light.pixels_per_degree / cell))
+            / patch_threshold(at_eye, adaptation.threshold_factor, size)
+            for size in SIZES_DEG
+        ]
+    )
+    lead = above**_LEADS
+    lead[0] += _NOTHING**_LEADS
+    place = np.tensordot(np.arange(len(SIZES_DEG)), lead, axes=1) / lead.sum(axis=0)
+    if place.max() < 0.05:
+        return None
+    return _spread(place, cell, (scotopic.shape[0], scotopic.shape[1]))
+
+
+def _cells(plane: NDArray[np.float32], cell: int) -> NDArray[np.float64]:
+    """Return the plane's means over cells, those at its edge filled up with what they hold."""
+    ny, nx = plane.shape
+    rows, columns = -(-ny // cell), -(-nx // cell)
+    filled = np.pad(plane, ((0, rows * cell - ny), (0, columns * cell - nx)), mode="edge")
+    means = filled.reshape(rows, cell, columns, cell).mean(axis=(1, 3))
+    return np.asarray(means, float)
+
+
+def _mean_disc(plane: NDArray[np.float64], diameter: float) -> NDArray[np.float64]:
+    """Return running means over about a disc: a Gaussian of the same area."""
+    from scipy.ndimage import gaussian_filter
+
+    return np.asarray(gaussian_filter(plane, diameter / 4.0, mode="nearest", truncate=3.0))
+
+
+def _spread(place: NDArray[np.float64], cell: int, shape: tuple[int, int]) -> NDArray[np.float32]:
+    """Return values of cells at every pixel, straight lines between the cells' middles."""
+    out = place
+    for axis, count in enumerate(shape):
+        at = (np.arange(count) + 0.5) / cell - 0.5
+        low = np.clip(np.floor(at).astype(int), 0, max(0, out.shape[axis] - 2))
+        share = np.clip(at - low, 0.0, 1.0)
+        high = np.minimum(low + 1, out.shape[axis] - 1)
+        share = share[:, None] if axis == 0 else share[None, :]
+        out = (1.0 - share) * out.take(low, axis) + share * out.take(high, axis)
+    return np.asarray(out, np.float32)
