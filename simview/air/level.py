@@ -11,6 +11,7 @@ from dataclasses import replace
 from typing import Final
 
 from simview.air import shimmer, warp
+from simview.air.flow import Layer
 from simview.errors import RangeError
 from simview.kit import Sky
 from simview.scene.scene import LevelPath, Scene, Target
@@ -22,6 +23,9 @@ OUTER_SCALE_M: Final = 2.0
 
 # The most that shimmer may blur, arcsec: the most that a Sky takes.
 MOST_ARCSEC: Final = 20.0
+
+# The air in motion along the path, for films: a light wind across it. A choice.
+LAYERS: Final = (Layer(share=1.0, wind_m_s=2.0, direction_deg=10.0, boil_s=0.3),)
 
 # The darkest sky that a Sky takes, V mag/arcsec2: by day all light is in the scene.
 _DARKEST: Final = 22.5
@@ -100,4 +104,4 @@ def shown(target: Target, sky: Sky, aperture_mm: float) -> Target:
     return replace(target, paint=paint, notes=(*target.notes, _BENT))
 
 
-__all__ = ["MOST_ARCSEC", "OUTER_SCALE_M", "LevelPath", "shown", "sky_before"]
+__all__ = ["LAYERS", "MOST_ARCSEC", "OUTER_SCALE_M", "LevelPath", "shown", "sky_before"]

@@ -44,13 +44,33 @@ def conditions(
 
 
 def remarks_on_height(target: Target, sky: SkyOptions) -> tuple[str, ...]:
-    """Return what to say of a target that stands too low at the date and place asked for."""
+    """Return what to say of a target that stands too low, or of options that it has no use for."""
+    if target.level is not None:
+        return _without_night(sky)
     height = target.altitude_deg
     if height is None or height >= LOWEST_DEG:
         return ()
     where = f"{height:.0f} deg high" if height >= 0 else f"{-height:.0f} deg below the horizon"
     drawn = LOWEST_DEG if sky.altitude is None else sky.altitude
     return (f"{target.title} stands {where} then; drawn as if it stood {drawn:g} deg high",)
+
+
+def _without_night(sky: SkyOptions) -> tuple[str, ...]:
+    """Return what to say of options for the sky when the target is on the ground."""
+    given = {
+        "--seeing": sky.seeing,
+        "--sky-mag": sky.sky_mag,
+        "--altitude": sky.altitude,
+        "--extinction": sky.extinction,
+    }
+    idle = [option for option, value in given.items() if value is not None]
+    if not idle:
+        return ()
+    told = "says" if len(idle) == 1 else "say"
+    return (
+        f"{', '.join(idle)} {told} nothing about the air along the ground:"
+        " that is --set shimmer=WORD and --set visibility_km=KM",
+    )
 
 
 @contextmanager

@@ -15,6 +15,8 @@ from typing import Any, Final, Literal
 import numpy as np
 from numpy.typing import NDArray
 
+from simview.air import level
+from simview.air.flow import LAYERS
 from simview.errors import require_range
 from simview.kit import Kit, Observer
 from simview.picture import captions
@@ -129,10 +131,15 @@ def view_film(asked: ViewFilm, *, bare: bool = False) -> Moving:
     SimviewError
         Where the kit's pieces do not go together, or a power is absurd.
     """
+    if asked.target.level is not None:
+        asked = replace(asked, motion=_on_the_ground(asked))
     motion, view = asked.motion, asked.view
     require_range("picture's width", asked.width_arcsec, 1e-3, 3.6e6, unit="arcsec")
     absent = not view.beam.in_the_box and asked.kit.kind == "telescope"
-    remark = f"no piece in the box gives {text.times(view.beam.power)}: an eyepiece is imagined"
+    remarks = [f"no piece in the box gives {text.times(view.beam.power)}: an eyepiece is imagined"]
+    remarks = remarks if absent else []
+    if asked.target.level is not None and motion.boils:
+        remarks.append(_AS_ONE)
     return Moving(
         frames=_frames(asked, bare=bare),
         count=motion.frames,
@@ -142,8 +149,19 @@ def view_film(asked: ViewFilm, *, bare: bool = False) -> Moving:
         | {"target": asked.target.name, "width_arcsec": asked.width_arcsec},
         recipe=_recipe(asked, bare=bare),
         title=f"{asked.target.title} in {captions.instrument(asked.kit)}",
-        remarks=(remark,) if absent else (),
+        remarks=tuple(remarks),
     )
+
+
+# Said of films of things on the ground.
+_AS_ONE: Final = "the whole picture trembles as one; before the eye each part does so on its own"
+
+
+def _on_the_ground(asked: ViewFilm) -> Motion:
+    """Return the motion of the air before a thing on the ground: its own seeing, its own wind."""
+    motion = asked.motion
+    layers = level.LAYERS if motion.layers == LAYERS else motion.layers
+    return replace(motion, sky=level.sky_before(asked.target, motion.sky), layers=layers)
 
 
 def _recipe(asked: ViewFilm, *, bare: bool) -> dict[str, Any]:
