@@ -161,7 +161,7 @@ def _sky(x_m: Values, y_m: Values, distance_m: float) -> Planes:
     scale = 1.0 / distance_m / _CLOUD_NODE
     # Clouds stand in rows that crowd towards the horizon.
     cloud = texture(2, x_m * scale + 37.0, 330.0 * np.log1p(height / 0.05) + 150.0)
-    cover = np.clip(0.62 * cloud - 0.05, 0.0, 1.0)
+    cover = np.clip(0.42 * cloud + 0.02, 0.0, 1.0)
     cover *= np.clip(height / 0.02, 0.0, 1.0)[:, None].astype(np.float32)
     white = np.array([0.70, 0.72, 0.75], np.float32)[:, None, None]
     shown = np.repeat(clear[:, :, None], len(x_m), axis=2)

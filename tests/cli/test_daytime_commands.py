@@ -160,7 +160,8 @@ def test_film_of_the_house_trembles_and_says_how(capsys: pytest.CaptureFixture[s
         assert ("trembles as one" in answer.err) == (word == "strong")
         with Image.open(name) as film:
             first = np.asarray(film.convert("RGB")).astype(int)
-            film.seek(1)
+            # Where nothing moves the writer keeps one frame.
+            film.seek(getattr(film, "n_frames", 1) - 1)
             differ[word] = np.abs(first - np.asarray(film.convert("RGB"))).max()
     # Of 256 code values; the tripod of the demo's kit stands still.
     assert differ["strong"] > 8
