@@ -1,8 +1,6 @@
-"""Star clusters: the faint members of open ones, globular ones as a whole.
+"""Globular clusters: King's profile, a luminosity function, the published light.
 
-Open clusters have their stars to V 10.5 from the catalogue; fainter members are added by their
-published number. Globular clusters follow King's profile and a luminosity function; their
-brighter stars are drawn one by one, all others are a glow, and together they have the
+Their brighter stars are drawn one by one, all others are a glow, and together they have the
 published magnitude.
 """
 
@@ -18,20 +16,14 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from simview.scene.catalogue import FAINTEST_V
 from simview.scene.colour import temperature_of_bv
 from simview.scene.faint_stars import DEEPEST_V
 from simview.scene.noise import Values
 from simview.scene.scene import Stars
 
-OPEN_NOTE: Final = "Faint members: invented, their number published (Archinal & Hynes 2003)."
 GLOBULAR_NOTE: Final = (
     "Cluster: light and profile published (Harris 1996; King 1962); its stars invented."
 )
-
-# Growth of an open cluster's star number with magnitude, log10 per mag. Source: typical of the main
-# sequence between V 10 and 16, e.g. Phelps & Janes 1993, AJ 106, 1870 (memory).
-_OPEN_GROWTH: Final = 0.20
 
 # Luminosity function of globular clusters, by absolute V: stars per magnitude against the one at
 # M = 0, from giants' tip to turn-off. Source: shape after Sandage 1957 and Piotto et al. 2002, A&A
@@ -54,34 +46,12 @@ def seed_of(name: str) -> int:
     return zlib.crc32(name.encode())
 
 
-def _placed(
+def placed(
     radius: NDArray[np.float64], rng: np.random.Generator
 ) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """Return x and y of stars at distances from a middle, in every direction alike."""
     angle = rng.uniform(0.0, 2.0 * math.pi, len(radius))
     return radius * np.cos(angle), radius * np.sin(angle)
-
-
-@lru_cache(maxsize=32)
-def open_members(name: str, count: int, core_arcsec: float, edge_arcsec: float) -> Stars:
-    """Return an open cluster's members between the catalogue's limit and V 15.5.
-
-    Parameters
-    ----------
-    count
-        How many.
-    core_arcsec, edge_arcsec
-        Surface density falls as 1 / (1 + (r / core)^2) out to the edge.
-    """
-    rng = np.random.default_rng(seed_of(name))
-    share = rng.random(count)
-    span = math.log1p((edge_arcsec / core_arcsec) ** 2)
-    x, y = _placed(core_arcsec * np.sqrt(np.expm1(share * span)), rng)
-    power = _OPEN_GROWTH * math.log(10.0)
-    steps = rng.random(count)
-    width = DEEPEST_V - FAINTEST_V
-    magnitude = FAINTEST_V + np.log1p(steps * math.expm1(power * width)) / power
-    bv = np.clip(0.25 + 0.13 * (magnitude - FAINTEST_V) + rng.normal(0, 0.15, count), -0.2, 1.6)
-    return Stars(x_arcsec=x, y_arcsec=y, magnitude=magnitude, temperature_k=temperature_of_bv(bv))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -121,7 +91,7 @@ class Globular:
         """Return King's surface brightness, 1 in the middle for a wide cluster.
 
         Source: King 1962, AJ 67, 471, eq. 14.
-        Checked by: tests/truth/test_globulars.py
+        Checked by: tests/truth/test_deep_sky.py
         """
         rim = 1.0 / math.sqrt(1.0 + (self.edge_arcsec / self.core_arcsec) ** 2)
         here = np.float32(1.0) / np.sqrt(1.0 + (radius_arcsec / np.float32(self.core_arcsec)) ** 2)
@@ -154,7 +124,7 @@ def globular_stars(cluster: Globular) -> tuple[Stars, float]:
     drawn = edges[1:] + cluster.modulus <= deepest
     numbers = rng.poisson(per_bin[drawn] * scale)
     absolute = np.repeat(middle[drawn], numbers) + rng.uniform(-0.5, 0.5, numbers.sum()) * width
-    x, y = _placed(_king_radii(cluster, len(absolute), rng), rng)
+    x, y = placed(_king_radii(cluster, len(absolute), rng), rng)
     stars = Stars(
         x_arcsec=x,
         y_arcsec=y,

@@ -12,12 +12,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from simview.scene.catalogue import half_width_arcsec, project, separation_deg, stars_in
-from simview.scene.clusters import Globular, globular_stars, open_members
+from simview.scene.clusters import Globular, globular_stars
 from simview.scene.colour import rgb_of_temperature
 from simview.scene.faint_stars import faint_stars_in
 from simview.scene.galaxies import Galaxy, galaxy_drawing
 from simview.scene.nebulae import Nebula, nebula_drawing
 from simview.scene.noise import Values
+from simview.scene.open_clusters import OpenCluster, faint_members
 from simview.scene.painting import Drawing, collected
 from simview.scene.sampling import Draw, with_cusp
 from simview.scene.scene import Scene, Stars
@@ -153,9 +154,8 @@ def members(name: str) -> Stars:
     row = row_of(name)
     if row["kind"] == "globular":
         return globular_stars(Globular.of(row))[0]
-    if row["kind"] == "open" and int(row["first"]) > 0:
-        edge = 0.65 * 60.0 * float(row["major_arcmin"])
-        return open_members(name, int(row["first"]), 60.0 * float(row["second"]), edge)
+    if row["kind"] == "open":
+        return faint_members(OpenCluster.of(row))
     return Stars.none()
 
 
