@@ -15,7 +15,7 @@ In the order one meets them:
     catalogue.py    the stars of Tycho-2; faint_stars.py: fainter ones by the count
     doubles.py      double stars
     deep_sky.py     clusters, galaxies, nebulae, any star field (sky.py: all that a frame holds;
-                    open_clusters.py, clusters.py: globular ones, galaxies.py, nebulae.py: each kind)
+                    open_clusters.py, clusters.py (globular), galaxies.py, nebulae.py: each kind)
     charts.py       bar target, Siemens star
     daytime.py      a house by day: house.py, lettering.py, drawn by pen.py; landscape.py behind
     haze.py         hazy air between things on the ground
