@@ -27,7 +27,7 @@ WHITE_CD_M2: Final = 19_000.0
 _FINE: Final = 3
 
 # Most points drawn at once, in rows of the picture: keeps the memory small.
-_AT_ONCE: Final = 9_000_000
+_AT_ONCE: Final = 12_000_000
 
 # Half the width of what the size is stated for, m: the sign, roof, bird and tree around it.
 _HALF_M: Final = 3.0
@@ -104,13 +104,12 @@ def _draw_rows(light: Values, share: Values, rows: slice, pixel_m: float) -> Non
     box = picture.getbbox()
     if box is None:
         return
-    codes = np.asarray(picture)
     part = slice(box[1] // _FINE, math.ceil(box[3] / _FINE))
-    here = codes[part.start * _FINE : part.stop * _FINE]
+    here = picture.crop((0, part.start * _FINE, size[0], part.stop * _FINE))
     target = slice(rows.start + part.start, rows.start + part.stop)
     for plane in range(3):
-        light[plane, target] = _shrunk(_codes()[here[..., plane]])
-    share[target] = _shrunk((here[..., 3] > 0).astype(np.float32))
+        light[plane, target] = _shrunk(_codes()[np.asarray(here.getchannel(plane))])
+    share[target] = _shrunk(np.asarray(here.getchannel(3)) / np.float32(255.0))
 
 
 def _shrunk(fine: Values) -> Values:

@@ -316,15 +316,12 @@ def _branches() -> tuple[tuple[Point, Point, Point, int], ...]:
 def _tree(pen: Pen) -> None:
     if not pen.sees((-7.5, -4.4), (0.6, 4.5)):
         return
-    rng = np.random.default_rng(5)
-    chances = rng.random(len(_branches()))
-    for (start, end, widths, _age), kept in zip(_branches(), chances, strict=True):
+    for (start, end, widths, _), (kept, bark) in zip(_branches(), _bark(), strict=True):
         # Of twigs thinner than a point as many are drawn as keep their shade.
         if kept > widths[0] * pen.per_m or not _near(pen, start, end):
             continue
-        shade = 1.0 + 0.10 * math.sin(9.0 * start[0] + 7.0 * start[1])
-        pen.branch(start, end, widths, _shaded((74, 62, 50), shade))
-        pen.disc(end, (0.5 * widths[1], 0.5 * widths[1]), _shaded((74, 62, 50), shade))
+        pen.branch(start, end, widths, bark)
+        pen.disc(end, (0.5 * widths[1], 0.5 * widths[1]), bark)
         if widths[0] * pen.per_m > 6.0:
             lit = (0.22 * widths[0], 0.22 * widths[1])
             aside = (0.25 * widths[0], 0.25 * widths[1])
@@ -334,21 +331,42 @@ def _tree(pen: Pen) -> None:
     _leaves(pen)
 
 
+@lru_cache(maxsize=1)
+def _bark() -> tuple[tuple[float, Colour], ...]:
+    """Return for each branch its lot, 0 to 1, and its colour."""
+    lots = np.random.default_rng(5).random(len(_branches()))
+    shades = [1.0 + 0.10 * math.sin(9.0 * x + 7.0 * y) for (x, y), _, _, _ in _branches()]
+    colours = [_shaded((74, 62, 50), shade) for shade in shades]
+    return tuple(zip(lots.tolist(), colours, strict=True))
+
+
 def _leaves(pen: Pen) -> None:
+    left, top = pen.size
+    for x, y, size, colour in _foliage():
+        u, v = pen.at((x, y))
+        half = size * pen.per_m
+        if half >= 0.4 and -half < u < left + half and -half < v < top + half:
+            pen.disc((x, y), (size, 0.62 * size), colour)
+
+
+@lru_cache(maxsize=1)
+def _foliage() -> tuple[tuple[float, float, float, Colour], ...]:
+    """Hang leaves on the twigs: place, half-length, colour."""
     rng = np.random.default_rng(6)
+    leaves = []
     for start, end, _, age in _branches():
         if age < 6:
             continue
         rolls = rng.random(8)
-        if rolls[0] > 0.75 or not _near(pen, start, end):
+        if rolls[0] > 0.75:
             continue
         for leaf in range(2):
             along = rolls[1 + leaf]
             x = start[0] + along * (end[0] - start[0]) + 0.05 * (rolls[3 + leaf] - 0.5)
             y = start[1] + along * (end[1] - start[1]) + 0.05 * (rolls[5 + leaf] - 0.5)
-            size = 0.014 + 0.016 * rolls[7]
-            colour = _shaded((96, 134, 54), 0.7 + 0.55 * rolls[3 + leaf])
-            pen.disc((x, y), (size, 0.62 * size), colour)
+            colour = _shaded((96, 134, 54), 0.7 + 0.55 * float(rolls[3 + leaf]))
+            leaves.append((float(x), float(y), 0.014 + 0.016 * float(rolls[7]), colour))
+    return tuple(leaves)
 
 
 def _near(pen: Pen, start: Point, end: Point) -> bool:
