@@ -15,6 +15,7 @@ from simview.cli.app import modules
 from simview.kitfile import parse_kit
 from simview.picture import recipe
 from simview.picture.again import COMMANDS
+from simview.scene import own, targets
 
 ROOT = Path(__file__).parents[2]
 PAGES = [ROOT / "README.md", ROOT / "DEVELOPERS.md", *sorted((ROOT / "docs").rglob("*.md"))]
@@ -44,9 +45,15 @@ def test_page_on_kit_files_tells_every_key(record: type) -> None:
 
 
 @pytest.mark.parametrize("page", PAGES, ids=name)
-def test_kit_files_on_the_pages_are_good_ones(page: Path) -> None:
+def test_files_on_the_pages_are_good_ones(page: Path, tmp_path: Path) -> None:
     for block in re.findall(r"```toml\n(.*?)```", page.read_text(encoding="utf-8"), re.DOTALL):
-        assert parse_kit(block, where=page.name)
+        if "[[target]]" not in block:
+            assert parse_kit(block, where=page.name)
+            continue
+        file = tmp_path / "mine.toml"
+        file.write_text(block, encoding="utf-8")
+        for each in own.read(file):
+            assert targets.target(each, file=file).size_arcsec > 0.0
 
 
 @pytest.mark.parametrize("page", PAGES, ids=name)

@@ -29,7 +29,18 @@ EXAMPLES = (
 )
 DEMO = ("--season january --brighter 6 --out {folder}/targets-january.png",)
 
-KINDS: Final = ("planet", "moon", "double", "stars", "deep-sky", "chart", "photo", "daytime")
+# Kinds of target, and how a page of them is headed.
+_TITLES: Final = {
+    "planet": "Planets",
+    "moon": "The Moon",
+    "double": "Double stars",
+    "stars": "Clusters and fields of stars",
+    "deep-sky": "Deep sky",
+    "chart": "Test charts",
+    "photo": "Pictures of one's own",
+    "daytime": "By day",
+}
+KINDS: Final = tuple(_TITLES)
 
 _PICTURES: Final = "Pictures, with --out FILE.png"
 
@@ -102,8 +113,13 @@ def command(
     if not found:
         raise SimviewError("targets", got=f"none of {known}", remedy="leave a filter out")
     if pictures:
-        asked = {"kind": kind, "season": season, "teaches": teaches, "named": named}
-        title = _title([word for word in asked.values() if word], brighter)
+        title = _title(
+            kind and _TITLES[kind],
+            season and f"{found[0].season} evenings",
+            teaches,
+            named and f"“{named}”",
+            None if brighter is None else f"V {brighter:g} or brighter",
+        )
         _pictures(reporter, found, Wish(targets, kit, shown, page, title), sky, sheet)
         return
     reporter.rows("targets", _full(found) if report.json else _short(found))
@@ -122,10 +138,9 @@ class Wish:
     title: str
 
 
-def _title(words: Sequence[str], brighter: float | None) -> str:
-    further = [] if brighter is None else [f"V {brighter:g} or brighter"]
-    told = ", ".join([*words, *further])
-    return f"What can be looked at: {told}" if told else "What can be looked at"
+def _title(*words: str | None) -> str:
+    told = " · ".join(word for word in words if word)
+    return told[0].upper() + told[1:] if told else "What can be looked at"
 
 
 def _pictures(

@@ -91,8 +91,12 @@ def draw_cell(canvas: Canvas, grid: Grid, place: int, cell: Cell) -> None:
     draw_frame(canvas, (left, top, left + side, top + side), canvas.px(1), LINE)
     room = grid.width - canvas.px(_GAP)
     base = top + side + canvas.px(_ABOVE_WORDS) + canvas.px(sheet.SMALL)
-    canvas.write_within((left, base), cell.heading, room, (sheet.SMALL, sheet.LEAST), weight="bold")
     size = canvas.px(sheet.LEAST)
+    heading = cell.heading
+    if text.width_px(heading, size, "bold") > room:
+        # A name without its number in brackets still says what it is.
+        heading = heading.split(" (")[0]
+    canvas.write_within((left, base), heading, room, (sheet.SMALL, sheet.LEAST), weight="bold")
     base += round((_HEADING_STEP - 1.0) * canvas.px(sheet.SMALL))
     for index, line in enumerate(cell.lines):
         base += text.line_px(size)

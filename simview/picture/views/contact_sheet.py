@@ -47,8 +47,11 @@ _WIDTHS: Final[Mapping[str, float]] = {
     "chart": 1.4,
     "daytime": 1.0,
     "photo": 1.1,
-    "deep-sky": 2.0,
+    "deep-sky": 1.2,
 }
+
+# Small nebulae are set among some sky, too: this is added, arcsec.
+_AROUND_ARCSEC: Final[Mapping[str, float]] = {"deep-sky": 40.0}
 
 # Least width of a picture, at the eye and on the sky: narrower ones would show only blur.
 _LEAST_APPARENT_DEG: Final = 0.75
@@ -201,7 +204,8 @@ def view_of(
 
 def wanted_arcsec(target: Target) -> float:
     """Return how wide a picture of the target should be, arcsec."""
-    return max(_WIDTHS[target.kind] * target.size_arcsec, _LEAST_ARCSEC)
+    around = _AROUND_ARCSEC.get(target.kind, 0.0)
+    return max(_WIDTHS[target.kind] * target.size_arcsec + around, _LEAST_ARCSEC)
 
 
 def width_arcsec(view: View) -> float:
