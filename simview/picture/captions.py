@@ -218,5 +218,17 @@ def short_rows(view: View) -> tuple[tuple[str, str], ...]:
     return tuple(table)
 
 
+def rows_side_by_side(view: View) -> tuple[tuple[str, str], ...]:
+    """Return the same for kits next to each other: of a thing on the ground, how it stands.
+
+    There that takes the exit pupil's place: letters want to be read.
+    """
+    table = short_rows(view)
+    if view.target.level is None:
+        return table
+    stands = ("view", turn(view.beam))
+    return tuple(stands if name == "exit pupil" else (name, value) for name, value in table)
+
+
 def _duration(seconds: float) -> str:
     return f"{seconds:.0f} s" if seconds < 120.0 else f"{seconds / 60.0:.0f} min"

@@ -13,6 +13,7 @@ from simview.air import shimmer
 from simview.cli.app import run
 from simview.kit import Kit
 from simview.kitfile import load_kit
+from simview.picture import captions
 from simview.scene.targets import target
 from simview.view import look
 
@@ -195,3 +196,14 @@ def test_too_much_shimmer_is_one_clear_line(capsys: pytest.CaptureFixture[str]) 
     line = capsys.readouterr().err.strip()
     assert line.count("\n") == 0
     assert "shorter distance or weaker shimmer" in line
+
+
+def test_kits_side_by_side_tell_how_the_view_stands() -> None:
+    stands = []
+    for name in ("star diagonal", "erecting prism", "newtonian"):
+        kit, power = kit_of(name)
+        view = look(kit, target("daytime"), power=power)
+        stands.append(dict(captions.rows_side_by_side(view))["view"])
+    assert stands == ["mirrored", "upright", "turned by 180°"]
+    stars = look(kit, target("pleiades"), power=35.0)
+    assert "view" not in dict(captions.rows_side_by_side(stars))

@@ -217,7 +217,7 @@ def _item(view: View, how: Look, mark: Marks, seen: Print, patch: Print | None) 
         name=captions.instrument(view.kit),
         label=captions.pieces(view.beam, view.kit),
         seen=seen,
-        rows=captions.short_rows(view),
+        rows=captions.rows_side_by_side(view),
         empty=mark.is_empty(view.beam.power),
         patch=patch,
     )
