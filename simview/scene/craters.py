@@ -1,9 +1,10 @@
-"""Impact craters: how many of which size, their shapes, and pressing them into a height field."""
+"""Impact craters: how many of which size, where, and of which shape."""
 
 from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Final
 
 import numpy as np
@@ -29,9 +30,6 @@ _TILE_DEG: Final = 10
 # Diameter where simple bowls give way to flat floors, km. Source: Pike 1977, in Impact and
 # Explosion Cratering, 489 (memory): 15 to 20 km on the Moon.
 COMPLEX_KM: Final = 17.0
-
-# Craters with windows up to this many points either way are drawn round.
-_ROUND_POINTS: Final = 16
 
 # How far a crater's blanket is pressed into the field, in crater radii.
 BLANKET: Final = 2.2
@@ -141,16 +139,22 @@ def random_craters(
 
 def _tiles(middle: NDArray[np.float64], reach_deg: float) -> list[tuple[int, int]]:
     """Return tiles (band from the south, number around) that may hold points within reach."""
-    found = []
+    keys, centres = _every_tile()
+    apart = np.degrees(np.arccos(np.clip(centres @ middle, -1.0, 1.0)))
+    return [keys[k] for k in np.flatnonzero(apart <= reach_deg + 0.75 * _TILE_DEG)]
+
+
+@lru_cache(maxsize=1)
+def _every_tile() -> tuple[list[tuple[int, int]], NDArray[np.float64]]:
+    """Return all tiles and their middles, (n, 3) on the unit sphere."""
+    keys, centres = [], []
     for band in range(180 // _TILE_DEG):
         latitude = -90.0 + (band + 0.5) * _TILE_DEG
         count = _tiles_around(band)
         for tile in range(count):
-            centre = unit_vector(latitude, (tile + 0.5) * 360.0 / count)
-            apart = math.degrees(math.acos(float(np.clip(centre @ middle, -1.0, 1.0))))
-            if apart <= reach_deg + 0.75 * _TILE_DEG:
-                found.append((band, tile))
-    return found
+            keys.append((band, tile))
+            centres.append(unit_vector(latitude, (tile + 0.5) * 360.0 / count))
+    return keys, np.array(centres)
 
 
 def _tiles_around(band: int) -> int:
@@ -247,110 +251,26 @@ def profile(reach: Values, shape: Shape) -> Values:
     A bowl, or a flat floor with terraced walls and a central peak; a rim; a blanket that falls
     as the cube of the distance (McGetchin et al. 1973, EPSL 20, 226).
     """
-    inner = np.minimum(reach, np.float32(1.0))
-    wall = np.clip((inner - shape.floor) / (1.0 - shape.floor), 0.0, 1.0)
-    steep = wall * (0.35 + 0.65 * wall)
-    steps = steep + shape.terrace * np.sin(wall * np.float32(6.0 * math.pi)) * (1.0 - wall)
-    climb = np.where(shape.complex_, steps, inner * inner)
+    inside = hollow_height(np.minimum(reach, np.float32(1.0)), shape)
+    return np.asarray(np.where(reach < 1.0, inside, blanket(reach, shape)), np.float32)
+
+
+def hollow_height(inner: Values, shape: Shape) -> Values:
+    """Return the height within the rim, up to 1 radius."""
+    climb = inner * inner
+    if shape.complex_.any():
+        wall = np.clip((inner - shape.floor) / (1.0 - shape.floor), 0.0, 1.0)
+        steep = wall * (0.35 + 0.65 * wall)
+        steps = steep + shape.terrace * np.sin(wall * np.float32(6.0 * math.pi)) * (1.0 - wall)
+        climb = np.where(shape.complex_, steps, climb)
     inside = shape.bottom + (shape.rim - shape.bottom) * climb
-    inside = inside + shape.peak * np.exp(-((inner / np.float32(0.14)) ** 2))
-    outer = np.clip(reach, 1.0, BLANKET)
-    fall = (outer**-3 - BLANKET**-3) / (1.0 - BLANKET**-3)
-    return np.asarray(np.where(reach < 1.0, inside, shape.rim * np.maximum(fall, 0.0)), np.float32)
+    if shape.peak.any():
+        inside = inside + shape.peak * np.exp(-((inner / np.float32(0.14)) ** 2))
+    return np.asarray(inside)
 
 
-def press(
-    field: Values, craters: Craters, grid: tuple[Values, Values, Values], cell_km: float
-) -> None:
-    """Add craters to a height field in km, in place.
-
-    Parameters
-    ----------
-    field
-        (ny, nx).
-    craters
-        Their centres in the picture's frame.
-    grid
-        The pixels' places on the unit sphere in the picture's frame: right (1, nx), up (ny, 1),
-        towards the eye (ny, nx).
-    cell_km
-        Spacing of the grid.
-    """
-    right, up, _ = grid
-    cell = cell_km / MOON_KM
-    every = shapes(craters)
-    column = np.rint((craters.centre[:, 0] - float(right[0, 0])) / cell).astype(np.intp)
-    row = np.rint((float(up[0, 0]) - craters.centre[:, 1]) / cell).astype(np.intp)
-    # A circle on the ground is flattened towards the limb: it is never wider than this.
-    half = np.ceil(BLANKET * 0.5 * craters.diameter_km / MOON_KM / cell).astype(np.intp) + 1
-    for k in np.flatnonzero(half > _ROUND_POINTS):
-        _press_large(field, (craters, every), grid, (int(k), int(row[k]), int(column[k])), half[k])
-    for size in np.unique(half[half <= _ROUND_POINTS]):
-        same = np.flatnonzero(half == size)
-        many = max(1, 300_000 // int(2 * size + 1) ** 2)
-        for start in range(0, len(same), many):
-            pick = same[start : start + many]
-            _press_alike(field, (craters, every), grid, (pick, row, column, int(size)))
-
-
-def _press_alike(
-    field: Values,
-    lot: tuple[Craters, Shape],
-    grid: tuple[Values, Values, Values],
-    where: tuple[NDArray[np.intp], NDArray[np.intp], NDArray[np.intp], int],
-) -> None:
-    """Press craters whose windows have one size: shapes all at once, then added one by one."""
-    craters, every = lot
-    right, up, ahead = grid
-    pick, row, column, half = where
-    ny, nx = field.shape
-    window = np.arange(-half, half + 1)
-    rows, columns = row[pick][:, None] + window, column[pick][:, None] + window
-    held_rows, held_columns = np.clip(rows, 0, ny - 1), np.clip(columns, 0, nx - 1)
-    x, y, z = (craters.centre[pick, k].astype(np.float32)[:, None, None] for k in range(3))
-    square = (right[0][held_columns][:, None, :] - x) ** 2
-    square = square + (up[:, 0][held_rows][:, :, None] - y) ** 2
-    square += (ahead[held_rows[:, :, None], held_columns[:, None, :]] - z) ** 2
-    radius = (0.5 * craters.diameter_km[pick] / MOON_KM).astype(np.float32)[:, None, None]
-    heights = profile(np.sqrt(square) / radius, every.at(pick))
-    for k in range(len(pick)):
-        top, left = int(rows[k, 0]), int(columns[k, 0])
-        a, b = max(0, -top), min(2 * half + 1, ny - top)
-        c, d = max(0, -left), min(2 * half + 1, nx - left)
-        if a < b and c < d:
-            field[top + a : top + b, left + c : left + d] += heights[k, a:b, c:d]
-
-
-def _press_large(
-    field: Values,
-    lot: tuple[Craters, Shape],
-    grid: tuple[Values, Values, Values],
-    where: tuple[int, int, int],
-    half: int,
-) -> None:
-    """Press one large crater, its outline a little uneven, where it lies inside the field."""
-    craters, every = lot
-    right, up, ahead = grid
-    number, row, column = where
-    ny, nx = field.shape
-    here = np.s_[
-        max(0, row - half) : max(0, min(ny, row + half + 1)),
-        max(0, column - half) : max(0, min(nx, column + half + 1)),
-    ]
-    x, y, z = craters.centre[number].astype(np.float32)
-    over, rise = right[:, here[1]] - x, up[here[0]] - y
-    square = over**2 + rise**2 + (ahead[here] - z) ** 2
-    radius = np.float32(0.5 * craters.diameter_km[number] / MOON_KM)
-    reach = np.sqrt(square) / radius * _uneven(over, rise, craters.centre[number])
-    field[here] += profile(reach, every.at(np.array([number])))[0] if reach.size else 0.0
-
-
-def _uneven(over: Values, rise: Values, centre: NDArray[np.float64]) -> Values:
-    """Return factors around 1 by which a crater's outline strays from a circle."""
-    rng = np.random.default_rng([int(1e6 * (v + 1.0)) for v in centre])
-    lobes = np.arange(2, 12, dtype=np.float64)
-    size = rng.uniform(-1.0, 1.0, len(lobes)) * 0.055 / lobes**0.8
-    turn = rng.uniform(0.0, 2.0 * math.pi, len(lobes))
-    table = 1.0 + np.cos(np.arange(720)[:, None] * (2.0 * math.pi / 720) * lobes + turn) @ size
-    place = (np.arctan2(rise, over) * np.float32(720 / (2.0 * math.pi))).astype(np.int32)
-    return table.astype(np.float32)[place]
+def blanket(reach: Values, shape: Shape) -> Values:
+    """Return the height from the rim outwards."""
+    outer = np.clip(reach, np.float32(1.0), np.float32(BLANKET))
+    fall = (1.0 / (outer * outer * outer) - BLANKET**-3) / (1.0 - BLANKET**-3)
+    return np.asarray(shape.rim * np.maximum(fall, 0.0))

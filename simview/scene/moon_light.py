@@ -10,9 +10,10 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from simview.scene.craters import BLANKET, Craters, named, press, random_craters, together
+from simview.scene.craters import BLANKET, Craters, named, random_craters, together
 from simview.scene.moon_map import MOON_KM, REACH, SIDE, broad_face, place, stacked_face
 from simview.scene.noise import Values, cloudy, lookup
+from simview.scene.pressing import press
 from simview.scene.relief import gradient, open_to_light, sun_softness
 
 # Smallest crater that is drawn one by one, in points of the grid across; smaller ones are in the
@@ -183,19 +184,18 @@ def _strayed(row: Values, column: Values) -> tuple[Values, Values]:
 
 
 @lru_cache(maxsize=1)
-def _tile() -> Values:
-    """Return the tile of roughness and of ridge lines, (_TILE + 2, _TILE, 2)."""
+def _tile() -> tuple[Values, Values]:
+    """Return the tiles of roughness and of ridge lines, each (_TILE + 2, _TILE, 1)."""
     rng = np.random.default_rng(77)
     bumps = cloudy((_TILE, _TILE), rng, longest=40.0, finest=2.4, slope=1.0 + _HURST)
     lines = cloudy((_TILE, _TILE), rng, longest=40.0, finest=8.0, slope=2.4)
-    tile = np.stack([bumps, lines], axis=-1)
-    return np.concatenate([tile, tile[:2]], axis=0)
+    rough, ridged = (np.concatenate([each, each[:2]])[..., None] for each in (bumps, lines))
+    return rough, ridged
 
 
-def _repeated(row: Values, column: Values, channel: int) -> Values:
-    """Read one channel of the tile, repeated in both directions."""
-    tile = np.ascontiguousarray(_tile()[..., channel : channel + 1])
-    return lookup(tile, row % np.float32(_TILE), column)[..., 0]
+def _repeated(row: Values, column: Values, which: int) -> Values:
+    """Read one of the tiles, repeated in both directions."""
+    return lookup(_tile()[which], row % np.float32(_TILE), column)[..., 0]
 
 
 def _roughness(row: Values, column: Values, mare: Values, cell_km: float) -> Values:
