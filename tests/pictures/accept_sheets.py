@@ -9,7 +9,8 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
-from drawn_views import SHEETS, thumb
+import drawn_stars
+import drawn_views
 
 ACCEPTED = Path(__file__).parent / "accepted"
 
@@ -20,12 +21,13 @@ def main() -> None:
     way.add_argument("--show", type=Path, metavar="FOLDER")
     way.add_argument("--accept", action="store_true")
     given = parser.parse_args()
-    for name, draw in SHEETS.items():
-        sheet = draw()
-        if given.accept:
-            thumb(sheet).save(ACCEPTED / f"{name}.png", optimize=True)
-        else:
-            sheet.save(given.show / f"{name}.png")
+    for drawn in (drawn_views, drawn_stars):
+        for name, draw in drawn.SHEETS.items():
+            sheet = draw()
+            if given.accept:
+                drawn.thumb(sheet).save(ACCEPTED / f"{name}.png", optimize=True)
+            else:
+                sheet.save(given.show / f"{name}.png")
 
 
 if __name__ == "__main__":

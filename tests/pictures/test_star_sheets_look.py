@@ -1,6 +1,6 @@
 """Sheets on stars look as they did when somebody looked at them and accepted them.
 
-To change them on purpose: tests/pictures/accept_star_sheets.py.
+To change them on purpose: tests/pictures/accept_sheets.py.
 """
 
 from __future__ import annotations
