@@ -30,7 +30,7 @@ LAYERS: Final = (Layer(share=1.0, wind_m_s=2.0, direction_deg=10.0, boil_s=0.3),
 # The darkest sky that a Sky takes, V mag/arcsec2: by day all light is in the scene.
 _DARKEST: Final = 22.5
 
-_BENT: Final = "One moment: parts of the picture are shifted, their blur is that of the average."
+_BENT: Final = "One moment: each part of the picture is shifted its own way, its blur is average."
 
 
 def sky_before(target: Target, sky: Sky) -> Sky:

@@ -6,6 +6,7 @@ import math
 from collections.abc import Sequence
 from typing import Any, Final
 
+from simview.air.level import sky_before
 from simview.eye.faint import is_glow, visibility_in
 from simview.eye.splitting import Split, split_in_view
 from simview.eyepiece.beam import Beam
@@ -57,17 +58,25 @@ def pieces(beam: Beam, kit: Kit) -> str:
     return " + ".join(name for name in (beam.eyepiece_name, beam.amplifier_name) if name)
 
 
-def air(sky: Sky, *, by_day: bool = False) -> str:
+def air(sky: Sky, *, by_day: bool = False, on_the_ground: bool = False) -> str:
     """Return a sentence about the air; by day there is no night sky to speak of."""
     if sky.air == "none":
         return "No air, and no loss of light in it."
-    seeing = f"Air: seeing {text.figure(sky.seeing_arcsec)}″"
+    seeing = f"seeing {text.figure(sky.seeing_arcsec)}″"
+    if on_the_ground:
+        return f"Air along the ground: {seeing} ({sky.air} exposure)."
+    told = f"Air: {seeing} at the zenith ({_AIR[sky.air]})"
     if by_day:
-        return f"{seeing} ({_AIR[sky.air]})."
+        return f"{told}."
     return (
-        f"{seeing} at the zenith ({_AIR[sky.air]}), object {sky.altitude_deg:.0f}° high,"
-        f" sky {sky.sky_mag_arcsec2:.1f} mag/arcsec²."
+        f"{told}, object {sky.altitude_deg:.0f}° high, sky {sky.sky_mag_arcsec2:.1f} mag/arcsec²."
     )
+
+
+def air_before(target: Target, sky: Sky) -> str:
+    """Return the sentence about the air that acts on an object: its own on the ground."""
+    own = sky_before(target, sky)
+    return air(own, by_day=target.by_day, on_the_ground=target.level is not None)
 
 
 def eye(view: View) -> str:
@@ -94,7 +103,7 @@ def turn(beam: Beam) -> str:
 def caption(view: View, prints: Prints, *extra: str, several: bool = True) -> str:
     """Return the caption: air, eye, print, where the object comes from."""
     told = prints.says(several=several)
-    parts = [air(view.sky, by_day=view.target.by_day), eye(view), told, *extra, *view.target.notes]
+    parts = [air_before(view.target, view.sky), eye(view), told, *extra, *view.target.notes]
     return " ".join(part for part in parts if part)
 
 

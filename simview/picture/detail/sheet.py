@@ -324,7 +324,7 @@ def _claim_fact(case: Case, figures: Mapping[str, Any]) -> list[Fact]:
 def _caption(case: Case, method: str) -> str:
     eyes = "two eyes" if case.places[0].eye.eyes == 2 else "one eye"
     who = f"Eye: {case.observer.age_years:.0f} years{captions.own_faults(case.observer)}, {eyes}."
-    return " ".join((captions.air(case.sky), who, method, *case.target.notes))
+    return " ".join((captions.air_before(case.target, case.sky), who, method, *case.target.notes))
 
 
 def as_list(values: Sequence[float | None] | np.ndarray[Any, Any]) -> list[float | None]:

@@ -281,12 +281,18 @@ def _recipe(item: Item) -> dict[str, Any]:
 
 def _words(title: str, views: Sequence[View], shown: Look) -> SheetText:
     first = views[0]
+    # Where a page also has things on the ground, their air is not the others'.
+    under = next((view for view in views if view.target.level is None), first)
     turn = captions.turn(first.beam)
     how = "Seen through" if shown == "eye" else "As long photographs show them, in the field of"
     scale = "Each picture has a scale of its own, as wide on the sky as written below it"
     says = [f"{scale}, and an exposure of its own." if shown == "eye" else f"{scale}."]
     if shown == "eye":
-        says += [captions.air(first.sky), captions.eye(first), Display().says()]
+        says += [
+            captions.air_before(under.target, under.sky),
+            captions.eye(first),
+            Display().says(),
+        ]
     else:
         says.append(NOTE)
     return SheetText(

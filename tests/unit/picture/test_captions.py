@@ -119,3 +119,11 @@ def test_star_fields_tell_field_and_faintest_star():
     assert captions.field_rows(view) == (("true field", "40′"), ("faintest star", "mag 12.0"))
     view.target = thing("planet", 40.0)
     assert captions.field_rows(view) == ()
+
+
+def test_air_before_a_thing_on_the_ground_is_its_own():
+    house = captions.air_before(targets.target("daytime", shimmer="strong"), Sky(seeing_arcsec=9.0))
+    assert house == "Air along the ground: seeing 6.4″ (long exposure)."
+    night = Sky(seeing_arcsec=9.0, air="moment")
+    assert "one typical moment" in captions.air_before(targets.target("jupiter"), night)
+    assert "zenith" in captions.air_before(targets.target("bars"), Sky())
