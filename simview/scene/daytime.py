@@ -164,7 +164,7 @@ def daytime(
         size_arcsec=2.0 * half,
         paint=partial(_paint, distance, clear),
         luminance_cd_m2=0.35 * WHITE_CD_M2,
-        contrast=0.8 * kept,
+        contrast=round(0.8 * kept, 2),
         notes=(_note(distance, clear, shimmer),),
         recipe={
             "name": "daytime",

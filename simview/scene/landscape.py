@@ -63,7 +63,7 @@ _RIDGES: Final = (
         further_m=700.0,
         height_m=0.30,
         wave_m=3.0,
-        rough_m=0.11,
+        rough_m=0.16,
         colour=(0.042, 0.080, 0.026),
         seed=4,
     ),
@@ -88,8 +88,9 @@ def _skyline(x_m: Values, ridge: _Ridge) -> Values:
     slow, fast = _line(ridge.seed)
     nodes = np.arange(_NODES)
     waves = np.interp(x_m / ridge.wave_m * 256.0, nodes, slow, period=_NODES)
-    rough = np.interp(x_m / _NODE_M, nodes, fast, period=_NODES)
-    return np.asarray(ridge.height_m * (1.0 + 0.38 * waves) + ridge.rough_m * rough)
+    # Crowns are round above and meet in sharp gaps.
+    crowns = 0.8 - np.abs(np.interp(x_m / _NODE_M, nodes, fast, period=_NODES))
+    return np.asarray(ridge.height_m * (1.0 + 0.38 * waves) + ridge.rough_m * crowns)
 
 
 @lru_cache(maxsize=1)
