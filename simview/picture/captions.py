@@ -76,7 +76,9 @@ def air(sky: Sky, *, by_day: bool = False, on_the_ground: bool = False) -> str:
 def air_before(target: Target, sky: Sky) -> str:
     """Return the sentence about the air that acts on an object: its own on the ground."""
     own = sky_before(target, sky)
-    return air(own, by_day=target.by_day, on_the_ground=target.level is not None)
+    if target.level is None or own.air == "none":
+        return air(own, by_day=target.by_day)
+    return f"{air(own, on_the_ground=True)} {target.level.says}"
 
 
 def eye(view: View) -> str:

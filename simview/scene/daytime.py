@@ -165,7 +165,7 @@ def daytime(
         paint=partial(_paint, distance, clear),
         luminance_cd_m2=0.35 * WHITE_CD_M2,
         contrast=round(0.8 * kept, 2),
-        notes=(_note(distance, clear, shimmer),),
+        notes=("The scene is invented.",),
         recipe={
             "name": "daytime",
             "distance_m": distance,
@@ -178,15 +178,16 @@ def daytime(
             visibility_km=clear,
             cn2=cn2,
             clear=partial(_paint, distance, math.inf),
+            says=_says(distance, clear, shimmer),
         ),
     )
 
 
-def _note(distance_m: float, visibility_km: float, shimmer: str | float) -> str:
+def _says(distance_m: float, visibility_km: float, shimmer: str | float) -> str:
     word = shimmer if isinstance(shimmer, str) else f"Cn² {shimmer:g}"
     air = "no shimmer" if cn2_of(shimmer) == 0.0 else f"shimmer {word}, even along the way"
     left = float(haze.left(distance_m, visibility_km)[1])
     return (
-        f"Scene invented; visibility {visibility_km:g} km: the haze leaves {100.0 * left:.0f} % of"
-        f" contrast (Koschmieder 1924); {air} (Fried 1966)."
+        f"Visibility {visibility_km:g} km: the haze leaves {100.0 * left:.0f} % of contrast"
+        f" (Koschmieder 1924); {air} (Fried 1966)."
     )

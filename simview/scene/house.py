@@ -222,12 +222,14 @@ def _door(pen: Pen) -> None:
 
 def _path(pen: Pen) -> None:
     """Lead a trodden path from the door to the gate and past the beholder."""
-    if pen.sees((0.0, -16.0), (8.0, GROUND_M)):
+    if pen.sees((-110.0, -4000.0), (611.0, GROUND_M)):
         for spread, colour in ((1.0, (150, 146, 92)), (0.82, (182, 162, 124))):
             left = [(4.95 - 0.62 * spread, GROUND_M), (3.9 - 0.95 * spread, -5.0)]
             right = [(3.9 + 0.95 * spread, -5.0), (4.95 + 0.62 * spread, GROUND_M)]
             near = [(2.2 - 2.4 * spread, -11.0), (2.2 + 2.4 * spread, -11.0)]
-            pen.polygon([*left, near[0], (-1.0, -40.0), (9.0, -40.0), near[1], *right], colour)
+            pen.polygon(
+                [*left, near[0], (-110.0, -4000.0), (611.0, -4000.0), near[1], *right], colour
+            )
 
 
 def _shrubs(pen: Pen) -> None:

@@ -23,8 +23,16 @@ _ABOVE: Final = np.array([0.095, 0.205, 0.50], np.float32)
 # Height above the horizon at which the sky is halfway from the one to the other, rad.
 _HALFWAY: Final = 0.045
 
-# One pixel of the clouds' texture, rad. A choice.
+# One pixel of the clouds' texture at the horizon, rad, and how far behind it their plane ends,
+# rad. Choices.
 _CLOUD_NODE: Final = 0.0004
+_CLOUD_FOOT: Final = 0.05
+
+# Pixels a side of a tile of texture.
+_TILE: Final = 512
+
+# Pixels of grass a metre at the house's foot. A choice.
+_GRASS_PER_M: Final = 20.0
 
 # Height of the horizon against the sign, m at the house's distance.
 _EYE_M: Final = -1.55
@@ -97,8 +105,8 @@ def _skyline(x_m: Values, ridge: _Ridge) -> Values:
 def _texture() -> Values:
     """Return a tile of three textures: plaster, grass, clouds."""
     make = [
-        cloudy((512, 512), np.random.default_rng(3), longest=40.0, finest=2.4, slope=0.9),
-        cloudy((512, 512), np.random.default_rng(4), longest=12.0, finest=2.2, slope=0.6),
+        cloudy((_TILE, _TILE), np.random.default_rng(3), longest=40.0, finest=2.4, slope=0.9),
+        cloudy((_TILE, _TILE), np.random.default_rng(4), longest=12.0, finest=2.2, slope=0.6),
         cloudy(
             (512, 512), np.random.default_rng(10), longest=70.0, finest=2.4, stretch=1.3, slope=1.55
         ),
@@ -107,12 +115,34 @@ def _texture() -> Values:
     return np.concatenate([tile, tile[:2]], axis=0)
 
 
-def texture(which: int, x: Values, y: Values) -> Values:
-    """Return (ny, nx) of a texture at places of a grid, in tiles' pixels."""
-    shape = (len(y), len(x))
-    rows = np.broadcast_to((y % 512.0).astype(np.float32)[:, None], shape)
-    columns = np.broadcast_to(x.astype(np.float32)[None, :], shape)
-    return lookup(_texture()[..., which : which + 1], rows, columns)[..., 0]
+def texture(which: int, columns: Values, rows: Values) -> Values:
+    """Return (ny, nx) of a texture at places in the tile's pixels, (nx,) or (ny, nx) columns."""
+    shape = (len(rows), columns.shape[-1])
+    down = np.broadcast_to((rows % _TILE).astype(np.float32)[:, None], shape)
+    along = np.broadcast_to(columns.astype(np.float32), shape)
+    return lookup(_texture()[..., which : which + 1], down, along)[..., 0]
+
+
+def _receding(x: Values, away: Values, density: float, flatness: float) -> tuple[Values, Values]:
+    """Return a texture's places on a plane that runs to the horizon.
+
+    Seen in perspective as a pattern that stays as it is but shrinks towards the horizon.
+
+    Parameters
+    ----------
+    away
+        (ny,) above 0: how far above or below the horizon a row lies.
+    density
+        Pixels of the tile a unit of x where `away` is 1.
+    flatness
+        How many times wider than high things on the plane look.
+    """
+    return density * x[None, :] / away[:, None], flatness * density * np.log(away)
+
+
+def _seen(pixels: Values | float) -> Values:
+    """Return how much of a texture is left where a pixel of the picture holds so many of it."""
+    return np.asarray(1.0 / (1.0 + (np.asarray(pixels) / 1.5) ** 2), np.float32)
 
 
 def behind(
@@ -159,11 +189,12 @@ def _sky(x_m: Values, y_m: Values, distance_m: float) -> Planes:
     height = np.clip((y_m - _EYE_M) / distance_m, 0.0, None)
     up = (height / (height + _HALFWAY)).astype(np.float32)
     clear = HORIZON[:, None] + (_ABOVE - HORIZON)[:, None] * up
-    scale = 1.0 / distance_m / _CLOUD_NODE
-    # Clouds stand in rows that crowd towards the horizon.
-    cloud = texture(2, x_m * scale + 37.0, 330.0 * np.log1p(height / 0.05) + 150.0)
+    angle = x_m / distance_m
+    places = _receding(angle, height + _CLOUD_FOOT, _CLOUD_FOOT / _CLOUD_NODE, 3.0)
+    fine = abs(float(angle[1] - angle[0])) * _CLOUD_FOOT / _CLOUD_NODE / (height + _CLOUD_FOOT)
+    cloud = texture(2, places[0] + 37.0, places[1] + 150.0) * _seen(fine)[:, None]
     cover = np.clip(0.42 * cloud + 0.02, 0.0, 1.0)
-    cover *= np.clip(height / 0.02, 0.0, 1.0)[:, None].astype(np.float32)
+    cover *= np.clip(height / 0.035, 0.0, 1.0)[:, None].astype(np.float32)
     white = np.array([0.70, 0.72, 0.75], np.float32)[:, None, None]
     shown = np.repeat(clear[:, :, None], len(x_m), axis=2)
     shown += (white - shown) * (cover * (2.0 - cover) * 0.85)
@@ -176,8 +207,12 @@ def _meadow(
     """Return the meadow: ever further and paler from the house's foot up to the horizon."""
     down = np.maximum(_EYE_M - y_m, 1e-3)
     further = np.minimum((_EYE_M - ground_m) / down, 12.0)
-    grain = texture(1, x_m * 24.0, np.log(down) * 60.0)
-    patches = texture(0, x_m * 5.0, np.log(down) * 40.0)
+    nearness = (_EYE_M - ground_m) / down
+    density = _GRASS_PER_M * (_EYE_M - ground_m)
+    columns, rows = _receding(x_m, down, density, 4.0)
+    fine = abs(float(x_m[1] - x_m[0])) * _GRASS_PER_M * nearness
+    grain = texture(1, columns, rows) * _seen(fine)[:, None]
+    patches = texture(0, 0.2 * columns, 0.2 * rows) * _seen(0.2 * fine)[:, None]
     green = np.array([0.115, 0.185, 0.045], np.float32)[:, None, None]
     lit = green * (1.0 + 0.16 * grain + 0.14 * patches)
     kept = np.stack([left(distance_m * float(f), visibility_km) for f in _coarse(further)])

@@ -88,12 +88,15 @@ class LevelPath:
         Structure constant of the refractive index, m^(-2/3), even along the path; 0 for still air.
     clear
         Paints the same object without haze.
+    says
+        A sentence on haze and shimmer for the caption.
     """
 
     distance_m: float
     visibility_km: float
     cn2: float
     clear: Callable[[float, int], Scene]
+    says: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -138,7 +138,8 @@ def test_absurd_distances_are_refused(option: str, bad: float) -> None:
 def test_daytime_says_what_it_is() -> None:
     shown = target("daytime", visibility_km=5.0, shimmer="moderate")
     assert shown.by_day
-    told = " ".join(shown.notes)
+    assert shown.level is not None
+    told = " ".join((*shown.notes, shown.level.says))
     # exp(-3.912 x 0.4 / 5) = 0.731.
     for word in ("invented", "73 %", "moderate"):
         assert word in told
