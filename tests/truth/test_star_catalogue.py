@@ -30,6 +30,23 @@ def test_whole_sky_holds_the_published_number_of_stars(limit: float, count: int)
     assert (catalogue()["v"] <= limit * 1000).sum() == pytest.approx(count, rel=0.12)
 
 
+# Stars per square degree brighter than V 10.0 around both galactic poles and along the plane,
+# log10: 0.61 and 1.25 (Allen 1973, Astrophysical Quantities, sec. 117, after Seares et al. 1925;
+# memory). Caps of 20 deg and a band of 10 deg for poles and plane, other V systems: 0.08.
+@pytest.mark.parametrize(("low", "high", "published"), [(70.0, 90.1, 0.61), (0.0, 5.0, 1.25)])
+def test_poles_and_plane_of_the_galaxy_hold_the_published_number_of_stars(
+    low: float, high: float, published: float
+) -> None:
+    rows = catalogue()
+    rows = rows[rows["v"] <= 10_000][::2]
+    places = SkyCoord(rows["ra"] / 2.0**32 * 360.0, rows["dec"] / 2.0**32 * 360.0, unit=u.deg)
+    latitude = np.abs(places.galactic.b.deg)
+    zone = np.sin(np.radians(min(high, 90.0))) - np.sin(np.radians(low))
+    area = 2.0 * 2.0 * np.pi * zone * (180.0 / np.pi) ** 2
+    count = 2.0 * ((latitude >= low) & (latitude < high)).sum()
+    assert np.log10(count / area) == pytest.approx(published, abs=0.08)
+
+
 # Pleiades: V of the nine named stars, Johnson et al. 1966 and Hoffleit & Jaschek 1991 (memory).
 # Tycho's V is good to some 0.03 mag for them; blue stars carry a systematic 0.02.
 PLEIADES = {
@@ -41,6 +58,7 @@ PLEIADES = {
     "Taygeta": (56.302, 24.467, 4.30),
     "Pleione": (57.297, 24.137, 5.09),
     "Celaeno": (56.201, 24.290, 5.46),
+    "Sterope": (56.477, 24.555, 5.76),
 }
 
 

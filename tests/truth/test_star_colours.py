@@ -34,6 +34,13 @@ def test_temperature_of_the_suns_colour_is_the_suns() -> None:
     assert temperature_of_bv(0.65) == pytest.approx(5778.0, abs=5.0)
 
 
+# The same paper, eq. 14, term by term: 4600 K (1 / (0.92 x + 1.7) + 1 / (0.92 x + 0.62)).
+@pytest.mark.parametrize("bv", [-0.3, 0.0, 0.4, 0.8, 1.2, 1.6])
+def test_temperature_of_a_colour_index_is_ballesteros(bv: float) -> None:
+    published = 4600.0 / (0.92 * bv + 1.7) + 4600.0 / (0.92 * bv + 0.62)
+    assert temperature_of_bv(bv) == pytest.approx(published, rel=1e-6)
+
+
 @pytest.mark.parametrize(("bv", "kelvin"), [(0.00, 9600.0), (1.83, 3500.0), (0.42, 6550.0)])
 def test_temperature_of_a_known_star_is_right_within_seven_hundredths(
     bv: float, kelvin: float
