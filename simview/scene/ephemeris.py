@@ -7,7 +7,8 @@ axes after the IAU's reports). All directions are J2000, so that north is up as 
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
 from typing import TYPE_CHECKING, Any, Final
 
@@ -15,6 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from simview.errors import RangeError, require_range
+from simview.scene.scene import Target
 from simview.units import ARCSEC_PER_RADIAN
 
 if TYPE_CHECKING:
@@ -199,6 +201,55 @@ def sight(
         **_where(towards, sun),
         **_turned(astronomy.RotationAxis(which, then), towards, sun),
         diameter_arcsec=2.0 * RADII_KM[body][0] / KM_PER_AU / distance * ARCSEC_PER_RADIAN,
+    )
+
+
+def at_moment(target: Target, ra_deg: float, dec_deg: float, when: Mapping[str, Any]) -> Target:
+    """Return something fixed among the stars as high as it stands at a date and place.
+
+    Parameters
+    ----------
+    ra_deg, dec_deg
+        J2000.
+    when
+        ``date`` (see `moment`), ``latitude_deg`` and ``longitude_deg``.
+
+    Raises
+    ------
+    RangeError
+        A bad date or place, or one without the other.
+
+    Notes
+    -----
+    Checked by: tests/truth/test_ephemeris.py (against skyfield).
+    """
+    place = _place(when.get("latitude_deg"), when.get("longitude_deg"))
+    if when.get("date") is None:
+        raise RangeError("latitude_deg", got="a place without a date", allowed="with a date")
+    if place is None:
+        raise RangeError(
+            "date",
+            got="a date without a place",
+            allowed="with latitude and longitude",
+            remedy="without them leave it out: this looks alike on any night",
+        )
+    import astronomy
+
+    then = moment(when["date"], when["longitude_deg"])
+    time = astronomy.Time.Make(then.year, then.month, then.day, then.hour, then.minute, then.second)
+    star = astronomy.Body.Star1
+    # Far away: no parallax.
+    astronomy.DefineStar(star, ra_deg % 360.0 / 15.0, dec_deg, 1e6)
+    altitude, _ = _above(star, time, place)
+    assert altitude is not None
+    where = "below the horizon: drawn all the same"
+    if altitude >= 0.0:
+        where = f"{altitude:.0f}° above the horizon"
+    return replace(
+        target,
+        altitude_deg=altitude,
+        notes=(*target.notes, f"On {then.strftime('%Y-%m-%dT%H:%MZ')} {where}."),
+        recipe={**target.recipe, **when},
     )
 
 

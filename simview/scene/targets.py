@@ -45,8 +45,8 @@ class Entry:
         True when it stands for anything of its kind and needs options to be drawn.
     teaches
         One of `simview.scene.own.TEACHES`.
-    ra_deg
-        Right ascension J2000 where it has one.
+    ra_deg, dec_deg
+        J2000, where it has a fixed place in the sky.
     """
 
     name: str
@@ -58,7 +58,11 @@ class Entry:
     free: bool = False
     teaches: str = "empty magnification"
     ra_deg: float | None = None
+    dec_deg: float | None = None
 
+
+# Options that say when and from where something fixed among the stars is looked at.
+MOMENT: Final = ("date", "latitude_deg", "longitude_deg")
 
 # Craters of the Moon that are targets of their own.
 _MOON_PLACES: Final = (
@@ -155,6 +159,7 @@ def _from_table(table: str, home: str, kind: TargetKind) -> Iterator[Entry]:
             given={"name": row["name"]},
             teaches=row.get("teaches", "splitting"),
             ra_deg=float(row["ra_deg"]),
+            dec_deg=float(row["dec_deg"]),
         )
 
 
@@ -264,11 +269,23 @@ def target(name: str = "", *, file: str | Path | None = None, **options: Any) ->
     entry = find(name or implied_name(given), own)
     build = home_of(entry)
     title = None if "title" in inspect.signature(build).parameters else given.pop("title", None)
+    fixed = _is_fixed(entry)
+    when: dict[str, Any] = {word: given.pop(word) for word in MOMENT if fixed and word in given}
     _require_options(entry, build, given)
     built = build(**entry.given, **given)
+    if when:
+        from simview.scene.ephemeris import at_moment
+
+        here: dict[str, Any] = {"ra_deg": entry.ra_deg, "dec_deg": entry.dec_deg, **given}
+        built = at_moment(built, float(here["ra_deg"]), float(here["dec_deg"]), when)
     if title is None:
         return built
     return replace(built, title=str(title), recipe={**built.recipe, "title": str(title)})
+
+
+def _is_fixed(entry: Entry) -> bool:
+    """Return whether an entry's targets keep their place among the stars."""
+    return entry.ra_deg is not None or entry.name == "field"
 
 
 def own_targets(file: str | Path | None) -> dict[str, dict[str, Any]]:
@@ -305,6 +322,7 @@ def _require_options(
 ) -> None:
     parameters = inspect.signature(build).parameters
     known = [word for word in parameters if word not in entry.given]
+    known += MOMENT if _is_fixed(entry) else ()
     for word in options:
         if word not in known:
             near = nearest(word, known)

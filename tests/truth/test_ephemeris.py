@@ -10,10 +10,11 @@ from typing import Any
 import numpy as np
 import pytest
 import skyfield_data
-from skyfield.api import Loader, wgs84
+from skyfield.api import Loader, Star, wgs84
 
 from simview.errors import RangeError
 from simview.scene.ephemeris import moment, sight
+from simview.scene.targets import target
 
 DATES = ["2024-03-05T03:00", "2026-11-25T21:00", "2027-02-19T23:30", "2031-07-01T01:15"]
 PLANETS = {
@@ -185,3 +186,40 @@ def test_what_is_no_usable_date_is_refused(bad: str) -> None:
 def test_place_off_the_earth_is_refused(lat: float, lon: float | None) -> None:
     with pytest.raises(RangeError):
         sight("mars", "2026-11-25", latitude_deg=lat, longitude_deg=lon)
+
+
+@pytest.mark.parametrize(
+    ("name", "ra_deg", "dec_deg"), [("m13", 250.4235, 36.4613), ("albireo", 292.6804, 27.9597)]
+)
+@pytest.mark.parametrize(
+    ("date", "latitude", "longitude"),
+    [
+        ("2027-07-14T22:00", 52.0, 13.0),
+        ("2040-03-02T09:20", -35.0, 149.0),
+        ("1950-01-01", 5.0, 0.0),
+    ],
+)
+def test_height_of_a_fixed_star_is_skyfields(
+    name: str, ra_deg: float, dec_deg: float, date: str, latitude: float, longitude: float
+) -> None:
+    kernel, scale = jpl()
+    place = kernel["earth"] + wgs84.latlon(latitude, longitude)
+    star = Star(ra_hours=ra_deg / 15.0, dec_degrees=dec_deg)
+    apparent = place.at(scale.from_datetime(moment(date, longitude))).observe(star).apparent()
+    altitude = apparent.altaz(temperature_C=10.0, pressure_mbar=1010.0)[0].degrees
+    ours = target(name, date=date, latitude_deg=latitude, longitude_deg=longitude).altitude_deg
+    # Far below the horizon there is no refraction to agree on.
+    assert ours == pytest.approx(altitude, abs=0.05 if altitude > -1.0 else 0.3)
+
+
+@pytest.mark.parametrize(
+    ("given", "missing"),
+    [
+        ({"date": "2027-01-01"}, "place"),
+        ({"date": "2027-01-01", "latitude_deg": 50.0}, "longitude_deg"),
+        ({"latitude_deg": 50.0, "longitude_deg": 0.0}, "date"),
+    ],
+)
+def test_height_of_a_fixed_star_needs_date_and_place(given: dict, missing: str) -> None:
+    with pytest.raises(RangeError, match=missing):
+        target("m13", **given)
