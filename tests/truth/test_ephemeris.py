@@ -208,8 +208,8 @@ def test_height_of_a_fixed_star_is_skyfields(
     apparent = place.at(scale.from_datetime(moment(date, longitude))).observe(star).apparent()
     altitude = apparent.altaz(temperature_C=10.0, pressure_mbar=1010.0)[0].degrees
     ours = target(name, date=date, latitude_deg=latitude, longitude_deg=longitude).altitude_deg
-    # Far below the horizon there is no refraction to agree on.
-    assert ours == pytest.approx(altitude, abs=0.05 if altitude > -1.0 else 0.3)
+    # Below the horizon there is no refraction to agree on.
+    assert ours == pytest.approx(altitude, abs=0.05 if altitude > -1.0 else 0.6)
 
 
 @pytest.mark.parametrize(
