@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 import tomllib
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Any, Final
 
@@ -84,6 +84,8 @@ class Nebula:
         Contrast of the texture, 0 to 1.
     texture_arcsec
         Length of the texture's broad features.
+    angle_deg, stretch
+        Position angle of the long axis, and how much all is drawn longer along and across it.
     """
 
     name: str
@@ -94,6 +96,8 @@ class Nebula:
     base: str
     grain: float
     texture_arcsec: float
+    angle_deg: float
+    stretch: tuple[float, float] = (1.0, 1.0)
 
     @classmethod
     def of(cls, row: Mapping[str, str]) -> Nebula:
@@ -102,7 +106,7 @@ class Nebula:
         pieces = tuple(_piece(told) for told in shape["piece"])
         major = 60.0 * float(row["major_arcmin"])
         reach = max(math.hypot(p.east, p.north) + p.reach * max(p.half) for p in pieces)
-        return cls(
+        nebula = cls(
             name=row["name"],
             magnitude=float(row["magnitude"]),
             reach_arcsec=max(reach, 0.6 * major),
@@ -111,7 +115,74 @@ class Nebula:
             base=str(shape.get("base", "oxygen")),
             grain=float(shape.get("grain", 0.5)),
             texture_arcsec=60.0 * float(shape.get("texture_arcmin", row["major_arcmin"])) / 4.0,
+            angle_deg=float(row["angle_deg"]),
         )
+        if row["kind"] != "planetary":
+            return nebula
+        return _sized(nebula, (major, 60.0 * float(row["minor_arcmin"])))
+
+
+# A planetary nebula's published diameter is that of the isophote at a tenth of its peak. Source:
+# Tylenda et al. 2003, A&A 405, 627 (memory). Of diffuse nebulae no isophote is agreed on.
+_EDGE: Final = 0.1
+
+
+def _sized(nebula: Nebula, published: tuple[float, float]) -> Nebula:
+    """Return the nebula stretched so that its edge is as long and as wide as published, arcsec.
+
+    The edge is that of the smooth shape; the texture, which is not stretched, frays it.
+    """
+    drawn = _extents(smooth(nebula))
+    along, across = published[0] / drawn[0], published[1] / drawn[1]
+    return replace(
+        nebula,
+        stretch=(along, across),
+        reach_arcsec=nebula.reach_arcsec * max(along, across, 1.0),
+    )
+
+
+def smooth(nebula: Nebula) -> Nebula:
+    """Return the nebula without texture."""
+    pieces = tuple(replace(piece, ragged=0.0) for piece in nebula.pieces)
+    return replace(nebula, grain=0.0, pieces=pieces)
+
+
+def _extents(nebula: Nebula) -> tuple[float, float]:
+    """Return how far a tenth of the peak's brightness reaches along and across, arcsec."""
+    axis = np.linspace(-nebula.reach_arcsec, nebula.reach_arcsec, 401, dtype=np.float32)
+    along, across = axis[None, :], axis[:, None]
+    x, y = _sky(nebula.angle_deg, along, across)
+    light = nebula_drawing(nebula)(float(axis[1] - axis[0]))(x, y).sum(axis=0)
+    level = _EDGE * light.max()
+    return _extent(axis, light.max(axis=0), level), _extent(axis, light.max(axis=1), level)
+
+
+def _extent(axis: Values, profile: Values, level: float) -> float:
+    """Return how far apart a profile crosses a level for the first and for the last time."""
+    above = np.flatnonzero(profile >= level)
+    ends = [
+        np.interp(level, profile[[out, into]], axis[[out, into]])
+        for out, into in ((above[0] - 1, above[0]), (above[-1] + 1, above[-1]))
+    ]
+    return float(ends[1] - ends[0])
+
+
+def _sky(angle_deg: float, along: Values, across: Values) -> tuple[Values, Values]:
+    """Return right and up of places along a position angle and across it."""
+    sin = np.float32(math.sin(math.radians(angle_deg)))
+    cos = np.float32(math.cos(math.radians(angle_deg)))
+    return across * cos - along * sin, along * cos + across * sin
+
+
+def _shrunk(nebula: Nebula, x: Values, y: Values) -> tuple[Values, Values]:
+    """Return where in its unstretched shape a place of the picture lies."""
+    if nebula.stretch == (1.0, 1.0):
+        return x, y
+    sin = np.float32(math.sin(math.radians(nebula.angle_deg)))
+    cos = np.float32(math.cos(math.radians(nebula.angle_deg)))
+    along, across = y * cos - x * sin, x * cos + y * sin
+    longer, wider = (np.float32(each) for each in nebula.stretch)
+    return _sky(nebula.angle_deg, along / longer, across / wider)
 
 
 @lru_cache(maxsize=1)
@@ -169,6 +240,7 @@ def nebula_drawing(nebula: Nebula, camera: bool = False) -> Drawing:
     def at(cell_arcsec: float) -> Draw:
         def draw(x: Values, y: Values) -> Values:
             wisps, east_warp, north_warp = _texture_at(nebula, x, y)
+            x, y = _shrunk(nebula, x, y)
             light = np.zeros(wisps.shape, np.float32)
             through = np.ones(wisps.shape, np.float32)
             for piece in nebula.pieces:
