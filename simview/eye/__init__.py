@@ -19,6 +19,7 @@ What an eye can make of it:
 * `parts` - what aperture, air, mount and eye alone would leave; `aided` - instrument and eye as far
   as thresholds care;
 * `splitting` - whether a view splits a double star; `pairs` - the same against power;
+* `beside` - stars in a bright one's light; `unseen` - the haze of those below the limit;
 * `starfields` - the faintest star against power; `clarity` - how wide a star's image is;
 * `figures` - the figures of a view by their fixed names.
 

@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from simview.eye.aided import aid_of
+from simview.eye.beside import halo_cd_m2, threshold_rise
 from simview.eye.glare import Veil
 from simview.eye.retina import Exposure
 from simview.eye.thresholds import seen_fraction
@@ -175,11 +176,18 @@ def _star_factors(each: _Exposed, adaptation: tone.Adaptation) -> NDArray[np.flo
     """Return what each star's light is multiplied by, so that its print's middle fits its spot.
 
     The spot is the star's for the eye; so a star prints as bright in a wide view of large pixels
-    as in a close-up. Near the view's faintest star they fade out: each is drawn with the part of
-    its light that answers to how often it is seen; the rest is in the surfaces.
+    as in a close-up. Near the view's faintest star they fade out, beside a brighter one sooner:
+    each is drawn with the part of its light that answers to how often it is seen; the rest is in
+    the surfaces.
     """
-    exposure = each.exposure
-    spots = exposure.star_spots()
-    above = 10.0 ** (0.4 * (each.limit - exposure.scene.stars.magnitude))
-    fitted = tone.star_factors(spots, adaptation) * spots / exposure.star_peaks()
+    exposure, view = each.exposure, each.view
+    stars, spots = exposure.scene.stars, exposure.star_spots()
+    above = 10.0 ** (0.4 * (each.limit - stars.magnitude))
+    behind = np.zeros(len(stars))
+    if view.numbers["limiting_magnitude"] is not None:
+        told = (view.path, view.eye, view.observer)
+        halo = halo_cd_m2(*told, stars, each.limit)
+        above /= threshold_rise(*told, halo)
+        behind = halo * aid_of(*told).transmission * math.pi / 4.0 * view.beam.used_pupil_mm**2
+    fitted = tone.star_factors(spots, adaptation, behind) * spots / exposure.star_peaks()
     return np.asarray(fitted * seen_fraction(above))

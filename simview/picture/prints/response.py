@@ -336,17 +336,22 @@ def star_print(peaks_td: Floats | float, adaptation: Adaptation) -> Floats:
     return np.asarray((np.log1p(excess) / adaptation.star_range) ** STAR_POWER)
 
 
-def star_factors(peaks_td: Floats, adaptation: Adaptation) -> Floats:
+def star_factors(
+    peaks_td: Floats, adaptation: Adaptation, behind_td: Floats | float = 0.0
+) -> Floats:
     """Return the factor by which each star's light is multiplied before printing.
 
     Parameters
     ----------
     peaks_td
         (N,) troland (Y) in the middle of each star's image.
+    behind_td
+        (N,) troland of brighter stars' images at its place: a star prints as what it adds to them.
 
     Returns
     -------
     (N,) 0 <= factor <= 1. The star's image keeps its shape; its middle prints at `star_print`.
     """
-    excess = np.maximum(np.asarray(peaks_td, float), 0.0) / adaptation.star_td
-    return np.asarray(star_print(peaks_td, adaptation) / np.maximum(excess, 1e-12))
+    peaks, behind = np.maximum(np.asarray(peaks_td, float), 0.0), np.asarray(behind_td, float)
+    adds = star_print(peaks + behind, adaptation) - star_print(behind, adaptation)
+    return np.asarray(adds / np.maximum(peaks / adaptation.star_td, 1e-12))

@@ -205,7 +205,11 @@ def view_of(
 def wanted_arcsec(target: Target) -> float:
     """Return how wide a picture of the target should be, arcsec."""
     around = _AROUND_ARCSEC.get(target.kind, 0.0)
-    return max(_WIDTHS[target.kind] * target.size_arcsec + around, _LEAST_ARCSEC)
+    width = _WIDTHS[target.kind] * target.size_arcsec + around
+    if target.kind == "double":
+        # A wide pair fills more of its picture, or its stars would be lost in it.
+        width = min(width, 2.5 * target.size_arcsec + 150.0)
+    return max(width, _LEAST_ARCSEC)
 
 
 def width_arcsec(view: View) -> float:

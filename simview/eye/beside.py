@@ -1,0 +1,94 @@
+"""How much harder stars are to see beside a bright one: its light lies behind them."""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING, Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from simview.air import extinction, glow
+from simview.eye.aided import aid_of
+from simview.eye.splitting import Blur, blurred, star_image
+from simview.eye.thresholds import threshold_lux
+from simview.scene.scene import Stars
+from simview.units import ARCSEC_PER_RADIAN, illuminance_lux
+
+if TYPE_CHECKING:
+    from simview.eye.state import EyeState
+    from simview.eye.system import LightPath
+    from simview.kit import Observer
+
+# Only stars that outshine the faintest one by this many magnitudes have a halo that counts, and of
+# them the brightest. Choices: the halo of a lesser one hides nothing beyond its own image.
+_OUTSHINES_MAG: Final = 5.0
+_MOST: Final = 6
+
+# How far a star's image is followed in detail, arcsec; further out it falls as a power.
+_REACH_ARCSEC: Final = 60.0
+
+
+def halo_cd_m2(
+    path: LightPath, eye: EyeState, observer: Observer, stars: Stars, limit: float
+) -> NDArray[np.float64]:
+    """Return the light of brighter stars' images at each star's place, as a luminance on the sky.
+
+    Parameters
+    ----------
+    stars
+        Magnitudes above the air.
+    limit
+        Magnitude of the view's faintest star on the plain sky.
+
+    Returns
+    -------
+    (N,) cd/m2; a star's own image left out, the eye's scatter in it.
+
+    Notes
+    -----
+    Source: as in `simview.eye.splitting`. Checked by: tests/unit/eye/test_beside_bright_stars.py
+    """
+    behind = np.zeros(len(stars))
+    order = np.argsort(stars.magnitude)[:_MOST]
+    bright = order[stars.magnitude[order] < limit - _OUTSHINES_MAG]
+    if not len(bright):
+        return behind
+    lost = path.sky.extinction_mag * extinction.airmass(path.sky.altitude_deg)
+    spread = _blur(path, observer).spread
+    for index in bright:
+        away = np.hypot(
+            stars.x_arcsec - stars.x_arcsec[index], stars.y_arcsec - stars.y_arcsec[index]
+        )
+        light = illuminance_lux(stars.magnitude[index] + lost)
+        halo = light * spread(away) * ARCSEC_PER_RADIAN**2
+        halo[index] = 0.0
+        behind += halo
+    return behind
+
+
+def threshold_rise(
+    path: LightPath, eye: EyeState, observer: Observer, halo: NDArray[np.float64]
+) -> NDArray[np.float64]:
+    """Return how many times more light stars need before a halo than on the plain sky, >= 1.
+
+    Source: Crumey 2014 with the halo as background, see `simview.eye.thresholds`.
+    """
+    aid = aid_of(path, eye, observer)
+    width = _blur(path, observer).width_arcsec
+    area = math.pi / 4.0 * math.radians(width * aid.power / 3600.0) ** 2
+    night = glow.luminance_cd_m2(path.sky)
+    needed, plain = (
+        threshold_lux(light * aid.dimming, field_factor=aid.factor, area_sr=area)
+        for light in (night + halo, np.asarray(night))
+    )
+    return np.asarray(np.maximum(needed / plain, 1.0))
+
+
+def _blur(path: LightPath, observer: Observer) -> Blur:
+    return blurred(
+        star_image(path, _REACH_ARCSEC),
+        path.beam.power,
+        aperture_mm=path.beam.aperture_mm,
+        age_years=observer.age_years,
+    )

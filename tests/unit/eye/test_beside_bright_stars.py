@@ -1,0 +1,81 @@
+"""Stars beside a brighter one: its light lies behind them, near it more than far from it."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from simview import Observer, Sky, look
+from simview.demo import kit_path
+from simview.eye.beside import halo_cd_m2, threshold_rise
+from simview.eye.splitting import split_in_view
+from simview.kitfile import load_kit_file
+from simview.picture.prints.printing import Wanted, develop_all
+from simview.scene.scene import Stars
+from simview.scene.targets import target
+
+
+def a_view(name: str = "sirius", **options):
+    file = load_kit_file(kit_path("demo:tabletop-150"))
+    return look(
+        file.kit,
+        target(name, **options),
+        power=150,
+        sky=Sky(altitude_deg=60.0),
+        observer=Observer(),
+    )
+
+
+def stars(*rows: tuple[float, float]) -> Stars:
+    """Stars on a line: x in arcsec, magnitude."""
+    x, magnitude = np.array(rows).T
+    return Stars(
+        x_arcsec=x,
+        y_arcsec=np.zeros(len(x)),
+        magnitude=magnitude,
+        temperature_k=np.full(len(x), 6500.0),
+    )
+
+
+@pytest.mark.parametrize(("apart", "faint"), [(11.3, 8.5), (30.0, 11.0), (5.0, 6.0)])
+def test_margin_is_the_splitting_rooms_own(apart: float, faint: float) -> None:
+    # Found there for one pair, by another road: the companion's light over its threshold.
+    view = a_view()
+    told = (view.path, view.eye, view.observer)
+    limit = view.numbers["limiting_magnitude"]
+    pair = stars((0.0, -1.46), (apart, faint))
+    rise = threshold_rise(*told, halo_cd_m2(*told, pair, limit))
+    margin = 10.0 ** (0.4 * (limit - faint)) / rise[1]
+    judged = split_in_view(*told, separation_arcsec=apart, magnitudes=(-1.46, faint))
+    assert margin == pytest.approx(judged.companion_over_threshold, rel=0.03)
+
+
+def test_halo_fades_outwards_and_spares_its_own_star() -> None:
+    view = a_view()
+    told = (view.path, view.eye, view.observer)
+    row = stars((0.0, -1.46), (5.0, 9.0), (20.0, 9.0), (200.0, 9.0))
+    halo = halo_cd_m2(*told, row, 12.5)
+    assert halo[0] == 0.0
+    assert halo[1] > 10.0 * halo[2] > 100.0 * halo[3] > 0.0
+    assert np.all(np.diff(threshold_rise(*told, halo)[1:]) < 0.0)
+
+
+def test_faint_stars_hide_nothing() -> None:
+    view = a_view()
+    told = (view.path, view.eye, view.observer)
+    halo = halo_cd_m2(*told, stars((0.0, 9.0), (3.0, 9.5)), 12.5)
+    assert np.all(halo == 0.0)
+    assert np.all(threshold_rise(*told, halo) == 1.0)
+
+
+def test_companion_in_glare_prints_fainter_than_alone() -> None:
+    def printed(first: float) -> float:
+        """Return the most that the companion adds to any pixel."""
+        images = []
+        for second in (8.5, 20.0):
+            view = a_view("double", double=[12.0, 90.0, first, second])
+            wanted = Wanted(view=view, pixels_per_degree=200.0, pixels=240, star_px=3.0)
+            images.append(develop_all([wanted]).panels[0].astype(float).mean(axis=2))
+        return float((images[0] - images[1]).max())
+
+    assert 0.0 < printed(-1.46) < 0.6 * printed(8.0)
