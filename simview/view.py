@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import threading
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property, partial
@@ -40,6 +41,10 @@ GLASS_BANDS: Final = 9
 # for the light that it scatters in the eye, where no wide panel has been painted anyway.
 VEIL_SCALE: Final = 6.0
 VEIL_PIXELS: Final = 360.0
+
+# Views may be exposed side by side, but targets are painted one after another: so a map is made
+# once, and what a caller's own target does need not be safe between threads.
+_painting = threading.Lock()
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -98,7 +103,7 @@ class View:
         pixel_arcsec = 3600.0 / (pixels_per_degree * self.beam.power)
         grid = self.path.grid(pixel_arcsec)
         lens = self.path.kernels(grid)
-        scene = self.target.scene(pixel_arcsec=pixel_arcsec, pixels=pixels + grid.size)
+        scene = self._painted(pixel_arcsec, pixels + grid.size)
         background = lens.sum(axis=(1, 2, 3)) * np.float32(glow.luminance_cd_m2(self.sky))
         glass = self._glass(pixels_per_degree, pixels)
         surfaces, sky = convolve(scene.planes, lens), background[:, None, None]
@@ -120,6 +125,10 @@ class View:
             eye_pupil_mm=self.beam.eye_pupil_mm,
             glass=glass,
         )
+
+    def _painted(self, pixel_arcsec: float, pixels: int) -> Scene:
+        with _painting:
+            return self.target.scene(pixel_arcsec=pixel_arcsec, pixels=pixels)
 
     def _glass(self, pixels_per_degree: float, pixels: int) -> Callable[[Planes], Planes] | None:
         """Return what the eyepiece's glass does, None where that would show nowhere.
@@ -159,7 +168,7 @@ class View:
         else:
             pixels = 2 * math.ceil(field * scale / 2.0) + 4
             pixel_arcsec = 3600.0 / (scale * self.beam.power)
-            scene = self.target.scene(pixel_arcsec=pixel_arcsec, pixels=pixels)
+            scene = self._painted(pixel_arcsec, pixels)
         if not scene.planes.any():
             return None
         wavelengths = band_centres_nm(BANDS)

@@ -11,8 +11,8 @@ from numpy.typing import NDArray
 from simview.air import seeing
 from simview.errors import SimviewError
 from simview.kit import Sky
-from simview.telescope import fourier
 from simview.telescope.exposure import Exposure
+from simview.workers import spread_work
 
 Stack = NDArray[Any]
 
@@ -74,7 +74,7 @@ def aired_planes(exposure: Exposure, sky: Sky, pixel_arcsec: float, pixels: int)
         else:
             answer[k] = _interpolated(spectrum, where)
 
-    fourier.spread_work(work, range(len(planes)))
+    spread_work(work, range(len(planes)))
     answer *= (pixel_arcsec / inner) ** 2
     return answer
 

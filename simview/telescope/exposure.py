@@ -24,6 +24,7 @@ from simview.telescope.opening import (
 )
 from simview.telescope.terms import NO_EXTRAS, Extras
 from simview.units import ARCSEC_PER_RADIAN
+from simview.workers import spread_work
 
 Engine = Literal["native", "poppy"]
 Vector = NDArray[np.float64]
@@ -133,7 +134,7 @@ class Exposure:
             step = float(steps[k])
             fourier.intensity(folded, pixels, step, stack[k], scale, split=alone)
 
-        fourier.spread_work(work, range(len(self.waves)))
+        spread_work(work, range(len(self.waves)))
         return stack
 
 

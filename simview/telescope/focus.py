@@ -11,11 +11,11 @@ from numpy.typing import NDArray
 
 from simview.errors import SimviewError, require_choice, require_range
 from simview.kit import Sky, Telescope
-from simview.telescope import fourier
 from simview.telescope.exposure import Exposure, Stack, checked_screen, exposure
 from simview.telescope.opening import LEAST_SAMPLES, REFERENCE_NM, Opening, stop_for
 from simview.telescope.spread import checked_waves, moment, on_pixels
 from simview.telescope.terms import NO_EXTRAS, Extras
+from simview.workers import spread_work
 
 Vector = NDArray[np.float64]
 
@@ -154,7 +154,7 @@ def axial_cut(
     def work(k: int) -> None:
         answer[:, k] = _cut(one, front, k, travel, pixel_arcsec, pixels, along)
 
-    fourier.spread_work(work, range(len(waves)))
+    spread_work(work, range(len(waves)))
     return answer
 
 

@@ -14,27 +14,18 @@ tests/truth/test_airy.py
 
 from __future__ import annotations
 
-import os
-import threading
-from collections.abc import Callable, Iterable
-from concurrent.futures import ThreadPoolExecutor
-from typing import Any, Final, TypeVar
+from typing import Any, Final
 
 import numpy as np
 from numpy.typing import NDArray
 
 from simview.telescope.kept import Kept, scratch
+from simview.workers import WORKERS, within, workers
 
 Array = NDArray[Any]
-Item = TypeVar("Item")
-Answer = TypeVar("Answer")
 
 # Bytes of transform matrices that are kept; the oldest ones go first.
 KEPT_BYTES: Final = 96_000_000
-
-# Workers over wavelengths, focus positions or frames.
-WORKERS: Final = max(1, min(2, os.cpu_count() or 1))
-
 
 kernels: Final[Kept[tuple[Array, Array]]] = Kept(
     KEPT_BYTES, lambda pair: sum(array.nbytes for array in pair)
@@ -126,7 +117,7 @@ def intensity(
     scale
         Factor on the intensity.
     split
-        Share the work between both workers; not from within `spread_work` on several items.
+        Share the work between both workers, unless this is one of them.
     """
     nx, ny, parts, half, _ = folded.shape
     dtype = folded.dtype
@@ -140,8 +131,8 @@ def intensity(
             np.matmul(pair[y].T, folded[x, y], out=first[x, y])
         np.matmul(first[x].reshape(-1, half), pair[x], out=second[x])
 
-    if split and nx == 2 and WORKERS == 2:
-        list(_workers().map(along, range(2)))
+    if split and nx == 2 and WORKERS == 2 and not within():
+        list(workers().map(along, range(2)))
     else:
         for x in range(nx):
             along(x)
@@ -204,41 +195,3 @@ def _place(quadrant: Array, pixels: int, sign: tuple[int, int], out: Array) -> N
             ways.append((slice(0, centre), slice(centre, 0, -1)))
     (rows, from_rows), (columns, from_columns) = ways
     out[rows, columns] = quadrant[from_rows, from_columns]
-
-
-_pool: ThreadPoolExecutor | None = None
-_pool_lock = threading.Lock()
-_blas: Any = None
-
-
-def spread_work(work: Callable[[Item], Answer], items: Iterable[Item]) -> list[Answer]:
-    """Call `work` on every item with two workers, one linear-algebra thread each; keep order.
-
-    Must not be called from within `work`.
-    """
-    todo = list(items)
-    with _threads().limit(limits=1, user_api="blas"):
-        if len(todo) == 1 or WORKERS == 1:
-            return [work(item) for item in todo]
-        return list(_workers().map(work, todo))
-
-
-def _workers() -> ThreadPoolExecutor:
-    global _pool  # noqa: PLW0603 (made once, on first use)
-    with _pool_lock:
-        if _pool is None:
-            _pool = ThreadPoolExecutor(WORKERS, thread_name_prefix="simview")
-        return _pool
-
-
-def _threads() -> Any:
-    """Return the control over the linear algebra library's own threads."""
-    global _blas  # noqa: PLW0603 (made once, on first use)
-    with _pool_lock:
-        if _blas is None:
-            from threadpoolctl import (  # type: ignore[import-untyped]
-                ThreadpoolController,
-            )
-
-            _blas = ThreadpoolController()
-        return _blas

@@ -21,6 +21,7 @@ from simview.eyepiece.orientation import signs
 from simview.picture.prints import tone
 from simview.picture.prints.display import Display
 from simview.view import View
+from simview.workers import one_by_one
 
 Print = NDArray[np.uint8]
 # Told how far the work is, 0 to 1, and what is being done.
@@ -92,13 +93,7 @@ def develop_all(
         What will show the print; it also says whether each view has an adaptation of its own.
     """
     display = display or Display()
-    exposures: list[Exposure] = []
-    veils: dict[int, Veil | None] = {}
-    for index, panel in enumerate(wanted):
-        if progress is not None:
-            progress(index / (len(wanted) + 1), f"{panel.view.beam.power:.0f} times")
-        exposures.append(panel.expose(veils.get(id(panel.view))))
-        veils[id(panel.view)] = exposures[-1].veil
+    exposures = _expose_all(wanted, progress)
     if progress is not None:
         progress(len(wanted) / (len(wanted) + 1), "printing")
     exposed = [_Exposed(p.view, e, tone.levels(e)) for p, e in zip(wanted, exposures, strict=True)]
@@ -120,6 +115,29 @@ def develop_all(
     if progress is not None:
         progress(1.0, "done")
     return Prints(panels=panels, adaptation=adaptations[0])
+
+
+def _expose_all(wanted: Sequence[Wanted], progress: Progress | None) -> list[Exposure]:
+    """Expose every panel, two views side by side; a view's close-ups wear its whole field's veil.
+
+    How far it is is told from the caller's own thread, each time a view is done.
+    """
+    of_views: dict[int, list[int]] = {}
+    for index, panel in enumerate(wanted):
+        of_views.setdefault(id(panel.view), []).append(index)
+    exposures: dict[int, Exposure] = {}
+
+    def expose(places: list[int]) -> str:
+        veil: Veil | None = None
+        for place in places:
+            exposures[place] = wanted[place].expose(veil)
+            veil = exposures[place].veil
+        return f"{wanted[places[0]].view.beam.power:.0f} times"
+
+    for name in one_by_one(expose, of_views.values()):
+        if progress is not None:
+            progress(len(exposures) / (len(wanted) + 1), name)
+    return [exposures[index] for index in range(len(wanted))]
 
 
 def edged(picture: Print, orientation: Orientation) -> Print:

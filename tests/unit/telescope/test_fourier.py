@@ -65,10 +65,6 @@ def test_scale_multiplies_the_intensity():
     np.testing.assert_allclose(three, 3.0 * one, rtol=1e-12)
 
 
-def test_work_is_answered_in_order():
-    assert fourier.spread_work(lambda k: k * k, range(7)) == [0, 1, 4, 9, 16, 25, 36]
-
-
 def test_kept_matrices_stay_below_their_size():
     fourier.kernels.clear()
     for step in np.linspace(1e-3, 2e-3, 400):
