@@ -12,15 +12,12 @@ from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from importlib import import_module
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Final
+from typing import Any, Final
 
 from simview.errors import ChoiceError, SimviewError, nearest
 from simview.scene.own import read
 from simview.scene.scene import Target, TargetKind
 from simview.scene.tables import records
-
-if TYPE_CHECKING:
-    from simview.scene.listing import Record
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -342,10 +339,3 @@ def _require_options(
     if missing:
         needed = ", ".join(missing)
         raise SimviewError(f"target {entry.name!r}", got=f"no {needed}", remedy="give it")
-
-
-def catalogue(file: str | Path | None = None) -> list[Record]:
-    """Return the list of all targets with their figures; a user's own first."""
-    from simview.scene.listing import listed
-
-    return listed(file)

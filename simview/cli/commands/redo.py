@@ -37,8 +37,8 @@ def command(
     report: ReportOptions = ReportOptions(),
 ) -> None:
     """Make a picture again from its own recipe, perhaps larger."""
+    from simview.picture import again
     from simview.picture.films.moving import read_any_recipe
-    from simview.picture.views import compose
 
     recipe = read_any_recipe(picture)
     if recipe.get("moving"):
@@ -47,7 +47,7 @@ def command(
     wanted = None if size is None else words.size(size)
     reporter = Reporter(report, stem=f"{picture.stem}-again")
     with reporter.progress() as progress:
-        made = compose.redo(recipe, size=wanted, progress=progress)
+        made = again.redo(recipe, size=wanted, progress=progress)
     reporter.sheet(made)
 
 

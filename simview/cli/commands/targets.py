@@ -95,6 +95,7 @@ def command(
     With --out FILE.png, also a sheet of small pictures; with another ending, the list as a file.
     """
     from simview.scene import targets as scene
+    from simview.scene.listing import listed
 
     if kind is not None:
         require_choice("--kind", kind, KINDS)
@@ -103,7 +104,7 @@ def command(
     known = len(scene.names(targets))
     found = [
         record
-        for record in scene.catalogue(targets)
+        for record in listed(targets)
         if (kind is None or record.kind == kind)
         and (season is None or record.season.lower().startswith(season.lower()))
         and (teaches is None or teaches.lower() in record.teaches.lower())

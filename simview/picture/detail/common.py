@@ -10,8 +10,8 @@ import numpy as np
 
 from simview.eye.finest import period_at
 from simview.eye.stations import stations
+from simview.picture.detail.case import Case
 from simview.picture.detail.records import Line, Manner, Zone
-from simview.picture.detail.sheet import Case
 from simview.picture.drawing import text
 from simview.picture.drawing.plot import Point
 from simview.scene.scene import Target

@@ -7,18 +7,18 @@ split, whether a faint patch shows, the faintest star of a field.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Any, Final
-
-import numpy as np
 
 from simview.errors import ChoiceError
 from simview.eye.faint import is_glow
 from simview.eye.state import objective_of
-from simview.eye.stations import Station, base_beam, powers_of, stations
+from simview.eye.stations import base_beam, powers_of, stations
 from simview.eyepiece.train import HIGHEST_POWER_PER_MM, choices
 from simview.kit import Kit, Observer, Sky, Telescope
 from simview.picture import captions, recipe
+from simview.picture.detail import stars, surface
+from simview.picture.detail.case import Answer, Case
 from simview.picture.detail.layout import draw_power_plot
 from simview.picture.detail.records import Fact, PowerPlot, Row, RowMark
 from simview.picture.drawing import text
@@ -38,52 +38,6 @@ _EXIT_PUPILS: Final = (7.0, 5.0, 4.0, 3.0, 2.0, 1.5, 1.0, 0.7, 0.5, 0.3, 0.2, 0.
 
 # A claim further than this past the plot's other powers stands at its edge.
 _FARTHEST: Final = 3.0
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Case:
-    """One kit on one object, looked at at many powers.
-
-    Parameters
-    ----------
-    places
-        Where the curve is computed for the plot and, unless powers are asked for, for the figures.
-    asked
-        Powers that were asked for; None for all of the curve's.
-    """
-
-    kit: Kit
-    target: Target
-    sky: Sky
-    observer: Observer
-    scope: Telescope
-    places: tuple[Station, ...]
-    asked: tuple[float, ...] | None
-
-    @property
-    def powers(self) -> tuple[float, ...]:
-        """Of the curve."""
-        return tuple(place.power for place in self.places)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Answer:
-    """What one sort of object makes of a case: figures for JSON, a plot, words.
-
-    Parameters
-    ----------
-    figures
-        "powers", "finest_detail_arcsec", "enough_from", "empty_above", "reason" and more.
-    plot
-        Without the rows and the facts that every sheet has.
-    title, method
-        What is asked, and how the answer is computed, for the sheet.
-    """
-
-    figures: dict[str, Any]
-    plot: PowerPlot
-    title: str
-    method: str
 
 
 def detail(
@@ -164,17 +118,14 @@ def again(given: Mapping[str, Any], *, size: Size | None = None) -> Sheet:
 
 def _answer(case: Case) -> Answer:
     """Ask what the target is, and let its own module answer."""
-    from simview.picture.detail import stars as detail_stars
-    from simview.picture.detail import surface as detail_surface
-
     double = pair_of(case.target)
     if double is not None:
-        return detail_stars.pair(case, double)
+        return stars.pair(case, double)
     if case.target.luminance_cd_m2 is None:
-        return detail_stars.stars(case)
+        return stars.stars(case)
     if is_glow(case.target):
-        return detail_surface.glow(case)
-    return detail_surface.surface(case)
+        return surface.glow(case)
+    return surface.surface(case)
 
 
 def _case(
@@ -325,8 +276,3 @@ def _caption(case: Case, method: str) -> str:
     eyes = "two eyes" if case.places[0].eye.eyes == 2 else "one eye"
     who = f"Eye: {case.observer.age_years:.0f} years{captions.own_faults(case.observer)}, {eyes}."
     return " ".join((captions.air_before(case.target, case.sky), who, method, *case.target.notes))
-
-
-def as_list(values: Sequence[float | None] | np.ndarray[Any, Any]) -> list[float | None]:
-    """Return figures as plain numbers for JSON."""
-    return [None if value is None else float(value) for value in values]

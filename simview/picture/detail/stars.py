@@ -14,9 +14,9 @@ from simview.eye.pairs import PairCurve, pair_curve
 from simview.eye.starfields import StarCurve, star_curve, stars_seen
 from simview.eye.stations import stations
 from simview.kit import Kit
+from simview.picture.detail.case import Answer, Case
 from simview.picture.detail.common import as_angle, as_times, level, points_of, power_zones, span
 from simview.picture.detail.records import Fact, Line, Manner, PowerPlot, Zone
-from simview.picture.detail.sheet import Answer, Case
 from simview.picture.drawing import text
 from simview.picture.drawing.plot import Point
 from simview.scene.scene import Target

@@ -12,6 +12,7 @@ from simview.eye.faint import VisibilityCurve, visibility_curve
 from simview.eye.finest import detail_curve, period_at
 from simview.eye.parts import Parts, parts
 from simview.eye.thresholds import seen_fraction
+from simview.picture.detail.case import Answer, Case, as_list
 from simview.picture.detail.common import (
     as_angle,
     as_times,
@@ -24,7 +25,6 @@ from simview.picture.detail.common import (
     span,
 )
 from simview.picture.detail.records import Fact, Line, PowerPlot, Zone
-from simview.picture.detail.sheet import Answer, Case, as_list
 from simview.picture.drawing import text
 from simview.picture.drawing.plot import Point
 from simview.picture.marks import marks

@@ -5,7 +5,7 @@ Each function returns a whole `Sheet`; saving it is `simview.picture.save`'s par
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from typing import Any
 
 from PIL.Image import Image, fromarray
@@ -28,7 +28,7 @@ from simview.scene.scene import Target
 from simview.telescope.exposure import Engine
 from simview.view import View, look
 
-__all__ = ["FOOTER", "Sheet", "Size", "compare", "ladder", "picture_of", "redo", "view"]
+__all__ = ["FOOTER", "Sheet", "Size", "compare", "ladder", "picture_of", "view"]
 
 
 def picture_of(view: View, *, pixels_per_degree: float) -> Image:
@@ -240,12 +240,3 @@ def view(  # noqa: PLR0913 - the whole door of a command
         ),
         remarks=missing([seen]),
     )
-
-
-def redo(
-    given: Mapping[str, Any], *, size: Size | None = None, progress: Progress | None = None
-) -> Sheet:
-    """Make a picture again from its recipe; see `simview.picture.again`."""
-    from simview.picture.again import redo as made_again
-
-    return made_again(given, size=size, progress=progress)

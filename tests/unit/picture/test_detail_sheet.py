@@ -11,10 +11,10 @@ from simview.demo import kit_path
 from simview.errors import SimviewError
 from simview.eye.finest import detail_curve
 from simview.kitfile import load_kit_file
+from simview.picture.again import redo
 from simview.picture.detail.sheet import detail
 from simview.picture.drawing import text
 from simview.picture.marks import marks
-from simview.picture.views import compose
 from simview.scene.scene import Scene, Target
 
 SMALL = (960, 540)
@@ -105,7 +105,7 @@ def test_rules_claim_and_pieces_stand_beside_the_curve():
 @pytest.mark.parametrize("name", ["jupiter", "pleiades"])
 def test_sheet_is_made_again_from_its_recipe(name):
     first = sheet(name=name)
-    again = compose.redo(json.loads(json.dumps(first.recipe)))
+    again = redo(json.loads(json.dumps(first.recipe)))
     assert np.array_equal(np.asarray(first.image), np.asarray(again.image))
     assert first.figures == again.figures
 

@@ -8,6 +8,7 @@ import pytest
 import simview
 from simview.errors import SimviewError
 from simview.picture import captions
+from simview.picture.again import redo
 from simview.picture.prints.display import Display
 from simview.picture.prints.printing import Wanted, develop_all
 from simview.picture.views import compose
@@ -87,14 +88,14 @@ def test_photograph_is_turned_as_the_view_is():
 def test_comparison_with_a_photograph_is_made_again():
     both = compared("saturn", [30.0, 30.0], looks=["photo", "eye"])
     assert both.recipe["looks"] == ["photo", "eye"]
-    again = compose.redo(json.loads(json.dumps(both.recipe)))
+    again = redo(json.loads(json.dumps(both.recipe)))
     assert np.array_equal(np.asarray(both.image), np.asarray(again.image))
 
 
 def test_recipe_from_before_photographs_still_works():
     both = compared("saturn", [150.0])
     old = {key: value for key, value in both.recipe.items() if key not in ("looks", "display")}
-    assert np.array_equal(np.asarray(compose.redo(old).image), np.asarray(both.image))
+    assert np.array_equal(np.asarray(redo(old).image), np.asarray(both.image))
 
 
 @pytest.mark.parametrize("looks", [["photo", "photo"], ["eye"], ["eye", "nose"]])
@@ -142,7 +143,7 @@ def test_display_of_a_sheet_is_kept_in_its_recipe():
         "distance_heights": 6.0,
         "adapt": "sheet",
     }
-    again = compose.redo(sheet.recipe)
+    again = redo(sheet.recipe)
     assert np.array_equal(np.asarray(sheet.image), np.asarray(again.image))
 
 
@@ -150,7 +151,7 @@ def test_display_of_a_sheet_is_kept_in_its_recipe():
 def test_broken_display_in_a_recipe_is_refused(display):
     sheet = compared("saturn", [150.0])
     with pytest.raises(SimviewError):
-        compose.redo({**sheet.recipe, "display": display})
+        redo({**sheet.recipe, "display": display})
 
 
 def test_bright_disc_is_no_flat_white_and_dark_sky_no_flat_black():

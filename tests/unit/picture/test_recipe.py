@@ -9,6 +9,7 @@ import pytest
 
 import simview
 from simview.picture import recipe
+from simview.picture.again import redo
 from simview.picture.views import compose
 
 KIT = simview.Kit(
@@ -36,13 +37,13 @@ def made(command):
 @pytest.mark.parametrize("command", ["ladder", "compare", "view"])
 def test_redo_gives_the_same_picture_and_figures(command):
     sheet = made(command)
-    again = compose.redo(json.loads(json.dumps(sheet.recipe)))
+    again = redo(json.loads(json.dumps(sheet.recipe)))
     assert np.array_equal(np.asarray(sheet.image), np.asarray(again.image))
     assert sheet.figures == again.figures
 
 
 def test_redo_takes_another_size():
-    again = compose.redo(made("view").recipe, size=(1280, 720))
+    again = redo(made("view").recipe, size=(1280, 720))
     assert again.image.size == (1280, 720)
 
 
@@ -53,7 +54,7 @@ def test_redo_takes_another_size():
 def test_redo_tells_what_is_wrong_when_a_recipe_is_broken(key, value):
     broken = {**made("ladder").recipe, key: value}
     with pytest.raises(simview.SimviewError) as caught:
-        compose.redo(broken)
+        redo(broken)
     assert "recipe" in str(caught.value)
 
 

@@ -9,9 +9,9 @@ import pytest
 from PIL import Image
 
 from simview.errors import SimviewError
-from simview.scene.listing import season
+from simview.scene.listing import listed, season
 from simview.scene.own import TEACHES
-from simview.scene.targets import catalogue, names, target
+from simview.scene.targets import names, target
 
 OWN = """
 [[target]]
@@ -48,7 +48,7 @@ def own(tmp_path: Path) -> Path:
 
 
 def test_list_says_everything_of_every_target() -> None:
-    lines = catalogue()
+    lines = listed()
     assert len(lines) > 150
     for line in lines:
         assert line.size_arcsec > 0.0
@@ -58,7 +58,7 @@ def test_list_says_everything_of_every_target() -> None:
 
 
 def test_list_holds_what_was_promised() -> None:
-    lines = catalogue()
+    lines = listed()
     kinds = [line.kind for line in lines]
     assert kinds.count("double") >= 40
     assert kinds.count("deep-sky") + kinds.count("stars") >= 60
@@ -93,7 +93,7 @@ def test_recipe_of_an_own_target_needs_its_file_no_more(own: Path) -> None:
 
 
 def test_own_targets_are_listed_first_with_their_season(own: Path) -> None:
-    lines = catalogue(own)
+    lines = listed(own)
     assert [line.name for line in lines[:4]] == [
         "club-double",
         "big-jupiter",
