@@ -17,6 +17,7 @@ from simview.scene.colour import rgb_of_temperature
 from simview.scene.noise import Values, cloudy, lookup
 from simview.scene.painting import Drawing
 from simview.scene.sampling import Draw
+from simview.scene.scene import Stars
 from simview.scene.tables import DATA
 
 NOTE: Final = "Nebula: light and size published; shape drawn after common descriptions."
@@ -84,6 +85,8 @@ class Nebula:
         Contrast of the texture, 0 to 1.
     texture_arcsec
         Length of the texture's broad features.
+    star
+        V magnitude of its central star, or None.
     angle_deg, stretch
         Position angle of the long axis, and how much all is drawn longer along and across it.
     """
@@ -97,6 +100,7 @@ class Nebula:
     grain: float
     texture_arcsec: float
     angle_deg: float
+    star: float | None = None
     stretch: tuple[float, float] = (1.0, 1.0)
 
     @classmethod
@@ -116,10 +120,27 @@ class Nebula:
             grain=float(shape.get("grain", 0.5)),
             texture_arcsec=60.0 * float(shape.get("texture_arcmin", row["major_arcmin"])) / 4.0,
             angle_deg=float(row["angle_deg"]),
+            star=None if "star" not in shape else float(shape["star"]),
         )
         if row["kind"] != "planetary":
             return nebula
         return _sized(nebula, (major, 60.0 * float(row["minor_arcmin"])))
+
+
+# Colour temperature of a planetary nebula's central star, K: the hottest of the table of colours.
+_CENTRAL_K: Final = 50000.0
+
+
+def central_star(nebula: Nebula) -> Stars:
+    """Return the star in a nebula's middle; none where none is told."""
+    if nebula.star is None:
+        return Stars.none()
+    return Stars(
+        x_arcsec=np.zeros(1),
+        y_arcsec=np.zeros(1),
+        magnitude=np.array([nebula.star]),
+        temperature_k=np.array([_CENTRAL_K]),
+    )
 
 
 # A planetary nebula's published diameter is that of the isophote at a tenth of its peak. Source:

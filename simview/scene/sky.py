@@ -16,7 +16,7 @@ from simview.scene.clusters import Globular, globular_stars
 from simview.scene.colour import rgb_of_temperature
 from simview.scene.faint_stars import faint_stars_in
 from simview.scene.galaxies import Galaxy, galaxy_drawing
-from simview.scene.nebulae import Nebula, nebula_drawing
+from simview.scene.nebulae import Nebula, central_star, nebula_drawing
 from simview.scene.noise import Values
 from simview.scene.open_clusters import OpenCluster, faint_members
 from simview.scene.painting import Drawing, collected
@@ -77,6 +77,7 @@ def glow_of(name: str, camera: bool = False) -> Glow | None:
         detail = max(min(galaxy.bulge_arcsec / 6.0, galaxy.radius_arcsec / 60.0), 0.5)
     else:
         nebula = Nebula.of(row)
+        light -= float(illuminance_lux(central_star(nebula).magnitude).sum())
         drawing, reach = nebula_drawing(nebula), nebula.reach_arcsec
         detail = min(min(piece.half) for piece in nebula.pieces) / 3.0
     pixel = 2.0 * reach / 400.0
@@ -150,12 +151,17 @@ def moved(stars: Stars, x_arcsec: float, y_arcsec: float) -> Stars:
 
 
 def members(name: str) -> Stars:
-    """Return the invented stars that belong to a cluster of the table, around its middle."""
+    """Return what stars belong to an object of the table beside the catalogue's, around its middle.
+
+    A cluster's are invented; a planetary nebula has its central star.
+    """
     row = row_of(name)
     if row["kind"] == "globular":
         return globular_stars(Globular.of(row))[0]
     if row["kind"] == "open":
         return faint_members(OpenCluster.of(row))
+    if row["kind"] == "planetary":
+        return central_star(Nebula.of(row))
     return Stars.none()
 
 
