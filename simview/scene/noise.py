@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 # Fields of any float precision; float32 unless a place needs more.
 Values = NDArray[np.floating[Any]]
+Columns = NDArray[np.int32]
 
 
 def cloudy(
@@ -86,19 +87,39 @@ def lookup(texture: Values, row: Values, column: Values) -> Values:
 
 def _read(flat: Values, shape: tuple[int, int], row: Values, column: Values) -> Values:
     ny, nx = shape
+    depth = flat.shape[1]
     row = np.clip(row, np.float32(0.0), np.float32(ny - 1.001))
     top, left = np.floor(row), np.floor(column)
-    down, along = (row - top)[..., None], (column - left)[..., None]
-    here = left.astype(np.int32) % np.int32(nx)
+    down, along = _widened(row - top, depth), _widened(column - left, depth)
+    here = _joined(left.astype(np.int32).ravel(), nx)
     there = here + np.int32(1)
     there[there == nx] = 0
-    first = top.astype(np.int32) * np.int32(nx)
+    first = top.astype(np.int32).ravel() * np.int32(nx)
     here, there = here + first, there + first
-    upper = np.take(flat, here, axis=0)
-    upper += (np.take(flat, there, axis=0) - upper) * along
-    lower = np.take(flat, here + np.int32(nx), axis=0)
-    lower += (np.take(flat, there + np.int32(nx), axis=0) - lower) * along
+    upper = _between(flat, here, there, along)
+    lower = _between(flat, here + np.int32(nx), there + np.int32(nx), along)
     lower -= upper
     lower *= down
     lower += upper
-    return lower
+    return lower.reshape(*row.shape, depth)
+
+
+def _widened(weight: Values, depth: int) -> Values:
+    """Return weights as wide as the texture is deep: shared out by broadcasting, they are slow."""
+    return weight.ravel() if depth == 1 else np.repeat(weight.ravel(), depth)
+
+
+def _joined(column: Columns, nx: int) -> Columns:
+    """Return columns of a texture that joins itself; most lie within it, and division is slow."""
+    if column.size and (column.min() < 0 or column.max() >= nx):
+        return column % np.int32(nx)
+    return column
+
+
+def _between(flat: Values, here: Columns, there: Columns, along: Values) -> Values:
+    """Return the values between two pixels, one row after another."""
+    left, right = (np.take(flat, place, axis=0).reshape(-1) for place in (here, there))
+    right -= left
+    right *= along
+    right += left
+    return right
