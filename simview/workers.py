@@ -46,6 +46,11 @@ def within() -> bool:
     return getattr(_own, "working", False)
 
 
+def threads() -> int:
+    """Return how many threads a library's own work may take: one where both workers are busy."""
+    return 1 if within() else WORKERS
+
+
 def workers() -> ThreadPoolExecutor:
     """Return the two workers; not to be waited for by one of them."""
     global _pool  # noqa: PLW0603 (made once, on first use)

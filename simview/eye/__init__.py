@@ -6,7 +6,8 @@ In the order the light meets it:
 * `faults` - the observer's own short sight, astigmatism and floaters;
 * `optics` - what cornea and lens do to the image; `glare` - the light that they scatter;
 * `colour` - how cones and rods weigh the wavelengths (CIE tables in `data/`);
-* `system` - telescope, air, mount and eye as one transfer; `retina` - the image that it makes;
+* `system` - telescope, air, mount and eye as one transfer; `retina` - the image that it makes, by
+  the transforms in `pruned`;
 * `adaptation` - rods and cones, mesopic mixture, fading colour, what is just visible.
 
 What an eye can make of it:

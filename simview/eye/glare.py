@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from simview.errors import RangeError, require_range
+from simview.eye.pruned import fast_length, rows_of, spectrum_of
 
 Array = NDArray[np.float64]
 
@@ -218,7 +219,11 @@ def veil_of(
     scale = pixels_per_degree / shrink
     reach = min(light.shape[-1] / scale, VALID_DEG[1])
     kernel = veil_kernel(scale, reach, age_years, pigment)
-    far = kernel * (1.0 - _nearness(kernel.shape[0] // 2, scale))
+    far = kernel.copy()
+    half = kernel.shape[0] // 2
+    near = min(half, math.ceil(CLOSE_DEG[1] * scale))  # further out nothing counts as close by
+    middle = slice(half - near, half + near + 1)
+    far[middle, middle] *= 1.0 - _nearness(near, scale)
     beyond = scattered_fraction(reach, VALID_DEG[1], age_years, pigment) if reach < 99.0 else 0.0
     return Veil(
         planes=_scattered(light, far),
@@ -282,19 +287,23 @@ def _reduced(planes: NDArray[np.float32], shrink: int) -> NDArray[np.float32]:
 
 
 def _scattered(light: NDArray[np.float32], kernel: Array) -> NDArray[np.float32]:
-    """Convolve planes with a kernel at least as wide as they are."""
-    from scipy import fft
-
+    """Convolve planes with a kernel, which is centred; beyond their edges there is no light."""
     size, half = light.shape[-1], kernel.shape[0] // 2
-    side = fft.next_fast_len(2 * size, real=True)
+    reach = min(half, size - 1)
+    side = fast_length(size + reach)
     ring = np.zeros((side, side), dtype=np.float32)
-    offsets = np.arange(-min(half, size - 1), min(half, size - 1) + 1)
-    ring[np.ix_(offsets, offsets)] = kernel[np.ix_(offsets + half, offsets + half)]
-    spread = fft.rfft2(ring, workers=2)
+    # The kernel's middle on pixel 0; what lies before it comes around from the far edge.
+    ways = (
+        (slice(0, reach + 1), slice(half, half + reach + 1)),
+        (slice(side - reach, side), slice(half - reach, half)),
+    )
+    for rows, from_rows in ways:
+        for columns, from_columns in ways:
+            ring[rows, columns] = kernel[from_rows, from_columns]
+    spread = spectrum_of(ring, ring.shape)
     answer = np.empty_like(light)
     for k, plane in enumerate(light):
-        scattered = fft.irfft2(
-            fft.rfft2(plane, s=(side, side), workers=2) * spread, s=(side, side), workers=2
-        )
-        answer[k] = scattered[:size, :size]
+        scattered = spectrum_of(plane, ring.shape)
+        scattered *= spread
+        answer[k] = rows_of(scattered, side, slice(0, size))[:, :size]
     return answer

@@ -1,0 +1,58 @@
+"""Transforms of planes in two dimensions, without the rows that are empty or that nobody wants."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from simview.workers import threads
+
+Planes = NDArray[np.float32]
+Spectrum = NDArray[np.complexfloating[Any, Any]]
+
+
+def fast_length(least: float) -> int:
+    """Return the next length from `least` on that transforms fast."""
+    from scipy.fft import next_fast_len
+
+    return int(next_fast_len(math.ceil(least), real=True))
+
+
+def spectrum_of(planes: Planes, shape: tuple[int, int]) -> Spectrum:
+    """Return the half-plane transform of planes that zeros fill up to a shape.
+
+    Parameters
+    ----------
+    planes
+        (..., ny, nx); the rows that are filled up are not transformed along x.
+    shape
+        (my, mx) from (ny, nx) on.
+
+    Returns
+    -------
+    (..., my, mx // 2 + 1)
+    """
+    from scipy import fft
+
+    rows = fft.rfft(planes, n=shape[1], workers=threads())
+    whole: Spectrum = fft.fft(rows, n=shape[0], axis=-2, overwrite_x=True, workers=threads())
+    return whole
+
+
+def rows_of(spectrum: Spectrum, width: int, rows: slice = slice(None)) -> Planes:
+    """Return these rows of the planes with such a half-plane transform.
+
+    Parameters
+    ----------
+    spectrum
+        (..., my, k); overwritten. Frequencies along x from k on are taken as 0.
+    width
+        Pixels along x.
+    """
+    from scipy import fft
+
+    columns = fft.ifft(spectrum, axis=-2, overwrite_x=True, workers=threads())
+    return np.asarray(fft.irfft(columns[..., rows, :], n=width, workers=threads()), np.float32)
