@@ -16,6 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from simview.eye.glare import Veil
+from simview.eye.pruned import Spectrum, fast_length, rows_of, spectrum_of
 from simview.eyepiece.beam import Orientation
 from simview.eyepiece.orientation import orient
 from simview.scene.colour import rgb_of_temperature
@@ -33,6 +34,13 @@ BAND_NM: Final = (420.0, 690.0)
 REACH_AIRY: Final = 28.0
 REACH_BLUR: Final = 6.0
 SOFT_FROM: Final = 0.7
+
+# Largest fine pixel in lambda / D at 550 nm: under half of it at the shortest wavelength, where
+# no light lies beyond the frequencies of the samples.
+SAMPLE_AIRY: Final = 0.38
+
+# Fewer samples than pixels are taken where they are fewer than this share of them.
+WORTH: Final = 0.85
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -91,21 +99,26 @@ def spectral_weights(
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Grid:
-    """Sampling of a kernel: `size` coarse pixels of `pixel_arcsec`, each split `split` times."""
+    """Sampling of a kernel: `size` coarse pixels of `pixel_arcsec`, each split `split` times.
+
+    Where the pixels are finer than the light needs, `enough` fine pixels fill the same square:
+    beyond their frequencies there is no light.
+    """
 
     size: int
     pixel_arcsec: float
     split: int
+    enough: int | None = None
 
     @property
     def fine_size(self) -> int:
         """Fine pixels along a side."""
-        return self.size * self.split
+        return self.enough or self.size * self.split
 
     @property
     def fine_arcsec(self) -> float:
         """Side of a fine pixel on the sky, arcsec."""
-        return self.pixel_arcsec / self.split
+        return self.pixel_arcsec * self.size / self.fine_size
 
     def frequencies(self) -> tuple[NDArray[Any], NDArray[Any]]:
         """Return (fx, fy) of the half-plane transform, cycles per arcsec, to broadcast."""
@@ -133,17 +146,19 @@ def choose_grid(
     airy = ARCSEC_PER_RADIAN * 550e-6 / aperture_mm
     reach = 2.0 * max(REACH_AIRY * airy, REACH_BLUR * blur_arcsec, 3.0 * pixel_arcsec)
     size = _even(min(max(reach / pixel_arcsec, 8.0), limit))
-    wanted = max(1, math.ceil(pixel_arcsec / (0.38 * airy)))
-    split = max(1, min(wanted, limit // size))
-    return Grid(size=size, pixel_arcsec=pixel_arcsec, split=split)
+    pixels = pixel_arcsec / (SAMPLE_AIRY * airy)
+    split = max(1, min(math.ceil(pixels), limit // size))
+    enough = _even(size * pixels)
+    coarser = split == 1 and enough < WORTH * size
+    return Grid(
+        size=size, pixel_arcsec=pixel_arcsec, split=split, enough=enough if coarser else None
+    )
 
 
 def _even(value: float) -> int:
-    from scipy.fft import next_fast_len
-
-    size = int(next_fast_len(math.ceil(value), real=True))
+    size = fast_length(value)
     while size % 2:
-        size = int(next_fast_len(size + 1, real=True))
+        size = fast_length(size + 1)
     return size
 
 
@@ -172,26 +187,39 @@ def kernels(
     -------
     (4, 3, size, size) float32, centre at size // 2.
     """
-    from scipy import fft
-
     n_fine, split = grid.fine_size, grid.split
     fx, fy = grid.frequencies()
     # The centre of the middle coarse pixel lies (split - 1)/2 fine pixels past its first one.
-    centre = (split - 1) / 2.0 - (n_fine // 2 - split * (grid.size // 2))
-    ramp_x = np.exp(-2j * np.pi * fx * centre * grid.fine_arcsec).astype(np.complex64)
+    middle = grid.pixel_arcsec * (grid.size // 2) + grid.fine_arcsec * (split - 1) / 2.0
+    centre = middle - grid.fine_arcsec * (n_fine // 2)
+    ramp_x = np.exp(-2j * np.pi * fx * centre).astype(np.complex64)
     transfers = np.empty((len(spreads), n_fine, n_fine // 2 + 1), np.complex64)
     for index, spread in enumerate(spreads):
-        rise = centre * grid.fine_arcsec - shift_arcsec[index]
+        rise = centre - shift_arcsec[index]
         ramp_y = np.exp(-2j * np.pi * fy * rise).astype(np.complex64)
-        transfers[index] = fft.rfft2(spread.astype(np.float32, copy=False), workers=2)
+        transfers[index] = spectrum_of(spread.astype(np.float32, copy=False), spread.shape)
         transfers[index] *= factors[index] * ramp_x * ramp_y
     mixing = weights.reshape(-1, len(spreads)).astype(np.float32)
     flat = transfers.reshape(len(spreads), -1).view(np.float32)
     total = (mixing @ flat).view(np.complex64)
     total = total.reshape(*weights.shape[:2], n_fine, n_fine // 2 + 1)
-    fine = fft.irfft2(total, s=(n_fine, n_fine), workers=2)
-    shape = (*weights.shape[:2], grid.size, split, grid.size, split)
-    return np.asarray(fine.reshape(shape).sum(axis=(3, 5)) * _window(grid.size), np.float32)
+    if n_fine < grid.size:
+        total = _taller(total, grid.size)
+    fine = rows_of(total, max(n_fine, grid.size))
+    if split > 1:
+        shape = (*weights.shape[:2], grid.size, split, grid.size, split)
+        fine = fine.reshape(shape).sum(axis=(3, 5))
+    return np.asarray(fine * _window(grid.size), np.float32)
+
+
+def _taller(spectrum: Spectrum, size: int) -> Spectrum:
+    """Return a spectrum with zeros at the higher frequencies along y, for so many rows."""
+    half = spectrum.shape[-2] // 2
+    tall = np.zeros((*spectrum.shape[:-2], size, half), np.complex64)
+    # The highest frequency of all, which has no partner, lies past the cut-off and is left out.
+    tall[..., :half, :] = spectrum[..., :half, :half]
+    tall[..., 1 - half :, :] = spectrum[..., 1 - half :, :half]
+    return tall
 
 
 @lru_cache(maxsize=8)
@@ -247,20 +275,17 @@ def convolve(planes: Planes, kernel: Planes) -> Planes:
     (4, ny - k, nx - k) float32; its centre pixel n // 2 is the planes' centre pixel when ny
     and k are even.
     """
-    from scipy import fft
-
     k = kernel.shape[-1]
     ny, nx = planes.shape[1:]
     # Circular wrap-around only spoils the outer k pixels, which are cut off.
-    shape = (fft.next_fast_len(ny, real=True), fft.next_fast_len(nx, real=True))
-    scene = fft.rfft2(planes, s=shape, workers=2)
+    shape = (fast_length(ny), fast_length(nx))
+    scene = spectrum_of(planes, shape)
     answer = np.empty((kernel.shape[0], ny - k, nx - k), np.float32)
     for c in range(kernel.shape[0]):
-        lens = fft.rfft2(kernel[c], s=shape, workers=2)
+        lens = spectrum_of(kernel[c], shape)
         lens *= scene
-        image = fft.irfft2(lens.sum(axis=0), s=shape, workers=2)
         # A kernel centred on k // 2 moves everything by k // 2.
-        answer[c] = image[k : k + ny - k, k : k + nx - k]
+        answer[c] = rows_of(lens.sum(axis=0), shape[1], slice(k, ny))[:, k:nx]
     return np.maximum(answer, 0.0)
 
 
