@@ -133,7 +133,7 @@ def broad_face() -> BroadFace:
     plain = 0.545 - 0.16 * (dark - 1.0) + 0.028 * fine + 0.05 * broad * patchy
     albedo = highland * (1.0 - mare) + plain * mare
     bright = _rays(rng, fine)
-    albedo += bright * (1.0 - 0.35 * mare)
+    albedo += bright * (1.0 - 0.15 * mare)
     blueness = 0.035 * mare * (dark - 0.98) * 3.0 + 0.008 * mare * patchy
     height = -1.3 * _smooth((level + 0.12 * broad) / 0.55 + 0.5) + _arcs(rng, broad) * (
         1.0 - 0.85 * mare
@@ -191,12 +191,12 @@ def _rays(rng: np.random.Generator, fine: Values) -> Values:
         )
         away = at.distance / np.float32(radius)
         streaks = _streaks(rng, np.arctan2(at.east, at.north), away, reach)
-        halo = 0.36 * np.exp(-((away / 2.2) ** 2)) + 0.17 * np.exp(-away / (0.2 * reach))
+        halo = 0.62 * np.exp(-((away / 1.7) ** 2)) + 0.22 * np.exp(-away / (0.24 * reach))
         collar = 1.0 - 0.55 * np.exp(-(((away - 1.35) / 0.35) ** 2))
         bright[at.here] += halo * collar + streaks * patches[at.here]
     for _ in range(1300):
         _speckle(bright, rng)
-    return np.minimum(bright, np.float32(0.7))
+    return np.minimum(bright, np.float32(0.85))
 
 
 def _speckle(bright: Values, rng: np.random.Generator) -> None:
