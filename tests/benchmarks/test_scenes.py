@@ -49,7 +49,7 @@ def test_scene_is_painted(benchmark: Any, name: str, options: dict[str, Any]) ->
 
 
 def test_all_targets_are_listed(benchmark: Any) -> None:
-    from simview.scene.targets import catalogue
+    from simview.scene.listing import listed
 
-    lines = benchmark.pedantic(catalogue, rounds=3, iterations=1)
+    lines = benchmark.pedantic(listed, rounds=3, iterations=1)
     assert len(lines) > 150
