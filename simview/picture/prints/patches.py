@@ -64,35 +64,39 @@ def sizes(light: Light, adaptation: Adaptation) -> NDArray[np.float32] | None:
     return _spread(place, cell, (scotopic.shape[0], scotopic.shape[1]))
 
 
-def _cells(plane: NDArray[np.float32], cell: int) -> NDArray[np.float64]:
+def _cells(plane: NDArray[np.float32], cell: int) -> NDArray[np.float32]:
     """Return the plane's means over cells, those at its edge filled up with what they hold."""
     ny, nx = plane.shape
     rows, columns = -(-ny // cell), -(-nx // cell)
     filled = np.pad(plane, ((0, rows * cell - ny), (0, columns * cell - nx)), mode="edge")
     means = filled.reshape(rows, cell, columns, cell).mean(axis=(1, 3))
-    return np.asarray(means, float)
+    return np.asarray(means, np.float32)
 
 
-def _mean_disc(plane: NDArray[np.float64], diameter: float) -> NDArray[np.float64]:
+def _mean_disc(plane: NDArray[np.float32], diameter: float) -> NDArray[np.float32]:
     """Return running means over about a disc: a Gaussian of the same area."""
-    for axis in (0, 1):
-        plane = _blurred(plane, diameter / 4.0, axis)
+    for _ in range(2):
+        plane = _blurred(plane, diameter / 4.0).T
     return plane
 
 
-def _blurred(plane: NDArray[np.float64], sigma: float, axis: int) -> NDArray[np.float64]:
-    """Return a Gaussian's running means along an axis; the plane goes on as it ends.
+def _blurred(plane: NDArray[np.float32], sigma: float) -> NDArray[np.float32]:
+    """Return a Gaussian's running means down the rows; the plane goes on as it ends.
 
     A few hundred cells, tap by tap: a library's filter would take ten times longer to load.
     """
     reach = int(3.0 * sigma + 0.5)
-    taps = np.exp(-0.5 * (np.arange(-reach, reach + 1) / sigma) ** 2)
-    margin = [(0, 0), (0, 0)]
-    margin[axis] = (reach, reach)
-    wide = np.moveaxis(np.pad(plane, margin, mode="edge"), axis, 0)
-    count = plane.shape[axis]
-    blurred = sum(tap * wide[k : k + count] for k, tap in enumerate(taps / taps.sum()))
-    return np.moveaxis(np.asarray(blurred), 0, axis)
+    taps = np.exp(-0.5 * (np.arange(reach + 1) / sigma) ** 2)
+    taps = (taps / (2.0 * taps.sum() - taps[0])).astype(np.float32)
+    wide = np.pad(plane, ((reach, reach), (0, 0)), mode="edge")
+    count = len(plane)
+    blurred = taps[0] * wide[reach : reach + count]
+    pair = np.empty_like(blurred)
+    for k in range(1, reach + 1):
+        np.add(wide[reach - k :][:count], wide[reach + k :][:count], out=pair)
+        pair *= taps[k]
+        blurred += pair
+    return np.ascontiguousarray(blurred)
 
 
 def _spread(place: NDArray[np.float64], cell: int, shape: tuple[int, int]) -> NDArray[np.float32]:
