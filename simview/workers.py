@@ -6,6 +6,7 @@ import os
 import threading
 from collections.abc import Callable, Iterable, Iterator
 from concurrent.futures import ThreadPoolExecutor
+from contextlib import AbstractContextManager
 from typing import Any, Final, TypeVar
 
 Item = TypeVar("Item")
@@ -34,7 +35,7 @@ def one_by_one(work: Callable[[Item], Answer], items: Iterable[Item]) -> Iterato
     if within():
         yield from map(work, todo)
         return
-    with _threads().limit(limits=1, user_api="blas"):
+    with one_blas_thread():
         if len(todo) == 1 or WORKERS == 1:
             yield from map(work, todo)
         else:
@@ -44,6 +45,12 @@ def one_by_one(work: Callable[[Item], Answer], items: Iterable[Item]) -> Iterato
 def within() -> bool:
     """Return whether this thread is one of the workers."""
     return getattr(_own, "working", False)
+
+
+def one_blas_thread() -> AbstractContextManager[Any]:
+    """Return a context in which the linear algebra library keeps to the thread that calls it."""
+    limited: AbstractContextManager[Any] = _threads().limit(limits=1, user_api="blas")
+    return limited
 
 
 def threads() -> int:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from typing import Final, NamedTuple
 
 import numpy as np
@@ -56,12 +57,27 @@ def stopped(view: View, diameter_px: float) -> View:
     -------
     (n, n, 3); the field's edge is smooth, its inside untouched.
     """
-    distance = _from_middle(view.shape[0])
+    return field_stop(view.shape[0], diameter_px)(view)
+
+
+def field_stop(side: int, diameter_px: float) -> Callable[[View], View]:
+    """Return `stopped` for many views of one size: only what lies outside the field is drawn."""
+    distance = _from_middle(side)
     radius = diameter_px / 2.0
-    inside = np.clip(radius + 0.5 - distance, 0.0, 1.0)[..., None]
-    in_ring = np.clip(radius + ring_px(diameter_px) + 0.5 - distance, 0.0, 1.0)[..., None]
+    places = np.flatnonzero(distance > radius - 0.5)
+    beyond = distance.ravel()[places, None]
+    inside = np.clip(radius + 0.5 - beyond, 0.0, 1.0)
+    in_ring = np.clip(radius + ring_px(diameter_px) + 0.5 - beyond, 0.0, 1.0)
     around = np.array(GROUND, np.float32) * (1.0 - in_ring) + np.array(RING, np.float32) * in_ring
-    return np.asarray(view * inside + around * (1.0 - inside) + 0.5).astype(np.uint8)
+    around *= 1.0 - inside
+
+    def cut(view: View) -> View:
+        answer = np.array(view, order="C")
+        pixels = answer.reshape(-1, 3)
+        pixels[places] = pixels[places] * inside + around + 0.5
+        return answer
+
+    return cut
 
 
 def _from_middle(side: int) -> NDArray[np.float32]:

@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 
 from simview.air import glow, refraction
 from simview.eye.aided import aid_of
+from simview.eye.pruned import fast_length, rows_of, spectrum_of
 from simview.eye.retina import (
     Exposure,
     Grid,
@@ -111,9 +112,7 @@ class Shown:
             return None
         mixed = None
         if planes.shape[-1] <= _AT_ONCE:
-            from scipy import fft
-
-            spectrum = fft.rfft2(planes.astype(np.float32, copy=False), s=_fast(planes), workers=2)
+            spectrum = spectrum_of(planes.astype(np.float32, copy=False), _fast(planes))
             mixed = np.einsum("cpb,pyx->cbyx", weights.astype(np.float32), spectrum)
         return Shown(
             planes=planes,
@@ -138,26 +137,24 @@ class Shown:
             window = self.planes[:, top : top + size, left : left + size]
             lens = np.tensordot(self.weights, spreads, axes=1)
             return convolve(window, lens)
-        from scipy import fft
-
-        each = fft.rfft2(spreads, s=_fast(self.planes))
+        shape = _fast(self.planes)
+        each = spectrum_of(spreads, shape)
         k = spreads.shape[-1]
         rows = slice(k + top, k + top + self.pixels)
         columns = slice(k + left, k + left + self.pixels)
         answer = np.empty((len(self.mixed), self.pixels, self.pixels), np.float32)
+        total, part = np.empty_like(each[0]), np.empty_like(each[0])
         for channel, light in enumerate(self.mixed):
-            total = light[0] * each[0]
+            np.multiply(light[0], each[0], out=total)
             for band in range(1, len(each)):
-                total += light[band] * each[band]
-            answer[channel] = fft.irfft2(total, s=_fast(self.planes))[rows, columns]
+                total += np.multiply(light[band], each[band], out=part)
+            answer[channel] = rows_of(total, shape[1], rows)[:, columns]
         return np.maximum(answer, 0.0, out=answer)
 
 
 def _fast(planes: Planes) -> tuple[int, int]:
-    from scipy.fft import next_fast_len
-
     ny, nx = planes.shape[1:]
-    return int(next_fast_len(ny, real=True)), int(next_fast_len(nx, real=True))
+    return fast_length(ny), fast_length(nx)
 
 
 class Camera:
@@ -249,13 +246,13 @@ class Camera:
                 surfaces *= np.float32(self.still.veil.kept)
                 surfaces += shifted(self.veil, *moved_px)
             extended += surfaces
+        turned = self.still.orientation
         points = np.zeros_like(extended)
         if self.stars is not None:
-            points = self.stars.through(spreads, moved_px)
-        turned = self.still.orientation
+            points = orient(self.stars.through(spreads, moved_px), turned)
         retina = Retina(
             extended=orient(extended, turned),
-            points=orient(points, turned),
+            points=points,
             pixels_per_degree=self.asked.pixels_per_degree,
             eye_pupil_mm=self.still.eye_pupil_mm,
         )
@@ -289,6 +286,8 @@ def exposed_still(asked: Framed, pixels: int) -> tuple[Exposure, tone.Adaptation
 def shifted(planes: Planes, right: int, up: int) -> Planes:
     """Return planes (c, ny, nx) moved by whole pixels; the edge goes on where nothing comes in."""
     ny, nx = planes.shape[1:]
-    rows = np.clip(np.arange(ny) + up, 0, ny - 1)
-    columns = np.clip(np.arange(nx) - right, 0, nx - 1)
-    return np.asarray(planes[:, rows[:, None], columns])
+    right, up = (int(np.clip(step, 1 - n, n - 1)) for step, n in ((right, nx), (up, ny)))
+    below, before = max(up, 0), max(right, 0)
+    above, after = below - up, before - right
+    kept = planes[:, below : ny - above, after : nx - before]
+    return np.pad(kept, ((0, 0), (above, below), (before, after)), mode="edge")

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections import deque
 from collections.abc import Callable, Iterable, Iterator
-from concurrent.futures import Future, ThreadPoolExecutor
+from concurrent.futures import Future
 from dataclasses import dataclass, field
 from typing import Any, Final, TypeVar
 
@@ -20,6 +20,7 @@ from simview.telescope.motion import path_arcsec
 from simview.telescope.mount import shake_rms_arcsec
 from simview.telescope.pupil import axis
 from simview.units import ARCSEC_PER_RADIAN
+from simview.workers import one_blas_thread, workers
 
 Floats = NDArray[np.float64]
 Item = TypeVar("Item")
@@ -250,13 +251,11 @@ def mean(stacks: Iterable[NDArray[Any]]) -> NDArray[Any]:
 
 def in_order(work: Callable[[Item], Answer], items: Iterable[Item]) -> Iterator[Answer]:
     """Call `work` on every item, two at a time and a few ahead; give the answers in order."""
-    from threadpoolctl import threadpool_limits  # type: ignore[import-untyped]
-
     waiting: deque[Future[Answer]] = deque()
-    with threadpool_limits(1, user_api="blas"), ThreadPoolExecutor(2) as pool:
+    with one_blas_thread():
         try:
             for item in items:
-                waiting.append(pool.submit(work, item))
+                waiting.append(workers().submit(work, item))
                 if len(waiting) > _AHEAD:
                     yield waiting.popleft().result()
             while waiting:

@@ -22,7 +22,7 @@ from simview.kit import Kit, Observer
 from simview.picture import captions
 from simview.picture import recipe as recipes
 from simview.picture.drawing import text
-from simview.picture.drawing.panel import stopped
+from simview.picture.drawing.panel import field_stop
 from simview.picture.films.camera import Camera
 from simview.picture.films.frame import Strip, check_side, composed, draw_strip, enlarged
 from simview.picture.films.motion import Motion, in_order
@@ -185,12 +185,11 @@ def _recipe(asked: ViewFilm, *, bare: bool) -> dict[str, Any]:
 def _frames(asked: ViewFilm, *, bare: bool) -> Iterator[Print]:
     camera = Camera(asked)
     strip = None if bare else draw_strip(words(asked), asked.side)
+    cut = field_stop(asked.side, asked.side - 6.0)
 
     def frame(number: int) -> Print:
         picture = enlarged(camera.frame(number), asked.side)
-        if asked.shows_stop:
-            picture = stopped(picture, asked.side - 6.0)
-        return composed(picture, strip)
+        return composed(cut(picture) if asked.shows_stop else picture, strip)
 
     return in_order(frame, range(asked.motion.frames))
 
