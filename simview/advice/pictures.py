@@ -227,5 +227,6 @@ def _png(panel: object) -> bytes:
 
     image = Image.fromarray(np.asarray(panel, dtype=np.uint8))
     stream = io.BytesIO()
-    image.save(stream, format="PNG", optimize=True)
+    # A harder squeeze makes it 6 % smaller in ten times the time.
+    image.save(stream, format="PNG", compress_level=6)
     return stream.getvalue()
