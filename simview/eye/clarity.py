@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -19,6 +20,8 @@ def airy_arcsec(path: LightPath) -> float:
     return ARCSEC_PER_RADIAN * 550e-6 / path.beam.aperture_mm
 
 
+# The figures of a view, its panel and its close-up all ask for it.
+@lru_cache(maxsize=64)
 def width_arcsec(path: LightPath) -> float:
     """Return the full width at half maximum of a star's image on the retina, arcsec on the sky.
 
