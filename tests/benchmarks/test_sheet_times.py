@@ -41,3 +41,27 @@ def test_ladder_of_six_panels_as_a_whole_process(benchmark, size, tmp_path):
     ]
     benchmark.pedantic(subprocess.run, args=(command,), kwargs={"check": True}, rounds=3)
     assert out.stat().st_size > 10_000
+
+
+def test_answer_with_pictures_as_a_whole_process(benchmark, tmp_path):
+    out = tmp_path / "answer.html"
+    command = [
+        *(sys.executable, "-m", "simview", "vet", "demo:present-450x"),
+        *("--shelf=demo:shelf", "--letterhead=demo:letterhead", "--budget=150", "--currency=EUR"),
+        *(f"--out={out}", "--force", "--quiet"),
+    ]
+    benchmark.pedantic(
+        subprocess.run,
+        args=(command,),
+        kwargs={"check": True, "capture_output": True},
+        rounds=3,
+    )
+    assert out.stat().st_size > 100_000
+
+
+def test_close_ups_kernel(benchmark):
+    path = simview.look(
+        simview.load_kit(asset("kits/toy-refractor-50.toml")), simview.target("jupiter"), power=150
+    ).path
+    kernel = benchmark(lambda: path.kernels(path.grid(0.3)))
+    assert kernel.shape == (4, 3, 576, 576)
