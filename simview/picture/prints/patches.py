@@ -56,7 +56,8 @@ def sizes(light: Light, adaptation: Adaptation) -> NDArray[np.float32] | None:
             for size in SIZES_DEG
         ]
     )
-    lead = above**_LEADS
+    # In double precision: the eighth power of a glaring light passes what single holds.
+    lead = above.astype(float) ** _LEADS
     lead[0] += _NOTHING**_LEADS
     place = np.tensordot(np.arange(len(SIZES_DEG)), lead, axes=1) / lead.sum(axis=0)
     if place.max() < 0.05:
