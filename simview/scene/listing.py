@@ -48,7 +48,7 @@ class Record:
 
 # Months by the right ascension (hours) that stands in the south at 21:30 in their middle: on
 # 22 September 0 h culminates at midnight local mean time, two hours of RA a month.
-_MONTHS: Final = (
+MONTHS: Final = (
     "January",
     "February",
     "March",
@@ -68,7 +68,7 @@ def season(ra_deg: float) -> str:
     """Return the month in whose evenings (21:30) a right ascension stands highest."""
     # In mid-January (day 15) the sidereal time at 21:30 is 5.2 h; it gains 2 h a month.
     months = ((ra_deg / 15.0 - 5.2) % 24.0) / 2.0
-    return _MONTHS[round(months) % 12]
+    return MONTHS[round(months) % 12]
 
 
 def listed(file: str | Path | None = None) -> list[Record]:

@@ -97,6 +97,8 @@ def test_photographs_and_views_of_a_page_differ(tmp_path: Path) -> None:
         (["--size", "9x9", "--kind", "planet"], ["9x9"]),
         (["--sky-mag", "99", "--kind", "planet"], ["sky_mag_arcsec2"]),
         (["--named", "xyzzy"], ["none of"]),
+        (["--season", "juli"], ["--season", "did you mean 'July'?"]),
+        (["--teaches", "spliting"], ["--teaches", "did you mean 'splitting'?"]),
         (["--targets", "none.toml"], ["none.toml"]),
     ],
 )

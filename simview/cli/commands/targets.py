@@ -95,16 +95,20 @@ def command(
     With --out FILE.png, also a sheet of small pictures; with another ending, the list as a file.
     """
     from simview.scene import targets as scene
-    from simview.scene.listing import listed
+    from simview.scene.listing import MONTHS, listed
+    from simview.scene.own import TEACHES
 
     if kind is not None:
         require_choice("--kind", kind, KINDS)
     pictures = report.out is not None and report.out.suffix.lower() == ".png"
     reporter = Reporter(report, suffix=".png" if pictures else "")
-    known = len(scene.names(targets))
+    records = listed(targets)
+    known = len(records)
+    _require_part("--season", season, (*MONTHS, "any time", "by date"), start=True)
+    _require_part("--teaches", teaches, TEACHES)
     found = [
         record
-        for record in listed(targets)
+        for record in records
         if (kind is None or record.kind == kind)
         and (season is None or record.season.lower().startswith(season.lower()))
         and (teaches is None or teaches.lower() in record.teaches.lower())
@@ -137,6 +141,17 @@ class Wish:
     shown: str
     page: int
     title: str
+
+
+def _require_part(
+    what: str, word: str | None, known: Sequence[str], *, start: bool = False
+) -> None:
+    """Raise where no known word begins with, or holds, the word asked for."""
+    if word is None:
+        return
+    asked = word.lower()
+    if not any(k.lower().startswith(asked) if start else asked in k.lower() for k in known):
+        require_choice(what, word, known)
 
 
 def _title(*words: str | None) -> str:
