@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from contextlib import contextmanager
 from typing import Any, Final
 
 from simview.errors import SimviewError
@@ -32,9 +33,33 @@ def write(
         "command": command,
         "kits": [kit_text(kit) for kit in kits],
         "target": dict(target.recipe),
-        "conditions": kit_text(Kit(name="conditions"), sky=sky, observer=observer),
+        "conditions": conditions_text(sky, observer),
         **further,
     }
+
+
+def conditions_text(sky: Sky, observer: Observer) -> str:
+    """Return sky and eye as the text of a kit file."""
+    return kit_text(Kit(name="conditions"), sky=sky, observer=observer)
+
+
+@contextmanager
+def reading() -> Iterator[None]:
+    """Say of a recipe that lacks something, or holds what it should not, that it is none of ours.
+
+    Raises
+    ------
+    SimviewError
+        In place of KeyError, TypeError and ValueError; one that is raised within is left as it is.
+    """
+    try:
+        yield
+    except SimviewError:
+        raise
+    except (KeyError, TypeError, ValueError) as error:
+        raise SimviewError(
+            WHERE, got=f"no usable {error}", allowed="a recipe as this program writes it"
+        ) from error
 
 
 @dataclasses.dataclass(frozen=True, slots=True, kw_only=True)
@@ -61,14 +86,10 @@ def read(recipe: Mapping[str, Any]) -> Ingredients:
         Where something is missing from it or is not what it should be.
     """
     left = dict(recipe)
-    try:
+    with reading():
         command, kits = str(left.pop("command")), list(left.pop("kits"))
         options = {str(key): value for key, value in dict(left.pop("target")).items()}
         conditions = str(left.pop("conditions"))
-    except (KeyError, TypeError, ValueError) as error:
-        raise SimviewError(
-            WHERE, got=f"no usable {error}", allowed="a recipe as this program writes it"
-        ) from error
     told: KitFile = parse_kit(conditions, where=WHERE)
     return Ingredients(
         command=command,

@@ -17,6 +17,7 @@ from simview.errors import RangeError, SimviewError, require_choice
 from simview.kit import Sky
 
 if TYPE_CHECKING:
+    from simview.picture.views.comparing import Look
     from simview.scene.listing import Record
 
 EXAMPLES = (
@@ -41,6 +42,9 @@ _TITLES: Final = {
     "daytime": "By day",
 }
 KINDS: Final = tuple(_TITLES)
+
+# What a picture can show.
+_LOOKS: Final = ("eye", "photo")
 
 _PICTURES: Final = "Pictures, with --out FILE.png"
 
@@ -78,7 +82,7 @@ def command(
             "--as",
             metavar="eye|photo",
             help="What each picture shows: what the eye sees, or a long photograph.",
-            autocompletion=complete.choices(("eye", "photo")),
+            autocompletion=complete.choices(_LOOKS),
             rich_help_panel=_PICTURES,
         ),
     ] = "eye",
@@ -167,7 +171,7 @@ def _pictures(
     sheet: SheetOptions,
 ) -> None:
     """Make one page of pictures and tell how many there are."""
-    require_choice("--as", wish.shown, ("eye", "photo"))
+    require_choice("--as", wish.shown, _LOOKS)
     file, drawn = read(wish.kit), sheet.drawn()
     from simview.picture.views import contact_sheet
     from simview.scene.targets import target
@@ -190,7 +194,7 @@ def _pictures(
         made = contact_sheet.contact_sheet(
             items,
             file.kit,
-            shown=cast("contact_sheet.Look", wish.shown),
+            shown=cast("Look", wish.shown),
             title=title,
             sky=sky.over(file.sky or Sky()),
             observer=file.observer,

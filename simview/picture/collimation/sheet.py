@@ -9,7 +9,7 @@ from typing import Any, Final
 import numpy as np
 from numpy.typing import NDArray
 
-from simview.errors import FitError, SimviewError, require_range
+from simview.errors import FitError, require_range
 from simview.kit import Kit, Telescope
 from simview.kitfile import kit_text, parse_kit
 from simview.picture import captions
@@ -19,7 +19,7 @@ from simview.picture.drawing.canvas import Canvas, Size
 from simview.picture.drawing.palette import GOOD, INK, LINE, SOFT, WARN
 from simview.picture.drawing.sheet import Area, SheetText
 from simview.picture.prints.printing import Progress
-from simview.picture.recipe import WHERE
+from simview.picture.recipe import WHERE, reading
 from simview.picture.startest.images import Star
 from simview.picture.startest.patterns import telescope_of
 from simview.picture.startest.starlight import printed, star_colour, white_level
@@ -183,7 +183,7 @@ def read(given: Mapping[str, Any]) -> tuple[Collimation, Size]:
     SimviewError
         Where something is missing from it or is not what it should be.
     """
-    try:
+    with reading():
         (words,) = given["kits"]
         width, height = (int(side) for side in given["size"])
         keys = ("circle_mm", "pitch_mm", "first_deg", "travel_waves")
@@ -191,10 +191,6 @@ def read(given: Mapping[str, Any]) -> tuple[Collimation, Size]:
         if not all(isinstance(value, int | float) for value in further.values()):
             raise TypeError("number")
         colour = str(given["colour"])
-    except (KeyError, TypeError, ValueError) as error:
-        raise SimviewError(
-            WHERE, got=f"no usable {error}", allowed="a recipe as this program writes it"
-        ) from error
     kit = parse_kit(str(words), where=WHERE).kit
     return collimation(kit, colour=colour, **further), (width, height)
 

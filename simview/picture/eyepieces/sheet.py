@@ -9,7 +9,7 @@ from typing import Any, Final
 import numpy as np
 from PIL.Image import Image
 
-from simview.errors import ChoiceError, SimviewError
+from simview.errors import ChoiceError
 from simview.eyepiece.field_edge import edge_profile
 from simview.eyepiece.lens import Lens
 from simview.eyepiece.lensfigures import EyepieceFigures, eyepiece_figures
@@ -23,7 +23,7 @@ from simview.picture.drawing.palette import GOOD, INK, LINE, SOFT, WARN, Colour
 from simview.picture.drawing.sheet import Area, SheetText
 from simview.picture.eyepieces.lens_drawing import draw_lens
 from simview.picture.eyepieces.views import colour_weights, field_view, spot_view
-from simview.picture.recipe import WHERE
+from simview.picture.recipe import WHERE, reading
 from simview.picture.views.compose import FOOTER, Sheet
 
 # Parts of the field's radius whose spots are shown.
@@ -108,15 +108,11 @@ def again(recipe: Mapping[str, Any], *, size: Size | None = None) -> Sheet:
     SimviewError
         Where the recipe is broken.
     """
-    try:
+    with reading():
         table, name = dict(recipe["lens"]), str(recipe["name"])
         (words,) = recipe["kits"]
         field = recipe["apparent_field_deg"]
         width, height = (int(side) for side in (size or recipe["size"]))
-    except (KeyError, TypeError, ValueError) as error:
-        raise SimviewError(
-            WHERE, got=f"no usable {error}", allowed="a recipe as this program writes it"
-        ) from error
     layout = parse_lens(table, name=name, where=WHERE)
     kit = parse_kit(str(words), where=WHERE).kit
     return eyepiece(kit, layout, apparent_field_deg=field, size=(width, height))

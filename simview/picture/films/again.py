@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from simview.air.flow import Layer
-from simview.errors import ChoiceError, SimviewError
+from simview.errors import ChoiceError
 from simview.kit import Mount, Sky
 from simview.kitfile import parse_kit
 from simview.picture import recipe as recipes
@@ -28,19 +28,13 @@ def again(given: Mapping[str, Any]) -> Moving:
         Where the recipe is broken, or of another command.
     """
     command, of = given.get("command"), given.get("of")
-    try:
+    with recipes.reading():
         if command == "collimate":
             return _collimation(given)
         if command == "film" and of == "star":
             return _star(given)
         if command == "film" and of == "view":
             return _view(given)
-    except (KeyError, TypeError, ValueError) as error:
-        if isinstance(error, SimviewError):
-            raise
-        raise SimviewError(
-            WHERE, got=f"no usable {error}", allowed="a recipe as this program writes it"
-        ) from error
     raise ChoiceError("recipe command", got=str(command), allowed="film, collimate")
 
 

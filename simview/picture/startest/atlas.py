@@ -13,7 +13,6 @@ from typing import Any, Final
 import numpy as np
 from numpy.typing import NDArray
 
-from simview.errors import SimviewError
 from simview.kit import Kit, Telescope, Wavefront
 from simview.kitfile import kit_text, parse_kit
 from simview.picture import captions
@@ -21,7 +20,7 @@ from simview.picture.drawing import text
 from simview.picture.drawing.canvas import Canvas, Size, check_size
 from simview.picture.drawing.palette import Colour
 from simview.picture.prints.printing import Progress
-from simview.picture.recipe import WHERE
+from simview.picture.recipe import WHERE, reading
 from simview.picture.startest.atlas_cells import CELLS, NEAR, Cell, subject, type_of
 from simview.picture.startest.figures import by_name, encircled_airy, strehl_white
 from simview.picture.startest.images import Star
@@ -163,13 +162,9 @@ def again(given: Mapping[str, Any], *, size: Size | None = None) -> Sheet:
     SimviewError
         Where the recipe is broken.
     """
-    try:
+    with reading():
         (words,) = given["kits"]
         width, height = (int(side) for side in (size or given["size"]))
-    except (KeyError, TypeError, ValueError) as error:
-        raise SimviewError(
-            WHERE, got=f"no usable {error}", allowed="a recipe as this program writes it"
-        ) from error
     return atlas(parse_kit(str(words), where=WHERE).kit, size=(width, height))
 
 

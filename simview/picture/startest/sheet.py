@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any, Final
 
-from simview.errors import RangeError, SimviewError
+from simview.errors import RangeError
 from simview.kit import Telescope
 from simview.kitfile import kit_text, parse_kit
 from simview.picture import captions
@@ -18,7 +18,7 @@ from simview.picture.drawing.canvas import Canvas, Size
 from simview.picture.drawing.palette import GOOD, INK, LINE, SOFT
 from simview.picture.drawing.sheet import Area, SheetText
 from simview.picture.prints.printing import Progress
-from simview.picture.recipe import WHERE
+from simview.picture.recipe import WHERE, reading
 from simview.picture.startest.charts import draw_map, draw_profile
 from simview.picture.startest.figures import (
     StarFigures,
@@ -135,16 +135,12 @@ def read(given: Mapping[str, Any]) -> tuple[StarTest, Size]:
     SimviewError
         Where something is missing from it or is not what it should be.
     """
-    try:
+    with reading():
         (words,) = given["kits"]
         faults = [str(word) for word in given["faults"]]
         width, height = (int(side) for side in given["size"])
         further = {key: given[key] for key in ("power", "common", "travel_waves", "positions")}
         colour = str(given["colour"])
-    except (KeyError, TypeError, ValueError) as error:
-        raise SimviewError(
-            WHERE, got=f"no usable {error}", allowed="a recipe as this program writes it"
-        ) from error
     test = StarTest(
         kit=parse_kit(str(words), where=WHERE).kit,
         faults=tuple(parse(word) for word in faults),

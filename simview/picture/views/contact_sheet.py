@@ -5,11 +5,11 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any, Final, Literal, cast
+from typing import Any, Final, cast
 
 import numpy as np
 
-from simview.errors import RangeError, SimviewError, require_choice
+from simview.errors import RangeError, require_choice
 from simview.eyepiece.train import choices
 from simview.kit import Kit, Observer, Sky
 from simview.kitfile import kit_text, parse_kit
@@ -21,8 +21,8 @@ from simview.picture.drawing.sheet import SheetText
 from simview.picture.finished import FOOTER, Sheet, star_px
 from simview.picture.prints.display import Display
 from simview.picture.prints.printing import Print, Progress, Wanted, develop_all
-from simview.picture.recipe import WHERE
-from simview.picture.views.comparing import photo_panel
+from simview.picture.recipe import WHERE, conditions_text, reading
+from simview.picture.views.comparing import LOOKS, Look, photo_panel
 from simview.picture.views.contact_layout import Cell, Grid, draw_cell, grid_of
 from simview.scene.promise import NOTE
 from simview.scene.scene import Target
@@ -30,10 +30,6 @@ from simview.scene.targets import target as build_target
 from simview.telescope.exposure import Engine
 from simview.units import mag_arcsec2
 from simview.view import View, look
-
-# What every picture shows: what the eye sees, or a long photograph.
-Look = Literal["eye", "photo"]
-LOOKS: Final = ("eye", "photo")
 
 # Pictures on one page: more would be too small for their words. A choice.
 MOST: Final = 12
@@ -131,7 +127,7 @@ def contact_sheet(  # noqa: PLR0913 - the whole door of a command
         recipe={
             "command": "targets",
             "kits": [kit_text(kit)],
-            "conditions": kit_text(Kit(name="conditions"), sky=sky, observer=observer),
+            "conditions": conditions_text(sky, observer),
             "targets": [_recipe(item) for item in items],
             "look": shown,
             "title": title,
@@ -149,7 +145,7 @@ def again(recipe: Mapping[str, Any], *, size: Size | None = None) -> Sheet:
     SimviewError
         Where the recipe is broken.
     """
-    try:
+    with reading():
         (words,) = recipe["kits"]
         rows = [dict(row) for row in recipe["targets"]]
         items = [
@@ -164,12 +160,6 @@ def again(recipe: Mapping[str, Any], *, size: Size | None = None) -> Sheet:
         told = parse_kit(str(recipe["conditions"]), where=WHERE)
         shown, title = recipe["look"], str(recipe["title"])
         width, height = (int(side) for side in (size or recipe["size"]))
-    except SimviewError:
-        raise
-    except (KeyError, TypeError, ValueError) as error:
-        raise SimviewError(
-            WHERE, got=f"no usable {error}", allowed="a recipe as this program writes it"
-        ) from error
     return contact_sheet(
         items,
         parse_kit(str(words), where=WHERE).kit,
