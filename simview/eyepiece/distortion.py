@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from simview.errors import require_range
 from simview.eyepiece.field_edge import radius_deg
 from simview.eyepiece.lensfigures import EyepieceFigures
+from simview.workers import spread_work
 
 Floats = NDArray[np.float64]
 
@@ -54,8 +55,6 @@ def distort(
     -------
     (p, ny, nx) float32; by straight lines between pixels.
     """
-    from concurrent.futures import ThreadPoolExecutor
-
     from scipy import ndimage
 
     scale = require_range("pixels_per_degree", pixels_per_degree, 0.5, 2000.0)
@@ -71,8 +70,7 @@ def distort(
         plane = np.asarray(planes[p], np.float32)
         ndimage.map_coordinates(plane, (y, x), output=drawn[p], order=1, mode="nearest")
 
-    with ThreadPoolExecutor(2) as pool:
-        list(pool.map(draw, range(len(planes))))
+    spread_work(draw, range(len(planes)))
     if dim:
         step = 0.05
         slope = (source_angle_deg(figures, away + step) - source) / step

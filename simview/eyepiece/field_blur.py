@@ -26,6 +26,7 @@ from numpy.typing import NDArray
 from simview.errors import RangeError, SimviewError, require_range
 from simview.eyepiece.lensfigures import EyepieceFigures
 from simview.eyepiece.spotkernels import spot_kernels, spot_reach
+from simview.workers import spread_work
 
 Floats = NDArray[np.float64]
 Planes = NDArray[np.float32]
@@ -243,11 +244,8 @@ def _tile_spots(
 
 def spread(planes: Planes, plan: Tiles) -> Planes:
     """Spread the planes as planned: the part that runs for every picture."""
-    from concurrent.futures import ThreadPoolExecutor
-
     answer = np.array(planes, np.float32)  # where nothing is spread, the light stays as it is
-    with ThreadPoolExecutor(2) as pool:
-        list(pool.map(lambda p: _spread_one(planes[p], answer[p], plan, p), range(len(planes))))
+    spread_work(lambda p: _spread_one(planes[p], answer[p], plan, p), range(len(planes)))
     return answer
 
 

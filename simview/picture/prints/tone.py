@@ -9,7 +9,6 @@ Source: IEC 61966-2-1 (sRGB).
 
 from __future__ import annotations
 
-from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 from functools import lru_cache
 from typing import Final, NamedTuple, Protocol
@@ -34,6 +33,7 @@ from simview.picture.prints.response import (
     rod_print,
     star_factors,
 )
+from simview.workers import spread_work
 
 __all__ = [
     "Adaptation",
@@ -106,8 +106,7 @@ def develop(retina: Printable, adaptation: Adaptation) -> NDArray[np.uint8]:
         for top in range(0, ny, rows):
             piece(top)
     else:
-        with ThreadPoolExecutor(2) as pool:
-            list(pool.map(piece, range(0, ny, rows)))
+        spread_work(piece, range(0, ny, rows))
     return out
 
 

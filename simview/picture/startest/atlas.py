@@ -6,7 +6,6 @@ Dark pictures on white paper: a printer lays ink only where the sky is.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
 from typing import Any, Final
 
@@ -31,6 +30,7 @@ from simview.picture.views.compose import FOOTER, Sheet
 from simview.telescope.faults import Fault, afflict, parse
 from simview.telescope.opening import REFERENCE_NM
 from simview.telescope.quality import pv_waves, rms_waves, strehl
+from simview.workers import one_by_one
 
 __all__ = ["A2", "atlas", "subject"]
 
@@ -136,8 +136,6 @@ def _all_rows(
     progress: Progress | None,
 ) -> list[Row]:
     """Compute all rows, two at a time: what one does alone overlaps with what two share."""
-    from threadpoolctl import threadpool_limits  # type: ignore[import-untyped]
-
     lights = {travel: star_colour("white", defocus_waves=travel) for travel, _ in wanted}
 
     def one(item: tuple[float, tuple[Fault, ...]]) -> Row:
@@ -145,12 +143,11 @@ def _all_rows(
         return compute_row(scope, faults, travel, lights[travel], panel)
 
     rows = []
-    with threadpool_limits(1, user_api="blas"), ThreadPoolExecutor(2) as pool:
-        for row in pool.map(one, wanted):
-            rows.append(row)
-            if progress is not None:
-                name = row.faults[0].name if row.faults else "perfect"
-                progress(len(rows) / len(wanted), name.replace("-", " "))
+    for row in one_by_one(one, wanted):
+        rows.append(row)
+        if progress is not None:
+            name = row.faults[0].name if row.faults else "perfect"
+            progress(len(rows) / len(wanted), name.replace("-", " "))
     return rows
 
 
