@@ -183,7 +183,7 @@ def sight(
 
     place = _place(latitude_deg, longitude_deg)
     when = moment(date, longitude_deg)
-    time = astronomy.Time.Make(when.year, when.month, when.day, when.hour, when.minute, when.second)
+    time = _time(when)
     which = getattr(astronomy.Body, body.capitalize())
     towards = _vector(astronomy.GeoVector(which, time, True))
     if place is not None:
@@ -194,7 +194,7 @@ def sight(
     altitude, azimuth = _above(which, time, place)
     return Sight(
         body=body,
-        utc=when.strftime("%Y-%m-%dT%H:%MZ"),
+        utc=_minute(when),
         altitude_deg=altitude,
         azimuth_deg=azimuth,
         moons=_moons(then, towards) if body == "jupiter" else (),
@@ -236,19 +236,15 @@ def at_moment(target: Target, ra_deg: float, dec_deg: float, when: Mapping[str, 
     import astronomy
 
     then = moment(when["date"], when["longitude_deg"])
-    time = astronomy.Time.Make(then.year, then.month, then.day, then.hour, then.minute, then.second)
     star = astronomy.Body.Star1
     # Far away: no parallax.
     astronomy.DefineStar(star, ra_deg % 360.0 / 15.0, dec_deg, 1e6)
-    altitude, _ = _above(star, time, place)
+    altitude, _ = _above(star, _time(then), place)
     assert altitude is not None
-    where = "below the horizon: drawn all the same"
-    if altitude >= 0.0:
-        where = f"{altitude:.0f}° above the horizon"
     return replace(
         target,
         altitude_deg=altitude,
-        notes=(*target.notes, f"On {then.strftime('%Y-%m-%dT%H:%MZ')} {where}."),
+        notes=(*target.notes, f"On {_minute(then)} {_height(altitude)}."),
         recipe={**target.recipe, **when},
     )
 
@@ -257,12 +253,24 @@ def moment_notes(seen: Sight | None) -> tuple[str, ...]:
     """Return what a caption says of moment and place; nothing without a date."""
     if seen is None:
         return ()
-    where = ""
-    if seen.altitude_deg is not None:
-        where = f", {seen.altitude_deg:.0f}° above the horizon"
-        if seen.altitude_deg < 0.0:
-            where = ", below the horizon: drawn all the same"
+    where = "" if seen.altitude_deg is None else f", {_height(seen.altitude_deg)}"
     return (f"Size, phase and tilt computed for {seen.utc}{where}.",)
+
+
+def _height(altitude_deg: float) -> str:
+    if altitude_deg < 0.0:
+        return "below the horizon: drawn all the same"
+    return f"{altitude_deg:.0f}° above the horizon"
+
+
+def _minute(when: datetime) -> str:
+    return when.strftime("%Y-%m-%dT%H:%MZ")
+
+
+def _time(when: datetime) -> astronomy.Time:
+    import astronomy
+
+    return astronomy.Time.Make(when.year, when.month, when.day, when.hour, when.minute, when.second)
 
 
 def _place(latitude_deg: float | None, longitude_deg: float | None) -> astronomy.Observer | None:

@@ -189,7 +189,7 @@ def _extent(axis: Values, profile: Values, level: float) -> float:
 
 
 def _sky(angle_deg: float, along: Values, across: Values) -> tuple[Values, Values]:
-    """Return right and up of places along a position angle and across it."""
+    """Return right and up of places along a position angle and across it, or the way back."""
     sin = np.float32(math.sin(math.radians(angle_deg)))
     cos = np.float32(math.cos(math.radians(angle_deg)))
     return across * cos - along * sin, along * cos + across * sin
@@ -199,9 +199,7 @@ def _shrunk(nebula: Nebula, x: Values, y: Values) -> tuple[Values, Values]:
     """Return where in its unstretched shape a place of the picture lies."""
     if nebula.stretch == (1.0, 1.0):
         return x, y
-    sin = np.float32(math.sin(math.radians(nebula.angle_deg)))
-    cos = np.float32(math.cos(math.radians(nebula.angle_deg)))
-    along, across = y * cos - x * sin, x * cos + y * sin
+    along, across = _sky(nebula.angle_deg, x, y)
     longer, wider = (np.float32(each) for each in nebula.stretch)
     return _sky(nebula.angle_deg, along / longer, across / wider)
 
