@@ -23,6 +23,7 @@ from simview.scene.colour import temperature_of_bv
 from simview.scene.faint_stars import DEEPEST_V
 from simview.scene.scene import Stars
 from simview.scene.tables import records
+from simview.units import illuminance_lux
 
 NOTE: Final = "Faint members: invented, light and number published (Archinal & Hynes 2003)."
 
@@ -84,14 +85,9 @@ class OpenCluster:
         )
 
 
-def flux(magnitude: float | NDArray[np.float64]) -> NDArray[np.float64]:
-    """Return light in units of a star of V = 0."""
-    return np.asarray(10.0 ** (-0.4 * np.asarray(magnitude, np.float64)))
-
-
 @lru_cache(maxsize=64)
-def real_flux(cluster: OpenCluster) -> float:
-    """Return the light of the catalogue's members, in units of a star of V = 0.
+def _real_lux(cluster: OpenCluster) -> float:
+    """Return the light of the catalogue's members, lux above the air.
 
     All stars within the published diameter, without the named strangers and without as much light
     as stars fainter than V 7.5 give on the same area further out.
@@ -100,15 +96,15 @@ def real_flux(cluster: OpenCluster) -> float:
     """
     half = max(_RING_OUTSIDE * cluster.edge_arcsec, 3600.0 * _RING_DEG)
     stars = stars_in(cluster.ra_deg, cluster.dec_deg, half_width_arcsec=half)
-    light, away = flux(stars.magnitude), np.hypot(stars.x_arcsec, stars.y_arcsec)
+    light, away = illuminance_lux(stars.magnitude), np.hypot(stars.x_arcsec, stars.y_arcsec)
     inner = _RING_INSIDE * cluster.edge_arcsec
     field = light[(away > inner) & (stars.magnitude > _FIELD_FROM_V)].sum()
     area = 4.0 * half**2 - math.pi * inner**2
     inside = light[away < cluster.edge_arcsec].sum()
-    return float(inside - field / area * math.pi * cluster.edge_arcsec**2 - _strange_flux(cluster))
+    return float(inside - field / area * math.pi * cluster.edge_arcsec**2 - _strange_lux(cluster))
 
 
-def _strange_flux(cluster: OpenCluster) -> float:
+def _strange_lux(cluster: OpenCluster) -> float:
     """Return the light of the named stars that only stand before or behind the cluster."""
     total = 0.0
     for row in records("cluster_strangers.csv"):
@@ -116,7 +112,7 @@ def _strange_flux(cluster: OpenCluster) -> float:
             place = np.array([float(row["ra_deg"])]), np.array([float(row["dec_deg"])])
             apart = separation_deg(*place, (cluster.ra_deg, cluster.dec_deg))
             inside = bool(apart[0] * 3600.0 < cluster.edge_arcsec)
-            total += float(flux(float(row["magnitude"]))) if inside else 0.0
+            total += float(illuminance_lux(float(row["magnitude"]))) if inside else 0.0
     return total
 
 
@@ -132,7 +128,7 @@ def _growth_of(share: NDArray[np.float64], wanted: float) -> float:
     low, high = 0.9 * _GROWTH, _STEEPEST
     for _ in range(40):
         middle = 0.5 * (low + high)
-        if flux(_magnitudes(share, middle)).sum() > wanted:
+        if illuminance_lux(_magnitudes(share, middle)).sum() > wanted:
             low = middle
         else:
             high = middle
@@ -151,8 +147,8 @@ def faint_members(cluster: OpenCluster) -> Stars:
     if cluster.count == 0:
         return Stars.none()
     rng = np.random.default_rng(seed_of(cluster.name))
-    wanted = float(flux(cluster.magnitude)) - max(real_flux(cluster), 0.0)
-    usual = flux(_magnitudes((np.arange(1000) + 0.5) / 1000, _GROWTH)).mean()
+    wanted = float(illuminance_lux(cluster.magnitude)) - max(_real_lux(cluster), 0.0)
+    usual = illuminance_lux(_magnitudes((np.arange(1000) + 0.5) / 1000, _GROWTH)).mean()
     count = min(max(round(wanted / usual), cluster.count), _MORE * cluster.count)
     # One star from each step of the number, so that chance does not move the light.
     share = (np.arange(count) + rng.random(count)) / count
