@@ -14,7 +14,7 @@ from simview.air import shimmer, warp
 from simview.air.flow import Layer
 from simview.errors import RangeError
 from simview.kit import Sky
-from simview.scene.scene import LevelPath, Scene, Target
+from simview.scene.scene import Scene, Target
 
 # Outer scale of the turbulence along the path, m: 0.4 of a height above the ground of 5 m.
 # Source: von Karman's constant times the height, Tatarskii 1961 (from memory); the height is a
@@ -102,6 +102,3 @@ def shown(target: Target, sky: Sky, aperture_mm: float) -> Target:
         return warp.bent(target.paint(pixel_arcsec, pixels + 2 * margin), pixels, way, sky.seed)
 
     return replace(target, paint=paint, notes=(*target.notes, _BENT))
-
-
-__all__ = ["LAYERS", "MOST_ARCSEC", "OUTER_SCALE_M", "LevelPath", "shown", "sky_before"]

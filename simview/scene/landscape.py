@@ -108,7 +108,12 @@ def _texture() -> Values:
         cloudy((_TILE, _TILE), np.random.default_rng(3), longest=40.0, finest=2.4, slope=0.9),
         cloudy((_TILE, _TILE), np.random.default_rng(4), longest=12.0, finest=2.2, slope=0.6),
         cloudy(
-            (512, 512), np.random.default_rng(10), longest=70.0, finest=2.4, stretch=1.3, slope=1.55
+            (_TILE, _TILE),
+            np.random.default_rng(10),
+            longest=70.0,
+            finest=2.4,
+            stretch=1.3,
+            slope=1.55,
         ),
     ]
     tile = np.stack(make, axis=-1)
@@ -206,20 +211,17 @@ def _meadow(
 ) -> Planes:
     """Return the meadow: ever further and paler from the house's foot up to the horizon."""
     down = np.maximum(_EYE_M - y_m, 1e-3)
-    further = np.minimum((_EYE_M - ground_m) / down, 12.0)
-    nearness = (_EYE_M - ground_m) / down
+    away = (_EYE_M - ground_m) / down
     density = _GRASS_PER_M * (_EYE_M - ground_m)
     columns, rows = _receding(x_m, down, density, 4.0)
-    fine = abs(float(x_m[1] - x_m[0])) * _GRASS_PER_M * nearness
+    fine = abs(float(x_m[1] - x_m[0])) * _GRASS_PER_M * away
     grain = texture(1, columns, rows) * _seen(fine)[:, None]
     patches = texture(0, 0.2 * columns, 0.2 * rows) * _seen(0.2 * fine)[:, None]
     green = np.array([0.115, 0.185, 0.045], np.float32)[:, None, None]
     lit = green * (1.0 + 0.16 * grain + 0.14 * patches)
-    kept = np.stack([left(distance_m * float(f), visibility_km) for f in _coarse(further)])
-    at = np.searchsorted(_coarse(further), further).clip(0, len(kept) - 1)
-    share = kept[at].T[:, :, None]
+    # Haze changes slowly: a few distances are enough, in those of the house.
+    further = np.minimum(away, 12.0)
+    steps = np.geomspace(max(float(further.min()), 1e-3), float(further.max()) * 1.001, 48)
+    kept = np.stack([left(distance_m * float(step), visibility_km) for step in steps])
+    share = kept[np.searchsorted(steps, further).clip(0, len(kept) - 1)].T[:, :, None]
     return np.asarray(lit * share + HORIZON[:, None, None] * (1.0 - share), np.float32)
-
-
-def _coarse(further: Values) -> Values:
-    return np.geomspace(max(float(further.min()), 1e-3), float(further.max()) * 1.001, 48)
