@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from functools import lru_cache
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
@@ -30,7 +31,7 @@ _REACH_ARCSEC: Final = 60.0
 
 
 def halo_cd_m2(
-    path: LightPath, eye: EyeState, observer: Observer, stars: Stars, limit: float
+    path: LightPath, observer: Observer, stars: Stars, limit: float
 ) -> NDArray[np.float64]:
     """Return the light of brighter stars' images at each star's place, as a luminance on the sky.
 
@@ -74,6 +75,8 @@ def threshold_rise(
 
     Source: Crumey 2014 with the halo as background, see `simview.eye.thresholds`.
     """
+    if not halo.any():
+        return np.ones(len(halo))
     aid = aid_of(path, eye, observer)
     width = _blur(path, observer).width_arcsec
     area = math.pi / 4.0 * math.radians(width * aid.power / 3600.0) ** 2
@@ -85,6 +88,8 @@ def threshold_rise(
     return np.asarray(np.maximum(needed / plain, 1.0))
 
 
+# A view's panel and its close-up both ask for it, twice each.
+@lru_cache(maxsize=64)
 def _blur(path: LightPath, observer: Observer) -> Blur:
     return blurred(
         star_image(path, _REACH_ARCSEC),

@@ -203,9 +203,8 @@ def _star_factors(each: _Exposed, adaptation: tone.Adaptation) -> NDArray[np.flo
     above = 10.0 ** (0.4 * (each.limit - stars.magnitude))
     behind = np.zeros(len(stars))
     if view.numbers["limiting_magnitude"] is not None:
-        told = (view.path, view.eye, view.observer)
-        halo = halo_cd_m2(*told, stars, each.limit)
-        above /= threshold_rise(*told, halo)
-        behind = halo * aid_of(*told).transmission * math.pi / 4.0 * view.beam.used_pupil_mm**2
+        halo = halo_cd_m2(view.path, view.observer, stars, each.limit)
+        above /= threshold_rise(view.path, view.eye, view.observer, halo)
+        behind = halo * view.path.troland_per_cd_m2()
     fitted = tone.star_factors(spots, adaptation, behind) * spots / exposure.star_peaks()
     return np.asarray(fitted * seen_fraction(above))

@@ -44,7 +44,7 @@ def test_margin_is_the_splitting_rooms_own(apart: float, faint: float) -> None:
     told = (view.path, view.eye, view.observer)
     limit = view.numbers["limiting_magnitude"]
     pair = stars((0.0, -1.46), (apart, faint))
-    rise = threshold_rise(*told, halo_cd_m2(*told, pair, limit))
+    rise = threshold_rise(*told, halo_cd_m2(view.path, view.observer, pair, limit))
     margin = 10.0 ** (0.4 * (limit - faint)) / rise[1]
     judged = split_in_view(*told, separation_arcsec=apart, magnitudes=(-1.46, faint))
     assert margin == pytest.approx(judged.companion_over_threshold, rel=0.03)
@@ -54,7 +54,7 @@ def test_halo_fades_outwards_and_spares_its_own_star() -> None:
     view = a_view()
     told = (view.path, view.eye, view.observer)
     row = stars((0.0, -1.46), (5.0, 9.0), (20.0, 9.0), (200.0, 9.0))
-    halo = halo_cd_m2(*told, row, 12.5)
+    halo = halo_cd_m2(view.path, view.observer, row, 12.5)
     assert halo[0] == 0.0
     assert halo[1] > 10.0 * halo[2] > 100.0 * halo[3] > 0.0
     assert np.all(np.diff(threshold_rise(*told, halo)[1:]) < 0.0)
@@ -63,7 +63,7 @@ def test_halo_fades_outwards_and_spares_its_own_star() -> None:
 def test_faint_stars_hide_nothing() -> None:
     view = a_view()
     told = (view.path, view.eye, view.observer)
-    halo = halo_cd_m2(*told, stars((0.0, 9.0), (3.0, 9.5)), 12.5)
+    halo = halo_cd_m2(view.path, view.observer, stars((0.0, 9.0), (3.0, 9.5)), 12.5)
     assert np.all(halo == 0.0)
     assert np.all(threshold_rise(*told, halo) == 1.0)
 
