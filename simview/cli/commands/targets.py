@@ -124,7 +124,7 @@ def command(
     if pictures:
         title = _title(
             kind and _TITLES[kind],
-            season and f"{found[0].season} evenings",
+            season and _when(found),
             teaches,
             named and f"“{named}”",
             None if brighter is None else f"V {brighter:g} or brighter",
@@ -156,6 +156,13 @@ def _require_part(
     asked = word.lower()
     if not any(k.lower().startswith(asked) if start else asked in k.lower() for k in known):
         require_choice(what, word, known)
+
+
+def _when(found: Sequence[Record]) -> str:
+    """Return in words when these are seen best."""
+    seasons = list(dict.fromkeys(record.season for record in found))
+    told = " and ".join(seasons)
+    return f"{told} evenings" if seasons[0][0].isupper() else told
 
 
 def _title(*words: str | None) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
 
@@ -24,10 +25,18 @@ LINES: Final = 3
 # Most rows on a page. A choice.
 _ROWS: Final = 2
 
+# Type of heading and lines, units: in few and wide columns, in many.
+_WIDE: Final = (sheet.HEADING, sheet.SMALL)
+_NARROW: Final = (sheet.SMALL, sheet.LEAST)
+_FEW: Final = 4
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Grid:
-    """Cells of a page: columns, size of a cell and of its picture, in pixels."""
+    """Cells of a page: columns, size of a cell and of its picture, in pixels, and of its type.
+
+    Headings, shortened where they must be, are all of one size: the largest that fits them.
+    """
 
     columns: int
     left: float
@@ -35,6 +44,9 @@ class Grid:
     width: float
     height: float
     side_px: int
+    type_px: int
+    heading_px: int
+    headings: tuple[str, ...]
 
     def corner(self, place: int) -> tuple[float, float]:
         """Return the top left corner of a cell, counted from 0 along rows."""
@@ -50,26 +62,26 @@ class Cell:
     ----------
     picture
         Square; as large as the grid says, or a pixel more.
-    heading, lines
-        A line each; shortened where too long.
+    lines
+        Shortened where too long.
     """
 
     picture: Print
-    heading: str
     lines: tuple[str, ...]
 
 
-def grid_of(canvas: Canvas, count: int) -> Grid:
-    """Return the grid with the largest pictures for so many cells."""
+def grid_of(canvas: Canvas, headings: Sequence[str]) -> Grid:
+    """Return the grid with the largest pictures for cells with these headings."""
     area = sheet.content_area(canvas.size)
     gap = canvas.px(_GAP)
-    words = _words_px(canvas)
     found: list[Grid] = []
     for rows in range(1, _ROWS + 1):
-        columns = -(-count // rows)
+        columns = -(-len(headings) // rows)
         width = (area.width + gap) / columns
         height = (area.height + canvas.px(_BELOW - _ABOVE_WORDS)) / rows
-        side = int(min(width - gap, height - words - canvas.px(_BELOW)))
+        largest, least = (canvas.px(u) for u in (_WIDE if columns <= _FEW else _NARROW))
+        side = int(min(width - gap, height - _words_px(canvas, largest, least) - canvas.px(_BELOW)))
+        told = tuple(_fitted(heading, width - gap, least) for heading in headings)
         found.append(
             Grid(
                 columns=columns,
@@ -78,9 +90,25 @@ def grid_of(canvas: Canvas, count: int) -> Grid:
                 width=width,
                 height=height,
                 side_px=2 * (side // 2),
+                type_px=least,
+                heading_px=min(
+                    text.fitting_size(
+                        heading, width - gap, largest_px=largest, smallest_px=least, weight="bold"
+                    )
+                    for heading in told
+                ),
+                headings=told,
             )
         )
     return max(found, key=lambda grid: grid.side_px)
+
+
+def _fitted(heading: str, room: float, size: int) -> str:
+    """Return a heading, or as much of it as fits and still says what it is."""
+    for end in (" (", ", "):
+        if text.width_px(heading, size, "bold") > room:
+            heading = heading.split(end, maxsplit=1)[0]
+    return text.cut(heading, room, size, "bold")
 
 
 def draw_cell(canvas: Canvas, grid: Grid, place: int, cell: Cell) -> None:
@@ -90,21 +118,17 @@ def draw_cell(canvas: Canvas, grid: Grid, place: int, cell: Cell) -> None:
     canvas.paste(cell.picture[:side, :side], (left, top))
     draw_frame(canvas, (left, top, left + side, top + side), canvas.px(1), LINE)
     room = grid.width - canvas.px(_GAP)
-    base = top + side + canvas.px(_ABOVE_WORDS) + canvas.px(sheet.SMALL)
-    size = canvas.px(sheet.LEAST)
-    heading = cell.heading
-    if text.width_px(heading, size, "bold") > room:
-        # A name without its number in brackets still says what it is.
-        heading = heading.split(" (")[0]
-    canvas.write_within((left, base), heading, room, (sheet.SMALL, sheet.LEAST), weight="bold")
-    base += round((_HEADING_STEP - 1.0) * canvas.px(sheet.SMALL))
+    base = top + side + canvas.px(_ABOVE_WORDS) + grid.heading_px
+    canvas.write((left, base), grid.headings[place], grid.heading_px, weight="bold")
+    base += round((_HEADING_STEP - 1.0) * grid.heading_px)
     for index, line in enumerate(cell.lines):
-        base += text.line_px(size)
+        base += text.line_px(grid.type_px)
         colour = INK if index == 1 else SOFT
-        canvas.write((left, base), text.cut(line, room, size), size, colour=colour)
+        words = text.cut(line, room, grid.type_px)
+        canvas.write((left, base), words, grid.type_px, colour=colour)
 
 
-def _words_px(canvas: Canvas) -> int:
+def _words_px(canvas: Canvas, heading_px: int, type_px: int) -> int:
     """Return the height of the words below a picture."""
-    heading = round(_HEADING_STEP * canvas.px(sheet.SMALL))
-    return canvas.px(_ABOVE_WORDS) + heading + LINES * text.line_px(canvas.px(sheet.LEAST))
+    heading = round(_HEADING_STEP * heading_px)
+    return canvas.px(_ABOVE_WORDS) + heading + LINES * text.line_px(type_px)

@@ -107,7 +107,7 @@ def contact_sheet(  # noqa: PLR0913 - the whole door of a command
         raise RangeError("targets on a page", got=len(items), allowed=f"1 to {MOST}")
     sky, observer = sky or Sky(), observer or Observer()
     canvas = Canvas(size)
-    grid = grid_of(canvas, len(items))
+    grid = grid_of(canvas, [_heading(item.target) for item in items])
     figures, views = [], []
     for place, item in enumerate(items):
         if progress is not None:
@@ -239,14 +239,17 @@ def _cell(item: Item, view: View, width: float, picture: Print, shown: Look) -> 
         figures.append(f"{mag_arcsec2(target.luminance_cd_m2):.1f}/arcsec²")
     return Cell(
         picture=picture,
-        # The size stands below; without it most names fit.
-        heading=re.sub(r", [\d.]+[″′°]$", "", target.title),
         lines=(
             f"{item.name} · {item.season}",
             " · ".join(figures),
             f"{text.times(view.beam.power)}, {text.angle(width)} wide{_verdict(view, shown)}",
         ),
     )
+
+
+def _heading(target: Target) -> str:
+    """Return a target's title; its size stands in the lines below."""
+    return re.sub(r", [\d.]+[″′°]$", "", target.title)
 
 
 def _figures(item: Item, view: View, width: float) -> dict[str, Any]:
@@ -275,18 +278,16 @@ def _recipe(item: Item) -> dict[str, Any]:
 
 def _words(title: str, views: Sequence[View], shown: Look) -> SheetText:
     first = views[0]
-    # Where a page also has things on the ground, their air is not the others'.
-    under = next((view for view in views if view.target.level is None), first)
+    # Things on the ground have an air of their own.
+    on_ground = [view for view in views if view.target.level is not None][:1]
+    under = [view for view in views if view.target.level is None][:1] + on_ground
     turn = captions.turn(first.beam)
     how = "Seen through" if shown == "eye" else "As long photographs show them, in the field of"
     scale = "Each picture has a scale of its own, as wide on the sky as written below it"
     says = [f"{scale}, and an exposure of its own." if shown == "eye" else f"{scale}."]
     if shown == "eye":
-        says += [
-            captions.air_before(under.target, under.sky),
-            captions.eye(first),
-            Display().says(),
-        ]
+        says += [captions.air_before(view.target, view.sky) for view in under]
+        says += [captions.eye(first), Display().says()]
     else:
         says.append(NOTE)
     return SheetText(
