@@ -13,7 +13,7 @@ import numpy as np
 
 from simview.air import glow, level
 from simview.eye import clarity, figures, state
-from simview.eye.faults import worn
+from simview.eye.faults import with_eye_faults
 from simview.eye.glare import Veil, veil_of
 from simview.eye.retina import Exposure, Planes, Retina, convolve, widened, width_px
 from simview.eye.state import STAR_SPOT_ARCSEC
@@ -234,7 +234,7 @@ def look(  # noqa: PLR0913 - the public door takes all that the path needs
     beam = form_beam(
         kit, eyepiece=eyepiece, amplifiers=tuple(amplifiers), power=power, eye_pupil_mm=eye.pupil_mm
     )
-    scope, blur = worn(state.objective_of(kit, beam), beam, observer)
+    scope, blur = with_eye_faults(state.objective_of(kit, beam), beam, observer)
     path = LightPath(
         scope=scope,
         beam=beam,

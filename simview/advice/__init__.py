@@ -5,12 +5,12 @@ In the order in which an offer passes through:
     listing.py       the records: what an offer says, and which words said it
     reading/         from an advert's free text to a Listing
     listingfile.py   files: advert text or TOML, one or many (listingtoml.py)
-    bench.py         the offer's arithmetic: every power that its pieces really give
+    delivered.py     the offer's arithmetic: every power that its pieces really give
     rules/           small named judgements, each with its arithmetic, source and grade
     verdict.py       vet(): all rules together, and the verdict
     offerkit.py      an offer as a kit to look through, and what had to be assumed
-    shows.py         what an instrument shows: faintest star, finest detail, widest field, rest
-    shelf.py         the adviser's own stock or price list
+    sights.py        what an instrument shows: faintest star, finest detail, widest field, rest
+    stock.py         the adviser's own stock or price list
     alternatives.py  what the same money buys instead
     tonight.py       what stands in the sky in a month at a latitude
     rescue.py        what an owner can do with what is there

@@ -8,12 +8,12 @@ from typing import Final
 
 from simview.advice.listing import Listing
 from simview.advice.offerkit import offer_kit
-from simview.advice.shelf import Item, Shelf, Weights
-from simview.advice.shows import Shows, naked_eye_mag, shows
+from simview.advice.sights import Shows, naked_eye_mag, shows
+from simview.advice.stock import Item, Shelf, Weights
 from simview.kit import Kit, Observer, Sky
 
 # Differences that make one instrument clearly better or worse than another. Choices, the same
-# as the steps of simview.advice.shows.
+# as the steps of simview.advice.sights.
 CLEARLY_MAG: Final = 0.5
 CLEARLY_RATIO: Final = 1.25
 SLIGHTLY_MAG: Final = 0.1

@@ -13,7 +13,7 @@ from simview.advice.alternatives import Alternative, Instead
 from simview.advice.letterhead import Letterhead, words_of
 from simview.advice.listing import Listing
 from simview.advice.rules.rule import Finding
-from simview.advice.shows import Shows
+from simview.advice.sights import Shows
 from simview.advice.verdict import Verdict, Word
 
 if TYPE_CHECKING:

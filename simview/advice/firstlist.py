@@ -10,7 +10,7 @@ import math
 from dataclasses import dataclass, replace
 from typing import Final
 
-from simview.advice.shows import Look, look_at, looks
+from simview.advice.sights import Look, look_at, looks
 from simview.advice.tonight import Evening, Sight
 from simview.eye.thresholds import Aid, patch_visibility
 from simview.eyepiece.beam import Beam

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Final
 
-from simview.advice.bench import USUAL_ERECTING_FACTOR, as_eyepiece, focal_length_mm
+from simview.advice.delivered import USUAL_ERECTING_FACTOR, as_eyepiece, focal_length_mm
 from simview.advice.listing import Listing, OfferedMount
 from simview.advice.rules.optics import spherical_error_waves
 from simview.kit import (

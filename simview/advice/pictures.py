@@ -11,7 +11,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Final
 
-from simview.advice.shows import Look, looks
+from simview.advice.sights import Look, looks
 from simview.eyepiece.train import HIGHEST_POWER_PER_MM
 from simview.kit import Kit, Observer, Sky
 

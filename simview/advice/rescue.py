@@ -7,13 +7,13 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from typing import Final
 
-from simview.advice.bench import powers_of, useful_powers
+from simview.advice.delivered import powers_of, useful_powers
 from simview.advice.firstlist import Suggestion, first_list
 from simview.advice.listing import Listing
 from simview.advice.offerkit import offer_kit
 from simview.advice.rules.optics import QUARTER_WAVE, SIDGWICK, WAVELENGTH_MM, colour_index
 from simview.advice.rules.sun import SUN_CAUTION
-from simview.advice.shows import PLANET, looks
+from simview.advice.sights import PLANET, looks
 from simview.advice.tonight import Evening, evening
 from simview.eyepiece.barrels import LARGEST_STOP_MM
 from simview.kit import Kit, Observer, Sky, Telescope

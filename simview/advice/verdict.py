@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any, Final, Literal
 
-from simview.advice.bench import lowest_useful_power
+from simview.advice.delivered import lowest_useful_power
 from simview.advice.listing import Listing
 from simview.advice.rules.book import RULES
 from simview.advice.rules.mounts import motion_at
@@ -14,7 +14,7 @@ from simview.advice.rules.rule import Case, Finding
 from simview.advice.rules.sun import SUN_CAUTION
 
 if TYPE_CHECKING:
-    from simview.advice.shelf import Shelf
+    from simview.advice.stock import Shelf
 
 Word = Literal["leave it", "with care", "sound"]
 

@@ -18,11 +18,11 @@ from simview.textfile import require_writable, write_whole
 
 if TYPE_CHECKING:
     from simview.advice.answer import Answer
-    from simview.advice.desk import Evening, Wishes
     from simview.advice.letterhead import Letterhead
     from simview.advice.listing import Listing
     from simview.advice.ranking import Judged
-    from simview.advice.shelf import Shelf
+    from simview.advice.request import Evening, Wishes
+    from simview.advice.stock import Shelf
     from simview.advice.verdict import Verdict
 
 SKY: Final = Sky()
@@ -63,7 +63,7 @@ def shelf(word: str) -> Shelf | None:
     """Return the shelf that a word names, or None for no word."""
     if not word:
         return None
-    from simview.advice.shelf import load_shelf
+    from simview.advice.stock import load_shelf
 
     return load_shelf(path_of(word, ("shelf",)))
 
@@ -90,7 +90,7 @@ def evening(month: str, lat: float, lon: float) -> Evening:
     SimviewError
         For a month or a place that there is not.
     """
-    from simview.advice.desk import Evening
+    from simview.advice.request import Evening
 
     today = date.today()
     year, _, number = month.partition("-") if month else (str(today.year), "-", str(today.month))
@@ -252,7 +252,7 @@ def _single(
 ) -> None:
     from dataclasses import replace
 
-    from simview.advice.desk import prepare
+    from simview.advice.request import prepare
 
     suffix = out.suffix.lower() if out is not None else ""
     wanted = replace(wishes, pictures=wishes.pictures and suffix in SHEETS)

@@ -122,7 +122,7 @@ def with_eye(
     return replace(scope, wavefront=wavefront)
 
 
-def worn(scope: Telescope, beam: Beam, observer: Observer) -> tuple[Telescope, float]:
+def with_eye_faults(scope: Telescope, beam: Beam, observer: Observer) -> tuple[Telescope, float]:
     """Return the objective with this observer's faults on it, and how far they blur, arcsec.
 
     The blur is the geometric diameter on the sky, pupil in use times dioptres over power; a

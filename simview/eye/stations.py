@@ -11,7 +11,7 @@ import numpy as np
 
 from simview.air.level import sky_before
 from simview.errors import SimviewError, require_range
-from simview.eye.faults import worn
+from simview.eye.faults import with_eye_faults
 from simview.eye.state import EyeState, objective_of, settle
 from simview.eye.system import LightPath
 from simview.eyepiece.beam import Beam
@@ -86,7 +86,7 @@ def stations(
         wide = at_power(base, scope, power, 7.0)
         eye = settle(wide, target, sky, observer, binocular=kit.kind != "telescope")
         beam = at_power(base, scope, power, eye.pupil_mm)
-        own, blur = worn(scope, beam, observer)
+        own, blur = with_eye_faults(scope, beam, observer)
         path = LightPath(
             scope=own,
             beam=beam,

@@ -15,10 +15,10 @@ from simview.picture.views import compose
 # Commands whose sheets have a module of their own in this room, with a function
 # ``again(given, size=None)`` that reads the recipe itself.
 _HOMES: Final = {
-    "eyepiece": "eyepieces.sheet",
-    "detail": "detail.sheet",
-    "startest": "startest.sheet",
-    "collimate": "collimation.sheet",
+    "eyepiece": "eyepieces.eyepiece_sheet",
+    "detail": "detail.detail_sheet",
+    "startest": "startest.star_sheet",
+    "collimate": "collimation.collimation_sheet",
     "targets": "views.contact_sheet",
 }
 # Commands whose pictures can be made again.

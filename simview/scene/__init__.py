@@ -8,11 +8,11 @@ In the order one meets them:
     colour.py       temperatures and B-V to colour
     brightness.py   magnitudes of Moon and planets
     ephemeris.py    where Moon and planets stand for a date and place
-    stance.py       how a planet stands: by date, by figures, or on average
+    aspect.py       how a planet stands: by date, by figures, or on average
     planets.py      the planets (planet_target.py: what they share; jupiter.py, mars.py: maps;
                     saturn.py: rings; galilean.py: moons)
-    moon.py         the Moon (moon_map.py: its broad face; craters.py, pressed in by pressing.py;
-                    moon_light.py; relief.py)
+    moon.py         the Moon (moon_map.py: its broad face; craters.py, pressed in by
+                    crater_relief.py; moon_light.py; sunlit_terrain.py)
     catalogue.py    the stars of Tycho-2; faint_stars.py: fainter ones by the count
     doubles.py      double stars
     deep_sky.py     clusters, galaxies, nebulae, any star field (sky.py: all that a frame holds;

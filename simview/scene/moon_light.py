@@ -10,11 +10,11 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
+from simview.scene.crater_relief import press
 from simview.scene.craters import BLANKET, Craters, named, random_craters, together
 from simview.scene.moon_map import MOON_KM, REACH, SIDE, broad_face, place, stacked_face
 from simview.scene.noise import Values, cloudy, lookup
-from simview.scene.pressing import press
-from simview.scene.relief import gradient, open_to_light, sun_softness
+from simview.scene.sunlit_terrain import gradient, open_to_light, sun_softness
 
 # Smallest crater that is drawn one by one, in points of the grid across; smaller ones are in the
 # roughness.

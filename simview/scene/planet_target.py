@@ -6,11 +6,11 @@ import math
 from collections.abc import Callable
 from typing import Any, Final
 
+from simview.scene.aspect import Aspect
 from simview.scene.brightness import planet_magnitude
 from simview.scene.ephemeris import moment_notes
 from simview.scene.painting import Drawing, boxed, mean_luminance_cd_m2, painter
 from simview.scene.scene import Scene, Target
-from simview.scene.stance import Stance
 
 # Mean distances from the Sun, au. Source: Standish's mean elements (memory).
 SUN_AU: Final = {
@@ -63,7 +63,7 @@ def mean_opposition(body: str, **values: float) -> dict[str, float]:
 
 def planet_target(  # noqa: PLR0913 - one record, each part named
     body: str,
-    held: Stance,
+    held: Aspect,
     given: dict[str, Any],
     *,
     drawing: Drawing,

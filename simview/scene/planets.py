@@ -15,6 +15,7 @@ from simview.errors import RangeError, require_range
 from simview.scene import jupiter as clouds
 from simview.scene import mars as ground
 from simview.scene import saturn as rings_and_globe
+from simview.scene.aspect import aspect_of
 from simview.scene.brightness import saturn_magnitude
 from simview.scene.ephemeris import moment_notes
 from simview.scene.globe import Face, Globe
@@ -37,7 +38,6 @@ from simview.scene.planet_target import (
     planet_target,
 )
 from simview.scene.scene import Scene, Target
-from simview.scene.stance import stance
 
 
 def jupiter(
@@ -63,7 +63,7 @@ def jupiter(
     """
     given = given_options(locals())
     number = int(require_range("seed", seed, 0, 2**32 - 1))
-    held = stance(
+    held = aspect_of(
         "jupiter", mean_opposition("jupiter", meridian_deg=165.0), given, SIZES["jupiter"]
     )
     colour = mapped(lambda: clouds.cloud_map(number), held.globe, held.meridian_deg)
@@ -117,7 +117,7 @@ def saturn(
         if word in given:
             require_range(word, given[word], low, high, unit="deg")
     mean = mean_opposition("saturn", tilt_deg=20.0, phase_deg=3.0, sun_angle_deg=90.0)
-    held = stance("saturn", mean, given, SIZES["saturn"])
+    held = aspect_of("saturn", mean, given, SIZES["saturn"])
     globe = held.globe
     magnitude = saturn_magnitude(
         held.sun_au, held.earth_au, globe.phase_deg, globe.tilt_deg, held.sun_tilt_deg
@@ -191,7 +191,7 @@ def mars(  # noqa: PLR0913, PLR0917 - one word for each thing that may be set
     if "phase_deg" in given:
         require_range("phase_deg", phase_deg or 0.0, 0.0, 47.0, unit="deg")
     mean = mean_opposition("mars", tilt_deg=-12.0, meridian_deg=65.0, sun_longitude_deg=270.0)
-    held = stance("mars", mean, given, SIZES["mars"])
+    held = aspect_of("mars", mean, given, SIZES["mars"])
     season = round(held.sun_longitude_deg, 1)
     return planet_target(
         "mars",
@@ -258,7 +258,7 @@ def _inner(
     # The triangle Sun - planet - Earth with sides sun_au and 1 au and this angle at the planet.
     earth_au = sun_au * math.cos(angle) + math.sqrt(1.0 - (sun_au * math.sin(angle)) ** 2)
     mean = {"sun_au": sun_au, "earth_au": earth_au, "phase_deg": phase, "sun_angle_deg": 270.0}
-    held = stance(body, mean, given, SIZES[body])
+    held = aspect_of(body, mean, given, SIZES[body])
     if held.phase_deg > largest_phase + 7.0:
         raise RangeError(
             "date",
@@ -326,7 +326,7 @@ def _far(
 
     Source of the colours: both pale greenish blue, Irwin et al. 2024, MNRAS 527, 11521.
     """
-    held = stance(body, mean, given, SIZES[body])
+    held = aspect_of(body, mean, given, SIZES[body])
     base = np.array(colour, np.float32)[:, None, None]
 
     def paint(seen: Face) -> Values:

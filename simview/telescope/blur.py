@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from simview.air import seeing
 from simview.errors import SimviewError
 from simview.kit import Sky
-from simview.telescope.exposure import Exposure
+from simview.telescope.exposure import Setting
 from simview.workers import spread_work
 
 Stack = NDArray[Any]
@@ -24,7 +24,7 @@ MARGIN_WIDTHS = 4.0
 MOST_PIXELS = 4096
 
 
-def aired_planes(exposure: Exposure, sky: Sky, pixel_arcsec: float, pixels: int) -> Stack:
+def aired_planes(exposure: Setting, sky: Sky, pixel_arcsec: float, pixels: int) -> Stack:
     """Return (n, pixels, pixels): the star's planes behind averaged air ("long" or "short").
 
     The pattern is computed on a grid that is wider by the seeing disc's reach, multiplied in
@@ -79,7 +79,7 @@ def aired_planes(exposure: Exposure, sky: Sky, pixel_arcsec: float, pixels: int)
     return answer
 
 
-def _spectrum(plane: Stack, exposure: Exposure, k: int, sky: Sky, pixel_arcsec: float) -> Stack:
+def _spectrum(plane: Stack, exposure: Setting, k: int, sky: Sky, pixel_arcsec: float) -> Stack:
     """Return the real transform of one plane times the air's factor at its wavelength."""
     from scipy import fft
 

@@ -32,7 +32,7 @@ Stack = NDArray[Any]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Exposure:
+class Setting:
     """All that decides a star's image before it falls on pixels.
 
     Parameters
@@ -146,10 +146,10 @@ def exposure(
     *,
     extras: Extras = NO_EXTRAS,
     **how: Any,
-) -> Exposure:
+) -> Setting:
     """Return the exposure of a telescope focused for white light, moved by `defocus_waves`."""
     colour = defocus_by_colour(scope, stop, waves, defocus_waves, extras.colour_waves)
-    return Exposure(scope=scope, stop=stop, waves=waves, colour=colour, extras=extras, **how)
+    return Setting(scope=scope, stop=stop, waves=waves, colour=colour, extras=extras, **how)
 
 
 def checked_screen(screen_nm: NDArray[Any] | None) -> NDArray[np.float64] | None:

@@ -1,8 +1,8 @@
 """Faults in the trade's terms, each a wavefront or a shadow with a stated form.
 
-``parse("coma=0.3@45")`` reads one as it is typed; ``afflict(scope, faults)`` gives the telescope
-that has them all. Strengths are waves peak-to-valley at 550 nm over the full circle, or what a
-workshop would measure. They add up, each with its own direction.
+``parse("coma=0.3@45")`` reads one as it is typed; ``apply_faults(scope, faults)`` gives the
+telescope that has them all. Strengths are waves peak-to-valley at 550 nm over the full circle,
+or what a workshop would measure. They add up, each with its own direction.
 """
 
 from __future__ import annotations
@@ -180,7 +180,7 @@ class Afflicted:
     faults: tuple[Fault, ...]
 
 
-def afflict(scope: Telescope, faults: Sequence[Fault]) -> Afflicted:
+def apply_faults(scope: Telescope, faults: Sequence[Fault]) -> Afflicted:
     """Return the telescope that has all these faults, added to those of its own wavefront.
 
     Raises

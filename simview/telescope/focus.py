@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from simview.errors import SimviewError, require_choice, require_range
 from simview.kit import Sky, Telescope
-from simview.telescope.exposure import Exposure, Stack, checked_screen, exposure
+from simview.telescope.exposure import Setting, Stack, checked_screen, exposure
 from simview.telescope.opening import LEAST_SAMPLES, REFERENCE_NM, Opening, stop_for
 from simview.telescope.spread import checked_waves, moment, on_pixels
 from simview.telescope.terms import NO_EXTRAS, Extras
@@ -94,7 +94,7 @@ def checked_travel(defocus_waves: Sequence[float] | Vector) -> Vector:
     return travel
 
 
-def _moved(one: Exposure, travel: Vector) -> Exposure:
+def _moved(one: Setting, travel: Vector) -> Setting:
     """Return an exposure whose planes are all positions of all colours, colours fastest."""
     defocus = travel[:, None] * one.stop.crop**2 * REFERENCE_NM / one.waves[None, :]
     return replace(
@@ -159,7 +159,7 @@ def axial_cut(
 
 
 def _cut(
-    one: Exposure,
+    one: Setting,
     front: Opening,
     k: int,
     travel: Vector,

@@ -19,7 +19,7 @@ from typing import Any, Final
 import numpy as np
 from numpy.typing import NDArray
 
-from simview.telescope.kept import Kept, scratch
+from simview.telescope.cache import Kept, scratch
 from simview.workers import WORKERS, within, workers
 
 Array = NDArray[Any]

@@ -13,9 +13,9 @@ from numpy.typing import NDArray
 from simview.errors import RangeError
 from simview.kit import Telescope, Wavefront
 from simview.telescope import glass
-from simview.telescope.kept import Kept, scratch
+from simview.telescope.cache import Kept, scratch
+from simview.telescope.phase_map import Relief, evenness, quadrants, resampled
 from simview.telescope.pupil import axis, centres, mask
-from simview.telescope.relief import Relief, evenness, quadrants, resampled
 from simview.telescope.stop import Stop, stop_for
 from simview.telescope.terms import Term
 from simview.telescope.wavefront import path_at

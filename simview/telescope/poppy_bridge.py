@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 
 from simview.errors import require_range
 from simview.kit import Telescope
-from simview.telescope.exposure import Exposure, exposure
+from simview.telescope.exposure import Setting, exposure
 from simview.telescope.opening import (
     REFERENCE_NM,
     Opening,
@@ -63,7 +63,7 @@ def to_poppy(
 
 
 def _system(
-    taken: Exposure, front: Opening, k: int, pixel_arcsec: float, pixels: int
+    taken: Setting, front: Opening, k: int, pixel_arcsec: float, pixels: int
 ) -> poppy.OpticalSystem:
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")  # poppy warns about its own optional speed-ups
@@ -92,7 +92,7 @@ def _system(
 
 
 def poppy_stack(
-    taken: Exposure, front: Opening, pixel_arcsec: float, pixels: int
+    taken: Setting, front: Opening, pixel_arcsec: float, pixels: int
 ) -> NDArray[np.float64]:
     """Return (n, pixels, pixels) float64 point spreads computed by poppy, one a wavelength.
 

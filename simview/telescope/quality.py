@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from simview.errors import require_range
 from simview.kit import Sky, Telescope
 from simview.telescope.blur import aired_planes
-from simview.telescope.exposure import Exposure, exposure
+from simview.telescope.exposure import Setting, exposure
 from simview.telescope.opening import (
     LEAST_SAMPLES,
     REFERENCE_NM,
@@ -91,7 +91,7 @@ def _strehl(
     return peak / perfect
 
 
-def _seen(taken: Exposure, sky: Sky | None, pixel: float, pixels: int, shares: Plane) -> Plane:
+def _seen(taken: Setting, sky: Sky | None, pixel: float, pixels: int, shares: Plane) -> Plane:
     if sky is None or sky.air not in ("long", "short"):
         planes = taken.planes(pixel, pixels)
     else:
@@ -99,7 +99,7 @@ def _seen(taken: Exposure, sky: Sky | None, pixel: float, pixels: int, shares: P
     return np.tensordot(shares, planes.astype(np.float64), axes=1)
 
 
-def _moved(taken: Exposure, place: tuple[float, float]) -> Exposure:
+def _moved(taken: Setting, place: tuple[float, float]) -> Setting:
     """Return the exposure with the place (x, y in arcsec) moved onto the centre."""
     radius_nm = taken.stop.aperture_mm / 2.0 * 1e6
     x, y = (p / ARCSEC_PER_RADIAN * radius_nm for p in place)
@@ -298,7 +298,7 @@ def transfer(
     return np.abs(total)
 
 
-def _overlap(taken: Exposure, front: Opening, k: int, shift: Plane, angle: float) -> Transfer:
+def _overlap(taken: Setting, front: Opening, k: int, shift: Plane, angle: float) -> Transfer:
     """Return the normalised autocorrelation of the pupil at shifts along one direction."""
     from scipy import fft
     from scipy.ndimage import map_coordinates

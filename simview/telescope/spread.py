@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 from simview.errors import RangeError, SimviewError, require_choice, require_range
 from simview.kit import Sky, Telescope
 from simview.telescope.blur import aired_planes
-from simview.telescope.exposure import Engine, Exposure, Stack, checked_screen, exposure
+from simview.telescope.exposure import Engine, Setting, Stack, checked_screen, exposure
 from simview.telescope.opening import LEAST_SAMPLES, stop_for
 from simview.telescope.terms import NO_EXTRAS, Extras
 
@@ -142,7 +142,7 @@ def _computed(pixels: int, division: int, slope: float) -> int:
     return min(inner, pixels)
 
 
-def on_pixels(taken: Exposure, pixel_arcsec: float, pixels: int, sky: Sky | None = None) -> Stack:
+def on_pixels(taken: Setting, pixel_arcsec: float, pixels: int, sky: Sky | None = None) -> Stack:
     """Return an exposure on a grid of any coarseness; see `spread_stack` for what pixels hold.
 
     With a `sky` of averaged air the star is seen through it.
@@ -197,7 +197,7 @@ def _second_difference(rows: Stack) -> Stack:
     return bend
 
 
-def _wing(taken: Exposure, pixel_arcsec: float, pixels: int) -> NDArray[np.float64]:
+def _wing(taken: Setting, pixel_arcsec: float, pixels: int) -> NDArray[np.float64]:
     """Return the mean of the far wing over pixels hundreds of wavelengths / aperture out.
 
     The light beyond an angle t falls as wavelength x perimeter / (2 pi^2 area t).

@@ -9,7 +9,7 @@ from simview.eye.pairs import pair_curve
 from simview.eye.splitting import _radial
 from simview.eye.transfer import transfer_curve
 from simview.kit import Eyepiece, Kit, Observer, Sky, Telescope, Wavefront
-from simview.picture.detail.sheet import detail
+from simview.picture.detail.detail_sheet import detail
 from simview.scene.targets import target
 
 KIT = Kit(

@@ -12,8 +12,8 @@ import pytest
 import simview
 from simview import demo
 from simview.kitfile import load_kit_file
+from simview.picture.collimation.collimation_sheet import collimate, collimation
 from simview.picture.collimation.film import animation
-from simview.picture.collimation.sheet import collimate, collimation
 from simview.picture.films.motion import Motion
 from simview.picture.films.moving import Moving, save_moving
 from simview.picture.films.star import StarFilm, star_film
@@ -21,7 +21,7 @@ from simview.picture.films.view import ViewFilm, view_film
 from simview.picture.startest.atlas import atlas, subject
 from simview.picture.startest.fits import fits_bytes
 from simview.picture.startest.patterns import StarTest
-from simview.picture.startest.sheet import startest
+from simview.picture.startest.star_sheet import startest
 from simview.telescope.faults import parse
 
 pytestmark = pytest.mark.benchmark

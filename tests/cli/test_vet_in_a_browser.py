@@ -13,13 +13,13 @@ from pathlib import Path
 
 import pytest
 
-from simview.advice.desk import Evening, Wishes, prepare
 from simview.advice.letterhead import load_letterhead
 from simview.advice.listing import Listing
 from simview.advice.listingfile import load_listing
 from simview.advice.page import html
 from simview.advice.reading.assemble import read_advert
-from simview.advice.shelf import load_shelf
+from simview.advice.request import Evening, Wishes, prepare
+from simview.advice.stock import load_shelf
 from simview.demo import asset
 
 CHROMIUM = shutil.which("chromium")

@@ -13,7 +13,7 @@ from simview.eye.retina import Retina
 from simview.eyepiece.lensfile import lens
 from simview.kit import Kit, Telescope
 from simview.picture.drawing.sheet import Limit, SheetText
-from simview.picture.eyepieces.sheet import eyepiece
+from simview.picture.eyepieces.eyepiece_sheet import eyepiece
 from simview.picture.prints import tone
 from simview.picture.views.compare import CompareItem, compare_geometry, draw_compare
 from simview.picture.views.ladder import LadderStep, draw_ladder, ladder_geometry

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 import simview
 from simview.telescope.catalogue import KINDS
-from simview.telescope.faults import Fault, afflict, parse
+from simview.telescope.faults import Fault, apply_faults, parse
 from simview.telescope.focus import through_focus
 from simview.units import ARCSEC_PER_RADIAN
 
@@ -55,7 +55,7 @@ def test_a_fault_survives_being_written_and_read(fault):
 @few
 @given(st.lists(faults(), min_size=1, max_size=3))
 def test_faults_make_no_light_and_no_peak_above_the_perfect_one(some):
-    faulty = afflict(SCOPE, some)
+    faulty = apply_faults(SCOPE, some)
     stack = through_focus(
         faulty.scope, [-2.0, 0.0], pixel_arcsec=PIXEL, pixels=64, extras=faulty.extras
     )[:, 0]
@@ -75,7 +75,7 @@ def test_the_order_of_faults_does_not_matter(some, chance):
     some = [f for f in some if f.name not in ("secondary", "vanes", "clips")]
     mixed = list(some)
     chance.shuffle(mixed)
-    one, other = afflict(SCOPE, some), afflict(SCOPE, mixed)
+    one, other = apply_faults(SCOPE, some), apply_faults(SCOPE, mixed)
     for name in ("defocus", "spherical", "coma", "astigmatism", "trefoil"):
         a, b = getattr(one.scope.wavefront, name), getattr(other.scope.wavefront, name)
         assert np.isclose(a, b, atol=1e-9)

@@ -13,7 +13,7 @@ from simview.errors import SimviewError
 from simview.scene.catalogue import project, stars_in
 from simview.scene.colour import rgb_of_temperature, temperature_of_bv
 from simview.scene.photo import resampled
-from simview.scene.relief import open_to_light
+from simview.scene.sunlit_terrain import open_to_light
 from simview.scene.targets import entries, names, target
 
 NAMES = [entry.name for entry in entries() if not entry.free]

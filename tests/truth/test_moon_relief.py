@@ -10,7 +10,7 @@ import pytest
 from simview.scene import craters
 from simview.scene.craters import expected, random_craters
 from simview.scene.moon_map import MOON_KM, unit_vector
-from simview.scene.relief import open_to_light
+from simview.scene.sunlit_terrain import open_to_light
 from simview.scene.targets import target
 
 

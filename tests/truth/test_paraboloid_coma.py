@@ -19,7 +19,7 @@ from simview.telescope.coma import (
     paraboloid_coma_waves,
     shadow_offset,
 )
-from simview.telescope.faults import afflict, parse
+from simview.telescope.faults import apply_faults, parse
 from simview.telescope.wavefront import zernike
 
 
@@ -72,7 +72,7 @@ def test_flare_points_away_from_the_axis():
     found = coefficients(*traced_wavefront(200.0, 1000.0, math.radians(10.0 / 60.0)))
     assert found[7] > 0.0
     # our fault's angle is where the axis lies: to the left of the star, at 180 degrees
-    faulty = afflict(newtonian(), [parse("miscollimation=10arcmin@180")])
+    faulty = apply_faults(newtonian(), [parse("miscollimation=10arcmin@180")])
     assert faulty.scope.wavefront.coma > 0.0
     assert faulty.scope.wavefront.coma_angle_deg == pytest.approx(0.0, abs=1e-9)
 
@@ -89,7 +89,7 @@ def test_shadow_moves_towards_the_axis_as_rays_do():
     radii = landing / (scope.aperture_mm / 2.0)
     assert shadow_offset(scope, 8.0) == pytest.approx(radii, rel=1e-4)
     # seen from the star (left of the mirror's axis) the axis lies to the right: same side
-    faulty = afflict(scope, [parse("miscollimation=8arcmin@0")])
+    faulty = apply_faults(scope, [parse("miscollimation=8arcmin@0")])
     assert faulty.extras.shadow_x == pytest.approx(radii, rel=1e-4)
     assert faulty.scope.wavefront.coma_angle_deg == pytest.approx(180.0)
 
@@ -97,8 +97,10 @@ def test_shadow_moves_towards_the_axis_as_rays_do():
 def test_offset_and_tilt_are_the_same_fault():
     scope = newtonian()
     assert axis_offset_mm(scope, axis_tilt_arcmin(scope, 0.8)) == pytest.approx(0.8)
-    by_tilt = afflict(scope, [parse(f"miscollimation={axis_tilt_arcmin(scope, 0.8)}arcmin@30")])
-    by_offset = afflict(scope, [parse("miscollimation=0.8mm@30")])
+    by_tilt = apply_faults(
+        scope, [parse(f"miscollimation={axis_tilt_arcmin(scope, 0.8)}arcmin@30")]
+    )
+    by_offset = apply_faults(scope, [parse("miscollimation=0.8mm@30")])
     assert by_offset.scope.wavefront.coma == pytest.approx(by_tilt.scope.wavefront.coma)
     assert by_offset.extras.shadow_x == pytest.approx(by_tilt.extras.shadow_x)
 

@@ -100,10 +100,10 @@ def test_bridge_gives_a_system_that_poppy_runs():
 
 
 def test_second_engine_knows_edges_clips_shadows_and_wedges():
-    from simview.telescope.faults import afflict, parse
+    from simview.telescope.faults import apply_faults, parse
 
     words = ("turned-down-edge=0.5", "clips=4mm", "off-centre-shadow=5%@30", "wedge=1arcmin@70")
-    faulty = afflict(
+    faulty = apply_faults(
         simview.Telescope(aperture_mm=100.0, focal_length_mm=1000.0, obstruction=0.3),
         [parse(word) for word in words],
     )

@@ -16,7 +16,7 @@ from scipy.special import j0
 
 import simview
 from simview import units
-from simview.telescope.faults import afflict, parse
+from simview.telescope.faults import apply_faults, parse
 from simview.telescope.focus import axial_cut, radial_profile, through_focus
 from simview.telescope.spread import spread_stack
 
@@ -58,7 +58,7 @@ def test_inside_is_outside_turned_by_half_for_faults_without_spherical(fault):
     An odd W turned by half is -W, so inside is outside as it stands; astigmatism changes its
     sign, which is a quarter turn.
     """
-    telescope = afflict(scope(), [parse(fault)]).scope
+    telescope = apply_faults(scope(), [parse(fault)]).scope
     inside, outside = through_focus(
         telescope, [-3.0, 3.0], pixel_arcsec=0.3, pixels=129, precise=True
     )[:, 0]

@@ -11,7 +11,7 @@ import math
 import numpy as np
 import pytest
 
-from simview.advice.bench import lowest_useful_power, powers_of, useful_powers
+from simview.advice.delivered import lowest_useful_power, powers_of, useful_powers
 from simview.advice.reading.assemble import read_advert
 from simview.advice.rescue import sphere_mask_mm
 from simview.advice.rules.optics import CROWN_ABBE, colour_index, spherical_error_waves

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
-from simview.advice.bench import focal_length_mm, powers_of
+from simview.advice.delivered import focal_length_mm, powers_of
 from simview.advice.listing import Listing
 
 # Rounding on boxes: a stated f-ratio within this part of the computed one agrees. A choice.

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
-from simview.advice.bench import (
+from simview.advice.delivered import (
     USEFUL_PER_MM,
     USUAL_ERECTING_FACTOR,
     WIDEST_PUPIL_MM,

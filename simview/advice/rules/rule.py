@@ -7,11 +7,11 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING, Literal
 
-from simview.advice.bench import Delivered, focal_length_mm, powers_of, useful_powers
+from simview.advice.delivered import Delivered, focal_length_mm, powers_of, useful_powers
 from simview.advice.listing import Listing
 
 if TYPE_CHECKING:
-    from simview.advice.shelf import Shelf
+    from simview.advice.stock import Shelf
 
 Grade = Literal["stop", "caution", "note"]
 Label = Literal["formula", "published source", "common practice", "safety"]

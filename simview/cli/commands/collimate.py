@@ -80,8 +80,8 @@ def command(
     report: ReportOptions = ReportOptions(),
 ) -> None:
     """Show how a star out of focus changes as a Newtonian's primary is turned by its screws."""
+    from simview.picture.collimation import collimation_sheet as collimate_sheet
     from simview.picture.collimation import film as collimate_film
-    from simview.picture.collimation import sheet as collimate_sheet
     from simview.picture.drawing.canvas import check_size
     from simview.picture.films.moving import require_place, save_moving
 

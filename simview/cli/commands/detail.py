@@ -60,7 +60,7 @@ def command(
     air, observer = conditions([file], target, sky, eye)
     reporter = Reporter(report, stem=f"detail-{target.name}")
     size = sheet.drawn()["size"]
-    from simview.picture.detail.sheet import detail
+    from simview.picture.detail.detail_sheet import detail
 
     with naming(file), reporter.progress() as progress:
         progress(0.0, "looking")

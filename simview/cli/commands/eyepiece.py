@@ -64,7 +64,7 @@ def command(
     layout = layout_of(design, focal_length)
     reporter = Reporter(report, stem=f"eyepiece-{layout.name}")
     from simview.picture.drawing.canvas import check_size
-    from simview.picture.eyepieces import sheet as eyepiece_sheet
+    from simview.picture.eyepieces import eyepiece_sheet
 
     wanted = check_size(words.size(size))
     with naming(file):

@@ -151,7 +151,7 @@ def command(
     fits = None if fits is None else require_writable(fits, force=report.force, suffix=".fits")
     reporter = Reporter(report, stem=f"startest-{_stem(kit)}")
     from simview.picture.drawing.canvas import check_size
-    from simview.picture.startest import sheet as startest_sheet
+    from simview.picture.startest import star_sheet as startest_sheet
     from simview.picture.startest.patterns import StarTest
 
     wanted = check_size((1920, 1080) if size is None else words.size(size))

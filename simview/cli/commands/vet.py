@@ -102,7 +102,7 @@ def command(
     With --out FILE.html or FILE.pdf an answer to send or print; with --out FILE.csv, or for a
     folder, a ranked table.
     """
-    from simview.advice.desk import Wishes
+    from simview.advice.request import Wishes
 
     wishes = Wishes(
         shelf=offers.shelf(shelf),

@@ -13,8 +13,8 @@ from numpy.typing import NDArray
 
 from simview.errors import require_range
 from simview.picture import captions
+from simview.picture.collimation.collimation_sheet import Collimation, figures, recipe
 from simview.picture.collimation.mirror_back import draw_arrow, draw_field, draw_mirror, turn_words
-from simview.picture.collimation.sheet import Collimation, figures, recipe
 from simview.picture.drawing import panel, text
 from simview.picture.drawing.canvas import Canvas, Size, check_size
 from simview.picture.drawing.palette import GOOD, INK, LINE, SOFT, WARN

@@ -39,8 +39,8 @@ def again(given: Mapping[str, Any]) -> Moving:
 
 
 def _collimation(given: Mapping[str, Any]) -> Moving:
+    from simview.picture.collimation.collimation_sheet import read
     from simview.picture.collimation.film import animation
-    from simview.picture.collimation.sheet import read
 
     asked, size = read(given)
     return animation(

@@ -31,7 +31,7 @@ from simview.picture.startest.starlight import (
 from simview.picture.startest.words import in_words
 from simview.picture.views.single import READER_HEIGHTS
 from simview.telescope.exposure import exposure
-from simview.telescope.faults import Afflicted, Fault, afflict
+from simview.telescope.faults import Afflicted, Fault, apply_faults
 from simview.telescope.opening import REFERENCE_NM, samples_for, stop_for
 from simview.telescope.spread import spread_stack
 from simview.units import ARCSEC_PER_RADIAN, focus_shift_mm
@@ -99,7 +99,7 @@ class StarFilm:
     @cached_property
     def afflicted(self) -> Afflicted:
         """The telescope with all faults."""
-        return afflict(self.scope, self.faults)
+        return apply_faults(self.scope, self.faults)
 
     @cached_property
     def light(self) -> StarColour:

@@ -27,7 +27,7 @@ from simview.picture.startest.patterns import telescope_of
 from simview.picture.startest.starlight import StarColour, printed, star_colour, white_level
 from simview.picture.startest.words import StarWords, words_for
 from simview.picture.views.compose import FOOTER, Sheet
-from simview.telescope.faults import Fault, afflict, parse
+from simview.telescope.faults import Fault, apply_faults, parse
 from simview.telescope.opening import REFERENCE_NM
 from simview.telescope.quality import pv_waves, rms_waves, strehl
 from simview.workers import one_by_one
@@ -173,7 +173,7 @@ def compute_row(
     panel: int,
 ) -> Row:
     """Compute one row of panels and its figures."""
-    found = afflict(scope, faults)
+    found = apply_faults(scope, faults)
     star = Star(scope=found.scope, extras=found.extras, sky=found.sky, light=light)
     width = (_WIDTH[0] * travel_waves + _WIDTH[1]) * star.unit_arcsec
     larger = _LARGER * (_WIDTH[0] * travel_waves + _WIDTH[1]) / (_WIDTH[0] * NEAR + _WIDTH[1])

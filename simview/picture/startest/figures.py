@@ -10,7 +10,7 @@ from simview.kit import Sky, Telescope
 from simview.picture.startest.starlight import star_colour
 from simview.picture.startest.words import own_faults
 from simview.telescope.equivalent import Contrast, contrast
-from simview.telescope.faults import Afflicted, Fault, afflict
+from simview.telescope.faults import Afflicted, Fault, apply_faults
 from simview.telescope.opening import REFERENCE_NM, stop_for
 from simview.telescope.quality import pv_waves, rms_waves, strehl
 from simview.telescope.spread import point_spread
@@ -148,7 +148,7 @@ def worst_fault(scope: Telescope, faults: Sequence[Fault]) -> Fault | None:
     asked = [fault for fault in faults if fault.amount]
     own = own_faults(scope.wavefront)
     if not asked:
-        kept = _kept(afflict(scope, ()))
+        kept = _kept(apply_faults(scope, ()))
         asked = list(own) if kept < FAULTLESS else []
     if len(asked) < 2:
         return asked[0] if asked else None
@@ -157,7 +157,7 @@ def worst_fault(scope: Telescope, faults: Sequence[Fault]) -> Fault | None:
     from simview.kit import Wavefront
 
     bare = replace(scope, wavefront=Wavefront())
-    return min(asked, key=lambda fault: round(_kept(afflict(bare, (fault,))), 4))
+    return min(asked, key=lambda fault: round(_kept(apply_faults(bare, (fault,))), 4))
 
 
 def _kept(found: Afflicted) -> float:

@@ -27,7 +27,7 @@ class Star:
     Parameters
     ----------
     scope, extras, sky
-        With all faults; see `simview.telescope.faults.afflict`.
+        With all faults; see `simview.telescope.faults.apply_faults`.
     light
         Its colours.
     """

@@ -27,7 +27,7 @@ from simview.picture.startest.starlight import (
     white_level,
 )
 from simview.telescope.exposure import exposure
-from simview.telescope.faults import Afflicted, Fault, afflict
+from simview.telescope.faults import Afflicted, Fault, apply_faults
 from simview.telescope.focus import axial_cut, radial_profile
 from simview.telescope.opening import REFERENCE_NM, samples_for, stop_for
 from simview.units import focus_shift_mm
@@ -115,7 +115,7 @@ class StarTest:
 
     def afflicted(self) -> Afflicted:
         """Return the telescope with all faults."""
-        return afflict(self.scope, self.faults)
+        return apply_faults(self.scope, self.faults)
 
     def travel(self) -> Floats:
         """Return (p,) the positions in waves at 550 nm, negative inside focus."""

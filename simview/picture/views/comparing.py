@@ -22,7 +22,7 @@ from simview.picture.views.compare import (
     compare_geometry,
     draw_compare,
 )
-from simview.scene import promise
+from simview.scene import long_exposure_photo
 from simview.scene.scene import Target
 from simview.telescope.exposure import Engine
 from simview.view import View, look
@@ -163,7 +163,7 @@ def _prints(
 
 def photo_panel(view: View, pixel_arcsec: float, pixels: int) -> Print:
     """Return a long photograph of a view's field, turned as the view is, (pixels, pixels, 3)."""
-    picture = promise.photograph(view.target, pixel_arcsec=pixel_arcsec, pixels=pixels)
+    picture = long_exposure_photo.photograph(view.target, pixel_arcsec=pixel_arcsec, pixels=pixels)
     turned = orient(np.moveaxis(picture, -1, 0), view.beam.orientation)
     return edged(np.ascontiguousarray(np.moveaxis(turned, 0, -1)), view.beam.orientation)
 
@@ -176,7 +176,11 @@ def _words(views: Sequence[View], shown: Sequence[Look], prints: Prints) -> Shee
         subtitle += f" through {next(iter(names))}" if len(names) == 1 else " at the eyepiece"
     elif len(names) == 1:
         subtitle = f"Seen through {next(iter(names))}"
-    extra = (captions.BRIGHTNESS, promise.NOTE) if "photo" in shown else (captions.BRIGHTNESS,)
+    extra = (
+        (captions.BRIGHTNESS, long_exposure_photo.NOTE)
+        if "photo" in shown
+        else (captions.BRIGHTNESS,)
+    )
     eyes = [view for view, how in zip(views, shown, strict=True) if how == "eye"]
     return SheetText(
         title=views[0].target.title,

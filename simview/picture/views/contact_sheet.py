@@ -24,7 +24,7 @@ from simview.picture.prints.printing import Print, Progress, Wanted, develop_all
 from simview.picture.recipe import WHERE, conditions_text, reading
 from simview.picture.views.comparing import LOOKS, Look, photo_panel
 from simview.picture.views.contact_layout import Cell, Grid, draw_cell, grid_of
-from simview.scene.promise import NOTE
+from simview.scene.long_exposure_photo import NOTE
 from simview.scene.scene import Target
 from simview.scene.targets import target as build_target
 from simview.telescope.exposure import Engine

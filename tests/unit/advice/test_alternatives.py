@@ -11,8 +11,8 @@ from simview.advice.alternatives import alternatives, better_for_the_money
 from simview.advice.listingfile import load_listing
 from simview.advice.offerkit import offer_kit
 from simview.advice.reading.assemble import read_advert
-from simview.advice.shelf import Item, Shelf, load_shelf
-from simview.advice.shows import Shows, looks, naked_eye_mag, shows
+from simview.advice.sights import Shows, looks, naked_eye_mag, shows
+from simview.advice.stock import Item, Shelf, load_shelf
 from simview.advice.verdict import vet
 from simview.demo import asset
 from simview.errors import SimviewError

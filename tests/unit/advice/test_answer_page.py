@@ -9,13 +9,13 @@ from pathlib import Path
 import pytest
 
 from simview.advice.answer import Answer, answer
-from simview.advice.desk import Evening, Wishes, prepare
 from simview.advice.letterhead import Letterhead, load_letterhead, own_words
 from simview.advice.listingfile import load_listing
 from simview.advice.page import PALETTE, html, viewing_distance_cm
 from simview.advice.pictures import Picture, Row
 from simview.advice.reading.assemble import read_advert
-from simview.advice.shelf import load_shelf
+from simview.advice.request import Evening, Wishes, prepare
+from simview.advice.stock import load_shelf
 from simview.advice.verdict import vet
 from simview.demo import asset
 from simview.errors import SimviewError

@@ -11,7 +11,7 @@ import pytest
 from simview.advice.letterhead import load_letterhead
 from simview.advice.listingtoml import Offer, parse_listing
 from simview.advice.rules.book import RULES
-from simview.advice.shelf import load_shelf
+from simview.advice.stock import load_shelf
 from simview.advice.verdict import vet
 from simview.demo import folder
 

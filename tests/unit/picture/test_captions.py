@@ -10,7 +10,7 @@ from simview.errors import SimviewError
 from simview.kit import Sky
 from simview.picture import captions
 from simview.picture.drawing import sheet, text
-from simview.scene import promise, targets
+from simview.scene import long_exposure_photo, targets
 from simview.scene.scene import Target
 
 
@@ -91,7 +91,7 @@ def test_every_caption_fits_whole_in_type_that_a_hall_reads(unit):
     for target in buildable():
         said = [captions.air(Sky(air="short")), LONGEST, captions.BRIGHTNESS, *target.notes]
         if target.kind == "deep-sky":
-            said.append(promise.NOTE)
+            said.append(long_exposure_photo.NOTE)
         size, lines = text.block(
             " ".join(said),
             room,

@@ -11,9 +11,9 @@ import pytest
 import simview
 from simview.errors import SimviewError
 from simview.picture import again
+from simview.picture.collimation.collimation_sheet import MATTERS, collimate, collimation, sentences
 from simview.picture.collimation.film import animation, moments
 from simview.picture.collimation.mirror_back import turn_words
-from simview.picture.collimation.sheet import MATTERS, collimate, collimation, sentences
 from simview.picture.films import again as film
 
 SCOPE = simview.Telescope(aperture_mm=114.0, focal_length_mm=500.0, obstruction=0.3)

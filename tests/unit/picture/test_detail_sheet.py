@@ -12,7 +12,7 @@ from simview.errors import SimviewError
 from simview.eye.finest import detail_curve
 from simview.kitfile import load_kit_file
 from simview.picture.again import redo
-from simview.picture.detail.sheet import detail
+from simview.picture.detail.detail_sheet import detail
 from simview.picture.drawing import text
 from simview.picture.marks import marks
 from simview.scene.scene import Scene, Target

@@ -77,7 +77,7 @@ def test_photograph_stands_beside_the_eye_on_the_same_field():
 def test_photograph_is_turned_as_the_view_is():
     view = simview.look(KIT, simview.target("orion-nebula"), power=30.0, sky=SKY)
     assert view.beam.orientation == "turned"
-    from simview.scene.promise import photograph
+    from simview.scene.long_exposure_photo import photograph
 
     straight = photograph(view.target, pixel_arcsec=60.0, pixels=64)
     turned = photo_panel(view, 60.0, 64)

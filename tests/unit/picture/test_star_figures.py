@@ -6,7 +6,7 @@ import pytest
 
 import simview
 from simview.picture.startest.figures import by_name, encircled_airy, figures_of, worst_fault
-from simview.telescope.faults import afflict, parse
+from simview.telescope.faults import apply_faults, parse
 
 
 def scope(**more: object) -> simview.Telescope:
@@ -19,7 +19,7 @@ def test_perfect_circle_has_83_8_percent_of_its_light_in_the_airy_disc() -> None
 
 
 def test_row_holds_what_scripts_lean_on() -> None:
-    found = afflict(scope(), [parse("coma=0.25")])
+    found = apply_faults(scope(), [parse("coma=0.25")])
     row = figures_of(found.scope).row(found.faults)
     assert list(row)[:5] == ["faults", "strehl", "rms_waves", "pv_waves", "encircled_airy"]
     assert row["faults"] == {"coma": 0.25}

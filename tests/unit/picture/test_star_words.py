@@ -9,7 +9,7 @@ import simview
 from simview.picture.startest.atlas_cells import CELLS
 from simview.picture.startest.words import in_words, key_of, own_faults, words_for
 from simview.telescope.catalogue import KINDS
-from simview.telescope.faults import Fault, afflict, parse
+from simview.telescope.faults import Fault, apply_faults, parse
 from simview.telescope.focus import through_focus
 from simview.units import ARCSEC_PER_RADIAN
 
@@ -21,7 +21,7 @@ PIXELS = 128
 
 def discs(words: str, waves: float = 4.0) -> tuple[np.ndarray, np.ndarray]:
     """The star inside and outside focus, pixels of half a wavelength / aperture."""
-    found = afflict(MIRROR, [parse(words)] if words else [])
+    found = apply_faults(MIRROR, [parse(words)] if words else [])
     stack = through_focus(
         found.scope,
         (-waves, waves),
@@ -155,7 +155,7 @@ def test_plume_opens_one_side_of_the_disc_and_makes_a_spike_on_the_other_side_of
 
 
 def test_red_rim_is_inside_focus_and_the_blue_one_outside() -> None:
-    found = afflict(MIRROR, [parse("colour=1.5")])
+    found = apply_faults(MIRROR, [parse("colour=1.5")])
     stack = through_focus(
         found.scope,
         (-4.0, 4.0),
@@ -190,7 +190,7 @@ def test_poster_shows_rising_strengths_of_faults_that_the_type_can_have(
         assert list(cell.amounts) == sorted(set(cell.amounts))
         faults = [parse(words) for words in cell.typed()]
         assert [fault.amount for fault in faults] == pytest.approx(cell.amounts)
-        assert all(afflict(scope, [fault]) for fault in faults)
+        assert all(apply_faults(scope, [fault]) for fault in faults)
 
 
 def test_posters_together_show_every_kind_of_fault() -> None:

@@ -12,7 +12,7 @@ from simview.errors import RangeError, SimviewError
 from simview.picture import again
 from simview.picture.startest.layout import Layout
 from simview.picture.startest.patterns import Sizes, StarTest, StarViews
-from simview.picture.startest.sheet import read, recipe, signed, startest
+from simview.picture.startest.star_sheet import read, recipe, signed, startest
 from simview.picture.views.single import life_size
 from simview.telescope.faults import parse
 

@@ -9,7 +9,7 @@ import simview
 from simview.errors import SimviewError
 from simview.telescope import quality
 from simview.telescope.catalogue import KINDS
-from simview.telescope.faults import Fault, afflict, parse
+from simview.telescope.faults import Fault, apply_faults, parse
 from simview.telescope.pupil import mask
 from simview.telescope.spread import spread_stack
 from simview.telescope.stop import stop_for
@@ -81,11 +81,11 @@ def test_nonfinite_amounts_are_refused():
 
 
 def test_directed_faults_add_as_arrows():
-    both = afflict(newtonian(), [parse("coma=0.3@0"), parse("coma=0.4@90")]).scope.wavefront
+    both = apply_faults(newtonian(), [parse("coma=0.3@0"), parse("coma=0.4@90")]).scope.wavefront
     assert both.coma == pytest.approx(0.5)
     assert both.coma_angle_deg == pytest.approx(53.13, abs=0.01)
     # astigmatism a quarter turn apart cancels
-    none = afflict(
+    none = apply_faults(
         newtonian(), [parse("astigmatism=0.3@10"), parse("astigmatism=0.3@100")]
     ).scope.wavefront
     assert none.astigmatism == pytest.approx(0.0, abs=1e-12)
@@ -93,7 +93,9 @@ def test_directed_faults_add_as_arrows():
 
 def test_faults_add_to_the_telescopes_own():
     own = newtonian(wavefront=simview.Wavefront(spherical=0.1, coma=0.2, noll={11: 0.02}))
-    sum_ = afflict(own, [parse("overcorrection=0.3"), parse("noll 11=0.03"), parse("coma=-0.2")])
+    sum_ = apply_faults(
+        own, [parse("overcorrection=0.3"), parse("noll 11=0.03"), parse("coma=-0.2")]
+    )
     assert sum_.scope.wavefront.spherical == pytest.approx(-0.2)
     assert sum_.scope.wavefront.coma == pytest.approx(0.0, abs=1e-12)
     assert dict(sum_.scope.wavefront.noll) == pytest.approx({11: 0.05})
@@ -101,7 +103,7 @@ def test_faults_add_to_the_telescopes_own():
 
 def test_no_fault_leaves_the_telescope_alone():
     scope = newtonian(wavefront=simview.Wavefront(trefoil=0.2, trefoil_angle_deg=20.0))
-    same = afflict(scope, [])
+    same = apply_faults(scope, [])
     one, other = (
         spread_stack(s, wavelengths_nm=[550.0], pixel_arcsec=0.1, pixels=64)
         for s in (scope, same.scope)
@@ -115,7 +117,7 @@ def test_every_fault_changes_the_star(name):
         "miscollimation": "10arcmin", "wedge": "1arcmin", "off-centre-shadow": "10%",
         "secondary": "0.4", "clips": "8mm",
     }.get(name, "0.4")  # fmt: skip
-    faulty = afflict(newtonian(), [parse(f"{name}={amount}")])
+    faulty = apply_faults(newtonian(), [parse(f"{name}={amount}")])
     how = {"wavelengths_nm": [480.0, 550.0], "pixel_arcsec": 0.12, "pixels": 96}
     plain = spread_stack(newtonian(), **how)
     seen = spread_stack(faulty.scope, extras=faulty.extras, **how)
@@ -187,7 +189,7 @@ def test_plume_rises_upwards_from_the_middle():
 
 
 def test_clips_and_shadow_stand_on_the_pupil():
-    faulty = afflict(
+    faulty = apply_faults(
         newtonian(), [parse("clips=10mm,count=3,width=20"), parse("off-centre-shadow=10%@90")]
     )
     share = mask(stop_for(faulty.scope, extras=faulty.extras).shape, 200)
@@ -199,12 +201,12 @@ def test_clips_and_shadow_stand_on_the_pupil():
 
 
 def test_eye_that_stops_the_telescope_down_sees_no_clips():
-    faulty = afflict(newtonian(), [parse("clips=10mm")])
+    faulty = apply_faults(newtonian(), [parse("clips=10mm")])
     assert stop_for(faulty.scope, 170.0, extras=faulty.extras).shape.clip_depth == 0.0
 
 
 def test_wedge_moves_blue_along_its_angle_and_red_against_it():
-    faulty = afflict(newtonian(), [parse("wedge=2arcmin@0")])
+    faulty = apply_faults(newtonian(), [parse("wedge=2arcmin@0")])
     how = {"wavelengths_nm": [486.13, 546.07, 656.27], "pixel_arcsec": 0.05, "pixels": 129}
     stack = spread_stack(faulty.scope, extras=faulty.extras, **how)
     columns = [int(np.unravel_index(p.argmax(), p.shape)[1]) - 64 for p in stack]
@@ -218,7 +220,7 @@ def test_wedge_moves_blue_along_its_angle_and_red_against_it():
 def test_colour_is_defocus_between_blue_and_red():
     from simview.telescope.opening import defocus_by_colour
 
-    faulty = afflict(newtonian(), [parse("colour=1.0")])
+    faulty = apply_faults(newtonian(), [parse("colour=1.0")])
     waves = np.array([486.1327, 656.2725])
     got = defocus_by_colour(
         faulty.scope, stop_for(faulty.scope), waves, 0.0, faulty.extras.colour_waves
@@ -229,15 +231,15 @@ def test_colour_is_defocus_between_blue_and_red():
 
 
 def test_seeing_gives_a_moment_of_air_and_adds_by_its_law():
-    sky = afflict(newtonian(), [parse("seeing=2"), parse("seeing=1")]).sky
+    sky = apply_faults(newtonian(), [parse("seeing=2"), parse("seeing=1")]).sky
     assert sky is not None
     assert sky.air == "moment"
     assert sky.seeing_arcsec == pytest.approx((2 ** (5 / 3) + 1) ** 0.6)
-    assert afflict(newtonian(), []).sky is None
+    assert apply_faults(newtonian(), []).sky is None
 
 
 def test_secondary_and_vanes_replace_the_telescopes_own():
-    faulty = afflict(newtonian(), [parse("secondary=40%"), parse("vanes=4mm,count=3")])
+    faulty = apply_faults(newtonian(), [parse("secondary=40%"), parse("vanes=4mm,count=3")])
     shape = stop_for(faulty.scope, extras=faulty.extras).shape
     assert (shape.obstruction, shape.vanes, shape.vane_ratio) == (0.4, 3, 0.02)
 
@@ -245,16 +247,16 @@ def test_secondary_and_vanes_replace_the_telescopes_own():
 def test_lens_has_no_collimation_of_a_primary():
     lens = simview.Telescope(aperture_mm=100.0, focal_length_mm=1000.0, objective="achromat")
     with pytest.raises(SimviewError, match="mirror"):
-        afflict(lens, [parse("miscollimation=3arcmin")])
+        apply_faults(lens, [parse("miscollimation=3arcmin")])
 
 
 def test_shadow_that_leaves_the_pupil_is_refused():
     with pytest.raises(SimviewError, match="shadow"):
-        afflict(newtonian(), [parse("off-centre-shadow=40%")] * 2)
+        apply_faults(newtonian(), [parse("off-centre-shadow=40%")] * 2)
 
 
 def test_figures_know_of_the_extras():
-    faulty = afflict(newtonian(), [parse("turned-down-edge=0.6,width=0.1")])
+    faulty = apply_faults(newtonian(), [parse("turned-down-edge=0.6,width=0.1")])
     assert quality.pv_waves(faulty.scope, extras=faulty.extras) == pytest.approx(0.6, abs=1e-3)
     assert quality.rms_waves(faulty.scope, extras=faulty.extras) > 0.05
     star = simview.point_spread(faulty.scope, extras=faulty.extras)

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from simview.telescope import fourier
-from simview.telescope.relief import quadrants
+from simview.telescope.phase_map import quadrants
 
 
 def plain_sum(field, pixels, step):

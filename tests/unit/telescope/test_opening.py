@@ -9,7 +9,7 @@ import simview
 from simview.errors import SimviewError
 from simview.telescope import opening as room
 from simview.telescope.glass import best_visual_focus_mm
-from simview.telescope.relief import resampled
+from simview.telescope.phase_map import resampled
 from simview.units import waves_of_defocus
 
 

@@ -10,7 +10,7 @@ import pytest
 
 import simview
 from simview.errors import FitError, RangeError
-from simview.telescope.faults import afflict
+from simview.telescope.faults import apply_faults
 from simview.telescope.focus import through_focus
 from simview.telescope.screws import Screws, star_moves
 from simview.units import ARCSEC_PER_RADIAN
@@ -60,7 +60,7 @@ def test_least_turning_is_chosen() -> None:
 def test_tolerance_is_a_quarter_wave_of_coma() -> None:
     # h = 48 F^3 wavelength / 4: 0.825 mm at f/5 and 550 nm (Schroeder, section 5.3).
     assert SCREWS.tolerance_mm == pytest.approx(48.0 * 125.0 * 550e-6 / 4.0)
-    found = afflict(SCOPE, [SCREWS.fault(complex(SCREWS.tolerance_arcmin))])
+    found = apply_faults(SCOPE, [SCREWS.fault(complex(SCREWS.tolerance_arcmin))])
     assert found.scope.wavefront.coma == pytest.approx(0.25, rel=1e-3)
     assert SCREWS.tolerance_turns * SCREWS.turn_arcmin == pytest.approx(SCREWS.tolerance_arcmin)
 
@@ -70,7 +70,7 @@ def dark_middle(tilt: complex, travel_waves: float) -> complex:
 
     By the light within the outline: the darker side is the one where the ring is wide.
     """
-    found = afflict(SCOPE, [SCREWS.fault(tilt)])
+    found = apply_faults(SCOPE, [SCREWS.fault(tilt)])
     unit = 550e-6 / 150.0 * ARCSEC_PER_RADIAN
     stack = through_focus(
         found.scope,

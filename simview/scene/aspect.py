@@ -23,7 +23,7 @@ _RANGES: Final[dict[str, tuple[float, float, str]]] = {
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Stance:
+class Aspect:
     """A planet's size, distance, turn and light.
 
     Parameters
@@ -80,9 +80,9 @@ def flattening(body: str) -> float:
     return 1.0 - pole / equator
 
 
-def stance(
+def aspect_of(
     body: str, mean: dict[str, float], given: dict[str, Any], sizes: tuple[float, float]
-) -> Stance:
+) -> Aspect:
     """Return how a planet stands.
 
     Parameters
@@ -122,7 +122,7 @@ def stance(
         phase_deg=values.get("phase_deg", 0.0),
         sun_angle_deg=values.get("sun_angle_deg", 90.0),
     )
-    return Stance(
+    return Aspect(
         globe=globe,
         sun_au=values["sun_au"],
         earth_au=values["earth_au"],

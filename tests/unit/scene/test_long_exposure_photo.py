@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from simview.scene.promise import camera_target, photograph
+from simview.scene.long_exposure_photo import camera_target, photograph
 from simview.scene.targets import target
 
 

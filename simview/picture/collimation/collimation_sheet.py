@@ -25,7 +25,7 @@ from simview.picture.startest.patterns import telescope_of
 from simview.picture.startest.starlight import printed, star_colour, white_level
 from simview.picture.views.compose import FOOTER, Sheet
 from simview.telescope.coma import coma_tolerance_mm, paraboloid_coma_waves
-from simview.telescope.faults import afflict
+from simview.telescope.faults import apply_faults
 from simview.telescope.quality import strehl
 from simview.telescope.screws import NAMES, Screws
 from simview.units import focus_shift_mm
@@ -94,7 +94,7 @@ class Collimation:
 
     def star(self, tilt: complex) -> Star:
         """Return the star of a mirror whose axis stands `tilt` (arcmin) off."""
-        found = afflict(self.scope, (self.screws.fault(tilt),))
+        found = apply_faults(self.scope, (self.screws.fault(tilt),))
         light = star_colour(self.colour, defocus_waves=self.travel_waves)
         return Star(scope=found.scope, extras=found.extras, light=light)
 
@@ -201,7 +201,7 @@ def figures(asked: Collimation) -> dict[str, Any]:
     rows = []
     for part in MATTERS:
         tilt = complex(part * screws.tolerance_arcmin)
-        found = afflict(asked.scope, (screws.fault(tilt),))
+        found = apply_faults(asked.scope, (screws.fault(tilt),))
         rows.append(
             {
                 "off_mm": screws.off_mm(tilt),

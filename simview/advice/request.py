@@ -13,7 +13,7 @@ from simview.advice.listing import Listing
 from simview.advice.offerkit import offer_kit
 from simview.advice.pictures import Column, Row
 from simview.advice.rescue import Rescue, rescue
-from simview.advice.shelf import Shelf
+from simview.advice.stock import Shelf
 from simview.advice.verdict import Verdict, vet
 from simview.kit import Observer, Sky
 
