@@ -12,14 +12,11 @@ from numpy.typing import NDArray
 
 from simview.scene.moon_map import MOON_KM, unit_vector
 from simview.scene.noise import Values
-from simview.scene.tables import records
 
-# Cumulative size-frequency: N(> D) = DENSITY (D / 1 km)^-SLOPE per km2 of highland.
-# Slope near 2 is that of a surface in equilibrium; about 6 % of geometric saturation,
-# 1.54 per km2 above 1 km (Gault 1970, Radio Science 5, 273), keeps it there.
-# Source: Hartmann 1984, Icarus 60, 56; Melosh 1989, Impact Cratering, ch. 10 (memory).
-SLOPE: Final = 2.0
-DENSITY: Final = 9e-2
+# Cumulative size-frequency: N(> D) = DENSITY (D / 1 km)^-SLOPE per km2 of highland, where as many
+# craters vanish as come. Source: Hartmann 1984, Icarus 60, 56: log N = -1.83 log D - 1.33 (memory).
+SLOPE: Final = 1.83
+DENSITY: Final = 10.0**-1.33
 
 # Largest crater that is invented; larger ones are in the table, km.
 LARGEST_KM: Final = 70.0
@@ -69,21 +66,9 @@ class Craters:
         )
 
 
-def named() -> Craters:
-    """Return the table's large craters."""
-    rows = records("moon_craters.csv")
-    places = [unit_vector(float(r["latitude_deg"]), float(r["longitude_deg"])) for r in rows]
-    return Craters(
-        centre=np.array(places),
-        diameter_km=np.array([float(r["diameter_km"]) for r in rows]),
-        wear=np.array([float(r["wear"]) for r in rows]),
-        flooded=np.array([r["dark"] == "1" for r in rows]),
-    )
-
-
 def together(*lots: Craters) -> Craters:
     """Return several lots of craters as one; no lots give none."""
-    lots = (_NONE, *lots)
+    lots = (NO_CRATERS, *lots)
     return Craters(
         centre=np.concatenate([lot.centre for lot in lots]),
         diameter_km=np.concatenate([lot.diameter_km for lot in lots]),
@@ -92,7 +77,7 @@ def together(*lots: Craters) -> Craters:
     )
 
 
-_NONE: Final = Craters(
+NO_CRATERS: Final = Craters(
     centre=np.zeros((0, 3)),
     diameter_km=np.zeros(0),
     wear=np.zeros(0),

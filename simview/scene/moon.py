@@ -10,14 +10,14 @@ import numpy as np
 
 from simview.errors import RangeError, require_choice, require_range
 from simview.scene.brightness import MOON_MEAN_ARCSEC, moon_magnitude
-from simview.scene.ephemeris import Sight, moment_notes, sight
-from simview.scene.moon_light import MoonFrame, shine
-from simview.scene.moon_map import unit_vector
+from simview.scene.ephemeris import KM_PER_AU, Sight, moment_notes, sight
+from simview.scene.moon_light import MoonFrame, coloured, face_of, shine
+from simview.scene.moon_map import MOON_KM, unit_vector
 from simview.scene.noise import Values
 from simview.scene.painting import collected, mean_luminance_cd_m2, sunlight
 from simview.scene.scene import Scene, Target
 from simview.scene.tables import records
-from simview.units import illuminance_lux, luminance_cd_m2
+from simview.units import illuminance_lux
 
 # Finest detail of the ground, arcsec.
 _DETAIL_ARCSEC: Final = 0.25
@@ -28,9 +28,31 @@ _MOST_POINTS: Final = 1300
 # Most points a pixel and axis.
 _FINE: Final = 3
 
-# Surface brightness of the night side under a full Earth, V mag/arcsec2. Source: about 13, after
-# Goode et al. 2001, GRL 28, 1671 (memory).
-_EARTHSHINE_MAG: Final = 13.0
+# Kinds of places that are shown with much ground around them.
+_SMALL: Final = ("crater", "mountain")
+
+# Ground that may throw shadows in from outside the picture, km, and the most points for it: a peak
+# of 3 km under a Sun 3 deg high reaches 57 km.
+_MARGIN_KM: Final = 60.0
+_MOST_MARGIN: Final = 160
+
+# The Earth as the Moon sees it: V at 1 au from both by phase angle in deg, and the mean distance.
+# Source: Mallama & Hilton 2018, Astron. Comput. 25, 10: -3.99 - 1.060e-3 a + 2.054e-4 a^2.
+_EARTH_MAG: Final = (-3.99, -1.060e-3, 2.054e-4)
+_EARTH_AU: Final = 384_400.0 / KM_PER_AU
+
+# What ground sends back towards the light, of what a white matt surface would: the Moon's
+# geometric albedo in V. Source: Allen's Astrophysical Quantities (0.12, from memory).
+_GEOMETRIC_ALBEDO: Final = 0.12
+
+# Mean brightness of the near side on the map's scale, as a full Moon weighs it: measured on the
+# map, so that the geometric albedo is that of the whole disc.
+_MEAN_FACE: Final = 0.80
+
+
+# Earthlight against sunlight in the primaries, before the ground reddens it: the Earth's oceans and
+# air make it bluer (B-V about 0.2 below the Sun's: Earth 0.47, Allen, from memory).
+_EARTHLIGHT: Final = np.array([0.93, 1.0, 1.16], np.float32)
 
 
 @lru_cache(maxsize=16)
@@ -44,10 +66,23 @@ def _scale(frame: MoonFrame) -> float:
     return bright / collected(planes, cell)
 
 
-def _earthshine_cd_m2(phase_deg: float) -> float:
-    """Return the night side's luminance: the Earth's phase is the Moon's turned about."""
-    share = 0.5 * (1.0 - math.cos(math.radians(phase_deg)))
-    return luminance_cd_m2(_EARTHSHINE_MAG) * share
+def earthshine_cd_m2(phase_deg: float) -> float:
+    """Return the luminance of the Moon's night side, mean over the disc, lit by the Earth.
+
+    Parameters
+    ----------
+    phase_deg
+        Angle Sun - Moon - Earth, 0 to 180; the Earth's phase angle is the rest to 180.
+
+    Notes
+    -----
+    We stand where the light comes from, so the ground shines with its geometric albedo all over.
+    Checked by: tests/truth/test_moon_light.py
+    """
+    angle = 180.0 - phase_deg
+    level, slope, bend = _EARTH_MAG
+    magnitude = level + slope * angle + bend * angle**2 + 5.0 * math.log10(_EARTH_AU)
+    return _GEOMETRIC_ALBEDO * illuminance_lux(magnitude) / math.pi
 
 
 def _paint(
@@ -66,7 +101,8 @@ def _paint(
     inside = (np.arange(fine) + 0.5) / fine - 0.5
     cell = pixel_arcsec / fine
     # A margin, so that what stands just outside still throws its shadow in.
-    wide = min(40, max(2, pixels // 8))
+    cell_km = cell / frame.radius * MOON_KM
+    wide = max(2, min(_MOST_MARGIN, math.ceil(_MARGIN_KM / cell_km)))
     fx = _widened((x[columns][:, None] + inside * pixel_arcsec).ravel(), cell, wide)
     fy = _widened((y[rows][:, None] - inside * pixel_arcsec).ravel(), -cell, wide)
     drawn = shine(frame, fx[None, :], fy[:, None], cell)[:, wide:-wide, wide:-wide]
@@ -86,11 +122,19 @@ def _widened(axis: np.ndarray[Any, Any], step: float, count: int) -> Values:
 def _add_earthshine(
     planes: Values, frame: MoonFrame, x: Values, y: Values, pixel_arcsec: float
 ) -> None:
-    level = _earthshine_cd_m2(frame.phase_deg)
+    """Add the night side's light, its plains as dark as by day."""
     away = np.hypot(x[None, :], y[:, None])
     cover = np.clip(0.5 - (away - frame.radius) / pixel_arcsec, 0.0, 1.0)
-    colour = np.array([0.9, 1.0, 1.15], np.float32)
-    planes += (level * cover).astype(np.float32) * colour[:, None, None]
+    columns, rows = np.flatnonzero(cover.any(axis=0)), np.flatnonzero(cover.any(axis=1))
+    if not len(columns) or not len(rows):
+        return
+    here = (slice(rows[0], rows[-1] + 1), slice(columns[0], columns[-1] + 1))
+    right = (x[here[1]] / frame.radius).astype(np.float32)[None, :]
+    up = (y[here[0]] / frame.radius).astype(np.float32)[:, None]
+    face = face_of(frame, right, up)
+    level = np.float32(earthshine_cd_m2(frame.phase_deg) / _MEAN_FACE)
+    light = coloured(level * face.brightness * cover[here].astype(np.float32), face)
+    planes[:, here[0], here[1]] += light * _EARTHLIGHT[:, None, None]
 
 
 def _frame(
@@ -134,8 +178,8 @@ def _frame_at(seen: Sight, seed: int) -> MoonFrame:
 
 
 _NOTES: Final = (
-    "Moon: size, light by phase, maria and large craters published (Allen 1976; IAU); small "
-    "craters invented by a power law, shaped after Pike 1977; rays drawn.",
+    "Moon: ground and heights measured from orbit, 2 to 4 km a pixel; craters below 6 km invented; "
+    "light by phase published (Allen 1976).",
 )
 
 
@@ -218,12 +262,12 @@ def patch(
     diameter_arcsec: float = MOON_MEAN_ARCSEC,
     seed: int = 3,
 ) -> Target:
-    """Return a close patch of the Moon around a crater, with the Sun low over it.
+    """Return a close patch of the Moon around a named place, with the Sun low over it.
 
     Parameters
     ----------
     place
-        A crater of the table: "copernicus".
+        A name of the table: "copernicus", "mare-crisium", "rupes-recta".
     sun_altitude_deg
         How high the Sun stands there, 2 to 60 deg (less where its latitude does not allow it).
     waxing
@@ -231,7 +275,7 @@ def patch(
     diameter_arcsec, seed
         As for `moon`.
     """
-    rows = {row["name"]: row for row in records("moon_craters.csv")}
+    rows = {row["name"]: row for row in records("moon_places.csv")}
     require_choice("place", place, rows)
     altitude = require_range("sun_altitude_deg", sun_altitude_deg, 2.0, 60.0, unit="deg")
     row = rows[place]
@@ -240,7 +284,9 @@ def patch(
     frame, options = _frame(phase, waxing, diameter_arcsec, seed)
     spot = unit_vector(latitude, longitude) * frame.radius
     middle = (float(spot[0]), float(spot[1]))
-    across = float(row["diameter_km"]) / 1737.4 * frame.radius
+    across = float(row["diameter_km"]) / MOON_KM * frame.radius
+    # A crater wants the ground around it; a sea or a mountain range fills the picture by itself.
+    wide = max(3.0 * across, 90.0) if row["kind"] in _SMALL else 1.3 * across
 
     def paint(pixel_arcsec: float, pixels: int) -> Scene:
         return _paint(frame, middle, pixel_arcsec, pixels)
@@ -252,7 +298,7 @@ def patch(
         name=place,
         title=f"{place.replace('-', ' ').title()} on the Moon, {across:.0f}″",
         kind="moon",
-        size_arcsec=max(3.0 * across, 90.0),
+        size_arcsec=min(wide, frame.diameter_arcsec),
         paint=paint,
         magnitude=None,
         luminance_cd_m2=mean * min(1.0, math.sin(math.radians(altitude)) * 2.0),

@@ -72,6 +72,11 @@ _MOON_PLACES: Final = (
     "gassendi",
     "posidonius",
     "tycho",
+    "mare-crisium",
+    "sinus-iridum",
+    "montes-apenninus",
+    "vallis-alpes",
+    "rupes-recta",
 )
 
 # What is not in a table: drawn by a function of its own.
@@ -91,7 +96,7 @@ _DRAWN: Final = (
     *(
         Entry(
             name=place,
-            title=f"{place.title()}, on the Moon",
+            title=f"{place.replace('-', ' ').title()}, on the Moon",
             kind="moon",
             home="moon:patch",
             given={"place": place},
@@ -100,7 +105,7 @@ _DRAWN: Final = (
     ),
     Entry(
         name="crater",
-        title="Any large crater of the Moon",
+        title="Any named place of the Moon",
         kind="moon",
         home="moon:patch",
         aliases=("moon-patch",),

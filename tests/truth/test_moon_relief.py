@@ -94,9 +94,13 @@ def test_fresh_craters_are_as_deep_as_published() -> None:
 
 
 def test_crater_profile_has_the_rim_and_floor_of_its_size() -> None:
-    lot = craters.named()
-    copernicus = lot.kept(np.array([1]))
-    shape = craters.shapes(copernicus).at(np.array([0]))
+    fresh = craters.Craters(
+        centre=np.array([unit_vector(9.6, -20.1)]),
+        diameter_km=np.array([93.0]),
+        wear=np.zeros(1),
+        flooded=np.zeros(1, dtype=bool),
+    )
+    shape = craters.shapes(fresh).at(np.array([0]))
     reach = np.linspace(0.0, 3.0, 3001, dtype=np.float32)[None, None, :]
     height = craters.profile(reach, shape)[0, 0]
     assert reach[0, 0, int(np.argmax(height))] == pytest.approx(1.0, abs=0.02)

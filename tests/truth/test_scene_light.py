@@ -111,7 +111,7 @@ def test_drawn_light_of_the_moon_is_the_published_one(phase: float, pixel_arcsec
 # which has the published one.
 @pytest.mark.parametrize("place", PATCHES)
 def test_patch_of_the_moon_is_as_bright_as_on_the_whole_disc(place: str) -> None:
-    row = next(row for row in records("moon_craters.csv") if row["name"] == place)
+    row = next(row for row in records("moon_places.csv") if row["name"] == place)
     latitude, longitude = float(row["latitude_deg"]), float(row["longitude_deg"])
     phase = moon_room._phase_for(latitude, longitude, 14.0, True)
     pixels, pixel = 96, 4.0

@@ -1,0 +1,128 @@
+"""Make the package's two maps of the Moon from the measured ones; run by hand, once.
+
+Usage: python make_maps.py FOLDER, where FOLDER holds ``colour_nearside_8ppd.png`` and
+``heights_nearside_16ppd.png`` (see NOTICE.txt beside this file for where they come from).
+
+Both go from simple cylindrical maps, which waste half their pixels near the poles, to Lambert's
+azimuthal equal-area projection around the mean centre of the disc: pixels of one size everywhere,
+and a place is found without a single sine. Heights are stepped by 8 m, well below what the source
+resolves; the radiance factor becomes one plane of brightness and two of colour.
+"""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+
+import numpy as np
+from PIL import Image
+from scipy import ndimage
+
+HERE = Path(__file__).parent
+
+# The maps' sides in pixels, and the projection's reach (2 sin(c / 2) at the middle of a side).
+HEIGHT_SIDE, COLOUR_SIDE, REACH = 2880, 1440, 1.54
+WEST_DEG, EAST_DEG = -100.0, 100.0
+STEP_M = 8.0
+ROUGH_M = (25.0, 70.0)
+# As the makers of the colour map state: gain of each channel (NOTICE.txt).
+GAIN = np.array([0.935, 1.005, 1.04])
+# Radiance factor that the brightest value stands for; the brightest of the near side is 0.079.
+BRIGHTEST = 0.08
+# Beyond this latitude the colour map is filled from single-band and laser reflectance: its hue is
+# not measured there, and fades to the mean.
+HUE_DEG = (66.0, 70.0)
+
+
+def places(side: int) -> tuple[np.ndarray, np.ndarray]:
+    """Return latitude and longitude in degrees of every pixel of the projection."""
+    axis = ((np.arange(side) + 0.5) / side * 2.0 - 1.0) * REACH
+    u, v = axis[None, :], -axis[:, None]
+    square = np.minimum(u**2 + v**2, 3.9)
+    shrink = np.sqrt(1.0 - 0.25 * square)
+    x, y, z = u * shrink, v * shrink, 1.0 - 0.5 * square
+    return np.degrees(np.arcsin(np.clip(y, -1.0, 1.0))), np.degrees(np.arctan2(x, z))
+
+
+def projected(plane: np.ndarray, side: int) -> np.ndarray:
+    """Return a simple cylindrical map in the projection; edges are repeated outwards."""
+    latitude, longitude = places(side)
+    rows = (90.0 - latitude) / 180.0 * plane.shape[0] - 0.5
+    columns = (longitude - WEST_DEG) / (EAST_DEG - WEST_DEG) * plane.shape[1] - 0.5
+    return ndimage.map_coordinates(plane, [rows, columns], order=3, mode="nearest")
+
+
+def heights(folder: Path) -> np.ndarray:
+    """Write heights in steps of STEP_M above -10 km, 16 bits; return them in metres."""
+    raw = np.asarray(Image.open(folder / "heights_nearside_16ppd.png"), dtype=np.float64)
+    metres = projected(raw, HEIGHT_SIDE)
+    steps = np.clip(np.rint(metres / STEP_M), 0, 65535).astype(np.uint16)
+    steps[unseen(HEIGHT_SIDE)] = round(10000.0 / STEP_M)
+    Image.fromarray(steps).save(HERE / "heights.png", optimize=True)
+    return metres
+
+
+def level_caps(factor: np.ndarray) -> np.ndarray:
+    """Tie the filled polar caps to what was measured beside them, longitude by longitude.
+
+    The step at 70 deg is taken over strips of 1.5 deg on both sides, smoothed over 8 deg of
+    longitude; towards the pole the correction goes over into its mean.
+    """
+    latitude = 90.0 - (np.arange(factor.shape[0]) + 0.5) / factor.shape[0] * 180.0
+    out = factor.copy()
+    for sign in (1.0, -1.0):
+        away = sign * latitude
+        inner = factor[(away > 68.0) & (away < 69.5)].mean(axis=0)
+        outer = factor[(away > 70.5) & (away < 72.0)].mean(axis=0)
+        step = ndimage.gaussian_filter1d(inner / outer, 64.0, axis=0, mode="nearest")
+        mean = step.mean(axis=0)
+        fade = np.clip((away - 70.0) / 12.0, 0.0, 1.0)[:, None, None]
+        correction = step[None] * (1.0 - fade) + mean[None, None] * fade
+        cap = np.clip((away - 69.5) / 1.0, 0.0, 1.0)[:, None, None]
+        out *= 1.0 + cap * (correction - 1.0)
+    return out
+
+
+def unseen(side: int) -> np.ndarray:
+    """Return where no libration ever shows the ground (beyond 100 deg from the middle)."""
+    axis = ((np.arange(side) + 0.5) / side * 2.0 - 1.0) * REACH
+    return axis[None, :] ** 2 + axis[:, None] ** 2 > (2.0 * np.sin(np.radians(50.0))) ** 2
+
+
+def smoothness(metres: np.ndarray) -> np.ndarray:
+    """Return 0 (rough highland) to 1 (smooth plain), on the colour map's pixels.
+
+    By the rms of what heights hold at waves below about 25 km, over some 25 km: plains of lava
+    keep below ROUGH_M[0], cratered highland exceeds ROUGH_M[1] (read off this map).
+    """
+    half = metres.reshape(COLOUR_SIDE, 2, COLOUR_SIDE, 2).mean(axis=(1, 3))
+    fine = half - ndimage.gaussian_filter(half, 2.5)
+    rough = np.sqrt(ndimage.gaussian_filter(np.minimum(np.abs(fine), 400.0) ** 2, 3.0))
+    return np.clip((ROUGH_M[1] - rough) / (ROUGH_M[1] - ROUGH_M[0]), 0.0, 1.0)
+
+
+def colours(folder: Path, smooth: np.ndarray) -> None:
+    """Write brightness (532 nm), red over it, blue over it and smoothness as an RGBA picture."""
+    raw = np.asarray(Image.open(folder / "colour_nearside_8ppd.png"), dtype=np.float64)
+    factor = level_caps((0.16 + 0.24 * raw / 255.0) ** 2.8 / GAIN)
+    red, green, blue = (projected(factor[..., k], COLOUR_SIDE) for k in range(3))
+    green = np.maximum(green, 0.005)
+    latitude, _ = places(COLOUR_SIDE)
+    keep = np.clip((HUE_DEG[1] - np.abs(latitude)) / (HUE_DEG[1] - HUE_DEG[0]), 0.0, 1.0)
+    seen = ~unseen(COLOUR_SIDE)
+    trust = seen & (keep == 1.0)
+    planes = [np.sqrt(np.clip(green / BRIGHTEST, 0.0, 1.0))]
+    for other in (red, blue):
+        ratio = ndimage.gaussian_filter(np.maximum(other, 0.0) / green, 1.5)
+        mean = float(ratio[trust].mean())
+        ratio = 1.0 + (ratio / mean - 1.0) * keep
+        planes.append(np.clip(0.5 + (ratio - 1.0) / 0.5, 0.0, 1.0))
+        print(f"mean ratio {mean:.4f}, 1 and 99 %: {np.percentile(ratio[trust], [1, 99])}")
+    planes.append(np.rint(smooth * 15.0) / 15.0)
+    picture = np.rint(255.0 * np.stack(planes, axis=-1)).astype(np.uint8)
+    picture[~seen] = (0, 128, 128, 0)
+    Image.fromarray(picture).save(HERE / "brightness.png", optimize=True)
+
+
+if __name__ == "__main__":
+    colours(Path(sys.argv[1]), smoothness(heights(Path(sys.argv[1]))))
