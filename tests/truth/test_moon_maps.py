@@ -131,8 +131,8 @@ def test_plains_stand_out_as_published(
     )
 
 
-# Common descriptions (no single source): Aristarchus is the brightest crater of the near side, nearly
-# twice as bright as most of it.
+# Common descriptions (no single source): Aristarchus is the brightest crater of the near side,
+# nearly twice as bright as most of it.
 def test_aristarchus_is_about_twice_as_bright_as_the_highlands() -> None:
     assert 1.6 < brightness(23.7, -47.4, 8.0) / brightness(-20.0, 12.0, 60.0) < 2.6
 
