@@ -49,7 +49,7 @@ def projected(plane: np.ndarray, side: int) -> np.ndarray:
     latitude, longitude = places(side)
     rows = (90.0 - latitude) / 180.0 * plane.shape[0] - 0.5
     columns = (longitude - WEST_DEG) / (EAST_DEG - WEST_DEG) * plane.shape[1] - 0.5
-    return ndimage.map_coordinates(plane, [rows, columns], order=3, mode="nearest")
+    return np.asarray(ndimage.map_coordinates(plane, [rows, columns], order=3, mode="nearest"))
 
 
 def heights(folder: Path) -> np.ndarray:
@@ -86,7 +86,8 @@ def level_caps(factor: np.ndarray) -> np.ndarray:
 def unseen(side: int) -> np.ndarray:
     """Return where no libration ever shows the ground (beyond 100 deg from the middle)."""
     axis = ((np.arange(side) + 0.5) / side * 2.0 - 1.0) * REACH
-    return axis[None, :] ** 2 + axis[:, None] ** 2 > (2.0 * np.sin(np.radians(50.0))) ** 2
+    square = axis[None, :] ** 2 + axis[:, None] ** 2
+    return np.asarray(square > (2.0 * np.sin(np.radians(50.0))) ** 2)
 
 
 def smoothness(metres: np.ndarray) -> np.ndarray:
