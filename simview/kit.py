@@ -7,12 +7,12 @@ when they are made, and compute nothing: the rooms do that.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
-from types import MappingProxyType
-from typing import Final, Literal
+from typing import Any, Final, Literal
 
-from simview.errors import FitError, RangeError, SimviewError, require_choice, require_range
+from simview.errors import FitError, RangeError, require_choice, require_range
+from simview.record import ReadOnly, Record, plain_number, require_type
 
 Objective = Literal["mirror", "achromat", "apochromat", "singlet"]
 OBJECTIVES: Final = ("mirror", "achromat", "apochromat", "singlet")
@@ -41,8 +41,8 @@ MOUNTS: Final = ("altazimuth", "rocker", "equatorial", "tripod", "hand", "fixed"
 AIR_KINDS: Final = ("long", "short", "moment", "none")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Wavefront:
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
+class Wavefront(Record):
     """The error of the optics, in waves at 550 nm.
 
     The named faults are peak-to-valley over the full circle at best focus with tilt removed;
@@ -72,37 +72,25 @@ class Wavefront:
     astigmatism_angle_deg: float = 0.0
     trefoil: float = 0.0
     trefoil_angle_deg: float = 0.0
-    noll: Mapping[int, float] = field(default_factory=dict)
+    noll: Mapping[int, float] = field(default_factory=ReadOnly)
 
     def __post_init__(self) -> None:
+        self._settle()
         for name in ("defocus", "spherical", "coma", "astigmatism", "trefoil"):
             require_range(name, getattr(self, name), -30.0, 30.0, unit="waves")
         for name in ("coma_angle_deg", "astigmatism_angle_deg", "trefoil_angle_deg"):
             require_range(name, getattr(self, name), -360.0, 360.0, unit="deg")
-        for index, waves in self.noll.items():
+        require_type("noll", self.noll, Mapping, "a table of Noll's index to RMS waves")
+        told = {plain_number(index): plain_number(waves) for index, waves in self.noll.items()}
+        for index, waves in told.items():
             if isinstance(index, bool) or not isinstance(index, int) or not 2 <= index <= 200:
                 raise RangeError("noll index", got=index, allowed="whole numbers 2 to 200")
             require_range(f"noll {index}", waves, -10.0, 10.0, unit="waves RMS")
-        object.__setattr__(self, "noll", MappingProxyType(dict(sorted(self.noll.items()))))
-
-    def __hash__(self) -> int:
-        return hash(
-            (
-                self.defocus,
-                self.spherical,
-                self.coma,
-                self.coma_angle_deg,
-                self.astigmatism,
-                self.astigmatism_angle_deg,
-                self.trefoil,
-                self.trefoil_angle_deg,
-                tuple(self.noll.items()),
-            )
-        )
+        object.__setattr__(self, "noll", ReadOnly(sorted(told.items())))
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Telescope:
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
+class Telescope(Record):
     """An objective: a mirror or lens of a given aperture and focal length.
 
     Parameters
@@ -139,6 +127,7 @@ class Telescope:
     wavefront: Wavefront = field(default_factory=Wavefront)
 
     def __post_init__(self) -> None:
+        self._settle()
         require_range("aperture_mm", self.aperture_mm, 4.0, 2000.0, unit="mm")
         require_range("focal_length_mm", self.focal_length_mm, 20.0, 20000.0, unit="mm")
         require_range("focal ratio", self.focal_ratio, 1.5, 200.0)
@@ -156,8 +145,7 @@ class Telescope:
                     got=f"{self.stop_mm:g} mm",
                     allowed=f"more than the secondary's {self.obstruction * self.aperture_mm:g} mm",
                 )
-        if not isinstance(self.wavefront, Wavefront):
-            raise SimviewError("wavefront", got=self.wavefront, allowed="a Wavefront")
+        require_type("wavefront", self.wavefront, Wavefront, "a Wavefront")
 
     @property
     def focal_ratio(self) -> float:
@@ -179,8 +167,8 @@ class Telescope:
         return focus_shift_mm(self, wavelength_nm)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Eyepiece:
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
+class Eyepiece(Record):
     """An eyepiece as its barrel tells: focal length, design, field.
 
     Parameters
@@ -208,6 +196,7 @@ class Eyepiece:
     name: str = ""
 
     def __post_init__(self) -> None:
+        self._settle()
         require_range("eyepiece focal_length_mm", self.focal_length_mm, 1.0, 100.0, unit="mm")
         if self.apparent_field_deg is not None:
             require_range("apparent_field_deg", self.apparent_field_deg, 10.0, 120.0, unit="deg")
@@ -219,8 +208,8 @@ class Eyepiece:
             require_range("eyepiece transmission", self.transmission, 0.3, 1.0)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Amplifier:
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
+class Amplifier(Record):
     """A piece between objective and eyepiece that magnifies: a Barlow or an erecting prism."""
 
     factor: float
@@ -230,14 +219,15 @@ class Amplifier:
     name: str = ""
 
     def __post_init__(self) -> None:
+        self._settle()
         require_range("amplifier factor", self.factor, 1.0, 10.0, unit="times")
         require_choice("amplifier kind", self.kind, ("barlow", "erecting-prism"))
         require_choice("barrel", self.barrel, BARRELS)
         require_range("amplifier transmission", self.transmission, 0.1, 1.0)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Diagonal:
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
+class Diagonal(Record):
     """What turns the light to a comfortable angle: a star diagonal mirrors the view."""
 
     kind: Literal["star", "erecting"] = "star"
@@ -245,13 +235,14 @@ class Diagonal:
     transmission: float = 0.92
 
     def __post_init__(self) -> None:
+        self._settle()
         require_choice("diagonal kind", self.kind, ("star", "erecting"))
         require_choice("barrel", self.barrel, BARRELS)
         require_range("diagonal transmission", self.transmission, 0.1, 1.0)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Mount:
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
+class Mount(Record):
     """What holds the telescope, and how it shakes when touched.
 
     Parameters
@@ -281,6 +272,7 @@ class Mount:
     shake_arcsec: float = 0.0
 
     def __post_init__(self) -> None:
+        self._settle()
         require_choice("mount kind", self.kind, MOUNTS)
         require_range("tap_arcsec", self.tap_arcsec, 0.0, 36000.0, unit="arcsec")
         require_range("frequency_hz", self.frequency_hz, 0.1, 100.0, unit="Hz")
@@ -288,8 +280,8 @@ class Mount:
         require_range("shake_arcsec", self.shake_arcsec, 0.0, 3600.0, unit="arcsec")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Binocular:
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
+class Binocular(Record):
     """A binocular: power and aperture are on its shell, the eyepieces are built in.
 
     Exactly one of `true_field_deg` and `apparent_field_deg` may be left out; with both left
@@ -304,6 +296,7 @@ class Binocular:
     focal_ratio: float = 4.0
 
     def __post_init__(self) -> None:
+        self._settle()
         require_range("binocular power", self.power, 2.0, 60.0, unit="times")
         require_range("binocular aperture_mm", self.aperture_mm, 10.0, 250.0, unit="mm")
         if self.true_field_deg is not None:
@@ -314,8 +307,8 @@ class Binocular:
         require_range("binocular focal_ratio", self.focal_ratio, 2.0, 12.0)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Sky:
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
+class Sky(Record):
     """The air and the sky's own light.
 
     Parameters
@@ -351,6 +344,7 @@ class Sky:
     seed: int = 1
 
     def __post_init__(self) -> None:
+        self._settle()
         require_range("seeing_arcsec", self.seeing_arcsec, 0.0, 20.0, unit="arcsec")
         require_range("sky_mag_arcsec2", self.sky_mag_arcsec2, 3.0, 22.5, unit="mag/arcsec2")
         require_range("altitude_deg", self.altitude_deg, 3.0, 90.0, unit="deg")
@@ -365,8 +359,8 @@ class Sky:
         require_range("seed", self.seed, 0, 2**32 - 1)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Observer:
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
+class Observer(Record):
     """The eye at the eyepiece.
 
     Parameters
@@ -403,6 +397,7 @@ class Observer:
     short_sight_dioptre: float = 0.0
 
     def __post_init__(self) -> None:
+        self._settle()
         require_range("age_years", self.age_years, 20.0, 83.0, unit="years")
         if self.pupil_mm is not None:
             require_range("pupil_mm", self.pupil_mm, 1.0, 9.0, unit="mm")
@@ -415,8 +410,8 @@ class Observer:
         require_range("short_sight_dioptre", self.short_sight_dioptre, -8.0, 8.0, unit="dioptre")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Kit:
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
+class Kit(Record):
     """All that stands on the table: one instrument, its pieces, what holds it.
 
     Exactly one of `telescope` and `binocular` may be given; with neither, the kit is the
@@ -424,10 +419,33 @@ class Kit:
 
     Parameters
     ----------
+    telescope, binocular
+        The instrument.
+    eyepieces, amplifiers
+        The pieces that go with a telescope, counted from 0 in Python.
+    diagonal
+        What turns the light to a comfortable angle, or None.
+    mount
+        What holds it.
+    name, note
+        For captions.
+    layout
+        How the telescope is built; None where the objective tells enough.
+    focuser
+        The barrel that it takes.
     claimed_power
         The power that the offer promises, times; None where it promises none.
     price, currency
         As invented or offered; None where unknown.
+    sky, observer
+        The sky that this kit usually stands under and the eye that usually looks through it:
+        what `simview.look` and all others take unless told otherwise. None for `Sky()` and
+        `Observer()`.
+
+    Raises
+    ------
+    SimviewError
+        For a value out of range, a telescope and a binocular in one kit, or a piece that is none.
     """
 
     telescope: Telescope | None = None
@@ -443,8 +461,11 @@ class Kit:
     claimed_power: float | None = None
     price: float | None = None
     currency: str = ""
+    sky: Sky | None = None
+    observer: Observer | None = None
 
     def __post_init__(self) -> None:
+        self._settle()
         if self.telescope is not None and self.binocular is not None:
             raise FitError(
                 "kit",
@@ -457,8 +478,12 @@ class Kit:
             require_range("claimed_power", self.claimed_power, 1.0, 1e5, unit="times")
         if self.price is not None:
             require_range("price", self.price, 0.0, 1e7)
-        object.__setattr__(self, "eyepieces", tuple(self.eyepieces))
-        object.__setattr__(self, "amplifiers", tuple(self.amplifiers))
+        require_type("mount", self.mount, Mount, "a Mount")
+        for name, kind in _PARTS.items():
+            if getattr(self, name) is not None:
+                require_type(name, getattr(self, name), kind, f"a {kind.__name__}, or None")
+        object.__setattr__(self, "eyepieces", _pieces("eyepieces", self.eyepieces, Eyepiece))
+        object.__setattr__(self, "amplifiers", _pieces("amplifiers", self.amplifiers, Amplifier))
 
     @property
     def kind(self) -> Literal["telescope", "binocular", "eye"]:
@@ -466,3 +491,25 @@ class Kit:
         if self.telescope is not None:
             return "telescope"
         return "binocular" if self.binocular is not None else "eye"
+
+
+# The parts of a kit that may be missing.
+_PARTS: Final[Mapping[str, type]] = {
+    "telescope": Telescope,
+    "binocular": Binocular,
+    "diagonal": Diagonal,
+    "sky": Sky,
+    "observer": Observer,
+}
+
+
+def _pieces(what: str, given: Any, kind: type) -> tuple[Any, ...]:
+    """Return pieces of one kind as a tuple; a piece alone is one of them."""
+    if isinstance(given, kind):
+        return (given,)
+    allowed = f"a list of {kind.__name__}"
+    require_type(what, given, Iterable, allowed)
+    pieces = tuple(given)
+    for piece in pieces:
+        require_type(what, piece, kind, allowed)
+    return pieces

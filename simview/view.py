@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from simview.air import glow, level
+from simview.air.conditions import conditions
 from simview.eye import clarity, figures, state
 from simview.eye.faults import with_eye_faults
 from simview.eye.glare import Veil, veil_of
@@ -22,8 +23,10 @@ from simview.eyepiece import traced as glasswork
 from simview.eyepiece.beam import Beam
 from simview.eyepiece.train import beam as form_beam
 from simview.kit import Kit, Observer, Sky
+from simview.record import require_type
 from simview.scene.scene import Scene, Target
 from simview.scene.spectrum import band_centres_nm
+from simview.scene.targets import as_target
 from simview.telescope.exposure import Engine
 
 if TYPE_CHECKING:
@@ -194,7 +197,7 @@ class View:
 
 def look(  # noqa: PLR0913 - the public door takes all that the path needs
     kit: Kit,
-    target: Target,
+    target: Target | str,
     *,
     eyepiece: int = 0,
     power: float | None = None,
@@ -208,6 +211,8 @@ def look(  # noqa: PLR0913 - the public door takes all that the path needs
 
     Parameters
     ----------
+    target
+        What `simview.target` gives, or its name.
     eyepiece, amplifiers
         Which pieces of the kit, counted from 0.
     power
@@ -215,17 +220,20 @@ def look(  # noqa: PLR0913 - the public door takes all that the path needs
         imagined eyepiece (then `view.beam.in_the_box` is False).
     engine
         "native" or "poppy", for the telescope's point spread.
+    sky, observer
+        None takes the kit's own, and the height at which a dated target stands.
     traced
         False leaves out what the eyepiece's glass does off the middle of the field.
 
     Raises
     ------
     SimviewError
-        Where the kit's pieces do not go together, or a power is absurd.
+        For an unknown target, a kit whose pieces do not go together, an absurd power.
     """
-    stated = sky or Sky()
+    require_type("kit", kit, Kit, "a Kit; simview.load_kit reads one from a file")
+    target = as_target(target)
+    stated, observer = conditions((kit,), target, sky, observer)
     sky = level.sky_before(target, stated)
-    observer = observer or Observer()
     # The eye's pupil follows the light that reaches it, and that follows the beam.
     wide = form_beam(
         kit, eyepiece=eyepiece, amplifiers=tuple(amplifiers), power=power, eye_pupil_mm=7.0

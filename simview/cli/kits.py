@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import replace
-from typing import TYPE_CHECKING, Final, cast
+from typing import TYPE_CHECKING, cast
 
 from simview.cli import words
 from simview.cli.options import EyeOptions, SkyOptions
@@ -16,9 +16,6 @@ from simview.kit import Design, Eyepiece, Kit, Observer, Sky
 if TYPE_CHECKING:
     from simview.kitfile import KitFile
     from simview.scene.scene import Target
-
-# Lowest altitude that a Sky takes, deg: below it the formulas for the air lose their meaning.
-LOWEST_DEG: Final = 3.0
 
 
 def read(word: str) -> KitFile:
@@ -33,20 +30,20 @@ def conditions(
 ) -> tuple[Sky, Observer]:
     """Return the one sky and the one eye of a sheet.
 
-    The first file that names a sky (an observer) gives the start; a target that was asked for at
-    a date and place knows how high it stands; the options have the last word.
+    What is usual for kit and target is the start; the options have the last word.
     """
-    named_sky = next((file.sky for file in files if file.sky is not None), Sky())
-    named_eye = next((file.observer for file in files if file.observer is not None), Observer())
-    if target.altitude_deg is not None:
-        named_sky = replace(named_sky, altitude_deg=max(target.altitude_deg, LOWEST_DEG))
-    return sky.over(named_sky), eye.over(named_eye)
+    from simview.air.conditions import conditions as usual
+
+    usual_sky, usual_eye = usual([file.kit for file in files], target)
+    return sky.over(usual_sky), eye.over(usual_eye)
 
 
 def remarks_on_height(target: Target, sky: SkyOptions) -> tuple[str, ...]:
     """Return what to say of a target that stands too low, or of options that it has no use for."""
     if target.level is not None:
         return _without_night(sky)
+    from simview.air.conditions import LOWEST_DEG
+
     height = target.altitude_deg
     if height is None or height >= LOWEST_DEG:
         return ()

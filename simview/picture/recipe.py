@@ -31,7 +31,8 @@ def write(
     """Return a recipe: plain JSON values, kits as the text of kit files, no paths."""
     return {
         "command": command,
-        "kits": [kit_text(kit) for kit in kits],
+        # Sky and eye stand once, as they were used.
+        "kits": [kit_text(dataclasses.replace(kit, sky=None, observer=None)) for kit in kits],
         "target": dict(target.recipe),
         "conditions": conditions_text(sky, observer),
         **further,
@@ -40,7 +41,7 @@ def write(
 
 def conditions_text(sky: Sky, observer: Observer) -> str:
     """Return sky and eye as the text of a kit file."""
-    return kit_text(Kit(name="conditions"), sky=sky, observer=observer)
+    return kit_text(Kit(name="conditions", sky=sky, observer=observer))
 
 
 @contextmanager

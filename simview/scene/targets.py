@@ -285,6 +285,21 @@ def target(name: str = "", *, file: str | Path | None = None, **options: Any) ->
     return replace(built, title=str(title), recipe={**built.recipe, "title": str(title)})
 
 
+def as_target(told: Target | str) -> Target:
+    """Return the target that a name stands for; a target as it is.
+
+    Raises
+    ------
+    SimviewError
+        For an unknown name, which offers the nearest, and for what is neither.
+    """
+    if isinstance(told, str):
+        return target(told)
+    if not isinstance(told, Target):
+        raise SimviewError("target", got=told, allowed="a name, or what simview.target gives")
+    return told
+
+
 def _is_fixed(entry: Entry) -> bool:
     """Return whether an entry's targets keep their place among the stars."""
     return entry.ra_deg is not None or entry.name == "field"

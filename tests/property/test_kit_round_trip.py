@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
+from dataclasses import replace
 from typing import Any
 
 from hypothesis import given
@@ -153,8 +154,9 @@ KITS = (
 def test_kit_file_gives_back_what_was_written(
     kit: k.Kit, sky: k.Sky | None, observer: k.Observer | None
 ) -> None:
-    again = parse_kit(kit_text(kit, sky=sky, observer=observer), where="kit.toml")
-    assert (again.kit, again.sky, again.observer) == (kit, sky, observer)
+    whole = replace(kit, sky=sky, observer=observer)
+    assert parse_kit(kit_text(whole), where="kit.toml").kit == whole
+    assert parse_kit(kit_text(kit, sky=sky, observer=observer), where="kit.toml").kit == whole
 
 
 def complaint(text: str) -> str:

@@ -19,7 +19,7 @@ PACKAGE = Path(simview.__file__).parent
 # own modules and everything lower; rooms of one level do not know each other.
 LEVELS = [
     {"errors", "units", "workers"},
-    {"textfile", "wording"},
+    {"record", "textfile", "wording"},
     {"table"},
     {"kit"},
     {"kitfile", "demo"},

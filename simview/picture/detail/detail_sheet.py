@@ -10,6 +10,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import Any, Final
 
+from simview.air.conditions import conditions
 from simview.errors import ChoiceError
 from simview.eye.faint import is_glow
 from simview.eye.state import objective_of
@@ -62,7 +63,7 @@ def detail(
     SimviewError
         For powers that are not rising numbers of 1 to 1e5, or a size that sheets cannot have.
     """
-    sky, observer = sky or Sky(), observer or Observer()
+    sky, observer = conditions((kit,), target, sky, observer)
     if kit.kind == "eye":
         raise ChoiceError(
             "kit",

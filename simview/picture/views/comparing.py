@@ -7,6 +7,7 @@ from typing import Any, Final, Literal
 
 import numpy as np
 
+from simview.air.conditions import conditions
 from simview.errors import ChoiceError, RangeError, require_choice
 from simview.eyepiece.orientation import orient
 from simview.kit import Kit, Observer, Sky
@@ -59,7 +60,7 @@ def compare(  # noqa: PLR0913 - the whole door of a command
     SimviewError
         When no panel is left for the eye.
     """
-    sky, observer = sky or Sky(), observer or Observer()
+    sky, observer = conditions([kit for kit, _, _ in kits], target, sky, observer)
     subject = target.remembering()
     shown = _checked(looks, len(kits))
     views = [

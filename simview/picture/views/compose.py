@@ -10,6 +10,7 @@ from typing import Any
 
 from PIL.Image import Image, fromarray
 
+from simview.air.conditions import conditions
 from simview.errors import ChoiceError, RangeError
 from simview.kit import Kit, Observer, Sky
 from simview.picture import captions, recipe
@@ -68,7 +69,7 @@ def ladder(  # noqa: PLR0913 - the whole door of a command
     SimviewError
         For powers that no telescope gives, a kit of one power, a size that sheets cannot have.
     """
-    sky, observer = sky or Sky(), observer or Observer()
+    sky, observer = conditions((kit,), target, sky, observer)
     if kit.kind != "telescope":
         raise ChoiceError(
             "kit", got=captions.instrument(kit), allowed="a telescope", remedy="use compare"
@@ -183,7 +184,7 @@ def view(  # noqa: PLR0913 - the whole door of a command
     progress: Progress | None = None,
 ) -> Sheet:
     """Show one view whole, and its middle at a reader's own scale."""
-    sky, observer = sky or Sky(), observer or Observer()
+    sky, observer = conditions((kit,), target, sky, observer)
     seen = look(
         kit, target, eyepiece=eyepiece, power=power, sky=sky, observer=observer, engine=engine
     )

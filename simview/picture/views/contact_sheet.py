@@ -105,7 +105,7 @@ def contact_sheet(  # noqa: PLR0913 - the whole door of a command
     require_choice("look", shown, LOOKS)
     if not 1 <= len(items) <= MOST:
         raise RangeError("targets on a page", got=len(items), allowed=f"1 to {MOST}")
-    sky, observer = sky or Sky(), observer or Observer()
+    sky, observer = sky or kit.sky or Sky(), observer or kit.observer or Observer()
     canvas = Canvas(size)
     grid = grid_of(canvas, [_heading(item.target) for item in items])
     figures, views = [], []
