@@ -47,8 +47,8 @@ class ReadOnly(dict[int, float]):
     def _refuse(self, *_: Any, **__: Any) -> NoReturn:
         raise TypeError("this table cannot be changed; make a new record with dataclasses.replace")
 
-    __setitem__ = __delitem__ = __ior__ = _refuse  # type: ignore[assignment]
-    clear = pop = popitem = setdefault = update = _refuse  # type: ignore[assignment]
+    __setitem__ = __delitem__ = __ior__ = _refuse
+    clear = pop = popitem = setdefault = update = _refuse
 
 
 def plain_number(value: Any) -> Any:
