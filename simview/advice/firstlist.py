@@ -280,6 +280,7 @@ def _visibility(way: _Way, sight: Sight, sky: Sky, observer: Observer) -> float:
         eye_pupil_mm=pupil,
         transmission=way.beam.transmission * (1.0 - way.beam.obstruction**2),
         field_factor=observer.field_factor,
+        age_years=observer.age_years,
     )
     return patch_visibility(excess, glow.luminance_cd_m2(sky), aid, size_arcmin=(wide, high))
 

@@ -12,6 +12,7 @@ In the order the light meets it:
 
 What an eye can make of it:
 
+* `media` - what lens and fluids take with age; `reference` - the eyes of published thresholds;
 * `acuity` - the finest angle at a given luminance; `contrast` - the contrast that a grating needs;
 * `thresholds` - the faintest star and the faintest patch; `faint` - a nebula against power;
 * `transfer` - contrast left by telescope, air and mount; `detail` - the finest detail against power

@@ -18,4 +18,5 @@ def aid_of(path: LightPath, eye: EyeState, observer: Observer) -> Aid:
         transmission=beam.transmission * (1.0 - beam.obstruction**2),
         eyes=eye.eyes,
         field_factor=observer.field_factor,
+        age_years=observer.age_years,
     )

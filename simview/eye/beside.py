@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from simview.air import extinction, glow
 from simview.eye.aided import aid_of
 from simview.eye.splitting import Blur, blurred, star_image
-from simview.eye.thresholds import threshold_lux
+from simview.eye.thresholds import star_lux
 from simview.scene.scene import Stars
 from simview.units import ARCSEC_PER_RADIAN, illuminance_lux
 
@@ -82,8 +82,7 @@ def threshold_rise(
     area = math.pi / 4.0 * math.radians(width * aid.power / 3600.0) ** 2
     night = glow.luminance_cd_m2(path.sky)
     needed, plain = (
-        threshold_lux(light * aid.dimming, field_factor=aid.factor, area_sr=area)
-        for light in (night + halo, np.asarray(night))
+        star_lux(light, aid, area_sr=area) for light in (night + halo, np.asarray(night))
     )
     return np.asarray(np.maximum(needed / plain, 1.0))
 

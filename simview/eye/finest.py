@@ -7,8 +7,8 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import Final, Literal
 
-from simview.eye.adaptation import cone_efficiency
 from simview.eye.detail import DetailCurve, Transfer, curve, finest_period_arcsec
+from simview.eye.reference import retinal_troland
 from simview.eye.state import EyeState
 from simview.eye.stations import DARKEST_OBSTRUCTION, stations
 from simview.eye.system import LightPath
@@ -95,7 +95,7 @@ def period_at(
     return finest_period_arcsec(
         kept,
         power=beam.power,
-        troland=troland_of(path, eye),
+        troland=troland_of(eye),
         contrast=seen_contrast(eye, target),
         object_apparent_deg=target.size_arcsec * beam.power / 3600.0,
         used_pupil_mm=beam.used_pupil_mm,
@@ -103,14 +103,13 @@ def period_at(
     )
 
 
-def troland_of(path: LightPath, eye: EyeState) -> float:
-    """Return the light of an object on the retina as cones count it, troland."""
-    # `object_cd_m2` is as if seen with the eye's whole pupil; cones count its edge for less.
-    light = (eye.object_cd_m2 or 0.0) * math.pi / 4.0 * eye.pupil_mm**2
-    return light * float(cone_efficiency(path.beam.used_pupil_mm))
+def troland_of(eye: EyeState) -> float:
+    """Return the light of an object on the retina as the retina counts it, troland."""
+    return float(retinal_troland(eye.object_cd_m2 or 0.0))
 
 
 def seen_contrast(eye: EyeState, target: Target) -> float:
     """Return the contrast of an object's detail under the sky's light, 0 to 1."""
     # The sky's glow lies over light and dark bars alike.
-    return target.contrast * (1.0 - eye.sky_cd_m2 / (eye.object_cd_m2 or math.inf))
+    light = float(retinal_troland(eye.object_cd_m2 or 0.0)) or math.inf
+    return target.contrast * (1.0 - float(retinal_troland(eye.sky_cd_m2)) / light)

@@ -115,7 +115,7 @@ def _least_transfer(place: Station, target: Target) -> float:
     seen = aberration_transfer(u, beam.used_pupil_mm) * receptor_transfer(u)
     seen *= sensitivity(
         u,
-        troland=troland_of(place.path, place.eye),
+        troland=troland_of(place.eye),
         object_deg=target.size_arcsec * beam.power / 3600.0,
         eyes=eyes,
     )

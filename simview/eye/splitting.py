@@ -20,7 +20,7 @@ from numpy.typing import NDArray
 from simview.errors import require_range
 from simview.eye.contrast import receptor_transfer, sensitivity
 from simview.eye.glare import VALID_DEG, veil_per_lux
-from simview.eye.thresholds import Aid, threshold_lux
+from simview.eye.thresholds import Aid, star_lux
 from simview.units import ARCSEC_PER_RADIAN, illuminance_lux
 
 if TYPE_CHECKING:
@@ -352,12 +352,8 @@ def _companion_margin(
     """Return the companion's light over the threshold on the background at its place (Crumey)."""
     halo = illuminance_lux(min(magnitudes)) * at_place * ARCSEC_PER_RADIAN**2
     blur = math.radians(width * aid.power / 3600.0)
-    least = threshold_lux(
-        (sky_cd_m2 + halo) * aid.dimming,
-        field_factor=aid.factor,
-        area_sr=math.pi / 4.0 * blur**2,
-    )
-    return illuminance_lux(max(magnitudes)) * aid.star_gain / float(least)
+    least = star_lux(sky_cd_m2 + halo, aid, area_sr=math.pi / 4.0 * blur**2)
+    return float(illuminance_lux(max(magnitudes)) / least)
 
 
 def _limit(gap: float, needed: float, lit: float) -> str:

@@ -6,9 +6,12 @@ import math
 from dataclasses import dataclass
 from typing import Final, Literal
 
+import numpy as np
+
 from simview.air import extinction, glow
 from simview.eye.acuity import critical_angle_arcsec
 from simview.eye.pupil import diameter_mm
+from simview.eye.reference import as_seen_by
 from simview.eyepiece.beam import Beam
 from simview.kit import Kit, Observer, Sky, Telescope
 from simview.scene.scene import Target
@@ -29,8 +32,8 @@ class EyeState:
     pupil_mm
         The eye's own pupil.
     object_cd_m2
-        Luminance that would look as bright as the object does, without an instrument; None
-        for points of light.
+        Luminance at which the observers of published thresholds had as much light of it on their
+        retinas (`simview.eye.reference`); None for points of light.
     sky_cd_m2
         The same for the sky background.
     acuity_arcsec
@@ -52,18 +55,19 @@ def settle(
     """Find the pupil that light and age give, and what follows from it.
 
     The pupil formula wants the light that enters the eye; a small exit pupil passes less than
-    the pupil could take, and the pupil answers to that: three rounds settle it.
+    the pupil could take, and the pupil answers to that: four rounds settle it. Acuity goes by the
+    light on the retina, so that the eye's own pupil plays no part where the beam is smaller.
 
     Source: Watson & Yellott 2012 (pupil), Schaefer 1993 (acuity).
     """
     eyes: Literal[1, 2] = observer.eyes or (2 if binocular else 1)
     pupil = observer.pupil_mm if observer.pupil_mm is not None else 6.0
     for _ in range(4):
-        object_cd_m2, sky_cd_m2 = _apparent_luminances(beam, target, sky, pupil)
         if observer.pupil_mm is not None:
             break
-        pupil = _pupil_mm(beam, target, observer, (object_cd_m2, sky_cd_m2), eyes)
-    seen = max(object_cd_m2 or 0.0, sky_cd_m2, _star_cd_m2(beam, target, pupil))
+        pupil = _pupil_mm(beam, target, observer, _entering(beam, target, sky, pupil), eyes)
+    object_cd_m2, sky_cd_m2 = _as_seen(beam, target, sky, observer, pupil)
+    seen = max(object_cd_m2 or 0.0, sky_cd_m2, _star_cd_m2(beam, target, observer, pupil))
     return EyeState(
         pupil_mm=pupil,
         object_cd_m2=object_cd_m2,
@@ -73,27 +77,44 @@ def settle(
     )
 
 
-def _apparent_luminances(
-    beam: Beam, target: Target, sky: Sky, pupil_mm: float
-) -> tuple[float | None, float]:
-    dimming = beam.transmission * min(1.0, beam.exit_pupil_mm / pupil_mm) ** 2
-    dimming *= 1.0 - beam.obstruction**2
-    glow_cd_m2 = glow.luminance_cd_m2(sky) * dimming
+def _luminances(beam: Beam, target: Target, sky: Sky) -> tuple[float | None, float]:
+    """Return the luminance of object and sky as they leave the instrument."""
+    passed = beam.transmission * (1.0 - beam.obstruction**2)
+    glow_cd_m2 = glow.luminance_cd_m2(sky) * passed
     if target.luminance_cd_m2 is None:
         return None, glow_cd_m2
     through = 10.0 ** (-0.4 * sky.extinction_mag * extinction.airmass(sky.altitude_deg))
-    return target.luminance_cd_m2 * through * dimming + glow_cd_m2, glow_cd_m2
+    return target.luminance_cd_m2 * through * passed + glow_cd_m2, glow_cd_m2
 
 
-def _star_cd_m2(beam: Beam, target: Target, pupil_mm: float) -> float:
+def _entering(beam: Beam, target: Target, sky: Sky, pupil_mm: float) -> tuple[float | None, float]:
+    """Return the luminances that, filling the eye's whole pupil, send as much light through it."""
+    filled = min(1.0, beam.exit_pupil_mm / pupil_mm) ** 2
+    object_cd_m2, sky_cd_m2 = _luminances(beam, target, sky)
+    return None if object_cd_m2 is None else object_cd_m2 * filled, sky_cd_m2 * filled
+
+
+def _as_seen(
+    beam: Beam, target: Target, sky: Sky, observer: Observer, pupil_mm: float
+) -> tuple[float | None, float]:
+    used = min(beam.exit_pupil_mm, pupil_mm)
+    object_cd_m2, sky_cd_m2 = _luminances(beam, target, sky)
+    both = np.array([object_cd_m2 or 0.0, sky_cd_m2])
+    seen_object, seen_sky = as_seen_by(both, used, observer.age_years)
+    return None if object_cd_m2 is None else float(seen_object), float(seen_sky)
+
+
+def _star_cd_m2(beam: Beam, target: Target, observer: Observer, pupil_mm: float) -> float:
     """Return the luminance of a small spot that looks as bright as the target's stars.
 
     A star is a local light: the eye rests on it, and its light fills a spot of a few arcmin.
     """
     if target.luminance_cd_m2 is not None or target.magnitude is None:
         return 0.0
-    gain = beam.transmission * (beam.aperture_mm / pupil_mm) ** 2 * (1.0 - beam.obstruction**2)
-    return illuminance_lux(target.magnitude) * gain / STAR_SPOT_SR
+    passed = beam.transmission * (1.0 - beam.obstruction**2)
+    light = illuminance_lux(target.magnitude) * passed * beam.power**2 / STAR_SPOT_SR
+    used = min(beam.exit_pupil_mm, pupil_mm)
+    return float(as_seen_by(light, used, observer.age_years))
 
 
 def _pupil_mm(

@@ -1,7 +1,9 @@
 """The faintest star and the faintest patch of light that an eye makes out.
 
-Crumey's model of human contrast threshold: B is the luminance of the background *at the eye*,
-the target's contrast is its excess over that background.
+Crumey's model of human contrast threshold: B is the luminance of the background *at the eye* of
+the observers with whom thresholds were measured, the target's contrast is its excess over that
+background. Other eyes, and eyes behind instruments, are held against theirs by the light on the
+retina (`simview.eye.reference`).
 """
 
 from __future__ import annotations
@@ -14,6 +16,8 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from simview.errors import RangeError
+from simview.eye import reference
+from simview.eye.reference import DARKEST_CD_M2
 from simview.units import LUX_AT_V0
 
 # Crumey 2014, eq. 28: coefficients of R(B) (his eq. 25) in steradian, for B in cd/m2.
@@ -22,18 +26,10 @@ A: Final = (5.949e-8, -2.389e-7, 2.459e-7, 4.120e-4, -4.225e-4)
 # Crumey 2014, eq. 40: coefficients of the threshold contrast of a very large target (his eq. 39).
 C: Final = (9.606e-6, -4.112e-5, 5.019e-5, 4.837e-3, -4.884e-3)
 
-# Background below which the eye's own noise rules and thresholds no longer fall, cd/m2
-# (Crumey 2014, eq. 50 to 52: 25.1 mag/arcsec2).
-DARKEST_CD_M2: Final = 1e-5
-
-# Between these backgrounds (cd/m2) the fit lets the faintest star gain 0.03 mag as the sky
-# brightens, and up to 0.08 mag more by the pupil that closes meanwhile (behind an instrument that
-# takes no notice of it); no eye does that, so the threshold's light on the retina is held there.
-# The lower end was found by scanning eq. 28.
-HELD_CD_M2: Final = (0.0215673, 0.3)
-
-# Young eyes' pupil in a field of 60 deg against light: Watson & Yellott 2012, eq. 21, both eyes.
-_PUPIL_FIELD_DEG2: Final = 2827.0
+# Between these backgrounds (cd/m2) the fit lets the faintest star's light on the retina fall as the
+# sky brightens, by up to a quarter through the pupil that closes meanwhile; no eye does that, so
+# it is held there. The lower end was found by scanning eq. 28.
+HELD_CD_M2: Final = (0.0125538, 0.3)
 
 # What one eye costs (Crumey 2014, section 4; Campbell & Green 1965).
 ONE_EYE: Final = math.sqrt(2.0)
@@ -62,6 +58,8 @@ class Aid:
         1 at a telescope, 2 behind a binocular or without an instrument.
     field_factor
         How much more light this observer needs than Blackwell's laboratory.
+    age_years
+        Of the eye, for its lens: 20 to 83.
     """
 
     power: float
@@ -70,6 +68,7 @@ class Aid:
     transmission: float = 1.0
     eyes: Literal[1, 2] = 1
     field_factor: float = 2.0
+    age_years: float = reference.AGE_YEARS
 
     @property
     def used_pupil_mm(self) -> float:
@@ -81,15 +80,26 @@ class Aid:
         """Field factor times what one eye costs."""
         return self.field_factor * (ONE_EYE if self.eyes == 1 else 1.0)
 
-    @property
-    def dimming(self) -> float:
-        """Luminance at the eye over luminance on the sky, at most 1 (Crumey 2014, eq. 66)."""
-        return self.transmission * (self.used_pupil_mm / self.eye_pupil_mm) ** 2
+    def background(self, sky_cd_m2: ArrayLike) -> NDArray[np.float64]:
+        """Return the luminance at which thresholds are read for a sky of that luminance.
 
-    @property
-    def star_gain(self) -> float:
-        """Starlight in the eye over starlight in the naked eye."""
-        return self.dimming * self.power**2
+        That with which the published observers' retinas had the light that this one has. Crumey
+        2014, eq. 66 says the same for eyes with those observers' own pupil.
+        """
+        light = np.asarray(sky_cd_m2, float) * self.transmission
+        return reference.as_seen_by(light, self.used_pupil_mm, self.age_years)
+
+    def surface_gain(self, background_cd_m2: ArrayLike) -> NDArray[np.float64]:
+        """Return a surface's light on the retina over what the published observers got of it.
+
+        `background_cd_m2`: from `background`.
+        """
+        seen = reference.gain(background_cd_m2, self.used_pupil_mm, self.age_years)
+        return np.asarray(self.transmission * seen)
+
+    def star_gain(self, background_cd_m2: ArrayLike) -> NDArray[np.float64]:
+        """Return a star's light on the retina over what the published observers got of it."""
+        return np.asarray(self.surface_gain(background_cd_m2) * self.power**2)
 
 
 def point_area_sr(luminance_cd_m2: ArrayLike) -> NDArray[np.float64]:
@@ -103,7 +113,7 @@ def point_area_sr(luminance_cd_m2: ArrayLike) -> NDArray[np.float64]:
     low, high = HELD_CD_M2
     flux = b * _fit(b, A) ** 2
     peak = low * _fit(np.asarray(low), A) ** 2
-    held = peak * (_pupil_mm(np.asarray(low)) / _pupil_mm(b)) ** 2
+    held = peak * (reference.pupil_mm(low) / reference.pupil_mm(b)) ** 2
     flux = np.where((b > low) & (b < high), np.maximum(flux, held), flux)
     return np.asarray(flux / b)
 
@@ -158,6 +168,34 @@ def threshold_lux(
     return np.asarray(field_factor * b * summed)
 
 
+def star_lux(sky_cd_m2: ArrayLike, aid: Aid, *, area_sr: ArrayLike = 0.0) -> NDArray[np.float64]:
+    """Return the illuminance at the instrument's front of the faintest star that it shows.
+
+    Parameters
+    ----------
+    sky_cd_m2
+        Luminance behind the star, before the instrument, not negative; any shape.
+    area_sr
+        Apparent area over which blur spreads the star, 0 for a point.
+
+    Notes
+    -----
+    Held from the lower end of `HELD_CD_M2` on for each eye by itself: where cones take over from
+    rods an old lens, or a narrow beam, costs less, and still no eye gains stars as a sky brightens.
+    """
+    background = aid.background(sky_cd_m2)
+
+    def needed(b: NDArray[np.float64]) -> NDArray[np.float64]:
+        least = threshold_lux(b, field_factor=aid.factor, area_sr=area_sr)
+        return np.asarray(least / aid.star_gain(b))
+
+    least = needed(background)
+    low = np.asarray(HELD_CD_M2[0])
+    if not np.any(background > low):
+        return least
+    return np.where(background > low, np.maximum(least, needed(low)), least)
+
+
 def naked_eye_limit(
     luminance_cd_m2: ArrayLike, *, field_factor: float = 2.0
 ) -> NDArray[np.float64]:
@@ -188,10 +226,7 @@ def limiting_magnitude(sky_cd_m2: float, aid: Aid, *, blur_arcsec: float = 0.0) 
     Source: Crumey 2014, section 4. Checked by: tests/truth/test_eye_thresholds.py
     """
     blur = math.radians(blur_arcsec * aid.power / 3600.0)
-    lux = threshold_lux(
-        sky_cd_m2 * aid.dimming, field_factor=aid.factor, area_sr=math.pi / 4.0 * blur**2
-    )
-    return float(_magnitude(lux)) + 2.5 * math.log10(aid.star_gain)
+    return float(_magnitude(star_lux(sky_cd_m2, aid, area_sr=math.pi / 4.0 * blur**2)))
 
 
 def patch_visibility(
@@ -221,8 +256,8 @@ def patch_visibility(
     wide, high = (math.radians(side * aid.power / 60.0) for side in size_arcmin)
     area = min(math.pi / 4.0 * wide * high, 2.0 * math.pi)
     # The dark-adapted eye adds a light of its own; below it contrast no longer counts.
-    background = max(sky_cd_m2 * aid.dimming, DARKEST_CD_M2)
-    contrast = excess_cd_m2 * aid.dimming / background
+    background = max(float(aid.background(sky_cd_m2)), DARKEST_CD_M2)
+    contrast = excess_cd_m2 * float(aid.surface_gain(background)) / background
     return contrast / float(threshold_contrast(background, area, field_factor=aid.factor))
 
 
@@ -266,12 +301,6 @@ def _background(luminance_cd_m2: ArrayLike) -> NDArray[np.float64]:
 def _fit(b: NDArray[np.float64], k: tuple[float, ...]) -> NDArray[np.float64]:
     x = b**-0.25
     return np.asarray(np.sqrt(k[0] * x**2 + k[1] * x + k[2]) + k[3] * x + k[4])
-
-
-def _pupil_mm(b: NDArray[np.float64]) -> NDArray[np.float64]:
-    """Return a young pupil; only its change with light counts here."""
-    x = (b * _PUPIL_FIELD_DEG2 / 846.0) ** 0.41
-    return np.asarray(7.75 - 5.75 * x / (x + 2.0))
 
 
 def _summation(b: NDArray[np.float64]) -> NDArray[np.float64]:

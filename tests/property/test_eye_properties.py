@@ -6,6 +6,7 @@ import numpy as np
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from simview.eye import reference
 from simview.eye.acuity import critical_angle_arcsec
 from simview.eye.adaptation import (
     cone_efficiency,
@@ -97,15 +98,18 @@ def test_larger_telescope_shows_fainter_stars_at_the_same_exit_pupil(d, per_mm, 
 
 
 @FEW
-@given(pupils, pupils, st.floats(0.05, 1.0))
-def test_no_instrument_makes_a_surface_brighter(exit_pupil, eye_pupil, transmission):
-    def dimming(pupil):
-        return Aid(
+@given(pupils, pupils, st.floats(0.05, 1.0), st.floats(1e-5, 1e3))
+def test_no_instrument_makes_a_surface_brighter(exit_pupil, eye_pupil, transmission, sky):
+    def light(pupil):
+        aid = Aid(
             power=50.0, exit_pupil_mm=pupil, eye_pupil_mm=eye_pupil, transmission=transmission
-        ).dimming
+        )
+        return reference.retinal_troland(aid.background(sky))
 
-    assert 0.0 < dimming(exit_pupil) <= transmission
-    assert dimming(0.9 * exit_pupil) <= dimming(exit_pupil)
+    bare = Aid(power=1.0, exit_pupil_mm=eye_pupil, eye_pupil_mm=eye_pupil)
+    own = reference.retinal_troland(bare.background(sky))
+    assert 0.0 < light(exit_pupil) <= own * (1.0 + 1e-9)
+    assert light(0.9 * exit_pupil) <= light(exit_pupil) * (1.0 + 1e-9)
 
 
 @FEW

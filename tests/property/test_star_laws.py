@@ -69,7 +69,7 @@ def test_brighter_sky_never_shows_fainter_stars_in_a_view(kit, exit_pupil, dark,
         found = star_curve(kit, FIELD, powers=[power], sky=air, observer=observer)
         limits.append(found.limits[0])
     # 0.005 mag: below the eye's own noise (Crumey: 1e-5 cd/m2) the threshold stays while the pupil
-    # still closes a little, and an exit pupil smaller than it takes no notice.
+    # still closes a little, and the plateau between rods and cones is held at one luminance.
     assert limits[1] <= limits[0] + 0.005
 
 

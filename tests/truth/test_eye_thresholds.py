@@ -10,6 +10,7 @@ import numpy as np
 import pytest
 
 from simview.errors import RangeError
+from simview.eye import reference
 from simview.eye.thresholds import (
     DARKEST_CD_M2,
     Aid,
@@ -125,8 +126,10 @@ def test_darkest_field_shows_the_papers_faintest_star(aperture_mm, expected):
 
 
 def test_naked_eye_behind_nothing_sees_the_naked_eyes_limit():
+    # With the published observers' own pupil; others see other limits (test_eye_age.py).
     b = float(crumey_luminance(21.0))
-    bare = Aid(power=1.0, exit_pupil_mm=7.0, eye_pupil_mm=7.0, eyes=2, field_factor=2.0)
+    pupil = float(reference.pupil_mm(b))
+    bare = Aid(power=1.0, exit_pupil_mm=pupil, eye_pupil_mm=pupil, eyes=2, field_factor=2.0)
     assert limiting_magnitude(b, bare) == pytest.approx(float(naked_eye_limit(b)))
 
 
@@ -175,7 +178,8 @@ def test_power_shows_a_small_nebula_better_until_it_is_large_or_dark():
     def above(power):
         pupil = min(200.0 / power, 7.0)
         aid = Aid(power=power, exit_pupil_mm=pupil, eye_pupil_mm=7.0, transmission=0.8)
-        return patch_visibility(0.3 * sky, sky, aid, size_arcmin=(2.0, 2.0))
+        # Half an arcminute: below what the eye sums at these powers, so that its area counts most.
+        return patch_visibility(0.3 * sky, sky, aid, size_arcmin=(0.5, 0.5))
 
     assert above(30.0) < above(60.0)
     assert above(1000.0) < max(above(p) for p in (50.0, 100.0, 200.0))

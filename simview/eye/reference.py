@@ -1,0 +1,109 @@
+"""The eyes with which thresholds were measured, so that other eyes can be held against them.
+
+Published thresholds stand against the luminance of what was looked at; what decides is the light
+on the retina. The observers had pupils and lenses of their own: young ones. An eye behind a
+telescope, or an older one, gets other light from the same luminance; here that is turned into the
+luminance at which the published observers' retinas had as much.
+"""
+
+from __future__ import annotations
+
+import math
+from typing import Final
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from simview.eye.adaptation import MESOPIC_A, MESOPIC_B, cone_efficiency
+from simview.eye.media import passed
+
+Array = NDArray[np.float64]
+
+# Age of the observers, years: Blackwell's were 19 to 26 (Blackwell 1946, J. Opt. Soc. Am. 36, 624;
+# from memory).
+AGE_YEARS: Final = 23.0
+
+# No light adapts the eye below this, cd/m2 (Crumey 2014, eq. 50 to 52: 25.1 mag/arcsec2).
+DARKEST_CD_M2: Final = 1e-5
+
+# The formula's pupil is held here, mm: it was made from pupils of 2 mm and more.
+SMALLEST_MM: Final = 2.0
+
+# Rounds in which luminance and pupil settle; each leaves less than a third of the error.
+_ROUNDS: Final = 16
+
+
+def pupil_mm(luminance_cd_m2: ArrayLike) -> Array:
+    """Return the pupil of young eyes before a large field of that luminance, mm.
+
+    Source: de Groot & Gebhard 1952, "Pupil size as determined by adapting luminance", J. Opt. Soc.
+    Am. 42, 492: log d = 0.8558 - 0.000401 (log B + 8.6)^3 with B in millilambert, the mean of
+    eight studies of the time. 7.0 mm in the dark, as Crumey (2014) takes it.
+    Checked by: tests/truth/test_eye_age.py
+    """
+    millilambert = np.maximum(np.asarray(luminance_cd_m2, float), DARKEST_CD_M2) * math.pi / 10.0
+    diameter = 10.0 ** (0.8558 - 0.000401 * (np.log10(millilambert) + 8.6) ** 3)
+    return np.asarray(np.maximum(diameter, SMALLEST_MM))
+
+
+def effective_area(luminance_cd_m2: ArrayLike, pupil: ArrayLike, age_years: float) -> Array:
+    """Return a pupil's area in mm2 as the retina counts it, the young lens taken for clear.
+
+    Rods mind only the lens; for cones light near the pupil's edge counts less (Stiles-Crawford).
+    Where both see, their areas are mixed by CIE 191's share of the cones.
+    """
+    cone_lens, rod_lens = passed(age_years, AGE_YEARS)
+    share = _cones(luminance_cd_m2)
+    mixed = (cone_lens * cone_efficiency(pupil)) ** share * rod_lens ** (1.0 - share)
+    return np.asarray(math.pi / 4.0 * np.asarray(pupil, float) ** 2 * mixed)
+
+
+def gain(luminance_cd_m2: ArrayLike, pupil: ArrayLike, age_years: float) -> Array:
+    """Return the light on this retina against that on the reference one, at that luminance."""
+    own = effective_area(luminance_cd_m2, pupil, age_years)
+    return np.asarray(own / effective_area(luminance_cd_m2, pupil_mm(luminance_cd_m2), AGE_YEARS))
+
+
+def as_seen_by(luminance_cd_m2: ArrayLike, pupil: ArrayLike, age_years: float) -> Array:
+    """Return the luminance that gives the reference observer's retina as much light.
+
+    Parameters
+    ----------
+    luminance_cd_m2
+        Of the beam that enters the eye, not negative.
+    pupil
+        What it comes in through, mm: the smaller of beam and eye.
+    age_years
+        Of the eye, 20 to 83.
+
+    Checked by: tests/truth/test_eye_age.py
+    """
+    light = np.asarray(luminance_cd_m2, float)
+    seen = np.maximum(light, DARKEST_CD_M2)
+    for _ in range(_ROUNDS):
+        seen = light * gain(seen, pupil, age_years)
+    return np.asarray(seen)
+
+
+def retinal_troland(luminance_cd_m2: ArrayLike) -> Array:
+    """Return the light on the reference observer's retina, as the retina counts it, troland."""
+    light = np.asarray(luminance_cd_m2, float)
+    return light * effective_area(light, pupil_mm(light), AGE_YEARS)
+
+
+def of_troland(troland: ArrayLike) -> Array:
+    """Return the luminance that gives the reference observer's retina so many troland.
+
+    Stiles-Crawford left out on both sides: a troland counts the pupil's whole area.
+    """
+    light = np.asarray(troland, float)
+    seen = np.maximum(light / 30.0, DARKEST_CD_M2)
+    for _ in range(_ROUNDS):
+        seen = light / (math.pi / 4.0 * pupil_mm(seen) ** 2)
+    return np.asarray(seen)
+
+
+def _cones(luminance_cd_m2: ArrayLike) -> Array:
+    """Return the cones' share of white light. Source: CIE 191:2010, eq. 4."""
+    light = np.maximum(np.asarray(luminance_cd_m2, float), DARKEST_CD_M2)
+    return np.asarray(np.clip(MESOPIC_A + MESOPIC_B * np.log10(light), 0.0, 1.0))
