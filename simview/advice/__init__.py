@@ -9,6 +9,8 @@ In the order in which an offer passes through:
     rules/           small named judgements, each with its arithmetic, source and grade
     verdict.py       vet(): all rules together, and the verdict
     offerkit.py      an offer as a kit to look through, and what had to be assumed
+    speech.py        sentences that can be said in several languages; tongues/ holds the catalogues
+    likely.py        what optics that nobody describes usually are
     sights.py        what an instrument shows: faintest star, finest detail, widest field, rest
     stock.py         the adviser's own stock or price list
     alternatives.py  what the same money buys instead

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 from simview.advice.listing import Listing
 from simview.advice.offerkit import offer_kit
 from simview.advice.sights import Shows, naked_eye_mag, shows
-from simview.advice.stock import Item, Shelf, Weights
+from simview.advice.speech import listed, say
+from simview.advice.stock import Item, Shelf, Sort, Weights
 from simview.kit import Kit, Observer, Sky
 
 # Differences that make one instrument clearly better or worse than another. Choices, the same
@@ -24,10 +25,9 @@ SLIGHTLY_RATIO: Final = 1.05
 WORTHWHILE_STEPS: Final = 15.0
 
 _FACES: Final = {
-    "faint": "shows fainter stars",
-    "fine": "shows finer detail",
-    "wide": "shows more sky at once",
-    "steady": "stands more firmly",
+    "faint": say("it shows fainter stars"),
+    "fine": say("it shows finer detail"),
+    "steady": say("it stands more firmly"),
 }
 
 
@@ -45,6 +45,10 @@ class Alternative:
         The same, each figure by itself.
     why
         One sentence.
+    best
+        What it shows at best, where it is an offer that leaves something unsaid; else None.
+    offer
+        True for the offer itself.
     """
 
     item: Item
@@ -52,6 +56,8 @@ class Alternative:
     score: float | None
     steps: Mapping[str, float]
     why: str
+    best: Shows | None = None
+    offer: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -61,7 +67,7 @@ class Instead:
     Parameters
     ----------
     ranked
-        Best first.
+        Best first, the offer itself among them where it can be looked through.
     unpriced
         Items whose price must be asked for: nothing is lost.
     beyond
@@ -114,8 +120,8 @@ def alternatives(
     money = listing.price if budget is None else budget
     coin = (currency or (listing.currency if budget is None else "") or shelf.currency).upper()
     sorted_out = _sort_out(shelf, money, coin)
-    ranked = _ranked(sorted_out["within"], shelf.weights, sky, observer)
-    offered = offer_kit(listing)
+    offered = _offered(listing, shelf.weights, sky, observer)
+    ranked = _ranked(sorted_out["within"], offered, shelf.weights, sky, observer)
     return Instead(
         budget=money,
         currency=coin,
@@ -123,8 +129,25 @@ def alternatives(
         unpriced=tuple(sorted_out["unpriced"]),
         beyond=tuple(sorted_out["beyond"]),
         other_currency=tuple(sorted_out["other"]),
-        offer=None if offered is None else shows(offered.kit, sky, observer),
+        offer=None if offered is None else offered.shows,
     )
+
+
+def _offered(
+    listing: Listing, weights: Weights, sky: Sky, observer: Observer
+) -> Alternative | None:
+    """Return the offer as one among the alternatives, with its range."""
+    made = offer_kit(listing)
+    if made is None:
+        return None
+    sort: Sort = "telescope" if listing.instrument == "telescope" else "binocular"
+    item = Item(
+        name=listing.name, sort=sort, price=listing.price, currency=listing.currency, kit=made.kit
+    )
+    naked = naked_eye_mag(sky, observer)
+    measured = _measured(item, made.kit, weights, naked, sky, observer)
+    best = None if made.best == made.kit else shows(made.best, sky, observer)
+    return replace(measured, best=best, offer=True)
 
 
 def _sort_out(shelf: Shelf, money: float | None, coin: str) -> dict[str, list[Item]]:
@@ -144,7 +167,11 @@ def _sort_out(shelf: Shelf, money: float | None, coin: str) -> dict[str, list[It
 
 
 def _ranked(
-    items: list[Item], weights: Weights, sky: Sky, observer: Observer
+    items: list[Item],
+    offered: Alternative | None,
+    weights: Weights,
+    sky: Sky,
+    observer: Observer,
 ) -> tuple[Alternative, ...]:
     """Put instruments by score; what has no figures goes before those that would disappoint."""
     naked = naked_eye_mag(sky, observer)
@@ -153,6 +180,7 @@ def _ranked(
         for item in items
         if item.kit is not None
     ]
+    measured += [] if offered is None else [offered]
     plain = [
         Alternative(item=item, shows=None, score=None, steps={}, why=item.note)
         for item in items
@@ -180,13 +208,14 @@ def better_for_the_money(
     """Return the item of the shelf that clearly beats an offer for no more money, if there is one.
 
     It must be clearly better in the faintest star (half a magnitude) or the finest detail (a
-    quarter), and worse in neither.
+    quarter), and worse in neither. What the offer does not say is taken at its best: silence is no
+    fault that a price could be held against.
     """
     sky, observer = sky or Sky(), observer or Observer()
     offered = offer_kit(listing)
     if offered is None or listing.price is None:
         return None
-    own = shows(offered.kit, sky, observer)
+    own = shows(offered.best, sky, observer)
     found: list[tuple[float, Better]] = []
     for item in shelf.items:
         same = item.currency == listing.currency.upper() or not item.currency
@@ -212,16 +241,15 @@ def _better(own: Shows, other: Shows) -> str:
     }
     if not (faces["faint"] or faces["fine"]):
         return ""
-    return " and ".join(words for name, words in _FACES.items() if faces.get(name))
+    return listed(words for name, words in _FACES.items() if faces.get(name))
 
 
 def _sums(own: Shows, other: Shows) -> str:
     return (
-        f"faintest star {other.faintest_mag:.1f} against {own.faintest_mag:.1f} mag; finest detail"
-        f" {_arcsec(other)} against {_arcsec(own)}; widest view {other.widest_deg:.1f} against"
-        f" {own.widest_deg:.1f} deg"
+        f"{other.faintest_mag:.1f} / {own.faintest_mag:.1f} mag; {_arcsec(other)} /"
+        f" {_arcsec(own)}; {other.widest_deg:.1f}° / {own.widest_deg:.1f}°"
     )
 
 
 def _arcsec(seen: Shows) -> str:
-    return "none" if seen.finest_arcsec is None else f"{seen.finest_arcsec:.1f} arcsec"
+    return "—" if seen.finest_arcsec is None else f"{seen.finest_arcsec:.1f}″"

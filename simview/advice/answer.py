@@ -5,7 +5,7 @@ Both the page (HTML) and the paper (PDF) are written from this one record, so th
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import asdict, dataclass
 from typing import TYPE_CHECKING, Any, Final
 
@@ -14,6 +14,8 @@ from simview.advice.letterhead import Letterhead, words_of
 from simview.advice.listing import Listing
 from simview.advice.rules.rule import Finding
 from simview.advice.sights import Shows
+from simview.advice.speech import ENGLISH, N_, Tongue, length, money, power, say, shown
+from simview.advice.stock import Item
 from simview.advice.verdict import Verdict, Word
 
 if TYPE_CHECKING:
@@ -28,39 +30,39 @@ _KEYS: Final[Mapping[Word, str]] = {
 
 # How the keys of readings are called on paper.
 _NAMES: Final = {
-    "aperture_mm": "Aperture",
-    "focal_length_mm": "Focal length",
-    "focal_ratio": "f-ratio",
-    "tube_length_mm": "Length of the tube",
-    "eyepiece": "Eyepiece",
-    "eyepieces": "Eyepieces",
-    "amplifier": "Between telescope and eyepiece",
-    "amplifiers": "Between telescope and eyepiece",
-    "barrel": "Barrel",
-    "claimed_power": "Promised power",
-    "claimed_powers": "Promised powers",
-    "power_range": "Promised powers",
-    "stated_useful_power": "Useful power, as stated",
-    "binocular_power": "Power",
-    "true_field_deg": "Field",
-    "layout": "Kind",
-    "objective": "Objective",
-    "mirror": "Mirror",
-    "mount": "Mount",
-    "slow_motion": "Slow motion",
-    "driven": "Drive",
-    "diagonal": "Diagonal",
-    "finder": "Finder",
-    "solar": "Sun",
-    "phone_holder": "Telephone holder",
-    "photography": "Photographs",
-    "plastic_optics": "Plastic optics",
-    "corrector": "Corrector lens",
-    "price": "Price",
-    "currency": "Currency",
-    "stop_mm": "Ring inside",
-    "obstruction": "Secondary mirror",
-    "spherical_waves": "Spherical aberration",
+    "aperture_mm": N_("Aperture"),
+    "focal_length_mm": N_("Focal length"),
+    "focal_ratio": N_("f-ratio"),
+    "tube_length_mm": N_("Length of the tube"),
+    "eyepiece": N_("Eyepiece"),
+    "eyepieces": N_("Eyepieces"),
+    "amplifier": N_("Between telescope and eyepiece"),
+    "amplifiers": N_("Between telescope and eyepiece"),
+    "barrel": N_("Barrel"),
+    "claimed_power": N_("Promised power"),
+    "claimed_powers": N_("Promised powers"),
+    "power_range": N_("Promised powers"),
+    "stated_useful_power": N_("Useful power, as stated"),
+    "binocular_power": N_("Power"),
+    "true_field_deg": N_("Field"),
+    "layout": N_("Kind"),
+    "objective": N_("Objective"),
+    "mirror": N_("Mirror"),
+    "mount": N_("Mount"),
+    "slow_motion": N_("Slow motion"),
+    "driven": N_("Drive"),
+    "diagonal": N_("Diagonal"),
+    "finder": N_("Finder"),
+    "solar": N_("Sun"),
+    "phone_holder": N_("Telephone holder"),
+    "photography": N_("Photographs"),
+    "plastic_optics": N_("Plastic optics"),
+    "corrector": N_("Corrector lens"),
+    "price": N_("Price"),
+    "currency": N_("Currency"),
+    "stop_mm": N_("Ring inside"),
+    "obstruction": N_("Secondary mirror"),
+    "spherical_waves": N_("Spherical aberration"),
 }
 # Quotes from the offer are cut to this many characters on paper; --explain gives them whole.
 LONGEST_QUOTE: Final = 60
@@ -77,6 +79,19 @@ class PowerRow:
     exit_pupil: str
     field: str
     empty: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Told:
+    """One finding as an answer says it; `mark` is its number among the sources at the foot."""
+
+    grade: str
+    word: str
+    title: str
+    says: str
+    arithmetic: str
+    source: str
+    mark: int
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -100,6 +115,7 @@ class InsteadRow:
     widest: str
     still: str
     note: str
+    offer: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -118,8 +134,12 @@ class Answer:
         The highest useful power in words; empty where it cannot be told.
     instead_notes
         Sentences under the table: what could not be ranked, and why.
+    optics
+        Which optics the pictures show; empty where the offer settles it.
     found
         The same as records.
+    tongue
+        The language and land that it is for.
     """
 
     words: Mapping[str, str]
@@ -131,8 +151,8 @@ class Answer:
     because: str
     sun: tuple[str, ...]
     pictures: tuple[Row, ...]
-    weighty: tuple[Finding, ...]
-    notes: tuple[Finding, ...]
+    weighty: tuple[Told, ...]
+    notes: tuple[Told, ...]
     useful: str
     powers: tuple[PowerRow, ...]
     understood: tuple[Understood, ...]
@@ -143,6 +163,8 @@ class Answer:
     instead_notes: tuple[str, ...]
     rescue: Rescue | None
     found: Instead | None = None
+    optics: str = ""
+    tongue: Tongue = ENGLISH
 
     def figures(self) -> dict[str, Any]:
         """Return what stands beside the verdict, as plain values: "instead" and "rescue"."""
@@ -166,6 +188,7 @@ def _instead_figures(found: Instead) -> dict[str, Any]:
                 "name": one.item.name,
                 "sort": one.item.sort,
                 "price": one.item.price,
+                "offer": one.offer,
                 "score": one.score,
                 **shows(one.shows),
             }
@@ -206,6 +229,8 @@ def answer(
     rescue: Rescue | None = None,
     pictures: tuple[Row, ...] = (),
     head: Letterhead | None = None,
+    optics: str = "",
+    tongue: Tongue = ENGLISH,
 ) -> Answer:
     """Put an answer together.
 
@@ -221,80 +246,100 @@ def answer(
         From `pictures.rows`; may be empty.
     head
         The club's own letterhead and words.
+    optics
+        Which optics the pictures show, in a sentence.
+    tongue
+        The language and land that it is for.
     """
-    words = words_of(head)
+    words = words_of(head, tongue)
     key = _KEYS[verdict.verdict]
-    rows, notes = _instead(instead, words)
-    sun = verdict.sun_caution or (rescue.safety if rescue is not None else ())
+    rows, notes = _instead(instead, words, tongue)
+    told = tuple(_told(n, one, words, tongue) for n, one in enumerate(verdict.findings, 1))
     return Answer(
         words=words,
         head=head or Letterhead(),
-        name=verdict.listing.name,
+        name=shown(verdict.listing.name),
         title=words["title" if rescue is None else "title_rescue"],
         verdict=verdict.verdict,
         headline=words[f"verdict_{key}" if rescue is None else f"owner_{key}"],
         because=words[f"because_{key}" if rescue is None else f"owner_because_{key}"],
-        sun=sun,
+        sun=tuple(tongue.say(line) for line in verdict.sun_caution),
         pictures=pictures,
-        weighty=tuple(one for one in verdict.findings if one.grade != "note"),
-        notes=tuple(one for one in verdict.findings if one.grade == "note"),
-        useful=_useful(verdict),
-        powers=_powers(verdict),
-        understood=tuple(_understood(verdict.listing)),
-        missing=verdict.missing,
-        remarks=verdict.listing.remarks,
+        weighty=tuple(one for one in told if one.grade != "note"),
+        notes=tuple(one for one in told if one.grade == "note"),
+        useful=_useful(verdict, tongue),
+        powers=_powers(verdict, tongue),
+        understood=tuple(_understood(verdict.listing, tongue)),
+        missing=tuple(tongue.word(one) for one in verdict.missing),
+        remarks=tuple(shown(tongue.say(one)) for one in verdict.listing.remarks),
         instead=rows,
-        instead_title=_instead_title(instead, words),
+        instead_title=_instead_title(instead, words, tongue),
         instead_notes=notes,
         rescue=rescue,
         found=instead,
+        optics=tongue.say(optics),
+        tongue=tongue,
     )
 
 
-def _useful(verdict: Verdict) -> str:
-    numbers = verdict.numbers
-    if "useful_power_low" not in numbers:
+def _told(number: int, one: Finding, words: Mapping[str, str], tongue: Tongue) -> Told:
+    return Told(
+        grade=one.grade,
+        word=words[f"grade_{one.grade}"],
+        title=tongue.say(one.title),
+        says=shown(tongue.say(one.says)),
+        arithmetic=tongue.sums(one.arithmetic),
+        source=tongue.say(one.source),
+        mark=number,
+    )
+
+
+def _useful(verdict: Verdict, tongue: Tongue) -> str:
+    high = verdict.numbers.get("useful_power_high")
+    if high is None:
         return ""
-    aperture = numbers["useful_power_low"] / 2.0
-    return (
-        f"{numbers['useful_power_low']:.0f} to {numbers['useful_power_high']:.0f} times,"
-        " for an aperture"
-        f" of {aperture:g} mm ({aperture / 25.4:.1f} in): 2 to 2.4 times per mm, 50 to 60 per inch"
+    return tongue.say(
+        say(
+            "about {power} times at the very best: twice the aperture in mm and a little more",
+            power=power(high),
+        )
     )
 
 
-def _powers(verdict: Verdict) -> tuple[PowerRow, ...]:
+def _powers(verdict: Verdict, tongue: Tongue) -> tuple[PowerRow, ...]:
     limit = verdict.numbers.get("useful_power_high")
     found = []
     for one in verdict.numbers.get("powers", []):
         pupil = one["exit_pupil_mm"]
+        field = one["true_field_arcmin"] / 60.0
         found.append(
             PowerRow(
-                pieces=one["pieces"],
+                pieces=tongue.say(one["pieces"]),
                 power=f"{one['power']:.0f}×",
-                exit_pupil="" if pupil is None else f"{pupil:.2g} mm",
-                field=f"{one['true_field_arcmin'] / 60.0:.2g}°",
+                exit_pupil="" if pupil is None else f"{tongue.number(pupil, 1)} mm",
+                field=f"{tongue.number(field, 1)}°",
                 empty=limit is not None and one["power"] > 1.05 * limit,
             )
         )
     return tuple(found)
 
 
-def _understood(listing: Listing) -> list[Understood]:
+def _understood(listing: Listing, tongue: Tongue) -> list[Understood]:
     """Return one line for each kind of value: several eyepieces stand together."""
     lines: dict[str, Understood] = {}
     for one in listing.readings:
         if one.key == "currency":
             continue
-        name = _NAMES.get(one.key, one.key)
-        value = _value(one.key, one.value)
+        name = tongue.word(_NAMES.get(one.key, one.key))
+        value = _value(one.key, one.value, listing.currency, tongue)
         known = lines.get(name)
         if known is not None and value in known.value.split(", "):
             continue
+        words = shown(one.words)
         lines[name] = Understood(
             name=name,
             value=value if known is None else f"{known.value}, {value}",
-            words=_short(one.words if known is None else f"{known.words}; {one.words}"),
+            words=_short(words if known is None else f"{known.words}; {words}"),
             guess=one.guess or (known is not None and known.guess),
         )
     return list(lines.values())
@@ -304,59 +349,77 @@ def _short(words: str) -> str:
     return words if len(words) <= LONGEST_QUOTE else f"{words[: LONGEST_QUOTE - 1].rstrip()}…"
 
 
-def _value(key: str, value: float | str | bool) -> str:
+def _value(key: str, value: float | str | bool, currency: str, tongue: Tongue) -> str:
     if isinstance(value, bool):
-        return "yes" if value else "no"
+        return tongue.word("yes") if value else tongue.word("no")
     if isinstance(value, str):
-        return value
+        return tongue.word(value)
     if key in _LENGTHS:
-        return f"{value:g} mm ({value / 25.4:.1f} in)"
-    unit = {"focal_ratio": "f/", "price": ""}.get(key, "")
+        return tongue.say(length(value))
+    if key == "price":
+        return tongue.say(money(value, currency))
+    unit = "f/" if key == "focal_ratio" else ""
     tail = "×" if key in ("claimed_power", "stated_useful_power", "binocular_power") else ""
-    return f"{unit}{value:g}{tail}"
+    return tongue.sums(f"{unit}{value:g}{tail}")
 
 
 def _instead(
-    instead: Instead | None, words: Mapping[str, str]
+    instead: Instead | None, words: Mapping[str, str], tongue: Tongue
 ) -> tuple[tuple[InsteadRow, ...], tuple[str, ...]]:
     if instead is None:
         return (), ()
-    rows = [_row(one.item.name, _price(one), one.shows, one.why) for one in instead.ranked]
-    if instead.offer is not None:
-        rows.append(_row(words["offer_itself"], "", instead.offer, ""))
+    rows = tuple(_row(one, words, tongue) for one in instead.ranked)
     notes = []
-    if not any(one.shows for one in instead.ranked):
+    if not any(one.shows and not one.offer for one in instead.ranked):
         notes.append(words["instead_none"])
+    if any(one.best for one in instead.ranked):
+        notes.append(words["range"])
     for key in ("unpriced", "beyond", "other_currency"):
         items = getattr(instead, key)
         if items:
-            notes.append(words[key].format(names=", ".join(item.name for item in items)))
-    return tuple(rows), tuple(notes)
+            names = ", ".join(_priced(item, tongue) for item in items)
+            notes.append(words[key].format(names=names))
+    return rows, tuple(notes)
 
 
-def _price(one: Alternative) -> str:
-    return "" if one.item.price is None else f"{one.item.price:g} {one.item.currency}".strip()
+def _priced(item: Item, tongue: Tongue) -> str:
+    price = _price(item, tongue)
+    return f"{item.name} ({price})" if price else item.name
 
 
-def _row(name: str, price: str, shows: Shows | None, note: str) -> InsteadRow:
-    if shows is None:
-        return InsteadRow(
-            name=name, price=price, faintest="", finest="", widest="", still="", note=note
-        )
-    fine = shows.finest_arcsec
+def _price(item: Item, tongue: Tongue) -> str:
+    return "" if item.price is None else tongue.say(money(item.price, item.currency))
+
+
+def _row(one: Alternative, words: Mapping[str, str], tongue: Tongue) -> InsteadRow:
+    name = f"{words['offer_itself']}: {shown(one.item.name)}" if one.offer else one.item.name
+    likely, best = one.shows, one.best
+    ends = [each for each in (likely, best) if each is not None]
+    none = words["no_detail"]
     return InsteadRow(
         name=name,
-        price=price,
-        faintest=f"{shows.faintest_mag:.1f} mag",
-        finest="none" if fine is None else f"{fine:.1f}″",
-        widest=f"{shows.widest_deg:.1f}°",
-        still=f"{shows.motion_arcmin:.1f}′",
-        note=note,
+        price=_price(one.item, tongue),
+        faintest=_range([each.faintest_mag for each in ends], " mag", tongue, none),
+        finest=_range([each.finest_arcsec for each in ends], "″", tongue, none),
+        widest=_range([each.widest_deg for each in ends], "°", tongue, none),
+        still=_range([each.motion_arcmin for each in ends], "′", tongue, none),
+        note=one.why,
+        offer=one.offer,
     )
 
 
-def _instead_title(instead: Instead | None, words: Mapping[str, str]) -> str:
+def _range(values: Sequence[float | None], unit: str, tongue: Tongue, none: str) -> str:
+    """Return one figure, or two where what is likely and what is best differ."""
+    told = [none if one is None else tongue.number(one, 1) for one in values]
+    ends = list(dict.fromkeys(told))
+    if not ends:
+        return ""
+    text = "–".join(ends)
+    return text if text == none else f"{text}{unit}"
+
+
+def _instead_title(instead: Instead | None, words: Mapping[str, str], tongue: Tongue) -> str:
     if instead is None or instead.budget is None:
         return words["instead"]
-    budget = words["budget"].format(budget=f"{instead.budget:g} {instead.currency}".strip())
+    budget = words["budget"].format(budget=tongue.say(money(instead.budget, instead.currency)))
     return f"{words['instead']} {budget}"

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from simview.advice.listing import Listing, OfferedAmplifier, OfferedEyepiece
+from simview.advice.speech import listed, say
 from simview.kit import Barrel, Eyepiece
 
 # Highest useful power per mm of aperture, times: 50 to 60 per inch, rounded to 2 to 2.4 per mm
@@ -47,8 +48,13 @@ class Delivered:
     @property
     def label(self) -> str:
         """The pieces in words: "6 mm (SR6) with 3× Barlow"."""
-        between = " and ".join(piece.label for piece in self.amplifiers)
-        return f"{self.eyepiece.label} with {between}" if between else self.eyepiece.label
+        if not self.amplifiers:
+            return self.eyepiece.label
+        return say(
+            "{eyepiece} with {between}",
+            eyepiece=self.eyepiece.label,
+            between=listed(piece.label for piece in self.amplifiers),
+        )
 
 
 def useful_powers(aperture_mm: float) -> tuple[float, float]:

@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 from simview.advice.sights import Look, look_at, looks
+from simview.advice.speech import Said, joined, number, power, say
 from simview.advice.tonight import Evening, Sight
 from simview.eye.thresholds import Aid, patch_visibility
 from simview.eyepiece.beam import Beam
@@ -31,6 +32,11 @@ STRONG_BARLOW: Final = 3.0
 BELTS_ARCSEC: Final = 4.5
 RING_ARCSEC: Final = 3.5
 OVAL_ARCSEC: Final = 9.0
+
+# Below this tilt Saturn's ring is a line at best, degrees; the sine from which its gap counts as
+# open (about 13 degrees): choices.
+EDGE_ON_DEG: Final = 3.0
+HALF_OPEN: Final = 0.225
 
 # At most so many of one kind, that the list has variety: a choice.
 MOST_OF_A_KIND: Final = {"double": 3, "cluster": 4, "globular": 2, "nebula": 2, "galaxy": 2}
@@ -80,8 +86,13 @@ class _Way:
 
     @property
     def piece(self) -> str:
-        name = self.beam.eyepiece_name
-        return f"{name} with {self.beam.amplifier_name}" if self.beam.amplifier_name else name
+        if not self.beam.amplifier_name:
+            return self.beam.eyepiece_name
+        return say(
+            "{eyepiece} with {between}",
+            eyepiece=self.beam.eyepiece_name,
+            between=self.beam.amplifier_name,
+        )
 
 
 def first_list(kit: Kit, when: Evening, sky: Sky, observer: Observer) -> tuple[Suggestion, ...]:
@@ -173,56 +184,73 @@ def _finest(ways: list[_Way]) -> _Way:
     return max(kept or ways[:1], key=lambda way: way.beam.power)
 
 
-def _moons(apparent_arcmin: float) -> str:
+def _moons(apparent_arcmin: float) -> Said:
     """Return an apparent size against the Moon as the naked eye sees it."""
     times = apparent_arcmin / MOON_ARCMIN
-    if times < 0.95:
-        return f"{times:.1f} of the Moon's width as the naked eye sees it"
-    return f"{times:.1f} times as wide as the Moon to the naked eye"
+    if times < 0.4:
+        return say("much smaller than the Moon to the naked eye")
+    if times < 0.8:
+        return say("about half as wide as the Moon to the naked eye")
+    if times < 1.3:
+        return say("as wide as the Moon to the naked eye")
+    return say(
+        "{times} times as wide as the Moon to the naked eye",
+        times=number(times, 1 if times < 3.0 else 0),
+    )
 
 
-def _moon_view(ways: list[_Way], way: _Way) -> str:
+def _moon_view(ways: list[_Way], way: _Way) -> Said:
     whole = way.beam.true_field_arcmin >= MOON_ARCMIN
     highest = max(ways, key=lambda one: one.beam.power)
-    fits = "All of it fits" if whole else "More than the view holds"
-    if highest is way:
-        return f"{fits}; craters stand out along the line between light and dark."
-    return (
-        f"{fits}; craters stand out along the line between light and dark. Then try"
-        f" {highest.beam.power:.0f} times."
+    parts = [
+        say("All of it fits.") if whole else say("It is more than the view holds."),
+        say("Craters stand out along the line between light and dark."),
+    ]
+    if highest is not way:
+        parts.append(say("Then try {power} times.", power=power(highest.beam.power)))
+    return joined(parts)
+
+
+def _planet_view(kit: Kit, way: _Way, sight: Sight, sky: Sky, observer: Observer) -> Said:
+    apparent = sight.size_arcmin[0] * way.beam.power
+    detail = _planet_detail(kit, way, sight, sky, observer) or math.inf
+    return say(
+        "A small disc, {size}: {marks}.",
+        size=_moons(apparent),
+        marks=_MARKS[sight.name](sight, detail, apparent),
     )
 
 
-def _planet_view(kit: Kit, way: _Way, sight: Sight, sky: Sky, observer: Observer) -> str:
-    disc = sight.size_arcmin[0] * 60.0
-    apparent = disc / 60.0 * way.beam.power
-    detail = _planet_detail(kit, way, sight, sky, observer)
-    fine = "" if detail is None else f" Detail down to about {detail:.1f} arcsec shows."
-    marks = _MARKS[sight.name](detail or math.inf, apparent)
-    return f"A disc of {disc:.0f} arcsec, {_moons(apparent)}: {marks}.{fine}"
+def _jupiter(sight: Sight, detail: float, apparent_arcmin: float) -> Said:
+    if detail <= BELTS_ARCSEC:
+        return say("up to four moons in a line beside it, and its dark belts")
+    return say("up to four moons in a line beside it; no belts yet")
 
 
-def _jupiter(detail: float, apparent_arcmin: float) -> str:
-    moons = "up to four moons in a line beside it"
-    return f"{moons}, and its dark belts" if detail <= BELTS_ARCSEC else f"{moons}; no belts yet"
+def _saturn(sight: Sight, detail: float, apparent_arcmin: float) -> Said:
+    if abs(sight.tilt_deg) < EDGE_ON_DEG:
+        return say("the ring is edge-on these months, a fine line at most")
+    # The ring's short axis is 2.27 globe radii times the sine of its tilt: what it clears of the
+    # globe shrinks with it, and so must the detail that shows it free.
+    if detail <= RING_ARCSEC * min(1.0, math.sin(math.radians(abs(sight.tilt_deg))) / HALF_OPEN):
+        return say("the ring stands free around it, the largest moon near by as a star")
+    if detail <= OVAL_ARCSEC:
+        return say("the ring makes it an oval")
+    return say("a star that is not quite round")
 
 
-def _saturn(detail: float, apparent_arcmin: float) -> str:
-    if detail <= RING_ARCSEC:
-        return "the ring stands free around it, the largest moon near by as a star"
-    return (
-        "the ring makes it an oval" if detail <= OVAL_ARCSEC else "a star that is not quite round"
-    )
+def _venus(sight: Sight, detail: float, apparent_arcmin: float) -> Said:
+    if apparent_arcmin <= 5.0:
+        return say("a dazzling point")
+    if sight.lit > 0.85:
+        return say("nearly round now, dazzling white")
+    return say("a tiny half Moon") if sight.lit > 0.4 else say("a thin crescent, like a tiny Moon")
 
 
-def _venus(detail: float, apparent_arcmin: float) -> str:
-    return "its phase, like a tiny Moon" if apparent_arcmin > 5.0 else "a dazzling point"
-
-
-def _mars(detail: float, apparent_arcmin: float) -> str:
-    return (
-        "an orange disc, at times a white cap" if apparent_arcmin > 15.0 else "a small orange disc"
-    )
+def _mars(sight: Sight, detail: float, apparent_arcmin: float) -> Said:
+    if apparent_arcmin > 15.0:
+        return say("an orange disc, at times a white cap")
+    return say("a small orange disc")
 
 
 _MARKS: Final = {"jupiter": _jupiter, "saturn": _saturn, "venus": _venus, "mars": _mars}
@@ -242,14 +270,15 @@ def _double(ways: list[_Way], sight: Sight) -> Suggestion | None:
     if not parted:
         return None
     way = min(parted, key=lambda one: one.beam.power)
-    gap = sight.separation_arcsec * way.beam.power / 60.0
-    return _suggestion(
-        sight,
-        way,
-        f"Two stars of magnitude {sight.magnitude:.1f} and {sight.magnitude_b:.1f},"
-        f" {gap:.0f} arcmin"
-        f" apart at the eye ({sight.separation_arcsec:g} arcsec in the sky).",
+    equal = abs(sight.magnitude - sight.magnitude_b) < 1.0
+    wide = sight.separation_arcsec * way.beam.power > 3.0 * COMFORTABLE_ARCSEC
+    apart = say("well apart") if wide else say("close together")
+    view = (
+        say("Two stars, nearly alike, {apart}.", apart=apart)
+        if equal
+        else say("A bright star and a fainter one beside it, {apart}.", apart=apart)
     )
+    return _suggestion(sight, way, view)
 
 
 def _patch(ways: list[_Way], sight: Sight, sky: Sky, observer: Observer) -> Suggestion | None:
@@ -285,24 +314,34 @@ def _visibility(way: _Way, sight: Sight, sky: Sky, observer: Observer) -> float:
     return patch_visibility(excess, glow.luminance_cd_m2(sky), aid, size_arcmin=(wide, high))
 
 
-def _cluster_view(way: _Way, sight: Sight) -> str:
+def _cluster_view(way: _Way, sight: Sight) -> Said:
     share = max(sight.size_arcmin) / way.beam.true_field_arcmin
     if share > 1.0:
-        return "A scatter of stars wider than the view; sweep along it."
-    return f"A scatter of stars that fills {_share(share)} of the view."
+        return say("A scatter of stars wider than the view; sweep along it.")
+    if share >= 0.85:
+        return say("A scatter of stars that fills nearly all of the view.")
+    if share >= 0.35:
+        return say("A scatter of stars that fills about half of the view.")
+    return say("A scatter of stars in the middle of the view.")
 
 
-def _share(share: float) -> str:
-    words = ((0.85, "nearly all"), (0.6, "two thirds"), (0.42, "half"), (0.29, "a third"))
-    return next((word for least, word in words if share >= least), "a small part")
+def _glow_view(way: _Way, sight: Sight, ratio: float) -> Said:
+    return say(
+        "{what}, {size}; no colour. Look a little past it.",
+        what=_GLOWS[sight.kind][0 if ratio > 4.0 else 1],
+        size=_moons(sight.size_arcmin[0] * way.beam.power),
+    )
 
 
-def _glow_view(way: _Way, sight: Sight, ratio: float) -> str:
-    size = _moons(sight.size_arcmin[0] * way.beam.power)
-    strength = "clear" if ratio > 5.0 else "soft" if ratio > 3.0 else "faint"
-    what = {
-        "globular": "ball of light, brighter towards the middle",
-        "nebula": "patch of grey light",
-        "galaxy": "oval of grey light, brighter in the middle",
-    }[sight.kind]
-    return f"A {strength} {what}, {size}; no colour. Look a little past it."
+# Clear, and faint.
+_GLOWS: Final = {
+    "globular": (
+        say("A clear ball of light, brighter towards the middle"),
+        say("A faint ball of light"),
+    ),
+    "nebula": (say("A clear patch of grey light"), say("A faint patch of grey light")),
+    "galaxy": (
+        say("A clear oval of grey light, brighter in the middle"),
+        say("A faint oval of grey light"),
+    ),
+}

@@ -10,6 +10,7 @@ from pathlib import Path
 from string import Formatter
 from typing import Any
 
+from simview.advice.speech import ENGLISH, Tongue
 from simview.errors import ChoiceError, SimviewError, nearest
 
 _TEMPLATES = Path(__file__).parent / "templates"
@@ -110,6 +111,7 @@ def _places(sentence: str) -> set[str]:
     return {name for _, name, _, _ in Formatter().parse(sentence) if name is not None}
 
 
-def words_of(head: Letterhead | None) -> dict[str, str]:
+def words_of(head: Letterhead | None, tongue: Tongue = ENGLISH) -> dict[str, str]:
     """Return every heading and sentence, a club's own before the program's."""
-    return {**own_words(), **(head.words if head is not None else {})}
+    own = {key: tongue.word(text) for key, text in own_words().items()}
+    return {**own, **(head.words if head is not None else {})}

@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Final, Literal
 
+from simview.advice.speech import joined, say
 from simview.errors import require_choice, require_range
 from simview.kit import BARRELS, Barrel, Design, MountKind, Objective
 
@@ -78,10 +79,12 @@ class OfferedEyepiece:
     @property
     def label(self) -> str:
         """A name for tables: "25 mm", or "20 mm (H20)"."""
-        size = f"{self.focal_length_mm:g} mm"
+        size = say("{size} mm", size=self.focal_length_mm)
         if self.shortest_mm is not None:
-            size = f"{self.shortest_mm:g} to {size} zoom"
-        return f"{size} ({self.marking})" if self.marking else size
+            size = say(
+                "{short} to {long} mm zoom", short=self.shortest_mm, long=self.focal_length_mm
+            )
+        return joined((size, f"({self.marking})")) if self.marking else size
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -94,8 +97,10 @@ class OfferedAmplifier:
     @property
     def label(self) -> str:
         """A name for tables: "3× Barlow"."""
-        word = "Barlow" if self.kind == "barlow" else "erecting prism"
-        return word if self.factor is None else f"{self.factor:g}× {word}"
+        word = say("Barlow") if self.kind == "barlow" else say("erecting prism")
+        if self.factor is None:
+            return word
+        return say("{factor}× {piece}", factor=self.factor, piece=word)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

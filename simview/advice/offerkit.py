@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 from simview.advice.delivered import USUAL_ERECTING_FACTOR, as_eyepiece, focal_length_mm
+from simview.advice.likely import optics_of
 from simview.advice.listing import Listing, OfferedMount
-from simview.advice.rules.optics import spherical_error_waves
+from simview.advice.speech import number, say
 from simview.kit import (
     Amplifier,
     Barrel,
@@ -19,11 +20,13 @@ from simview.kit import (
     MountKind,
     Objective,
     Telescope,
-    Wavefront,
 )
 
 # Secondary's diameter over the aperture, where nobody has measured it: common practice, no source.
 USUAL_OBSTRUCTION: Final = {"newtonian": 0.27, "cassegrain": 0.33}
+
+# What comes with a telescope whose offer names no eyepieces, mm: common practice, no source.
+USUAL_EYEPIECES_MM: Final = (25.0, 10.0)
 
 # Light that the objective's glass or mirrors pass: common practice, no source.
 USUAL_TRANSMISSION: Final = {"mirror": 0.82, "achromat": 0.90, "apochromat": 0.92, "singlet": 0.91}
@@ -47,10 +50,24 @@ USUAL_MOUNTS: Final[dict[str, tuple[MountKind, float, float, float]]] = {
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class OfferKit:
-    """A kit made from an offer, and what had to be assumed for it."""
+    """A kit made from an offer, and what had to be assumed for it.
+
+    Parameters
+    ----------
+    kit
+        The offer as such things usually are.
+    best
+        The offer with everything that it does not say at its best.
+    assumed
+        What `kit` assumes, in words.
+    optics
+        How good the optics are taken to be, in a sentence; empty where the offer settles it.
+    """
 
     kit: Kit
+    best: Kit
     assumed: tuple[str, ...]
+    optics: str = ""
 
 
 def offer_kit(listing: Listing) -> OfferKit | None:
@@ -58,13 +75,14 @@ def offer_kit(listing: Listing) -> OfferKit | None:
     assumed: list[str] = []
     if listing.instrument != "telescope":
         kit = _hand_held(listing, assumed)
-        return None if kit is None else OfferKit(kit=kit, assumed=tuple(assumed))
+        return None if kit is None else OfferKit(kit=kit, best=kit, assumed=tuple(assumed))
     scope = _telescope(listing, assumed)
     if scope is None:
         return None
+    optics = optics_of(listing)
     barrel = listing.barrel or "1.25in"
     kit = Kit(
-        telescope=scope,
+        telescope=replace(scope, wavefront=optics.likely),
         eyepieces=_eyepieces(listing, scope, assumed),
         amplifiers=_amplifiers(listing, barrel, assumed),
         diagonal=_diagonal(listing, barrel),
@@ -76,7 +94,24 @@ def offer_kit(listing: Listing) -> OfferKit | None:
         price=listing.price,
         currency=listing.currency,
     )
-    return OfferKit(kit=kit, assumed=tuple(assumed))
+    best = replace(
+        kit,
+        telescope=replace(scope, wavefront=optics.best),
+        eyepieces=kit.eyepieces if listing.eyepieces else _good_pair(scope, barrel),
+        mount=_firm() if listing.mount is None or listing.mount.kind is None else kit.mount,
+    )
+    return OfferKit(kit=kit, best=best, assumed=tuple(assumed), optics=optics.says or "")
+
+
+def _good_pair(scope: Telescope, barrel: Barrel) -> tuple[Eyepiece, ...]:
+    """Return a long and a short eyepiece that leave nothing to wish."""
+    sizes = (min(32.0, 5.0 * scope.focal_ratio), max(4.0, 0.8 * scope.focal_ratio))
+    return tuple(Eyepiece(focal_length_mm=size, design="plossl", barrel=barrel) for size in sizes)
+
+
+def _firm() -> Mount:
+    kind, tap, hertz, damping = USUAL_MOUNTS["rocker"]
+    return Mount(kind=kind, tap_arcsec=tap, frequency_hz=hertz, damping=damping)
 
 
 def _hand_held(listing: Listing, assumed: list[str]) -> Kit | None:
@@ -88,7 +123,7 @@ def _hand_held(listing: Listing, assumed: list[str]) -> Kit | None:
     ):
         return None
     if listing.mount is None:
-        assumed.append("held by hand")
+        assumed.append(say("held by hand"))
     mount = Mount(kind="hand") if listing.mount is None else offer_mount(listing.mount, assumed)
     return Kit(
         binocular=Binocular(
@@ -112,7 +147,12 @@ def _telescope(listing: Listing, assumed: list[str]) -> Telescope | None:
             USUAL_OBSTRUCTION.get(listing.layout or "", 0.0) if objective == "mirror" else 0.0
         )
         if obstruction:
-            assumed.append(f"a secondary mirror of {obstruction:.0%} of the aperture")
+            assumed.append(
+                say(
+                    "a secondary mirror of {share} % of the aperture",
+                    share=number(100.0 * obstruction),
+                )
+            )
     return Telescope(
         aperture_mm=aperture,
         focal_length_mm=focal,
@@ -122,29 +162,22 @@ def _telescope(listing: Listing, assumed: list[str]) -> Telescope | None:
         objective=objective,
         transmission=USUAL_TRANSMISSION[objective],
         stop_mm=listing.stop_mm,
-        wavefront=_wavefront(listing, aperture, focal / aperture, assumed),
     )
 
 
 def _objective(listing: Listing, aperture: float, assumed: list[str]) -> Objective:
     if listing.objective is not None:
         return listing.objective
+    if listing.plastic_optics and listing.layout not in ("newtonian", "cassegrain"):
+        assumed.append(say("a single lens, as plastic ones are"))
+        return "singlet"
     if listing.layout in ("newtonian", "cassegrain"):
         return "mirror"
     if listing.layout == "refractor" or aperture < LENS_BELOW_MM:
-        assumed.append("an achromatic lens")
+        assumed.append(say("a lens of two glasses"))
         return "achromat"
-    assumed.append("a mirror")
+    assumed.append(say("a mirror"))
     return "mirror"
-
-
-def _wavefront(listing: Listing, aperture: float, ratio: float, assumed: list[str]) -> Wavefront:
-    if listing.spherical_waves is not None:
-        return Wavefront(spherical=listing.spherical_waves)
-    if listing.mirror == "spherical":
-        return Wavefront(spherical=min(spherical_error_waves(aperture, ratio), 30.0))
-    assumed.append("optics without fault (cheap ones seldom are)")
-    return Wavefront()
 
 
 def _eyepieces(listing: Listing, scope: Telescope, assumed: list[str]) -> tuple[Eyepiece, ...]:
@@ -155,9 +188,10 @@ def _eyepieces(listing: Listing, scope: Telescope, assumed: list[str]) -> tuple[
                 found.append(as_eyepiece(piece, listing.barrel, size))
     if found:
         return tuple(sorted(found, key=lambda one: -one.focal_length_mm))
-    size = min(32.0, 5.0 * scope.focal_ratio)
-    assumed.append(f"an eyepiece of {size:.0f} mm, for none is named")
-    return (Eyepiece(focal_length_mm=size, design="unknown", barrel=listing.barrel or "1.25in"),)
+    sizes = USUAL_EYEPIECES_MM
+    assumed.append(say("eyepieces of {long} and {short} mm", long=sizes[0], short=sizes[1]))
+    barrel = listing.barrel or "1.25in"
+    return tuple(Eyepiece(focal_length_mm=size, design="unknown", barrel=barrel) for size in sizes)
 
 
 def _amplifiers(listing: Listing, barrel: Barrel, assumed: list[str]) -> tuple[Amplifier, ...]:
@@ -168,7 +202,7 @@ def _amplifiers(listing: Listing, barrel: Barrel, assumed: list[str]) -> tuple[A
             if piece.kind == "barlow":
                 continue
             factor = USUAL_ERECTING_FACTOR
-            assumed.append(f"an erecting prism of {factor:g} times")
+            assumed.append(say("an erecting prism of {factor} times", factor=factor))
         found.append(Amplifier(factor=factor, kind=piece.kind, barrel=barrel, name=piece.label))
     return tuple(found)
 
@@ -180,12 +214,12 @@ def _diagonal(listing: Listing, barrel: Barrel) -> Diagonal | None:
 def offer_mount(offered: OfferedMount | None, assumed: list[str]) -> Mount:
     """Return the mount: measured where the offer measures, else what is usual for its kind."""
     if offered is None or offered.kind is None:
-        assumed.append("a plain mount, for none is named")
+        assumed.append(say("a plain mount"))
         kind, tap, hertz, damping = USUAL_MOUNTS["altazimuth"]
         return Mount(kind=kind, tap_arcsec=tap, frequency_hz=hertz, damping=damping)
     kind, tap, hertz, damping = USUAL_MOUNTS["small" if offered.small else offered.kind]
     if offered.tap_arcsec is None:
-        assumed.append(f"that the mount ({offered.kind}) shakes as such mounts usually do")
+        assumed.append(say("a mount that shakes as such mounts usually do"))
     return Mount(
         kind=kind,
         driven=offered.driven,

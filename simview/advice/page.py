@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Final
 
 from simview.advice.answer import Answer
 from simview.advice.pictures import PLANET_DEG, paper_mm
+from simview.advice.speech import day
 
 if TYPE_CHECKING:
     from jinja2 import Environment
@@ -56,16 +57,32 @@ def viewing_distance_cm(width_mm: float) -> float:
 
 def html(answer: Answer) -> str:
     """Return the whole page; everything that came from the offer is escaped."""
-    template = _environment().get_template("answer.html.j2")
+    environment = _environment().overlay()
+    environment.filters = {**environment.filters, "said": answer.tongue.say}
+    template = environment.get_template("answer.html.j2")
     width = paper_mm(len(answer.pictures[0].pictures) if answer.pictures else 1)
     return template.render(
         a=answer,
+        objects_note=objects_note(answer),
         w=answer.words,
         palette=PALETTE,
         rule=RULE_COLOUR,
         paper_mm=width,
         distance=f"{viewing_distance_cm(width):.0f}",
         print_pt=_print_size(answer),
+    )
+
+
+def objects_note(answer: Answer) -> str:
+    """Return for when and where the first list holds; empty without one."""
+    if answer.rescue is None:
+        return ""
+    when = answer.rescue.evening
+    return answer.words["objects_note"].format(
+        date=answer.tongue.say(day(when.moment.astimezone(when.zone).date())),
+        time=answer.tongue.say(when.local),
+        zone=when.zone_name,
+        latitude=answer.tongue.say(when.latitude),
     )
 
 
@@ -103,6 +120,7 @@ def _environment() -> Environment:
         lstrip_blocks=True,
     )
     made.filters["data_uri"] = _data_uri
+    made.filters["said"] = str
     return made
 
 

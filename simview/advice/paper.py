@@ -6,6 +6,7 @@ It says the same as the page; the type grows smaller until two pages hold it all
 from __future__ import annotations
 
 import io
+import unicodedata
 from collections.abc import Sequence
 from functools import lru_cache
 from importlib.util import find_spec
@@ -13,14 +14,15 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
 from simview.advice.answer import Answer
-from simview.advice.page import PALETTE, RULE_COLOUR, viewing_distance_cm
+from simview.advice.page import PALETTE, RULE_COLOUR, objects_note, viewing_distance_cm
 from simview.advice.pictures import paper_mm
+from simview.advice.speech import Tongue
 
 if TYPE_CHECKING:
     from fpdf import FPDF
 
+    from simview.advice.answer import Told
     from simview.advice.rescue import Rescue
-    from simview.advice.rules.rule import Finding
 
 # Type sizes that are tried in turn, points.
 SIZES: Final = (9.0, 8.5, 8.0, 7.5, 7.0, 6.5, 6.0)
@@ -34,7 +36,6 @@ LEADING: Final = 1.22
 MM_PER_POINT: Final = 25.4 / 72.0
 
 FONT: Final = "answer"
-UNKNOWN: Final = "?"
 
 
 def pdf(answer: Answer) -> bytes:
@@ -55,7 +56,7 @@ class _Paper:
     def __init__(self, answer: Answer, size: float) -> None:
         self.a, self.size = answer, size
         self.glyphs, regular, bold = _fonts()
-        self.doc = _document(regular, bold, f"{answer.title}: {answer.name}")
+        self.doc = _document(regular, bold, f"{answer.title}: {answer.name}", answer.tongue)
         self.doc.add_page()
 
     @property
@@ -94,6 +95,7 @@ class _Paper:
         for line in (a.head.closing, a.head.signature):
             if line:
                 self._line(line)
+        self._sources()
         self._line(w["footer"], size=0.85, colour="soft")
 
     # --- the parts ----------------------------------------------------------------------------
@@ -112,6 +114,7 @@ class _Paper:
         side = paper_mm(count)
         self._heading(w["pictures"])
         note = w["pictures_note"].format(distance=f"{viewing_distance_cm(side):.0f}")
+        note = f"{note} {self.a.optics}".rstrip()
         self._line(note, size=0.88, colour="soft")
         together = max(1, int(WIDTH_MM // (count * (side + 1.2) + 3.0)))
         for start in range(0, len(rows), together):
@@ -138,15 +141,12 @@ class _Paper:
             x += 3.0
         doc.set_xy(MARGIN_MM, below + 0.8)
 
-    def _findings(self, heading: str, found: tuple[Finding, ...], none: str) -> None:
+    def _findings(self, heading: str, found: tuple[Told, ...], none: str) -> None:
         self._heading(heading)
         if not found and none:
             self._line(none)
         for one in found:
-            self._line(f"{one.grade}: {one.rule}. ", bold=True, rest=one.says)
-            source = "" if one.grade == "note" else one.source
-            if proof := " | ".join(part for part in (one.arithmetic, source) if part):
-                self._line(proof, size=0.88, colour="soft")
+            self._line(f"{one.word}: {one.title}. ", bold=True, rest=f"{one.says} [{one.mark}]")
 
     def _powers(self) -> None:
         a, w = self.a, self.a.words
@@ -165,7 +165,11 @@ class _Paper:
             )
             for one in a.powers
         ]
-        self._table(("Pieces", "Power", "Exit pupil", "True field"), body, (100, 20, 25, 25))
+        self._table(
+            tuple(w[f"head_{k}"] for k in ("pieces", "power", "pupil", "field")),
+            body,
+            (100, 20, 25, 25),
+        )
 
     def _instead(self) -> None:
         a, w = self.a, self.a.words
@@ -174,41 +178,49 @@ class _Paper:
         body = [
             (o.name, o.price, o.faintest, o.finest, o.widest, o.still, o.note) for o in a.instead
         ]
-        head = ("What", "Price", "Faintest", "Finest", "Widest", "Swing", "Why")
-        self._table(head, body, (44, 20, 18, 14, 14, 14, 62))
+        keys = ("what", "price", "faintest", "finest", "widest", "still", "why")
+        head = tuple(w[f"head_{key}"] for key in keys)
+        self._table(head, body, (44, 18, 22, 20, 16, 16, 50))
         for line in a.instead_notes:
             self._line(line, size=0.88, colour="soft")
 
     def _rescue(self, rescue: Rescue) -> None:
-        w = self.a.words
+        w, t = self.a.words, self.a.tongue.say
         self._heading(w["pieces"])
         for one in rescue.pieces:
             self._line(
-                f"{one.name}, {w['keep'] if one.keep else w['leave']}: ", bold=True, rest=one.why
+                f"{t(one.name)}, {w['keep'] if one.keep else w['leave']}: ",
+                bold=True,
+                rest=t(one.why),
             )
         if rescue.mask is not None:
-            self._line(f"{w['mask']}: ", bold=True, rest=f"{rescue.mask.why} ({rescue.mask.sum})")
+            self._line(
+                f"{w['mask']}: ", bold=True, rest=f"{t(rescue.mask.why)} ({rescue.mask.sum})"
+            )
         for key in ("replace", "steady", "finder", "star_test"):
             lines = getattr(rescue, key)
             if lines:
-                self._line(f"{w[key]}: ", bold=True, rest=" ".join(lines))
+                self._line(f"{w[key]}: ", bold=True, rest=" ".join(t(line) for line in lines))
         self._heading(w["objects"])
         when = rescue.evening
-        note = w["objects_note"].format(time=when.local, latitude=when.latitude)
+        note = objects_note(self.a)
         self._line(note if when.dark else f"{note} {w['objects_bright']}", size=0.88, colour="soft")
         body = [
             (
-                one.sight.title,
-                f"{one.sight.when}, {one.sight.direction}, {one.sight.altitude_deg:.0f}° up",
-                f"{one.piece}, {one.power:.0f}×",
-                one.view,
+                t(one.sight.title),
+                t(one.sight.where),
+                f"{t(one.piece)}, {one.power:.0f}×",
+                t(one.view),
             )
             for one in rescue.objects
         ]
-        self._table(("What", "When and where", "With", "What to expect"), body, (34, 36, 30, 86))
+        head = tuple(w[f"head_{key}"] for key in ("what", "when", "with", "expect"))
+        self._table(head, body, (34, 36, 30, 86))
         if rescue.assumed:
             self._line(
-                w["assumed"].format(list="; ".join(rescue.assumed)), size=0.88, colour="soft"
+                w["assumed"].format(list="; ".join(t(one) for one in rescue.assumed)),
+                size=0.88,
+                colour="soft",
             )
 
     def _understood(self) -> None:
@@ -225,6 +237,15 @@ class _Paper:
         for line in a.remarks:
             self._line(line, size=0.88, colour="soft")
 
+    def _sources(self) -> None:
+        found = sorted((*self.a.weighty, *self.a.notes), key=lambda one: one.mark)
+        if not found:
+            return
+        self._heading(self.a.words["sources"])
+        for one in found:
+            proof = "; ".join(part for part in (one.source, one.arithmetic) if part)
+            self._line(f"[{one.mark}] {one.title}: {proof}", size=0.85, colour="soft")
+
     # --- the strokes --------------------------------------------------------------------------
 
     def _lead(self, size: float) -> float:
@@ -235,8 +256,12 @@ class _Paper:
         self.doc.set_text_color(*_rgb(PALETTE[colour][0]))
 
     def _text(self, text: str) -> str:
-        """Return the text with a mark for every letter that the font lacks."""
-        return "".join(c if c == "\n" or ord(c) in self.glyphs else UNKNOWN for c in text)
+        """Return the text with a clear stand-in for every letter that the font lacks.
+
+        A picture sign is named, "[telescope]"; a letter of a script that the font does not hold
+        gets its number, "[U+671B]", so that nothing that somebody typed is lost.
+        """
+        return "".join(c if c == "\n" or ord(c) in self.glyphs else _stand_in(c) for c in text)
 
     def _heading(self, text: str) -> None:
         if self.doc.get_y() + 4.0 * self._lead(1.0) > self.doc.page_break_trigger:
@@ -319,16 +344,25 @@ class _Paper:
                     row.cell(self._text(cell))
 
 
-def _document(regular: Path, bold: Path, title: str) -> FPDF:
+def _stand_in(letter: str) -> str:
+    kind = unicodedata.category(letter)
+    if kind in ("Mn", "Cf", "Me"):
+        return ""  # joins or changes its neighbour, and is nothing by itself
+    if kind == "So":
+        return f"[{unicodedata.name(letter, f'U+{ord(letter):04X}').lower()}]"
+    return f"[U+{ord(letter):04X}]"
+
+
+def _document(regular: Path, bold: Path, title: str, tongue: Tongue) -> FPDF:
     from fpdf import FPDF
 
-    doc = FPDF(format="A4")
+    doc = FPDF(format=tongue.paper)
     doc.set_margin(MARGIN_MM)
     doc.set_auto_page_break(auto=True, margin=10.0)
     doc.add_font(FONT, "", regular)
     doc.add_font(FONT, "B", bold)
     doc.set_title(title)
-    doc.set_lang("en")
+    doc.set_lang(tongue.code)
     doc.set_creator("simview")
     return doc
 

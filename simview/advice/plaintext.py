@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 from typing import Final
 
 from simview.advice.answer import Answer
+from simview.advice.page import objects_note
 from simview.advice.rescue import Rescue
 from simview.advice.verdict import Verdict
 
@@ -67,13 +68,14 @@ def _findings(a: Answer) -> Iterator[str]:
     if not a.weighty:
         yield a.words["findings_none"]
     for one in (*a.weighty, *a.notes):
-        yield from _wrap(f"{one.grade}: {one.rule}: {one.says}", hang="  ")
+        yield from _wrap(f"{one.word}: {one.title}: {one.says}", hang="  ")
         yield from _wrap(one.arithmetic, lead="    ", hang="    ")
 
 
 def _instead(a: Answer) -> Iterator[str]:
     yield f"\n{a.instead_title}"
-    head = ("", "price", "faintest", "finest", "widest", "swing")
+    keys = ("price", "faintest", "finest", "widest", "still")
+    head = ("", *(a.words[f"head_{key}"].lower() for key in keys))
     rows = [(o.name, o.price, o.faintest, o.finest, o.widest, o.still) for o in a.instead]
     yield from _table([head, *rows])
     for line in a.instead_notes:
@@ -81,29 +83,30 @@ def _instead(a: Answer) -> Iterator[str]:
 
 
 def _rescue(a: Answer, rescue: Rescue) -> Iterator[str]:
-    w = a.words
+    w, t = a.words, a.tongue.say
     yield f"\n{w['pieces']}"
     yield from _list(
-        [f"{one.name}, {w['keep' if one.keep else 'leave']}: {one.why}" for one in rescue.pieces]
+        [
+            f"{t(one.name)}, {w['keep' if one.keep else 'leave']}: {t(one.why)}"
+            for one in rescue.pieces
+        ]
     )
     if rescue.mask is not None:
-        yield from _wrap(f"{w['mask']}: {rescue.mask.why} ({rescue.mask.sum})")
+        yield from _wrap(f"{w['mask']}: {t(rescue.mask.why)} ({rescue.mask.sum})")
     for key in ("replace", "steady", "finder", "star_test"):
         if lines := getattr(rescue, key):
             yield f"\n{w[key]}"
-            yield from _list(lines)
+            yield from _list([t(line) for line in lines])
     yield f"\n{w['objects']}"
     when = rescue.evening
-    yield from _wrap(w["objects_note"].format(time=when.local, latitude=when.latitude))
+    yield from _wrap(objects_note(a))
     yield from _wrap("" if when.dark else w["objects_bright"])
     for one in rescue.objects:
         sight = one.sight
-        where = f"{sight.when}, {sight.direction}, {sight.altitude_deg:.0f}° up"
-        yield from _wrap(
-            f"- {sight.title} ({where}; {one.piece}, {one.power:.0f}×): {one.view}", hang="  "
-        )
+        where = f"{t(sight.where)}; {t(one.piece)}, {one.power:.0f}×"
+        yield from _wrap(f"- {t(sight.title)} ({where}): {t(one.view)}", hang="  ")
     if rescue.assumed:
-        yield from _wrap(w["assumed"].format(list="; ".join(rescue.assumed)))
+        yield from _wrap(w["assumed"].format(list="; ".join(t(one) for one in rescue.assumed)))
 
 
 def _wrap(text: str, *, lead: str = "", hang: str = "") -> list[str]:

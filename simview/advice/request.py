@@ -13,6 +13,7 @@ from simview.advice.listing import Listing
 from simview.advice.offerkit import offer_kit
 from simview.advice.pictures import Column, Row
 from simview.advice.rescue import Rescue, rescue
+from simview.advice.speech import ENGLISH, Tongue
 from simview.advice.stock import Shelf
 from simview.advice.verdict import Verdict, vet
 from simview.kit import Observer, Sky
@@ -31,12 +32,15 @@ class Evening:
     ----------
     latitude_deg, longitude_deg
         North and east positive.
+    zone
+        Of the clock; empty takes the place's own.
     """
 
     year: int
     month: int
     latitude_deg: float
     longitude_deg: float = 0.0
+    zone: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -55,6 +59,8 @@ class Wishes:
         False leaves the pictures out, which take some seconds.
     rescue
         Where and when, for an owner; None answers a buyer.
+    tongue
+        In which language, for which land.
     """
 
     shelf: Shelf | None = None
@@ -63,6 +69,7 @@ class Wishes:
     head: Letterhead | None = None
     pictures: bool = True
     rescue: Evening | None = None
+    tongue: Tongue = ENGLISH
     sky: Sky = field(default_factory=Sky)
     observer: Observer = field(default_factory=Observer)
 
@@ -86,8 +93,15 @@ def prepare(
         rescue=help_,
         pictures=_pictures(verdict, instead, wishes, progress) if wishes.pictures else (),
         head=wishes.head,
+        optics=_optics(listing),
+        tongue=wishes.tongue,
     )
     return verdict, made
+
+
+def _optics(listing: Listing) -> str:
+    made = offer_kit(listing)
+    return "" if made is None else made.optics
 
 
 def _instead(listing: Listing, wishes: Wishes) -> Instead | None:
@@ -113,6 +127,7 @@ def _rescue(listing: Listing, wishes: Wishes) -> Rescue | None:
         month=when.month,
         latitude_deg=when.latitude_deg,
         longitude_deg=when.longitude_deg,
+        zone=when.zone,
         sky=wishes.sky,
         observer=wishes.observer,
     )
@@ -132,7 +147,7 @@ def _pictures(
             columns.append(Column(name="the offer", kit=made.kit, promised=claim))
         columns.append(Column(name="the offer", kit=made.kit))
     if instead is not None:
-        best = [one.item for one in instead.ranked if one.item.kit is not None]
+        best = [one.item for one in instead.ranked if one.item.kit and not one.offer]
         room = BESIDE - len(columns)
         columns += [Column(name=one.name, kit=one.kit) for one in best[:room] if one.kit]
     if not columns:

@@ -8,12 +8,14 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 from simview.advice.delivered import powers_of, useful_powers
-from simview.advice.firstlist import Suggestion, first_list
-from simview.advice.listing import Listing
+from simview.advice.firstlist import STRONG_BARLOW, Suggestion, first_list
+from simview.advice.listing import Listing, OfferedAmplifier
 from simview.advice.offerkit import offer_kit
 from simview.advice.rules.optics import QUARTER_WAVE, SIDGWICK, WAVELENGTH_MM, colour_index
+from simview.advice.rules.power import ROUNDING
 from simview.advice.rules.sun import SUN_CAUTION
 from simview.advice.sights import PLANET, looks
+from simview.advice.speech import N_, Said, length, number, power, say, say_many
 from simview.advice.tonight import Evening, evening
 from simview.eyepiece.barrels import LARGEST_STOP_MM
 from simview.kit import Kit, Observer, Sky, Telescope
@@ -97,13 +99,14 @@ class Rescue:
     assumed: tuple[str, ...]
 
 
-def rescue(
+def rescue(  # noqa: PLR0913 - where and when, under which sky
     listing: Listing,
     *,
     year: int,
     month: int,
     latitude_deg: float,
     longitude_deg: float = 0.0,
+    zone: str = "",
     sky: Sky | None = None,
     observer: Observer | None = None,
 ) -> Rescue | None:
@@ -111,7 +114,7 @@ def rescue(
 
     Parameters
     ----------
-    year, month, latitude_deg, longitude_deg
+    year, month, latitude_deg, longitude_deg, zone
         For the first list.
 
     Checked by: tests/unit/advice/test_rescue.py, tests/truth/test_evening_sky.py
@@ -120,16 +123,16 @@ def rescue(
     if made is None:
         return None
     sky, observer = sky or Sky(), observer or Observer()
-    when = evening(year, month, latitude_deg, longitude_deg)
+    when = evening(year, month, latitude_deg, longitude_deg, zone=zone)
     return Rescue(
         safety=SUN_CAUTION,
         pieces=tuple(_pieces(listing)),
         mask=best_mask(made.kit, sky, observer),
         replace=tuple(_replacements(listing)),
-        steady=tuple(_steady(made.kit)),
-        finder=_FINDER,
+        steady=tuple(_steady(made.kit, table_top=_on_a_table(listing))),
+        finder=_FINDER if listing.instrument == "telescope" else _BINOCULARS,
         star_test=tuple(_star_test(listing, made.kit)),
-        objects=first_list(made.kit, when, sky, observer),
+        objects=first_list(_used(made.kit, listing), when, sky, observer),
         evening=when,
         assumed=made.assumed,
     )
@@ -137,41 +140,58 @@ def rescue(
 
 def _pieces(listing: Listing) -> Iterator[Piece]:
     plain = [one for one in powers_of(listing) if not one.amplifiers]
-    limit = useful_powers(listing.stop_mm or listing.aperture_mm or 0.0)[1]
+    limit = useful_powers(listing.stop_mm or listing.aperture_mm or 0.0)[1] * ROUNDING
     for place, one in enumerate(plain):
-        field = f"{one.power:.0f} times, {one.true_field_arcmin / 60.0:.1f} degrees of sky"
-        if place == 0:
-            yield Piece(name=one.eyepiece.label, keep=True, why=f"Begin with it, always: {field}.")
-        elif one.power <= limit:
-            yield Piece(
-                name=one.eyepiece.label,
-                keep=True,
-                why=f"When the object stands in the middle: {field}.",
-            )
-        else:
-            yield Piece(
-                name=one.eyepiece.label,
-                keep=False,
-                why=f"{one.power:.0f} times is more than the aperture carries ({limit:.0f}).",
-            )
+        keep = place == 0 or one.power <= limit
+        form = _BEGIN if place == 0 else _LATER if keep else _TOO_MUCH
+        yield Piece(
+            name=one.eyepiece.label,
+            keep=keep,
+            why=say(
+                form,
+                power=power(one.power),
+                field=number(one.true_field_arcmin / 60.0, 1),
+                limit=power(limit),
+            ),
+        )
     for piece in listing.amplifiers:
-        useful = piece.kind == "barlow" and (piece.factor or 9.0) < 3.0
-        good = useful and any(
-            one.power * (piece.factor or 1.0) <= limit for one in plain[1:] or plain
-        )
-        yield Piece(
-            name=piece.label,
-            keep=good,
-            why="For the Moon and planets, with the longer eyepieces."
-            if good
-            else "It multiplies every power, every shake and every fault.",
-        )
-    if "eyepiece filter" in listing.solar or "filter" in listing.solar:
-        yield Piece(
-            name="Sun filter for the eyepiece",
-            keep=False,
-            why="Break it and throw it away: it can crack in the Sun's heat and blind.",
-        )
+        good = _serves(piece, [one.power for one in plain], limit)
+        yield Piece(name=piece.label, keep=good, why=_BARLOW if good else _TRINKET)
+    if {"eyepiece filter", "filter"} & set(listing.solar):
+        yield Piece(name=say("Sun filter for the eyepiece"), keep=False, why=_BREAK)
+
+
+def _serves(piece: OfferedAmplifier, powers: list[float], limit: float) -> bool:
+    """Return whether a piece helps: a Barlow lens, no strong one, that leaves room."""
+    if piece.kind != "barlow" or not powers or not 1.0 < (piece.factor or 9.0) < STRONG_BARLOW:
+        return False
+    return min(powers[1:] or powers) * (piece.factor or 1.0) <= limit
+
+
+def _used(kit: Kit, listing: Listing) -> Kit:
+    """Return the kit with only those pieces that stay in use."""
+    if kit.telescope is None or not listing.eyepieces:
+        return kit
+    limit = useful_powers(kit.telescope.working_aperture_mm)[1] * ROUNDING
+    focal = kit.telescope.focal_length_mm
+    powers = sorted(focal / piece.focal_length_mm for piece in kit.eyepieces)
+    eyepieces = tuple(
+        piece for piece in kit.eyepieces if focal / piece.focal_length_mm <= max(limit, powers[0])
+    )
+    amplifiers = tuple(
+        piece
+        for piece in kit.amplifiers
+        if _serves(OfferedAmplifier(kind=piece.kind, factor=piece.factor), powers, limit)
+    )
+    return replace(kit, eyepieces=eyepieces, amplifiers=amplifiers)
+
+
+_BEGIN: Final = N_("Begin with it, always: {power} times, {field}° of sky.")
+_LATER: Final = N_("When the object stands in the middle: {power} times, {field}° of sky.")
+_TOO_MUCH: Final = N_("{power} times is more than the aperture carries (about {limit}).")
+_BARLOW: Final = say("For the Moon and planets, with the longer eyepieces.")
+_TRINKET: Final = say("It multiplies every power, every shake and every fault.")
+_BREAK: Final = say("Break it and throw it away: it can crack in the Sun's heat and blind.")
 
 
 def best_mask(kit: Kit, sky: Sky, observer: Observer) -> Mask | None:
@@ -192,15 +212,10 @@ def best_mask(kit: Kit, sky: Sky, observer: Observer) -> Mask | None:
     ]
     best = min(tried, key=lambda one: one[0], default=None)
     if best is not None and best[0] < WORTH_CUTTING * (full or math.inf):
-        shown = "nothing" if full is None else f"{full:.1f} arcsec"
         return Mask(
             diameter_mm=round(best[1]),
-            why=f"A cardboard ring with a hole of {best[1]:.0f} mm"
-            f" ({best[1] / MM_PER_INCH:.1f} in) over the"
-            f" front: on planets the finest detail goes from {shown} to {best[0]:.1f}"
-            " arcsec, at the price"
-            " of light. Take it off for everything faint.",
-            sum=f"whole light path on Jupiter, {len(tried)} holes tried",
+            why=say(_MASK_FINE, hole=length(round(best[1])), gain=_gain(full, best[0])),
+            sum=f"{'—' if full is None else f'{full:.1f}″'} → {best[0]:.1f}″",
         )
     return _colour_mask(scope)
 
@@ -248,12 +263,29 @@ def _colour_mask(scope: Telescope) -> Mask | None:
     hole = math.sqrt(scope.focal_length_mm * MM_PER_INCH / SIDGWICK)
     return Mask(
         diameter_mm=round(hole),
-        why=f"A cardboard ring with a hole of {hole:.0f} mm ({hole / MM_PER_INCH:.1f} in) over"
-        " the front tames"
-        " the violet fringes on the Moon and Venus. Take it off for everything faint.",
-        sum=f"√({scope.focal_length_mm:g} mm × 25.4 / {SIDGWICK:g}) = {hole:.0f} mm:"
-        " Sidgwick's criterion",
+        why=say(
+            "A cardboard ring with a hole of {hole} over the front tames the violet fringes on the"
+            " Moon and Venus. Take it off for everything faint.",
+            hole=length(round(hole)),
+        ),
+        sum=f"√({scope.focal_length_mm:g} mm × 25.4 / {SIDGWICK:g}) = {hole:.0f} mm (Sidgwick)",
     )
+
+
+_MASK_FINE: Final = N_(
+    "A cardboard ring with a hole of {hole} over the front: planets show {gain}, at the price of"
+    " light. Take it off for everything faint."
+)
+
+
+def _gain(full: float | None, masked: float) -> Said:
+    """Return how much finer detail gets behind a mask, as people say it."""
+    if full is None:
+        return say("detail where there was none")
+    ratio = full / masked
+    if ratio >= 1.8:
+        return say("detail about twice as fine")
+    return say("clearly finer detail") if ratio >= 1.25 else say("slightly finer detail")
 
 
 def sphere_mask_mm(focal_length_mm: float) -> float:
@@ -269,12 +301,10 @@ def _replacements(listing: Listing) -> Iterator[str]:
     plain = [one for one in powers_of(listing) if not one.amplifiers]
     small = listing.barrel == "0.965in"
     if small:
-        yield (
-            "An adapter from 0.965 to 1.25 inch lets a modern eyepiece in; a hybrid star"
-            " diagonal (0.965"
-            " inch below, 1.25 inch above) does the same and sits more comfortably. Check"
-            " that the focuser"
-            " still reaches focus."
+        yield say(
+            "An adapter from 0.965 to 1.25 inch lets a modern eyepiece in; a hybrid star diagonal"
+            " (0.965 inch below, 1.25 inch above) does the same and sits more comfortably. Check"
+            " that the focuser still reaches focus."
         )
     simple = all(one.eyepiece.design in ("huygens", "ramsden", "unknown") for one in plain)
     focal = plain[0].power * plain[0].eyepiece.focal_length_mm if plain else None
@@ -282,44 +312,65 @@ def _replacements(listing: Listing) -> Iterator[str]:
     if focal is not None and aperture is not None and (small or simple):
         size = min(32.0, 5.0 * focal / aperture)
         stop = min(size * math.radians(50.0), LARGEST_STOP_MM["0.965in" if small else "1.25in"])
-        sky = math.degrees(stop / focal)
-        yield (
-            f"One good eyepiece changes most: a 1.25 inch Plössl of about {size:.0f} mm gives"
-            f" {focal / size:.0f} times and {sky:.1f} degrees of sky."
+        yield say(
+            "One good eyepiece changes most: a 1.25 inch Plössl of about {size} mm gives {power}"
+            " times and {field}° of sky.",
+            size=number(size),
+            power=power(focal / size),
+            field=number(math.degrees(stop / focal), 1),
         )
     if any(piece.kind == "erecting-prism" for piece in listing.amplifiers):
-        yield "Use the star diagonal, or none, in place of the erecting prism at night."
+        yield say("Use the star diagonal, or none, in place of the erecting prism at night.")
 
 
-def _steady(kit: Kit) -> Iterator[str]:
+def _on_a_table(listing: Listing) -> bool:
+    """Return whether what holds it stands on a table."""
+    mount = listing.mount
+    return mount is not None and (mount.small or mount.kind == "rocker")
+
+
+def _steady(kit: Kit, *, table_top: bool) -> Iterator[str]:
     from simview.telescope.mount import settle_seconds_at
 
-    low = _lowest_power(kit)
-    seconds = settle_seconds_at(kit.mount, low)
     kind = kit.mount.kind
     if kind == "hand":
-        yield "Lean elbows on a fence, lie in a deck chair, or set the binoculars on a broomstick."
+        yield say(
+            "Lean your elbows on a fence, lie in a deck chair, or rest the binoculars on a"
+            " broomstick: they show much more."
+        )
         return
-    if kind == "rocker":
-        yield (
-            "Set the base on something firm: a crate filled with earth is better than a garden"
-            " table."
+    if table_top:
+        yield say(
+            "Set it on something firm and low: a crate filled with earth is better than a garden"
+            " table, and a table that wobbles spoils everything."
         )
-        yield "Adjust the friction of the bearings until the tube stays where it is let go."
+        yield (
+            say("Set the friction of the bearings so that the tube stays where it is let go.")
+            if kind == "rocker"
+            else say("Tighten the screws of its little legs; sit, and do not lean on the table.")
+        )
     else:
-        yield (
-            "Pull the legs out as little as possible and work sitting down; spread them on"
-            " grass, not on planks."
+        yield say(
+            "Pull the legs out as little as possible and work sitting down; spread them on grass,"
+            " not on planks."
         )
-        yield (
+        yield say(
             "Hang a bag with 2 to 3 kg (5 lb) of stones under the tripod, just clear of the ground."
         )
-        yield "Tighten every screw of legs and mount; take the play out until it just still turns."
-    wait = max(round(seconds), 1)
-    yield (
-        f"Focus, take the hand off and wait: at {low:.0f} times about {wait}"
-        f" second{'s' if wait > 1 else ''} until the picture is still. Place the object ahead of"
-        " the sky's motion and let it drift in."
+        if kind == "equatorial":
+            yield say(
+                "Point the mount's long axis at the pole of the sky and balance the tube before you"
+                " tighten anything; then one knob follows the stars."
+            )
+        yield say("Tighten every screw of legs and mount until it just still turns.")
+    low = _lowest_power(kit)
+    wait = max(round(settle_seconds_at(kit.mount, low)), 1)
+    yield say_many(
+        "Focus, take your hand off and wait about {count} second until the picture is still. Place"
+        " the object ahead of the sky's motion and let it drift in.",
+        "Focus, take your hand off and wait about {count} seconds until the picture is still. Place"
+        " the object ahead of the sky's motion and let it drift in.",
+        wait,
     )
 
 
@@ -335,44 +386,66 @@ def _lowest_power(kit: Kit) -> float:
 
 
 _FINDER: Final = (
-    "By day, with the Sun behind a building and well away from where you point: choose a chimney or"
-    " mast at least 500 m off.",
-    "Bring it into the middle of the lowest-power view, then turn the finder's screws"
-    " until it stands on"
-    " the cross or under the dot.",
-    "Check it at night on a bright star before every session. Never on the Sun.",
+    say(
+        "By day, with the Sun behind a building and well away from where you point: choose a"
+        " chimney or mast at least 500 m off."
+    ),
+    say(
+        "Bring it into the middle of the lowest-power view, then turn the finder's screws until it"
+        " stands on the cross or under the dot."
+    ),
+    say("Check it at night on a bright star before every session. Never on the Sun."),
+)
+_BINOCULARS: Final = (
+    say("Set the distance of the two barrels so that you see one round circle."),
+    say(
+        "Focus the left eye with the middle wheel, right eye shut; then the right eye with the ring"
+        " at its eyepiece. Note the ring's mark: it stays so for your eyes."
+    ),
+    say("Look at the object first, then bring the binoculars up without moving your eyes."),
 )
 
 
 def _star_test(listing: Listing, kit: Kit) -> Iterator[str]:
     scope = kit.telescope
     if scope is None:
-        yield (
-            "A bright star should focus to a point with both eyes open; no second image beside it."
+        yield say(
+            "A bright star should focus to a point with both eyes open, without a second image"
+            " beside it."
         )
         return
     low, high = (factor * scope.working_aperture_mm for factor in STAR_TEST_PER_MM)
     fitting = [one for one in powers_of(listing) if low <= one.power <= high]
     way = min(fitting, key=lambda one: (len(one.amplifiers), one.power), default=None)
-    piece = f"{way.label}, {way.power:.0f} times" if way else f"{low:.0f} to {high:.0f} times"
-    yield f"On a steady night take a bright star high up to the middle of the view ({piece})."
     yield (
-        "Turn the focus a little to either side. A good telescope shows the same round"
-        " set of rings on both"
-        " sides, with the star's shadow of the secondary (if there is one) in the middle."
+        say(
+            "On a steady night take a bright star high up to the middle of the view, at {low} to"
+            " {high} times.",
+            low=power(low),
+            high=power(high),
+        )
+        if way is None
+        else say(
+            "On a steady night take a bright star high up to the middle of the view ({piece},"
+            " {power} times).",
+            piece=way.label,
+            power=power(way.power),
+        )
     )
-    yield (
-        "Rings off centre: the mirrors or the lens want adjusting. An oval that turns by"
-        " a right angle"
-        " through focus: astigmatism, or a pinched lens. Sharp rings on one side, a blur"
-        " on the other:"
-        " spherical aberration; try a mask."
+    yield say(
+        "Turn the focus a little to either side. A good telescope shows the same round set of rings"
+        " on both sides, with the shadow of the secondary mirror (if there is one) in the middle."
+    )
+    yield say(
+        "Rings off centre: the mirrors or the lens want adjusting. An oval that turns by a right"
+        " angle through focus: astigmatism, or a pinched lens. Sharp rings on one side, a blur on"
+        " the other: spherical aberration; try a mask."
     )
     if scope.objective == "mirror" and kit.layout != "cassegrain":
         hole = sphere_mask_mm(scope.focal_length_mm)
         if hole < 0.95 * scope.working_aperture_mm:
-            yield (
-                f"Were the mirror a plain sphere, a mask with a {hole:.0f} mm hole would"
-                " bring it to a quarter"
-                " wave."
+            yield say(
+                "Were the mirror a plain sphere, a mask with a {hole} mm hole would make it a good"
+                " one.",
+                hole=number(hole),
             )

@@ -9,23 +9,41 @@ from __future__ import annotations
 import csv
 import math
 from dataclasses import dataclass
-from datetime import UTC, date, datetime, timedelta
+from datetime import UTC, date, datetime, timedelta, tzinfo
 from functools import lru_cache
 from pathlib import Path
 from typing import Any, Final, Literal
 
-from simview.errors import RangeError, require_range
+from simview.advice.speech import N_, Said, clock, day, number, say
+from simview.errors import ChoiceError, RangeError, nearest, require_range
 
 # The Sun this far below the horizon, degrees: dark enough to begin (nautical twilight).
 DARK_DEG: Final = -12.0
 
-# Nobody begins before this local time, hours: a choice.
-EARLIEST_HOUR: Final = 20.0
+# Nobody begins before this hour of the clock: a choice.
+EARLIEST_HOUR: Final = 20
 
 # Planets, their radii at the equator in km (IAU 2015 report on cartographic coordinates, from
 # memory), in the order of worth.
 PLANETS: Final = {"Jupiter": 71492.0, "Saturn": 60268.0, "Venus": 6051.8, "Mars": 3396.2}
+PLANET_NAMES: Final = {
+    "Jupiter": N_("Jupiter"),
+    "Saturn": N_("Saturn"),
+    "Venus": N_("Venus"),
+    "Mars": N_("Mars"),
+}
 KM_PER_AU: Final = 149597870.7
+
+POINTS: Final = (
+    say("north"),
+    say("north-east"),
+    say("east"),
+    say("south-east"),
+    say("south"),
+    say("south-west"),
+    say("west"),
+    say("north-west"),
+)
 
 Kind = Literal["moon", "planet", "cluster", "globular", "nebula", "galaxy", "double"]
 
@@ -44,6 +62,10 @@ class Sight:
         1 is the easiest.
     when
         Local time of the look.
+    tilt_deg
+        Of Saturn's ring towards Earth.
+    lit
+        How much of a planet's disc is lit, 0 to 1.
     """
 
     name: str
@@ -57,21 +79,23 @@ class Sight:
     magnitude_b: float = 0.0
     rank: int = 1
     when: str = ""
+    tilt_deg: float = 0.0
+    lit: float = 1.0
 
     @property
-    def direction(self) -> str:
-        """Where to turn: "south-east", and how high in plain words."""
-        points = (
-            "north",
-            "north-east",
-            "east",
-            "south-east",
-            "south",
-            "south-west",
-            "west",
-            "north-west",
+    def direction(self) -> Said:
+        """Where to turn: "south-east"."""
+        return POINTS[round(self.azimuth_deg / 45.0) % 8]
+
+    @property
+    def where(self) -> Said:
+        """When to look, where to turn and how high, in words."""
+        return say(
+            "{when}, {direction}, {height}° up",
+            when=self.when,
+            direction=self.direction,
+            height=number(self.altitude_deg),
         )
-        return points[round(self.azimuth_deg / 45.0) % 8]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -83,7 +107,9 @@ class Evening:
     moment
         When to look, UTC.
     local
-        The same as local mean time, in words.
+        The same by the clock there, in words.
+    zone, zone_name
+        Of that clock.
     latitude
         In words: "52° north".
     dark
@@ -97,9 +123,13 @@ class Evening:
     latitude: str
     dark: bool
     sights: tuple[Sight, ...]
+    zone: tzinfo
+    zone_name: str
 
 
-def evening(year: int, month: int, latitude_deg: float, longitude_deg: float = 0.0) -> Evening:
+def evening(
+    year: int, month: int, latitude_deg: float, longitude_deg: float = 0.0, *, zone: str = ""
+) -> Evening:
     """Return the evening of the 15th of a month.
 
     Parameters
@@ -107,7 +137,9 @@ def evening(year: int, month: int, latitude_deg: float, longitude_deg: float = 0
     year, month
         1900 to 2100; 1 to 12.
     latitude_deg, longitude_deg
-        North and east positive. Local mean time follows from the longitude.
+        North and east positive.
+    zone
+        Name of the clock's time zone, "Europe/Berlin"; empty takes the one that holds there.
 
     Source: astronomy-engine 2.1; precession and refraction are its own.
     Checked by: tests/truth/test_evening_sky.py (against skyfield)
@@ -118,17 +150,52 @@ def evening(year: int, month: int, latitude_deg: float, longitude_deg: float = 0
     require_range("latitude_deg", latitude_deg, -90.0, 90.0, unit="deg")
     require_range("longitude_deg", longitude_deg, -180.0, 180.0, unit="deg")
     place = _place(latitude_deg, longitude_deg)
-    moment, dark = _dusk(date(year, month, 15), place, longitude_deg)
-    clock = _clock(moment, longitude_deg)
-    sights = [_moon(year, month, place, longitude_deg), *_planets(moment, place, clock)]
-    sights += _fixed(moment, place, clock)
+    name = zone or zone_at(latitude_deg, longitude_deg)
+    there = zone_of(name)
+    moment, dark = _dusk(date(year, month, 15), place, longitude_deg, there)
+    shown_at = _clock(moment, there)
+    sights = [_moon(year, month, place, longitude_deg, there), *_planets(moment, place, shown_at)]
+    sights += _fixed(moment, place, shown_at)
     return Evening(
         moment=moment,
-        local=clock,
-        latitude=f"{abs(latitude_deg):g}° {'north' if latitude_deg >= 0.0 else 'south'}",
+        local=shown_at,
+        latitude=say("{deg}° north", deg=latitude_deg)
+        if latitude_deg >= 0.0
+        else say("{deg}° south", deg=-latitude_deg),
         dark=dark,
+        zone=there,
+        zone_name=name,
         sights=tuple(sight for sight in sights if sight.altitude_deg > 0.0),
     )
+
+
+def zone_at(latitude_deg: float, longitude_deg: float) -> str:
+    """Return the name of the time zone that holds at a place."""
+    from tzfpy import get_tz
+
+    return str(get_tz(longitude_deg, latitude_deg) or "Etc/UTC")
+
+
+def zone_of(name: str) -> tzinfo:
+    """Return the time zone of a name, "Europe/Berlin".
+
+    Raises
+    ------
+    ChoiceError
+        For a zone that there is not; offers the nearest.
+    """
+    from zoneinfo import ZoneInfo, available_timezones
+
+    known = available_timezones()
+    if name not in known:
+        near = nearest(name, known)
+        raise ChoiceError(
+            "time zone",
+            got=name,
+            allowed="a name such as Europe/Berlin",
+            remedy=f"did you mean {near!r}?" if near else "",
+        )
+    return ZoneInfo(name)
 
 
 def _place(latitude_deg: float, longitude_deg: float) -> Any:
@@ -145,22 +212,28 @@ def _time(moment: datetime) -> Any:
     )
 
 
-def _local(day: date, hour: float, longitude_deg: float) -> datetime:
+def _local(night: date, hour: float, longitude_deg: float) -> datetime:
     """Return local mean time as UTC."""
-    midnight = datetime(day.year, day.month, day.day, tzinfo=UTC)
+    midnight = datetime(night.year, night.month, night.day, tzinfo=UTC)
     return midnight + timedelta(hours=hour - longitude_deg / 15.0)
 
 
-def _clock(moment: datetime, longitude_deg: float) -> str:
-    return (moment + timedelta(hours=longitude_deg / 15.0)).strftime("%H:%M")
+def _clock(moment: datetime, zone: tzinfo) -> Said:
+    there = moment.astimezone(zone) + timedelta(seconds=30)
+    return clock(there.time())
 
 
-def _dusk(day: date, place: Any, longitude_deg: float) -> tuple[datetime, bool]:
-    """Return when it is dark enough, not before 20:00; local midnight where it never is."""
+def _dusk(night: date, place: Any, longitude_deg: float, zone: tzinfo) -> tuple[datetime, bool]:
+    """Return when it is dark enough, not before 20:00 by the clock.
+
+    Solar midnight where it never is.
+    """
     import astronomy
 
-    noon = _local(day, 12.0, longitude_deg)
-    earliest = _local(day, EARLIEST_HOUR, longitude_deg)
+    noon = _local(night, 12.0, longitude_deg)
+    earliest = datetime(night.year, night.month, night.day, EARLIEST_HOUR, tzinfo=zone).astimezone(
+        UTC
+    )
     found = astronomy.SearchAltitude(
         astronomy.Body.Sun, place, astronomy.Direction.Set, _time(noon), 0.5, DARK_DEG
     )
@@ -168,7 +241,7 @@ def _dusk(day: date, place: Any, longitude_deg: float) -> tuple[datetime, bool]:
         dusk = found.Utc().replace(tzinfo=UTC)
         return max(dusk, earliest), True
     sun = _horizontal(astronomy.Body.Sun, earliest, place)[0]
-    midnight = _local(day, 24.0, longitude_deg)
+    midnight = _local(night, 24.0, longitude_deg)
     # In the polar night it is dark all day; in the white nights it never is.
     return (earliest, True) if sun < DARK_DEG else (midnight, False)
 
@@ -182,27 +255,31 @@ def _horizontal(body: Any, moment: datetime, place: Any) -> tuple[float, float]:
     return float(seen.altitude), float(seen.azimuth)
 
 
-def _moon(year: int, month: int, place: Any, longitude_deg: float) -> Sight:
+def _moon(year: int, month: int, place: Any, longitude_deg: float, zone: tzinfo) -> Sight:
     """Return the Moon on the evening of its first quarter in that month."""
     import astronomy
 
     start = _time(_local(date(year, month, 1), 0.0, longitude_deg))
     quarter = astronomy.SearchMoonPhase(90.0, start, 31.0).Utc()
-    moment, _ = _dusk(quarter.date(), place, longitude_deg)
+    moment, _ = _dusk(quarter.date(), place, longitude_deg, zone)
     altitude, azimuth = _horizontal(astronomy.Body.Moon, moment, place)
     return Sight(
         name="moon",
-        title="The Moon",
+        title=say("The Moon"),
         kind="moon",
         altitude_deg=altitude,
         azimuth_deg=azimuth,
         magnitude=-10.0,  # first quarter: Allen's Astrophysical Quantities, from memory
         size_arcmin=(31.1, 31.1),
-        when=f"about {quarter.day} {quarter:%B}, {_clock(moment, longitude_deg)}",
+        when=say(
+            "about {date}, {time}",
+            date=day(moment.astimezone(zone).date()),
+            time=_clock(moment, zone),
+        ),
     )
 
 
-def _planets(moment: datetime, place: Any, clock: str) -> list[Sight]:
+def _planets(moment: datetime, place: Any, when: str) -> list[Sight]:
     import astronomy
 
     found = []
@@ -210,18 +287,21 @@ def _planets(moment: datetime, place: Any, clock: str) -> list[Sight]:
         body = astronomy.Body[name]
         altitude, azimuth = _horizontal(body, moment, place)
         far = astronomy.Equator(body, _time(moment), place, True, True).dist
+        light = astronomy.Illumination(body, _time(moment))
         disc = math.degrees(2.0 * math.asin(radius_km / (far * KM_PER_AU))) * 60.0
         found.append(
             Sight(
                 name=name.lower(),
-                title=name,
+                title=say(PLANET_NAMES[name]),
                 kind="planet",
                 altitude_deg=altitude,
                 azimuth_deg=azimuth,
-                magnitude=float(astronomy.Illumination(body, _time(moment)).mag),
+                magnitude=float(light.mag),
+                tilt_deg=float(light.ring_tilt or 0.0),
+                lit=float(light.phase_fraction),
                 size_arcmin=(disc, disc),
                 rank=1 if rank < 2 else 2,
-                when=clock,
+                when=when,
             )
         )
     return found
@@ -235,7 +315,7 @@ def first_objects() -> tuple[dict[str, str], ...]:
     return tuple(csv.DictReader(line for line in lines if not line.startswith("#")))
 
 
-def _fixed(moment: datetime, place: Any, clock: str) -> list[Sight]:
+def _fixed(moment: datetime, place: Any, when: str) -> list[Sight]:
     import astronomy
 
     time = _time(moment)
@@ -257,7 +337,7 @@ def _fixed(moment: datetime, place: Any, clock: str) -> list[Sight]:
                 separation_arcsec=float(row["separation_arcsec"] or 0.0),
                 magnitude_b=float(row["magnitude_b"] or 0.0),
                 rank=int(row["rank"]),
-                when=clock,
+                when=when,
             )
         )
     return found

@@ -12,6 +12,7 @@ from simview.advice.rules.mounts import motion_at
 from simview.advice.rules.optics import colour_index, spherical_error_waves
 from simview.advice.rules.rule import Case, Finding
 from simview.advice.rules.sun import SUN_CAUTION
+from simview.advice.speech import ENGLISH, Tongue
 
 if TYPE_CHECKING:
     from simview.advice.stock import Shelf
@@ -50,15 +51,26 @@ class Verdict:
 
     @property
     def sun_caution(self) -> tuple[str, ...]:
-        """Sentences for the top, wherever the Sun and the telescope come together."""
-        return SUN_CAUTION if self.listing.meets_the_sun else ()
+        """Sentences for the top: whatever can be pointed at the sky can be pointed at the Sun."""
+        return SUN_CAUTION
 
-    def figures(self) -> dict[str, Any]:
-        """Return the verdict under its fixed names, as plain values for JSON."""
+    def figures(self, tongue: Tongue = ENGLISH) -> dict[str, Any]:
+        """Return the verdict under its fixed names, as plain values for JSON.
+
+        Parameters
+        ----------
+        tongue
+            In which the sentences are; names and grades stay as they are.
+        """
         return {
             "verdict": self.verdict,
             "findings": [
-                {"rule": one.rule, "grade": one.grade, "says": one.says, "source": one.source}
+                {
+                    "rule": one.rule,
+                    "grade": one.grade,
+                    "says": tongue.say(one.says),
+                    "source": tongue.say(one.source),
+                }
                 for one in self.findings
             ],
             "understood": self.understood,

@@ -82,7 +82,7 @@ def budget(amount: float | None) -> float | None:
     return None if amount is None else require_range("--budget", amount, 0.0, 1e7)
 
 
-def evening(month: str, lat: float, lon: float) -> Evening:
+def evening(month: str, lat: float, lon: float, zone: str = "") -> Evening:
     """Return where and when an owner will look; without a month, this one.
 
     Raises
@@ -101,6 +101,7 @@ def evening(month: str, lat: float, lon: float) -> Evening:
         month=int(number),
         latitude_deg=require_range("--lat", lat, -90.0, 90.0, unit="deg"),
         longitude_deg=require_range("--lon", lon, -180.0, 180.0, unit="deg"),
+        zone=zone,
     )
 
 
@@ -258,7 +259,7 @@ def _single(
     wanted = replace(wishes, pictures=wishes.pictures and suffix in SHEETS)
     with ProgressBar(wanted=not report.quiet and not report.json) as progress:
         verdict, answer = prepare(listing, wanted, progress=progress)
-    figures = verdict.figures() | answer.figures()
+    figures = verdict.figures(wishes.tongue) | answer.figures()
     if explain:
         figures["explain"] = verdict.explained()
     text = json.dumps(clean(figures), indent=2, ensure_ascii=False)

@@ -93,7 +93,10 @@ def test_evening_begins_in_nautical_darkness() -> None:
 def test_white_night_is_said_and_uses_midnight() -> None:
     found: Evening = evening(2026, 6, 65.0)
     assert not found.dark
-    assert found.local == "00:00"
+    # Solar midnight at Greenwich's longitude; the clock of the place shows it.
+    there = found.moment.astimezone(found.zone)
+    assert found.moment.hour == 0
+    assert found.local == f"{there:%H:%M}"
 
 
 def test_polar_night_is_dark_at_eight() -> None:
@@ -102,10 +105,26 @@ def test_polar_night_is_dark_at_eight() -> None:
     assert found.local == "20:00"
 
 
-def test_local_time_follows_the_longitude() -> None:
+def test_clock_is_that_of_the_place() -> None:
     here, there = evening(2026, 1, 50.0, 0.0), evening(2026, 1, 50.0, 90.0)
     assert here.local == there.local == "20:00"
-    assert here.moment - there.moment == timedelta(hours=6)
+    # 90 degrees east, 50 north lies in Russia's Krasnoyarsk time, UTC+7 (IANA time zone data);
+    # 0 east lies in the Channel, UTC.
+    assert here.moment - there.moment == timedelta(hours=7)
+
+
+def test_summer_time_is_kept() -> None:
+    # Central European Summer Time, UTC+2, holds in July; dusk of 52 north is later than 22:00.
+    found = evening(2026, 7, 52.0, 13.0)
+    assert found.zone_name == "Europe/Berlin"
+    shown = found.moment.astimezone(found.zone)
+    assert shown.utcoffset() == timedelta(hours=2)
+    assert abs(shown.hour * 60 + shown.minute - minutes(found.local)) <= 1
+
+
+def minutes(clock: str) -> int:
+    hour, minute = clock.split(":")
+    return 60 * int(hour) + int(minute)
 
 
 def test_planets_have_their_sizes() -> None:

@@ -4,16 +4,18 @@ from __future__ import annotations
 
 from typing import Final
 
-from simview.advice.rules import eyepieces, mounts, optics, power, sun, trade
+from simview.advice.rules import eyepieces, mounts, optics, power, promises, sun, trade
 from simview.advice.rules.rule import Rule
 
 # Safety first; then what speaks most of the whole offer.
 RULES: Final[tuple[Rule, ...]] = (
     *sun.RULES,
-    *trade.RULES[:3],
+    *trade.RULES[:4],
     *power.RULES,
     *optics.RULES,
     *eyepieces.RULES,
     *mounts.RULES,
-    *trade.RULES[3:],
+    *trade.RULES[4:5],
+    *promises.RULES,
+    *trade.RULES[5:],
 )

@@ -5,7 +5,9 @@ from __future__ import annotations
 from typing import Final
 
 from simview.advice.listing import OfferedMount
-from simview.advice.rules.rule import Case, Grade, Outcome, Rule, inches
+from simview.advice.rules.rule import Case, Grade, Outcome, Rule
+from simview.advice.speech import length, number, say
+from simview.advice.speech import power as times
 from simview.kit import Mount
 
 # What a light touch does to a small tripod where nobody has measured it: amplitude on the sky,
@@ -39,30 +41,32 @@ def _kind(case: Case) -> Outcome | None:
         or mount.tap_arcsec is not None
     ):
         return None
-    power = _working_power(case)
-    shake = f"{USUAL_TRIPOD.tap_arcsec:g} arcsec × {power:.0f} / 60"
-    motion = USUAL_TRIPOD.tap_arcsec * power / 60.0
-    from simview.telescope.mount import settle_seconds_at
-
-    seconds = settle_seconds_at(USUAL_TRIPOD, power)
     if not mount.small:
         return Outcome(
             grade="note",
-            says="Only a tripod is named. What sits between tripod and tube decides: ask"
-            " whether it moves"
-            " smoothly in both directions, stays where it is let go, and has slow-motion controls.",
+            says=say(
+                "Only a tripod is named. What sits between tripod and tube decides: ask whether it"
+                " moves smoothly in both directions and stays where it is let go."
+            ),
         )
+    from simview.telescope.mount import settle_seconds_at
+
+    power = _working_power(case)
+    shake = f"{USUAL_TRIPOD.tap_arcsec:g}″ × {power:.0f} / 60"
+    motion = USUAL_TRIPOD.tap_arcsec * power / 60.0
+    seconds = settle_seconds_at(USUAL_TRIPOD, power)
     return Outcome(
         grade="caution",
-        says=f"A small or table-top tripod holds it. At {power:.0f} times each touch swings the"
-        " picture by"
-        f" about {motion:.0f} arcminutes, {motion / 30.0:.1f} times the Moon as the naked"
-        " eye sees it, and"
-        f" it takes some {seconds:.0f} seconds to come to rest. It tries your patience.",
-        arithmetic=f"{shake} = {motion:.0f} arcmin; ln({motion:.0f} / 1) / (2π ×"
-        f" {USUAL_TRIPOD.frequency_hz:g}"
-        f" Hz × {USUAL_TRIPOD.damping:g}) = {seconds:.1f} s (usual values for such"
-        " tripods, assumed)",
+        says=say(
+            "A small or table-top tripod holds it. At {power} times each touch swings the picture"
+            " by about {moons} times the Moon as the naked eye sees it, and it takes some {seconds}"
+            " seconds to come to rest.",
+            power=times(power),
+            moons=number(motion / 31.0, 0 if motion > 90.0 else 1),
+            seconds=number(seconds),
+        ),
+        arithmetic=f"{shake} = {motion:.0f}′; ln({motion:.0f} / 1) / (2π ×"
+        f" {USUAL_TRIPOD.frequency_hz:g} Hz × {USUAL_TRIPOD.damping:g}) = {seconds:.1f} s",
     )
 
 
@@ -113,13 +117,17 @@ def _settling(case: Case) -> Outcome | None:
     rows = [(p, motion_at(mount, p)) for p in [one.power for one in case.plain_powers] or [power]]
     return Outcome(
         grade="stop" if seconds > USELESS_SECONDS else "caution",
-        says=f"After a light touch at {power:.0f} times the picture swings by {swing:.0f}"
-        " arcminutes"
-        f" and needs {seconds:.0f} seconds to come to rest. A good mount needs one,"
-        f" {GOOD_SECONDS:g}"
-        " are bearable.",
+        says=say(
+            "After a light touch at {power} times the picture swings by {moons} times the Moon as"
+            " the naked eye sees it, and needs {seconds} seconds to come to rest. A good mount"
+            " needs one, {bearable} are bearable.",
+            power=times(power),
+            moons=number(swing / 31.0, 1),
+            seconds=number(seconds),
+            bearable=number(GOOD_SECONDS),
+        ),
         arithmetic="; ".join(
-            f"{p:.0f} times: {row['swing_arcmin']:.0f} arcmin, {row['settle_seconds']:.1f} s"
+            f"{p:.0f}×: {row['swing_arcmin']:.0f}′, {row['settle_seconds']:.1f} s"
             for p, row in rows
         ),
     )
@@ -137,12 +145,16 @@ def _play(case: Case) -> Outcome | None:
         return None
     return Outcome(
         grade="stop" if moved > view else "caution",
-        says=f"The mount has {mount.free_play_arcmin:g} arcminutes of free play. At {power:.0f}"
-        " times an"
-        f" object jumps by {moved:.0f} degrees when the tube is let go, in a view"
-        f" {view:.0f} degrees wide.",
+        says=say(
+            "The mount has play. At {power} times an object jumps by {moved} degrees when the tube"
+            " is let go, in a view {view} degrees wide.",
+            power=times(power),
+            moved=number(moved),
+            view=number(view),
+        ),
         arithmetic="; ".join(
-            f"{p:.0f} times: {mount.free_play_arcmin * p / 60.0:.1f} deg"
+            f"{p:.0f}×: {mount.free_play_arcmin:g}′ × {p:.0f} / 60 ="
+            f" {mount.free_play_arcmin * p / 60.0:.1f}°"
             for p in [one.power for one in case.plain_powers] or [power]
         ),
     )
@@ -165,10 +177,13 @@ def _slow(case: Case) -> Outcome | None:
     seconds = drift_seconds(50.0 / power * 60.0, 0.0)
     return Outcome(
         grade="caution",
-        says=f"There are no slow-motion controls. At {power:.0f} times the sky carries an"
-        " object across the"
-        f" whole view in {seconds:.0f} seconds; following it by pushing the tube is hard.",
-        arithmetic=f"50 deg / {power:.0f} = {50.0 / power:.2f} deg of sky; 15.04 arcsec a second",
+        says=say(
+            "There are no slow-motion controls. At {power} times the sky carries an object across"
+            " the whole view in about {seconds} seconds; following it by pushing the tube is hard.",
+            power=times(power),
+            seconds=number(5.0 * round(seconds / 5.0)),
+        ),
+        arithmetic=f"50° / {power:.0f} = {50.0 / power:.2f}°; 15.04″/s: {seconds:.0f} s",
     )
 
 
@@ -181,10 +196,14 @@ def _small_equatorial(case: Case) -> Outcome | None:
         return None
     return Outcome(
         grade="caution",
-        says=f"An EQ{mount.grade} is a very small equatorial mount; it carries about"
-        f" {inches(limit)}, this"
-        f" tube has {inches(aperture)}. Expect it to shake at high power.",
-        arithmetic=f"{aperture:g} mm against about {limit:g} mm",
+        says=say(
+            "An EQ{grade} is a very small equatorial mount; it carries about {limit}, and this tube"
+            " has {aperture}. Expect it to shake at high power.",
+            grade=mount.grade,
+            limit=length(limit),
+            aperture=length(aperture),
+        ),
+        arithmetic=f"{aperture:g} mm > {limit:g} mm",
     )
 
 
@@ -202,56 +221,65 @@ def _hand(case: Case) -> Outcome | None:
     blur = HAND_TREMOR_ARCSEC * 2.3548 * power / 60.0
     return Outcome(
         grade=grade,
-        says=f"{power:g} times cannot be held by hand: the tremor that the eye cannot"
-        f" follow blurs the picture by {blur:.1f} arcminutes, and the eye sees 1. It needs a firm"
-        " stand.",
-        arithmetic=f"8 arcsec × {power:g} / 60 = {blur:.1f} arcmin",
+        says=say(
+            "{power} times cannot be held by hand: the tremor blurs the picture {blur} times more"
+            " than the eye forgives. It needs a firm stand.",
+            power=power,
+            blur=number(blur, 1),
+        ),
+        arithmetic=f"8″ × {power:g} / 60 = {blur:.1f}′ > 1′",
     )
 
 
-_TAP: Final = "no single source; tap test, damped oscillator t = ln(A / 1 arcmin) / (2π f ζ)"
+_TAP: Final = say("no single source; tap test, damped oscillator t = ln(A / 1 arcmin) / (2π f ζ)")
 
 RULES: Final = (
     Rule(
         name="mount",
+        title=say("What it stands on"),
         label="common practice",
         cites=_TAP,
-        changes_mind="A rocker base, or a sturdy mount that settles within three seconds.",
+        changes_mind=say("A rocker base, or a sturdy mount that settles within three seconds."),
         weigh=_kind,
     ),
     Rule(
         name="settling",
+        title=say("Shaking"),
         label="formula",
-        cites="damped oscillator, t = ln(A / 1 arcmin) / (2π f ζ); limits: common practice",
-        changes_mind="A measured settling time below three seconds.",
+        cites=say("damped oscillator, t = ln(A / 1 arcmin) / (2π f ζ); limits: common practice"),
+        changes_mind=say("A measured settling time below three seconds."),
         weigh=_settling,
     ),
     Rule(
         name="free play",
+        title=say("Loose bearings"),
         label="formula",
-        cites="motion at the eye = power × motion of the tube",
-        changes_mind="Bearings without play.",
+        cites=say("motion at the eye = power × motion of the tube"),
+        changes_mind=say("Bearings without play."),
         weigh=_play,
     ),
     Rule(
         name="slow motion",
+        title=say("Slow motion"),
         label="formula",
-        cites="the sky turns by 15.04 arcsec a second",
-        changes_mind="Slow-motion controls, a drive, or a smooth rocker base.",
+        cites=say("the sky turns by 15.04 arcsec a second"),
+        changes_mind=say("Slow-motion controls, a drive, or a smooth rocker base."),
         weigh=_slow,
     ),
     Rule(
         name="small equatorial",
+        title=say("A small mount"),
         label="common practice",
-        cites="no single source",
-        changes_mind="A larger mount, or a rocker base.",
+        cites=say("no single source"),
+        changes_mind=say("A larger mount, or a rocker base."),
         weigh=_small_equatorial,
     ),
     Rule(
         name="held by hand",
+        title=say("Held by hand"),
         label="common practice",
-        cites="no single source; ten times held by hand shows what six times shows on a stand",
-        changes_mind="A firm stand in the offer.",
+        cites=say("no single source; ten times held by hand shows what six times shows on a stand"),
+        changes_mind=say("A firm stand in the offer."),
         weigh=_hand,
     ),
 )

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-import math
 from typing import Final
 
-from simview.advice.rules.rule import Case, Grade, Outcome, Rule, inches
+from simview.advice.listing import Listing
+from simview.advice.rules.rule import Case, Grade, Outcome, Rule
+from simview.advice.speech import N_, Said, joined, length, number, say
 from simview.units import MM_PER_INCH
 
 # Smallest apertures worth buying, mm: common practice, no source.
@@ -74,17 +75,18 @@ def _aperture(case: Case) -> Outcome | None:
     floor = MIRROR_MM if mirror and case.listing.layout != "cassegrain" else LENS_MM
     if aperture >= floor:
         return None
-    kind = "mirror" if mirror else "lens"
     return Outcome(
         grade="stop" if aperture < TOY_MM else "caution",
-        says=f"The aperture is {inches(aperture)}. It decides how faint and how fine a"
-        " telescope shows;"
-        f" below about {inches(floor)} for a {kind} a telescope soon disappoints, and"
-        " binoculars for the"
-        " same money show more.",
-        arithmetic=f"light of ({aperture:g} / 7 mm)² = {(aperture / 7.0) ** 2:.0f} eyes; finest"
-        " detail"
-        f" 116 / {aperture:g} = {116.0 / aperture:.1f} arcseconds",
+        says=say(
+            "The aperture is {aperture}. It decides how faint and how fine a telescope shows; below"
+            " about {floor} for a {kind} one is soon disappointed, and binoculars for the same"
+            " money show more.",
+            aperture=length(aperture),
+            floor=length(floor),
+            kind=say("mirror") if mirror else say("lens"),
+        ),
+        arithmetic=f"({aperture:g} / 7 mm)² = {(aperture / 7.0) ** 2:.0f}×;"
+        f" 116 / {aperture:g} = {116.0 / aperture:.1f}″",
     )
 
 
@@ -96,8 +98,13 @@ def _stop(case: Case) -> Outcome | None:
         share = (listing.stop_mm / listing.aperture_mm) ** 2
         return Outcome(
             grade="caution",
-            says=f"A ring inside the tube lets only {inches(listing.stop_mm)} of the advertised"
-            f" {inches(listing.aperture_mm)} work: {share:.0%} of the light.",
+            says=say(
+                "A ring inside the tube lets only {stop} of the advertised {aperture} work: {share}"
+                " % of the light.",
+                stop=length(listing.stop_mm),
+                aperture=length(listing.aperture_mm),
+                share=number(100.0 * share),
+            ),
             arithmetic=f"({listing.stop_mm:g} / {listing.aperture_mm:g})² = {share:.2f}",
         )
     lens = listing.layout == "refractor" and listing.objective in (None, "singlet")
@@ -106,11 +113,11 @@ def _stop(case: Case) -> Outcome | None:
         return None
     return Outcome(
         grade="note",
-        says="Small lens telescopes that do not name their lens often hide a ring behind it"
-        " that makes"
-        " the working aperture smaller. To test: shine a torch into the eyepiece and"
-        " measure the disc"
-        " of light on the front lens.",
+        says=say(
+            "Small lens telescopes that do not name their lens often hide a ring behind it, so that"
+            " less of it works. To test: shine a torch into the eyepiece and measure the disc of"
+            " light on the front lens."
+        ),
     )
 
 
@@ -122,12 +129,14 @@ def _singlet(case: Case) -> Outcome | None:
     depth = 2.0 * WAVELENGTH_MM * ratio**2
     return Outcome(
         grade="stop",
-        says=f"The front is a single lens. It brings red and blue together {spread:.1f} mm"
-        " apart, where"
-        f" sharpness allows ±{depth:.2g} mm: everything wears broad coloured fringes.",
+        says=say(
+            "The front is a single lens. It brings red and blue to a focus {spread} mm apart, where"
+            " sharpness allows {depth} mm either way: everything wears broad coloured fringes.",
+            spread=number(spread),
+            depth=number(depth, 1),
+        ),
         arithmetic=f"{focal:g} mm / {CROWN_ABBE:.0f} = {spread:.1f} mm; 2 × 0.00055 × {ratio:.3g}²"
-        " ="
-        f" {depth:.2g} mm",
+        f" = {depth:.2g} mm",
     )
 
 
@@ -136,38 +145,44 @@ def _plastic(case: Case) -> Outcome | None:
         return None
     return Outcome(
         grade="stop",
-        says="Plastic lenses are named. They cannot be made or kept to the millionths of a"
-        " metre that a"
-        " telescope needs.",
+        says=say(
+            "Plastic lenses are named. They cannot be made or kept to the ten-thousandth of a"
+            " millimetre that a telescope needs."
+        ),
     )
 
 
 def _colour(case: Case) -> Outcome | None:
     listing = case.listing
     lens = listing.layout == "refractor" and listing.objective in (None, "achromat")
-    aperture, ratio = case.aperture_mm, case.ratio
-    focal = case.focal_length_mm
-    if not lens or aperture is None or ratio is None or focal is None:
+    aperture, focal = case.aperture_mm, case.focal_length_mm
+    if not lens or aperture is None or focal is None:
         return None
     ratio = focal / aperture  # a stop inside makes it slower
     index = colour_index(aperture, ratio)
     if index >= CONRADY:
         return None
-    much = index < SHORT
-    strength = "clear violet fringes" if much else "a violet rim"
-    if index >= SIDGWICK:
-        strength = "a faint violet rim"
     return Outcome(
-        grade="caution" if much else "note",
-        says=f"A lens of {inches(aperture)} at f/{ratio:.3g} shows {strength} around the Moon,"
-        " planets and"
-        " bright stars. To be free of it such a lens would have to be"
-        f" f/{CONRADY * aperture / 25.4:.0f};"
-        f" f/{SIDGWICK * aperture / 25.4:.0f} is held to be bearable."
-        + (" It is good at low power, not for planets." if much else ""),
-        arithmetic=f"{ratio:.3g} / {aperture / MM_PER_INCH:.2f} in = {index:.2f}; Conrady asks for"
-        f" {CONRADY:g}, Sidgwick for {SIDGWICK:g}",
+        grade="caution" if index < SHORT else "note",
+        says=say(
+            "A lens of {aperture} at f/{ratio} shows {fringe} around the Moon, planets and bright"
+            " stars. {use}",
+            aperture=length(aperture),
+            ratio=float(f"{ratio:.2g}"),
+            fringe=_fringe(index),
+            use=say("It is good at low power, less so for planets.")
+            if index < SHORT
+            else say("Most people soon forget it."),
+        ),
+        arithmetic=f"{ratio:.3g} / {aperture / MM_PER_INCH:.2f} = {index:.2f} < {CONRADY:g}"
+        f" (Conrady), {SIDGWICK:g} (Sidgwick)",
     )
+
+
+def _fringe(index: float) -> Said:
+    if index >= SIDGWICK:
+        return say("a faint violet rim")
+    return say("clear violet fringes") if index < SHORT else say("a violet rim")
 
 
 def _sphere(case: Case) -> Outcome | None:
@@ -176,7 +191,12 @@ def _sphere(case: Case) -> Outcome | None:
     mirror = listing.layout == "newtonian" or (
         listing.objective == "mirror" and listing.layout is None
     )
-    if not mirror or aperture is None or ratio is None or _has_corrector(case):
+    if (
+        not mirror
+        or aperture is None
+        or ratio is None
+        or has_corrector(listing, case.focal_length_mm)
+    ):
         return None
     if listing.mirror == "parabolic":
         return None
@@ -186,25 +206,30 @@ def _sphere(case: Case) -> Outcome | None:
     if error <= QUARTER_WAVE:
         return None
     told = listing.mirror == "spherical"
-    strehl = math.exp(-((2.0 * math.pi * error / 3.3541) ** 2))
-    sharp = f", a sharpness (Strehl ratio) of about {strehl:.2f}" if error <= 0.5 else ""
-    says = (
-        f"The mirror is spherical. At {inches(aperture)} and f/{ratio:.3g} that bends the"
-        " wavefront by"
-        f" {error:.2f} waves at best focus{sharp}; good is a quarter wave. Planets stay"
-        " soft at any power."
-        if told
-        else f"The shape of the mirror is not named. Ask for a parabolic one: a spherical mirror of"
-        f" {inches(aperture)} at f/{ratio:.3g} would be {error:.2f} waves out at best"
-        " focus, and good is a"
-        " quarter wave."
-    )
     grade: Grade = "note" if not told else "stop" if error > HALF_WAVE else "caution"
+    form = _TOLD_SPHERE if told else _UNTOLD_SPHERE
     return Outcome(
         grade=grade,
-        says=says,
-        arithmetic=f"{aperture:g} mm / (2048 × {ratio:.3g}³ × 0.00055 mm) = {error:.2f} waves",
+        says=say(form, aperture=length(aperture), ratio=float(f"{ratio:.2g}"), times=_wrong(error)),
+        arithmetic=f"{aperture:g} mm / (2048 × {ratio:.3g}³ × 0.00055 mm) = {error:.2f} λ"
+        f" > {QUARTER_WAVE:g} λ",
     )
+
+
+_TOLD_SPHERE: Final = N_(
+    "The mirror is spherical. At {aperture} and f/{ratio} that shape is wrong by {times} what a"
+    " good mirror is allowed: planets stay soft at any power."
+)
+_UNTOLD_SPHERE: Final = N_(
+    "The shape of the mirror is not named. Ask for a parabolic one: a spherical mirror of"
+    " {aperture} at f/{ratio} would be wrong by {times} what a good one is allowed."
+)
+
+
+def _wrong(error_waves: float) -> Said:
+    """Return how many quarter waves an error is, as people say it."""
+    times = error_waves / QUARTER_WAVE
+    return say("{count} times", count=number(times, 1 if times < 3.0 else 0))
 
 
 def _measured(error: float) -> Outcome | None:
@@ -212,109 +237,128 @@ def _measured(error: float) -> Outcome | None:
         return None
     return Outcome(
         grade="stop" if error > HALF_WAVE else "caution",
-        says=f"The optics are {error:.2f} waves out (spherical); good is a quarter wave.",
-        arithmetic=f"{error:.2f} against {QUARTER_WAVE:g}",
+        says=say(
+            "The optics were measured: they are wrong by {times} what good ones are allowed.",
+            times=_wrong(error),
+        ),
+        arithmetic=f"{error:.2f} λ > {QUARTER_WAVE:g} λ",
     )
 
 
-def _has_corrector(case: Case) -> bool:
-    listing = case.listing
-    return listing.corrector or _is_short(case)
+def has_corrector(listing: Listing, focal_mm: float | None) -> bool:
+    """Return whether a lens in the focuser is named, or betrayed by a short tube."""
+    return listing.corrector or is_short(listing, focal_mm)
 
 
-def _is_short(case: Case) -> bool:
-    listing, focal = case.listing, case.focal_length_mm
-    newtonian = listing.layout == "newtonian"
-    if not newtonian or listing.tube_length_mm is None or focal is None:
+def is_short(listing: Listing, focal_mm: float | None) -> bool:
+    """Return whether a Newtonian's tube is much shorter than its focal length."""
+    if listing.layout != "newtonian" or listing.tube_length_mm is None or focal_mm is None:
         return False
-    return listing.tube_length_mm < SHORT_TUBE * focal
+    return listing.tube_length_mm < SHORT_TUBE * focal_mm
 
 
 def _corrector(case: Case) -> Outcome | None:
     listing, focal = case.listing, case.focal_length_mm
-    if _has_corrector(case):
-        short = (
-            f"The tube is {listing.tube_length_mm:g} mm long, the focal length {focal:g} mm. "
-            if _is_short(case)
-            else ""
+    if has_corrector(listing, focal):
+        short = is_short(listing, focal)
+        inside = say(
+            "Such a short reflector holds a lens in the focuser that stretches a fast spherical"
+            " mirror (often called a Bird-Jones). Cheaply made ones are hard to adjust and never"
+            " quite sharp."
+        )
+        if not short or listing.tube_length_mm is None or focal is None:
+            return Outcome(grade="caution", says=inside)
+        told = say(
+            "The tube is {tube} cm long, the focal length {focal} cm.",
+            tube=number(listing.tube_length_mm / 10.0),
+            focal=number(focal / 10.0),
         )
         return Outcome(
             grade="caution",
-            says=f"{short}Such a short reflector holds a lens in the focuser that stretches a fast"
-            " spherical mirror (often called a Bird-Jones). Cheaply made ones are hard to"
-            " adjust and"
-            " never quite sharp.",
+            says=joined((told, inside)),
             arithmetic=f"{listing.tube_length_mm:g} / {focal:g} ="
-            f" {listing.tube_length_mm / focal:.2f}"
-            if listing.tube_length_mm and focal and short
-            else "",
+            f" {listing.tube_length_mm / focal:.2f}",
         )
     usual = (listing.aperture_mm, focal) in USUAL_SHORT
     if listing.layout != "newtonian" or not usual or listing.tube_length_mm is not None:
         return None
     return Outcome(
         grade="note",
-        says=f"Reflectors of {listing.aperture_mm:g} mm and {focal:g} mm are often short tubes"
-        " with a lens"
-        " in the focuser that stretches a fast spherical mirror, and are seldom sharp."
-        " Ask how long the"
-        f" tube is: about {(focal or 0.0) / 10:.0f} cm would be a plain, good design.",
+        says=say(
+            "Reflectors of {aperture} mm and {focal} mm are often short tubes with a lens in the"
+            " focuser, and seldom sharp. Ask how long the tube is: about {tube} cm would be a"
+            " plain, good design.",
+            aperture=number(listing.aperture_mm or 0.0),
+            focal=number(focal or 0.0),
+            tube=number((focal or 0.0) / 10.0),
+        ),
     )
 
 
-_FORMULA: Final = (
+_FORMULA: Final = say(
     "wavefront error of a sphere, D / (2048 F³ λ) at best focus; quarter wave: Rayleigh 1879"
 )
 
 RULES: Final = (
     Rule(
         name="aperture",
+        title=say("The aperture"),
         label="common practice",
-        cites="no single source; about 70 mm for a lens, 100 mm for a mirror",
-        changes_mind="A larger aperture.",
+        cites=say("no single source; about 70 mm for a lens, 100 mm for a mirror"),
+        changes_mind=say("A larger aperture."),
         weigh=_aperture,
     ),
     Rule(
         name="internal stop",
+        title=say("A ring inside"),
         label="common practice",
-        cites="no single source; the torch test measures it",
-        changes_mind="A disc of light on the front lens as wide as the lens itself.",
+        cites=say("no single source; the torch test measures it"),
+        changes_mind=say("A disc of light on the front lens as wide as the lens itself."),
         weigh=_stop,
     ),
     Rule(
         name="single lens",
+        title=say("A single lens"),
         label="formula",
-        cites="focus of F and C differs by f / Abbe number (N-BK7: 64); depth of focus ±2 λ F²",
-        changes_mind="An achromatic (two-lens) objective.",
+        cites=say(
+            "focus of F and C differs by f / Abbe number (N-BK7: 64); depth of focus ±2 λ F²"
+        ),
+        changes_mind=say("An achromatic (two-lens) objective."),
         weigh=_singlet,
     ),
     Rule(
         name="plastic optics",
+        title=say("Plastic optics"),
         label="common practice",
-        cites="no single source",
-        changes_mind="Glass.",
+        cites=say("no single source"),
+        changes_mind=say("Glass."),
         weigh=_plastic,
     ),
     Rule(
         name="colour",
+        title=say("Coloured fringes"),
         label="published source",
-        cites="Conrady, Applied Optics and Optical Design; Sidgwick, Amateur Astronomer's Handbook"
-        " (criteria from memory)",
-        changes_mind="A slower f-ratio, a smaller lens, an apochromat or a mirror.",
+        cites=say(
+            "Conrady, Applied Optics and Optical Design; Sidgwick, Amateur Astronomer's Handbook"
+            " (criteria from memory)"
+        ),
+        changes_mind=say("A slower f-ratio, a smaller lens, an apochromat or a mirror."),
         weigh=_colour,
     ),
     Rule(
         name="spherical mirror",
+        title=say("The mirror's shape"),
         label="formula",
         cites=_FORMULA,
-        changes_mind="A parabolic mirror, or a slower f-ratio.",
+        changes_mind=say("A parabolic mirror, or a slower f-ratio."),
         weigh=_sphere,
     ),
     Rule(
         name="built-in corrector",
+        title=say("A lens in the focuser"),
         label="common practice",
-        cites="no single source",
-        changes_mind="A tube about as long as the focal length.",
+        cites=say("no single source"),
+        changes_mind=say("A tube about as long as the focal length."),
         weigh=_corrector,
     ),
 )

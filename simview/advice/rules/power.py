@@ -9,10 +9,10 @@ from simview.advice.delivered import (
     USUAL_ERECTING_FACTOR,
     WIDEST_PUPIL_MM,
     Delivered,
-    lowest_useful_power,
 )
 from simview.advice.reading.conflicts import out_of_reach
-from simview.advice.rules.rule import Case, Outcome, Rule, inches
+from simview.advice.rules.rule import Case, Outcome, Rule
+from simview.advice.speech import Said, joined, length, number, power, say
 
 # A promise this many times beyond the aperture's limit speaks against the whole offer. A choice.
 ABSURD: Final = 2.0
@@ -31,8 +31,8 @@ STEEP_PUPIL_MM: Final = 1.0
 def _useful_sum(case: Case) -> str:
     low, high = case.useful or (0.0, 0.0)
     return (
-        f"{case.aperture_mm:g} mm × {USEFUL_PER_MM[0]:g} to {USEFUL_PER_MM[1]:g} per mm"
-        f" = {low:.0f} to {high:.0f} times"
+        f"{case.aperture_mm:g} mm × {USEFUL_PER_MM[0]:g}…{USEFUL_PER_MM[1]:g}/mm"
+        f" = {low:.0f}…{high:.0f}×"
     )
 
 
@@ -43,10 +43,15 @@ def _claimed(case: Case) -> Outcome | None:
     excess = claim / useful[1]
     return Outcome(
         grade="stop" if excess > ABSURD else "caution",
-        says=f"It promises {claim:g} times. An aperture of {inches(aperture)} carries about"
-        f" {useful[0]:.0f} to {useful[1]:.0f} times; beyond that the picture gets larger"
-        " and dimmer but"
-        f" shows nothing more. The promise is {excess:.1f} times that limit.",
+        says=say(
+            "It promises {claim} times. An aperture of {aperture} carries about {useful} times at"
+            " the very best; beyond that the picture gets larger and dimmer and shows nothing more."
+            " The promise is {excess} times that.",
+            claim=claim,
+            aperture=length(aperture),
+            useful=power(useful[1]),
+            excess=number(excess, 1),
+        ),
         arithmetic=f"{_useful_sum(case)}; {claim:g} / {useful[1]:.0f} = {excess:.1f}",
     )
 
@@ -74,10 +79,15 @@ def _delivered(case: Case) -> Outcome | None:
     worst = max(over, key=lambda one: one.power)
     return Outcome(
         grade="caution",
-        says=f"The {worst.label} eyepiece alone gives {worst.power:.0f} times, more than this"
-        " aperture"
-        f" carries ({useful[0]:.0f} to {useful[1]:.0f}). The beam that reaches the eye is"
-        f" {worst.exit_pupil_mm:.2g} mm wide: dim, and full of floating specks.",
+        says=say(
+            "The {piece} eyepiece alone gives {power} times, more than this aperture carries (about"
+            " {useful}). The beam that reaches the eye is only {pupil} mm wide: dim, and full of"
+            " floating specks.",
+            piece=worst.label,
+            power=power(worst.power),
+            useful=power(useful[1]),
+            pupil=number(worst.exit_pupil_mm or 0.0, 1),
+        ),
         arithmetic=_power_sum(case, worst),
     )
 
@@ -86,13 +96,11 @@ def _power_sum(case: Case, one: Delivered) -> str:
     factors = "".join(f" × {piece.factor:g}" for piece in one.amplifiers)
     text = (
         f"{case.focal_length_mm:g} mm{factors} / {one.eyepiece.focal_length_mm:g} mm ="
-        f" {one.power:.0f} times"
+        f" {one.power:.0f}×"
     )
     if case.aperture_mm is None:
         return text
-    return (
-        f"{text}; exit pupil {case.aperture_mm:g} mm / {one.power:.0f} = {one.exit_pupil_mm:.2g} mm"
-    )
+    return f"{text}; {case.aperture_mm:g} mm / {one.power:.0f} = {one.exit_pupil_mm:.2g} mm"
 
 
 def _lowest(case: Case) -> Outcome | None:
@@ -104,18 +112,18 @@ def _lowest(case: Case) -> Outcome | None:
     if field >= NARROW_DEG and pupil >= STEEP_PUPIL_MM:
         return None
     steep = field < KEYHOLE_DEG or pupil < STEEP_PUPIL_MM
-    floor = lowest_useful_power(case.aperture_mm)
     return Outcome(
         grade="caution" if steep else "note",
-        says=f"The lowest power in the box is {lowest.power:.0f} times; it shows {field:.1f}"
-        " degrees of"
-        f" sky, {field / 0.52:.1f} times the Moon's width. Finding anything wants the"
-        " lowest power and"
-        f" the widest view that there is (this aperture could use as little as {floor:.0f} times).",
-        arithmetic=f"{_power_sum(case, lowest)}; {lowest.apparent_field_deg:.0f} deg /"
-        f" {lowest.power:.0f} = {lowest.true_field_arcmin / 60.0:.2f} deg;"
-        f" {case.aperture_mm:g} mm /"
-        f" {WIDEST_PUPIL_MM:g} mm = {floor:.0f} times",
+        says=say(
+            "The lowest power in the box is {power} times; it shows {field}° of sky, {moons} times"
+            " the Moon's width. To find anything you want the lowest power and the widest view"
+            " there is.",
+            power=power(lowest.power),
+            field=number(field, 1),
+            moons=number(field / 0.52, 1),
+        ),
+        arithmetic=f"{_power_sum(case, lowest)}; {lowest.apparent_field_deg:.0f}° /"
+        f" {lowest.power:.0f} = {lowest.true_field_arcmin / 60.0:.2f}°",
     )
 
 
@@ -128,9 +136,13 @@ def _wasted(case: Case) -> Outcome | None:
         return None
     return Outcome(
         grade="note",
-        says=f"At {lowest.power:.0f} times the beam is {pupil:.1f} mm wide, more than the eye's"
-        " pupil"
-        f" opens (about {WIDEST_PUPIL_MM:g} mm): part of the light misses the eye.",
+        says=say(
+            "At {power} times the beam is {pupil} mm wide, and the eye's own pupil opens to about"
+            " {widest} mm: part of the light misses the eye.",
+            power=power(lowest.power),
+            pupil=number(pupil),
+            widest=number(WIDEST_PUPIL_MM),
+        ),
         arithmetic=_power_sum(case, lowest),
     )
 
@@ -143,9 +155,10 @@ def _barlow(case: Case) -> Outcome | None:
     if piece.factor is None:
         return Outcome(
             grade="note",
-            says="A Barlow lens is in the box, its strength is not said. It multiplies every"
-            " power; 2"
-            " times is usual, more is seldom of use.",
+            says=say(
+                "A Barlow lens is in the box, its strength is not said. It multiplies every power;"
+                " 2 times is usual, more is seldom of use."
+            ),
         )
     through = [one for one in case.powers if one.amplifiers == (piece,)]
     useful = case.useful
@@ -157,16 +170,23 @@ def _barlow(case: Case) -> Outcome | None:
     if piece.factor < 3.0 and not useless:
         return None
     worst = max(through, key=lambda one: one.power, default=None)
-    reach = (
-        f" Together with the {worst.eyepiece.label} eyepiece it makes {worst.power:.0f} times."
-        if worst
-        else ""
+    bundled = say(
+        "A {piece} is in the box, and it is there for the number on the box: a simple lens of that"
+        " strength multiplies every shake and fault along with the power.",
+        piece=piece.label,
     )
     return Outcome(
         grade="caution",
-        says=f"A {piece.label} is bundled. It is there for the number on the box: a simple lens"
-        f" of that strength multiplies every shake and fault along with the power.{reach}",
+        says=bundled if worst is None else joined((bundled, _together(worst))),
         arithmetic=_power_sum(case, worst) if worst else "",
+    )
+
+
+def _together(worst: Delivered) -> Said:
+    return say(
+        "Together with the {piece} eyepiece it makes {power} times.",
+        piece=worst.eyepiece.label,
+        power=power(worst.power),
     )
 
 
@@ -178,73 +198,89 @@ def _erecting(case: Case) -> Outcome | None:
     if factor is not None and factor <= ROUNDING:
         return None
     times = USUAL_ERECTING_FACTOR if factor is None else factor
-    said = "" if factor is not None else " (not said; usual)"
+    magnifies = (
+        say("The piece that sets the picture upright usually magnifies {times} times.", times=times)
+        if factor is None
+        else say(
+            "The piece that sets the picture upright also magnifies {times} times.", times=times
+        )
+    )
+    out = say(
+        "It costs light and sharpness. Leave it out at night: for the sky, upside down does no"
+        " harm."
+    )
     lowest = case.plain_powers[0].power if case.plain_powers else None
-    raised = (
-        f" The lowest power rises from {lowest:.0f} to {lowest * times:.0f} times."
-        if lowest
-        else ""
+    if lowest is None:
+        return Outcome(grade="note", says=joined((magnifies, out)))
+    raised = say(
+        "The lowest power rises from {low} to {high} times.",
+        low=power(lowest),
+        high=power(lowest * times),
     )
     return Outcome(
         grade="note",
-        says=f"The piece that sets the picture upright also magnifies {times:g} times{said},"
-        " and costs"
-        f" light and sharpness.{raised} Leave it out at night: for the sky, upside down"
-        " does no harm.",
-        arithmetic=f"{lowest:.0f} × {times:g} = {lowest * times:.0f} times" if lowest else "",
+        says=joined((magnifies, raised, out)),
+        arithmetic=f"{lowest:.0f} × {times:g} = {lowest * times:.0f}×",
     )
 
 
-_TRADE: Final = "no single source; 50 to 60 times per inch of aperture"
+_TRADE: Final = say("no single source; 50 to 60 times per inch of aperture")
 
 RULES: Final = (
     Rule(
         name="claimed power",
+        title=say("The promised power"),
         label="common practice",
         cites=_TRADE,
-        changes_mind="A larger aperture, or an honest figure on the box.",
+        changes_mind=say("A larger aperture, or an honest figure on the box."),
         weigh=_claimed,
     ),
     Rule(
         name="power out of reach",
+        title=say("Power out of reach"),
         label="formula",
-        cites="power = focal length / eyepiece's focal length, times Barlow or prism",
-        changes_mind="The piece that gives the promised power.",
+        cites=say("power = focal length / eyepiece's focal length, times Barlow or prism"),
+        changes_mind=say("The piece that gives the promised power."),
         weigh=_reach,
     ),
     Rule(
         name="power of the eyepieces",
+        title=say("Too strong an eyepiece"),
         label="formula",
-        cites="power = focal length / eyepiece's focal length; exit pupil = aperture / power",
-        changes_mind="A longer eyepiece in place of the shortest one.",
+        cites=say("power = focal length / eyepiece's focal length; exit pupil = aperture / power"),
+        changes_mind=say("A longer eyepiece in place of the shortest one."),
         weigh=_delivered,
     ),
     Rule(
         name="lowest power",
+        title=say("The lowest power"),
         label="formula",
-        cites="true field = apparent field / power; lowest useful power = aperture / 7 mm",
-        changes_mind="An eyepiece of longer focal length or wider field in the box.",
+        cites=say("true field = apparent field / power; lowest useful power = aperture / 7 mm"),
+        changes_mind=say("An eyepiece of longer focal length or wider field in the box."),
         weigh=_lowest,
     ),
     Rule(
         name="wasted light",
+        title=say("Wasted light"),
         label="formula",
-        cites="exit pupil = aperture / power",
-        changes_mind="A shorter eyepiece for the lowest power.",
+        cites=say("exit pupil = aperture / power"),
+        changes_mind=say("A shorter eyepiece for the lowest power."),
         weigh=_wasted,
     ),
     Rule(
         name="Barlow",
+        title=say("The Barlow lens"),
         label="common practice",
-        cites="no single source",
-        changes_mind="A good 2× Barlow, with eyepieces that leave it something to do.",
+        cites=say("no single source"),
+        changes_mind=say("A good 2× Barlow, with eyepieces that leave it something to do."),
         weigh=_barlow,
     ),
     Rule(
         name="erecting prism",
+        title=say("The upright piece"),
         label="common practice",
-        cites="no single source; such pieces usually magnify 1.5 times",
-        changes_mind="A plain star diagonal for the night.",
+        cites=say("no single source; such pieces usually magnify 1.5 times"),
+        changes_mind=say("A plain star diagonal for the night."),
         weigh=_erecting,
     ),
 )

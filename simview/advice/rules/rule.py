@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cached_property
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING, Final, Literal
 
 from simview.advice.delivered import Delivered, focal_length_mm, powers_of, useful_powers
 from simview.advice.listing import Listing
+from simview.advice.speech import Sentence, joined, say
 
 if TYPE_CHECKING:
     from simview.advice.stock import Shelf
@@ -31,6 +32,8 @@ class Finding:
         In plain words, with the figures that it rests on.
     source
         What the rule rests on: its label, and where there is one the publication.
+    title
+        What it is about, as people say it.
     arithmetic
         The sum itself, line by line.
     changes_mind
@@ -41,6 +44,7 @@ class Finding:
     grade: Grade
     says: str
     source: str
+    title: str = ""
     arithmetic: str = ""
     changes_mind: str = ""
 
@@ -109,6 +113,8 @@ class Rule:
         What kind of ground it stands on.
     cites
         The publication, or the remark that there is none.
+    title
+        What it is about, as people say it; by it a reader finds the source at the foot.
     changes_mind
         What would make it fall silent.
     weigh
@@ -116,10 +122,17 @@ class Rule:
     """
 
     name: str
+    title: str
     label: Label
     changes_mind: str
     weigh: Callable[[Case], Outcome | None]
     cites: str = ""
+
+    @property
+    def ground(self) -> str:
+        """What it rests on, label and publication."""
+        label = _LABELS[self.label]
+        return joined((label, self.cites), ": ") if self.cites else label
 
     def find(self, case: Case) -> Finding | None:
         """Return what this rule finds in an offer, or None."""
@@ -130,12 +143,16 @@ class Rule:
             rule=self.name,
             grade=outcome.grade,
             says=outcome.says,
-            source=f"{self.label}: {self.cites}" if self.cites else self.label,
+            source=self.ground,
+            title=self.title,
             arithmetic=outcome.arithmetic,
             changes_mind=self.changes_mind,
         )
 
 
-def inches(mm: float) -> str:
-    """Return a length in mm and inches, as sheets print it: "60 mm (2.4 in)"."""
-    return f"{mm:g} mm ({mm / 25.4:.1f} in)"
+_LABELS: Final[dict[Label, Sentence]] = {
+    "formula": say("formula"),
+    "published source": say("published source"),
+    "common practice": say("common practice"),
+    "safety": say("safety"),
+}

@@ -1,4 +1,4 @@
-"""Finder, telephone, price; figures that clash, are only guessed, or are not there."""
+"""Finder, price; figures that clash, are swapped, only guessed, or not there."""
 
 from __future__ import annotations
 
@@ -6,19 +6,24 @@ from typing import Final
 
 from simview.advice.reading.conflicts import out_of_reach
 from simview.advice.rules.rule import Case, Outcome, Rule
+from simview.advice.speech import N_, Said, joined, length, listed, money, say
 
 # A view this wide needs no finder, degrees: a choice.
 OWN_FINDER_DEG: Final = 2.0
 
-
 # What an offer for a telescope should say beside its two lengths; with two of them unsaid the rest
 # is no ground for a judgement. A choice.
 _WORTH_ASKING: Final = {
-    "lens or mirror": "whether it is built with a lens or a mirror",
-    "eyepieces": "which eyepieces come with it",
-    "mount": "what it stands on",
+    "lens or mirror": say("whether it is built with a lens or a mirror"),
+    "eyepieces": say("which eyepieces come with it"),
+    "mount": say("what it stands on"),
 }
 MUCH_UNSAID: Final = 2
+
+_LENGTHS: Final = {
+    "aperture_mm": N_("aperture {length}"),
+    "focal_length_mm": N_("focal length {length}"),
+}
 
 
 def _finder(case: Case) -> Outcome | None:
@@ -27,92 +32,94 @@ def _finder(case: Case) -> Outcome | None:
     if finder == "none" and case.is_telescope and widest < OWN_FINDER_DEG:
         return Outcome(
             grade="caution",
-            says="There is no finder. Without one even the Moon is hard to find; a red-dot"
-            " finder costs"
-            " little.",
+            says=say(
+                "There is no finder. Without one even the Moon is hard to find; a red-dot finder"
+                " costs little."
+            ),
         )
     if finder != "small optical":
         return None
     return Outcome(
         grade="note",
-        says="The finder is of the 5×24 kind: a plastic tube with a single lens, usually with"
-        " a ring inside"
-        " that leaves about 10 mm working. It shows fewer stars than the naked eye. A"
-        " red-dot finder is"
-        " better and cheap.",
-    )
-
-
-def _phone(case: Case) -> Outcome | None:
-    listing = case.listing
-    if not (listing.phone_holder or listing.photography):
-        return None
-    return Outcome(
-        grade="note",
-        says="Photographs are promised. A telephone held to the eyepiece records the Moon, and"
-        " planets as"
-        " small discs; the colourful pictures on the box were taken with long exposures"
-        " through other"
-        " instruments, and the eye never sees their colours.",
+        says=say(
+            "The finder is of the 5×24 kind: a plastic tube with a single lens, usually with a ring"
+            " inside that leaves about 10 mm working. It shows fewer stars than the naked eye. A"
+            " red-dot finder is better and cheap."
+        ),
     )
 
 
 def _clash(case: Case) -> Outcome | None:
     reach = out_of_reach(case.listing)
     clashes = [sentence for sentence in case.listing.contradictions if sentence != reach]
-    if not clashes:
+    return Outcome(grade="caution", says=joined(clashes)) if clashes else None
+
+
+def _swapped(case: Case) -> Outcome | None:
+    listing = case.listing
+    swapped = any(one.note.startswith("swapped") for one in listing.readings)
+    if not swapped or listing.aperture_mm is None or listing.focal_length_mm is None:
         return None
-    return Outcome(grade="caution", says=" ".join(clashes))
+    return Outcome(
+        grade="caution",
+        says=say(
+            "The offer has aperture and focal length the wrong way round: {focal} of aperture"
+            " cannot be. We read {aperture} of aperture. A seller who swaps the two most important"
+            " figures has not looked at the thing; check everything else twice.",
+            focal=length(listing.focal_length_mm),
+            aperture=length(listing.aperture_mm),
+        ),
+    )
 
 
 def _guess(case: Case) -> Outcome | None:
     guessed = [
         one
         for one in case.listing.readings
-        if one.guess and one.key in ("aperture_mm", "focal_length_mm") and "model" in one.note
+        if one.guess and one.key in _LENGTHS and "model" in one.note
     ]
     if not guessed:
         return None
-    what = " and ".join(
-        f"{one.key.removesuffix('_mm').replace('_', ' ')} {one.value:g} mm"
-        for one in guessed
-        if isinstance(one.value, float)
-    )
     return Outcome(
         grade="caution",
-        says=f"The offer does not say the {what}; this is guessed from the model number"
-        f" {guessed[0].words}."
-        " Everything that follows from it is a guess too.",
+        says=say(
+            "The offer does not say it outright; guessed from the model number {number}: {what}."
+            " Everything that follows from it is a guess too.",
+            what=listed(
+                say(_LENGTHS[one.key], length=length(one.value))
+                for one in guessed
+                if isinstance(one.value, float)
+            ),
+            number=guessed[0].words,
+        ),
     )
 
 
 def _silent(case: Case) -> Outcome | None:
     listing = case.listing
-    lacking = []
+    lacking: list[Said] = []
     if case.aperture_mm is None:
-        lacking.append("the aperture")
+        lacking.append(say("the aperture"))
     if case.is_telescope and case.focal_length_mm is None:
-        lacking.append("the focal length")
+        lacking.append(say("the focal length"))
     if not case.is_telescope and listing.binocular_power is None:
-        lacking.append("the power")
+        lacking.append(say("the power"))
     if lacking:
         return Outcome(
             grade="caution",
-            says=f"The offer does not say {' or '.join(lacking)}. Without it nobody can tell"
-            " what it"
-            " shows; sellers of good telescopes always say.",
+            says=say(
+                "The offer does not say {what}. Without it nobody can tell what it shows; sellers"
+                " of good telescopes always say.",
+                what=listed(lacking, "or"),
+            ),
         )
     asks = [words for what, words in _WORTH_ASKING.items() if what in listing.missing]
     if not asks:
         return None
     return Outcome(
         grade="caution" if len(asks) >= MUCH_UNSAID else "note",
-        says=f"Ask before you buy: the offer does not say {_and(asks)}.",
+        says=say("Ask before you buy: the offer does not say {what}.", what=listed(asks)),
     )
-
-
-def _and(words: list[str]) -> str:
-    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"
 
 
 def _price(case: Case) -> Outcome | None:
@@ -126,8 +133,13 @@ def _price(case: Case) -> Outcome | None:
         return None
     return Outcome(
         grade="caution",
-        says=f"{listing.price:g} {listing.currency} also buys {better.item.name} on the shelf for"
-        f" {better.item.price:g} {better.item.currency}, which shows more: {better.why}.",
+        says=say(
+            "For {price} you would also get {item} ({cost}), which shows more: {why}.",
+            price=money(listing.price, listing.currency),
+            item=better.item.name,
+            cost=money(better.item.price or 0.0, better.item.currency),
+            why=better.why,
+        ),
         arithmetic=better.sums,
     )
 
@@ -135,44 +147,54 @@ def _price(case: Case) -> Outcome | None:
 RULES: Final = (
     Rule(
         name="too little said",
+        title=say("Too little said"),
         label="common practice",
-        cites="no single source",
-        changes_mind="The figures, from the seller or measured.",
+        cites=say("no single source"),
+        changes_mind=say("The figures, from the seller or measured."),
         weigh=_silent,
     ),
     Rule(
         name="guessed figures",
+        title=say("Guessed figures"),
         label="common practice",
-        cites="no single source; model numbers often run aperture and focal length together",
-        changes_mind="The figures, from the seller or from the tube itself.",
+        cites=say("no single source; model numbers often run aperture and focal length together"),
+        changes_mind=say("The figures, from the seller or from the tube itself."),
         weigh=_guess,
     ),
     Rule(
         name="own figures",
+        title=say("Figures that clash"),
         label="formula",
-        cites="f-ratio = focal length / aperture; power = focal length / eyepiece's focal length",
-        changes_mind="Figures that agree with each other.",
+        cites=say(
+            "f-ratio = focal length / aperture; power = focal length / eyepiece's focal length"
+        ),
+        changes_mind=say("Figures that agree with each other."),
         weigh=_clash,
     ),
     Rule(
-        name="finder",
+        name="swapped figures",
+        title=say("Swapped figures"),
         label="common practice",
-        cites="no single source",
-        changes_mind="A red-dot finder, or an optical one of 30 mm or more.",
+        cites=say("no single source"),
+        changes_mind=say("Figures that agree with each other."),
+        weigh=_swapped,
+    ),
+    Rule(
+        name="finder",
+        title=say("The finder"),
+        label="common practice",
+        cites=say("no single source"),
+        changes_mind=say("A red-dot finder, or an optical one of 30 mm or more."),
         weigh=_finder,
     ),
     Rule(
-        name="photographs",
-        label="common practice",
-        cites="no single source",
-        changes_mind="A mount with a drive, and a camera meant for it.",
-        weigh=_phone,
-    ),
-    Rule(
         name="price",
+        title=say("The price"),
         label="formula",
-        cites="compared with the shelf by limiting magnitude, finest detail, widest field and rest",
-        changes_mind="A lower price, or a shelf that holds nothing better for it.",
+        cites=say(
+            "compared with the shelf by limiting magnitude, finest detail, widest field and rest"
+        ),
+        changes_mind=say("A lower price, or a shelf that holds nothing better for it."),
         weigh=_price,
     ),
 )

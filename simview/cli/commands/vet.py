@@ -93,6 +93,24 @@ def command(
     lon: Annotated[
         float, Option(metavar="DEG", help="Longitude, east positive.", rich_help_panel=_RESCUE)
     ] = 0.0,
+    zone: Annotated[
+        str,
+        Option(
+            metavar="NAME",
+            help="Time zone of the clock, as Europe/Berlin; without it the place's own.",
+            rich_help_panel=_RESCUE,
+            show_default=False,
+        ),
+    ] = "",
+    lang: Annotated[
+        str,
+        Option(
+            metavar="CODE",
+            help="Language and land of the answer: en, en-US; without it this machine's.",
+            rich_help_panel=_ANSWER,
+            show_default=False,
+        ),
+    ] = "",
     sky: SkyOptions = SkyOptions(),
     eye: EyeOptions = EyeOptions(),
     report: ReportOptions = ReportOptions(),
@@ -103,6 +121,7 @@ def command(
     folder, a ranked table.
     """
     from simview.advice.request import Wishes
+    from simview.advice.speech import tongue_of
 
     wishes = Wishes(
         shelf=offers.shelf(shelf),
@@ -110,7 +129,8 @@ def command(
         currency=currency,
         head=offers.letterhead(letterhead),
         pictures=pictures,
-        rescue=offers.evening(month, lat, lon) if rescue else None,
+        rescue=offers.evening(month, lat, lon, zone) if rescue else None,
+        tongue=tongue_of(lang),
         sky=sky.over(offers.SKY),
         observer=eye.over(Observer()),
     )

@@ -38,18 +38,24 @@ def test_budget_ranks_what_it_buys_and_loses_nothing() -> None:
     assert names(found.ranked) == [
         "Tabletop reflector 114/456",
         "Binoculars 10x50",
+        TOY.name,  # the offer in its place: below what shows more, above nothing at all
         "Star wheel and a red torch",
         "No telescope yet",
     ]
     assert names(found.unpriced) == ["Achromatic lens telescope 90/900"]
     assert names(found.beyond) == ["Tabletop reflector 150/750", "Rocker-base reflector 200/1200"]
-    everything = (*found.ranked, *found.unpriced, *found.beyond, *found.other_currency)
+    everything = (
+        *(one for one in found.ranked if not one.offer),
+        *found.unpriced,
+        *found.beyond,
+        *found.other_currency,
+    )
     assert len(everything) == len(SHELF.items)
 
 
 def test_small_budget_still_has_advice() -> None:
     found = alternatives(TOY, SHELF, budget=10.0, currency="EUR")
-    assert names(found.ranked) == ["No telescope yet"]
+    assert names(found.ranked) == [TOY.name, "No telescope yet"]
 
 
 def test_without_budget_the_offers_own_price_counts() -> None:
@@ -58,7 +64,7 @@ def test_without_budget_the_offers_own_price_counts() -> None:
 
 def test_other_currencies_are_not_converted_by_guess() -> None:
     found = alternatives(TOY, SHELF, budget=500.0, currency="GBP")
-    assert names(found.ranked) == ["No telescope yet"]
+    assert names(found.ranked) == [TOY.name, "No telescope yet"]
     assert "Binoculars 10x50" in names(found.other_currency)
 
 
@@ -152,7 +158,7 @@ def test_kit_of_an_offer_says_what_it_assumes() -> None:
     assert made.kit.telescope is not None
     assert made.kit.telescope.obstruction > 0.0
     assumed = " ".join(made.assumed)
-    for part in ("secondary mirror", "eyepiece", "mount", "without fault"):
+    for part in ("secondary mirror", "eyepiece", "mount"):
         assert part in assumed
 
 
@@ -171,3 +177,25 @@ def test_looking_through_a_kit_without_eyepieces_is_told() -> None:
     bare = Kit(telescope=Telescope(aperture_mm=100.0, focal_length_mm=1000.0))
     with pytest.raises((SimviewError, IndexError)):
         shows(bare, Sky(), Observer())
+
+
+def test_best_offer_leads_the_ranking_with_its_price() -> None:
+    listing = read_advert(
+        "Newtonian reflector 300/1500 with parabolic mirror on a rocker box. Plössl eyepieces 30 mm"
+        ' and 10 mm, 1.25". Red dot finder. 420 EUR'
+    )
+    smaller = replace(SHELF, items=(SHELF.items[1], SHELF.items[-1]))
+    found = alternatives(listing, smaller, budget=450.0)
+    assert found.ranked[0].offer
+    assert found.ranked[0].item.price == 420.0
+
+
+def test_what_an_offer_leaves_unsaid_widens_its_range_and_is_no_fault() -> None:
+    bare = read_advert("Newtonian reflector 150/1200, 139 EUR")
+    found = alternatives(bare, SHELF)
+    own = next(one for one in found.ranked if one.offer)
+    assert own.shows is not None
+    assert own.best is not None
+    assert (own.best.finest_arcsec or 99.0) <= (own.shows.finest_arcsec or 99.0)
+    # An eyepiece that nobody named cannot make its price a fault.
+    assert better_for_the_money(bare, SHELF) is None

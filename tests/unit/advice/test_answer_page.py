@@ -126,9 +126,9 @@ def test_sun_stands_before_the_verdict(buyer: Answer) -> None:
     assert 0 < page.index("The Sun: read this first") < page.index("Our advice: leave it")
 
 
-def test_answer_without_the_sun_has_no_sun_box() -> None:
+def test_sun_stands_on_every_answer_for_everything_can_be_pointed_at_it() -> None:
     page = html(answer(vet(load_listing(asset("adverts/lens-90-900.txt")))))
-    assert "The Sun: read this first" not in page
+    assert page.index("The Sun: read this first") < page.index("Our advice: sound")
     assert "Our advice: sound" in page
 
 
@@ -139,14 +139,14 @@ def test_owners_answer_begins_with_the_sun_for_the_finder_is_set_by_day(owner: A
 
 
 def test_lengths_stand_in_both_units(buyer: Answer) -> None:
-    assert "50 mm (2.0 in)" in html(buyer)
+    assert "50 mm (2 in)" in html(buyer)
 
 
 def test_shelf_is_ranked_with_what_could_not_be_ranked_below(buyer: Answer) -> None:
     page = html(buyer)
-    assert "What our library has instead for 150 EUR" in page  # the letterhead's own words
+    assert "What our library has instead for €150" in page  # the letterhead's own words
     assert "Ask for the price of: Achromatic lens telescope 90/900." in page
-    assert "Above the budget: Tabletop reflector 150/750" in page
+    assert "Above the budget: Tabletop reflector 150/750 (€" in page
 
 
 def test_letterhead_stands_at_head_and_foot(buyer: Answer) -> None:

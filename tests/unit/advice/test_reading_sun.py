@@ -119,8 +119,10 @@ def test_sun_comes_first_with_its_grade_and_the_usual_words(text: str, grade: st
     assert "local astronomy society or a licensed professional" in words
 
 
-def test_offer_without_the_sun_gets_no_sun_caution() -> None:
-    assert vet(read_advert("Refractor 60/700")).sun_caution == ()
+def test_every_offer_gets_the_sun_caution() -> None:
+    verdict = vet(read_advert("Refractor 90/900, Plössl 25 mm"))
+    assert verdict.sun_caution
+    assert "sun safety" not in [one.rule for one in verdict.findings]
 
 
 def test_place_of_the_filter_is_sought_in_its_own_clause() -> None:

@@ -6,8 +6,16 @@ from dataclasses import replace
 
 import pytest
 
-from simview.advice.listing import Listing, OfferedAmplifier, OfferedEyepiece, OfferedMount
+from simview.advice.listing import (
+    Listing,
+    OfferedAmplifier,
+    OfferedEyepiece,
+    OfferedMount,
+    Reading,
+)
 from simview.advice.rules.book import RULES
+from simview.advice.rules.eyepieces import as_wide_as, at_arms_length_mm
+from simview.advice.rules.promises import promised
 from simview.advice.rules.rule import Case, Finding
 
 # A plain, good lens telescope: nothing speaks against it.
@@ -65,7 +73,7 @@ def test_claimed_power_counts_the_ring_inside() -> None:
     listing = replace(GOOD, claimed_powers=(200.0,), stop_mm=40.0)
     found = find("claimed power", listing)
     assert found is not None
-    assert "80 to 96" in found.says
+    assert "about 96 times" in found.says
     assert found.grade == "stop"
 
 
@@ -73,8 +81,8 @@ def test_claimed_power_shows_its_sum() -> None:
     found = find("claimed power", replace(GOOD, aperture_mm=60.0, claimed_powers=(525.0,)))
     assert found is not None
     assert "60 mm (2.4 in)" in found.says
-    assert "120 to 144" in found.says
-    assert found.arithmetic == "60 mm × 2 to 2.4 per mm = 120 to 144 times; 525 / 144 = 3.6"
+    assert "about 145 times" in found.says
+    assert found.arithmetic == "60 mm × 2…2.4/mm = 120…144×; 525 / 144 = 3.6"
 
 
 @pytest.mark.parametrize(("size", "expected"), [(10.0, ""), (4.0, ""), (3.5, "caution")])
@@ -326,3 +334,49 @@ def test_silence_is_graded_by_how_much_is_missing() -> None:
 def test_rule_is_silent_on_an_empty_listing_or_says_that_it_is_empty(rule: object) -> None:
     found = rule.find(Case(listing=Listing()))  # type: ignore[attr-defined]
     assert found is None or found.rule == "too little said"
+
+
+def test_swapped_figures_are_a_caution_though_they_are_read_right() -> None:
+    swapped = Reading(key="aperture_mm", value=90.0, words="70", guess=True, note="swapped in it")
+    assert grade("swapped figures", replace(GOOD, readings=(swapped,))) == "caution"
+    assert grade("swapped figures", GOOD) == ""
+
+
+@pytest.mark.parametrize(
+    ("text", "kinds"),
+    [
+        ("distant galaxies in full colour", {"colour"}),
+        ("Nebel und Galaxien in prächtigen Farben", {"colour"}),
+        ("des galaxies en couleurs", {"colour"}),
+        ("galaxias y nebulosas a todo color", {"colour"}),
+        ("see the flag on the Moon", {"flag"}),
+        ("sogar die Flagge auf dem Mond", {"flag"}),
+        ("red and white colours, 70/700, shows the Moon", set()),
+        ("black, colour of the tube: blue", set()),
+    ],
+)
+def test_promises_to_the_eye_are_found_in_several_languages(text: str, kinds: set[str]) -> None:
+    assert promised(text) & {"colour", "flag"} == kinds
+
+
+def test_narrow_view_is_compared_with_things_that_everyone_has_held() -> None:
+    # A plate 27 cm wide at 60 cm: 2 atan(13.5 / 60) = 25.4 degrees, by hand.
+    assert at_arms_length_mm(25.4) == pytest.approx(270.0, abs=1.0)
+    assert as_wide_as(25.4) == "a dinner plate"
+    assert as_wide_as(2.2) == "a coin"
+
+
+@pytest.mark.parametrize(
+    ("kinds", "expected"),
+    [
+        (("eyepiece filter",), "stop"),
+        (("filter",), "stop"),
+        (("front filter", "eyepiece filter"), "stop"),
+        (("front filter",), "caution"),
+        (("screen",), "caution"),
+        (("use", "front filter"), "caution"),
+        (("warning",), "note"),
+    ],
+)
+def test_sun_is_graded_by_the_most_dangerous_thing(kinds: tuple[str, ...], expected: str) -> None:
+    assert grade("sun safety", replace(GOOD, solar=kinds)) == expected  # type: ignore[arg-type]

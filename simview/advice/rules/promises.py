@@ -1,0 +1,140 @@
+"""What the box promises to the eye: colours, flags, photographs; and what an eye sees instead."""
+
+from __future__ import annotations
+
+import re
+import tomllib
+import unicodedata
+from functools import lru_cache
+from pathlib import Path
+from typing import Final
+
+from simview.advice.rules.rule import Case, Outcome, Rule
+from simview.advice.speech import number, say
+
+_WORDS: Final = Path(__file__).parents[1] / "data" / "promises.toml"
+
+# Longer side of a flag as it was set up on the Moon, m (3 by 5 feet), and how far away it is, m.
+# Source: NASA Contractor Report 188251, Platoff 1993, "Where No Flag Has Gone Before" (from
+# memory); mean distance of the Moon, 384 400 km.
+FLAG_M: Final = 1.5
+MOON_M: Final = 3.844e8
+
+# Dawes' limit is 116 arcsec mm / aperture.
+DAWES_ARCSEC_MM: Final = 116.0
+ARCSEC: Final = 206264.8
+
+
+@lru_cache(maxsize=1)
+def _patterns() -> dict[str, re.Pattern[str]]:
+    table = tomllib.loads(_WORDS.read_text(encoding="utf-8"))
+    return {kind: re.compile("|".join(each["words"])) for kind, each in table.items()}
+
+
+def promised(text: str) -> frozenset[str]:
+    """Return what a text promises to the eye: "colour", "flag", "galaxies".
+
+    Parameters
+    ----------
+    text
+        The advert, in any of the languages of data/promises.toml.
+    """
+    bare = unicodedata.normalize("NFKD", text.casefold())
+    plain = " ".join("".join(c for c in bare if not unicodedata.combining(c)).split())
+    return frozenset(kind for kind, words in _patterns().items() if words.search(plain))
+
+
+def _colour(case: Case) -> Outcome | None:
+    if "colour" not in promised(case.listing.text):
+        return None
+    return Outcome(
+        grade="caution",
+        says=say(
+            "Galaxies or nebulae in colour are promised. No eye sees that at any telescope of this"
+            " size: in faint light the eye itself is colour-blind. Nebulae and galaxies are patches"
+            " of grey light, and lovely ones; colour you do see on planets and on bright stars."
+        ),
+    )
+
+
+def _flag(case: Case) -> Outcome | None:
+    if "flag" not in promised(case.listing.text):
+        return None
+    arcsec = FLAG_M / MOON_M * ARCSEC
+    needed_m = DAWES_ARCSEC_MM / arcsec / 1000.0
+    return Outcome(
+        grade="caution",
+        says=say(
+            "The offer promises the flag on the Moon. To see it as a dot would take a telescope"
+            " {wide} metres wide. What you do see is better than a flag: craters and mountains with"
+            " their shadows.",
+            wide=number(10.0 * round(needed_m / 10.0)),
+        ),
+        arithmetic=f"{FLAG_M:g} m / 384 400 km = {arcsec:.4f}″; 116 / {arcsec:.4f} ="
+        f" {needed_m:.0f} m",
+    )
+
+
+def _galaxies(case: Case) -> Outcome | None:
+    found = promised(case.listing.text)
+    if "galaxies" not in found or "colour" in found:
+        return None
+    return Outcome(
+        grade="note",
+        says=say(
+            "Galaxies and nebulae are patches of faint grey light to the eye, in any telescope."
+            " Under a dark sky that is a fine sight; under street lamps most of them vanish."
+        ),
+    )
+
+
+def _phone(case: Case) -> Outcome | None:
+    listing = case.listing
+    if not (listing.phone_holder or listing.photography):
+        return None
+    return Outcome(
+        grade="note",
+        says=say(
+            "Photographs are promised. A telephone at the eyepiece takes the Moon well, and planets"
+            " as small discs. The colourful pictures on boxes were exposed for hours through other"
+            " instruments; the eye never sees their colours."
+        ),
+    )
+
+
+RULES: Final = (
+    Rule(
+        name="colour promised",
+        title=say("Colours of the deep sky"),
+        label="published source",
+        cites=say(
+            "rods see no colour: Stockman & Sharpe 2006, into the twilight zone (from memory)"
+        ),
+        changes_mind=say("An offer that says what an eye sees."),
+        weigh=_colour,
+    ),
+    Rule(
+        name="flag promised",
+        title=say("The flag on the Moon"),
+        label="formula",
+        cites=say("angle = size / distance; Dawes 1867: 116 arcsec / aperture in mm"),
+        changes_mind=say("An offer that says what an eye sees."),
+        weigh=_flag,
+    ),
+    Rule(
+        name="galaxies promised",
+        title=say("Galaxies"),
+        label="common practice",
+        cites=say("no single source"),
+        changes_mind=say("An offer that says what an eye sees."),
+        weigh=_galaxies,
+    ),
+    Rule(
+        name="photographs",
+        title=say("Photographs"),
+        label="common practice",
+        cites=say("no single source"),
+        changes_mind=say("A mount with a drive, and a camera meant for it."),
+        weigh=_phone,
+    ),
+)
