@@ -61,6 +61,8 @@ _HOME = {
     "save_kit": "simview.kitfile",
     "target": "simview.scene.targets",
     "point_spread": "simview.telescope.spread",
+    "CollimationView": "simview.telescope.collimation",
+    "collimation": "simview.telescope.collimation",
     "look": "simview.view",
     "load_listing": "simview.advice.listingfile",
     "vet": "simview.advice.verdict",

@@ -18,6 +18,7 @@
     quality     Strehl, RMS, PV, encircled energy, contrast transfer
     equivalent  contrast at a few frequencies, the perfect lens that keeps as much
     screws      what a turn of each screw does to a Newtonian's axis
+    collimation the star after turns of them, and the screw to turn next
     poppy_bridge  a telescope for poppy, and poppy as the second engine
     mount       how it shakes, and how long
     motion      the path of the image on a mount that moves, frame by frame

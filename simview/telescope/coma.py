@@ -49,6 +49,35 @@ def shadow_offset(scope: Telescope, tilt_arcmin: float) -> float:
     return turn * distance / (scope.aperture_mm / 2.0)
 
 
+def shadow_against_coma(scope: Telescope, defocus_waves: float) -> float:
+    """Return how far the moved shadow leans out of focus, against the lean that coma gives.
+
+    Coma moves the ring of light that left the pupil at radius r by 2 a r^2 along the flare, to
+    the same side inside and outside focus; the dark middle, at r = obstruction, is left behind
+    towards the axis by 2 a (1 - obstruction^2), with a = tilt D / (32 F^2). The shadow's own
+    place in the pupil, drawn 2 W times as large, leans towards the axis outside focus and away
+    from it inside. Both grow with the tilt, so their ratio is a matter of the telescope:
+
+        128 F^3 wavelength W / (D (1 + obstruction))
+
+    Parameters
+    ----------
+    defocus_waves
+        W at 550 nm; positive is outside focus.
+
+    Returns
+    -------
+    float
+        Positive where the two add. Below -1 the dark middle leans away from the axis.
+
+    Source: geometry of rays; checked by: tests/truth/test_collimation_loop.py (measured in
+    patterns of exact rays)
+    """
+    wave_mm = REFERENCE_NM * 1e-6
+    steepness = 128.0 * scope.focal_ratio**3 * wave_mm * defocus_waves
+    return steepness / (scope.aperture_mm * (1.0 + scope.obstruction))
+
+
 def coma_tolerance_mm(scope: Telescope, waves: float = 0.25) -> float:
     """Return how far off the axis may stand for this much coma (PV, 550 nm), mm.
 

@@ -2,8 +2,13 @@
 
 Seen from behind the mirror, along the tube towards the sky, which is also how the sky is drawn: the
 first screw stands at its angle, the others a third of a circle on, anticlockwise. A screw that is
-turned forwards lifts its side of the mirror towards the sky; the mirror's axis then leans to the
+turned forwards pushes its side of the mirror towards the sky; the mirror's axis then leans to the
 opposite side. Three equal turns move the mirror along the tube and tilt nothing.
+
+A mirror that leans by t against its tube sends the light of a star that stands 2 t off the tube's
+axis to the middle of the field (law of reflection). The telescope is pointed so that the star is
+there: its own axis, at t, then lies t off the star *on the other side*, at -t. That is what the
+star's pattern shows, and what `axis_from_star` says.
 """
 
 from __future__ import annotations
@@ -114,10 +119,35 @@ class Screws:
         a, b, c = (turn - middle for turn in even)
         return a, b, c
 
+    def next_turn(self, tilt: complex) -> tuple[str, float] | None:
+        """Return the screw to turn next and by how much, or None when it is good enough.
+
+        The rule of the sheet, with the amount that brings the axis nearest: of the three screws,
+        the one that sends the star most nearly away from where the dark middle leans.
+
+        Parameters
+        ----------
+        tilt
+            How far the mirror leans, arcmin; see `tilt`.
+
+        Returns
+        -------
+        tuple or None
+            A letter of `NAMES`, and whole turns, positive forwards.
+
+        Checked by: tests/truth/test_collimation_loop.py
+        """
+        if abs(tilt) <= self.tolerance_arcmin:
+            return None
+        along = [(tilt * _unit(angle).conjugate()).real for angle in self.angles_deg()]
+        best = max(range(3), key=lambda index: abs(along[index]))
+        return NAMES[best], along[best] / self.turn_arcmin
+
     def fault(self, tilt: complex) -> Fault:
-        """Return the miscollimation for an axis that stands `tilt` (arcmin) off the star."""
-        angle = math.degrees(cmath.phase(tilt)) if tilt else 0.0
-        return Fault(name="miscollimation", amount=abs(tilt), unit="arcmin", angle_deg=angle)
+        """Return the miscollimation of a mirror that leans by `tilt` (arcmin), star centred."""
+        off = axis_from_star(tilt)
+        angle = math.degrees(cmath.phase(off)) if off else 0.0
+        return Fault(name="miscollimation", amount=abs(off), unit="arcmin", angle_deg=angle)
 
     @property
     def tolerance_mm(self) -> float:
@@ -140,13 +170,23 @@ class Screws:
 
 
 def star_moves(turned: complex) -> complex:
-    """Return how a star moves in the field while the axis leans by `turned`, arcmin.
+    """Return how a star moves in the field while the mirror leans on by `turned`, arcmin.
 
     The field's middle goes twice as far as the mirror's axis, so the star moves the other way.
 
-    Source: law of reflection.
+    Source: law of reflection. Checked by: tests/truth/test_collimation_loop.py (exact rays)
     """
     return -2.0 * turned
+
+
+def axis_from_star(tilt: complex) -> complex:
+    """Return where the axis of a mirror that leans by `tilt` lies against a centred star, arcmin.
+
+    The star stands at twice the lean, the axis at once the lean: on the other side of the star.
+
+    Source: law of reflection. Checked by: tests/truth/test_collimation_loop.py (exact rays)
+    """
+    return -tilt
 
 
 def _unit(angle_deg: float) -> complex:

@@ -24,7 +24,11 @@ from simview.picture.startest.images import Star
 from simview.picture.startest.patterns import telescope_of
 from simview.picture.startest.starlight import printed, star_colour, white_level
 from simview.picture.views.compose import FOOTER, Sheet
-from simview.telescope.coma import coma_tolerance_mm, paraboloid_coma_waves
+from simview.telescope.coma import (
+    coma_tolerance_mm,
+    paraboloid_coma_waves,
+    shadow_against_coma,
+)
 from simview.telescope.faults import apply_faults
 from simview.telescope.quality import strehl
 from simview.telescope.screws import NAMES, Screws
@@ -41,6 +45,10 @@ _STRONG: Final = 4.0
 # How far off still matters: panels at these tolerances.
 MATTERS: Final = (0.0, 1.0, 2.0, 4.0)
 
+# Coma and the moved shadow must not cancel: what is left of coma's lean at the least. A choice:
+# below it nobody would see to which side the dark middle leans.
+_LEAST_LEAN: Final = 0.35
+
 # Focal ratios whose tolerance is told besides.
 ELSEWHERE: Final = (4, 5, 6, 8)
 
@@ -52,6 +60,7 @@ _PANEL_GAP: Final = 12
 _HEADING: Final = 40
 _LABEL: Final = 32
 _MATTERS_LABEL: Final = 62
+_BETWEEN: Final = 12
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -81,6 +90,21 @@ class Collimation:
             raise FitError("collimation", got=self.kit.layout, allowed="a Newtonian")
         require_range("--travel", abs(self.travel_waves), 1.0, 20.0, unit="waves to either side")
         star_colour(self.colour)
+        if abs(self.lean) < _LEAST_LEAN:
+            raise FitError(
+                "--travel",
+                got=f"{self.travel_waves:g} waves",
+                allowed="where the dark middle leans: here coma and the moved shadow cancel",
+                remedy=f"look outside focus: --travel {abs(self.travel_waves):g}",
+            )
+
+    @property
+    def lean(self) -> float:
+        """How far the dark middle leans towards the mirror's axis, against what coma alone does.
+
+        Negative inside focus in slow telescopes: there it leans to the other side.
+        """
+        return 1.0 + shadow_against_coma(self.scope, self.travel_waves)
 
     @property
     def scope(self) -> Telescope:
@@ -92,8 +116,18 @@ class Collimation:
         wanted = _STRONG / 2.0 * self.screws.tolerance_turns
         return min(_STEPS, key=lambda step: abs(np.log(step / wanted)))
 
+    def first_turns(self) -> float:
+        """Return the part of a turn to begin with: about twice the tolerance."""
+        wanted = 2.0 * self.screws.tolerance_turns
+        return min(_STEPS, key=lambda step: abs(np.log(step / wanted)))
+
+    @property
+    def way(self) -> str:
+        """Where the right screw sends the star."""
+        return "away from that side" if self.lean > 0.0 else "to that same side"
+
     def star(self, tilt: complex) -> Star:
-        """Return the star of a mirror whose axis stands `tilt` (arcmin) off."""
+        """Return the star of a mirror that leans by `tilt` (arcmin), kept in the middle."""
         found = apply_faults(self.scope, (self.screws.fault(tilt),))
         light = star_colour(self.colour, defocus_waves=self.travel_waves)
         return Star(scope=found.scope, extras=found.extras, light=light)
@@ -200,7 +234,7 @@ def figures(asked: Collimation) -> dict[str, Any]:
     screws = asked.screws
     rows = []
     for part in MATTERS:
-        tilt = complex(part * screws.tolerance_arcmin)
+        tilt = complex(-part * screws.tolerance_arcmin)
         found = apply_faults(asked.scope, (screws.fault(tilt),))
         rows.append(
             {
@@ -228,9 +262,10 @@ def _words(asked: Collimation) -> SheetText:
     side = "outside" if asked.travel_waves > 0 else "inside"
     mm = abs(focus_shift_mm(asked.travel_waves, scope.focal_ratio))
     caption = (
-        f"Drawn as the sky is seen along the tube from behind the mirror; an eyepiece turns all of "
-        f"it: a hand before the tube's mouth, beside a screw, shows where that screw is in the "
-        f"view. The star is kept in the middle. Screws on a circle of {screws.circle_mm:.0f} mm, "
+        f"Mirror and star are both drawn as seen along the tube from behind the mirror, looking "
+        f"at the sky. An eyepiece turns or mirrors the star's view: a hand before the tube's "
+        f"mouth, on the side of a screw, shows where that side is. The star is kept in the "
+        f"middle. Screws on a circle of {screws.circle_mm:.0f} mm, "
         f"{screws.pitch_mm:g} mm a turn. Tolerance: third-order coma of a paraboloid, a quarter "
         f"wave (550 nm, peak to valley, tilt removed) at 48 F³ × wavelength / 4 off the axis; "
         f"Schroeder, Astronomical Optics, section 5.3. No air, no eye."
@@ -251,7 +286,7 @@ def _heading(canvas: Canvas, area: Area, top: float, words: str) -> None:
 
 def sentences(asked: Collimation) -> tuple[tuple[str, str], ...]:
     """Return what to do, three sentences with the word that leads each."""
-    screws = asked.screws
+    screws, step = asked.screws, asked.first_turns()
     return (
         (
             "Look",
@@ -260,32 +295,45 @@ def sentences(asked: Collimation) -> tuple[tuple[str, str], ...]:
         ),
         (
             "Turn",
-            "the screw that sends the star to that same side, a little. Then bring the star back "
-            "to the middle, and look again.",
+            f"the screw that sends the star {asked.way}: {turn_words(step)}, and half as much "
+            f"each time the lean changes sides. Bring the star back to the middle; look again.",
         ),
         (
             "Stop",
-            f"when the rings are round about the middle: less than "
-            f"{turn_words(screws.tolerance_turns)} of one screw off no longer matters at "
-            f"f/{asked.scope.focal_ratio:.3g}.",
+            f"when it leans clearly less than in the second picture of the bottom row: "
+            f"{turn_words(screws.tolerance_turns)} of one screw off no longer matters.",
         ),
     )
 
 
 def _draw_told(canvas: Canvas, area: Area, asked: Collimation) -> None:
     """Draw the mirror from behind, and what to do."""
-    _heading(canvas, area, area.top, "The mirror from behind")
-    radius = min(0.29 * area.width, 0.24 * area.height)
+    _heading(canvas, area, area.top, "The mirror from behind, facing the sky")
+    radius = min(0.27 * area.width, 0.22 * area.height)
     centre = (area.left + area.width / 2, area.top + canvas.px(_HEADING + 16) + radius)
     draw_mirror(canvas, centre, radius, asked.screws)
-    y = centre[1] + radius + canvas.px(30)
-    size, lead = canvas.px(25), canvas.px(88)
-    for name, sentence in sentences(asked):
+    y, lead = centre[1] + radius + canvas.px(26), canvas.px(88)
+    told = sentences(asked)
+    size = next(
+        (
+            px
+            for px in map(canvas.px, (25, 24, 23, 22))
+            if _told_px(canvas, told, area, px) < area.bottom - y
+        ),
+        canvas.px(21),
+    )
+    for name, sentence in told:
         canvas.write((area.left, y + size), name, size, colour=GOOD, weight="bold")
         for line in text.wrap(sentence, area.width - lead, size):
             canvas.write((area.left + lead, y + size), line, size, colour=INK)
             y += text.line_px(size)
-        y += canvas.px(14)
+        y += canvas.px(_BETWEEN)
+
+
+def _told_px(canvas: Canvas, told: tuple[tuple[str, str], ...], area: Area, size: int) -> float:
+    """Return how high the sentences stand when written in a size."""
+    lines = [text.wrap(sentence, area.width - canvas.px(88), size) for _, sentence in told]
+    return sum(map(len, lines)) * text.line_px(size) + (len(told) - 1) * canvas.px(_BETWEEN)
 
 
 def _side(canvas: Canvas, area: Area) -> int:
@@ -300,7 +348,12 @@ def _draw_turns(canvas: Canvas, area: Area, asked: Collimation, side: int, tell:
     """Draw a row for each screw: turned back, at rest, turned forwards."""
     step = asked.step_turns()
     turns = [k * step for k in (-2, -1, 0, 1, 2)]
-    _heading(canvas, area, area.top, "One screw turned, from a collimated mirror")
+    _heading(
+        canvas,
+        area,
+        area.top,
+        "One screw turned, from a collimated mirror: the star seen the same way",
+    )
     top = round(area.top + canvas.px(_HEADING + _LABEL))
     pitch = (area.width - canvas.px(_ICON) - side) / 4
     small = canvas.px(sheet.SMALL)
@@ -345,7 +398,7 @@ def _draw_matters(canvas: Canvas, area: Area, asked: Collimation, side: int) -> 
     _draw_matters_names(canvas, area, y + side)
     for k, (part, row) in enumerate(zip(MATTERS, told["rows"], strict=True)):
         x = round(area.left + canvas.px(_ICON) + k * pitch)
-        tilt = complex(part * screws.tolerance_arcmin)
+        tilt = complex(-part * screws.tolerance_arcmin)
         canvas.paste(asked.picture(tilt, side), (x, y))
         fine = part <= 1.0
         corners = (x, y, x + side, y + side)

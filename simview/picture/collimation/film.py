@@ -19,7 +19,7 @@ from simview.picture.drawing import panel, text
 from simview.picture.drawing.canvas import Canvas, Size, check_size
 from simview.picture.drawing.palette import GOOD, INK, LINE, SOFT, WARN
 from simview.picture.films.moving import Moving
-from simview.telescope.screws import NAMES, star_moves
+from simview.telescope.screws import NAMES, axis_from_star, star_moves
 
 Print = NDArray[np.uint8]
 Turns = tuple[float, float, float]
@@ -49,13 +49,13 @@ class Moment:
     Parameters
     ----------
     tilt
-        Where the axis stands, arcmin.
+        How far the mirror leans, arcmin; its axis stands on the other side of the star.
     turning
         Which screw is being turned, or None.
     turns
         By how much in all this screw is turned in this step.
     change
-        By how much the axis leans on in this step, arcmin.
+        By how much the mirror leans on in this step, arcmin.
     """
 
     tilt: complex
@@ -101,7 +101,7 @@ def animation(
         How far off the middle of the field the axis stands at the start; None for some
         tolerances.
     towards_deg
-        In which direction, anticlockwise from the right.
+        In which direction from the star, anticlockwise from the right.
 
     Raises
     ------
@@ -116,7 +116,8 @@ def animation(
     require_range("--towards", towards_deg, -360.0, 360.0, unit="deg")
     rate = require_range("--fps", frames_per_second, 1.0, 60.0, unit="1/s")
     arcmin = math.degrees(math.atan(start_mm / asked.scope.focal_length_mm)) * 60.0
-    states = moments(asked, cmath.rect(arcmin, math.radians(towards_deg)))
+    # The axis stands towards the angle asked for, so the mirror leans away from it.
+    states = moments(asked, -cmath.rect(arcmin, math.radians(towards_deg)))
     return Moving(
         frames=_frames(asked, states, size),
         count=len(states),
@@ -187,17 +188,18 @@ def _draw_right(
     y = canvas.px(176) + radius
     for x, words in (
         (left + radius, "mirror from behind"),
-        (right - radius, "its axis in the field"),
+        (right - radius, "its axis, from the star"),
     ):
         canvas.write((x, canvas.px(150)), words, canvas.px(30), colour=SOFT, align="middle")
     draw_mirror(canvas, (left + radius, y), radius, screws, turning=state.turning)
-    draw_field(canvas, (right - radius, y), radius, state.tilt, screws, full_arcmin=full_arcmin)
+    off = axis_from_star(state.tilt)
+    draw_field(canvas, (right - radius, y), radius, off, screws, full_arcmin=full_arcmin)
     base = y + radius + canvas.px(110)
     words, colour = _action(asked, state)
     canvas.write_within((left, base), words, right - left, (60, 30), colour=colour, weight="bold")
-    off = screws.off_mm(state.tilt)
+    off_mm = screws.off_mm(state.tilt)
     rows = (
-        (f"axis {text.figure(off)} mm off the middle", INK),
+        (f"axis {text.figure(off_mm)} mm off the middle", INK),
         (f"fine below {text.figure(screws.tolerance_mm, 3)} mm (blue circle)", GOOD),
     )
     for line, (said, shade) in enumerate(rows):

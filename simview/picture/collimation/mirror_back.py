@@ -50,15 +50,17 @@ def draw_field(
     canvas: Canvas,
     centre: tuple[float, float],
     radius: float,
-    tilt: complex,
+    off: complex,
     screws: Screws,
     *,
     full_arcmin: float,
 ) -> None:
-    """Draw where the mirror's axis meets the field: a dot, and the circle within which it may be.
+    """Draw where the mirror's axis lies from the star, and the circle within which it may be.
 
     Parameters
     ----------
+    off
+        To the right and upwards, arcmin.
     full_arcmin
         Tilt at the drawing's edge.
     """
@@ -69,10 +71,10 @@ def draw_field(
     reach = canvas.px(9)
     for dx, dy in ((reach, 0), (0, reach)):
         canvas.stroke([(x - dx, y - dy), (x + dx, y + dy)], canvas.px(2), SOFT)
-    at = tilt / full_arcmin * radius
+    at = off / full_arcmin * radius
     if abs(at) > radius:
         at *= radius / abs(at)
-    inside = abs(tilt) <= screws.tolerance_arcmin * 1.001
+    inside = abs(off) <= screws.tolerance_arcmin * 1.001
     canvas.dot(x + at.real, y - at.imag, canvas.px(11), GOOD if inside else WARN)
 
 
