@@ -64,6 +64,35 @@ _NAMES: Final = {
     "obstruction": N_("Secondary mirror"),
     "spherical_waves": N_("Spherical aberration"),
 }
+# Words of the reading that an answer says: what an offer does not say, and kinds of things.
+READ_WORDS: Final = (
+    N_("aperture"),
+    N_("focal length"),
+    N_("lens or mirror"),
+    N_("eyepieces"),
+    N_("design of the eyepieces"),
+    N_("barrel size of the eyepieces"),
+    N_("mount"),
+    N_("finder"),
+    N_("power"),
+    N_("price"),
+    N_("currency"),
+    N_("newtonian"),
+    N_("refractor"),
+    N_("cassegrain"),
+    N_("achromat"),
+    N_("apochromat"),
+    N_("singlet"),
+    N_("spherical"),
+    N_("parabolic"),
+    N_("equatorial"),
+    N_("altazimuth"),
+    N_("rocker"),
+    N_("tripod"),
+    N_("red dot"),
+    N_("optical"),
+)
+
 # Quotes from the offer are cut to this many characters on paper; --explain gives them whole.
 LONGEST_QUOTE: Final = 60
 

@@ -267,6 +267,9 @@ def _clock(tongue: Tongue, when: time) -> str:
     return f"{when.hour:02d}:{when.minute:02d}"
 
 
+# Words that figures and prices bring along.
+_SMALL_WORDS: Final = (N_("in"), N_("and"), N_("or"), N_("yes"), N_("no"))
+
 _FIGURES: Final[dict[str, Callable[..., str]]] = {
     "length": _length,
     "number": lambda tongue, value, places: tongue.number(value, places),
