@@ -121,7 +121,7 @@ class _Paper:
             self._picture_line(rows[start : start + together], side)
 
     def _picture_line(self, rows: Any, side: float) -> None:
-        doc, lead = self.doc, self._lead(0.8)
+        doc, lead, t = self.doc, self._lead(0.8), self.a.tongue.say
         needed = side + 4.0 * lead + self._lead(1.0)
         if doc.get_y() + needed > doc.page_break_trigger:
             doc.add_page()
@@ -129,13 +129,14 @@ class _Paper:
         below = top
         for row in rows:
             doc.set_xy(x, top)
-            title = f"{row.title} ({row.says})" if len(row.pictures) > 2 else row.title
+            title = t(row.title)
+            title = f"{title} ({t(row.says)})" if len(row.pictures) > 2 else title
             self._cell(title, len(row.pictures) * (side + 1.2), bold=True)
             start = top + self._lead(1.0) + 0.5
             for one in row.pictures:
-                doc.image(io.BytesIO(one.png), x=x, y=start, w=side, h=side, alt_text=one.alt)
+                doc.image(io.BytesIO(one.png), x=x, y=start, w=side, h=side, alt_text=t(one.alt))
                 doc.set_xy(x, start + side + 0.3)
-                self._cell(f"{one.caption}\n{one.figures}", side, size=0.8)
+                self._cell(f"{t(one.caption)}\n{t(one.figures)}", side, size=0.8)
                 below = max(below, doc.get_y())
                 x += side + 1.2
             x += 3.0

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from simview.advice.sights import Look, looks
+from simview.advice.speech import N_, Said, joined, number, say
 from simview.eyepiece.train import HIGHEST_POWER_PER_MM
 from simview.kit import Kit, Observer, Sky
 
@@ -46,19 +47,21 @@ class Subject:
     says: str
 
 
+_WHOLE: Final = say("the circle is the whole view")
+
 SUBJECTS: Final = (
     Subject(
         target="saturn",
-        title="Saturn",
+        title=say("Saturn"),
         whole=False,
-        says="the middle of the view",
+        says=say("the middle of the view"),
     ),
-    Subject(target="moon", title="The Moon", whole=True, says="the circle is the whole view"),
+    Subject(target="moon", title=say("The Moon"), whole=True, says=_WHOLE),
     Subject(
         target="double-cluster",
-        title="A star cluster",
+        title=say("A star cluster"),
         whole=True,
-        says="the circle is the whole view",
+        says=_WHOLE,
     ),
 )
 
@@ -161,7 +164,7 @@ def _row(subject: Subject, columns: Sequence[Column], sky: Sky, observer: Observ
         caption, alt = _words(subject, column, beam.power, thing.size_arcsec)
         figures = _figures(subject, one.view.numbers)
         pictures.append(
-            Picture(png=_png(cut), caption=caption, figures=figures, alt=f"{alt} {figures}.")
+            Picture(png=_png(cut), caption=caption, figures=figures, alt=joined((alt, figures)))
         )
     return Row(title=subject.title, says=subject.says, pictures=tuple(pictures))
 
@@ -190,30 +193,48 @@ def _way(kit: Kit, subject: Subject) -> Look:
     return max(fitting, key=lambda one: one[0])[1]
 
 
-def _words(subject: Subject, column: Column, power: float, size_arcsec: float) -> tuple[str, str]:
+def _words(subject: Subject, column: Column, power: float, size_arcsec: float) -> tuple[Said, Said]:
     promised = column.promised is not None
-    times = f"{power:.0f}×"
-    caption = f"{column.name}, {times} as promised" if promised else f"{column.name}, {times}"
-    at_eye = size_arcsec * power / 3600.0
-    kind = "as the offer promises it" if promised else "as it shows it"
-    alt = (
-        f"{subject.title} through {column.name} at {power:.0f} times, {kind}; about"
-        f" {at_eye:.1f} degrees"
-        " wide at the eye."
+    times = number(power)
+    caption = (
+        say("{name}, {power}× as promised", name=column.name, power=times)
+        if promised
+        else joined((column.name, joined((times, "×"), "")), ", ")
+    )
+    alt = say(
+        _AS_PROMISED if promised else _AS_IT_IS,
+        object=subject.title,
+        name=column.name,
+        power=times,
+        wide=number(size_arcsec * power / 3600.0, 1),
     )
     return caption, alt
 
 
-def _figures(subject: Subject, numbers: Mapping[str, float | None]) -> str:
+_AS_PROMISED: Final = N_(
+    "{object} through {name} at {power} times, as the offer promises it; about {wide} degrees wide"
+    " at the eye."
+)
+_AS_IT_IS: Final = N_(
+    "{object} through {name} at {power} times, as it shows it; about {wide} degrees wide at the"
+    " eye."
+)
+
+
+def _figures(subject: Subject, numbers: Mapping[str, float | None]) -> Said:
     """Return the figures of one view in words."""
-    parts = [f"exit pupil {numbers['exit_pupil_mm']:.2g} mm"]
+    parts = [say("exit pupil {pupil} mm", pupil=number(numbers["exit_pupil_mm"] or 0.0, 1))]
     if subject.target == "double-cluster":
-        parts.append(f"stars to {numbers['limiting_magnitude']:.1f} mag")
+        faintest = numbers["limiting_magnitude"] or 0.0
+        parts.append(say("stars to {mag} mag", mag=number(faintest, 1)))
     else:
         fine = numbers["finest_detail_arcsec"]
-        parts.append("no detail" if fine is None else f"detail {fine:.2g}″")
-        parts.append(f"brightness {100.0 * (numbers['relative_brightness'] or 0.0):.2g} %")
-    return ", ".join(parts)
+        share = 100.0 * (numbers["relative_brightness"] or 0.0)
+        parts += [
+            say("no detail") if fine is None else say("detail {fine}″", fine=number(fine, 1)),
+            say("brightness {share} %", share=number(share, 0 if share >= 1.0 else 1)),
+        ]
+    return joined(parts, ", ")
 
 
 def paper_mm(count: int) -> float:

@@ -13,7 +13,7 @@ from simview.advice.listing import Listing
 from simview.advice.offerkit import offer_kit
 from simview.advice.pictures import Column, Row
 from simview.advice.rescue import Rescue, rescue
-from simview.advice.speech import ENGLISH, Tongue
+from simview.advice.speech import ENGLISH, Tongue, say
 from simview.advice.stock import Shelf
 from simview.advice.verdict import Verdict, vet
 from simview.kit import Observer, Sky
@@ -144,8 +144,8 @@ def _pictures(
     if made is not None:
         if verdict.numbers.get("claimed_over_useful", 0.0) > 1.0:
             claim = verdict.listing.claimed_power
-            columns.append(Column(name="the offer", kit=made.kit, promised=claim))
-        columns.append(Column(name="the offer", kit=made.kit))
+            columns.append(Column(name=say("the offer"), kit=made.kit, promised=claim))
+        columns.append(Column(name=say("the offer"), kit=made.kit))
     if instead is not None:
         best = [one.item for one in instead.ranked if one.item.kit and not one.offer]
         room = BESIDE - len(columns)

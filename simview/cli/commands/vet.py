@@ -106,7 +106,7 @@ def command(
         str,
         Option(
             metavar="CODE",
-            help="Language and land of the answer: en, en-US; without it this machine's.",
+            help="Language and land of the answer: en, de, fr, es, en-US ...",
             rich_help_panel=_ANSWER,
             show_default=False,
         ),
