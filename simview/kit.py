@@ -38,7 +38,11 @@ BARRELS: Final = ("0.965in", "1.25in", "2in")
 MountKind = Literal["altazimuth", "rocker", "equatorial", "tripod", "hand", "fixed"]
 MOUNTS: Final = ("altazimuth", "rocker", "equatorial", "tripod", "hand", "fixed")
 
-AIR_KINDS: Final = ("long", "short", "moment", "none")
+Air = Literal["best", "typical", "long", "short", "moment", "none"]
+AIR_KINDS: Final = ("best", "typical", "long", "short", "moment", "none")
+
+# Those that are means over many moments: one factor on the transfer function.
+AVERAGED_AIR: Final = ("best", "typical", "long", "short")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, repr=False)
@@ -320,7 +324,9 @@ class Sky(Record):
     altitude_deg
         Of the object above the horizon, 3 to 90 deg.
     air
-        "long" exposure, "short" (tilt removed), one "moment" (a seeded screen), or "none".
+        What of the air's moments is shown: the "best" tenth of them, which an observer remembers;
+        "typical" ones; the average of all: "long" with the image's wander, "short" with tilt
+        removed; one "moment" (a seeded screen); or "none".
     outer_scale_m
         Outer scale of turbulence, 1 to 1000 m, or infinity.
     extinction_mag
@@ -333,10 +339,10 @@ class Sky(Record):
         Which moment, 0 to 2**32 - 1.
     """
 
-    seeing_arcsec: float = 2.5
+    seeing_arcsec: float = 2.0
     sky_mag_arcsec2: float = 20.5
     altitude_deg: float = 45.0
-    air: Literal["long", "short", "moment", "none"] = "long"
+    air: Air = "best"
     outer_scale_m: float = 25.0
     extinction_mag: float = 0.28
     elevation_m: float = 0.0

@@ -25,6 +25,7 @@ from numpy.typing import NDArray
 
 from simview.air.screens import Recipe, long_recipe, places, spread_out
 from simview.air.seeing import SEEING_WAVELENGTH_NM, fried_r0_m
+from simview.air.wind import LAYERS, Layer, mean_wind_m_s
 from simview.errors import RangeError, SimviewError, require_range
 from simview.kit import Sky
 
@@ -39,46 +40,6 @@ _WIDEST: Final = 16
 # The wind's direction is turned by up to this much where the window would otherwise soon run over
 # the same part of the periodic screen again, deg. A choice.
 _TURN_DEG: Final = 6.0
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Layer:
-    """One layer of turbulent air.
-
-    Parameters
-    ----------
-    share
-        Of the turbulence (of r0^(-5/3)), above 0; the shares of all layers are scaled to 1.
-    wind_m_s
-        Speed across the line of sight, 0 to 100 m/s.
-    direction_deg
-        Where the pattern moves to in the picture, anticlockwise from the right; taken to
-        within 6 deg.
-    boil_s
-        Time in which the pattern turns into one that is unlike it, over pi / 2; above 0, may be
-        infinite.
-    """
-
-    share: float
-    wind_m_s: float
-    direction_deg: float = 0.0
-    boil_s: float = math.inf
-
-    def __post_init__(self) -> None:
-        require_range("layer share", self.share, 1e-6, 1e6)
-        require_range("wind_m_s", self.wind_m_s, 0.0, 100.0, unit="m/s")
-        require_range("direction_deg", self.direction_deg, -360.0, 360.0, unit="deg")
-        if self.boil_s != math.inf:
-            require_range("boil_s", self.boil_s, 1e-3, 1e6, unit="s")
-
-
-# A slow strong layer near the ground and a fast weak one high up. A choice, not a measurement: most
-# turbulence lies near the ground, and the wind is strongest near the tropopause (Hufnagel 1974;
-# Bufton 1973, Appl. Opt. 12, 1785; from memory).
-LAYERS: Final = (
-    Layer(share=0.7, wind_m_s=3.0, direction_deg=20.0, boil_s=0.5),
-    Layer(share=0.3, wind_m_s=18.0, direction_deg=-35.0, boil_s=0.25),
-)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -240,10 +201,9 @@ def coherence_seconds(
     Source: Roddier 1981, Progress in Optics 19, 281.
     Checked by: tests/truth/test_flow.py
     """
-    shares = sum(layer.share for layer in layers)
-    power = sum(layer.share / shares * layer.wind_m_s ** (5.0 / 3.0) for layer in layers)
+    wind = mean_wind_m_s(layers)
     r0_m = fried_r0_m(sky.seeing_arcsec, wavelength_nm, sky.altitude_deg)
-    return math.inf if power == 0.0 else 0.314 * r0_m / power**0.6
+    return math.inf if wind == 0.0 else 0.314 * r0_m / wind
 
 
 def _drift(

@@ -11,7 +11,7 @@ from dataclasses import replace
 from typing import Final
 
 from simview.air import shimmer, warp
-from simview.air.flow import Layer
+from simview.air.wind import Layer
 from simview.errors import RangeError
 from simview.kit import Sky
 from simview.scene.scene import Scene, Target

@@ -1,9 +1,11 @@
 """What turbulent air does to an averaged image: a factor on the transfer function.
 
-* "long": many seconds, as the eye sees a star through a large telescope on a bad night: the
-  image wanders and blurs. Von Karman's structure function; Kolmogorov's for an infinite outer
-  scale.
-* "short": the average over moments whose wandering the eye follows: tilt taken out.
+* "best": the mean over the best tenth of moments as an eye has them: what an observer waits for
+  and remembers (simview.air.moments).
+* "typical": the mean over middling moments, from the fourth to the sixth tenth.
+* "long": the mean over many seconds: the image wanders and blurs. Von Karman's structure
+  function; Kolmogorov's for an infinite outer scale.
+* "short": the average over moments without length, tilt taken out (Fried 1966).
 * "moment": one moment, which is a screen of path errors (simview.air.screens) and no factor here.
   It is a typical moment drawn at random, not a lucky one picked from many.
 * "none": a telescope in space.
@@ -21,6 +23,7 @@ from typing import Final, TypeVar
 import numpy as np
 from numpy.typing import NDArray
 
+from simview.air import moments
 from simview.air.turbulence import STRUCTURE, VARIANCE, structure_rad2
 from simview.kit import Sky
 from simview.units import ARCSEC_PER_RADIAN
@@ -84,7 +87,7 @@ def transfer(
         Any shape, length of the frequency vector in cycles/arcsec; float64, or float32 for
         less than half the time.
     aperture_mm
-        In use; counts for the short exposure only, where tilt over it is taken out.
+        In use; counts for all but the long exposure, since tilt over it is taken out.
 
     Returns
     -------
@@ -99,6 +102,10 @@ def transfer(
         return np.ones_like(frequency)
     baseline_m: NDArray[Real] = np.abs(frequency)
     baseline_m *= ARCSEC_PER_RADIAN * wavelength_nm * 1e-9
+    if sky.air in ("best", "typical"):
+        return moments.kept(
+            sky.air, baseline_m=baseline_m, aperture_m=aperture_mm * 1e-3, r0_m=r0_m
+        )
     if sky.air == "short":
         return short_exposure(baseline_m, aperture_mm * 1e-3, r0_m, sky.outer_scale_m)
     exponent = structure_rad2(baseline_m, r0_m, sky.outer_scale_m)

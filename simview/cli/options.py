@@ -206,7 +206,8 @@ class SkyOptions:
         str | None,
         Option(
             metavar="|".join(AIR_KINDS),
-            help="Long or short exposure, one moment, or no air at all.",
+            help="What is shown of the air: its best or typical moments, the average of a long or"
+            " short exposure, one moment, or no air.",
             autocompletion=complete.choices(AIR_KINDS),
             rich_help_panel=_SKY,
         ),

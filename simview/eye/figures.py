@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from simview.air import extinction, glow, seeing
+from simview.air import alone, extinction, glow
 from simview.eye.aided import aid_of
 from simview.eye.clarity import airy_arcsec, width_arcsec
 from simview.eye.finest import finest_detail_of
@@ -40,7 +40,7 @@ def numbers(
         ),
         "resolution_arcsec": width_arcsec(path),
         "resolution_aperture_arcsec": 1.21967 * airy_arcsec(path),
-        "resolution_air_arcsec": seeing.long_exposure_fwhm_arcsec(path.sky, 550.0),
+        "resolution_air_arcsec": alone.width_arcsec(path.sky, beam.aperture_mm),
         "resolution_eye_arcsec": eye.acuity_arcsec / beam.power,
         "relative_brightness": relative_brightness(path),
         "limiting_magnitude": (
@@ -65,7 +65,7 @@ def faintest_magnitude(path: LightPath, eye: EyeState, observer: Observer) -> fl
     aid = aid_of(path, eye, observer)
     width = math.hypot(
         airy_arcsec(path),
-        seeing.long_exposure_fwhm_arcsec(path.sky, 550.0),
+        alone.width_arcsec(path.sky, path.beam.aperture_mm),
         FAULT_WIDTH * path.fault_arcsec,
     )
     limit = limiting_magnitude(glow.luminance_cd_m2(path.sky), aid, blur_arcsec=width)

@@ -7,13 +7,13 @@ whole can be no better than the worst of its parts, so these are its bounds.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Final, Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
-from simview.air import seeing
+from simview.air import alone
 from simview.eye.contrast import receptor_transfer, sensitivity
 from simview.eye.finest import period_at, seen_contrast, troland_of
 from simview.eye.optics import aberration_transfer
@@ -86,13 +86,10 @@ def parts(places: Sequence[Station], target: Target) -> Parts:
         aperture_mm=whole.path.beam.aperture_mm,
         obstruction=whole.path.beam.obstruction,
     )
-    steady = replace(sky, air="short") if sky.air == "moment" else sky
     # Tilt taken out over an aperture has no meaning past its cut-off.
-    end = aperture.cutoff_cycles_arcsec if steady.air == "short" else FINEST_CYCLES
+    end = FINEST_CYCLES if sky.air == "long" else aperture.cutoff_cycles_arcsec
     f, g = np.geomspace(1e-4, end, 2000), np.geomspace(1e-4, FINEST_CYCLES, 2000)
-    air = seeing.transfer(
-        steady, wavelength_nm=550.0, frequency=f, aperture_mm=whole.path.beam.aperture_mm
-    )
+    air = alone.kept(sky, f, whole.path.beam.aperture_mm)
     shake = np.asarray(shake_transfer(whole.path.mount, g, np.zeros_like(g)))
     return Parts(
         aperture_arcsec=_half_period(g, aperture(g), least),

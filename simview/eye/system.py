@@ -12,7 +12,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from simview.air import extinction, refraction, screens, seeing
+from simview.air import extinction, refraction, seeing
 from simview.eye.colour import response
 from simview.eye.optics import aberration_transfer
 from simview.eye.retina import Grid, Planes, choose_grid, kernels, spectral_weights
@@ -21,13 +21,10 @@ from simview.kit import Mount, Sky, Telescope
 from simview.scene.spectrum import band_centres_nm, primaries
 from simview.telescope.exposure import Engine
 from simview.telescope.mount import shake_rms_arcsec, shake_transfer
-from simview.telescope.spread import spread_stack
+from simview.telescope.spread import moment, spread_stack
 
 # Wavelengths in a view: ten bands of 27 nm. Checked by: tests/unit/eye/test_system.py
 BANDS: Final = 10
-
-# Samples across the pupil of a single moment's screen.
-SCREEN_SAMPLES: Final = 256
 
 # A disc's diameter as a width beside those of Gaussians: one of equal variance, 2.355 / 4.
 FAULT_WIDTH: Final = 0.59
@@ -81,10 +78,6 @@ class LightPath:
 
     def spreads(self, grid: Grid, wavelengths_nm: NDArray[np.float64]) -> NDArray[np.floating]:
         """Return the telescope's point spreads on the fine grid, with a moment's air if any."""
-        screen = None
-        if self.sky.air == "moment" and self.sky.seeing_arcsec > 0.0:
-            rng = np.random.default_rng(self.sky.seed)
-            screen = screens.screen_nm(SCREEN_SAMPLES, self.beam.aperture_mm, self.sky, rng)
         return spread_stack(
             self.scope,
             wavelengths_nm=wavelengths_nm,
@@ -92,7 +85,7 @@ class LightPath:
             pixels=grid.fine_size,
             aperture_mm=self.beam.aperture_mm,
             obstruction=self.beam.obstruction,
-            screen_nm=screen,
+            screen_nm=moment(self.sky, self.beam.aperture_mm),
             engine=self.engine,
         )
 

@@ -6,7 +6,7 @@ One curve over frequency for white light as the cones weigh it. The eye is not i
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import lru_cache
 from typing import Final
 
@@ -21,7 +21,9 @@ from simview.kit import Mount, Sky, Telescope
 from simview.scene.spectrum import band_centres_nm, primaries
 from simview.telescope.mount import shake_transfer
 from simview.telescope.opening import REFERENCE_NM, Stop, defocus_by_colour, steepest, stop_for
+from simview.telescope.phase_map import resampled
 from simview.telescope.pupil import axis, pupil
+from simview.telescope.spread import moment
 from simview.telescope.wavefront import path_waves
 from simview.units import ARCSEC_PER_RADIAN
 
@@ -92,7 +94,7 @@ def transfer_curve(
     Parameters
     ----------
     scope, sky, mount
-        From the kit. A single moment of air counts as the mean over short exposures.
+        From the kit.
     aperture_mm, obstruction
         Effective aperture where the eye stops the telescope down, and the secondary against it.
 
@@ -116,15 +118,14 @@ def transfer_curve(
     angle = np.pi * np.arange(DIRECTIONS) / DIRECTIONS
     fx, fy = (np.outer(turn, frequency) for turn in (np.cos(angle), np.sin(angle)))
     weight = _weights(sky, waves)
-    colours = _lags(scope, stop, waves)
+    colours = _lags(scope, stop, waves, moment(sky, stop.aperture_mm))
     shift = refraction.dispersion_arcsec(sky, waves)
-    steady = replace(sky, air="short") if sky.air == "moment" else sky
     total = np.zeros(fx.shape, dtype=np.complex128)
     for k, wave in enumerate(waves):
         lag = float(wave) * 1e-6 * ARCSEC_PER_RADIAN / stop.aperture_mm  # diameters per cycle
         kept = _bilinear(colours[k], fx * lag, fy * lag)
         air = seeing.transfer(
-            steady, wavelength_nm=float(wave), frequency=frequency, aperture_mm=stop.aperture_mm
+            sky, wavelength_nm=float(wave), frequency=frequency, aperture_mm=stop.aperture_mm
         )
         total += weight[k] * kept * air * np.exp(-2j * np.pi * fy * shift[k])
     signed = _unshifted(total * shake_transfer(mount, fx, fy), frequency)
@@ -139,7 +140,9 @@ def _weights(sky: Sky, waves: Array) -> Array:
     return np.asarray(light / light.sum())
 
 
-def _lags(scope: Telescope, stop: Stop, waves: Array) -> NDArray[np.complex64]:
+def _lags(
+    scope: Telescope, stop: Stop, waves: Array, screen_nm: Array | None
+) -> NDArray[np.complex64]:
     """Return each colour's autocorrelation of the pupil, (n, 2s, 2s), centre at s, 1 there."""
     from scipy import fft
 
@@ -153,6 +156,8 @@ def _lags(scope: Telescope, stop: Stop, waves: Array) -> NDArray[np.complex64]:
         samples, obstruction=stop.obstruction, vanes=scope.vanes, vane_ratio=stop.vane_ratio
     )
     path = path_waves(scope.wavefront, samples, crop=stop.crop)
+    if screen_nm is not None:
+        path = path + resampled(screen_nm, samples) / REFERENCE_NM
     x = axis(samples)
     square = x[None, :] ** 2 + x[:, None] ** 2
     turns = path * (REFERENCE_NM / waves)[:, None, None] + square * defocus[:, None, None]

@@ -19,9 +19,11 @@ from simview.scene.scene import Target
 from simview.view import View
 
 _AIR = {
-    "long": "long exposure",
-    "short": "short exposure, image motion followed by the eye",
-    "moment": "one typical moment",
+    "best": "as in the best tenth of moments, which an observer waits for",
+    "typical": "as in middling moments",
+    "long": "the average of many seconds, wander included",
+    "short": "the average of moments without length, wander taken out",
+    "moment": "one typical moment, frozen",
 }
 
 FAINTEST: Final = "faintest star"
@@ -64,7 +66,7 @@ def air(sky: Sky, *, by_day: bool = False, on_the_ground: bool = False) -> str:
         return "No air, and no loss of light in it."
     seeing = f"seeing {text.figure(sky.seeing_arcsec)}″"
     if on_the_ground:
-        return f"Air along the ground: {seeing} ({sky.air} exposure)."
+        return f"Air along the ground: {seeing} ({_AIR[sky.air]})."
     told = f"Air: {seeing} at the zenith ({_AIR[sky.air]})"
     if by_day:
         return f"{told}."

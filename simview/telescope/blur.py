@@ -25,7 +25,7 @@ MOST_PIXELS = 4096
 
 
 def aired_planes(exposure: Setting, sky: Sky, pixel_arcsec: float, pixels: int) -> Stack:
-    """Return (n, pixels, pixels): the star's planes behind averaged air ("long" or "short").
+    """Return (n, pixels, pixels): the star's planes behind averaged air.
 
     The pattern is computed on a grid that is wider by the seeing disc's reach, multiplied in
     frequency space by the air's transfer factor and cut. Where the wanted pixels are much finer

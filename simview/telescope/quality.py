@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from simview.errors import require_range
-from simview.kit import Sky, Telescope
+from simview.kit import AVERAGED_AIR, Sky, Telescope
 from simview.telescope.blur import aired_planes
 from simview.telescope.exposure import Setting, exposure
 from simview.telescope.opening import (
@@ -92,7 +92,7 @@ def _strehl(
 
 
 def _seen(taken: Setting, sky: Sky | None, pixel: float, pixels: int, shares: Plane) -> Plane:
-    if sky is None or sky.air not in ("long", "short"):
+    if sky is None or sky.air not in AVERAGED_AIR:
         planes = taken.planes(pixel, pixels)
     else:
         planes = aired_planes(taken, sky, pixel, pixels)

@@ -14,11 +14,12 @@ from typing import Any, Final
 import numpy as np
 from numpy.typing import NDArray
 
+from simview.air import alone
 from simview.errors import RangeError, SimviewError, require_choice, require_range
-from simview.kit import Sky, Telescope
+from simview.kit import AVERAGED_AIR, Sky, Telescope
 from simview.telescope.blur import aired_planes
 from simview.telescope.exposure import Engine, Setting, Stack, checked_screen, exposure
-from simview.telescope.opening import LEAST_SAMPLES, stop_for
+from simview.telescope.opening import stop_for
 from simview.telescope.terms import NO_EXTRAS, Extras
 
 # Fine pixels across that are computed at most for one pattern; beyond them the far wing's
@@ -153,7 +154,7 @@ def on_pixels(taken: Setting, pixel_arcsec: float, pixels: int, sky: Sky | None 
     # The star stands in the middle of its pixel: where an even number of pixels is cut into parts,
     # half a pixel less one part is computed besides, and left away again.
     more = 0 if inner % 2 else division - 1
-    if sky is None or sky.air not in ("long", "short"):
+    if sky is None or sky.air not in AVERAGED_AIR:
         stack = taken.planes(pixel_arcsec / division, fine + more)
     else:
         stack = aired_planes(taken, sky, pixel_arcsec / division, fine + more)
@@ -337,9 +338,7 @@ def moment(sky: Sky | None, aperture_mm: float) -> NDArray[np.float64] | None:
     """Return the screen of a sky whose air is one "moment", else None."""
     if sky is None or sky.air != "moment" or sky.seeing_arcsec == 0.0:
         return None
-    from simview.air.screens import screen_nm
-
-    return screen_nm(LEAST_SAMPLES, aperture_mm, sky, np.random.default_rng(sky.seed))
+    return alone.moment_nm(sky, aperture_mm)
 
 
 def shares_of(weights: Sequence[float] | None, count: int) -> NDArray[np.float64]:

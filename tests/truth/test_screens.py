@@ -153,7 +153,7 @@ class TestLongExposure:
         # Two roads to one thing: the mean over moments of the transfer function of a telescope
         # looking through screens, and the formula of Fried 1966 with von Karman's structure
         # function. Along one axis, as the mean over the pupil of exp i (phi(x + b) - phi(x)).
-        sky = Sky(seeing_arcsec=2.0, altitude_deg=90.0, outer_scale_m=25.0)
+        sky = Sky(seeing_arcsec=2.0, altitude_deg=90.0, outer_scale_m=25.0, air="long")
         rng = np.random.default_rng(11)
         samples, aperture_mm, count = 32, 100.0, 1200
         wavelength_nm = 550.0

@@ -15,7 +15,8 @@ INF = math.inf
 
 
 def zenith(seeing_arcsec, **changes):
-    return Sky(seeing_arcsec=seeing_arcsec, altitude_deg=90.0, **changes)
+    how = {"air": "long"} | changes
+    return Sky(seeing_arcsec=seeing_arcsec, altitude_deg=90.0, **how)
 
 
 def seeing_of(r0_m):

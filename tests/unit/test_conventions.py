@@ -81,7 +81,7 @@ def test_seeing():
     """
     from scipy.special import j0
 
-    sky = simview.Sky(seeing_arcsec=2.0, altitude_deg=90.0, outer_scale_m=math.inf)
+    sky = simview.Sky(seeing_arcsec=2.0, altitude_deg=90.0, outer_scale_m=math.inf, air="long")
     nodes, weights = np.polynomial.legendre.leggauss(200)
     frequency = 1.0 + nodes  # cycles/arcsec: at 2 the transfer is below 1e-9
     kept = seeing.transfer(sky, wavelength_nm=500.0, frequency=frequency, aperture_mm=5e3)

@@ -25,7 +25,7 @@ from simview.kit import Mount, Sky
 from simview.textfile import free_name
 
 if TYPE_CHECKING:
-    from simview.air.flow import Layer
+    from simview.air.wind import Layer
     from simview.kitfile import KitFile
     from simview.picture.films.motion import Motion
     from simview.picture.films.moving import Moving
@@ -235,7 +235,7 @@ def layers(typed: list[str] | tuple[str, ...]) -> tuple[Layer, ...]:
     SimviewError
         Shows how to write it.
     """
-    from simview.air.flow import LAYERS, Layer
+    from simview.air.wind import LAYERS, Layer
 
     found = []
     for text in typed:

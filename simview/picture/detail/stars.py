@@ -7,7 +7,7 @@ from typing import Final
 
 import numpy as np
 
-from simview.air import seeing
+from simview.air import alone
 from simview.eye.figures import faintest_magnitude
 from simview.eye.finest import NO_SURFACE
 from simview.eye.pairs import PairCurve, pair_curve
@@ -44,7 +44,7 @@ def pair(case: Case, double: tuple[float, tuple[float, float]]) -> Answer:
         "reason": "; ".join(part for part in (judged.reason, NO_SURFACE) if part),
     }
     points = points_of(judged.powers, judged.closest_arcsec)
-    air = seeing.long_exposure_fwhm_arcsec(case.sky, 550.0)
+    air = alone.width_arcsec(case.sky, case.places[-1].path.beam.aperture_mm)
     ends = (judged.powers[0], judged.powers[-1])
     lines = [
         level(ends, apart, "this pair", strong=True),

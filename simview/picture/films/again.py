@@ -6,7 +6,7 @@ import math
 from collections.abc import Mapping
 from typing import Any
 
-from simview.air.flow import Layer
+from simview.air.wind import Layer
 from simview.errors import ChoiceError
 from simview.kit import Mount, Sky
 from simview.kitfile import parse_kit

@@ -12,8 +12,9 @@ from typing import Any, Final, TypeVar
 import numpy as np
 from numpy.typing import NDArray
 
-from simview.air.flow import LAYERS, Flow, Layer, coherence_seconds, start
+from simview.air.flow import Flow, coherence_seconds, start
 from simview.air.seeing import fried_r0_m
+from simview.air.wind import LAYERS, Layer
 from simview.errors import RangeError, SimviewError, require_range
 from simview.kit import Mount, Sky
 from simview.telescope.motion import path_arcsec

@@ -16,7 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from simview.air import level
-from simview.air.flow import LAYERS
+from simview.air.wind import LAYERS
 from simview.errors import require_range
 from simview.kit import Kit, Observer
 from simview.picture import captions

@@ -36,7 +36,7 @@ def test_without_air_a_star_is_as_wide_as_its_airy_disc(aperture):
 
 
 def test_in_bad_air_a_star_is_as_wide_as_the_air_makes_it():
-    sky = Sky(seeing_arcsec=5.0, altitude_deg=90.0)
+    sky = Sky(seeing_arcsec=5.0, altitude_deg=90.0, air="long")
     view = path(300.0, power=600.0, sky=sky)
     air = seeing.long_exposure_fwhm_arcsec(sky, 555.0)
     # Aperture and eye, 0.4 and 0.2 arcsec, add little to some 4.5.
@@ -44,7 +44,7 @@ def test_in_bad_air_a_star_is_as_wide_as_the_air_makes_it():
 
 
 def test_air_and_aperture_add_about_in_squares():
-    sky = Sky(seeing_arcsec=1.2, altitude_deg=90.0)
+    sky = Sky(seeing_arcsec=1.2, altitude_deg=90.0, air="long")
     alone, both = width_arcsec(path(power=600.0)), width_arcsec(path(power=600.0, sky=sky))
     air = seeing.long_exposure_fwhm_arcsec(sky, 555.0)
     # Widths of no Gaussians: 12 %.

@@ -10,7 +10,7 @@ from simview.kit import Eyepiece, Kit, Mount, Observer, Sky, Telescope
 from simview.scene.targets import target
 
 MOON = target("moon")
-SKY = Sky(seeing_arcsec=2.0, altitude_deg=60.0)
+SKY = Sky(seeing_arcsec=2.0, altitude_deg=60.0, air="long")
 
 
 def kit(aperture=100.0, **mount):
@@ -44,7 +44,7 @@ def test_aperture_alone_stops_just_short_of_its_cutoff():
 
 
 def test_air_alone_takes_its_share_in_proportion_to_its_seeing():
-    one, two = (bounds(kit(), Sky(seeing_arcsec=s)).air_arcsec for s in (1.0, 2.0))
+    one, two = (bounds(kit(), Sky(seeing_arcsec=s, air="long")).air_arcsec for s in (1.0, 2.0))
     # Outer scale and r0 do not scale alike: 10 %.
     assert two / one == pytest.approx(2.0, rel=0.1)
 

@@ -38,8 +38,9 @@ def test_ten_bands_agree_with_thirty(objective, monkeypatch):
     thirty = kernel(view).sum(axis=1)
     apart = np.abs(ten - thirty).max(axis=(1, 2)) / thirty.max(axis=(1, 2))
     # Of the middle's light: 1 % for a mirror. An achromat's colours run apart: 2 % in X, Y, V',
-    # 15 % in blue Z, whose image is a wide and faint one (hue is averaged before it is printed).
-    allowed = [0.01] * 4 if objective == "mirror" else [0.02, 0.02, 0.15, 0.02]
+    # in blue Z, whose image is a wide and faint one, 23 % in the best second's air and 13 % in the
+    # average's, which smooths more (hue is averaged before it is printed).
+    allowed = [0.01] * 4 if objective == "mirror" else [0.02, 0.02, 0.25, 0.02]
     assert np.all(apart < allowed)
     # The light in all is exact, whatever the number of bands, but for what the
     # kernel's edge cuts: 1.4 % of an achromat's blue.

@@ -1,0 +1,152 @@
+"""What an eye keeps of the air: the mean transfer of the best tenth of moments, or of usual ones.
+
+A table over three figures, made by data/make_moments.py from many moments drawn one by one
+(simview.air.ensemble): the air's strength D / r0, how far the wind goes while the eye takes in one
+moment, in apertures, and frequency. Von Karman air of other outer scales differs by wander alone,
+which the eye follows.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from functools import lru_cache
+from pathlib import Path
+from typing import Final, TypeVar
+
+import numpy as np
+from numpy.typing import NDArray
+
+from simview.air.turbulence import STRUCTURE
+from simview.air.wind import mean_wind_m_s
+
+Values = NDArray[np.float64]
+Real = TypeVar("Real", np.float32, np.float64)
+
+TABLE: Final = Path(__file__).parent / "data" / "moments.npz"
+
+# How long the eye takes in one moment, s. Its summing lasts about 0.1 s in faint light and falls
+# to 0.03 s in bright (Barlow 1958, J. Physiol. 141, 337; Roufs 1972, Vision Research 12, 261); a
+# planet through a telescope lies between. What moves looks smeared over no more than that, though
+# contrast is summed longer (Burr 1980, Nature 284, 164). From memory.
+EYE_SECONDS: Final = 0.05
+
+# Quantiles of quality between which moments belong to each group.
+GROUPS: Final = {"best": (0.9, 1.0), "typical": (0.4, 0.6)}
+
+# -ln(kept) over (b / r0)^(5/3) at the smallest baselines, whose turbulence no choice of moments
+# and no wander changes. Exact.
+KOLMOGOROV: Final = STRUCTURE / 2.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Table:
+    """The table as it is stored.
+
+    Parameters
+    ----------
+    travels, strengths
+        (t,) apertures that the mean wind goes in a moment; (s,) D / r0.
+    depth
+        (groups, t, s, f) how deep the air cuts: -ln(kept) over (b / r0)^(5/3), at frequencies
+        even from 0 to the cut-off.
+    doubt
+        Like `depth`: standard error of what is kept, by chance.
+    quality
+        (t, s, 4) height of a star's middle against the perfect telescope's: mean, median, 0.9
+        quantile and mean of the best tenth.
+    moments
+        How many were drawn for each of the travels.
+    """
+
+    travels: Values
+    strengths: Values
+    depth: Values
+    doubt: Values
+    quality: Values
+    moments: int
+
+
+@lru_cache(maxsize=1)
+def table() -> Table:
+    """Return the table, read once."""
+    with np.load(TABLE) as stored:
+        assert tuple(stored["groups"]) == tuple(GROUPS)
+        return Table(
+            travels=stored["travels"],
+            strengths=stored["strengths"],
+            depth=stored["depth"].astype(np.float64),
+            doubt=stored["doubt"].astype(np.float64),
+            quality=stored["quality"].astype(np.float64),
+            moments=int(stored["moments"]),
+        )
+
+
+def travel_of(aperture_m: float) -> float:
+    """Return how far the usual wind goes in the eye's moment, apertures."""
+    return mean_wind_m_s() * EYE_SECONDS / aperture_m
+
+
+def kept(group: str, *, baseline_m: NDArray[Real], aperture_m: float, r0_m: float) -> NDArray[Real]:
+    """Return the factor that a group of moments leaves on the telescope's transfer function.
+
+    Parameters
+    ----------
+    group
+        "best" or "typical".
+    baseline_m
+        Any shape, wavelength times frequency, not negative; past the aperture the factor has no
+        meaning and stays as it is there.
+    r0_m
+        At the wavelength, along the line of sight.
+
+    Returns
+    -------
+    array
+        Like `baseline_m`, 0 to 1.
+
+    Checked by: tests/truth/test_moments.py
+    """
+    curve = _curve(group, aperture_m / r0_m, travel_of(aperture_m))
+    place = baseline_m * (_NODES / aperture_m)
+    np.minimum(place, _NODES * (1.0 - 1e-6), out=place)
+    step = place.astype(np.int32)
+    place -= step
+    place *= curve[1].astype(place.dtype)[step]
+    place += curve[0].astype(place.dtype)[step]
+    return place
+
+
+# Steps of a curve from frequency 0 to the cut-off.
+_NODES: Final = 4096
+
+
+@lru_cache(maxsize=256)
+def _curve(group: str, strength: float, travel: float) -> Values:
+    """Return (2, _NODES + 1) what is kept at even frequencies, and the rise to the next."""
+    nu = np.arange(_NODES + 1) / _NODES
+    answer = np.exp(-_depth(group, strength, travel, nu) * (nu * strength) ** (5.0 / 3.0))
+    return np.stack((answer, np.diff(answer, append=answer[-1])))
+
+
+def _depth(group: str, strength: float, travel: float, nu: Values) -> Values:
+    """Return the depth at frequencies of `nu` cut-offs, between the table's nodes.
+
+    Linear in ln(D / r0), in the root of the travel and in the cube root of the frequency, in which
+    depth falls evenly from its exact value at 0 (Fried 1966).
+    """
+    known = table()
+    depth = known.depth[list(GROUPS).index(group)]
+    depth = _between(depth, np.sqrt(known.travels), math.sqrt(travel), axis=0)
+    depth = _between(depth, np.log(known.strengths), math.log(strength), axis=0)
+    places = np.cbrt(np.linspace(0.0, 1.0, len(depth)))
+    return np.asarray(np.interp(np.cbrt(nu), places, depth))
+
+
+def _between(values: Values, places: Values, place: float, *, axis: int) -> Values:
+    """Return values at a place between those known along an axis; the end value past an end."""
+    place = min(max(place, float(places[0])), float(places[-1]))
+    step = int(np.clip(np.searchsorted(places, place) - 1, 0, len(places) - 2))
+    share = (place - places[step]) / (places[step + 1] - places[step])
+    low, high = (np.take(values, index, axis=axis) for index in (step, step + 1))
+    return np.asarray(low + (high - low) * share)
