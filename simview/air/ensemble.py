@@ -129,7 +129,7 @@ def draw(
         for number in range(_A_STREAM):
             paths = np.stack([air.screen_nm(float(t + _APART_S * number)) for t in times])
             phase = paths.astype(np.float64) * (2.0 * math.pi / SEEING_WAVELENGTH_NM)
-            transfer = _transfers(_steadied(phase, open_), own, strengths)
+            transfer = _transfers(steadied(phase, open_), own, strengths)
             quality.append(transfer.sum(axis=(1, 2)))
             kept.append(transfer.reshape(len(strengths), -1) @ rings.T)
     perfect = _transfers(np.zeros((1, SAMPLES, SAMPLES)), open_, [1.0])[0]
@@ -156,7 +156,7 @@ def transfer_of(phase: Values) -> Values:
     open_, rings = round_pupil(), _rings()
     flat = np.zeros((1, SAMPLES, SAMPLES))
     seen, clear = (
-        _transfers(_steadied(part, open_), open_, [1.0])[0].ravel() @ rings.T
+        _transfers(steadied(part, open_), open_, [1.0])[0].ravel() @ rings.T
         for part in (np.asarray(phase, dtype=np.float64)[None], flat)
     )
     answer = np.divide(seen, clear, out=np.zeros_like(seen), where=clear > 1e-6)
@@ -164,8 +164,8 @@ def transfer_of(phase: Values) -> Values:
     return np.asarray(answer)
 
 
-def _steadied(phase: Values, open_: Values) -> Values:
-    """Return phases (steps, n, n) with the moment's mean tilt over the opening taken out."""
+def steadied(phase: Values, open_: Values) -> Values:
+    """Return phases (steps, n, n) with the mean tilt over the opening and all steps taken out."""
     place = (np.arange(SAMPLES) - SAMPLES / 2.0 + 0.5) / (SAMPLES / 2.0)
     weight = open_ / open_.sum()
     mean = (phase * weight).sum(axis=(1, 2)).mean()

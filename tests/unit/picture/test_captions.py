@@ -122,8 +122,11 @@ def test_star_fields_tell_field_and_faintest_star():
 
 
 def test_air_before_a_thing_on_the_ground_is_its_own():
-    house = captions.air_before(targets.target("daytime", shimmer="strong"), Sky(seeing_arcsec=9.0))
-    assert house.startswith("Air along the ground: seeing 6.4″ (long exposure). Visibility 20 km")
+    house = captions.air_before(
+        targets.target("daytime", shimmer="strong"), Sky(seeing_arcsec=9.0, air="long")
+    )
+    told = "(the average of many seconds, wander included)"
+    assert house.startswith(f"Air along the ground: seeing 6.4″ {told}. Visibility 20 km")
     assert "shimmer strong" in house
     assert "haze" not in captions.air_before(targets.target("daytime"), Sky(air="none"))
     night = Sky(seeing_arcsec=9.0, air="moment")
