@@ -1,14 +1,22 @@
-"""All faults that can be asked for: their units and ranges, settings, and what they are.
+"""All faults that can be asked for: their units and ranges, settings, what they are and do.
 
-A table, no computing. The sentences serve help texts and documentation.
+One entry here is a fault: `--fault`, recipes, the sheet's words, the poster and the tests know it
+from then on. What an entry does to the light is one of three things: it adds to a named part of
+the wavefront (`polynomial`), it is an error with a shape of its own (`path` or `term`), or it
+changes pupil or air (a method of `simview.telescope.faults`).
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from types import MappingProxyType
-from typing import Final
+from typing import TYPE_CHECKING, Any, Final
+
+from simview.telescope.terms import Plume, Roughness, Term, TurnedEdge, Zone
+
+if TYPE_CHECKING:
+    from simview.telescope.faults import Fault
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -39,6 +47,19 @@ class Kind:
         Where it points when none is given, deg.
     options
         Further settings.
+    polynomial, sign
+        Field of `simview.kit.Wavefront` that it adds to, and with which sign.
+    path
+        Its path error, waves at 550 nm, for the fault at points x, y in radii of the full circle
+        (right, up); arrays as they come.
+    term
+        The same as a record of `simview.telescope.terms`, where there is one.
+    words
+        For the star test's sheet: title, short (at most 40 letters), look, means, do (20 to 110
+        each); what is left out is said in general terms. Older faults have theirs in
+        simview/picture/data/star_faults.toml.
+    strengths
+        Weak, middling and strong, for the poster; empty leaves it off.
     """
 
     says: str
@@ -49,6 +70,34 @@ class Kind:
     directed: bool = False
     usual_angle: float = 0.0
     options: Mapping[str, Setting] = field(default_factory=dict)
+    polynomial: str = ""
+    sign: float = 1.0
+    path: Callable[[Fault, Any, Any], Any] | None = None
+    term: Callable[[Fault], Term] | None = None
+    words: Mapping[str, str] = field(default_factory=dict)
+    strengths: tuple[float, ...] = ()
+
+
+def _edge(fault: Fault) -> Term:
+    sign = -1.0 if fault.name == "turned-down-edge" else 1.0
+    return TurnedEdge(waves=sign * fault.amount, width=fault.option("width"))
+
+
+def _zone(fault: Fault) -> Term:
+    return Zone(waves=fault.amount, radius=fault.option("radius"), width=fault.option("width"))
+
+
+def _plume(fault: Fault) -> Term:
+    return Plume(waves=fault.amount, angle_deg=fault.angle, width=fault.option("width"))
+
+
+def _roughness(fault: Fault) -> Term:
+    return Roughness(
+        waves=fault.amount,
+        slope=fault.option("slope"),
+        seed=round(fault.option("seed")),
+        rms=fault.unit == "rms",
+    )
 
 
 _POSITIVE: Final = {"waves": (0.0, 30.0)}
@@ -56,39 +105,48 @@ _POSITIVE: Final = {"waves": (0.0, 30.0)}
 KINDS: Final[Mapping[str, Kind]] = MappingProxyType(
     {
         "defocus": Kind(
+            polynomial="defocus",
             says="The eyepiece is out of focus; negative is inside, nearer the objective.",
             form="A r^2",
         ),
         "spherical": Kind(
+            polynomial="spherical",
             says="Zones focus at different places; positive is undercorrection.",
             form="4 A (r^4 - r^2)",
         ),
         "undercorrection": Kind(
+            polynomial="spherical",
             says="The rim focuses short, as of a spherical mirror.",
             form="4 A (r^4 - r^2)",
             units=_POSITIVE,
         ),
         "overcorrection": Kind(
+            polynomial="spherical",
+            sign=-1.0,
             says="The rim focuses long: a mirror deeper than a paraboloid.",
             form="-4 A (r^4 - r^2)",
             units=_POSITIVE,
         ),
         "coma": Kind(
+            polynomial="coma",
             says="The star grows a flare to one side, along the angle.",
             form="A (3 r^3 - 2 r) cos(t - angle) / 2",
             directed=True,
         ),
         "astigmatism": Kind(
+            polynomial="astigmatism",
             says="The star is drawn out one way inside focus, across it outside.",
             form="A r^2 cos 2(t - angle) / 2",
             directed=True,
         ),
         "trefoil": Kind(
+            polynomial="trefoil",
             says="The star is drawn to three corners.",
             form="A r^3 cos 3(t - angle) / 2",
             directed=True,
         ),
         "pinched": Kind(
+            polynomial="trefoil",
             says="Three clips or screws press the mirror or lens: trefoil, a corner upwards.",
             form="A r^3 cos 3(t - angle) / 2",
             directed=True,
@@ -100,18 +158,21 @@ KINDS: Final[Mapping[str, Kind]] = MappingProxyType(
             units={"waves": (-10.0, 10.0)},
         ),
         "turned-down-edge": Kind(
+            term=_edge,
             says="The rim of the mirror falls away.",
             form="-A [(r - 1 + width) / width]^2 beyond r = 1 - width",
             units={"waves": (0.0, 20.0)},
             options={"width": Setting(usual=0.08, low=0.01, high=1.0, says="against the radius")},
         ),
         "turned-up-edge": Kind(
+            term=_edge,
             says="The rim of the mirror stands up.",
             form="A [(r - 1 + width) / width]^2 beyond r = 1 - width",
             units={"waves": (0.0, 20.0)},
             options={"width": Setting(usual=0.08, low=0.01, high=1.0, says="against the radius")},
         ),
         "zone": Kind(
+            term=_zone,
             says="A ring that stands too high; negative is a groove.",
             form="A cos^2(pi (r - radius) / (2 width)) within one width",
             units={"waves": (-20.0, 20.0)},
@@ -121,6 +182,7 @@ KINDS: Final[Mapping[str, Kind]] = MappingProxyType(
             },
         ),
         "roughness": Kind(
+            term=_roughness,
             says="A surface polished in haste: fine random error.",
             form="random, power ~ frequency^-slope from 5 to 40 ripples across",
             units={"waves": (0.0, 5.0), "rms": (0.0, 1.0)},
@@ -154,13 +216,13 @@ KINDS: Final[Mapping[str, Kind]] = MappingProxyType(
         "off-centre-shadow": Kind(
             says="The secondary hangs off the middle.",
             form="shadow moved along the angle",
-            units={"%": (0.0, 40.0)},
+            units={"%": (0.0, 40.0), "mm": (0.0, 500.0)},
             directed=True,
         ),
         "secondary": Kind(
             says="A secondary of another size, against the aperture.",
             form="obstruction = A",
-            units={"ratio": (0.0, 0.8), "%": (0.0, 80.0)},
+            units={"ratio": (0.0, 0.8), "%": (0.0, 80.0), "mm": (0.0, 1000.0)},
         ),
         "vanes": Kind(
             says="Vanes of another thickness.",
@@ -178,6 +240,7 @@ KINDS: Final[Mapping[str, Kind]] = MappingProxyType(
             },
         ),
         "plume": Kind(
+            term=_plume,
             says="Warm air rises in the tube.",
             form="a ridge of A from the middle to the rim, Gaussian across, width at half height",
             units={"waves": (-20.0, 20.0)},
@@ -189,6 +252,7 @@ KINDS: Final[Mapping[str, Kind]] = MappingProxyType(
             says="Turbulent air, one moment of it.",
             form="von Karman screen",
             units={"arcsec": (0.0, 20.0)},
+            options={"seed": Setting(usual=1, low=0, high=2**32 - 1, says="which moment")},
         ),
     }
 )

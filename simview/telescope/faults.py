@@ -11,13 +11,15 @@ import math
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import Final
+from typing import Any, Final
+
+import numpy as np
 
 from simview.errors import FitError, RangeError, SimviewError, nearest, require_range
-from simview.kit import Sky, Telescope, Wavefront
+from simview.kit import Sky, Telescope
 from simview.telescope.catalogue import KINDS, Kind
 from simview.telescope.coma import axis_tilt_arcmin, paraboloid_coma_waves, shadow_offset
-from simview.telescope.terms import Extras, Plume, Roughness, Term, TurnedEdge, Zone
+from simview.telescope.terms import Extras, Plane, Term
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -117,8 +119,8 @@ def kind_of(name: str) -> Kind:
 
 _NUMBER: Final = r"[-+]?(?:\d+\.?\d*|\.\d+)(?:e[-+]?\d+)?"
 _PATTERN: Final = re.compile(
-    rf"\s*(?P<name>[a-z][a-z0-9 -]*?)\s*=\s*(?P<amount>{_NUMBER})\s*(?P<unit>[a-z%]*)\s*"
-    rf"(?:@\s*(?P<angle>{_NUMBER}))?\s*(?P<rest>(?:,.*)?)"
+    rf"\s*(?P<name>[a-z][a-z0-9 -]*?)\s*=\s*(?P<amount>{_NUMBER})\s*(?:/\s*(?P<parts>[1-9]\d*))?"
+    rf"\s*(?P<unit>[a-z%]*)\s*(?:@\s*(?P<angle>{_NUMBER})\s*(?:deg|°)?)?\s*(?P<rest>(?:,.*)?)"
 )
 
 
@@ -126,7 +128,7 @@ def parse(text: str) -> Fault:
     """Return a fault as typed: ``name=amount[unit][@angle][,option=value...]``.
 
     Examples: ``coma=0.3@45``, ``turned-down-edge=0.5,width=0.1``, ``miscollimation=5arcmin@90``,
-    ``roughness=0.02rms,seed=7``.
+    ``roughness=0.02rms,seed=7``, ``coma=1/4``.
 
     Raises
     ------
@@ -151,7 +153,7 @@ def parse(text: str) -> Fault:
     name = re.sub(r"^noll[ -]?(\d+)$", r"noll \1", found["name"])
     return Fault(
         name=name,
-        amount=float(found["amount"]),
+        amount=float(found["amount"]) / float(found["parts"] or 1),
         unit=found["unit"] or "",
         angle_deg=None if found["angle"] is None else float(found["angle"]),
         options=tuple(sorted(options)),
@@ -215,25 +217,26 @@ class _Sums:
         self._wedge = 0j
         self._more: dict[str, float] = {}
         self._seeing = 0.0
+        self._seed = 1
 
     def add(self, fault: Fault) -> None:
         """Add one fault."""
-        name, amount = fault.name, fault.amount
-        if name in self._plain:
-            self._plain[name] += amount
-        elif name in ("undercorrection", "overcorrection"):
-            self._plain["spherical"] += amount if name == "undercorrection" else -amount
-        elif name in _FOLDS:
-            self._vectors[name] += amount * _unit(_FOLDS[name] * fault.angle)
-        elif name == "pinched":
-            self._vectors["trefoil"] += amount * _unit(3.0 * fault.angle)
-        elif name.startswith("noll "):
-            index = int(name[5:])
+        kind = kind_of(fault.name)
+        amount = kind.sign * fault.amount
+        if kind.polynomial in _FOLDS:
+            turned = _unit(_FOLDS[kind.polynomial] * fault.angle)
+            self._vectors[kind.polynomial] += amount * turned
+        elif kind.polynomial:
+            self._plain[kind.polynomial] = self._plain.get(kind.polynomial, 0.0) + amount
+        elif fault.name.startswith("noll "):
+            index = int(fault.name[5:])
             self._noll[index] = self._noll.get(index, 0.0) + amount
-        elif name in _TERMS:
-            self._terms.append(_term(fault))
+        elif kind.term is not None:
+            self._terms.append(kind.term(fault))
+        elif kind.path is not None:
+            self._terms.append(Formed(fault=fault))
         else:
-            getattr(self, "_add_" + name.replace("-", "_"))(fault)
+            getattr(self, "_add_" + fault.name.replace("-", "_"))(fault)
 
     def _add_miscollimation(self, fault: Fault) -> None:
         if self._scope.objective != "mirror":
@@ -258,7 +261,8 @@ class _Sums:
         self._wedge += fault.amount * _unit(fault.angle)
 
     def _add_off_centre_shadow(self, fault: Fault) -> None:
-        self._shadow += 2.0 * fault.amount / 100.0 * _unit(fault.angle)
+        share = 100.0 if fault.unit == "%" else self._scope.aperture_mm
+        self._shadow += 2.0 * fault.amount / share * _unit(fault.angle)
 
     def _add_colour(self, fault: Fault) -> None:
         self._more["colour_waves"] = self._more.get("colour_waves", 0.0) + fault.amount
@@ -270,7 +274,9 @@ class _Sums:
         self._more["clip_width"] = fault.option("width") / aperture
 
     def _add_secondary(self, fault: Fault) -> None:
-        self._more["obstruction"] = fault.amount / (100.0 if fault.unit == "%" else 1.0)
+        whole = {"%": 100.0, "mm": self._scope.aperture_mm}.get(fault.unit, 1.0)
+        ratio = require_range("fault secondary", fault.amount / whole, 0.0, 0.8)
+        self._more["obstruction"] = ratio
 
     def _add_vanes(self, fault: Fault) -> None:
         self._scope = replace(self._scope, vanes=round(fault.option("count")), vane_mm=fault.amount)
@@ -278,16 +284,19 @@ class _Sums:
     def _add_seeing(self, fault: Fault) -> None:
         # Layers add: widths to the power 5/3 (r0 to the power -5/3, Fried 1966).
         self._seeing = (self._seeing ** (5.0 / 3.0) + fault.amount ** (5.0 / 3.0)) ** 0.6
+        self._seed = round(fault.option("seed"))
 
     def telescope(self) -> Telescope:
         """Return the telescope with all polynomials in its wavefront."""
-        parts: dict[str, float] = dict(self._plain)
+        parts: dict[str, Any] = dict(self._plain)
         for name, fold in _FOLDS.items():
             vector = self._vectors[name]
             parts[name] = abs(vector)
             turned = math.degrees(math.atan2(vector.imag, vector.real)) / fold
             parts[f"{name}_angle_deg"] = turned if vector else 0.0
-        return replace(self._scope, wavefront=Wavefront(noll=self._noll, **parts))
+        # What no fault adds to stays as it is: nothing of a kit's own wavefront is lost.
+        own = self._scope.wavefront
+        return replace(self._scope, wavefront=replace(own, noll=self._noll, **parts))
 
     def extras(self) -> Extras:
         """Return all that is no polynomial."""
@@ -313,29 +322,25 @@ class _Sums:
         """Return the air, one moment of it at the zenith, or None."""
         if not self._seeing:
             return None
-        return Sky(seeing_arcsec=self._seeing, altitude_deg=90.0, air="moment")
+        return Sky(seeing_arcsec=self._seeing, altitude_deg=90.0, air="moment", seed=self._seed)
 
 
 # How often a directed fault repeats around the circle.
 _FOLDS: Final[Mapping[str, int]] = {"coma": 1, "astigmatism": 2, "trefoil": 3}
-_TERMS: Final = ("turned-down-edge", "turned-up-edge", "zone", "roughness", "plume")
 
 
 def _unit(angle_deg: float) -> complex:
     return complex(math.cos(math.radians(angle_deg)), math.sin(math.radians(angle_deg)))
 
 
-def _term(fault: Fault) -> Term:
-    if fault.name == "zone":
-        return Zone(waves=fault.amount, radius=fault.option("radius"), width=fault.option("width"))
-    if fault.name == "plume":
-        return Plume(waves=fault.amount, angle_deg=fault.angle, width=fault.option("width"))
-    if fault.name == "roughness":
-        return Roughness(
-            waves=fault.amount,
-            slope=fault.option("slope"),
-            seed=round(fault.option("seed")),
-            rms=fault.unit == "rms",
-        )
-    sign = -1.0 if fault.name == "turned-down-edge" else 1.0
-    return TurnedEdge(waves=sign * fault.amount, width=fault.option("width"))
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Formed:
+    """A fault whose path error its entry in the table gives."""
+
+    fault: Fault
+
+    def path(self, x: Plane, y: Plane) -> Plane:
+        """Return the path error in waves at 550 nm at points in radii of the full circle."""
+        form = kind_of(self.fault.name).path
+        assert form is not None
+        return np.asarray(form(self.fault, x, y), np.float64)

@@ -71,10 +71,10 @@ def test_fits_file_that_is_there_is_kept(desk: Path, capsys: pytest.CaptureFixtu
 def test_poster_carries_its_printed_size(
     desk: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    from simview.picture.startest import atlas as startest_atlas
+    from simview.picture.startest import atlas_cells
 
-    few = {name: cells[:3] for name, cells in startest_atlas.CELLS.items()}
-    monkeypatch.setattr(startest_atlas, "CELLS", few)
+    few = {name: cells[:3] for name, cells in atlas_cells.CELLS.items()}
+    monkeypatch.setattr(atlas_cells, "CELLS", few)
     arguments = ["startest", "--atlas", "--telescope-type", "cassegrain", "--size", "1290x912"]
     assert run(arguments) == 0
     name, *lines = capsys.readouterr().out.splitlines()
@@ -107,7 +107,7 @@ WRONG: list[tuple[list[str], list[str]]] = [
     ([*STAR, "--fault", "roughness=0.1,seed=-1"], ["roughness seed"]),
     ([*STAR, "--fault", "roughness=0.1,seed=1e12"], ["roughness seed"]),
     ([*STAR, "--fault", "coma=29", "--travel", "40"], ["less travel or weaker faults"]),
-    (["startest", "demo:toy-refractor-50", "-f", "miscollimation=5"], ["a mirror"]),
+    (["startest", "demo:toy-refractor-50", "-f", "miscollimation=5"], ["a Newtonian"]),
     ([*STAR, "--travel", "0"], ["--travel", "0.2 to 40"]),
     ([*STAR, "--travel", "nan"], ["--travel", "nan"]),
     ([*STAR, "--positions", "0"], ["--positions", "3 to 11"]),

@@ -20,7 +20,7 @@ from simview.picture.drawing.canvas import Canvas, Size, check_size
 from simview.picture.drawing.palette import Colour
 from simview.picture.prints.printing import Progress
 from simview.picture.recipe import WHERE, reading
-from simview.picture.startest.atlas_cells import CELLS, NEAR, Cell, subject, type_of
+from simview.picture.startest.atlas_cells import NEAR, Cell, cells_for, subject, type_of
 from simview.picture.startest.figures import by_name, encircled_airy, strehl_white
 from simview.picture.startest.images import Star
 from simview.picture.startest.patterns import telescope_of
@@ -103,7 +103,7 @@ def atlas(kit: Kit, *, size: Size = A2, progress: Progress | None = None) -> She
     """
     check_size(size)
     scope = replace(telescope_of(kit), wavefront=Wavefront())
-    cells = CELLS[type_of(scope)]
+    cells = cells_for(type_of(scope))
     grid = _Grid.of(size, len(cells) + 1)
     wanted: list[tuple[float, tuple[Fault, ...]]] = [(NEAR, ())]
     for cell in cells:

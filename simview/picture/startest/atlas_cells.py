@@ -7,10 +7,14 @@ from dataclasses import dataclass
 from typing import Final
 
 from simview.kit import Kit, Telescope
+from simview.telescope.catalogue import KINDS
 
 # Travel that shows a wavefront best, and that which shows the pupil's outline, waves. Choices.
 NEAR: Final = 4.0
 FAR: Final = 8.0
+
+# Weak, middling, strong.
+_STRENGTHS: Final = 3
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -104,6 +108,22 @@ _NAMES: Final = {
     "cassegrain": "Cassegrain reflector",
     "refractor": "Refractor",
 }
+
+
+def cells_for(telescope_type: str) -> tuple[Cell, ...]:
+    """Return a type's cells, and those of faults whose table entry states strengths."""
+    cells = CELLS[telescope_type]
+    there = {cell.fault.partition("=")[0] for cell in cells}
+    more = [
+        Cell(
+            fault=f"{name}={{}}{'@60' if kind.directed else ''}",
+            amounts=(kind.strengths[0], kind.strengths[1], kind.strengths[2]),
+            unit=next(iter(kind.units)),
+        )
+        for name, kind in KINDS.items()
+        if len(kind.strengths) == _STRENGTHS and name not in there
+    ]
+    return (*cells, *more)
 
 
 def subject(telescope_type: str) -> Kit:

@@ -15,7 +15,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from simview.errors import ChoiceError, RangeError, require_range
+from simview.errors import ChoiceError, FitError, RangeError, require_range
 from simview.kit import Kit, Telescope, Wavefront
 from simview.picture import captions
 from simview.picture.startest.images import Star
@@ -93,6 +93,7 @@ class StarTest:
 
     def __post_init__(self) -> None:
         telescope_of(self.kit)
+        check_faults(self.kit, self.faults)
         require_range("--travel", self.travel_waves, 0.2, 40.0, unit="waves")
         whole = isinstance(self.positions, int) and not isinstance(self.positions, bool)
         if not whole or self.positions not in range(FEWEST, MOST + 1, 2):
@@ -110,7 +111,12 @@ class StarTest:
 
     @property
     def perfect(self) -> Telescope:
-        """The same pupil and glass without faults."""
+        """The same pupil without any error, and without any colour."""
+        return replace(self.scope, wavefront=Wavefront(), objective="mirror")
+
+    @property
+    def faultless(self) -> Telescope:
+        """The same pupil and the same glass without faults."""
         return replace(self.scope, wavefront=Wavefront())
 
     def afflicted(self) -> Afflicted:
@@ -128,6 +134,25 @@ class StarTest:
     def light(self) -> StarColour:
         """Return the star's light, cut finely enough for the travel."""
         return star_colour(self.colour, defocus_waves=self.travel_waves)
+
+
+def check_faults(kit: Kit, faults: Sequence[Fault]) -> None:
+    """Refuse what is not known of a kit's layout.
+
+    Raises
+    ------
+    FitError
+        For a primary out of line in anything but a Newtonian: coma would then come from two
+        mirrors, or a corrector, and be another.
+    """
+    tilted = any(fault.name == "miscollimation" for fault in faults)
+    if tilted and kit.layout not in (None, "newtonian"):
+        raise FitError(
+            "fault miscollimation",
+            got=f"layout {kit.layout!r}",
+            allowed="a Newtonian: its relation is that of a single paraboloid",
+            remedy="give the coma itself, for example coma=0.5@90",
+        )
 
 
 def telescope_of(kit: Kit) -> Telescope:
@@ -372,8 +397,8 @@ def in_users_terms(error: RangeError) -> RangeError:
         return error
     return RangeError(
         "faults and travel together",
-        got=error.got,
-        allowed=error.allowed,
+        got="a star too wide for its pattern to be computed",
+        allowed="what a pupil of 2048 samples across can hold",
         remedy="take less travel or weaker faults",
     )
 

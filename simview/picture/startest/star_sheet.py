@@ -7,6 +7,7 @@ against radius, the wavefront, the figures beside a perfect telescope's, and wha
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from typing import Any, Final
 
 from simview.errors import RangeError
@@ -29,10 +30,16 @@ from simview.picture.startest.figures import (
 )
 from simview.picture.startest.layout import HEADING, Layout
 from simview.picture.startest.patterns import StarTest, StarViews, in_users_terms
-from simview.picture.startest.words import StarWords, in_words, own_faults, words_for
+from simview.picture.startest.words import (
+    StarWords,
+    colour_words,
+    in_words,
+    own_faults,
+    words_for,
+)
 from simview.picture.views.compose import FOOTER, Sheet
 from simview.picture.views.single import READER_HEIGHTS
-from simview.telescope.faults import parse
+from simview.telescope.faults import kind_of, parse
 from simview.telescope.quality import wavefront_map
 
 # Type of the three sentences, units: wanted, and the least.
@@ -61,9 +68,8 @@ def _startest(test: StarTest, size: Size, tell: Progress) -> Sheet:
     views = StarViews(test=test, sizes=layout.sizes(size))
     views.check()
     tell(0.0, "figures")
-    own = figures_of(views.afflicted.scope, extras=views.afflicted.extras, sky=views.afflicted.sky)
-    best = figures_of(test.perfect)
-    words = words_for(worst_fault(test.scope, test.faults), test.scope)
+    figures = Beside.of(views)
+    words = sheet_words(test, figures)
     tell(0.3, "the strip")
     canvas = Canvas(size)
     sheet.draw_words(canvas, _sheet_words(views))
@@ -71,24 +77,87 @@ def _startest(test: StarTest, size: Size, tell: Progress) -> Sheet:
     tell(0.6, "the cone of light")
     _draw_cut(canvas, layout, views)
     tell(0.9, "charts")
-    _draw_charts(canvas, layout, views, (own, best), words)
+    _draw_charts(canvas, layout, views, figures, words)
     tell(1.0, "done")
     return Sheet(
         image=canvas.image,
-        figures=numbers(test, own, best),
+        figures=numbers(test, figures),
         recipe=recipe(test, size),
         remarks=_remarks(views),
     )
 
 
-def numbers(test: StarTest, own: StarFigures, best: StarFigures) -> dict[str, Any]:
-    """Return the figures for JSON: this telescope, then the same one without any fault."""
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Beside:
+    """The figures of a sheet, side by side.
+
+    Parameters
+    ----------
+    own
+        This telescope alone, without air.
+    aired
+        The same with the air that was asked for; None without air.
+    glass
+        The same glass without any fault.
+    best
+        The same pupil without fault and without colour.
+    """
+
+    own: StarFigures
+    aired: StarFigures | None
+    glass: StarFigures
+    best: StarFigures
+
+    @classmethod
+    def of(cls, views: StarViews) -> Beside:
+        """Compute them."""
+        found, test = views.afflicted, views.test
+        best = figures_of(test.perfect)
+        return cls(
+            own=figures_of(found.scope, extras=found.extras),
+            aired=None
+            if found.sky is None
+            else figures_of(found.scope, extras=found.extras, sky=found.sky, with_contrast=False),
+            glass=best if test.scope.objective == "mirror" else figures_of(test.faultless),
+            best=best,
+        )
+
+
+# Strehl ratios in white and in green light that differ by less are one. A choice.
+_COLOURLESS: Final = 0.02
+
+
+def sheet_words(test: StarTest, figures: Beside) -> StarWords:
+    """Return the words for what the pattern shows: the worst fault's, or the glass's own colour."""
+    worst = worst_fault(test.scope, test.faults)
+    colour = figures.glass.strehl - figures.glass.strehl_white > _COLOURLESS
+    if worst is None and colour and test.colour == "white":
+        return colour_words()
+    return words_for(worst, test.scope)
+
+
+def numbers(test: StarTest, figures: Beside) -> dict[str, Any]:
+    """Return the figures for JSON: this telescope, then the same one without any fault.
+
+    Where air was asked for, `strehl`, `strehl_white` and `encircled_airy` are with it, and their
+    names with `_alone` are the telescope's own; `of` says so.
+    """
+    own, best = figures.own, figures.glass
+    first = own.row(test.faults) | {"of": "telescope alone"}
+    if figures.aired is not None:
+        aired = figures.aired
+        first |= {
+            "of": "one moment of air before the telescope; wavefront and contrast: telescope alone"
+        }
+        for name in ("strehl", "strehl_white", "encircled_airy"):
+            first[f"{name}_alone"] = getattr(own, name)
+            first[name] = getattr(aired, name)
     steps = zip(test.travel().tolist(), test.travel_mm().tolist(), strict=True)
     kit = own_faults(test.scope.wavefront)
     return {
         "rows": [
-            own.row(test.faults) | {"kit_faults": by_name(kit)},
-            best.row(()) | {"kit_faults": {}},
+            first | {"kit_faults": by_name(kit)},
+            best.row(()) | {"of": "same glass, no fault", "kit_faults": {}},
         ],
         "travel": [{"waves": waves, "mm": mm} for waves, mm in steps],
         "faults_typed": " ".join(map(str, test.faults)),
@@ -180,7 +249,7 @@ def _sheet_words(views: StarViews) -> SheetText:
         f"f/{scope.focal_ratio:.3g}: one wave of defocus (550 nm, peak to valley) is "
         f"{text.figure(abs(test.travel_mm()[0] / test.travel_waves))} mm. {exposed} "
         f"Discs are life size at {text.times(views.power)}, seen from {READER_HEIGHTS:g} sheet "
-        f"heights away. The brightness of the cone is compressed. {_stopped(scope)}"
+        f"heights away. The brightness of the cone is compressed. {_turned(test)}{_stopped(scope)}"
         + (
             f"The kit's own faults are in: {own}."
             if own
@@ -193,6 +262,27 @@ def _sheet_words(views: StarViews) -> SheetText:
         caption=caption,
         footer=FOOTER,
     )
+
+
+def _turned(test: StarTest) -> str:
+    """Return how the pictures are turned, and where a directed fault lies on the telescope."""
+    views = "As on the sky, seen along the tube from the mirror's back (a lens: from the eyepiece)"
+    angles = [fault.angle for fault in test.faults if kind_of(fault.name).directed]
+    if not angles:
+        return f"{views}; an eyepiece or diagonal turns or mirrors it. "
+    places = ", ".join(
+        f"{angle:g}° is {clock(angle)} on a clock face there, {clock(180.0 - angle)} from the front"
+        for angle in dict.fromkeys(angles)
+    )
+    return f"{views}: {places}; an eyepiece turns it. "
+
+
+def clock(angle_deg: float) -> str:
+    """Return a direction, anticlockwise from the right, as an hour on a clock's face."""
+    hour = (3.0 - angle_deg / 30.0) % 12.0
+    half = round(2.0 * hour) / 2.0 % 12.0
+    whole = int(half) or 12
+    return f"half past {whole}" if half != int(half) else f"{whole} o'clock"
 
 
 def _stopped(scope: Telescope) -> str:
@@ -283,7 +373,7 @@ def _draw_charts(
     canvas: Canvas,
     layout: Layout,
     views: StarViews,
-    figures: tuple[StarFigures, StarFigures],
+    figures: Beside,
     words: StarWords,
 ) -> None:
     profile, waves, beside, told = layout.columns(canvas.unit)
@@ -310,10 +400,11 @@ def _draw_beside(
     area: Area,
     layout: Layout,
     views: StarViews,
-    figures: tuple[StarFigures, StarFigures],
+    figures: Beside,
 ) -> None:
     """Draw the perfect telescope, small, and the figures of both."""
-    heading(canvas, area, "A perfect telescope")
+    lens = views.test.scope.objective != "mirror"
+    heading(canvas, area, "Perfect, free of colour" if lens else "A perfect telescope")
     top = round(area.top + canvas.px(HEADING))
     side = layout.small
     gap = (area.width - 3 * side) / 2
@@ -327,30 +418,36 @@ def _draw_beside(
     y = top + side + canvas.px(8)
     head = (area.right, y + size)
     canvas.write(head, "here (perfect)", size, colour=SOFT, align="right")
-    sheet.draw_rows(canvas, _rows(*figures), (area.left, y + canvas.px(26)), area.width, size)
+    sheet.draw_rows(canvas, _rows(figures), (area.left, y + canvas.px(26)), area.width, size)
 
 
-def _rows(own: StarFigures, best: StarFigures) -> Sequence[tuple[str, str]]:
-    rows = [
-        ("Strehl ratio", f"{own.strehl:.2f} ({best.strehl:.2f})"),
-        *_white_row(own, best),
-        ("RMS error", f"{own.rms_waves:.3f} waves (0)"),
+def _rows(figures: Beside) -> Sequence[tuple[str, str]]:
+    """Return the table beside the perfect telescope; each row says what it is of."""
+    own, best = figures.own, figures.best
+    alone = "" if figures.aired is None else ", no air"
+    rows = [(f"Strehl ratio{alone}", f"{own.strehl:.2f} ({best.strehl:.2f})")]
+    if figures.aired is not None:
+        rows.append(("Strehl, this air", f"{figures.aired.strehl:.2f}"))
+    rows += _white_rows(figures)
+    rows += [
+        (f"RMS error{alone}", f"{own.rms_waves:.3f} waves (0)"),
         (
-            "light in Airy disc",
+            f"in Airy disc{alone}" if alone else "light in Airy disc",
             f"{100 * own.encircled_airy:.0f} ({100 * best.encircled_airy:.0f}) %",
         ),
     ]
-    if own.contrast is not None and best.contrast is not None:
-        pair = (own.contrast.equivalent_aperture_mm, best.contrast.equivalent_aperture_mm)
-        rows.append(("contrast as of", f"{pair[0]:.0f} ({pair[1]:.0f}) mm"))
     return rows
 
 
-def _white_row(own: StarFigures, best: StarFigures) -> list[tuple[str, str]]:
-    """Return the row on white light, where colour makes it another than that on green light."""
-    if max(abs(f.strehl_white - f.strehl) for f in (own, best)) < 0.02:
+def _white_rows(figures: Beside) -> list[tuple[str, str]]:
+    """Return the rows on white light, where colour makes it another than that on green light."""
+    own, glass, best = figures.own, figures.glass, figures.best
+    if max(abs(f.strehl_white - f.strehl) for f in (own, glass)) < _COLOURLESS:
         return []
-    return [("in white light", f"{own.strehl_white:.2f} ({best.strehl_white:.2f})")]
+    rows = [("in white light", f"{own.strehl_white:.2f} ({best.strehl_white:.2f})")]
+    if glass.strehl_white - own.strehl_white > 0.005:
+        rows.append(("same glass, no fault", f"{glass.strehl_white:.2f}"))
+    return rows
 
 
 def _draw_told(canvas: Canvas, area: Area, words: StarWords, title: str) -> None:

@@ -10,12 +10,21 @@ from pathlib import Path
 from typing import Final
 
 from simview.kit import Telescope, Wavefront
-from simview.telescope.faults import Fault
+from simview.telescope.faults import Fault, kind_of
 
 _FILE: Final = Path(__file__).parents[1] / "data" / "star_faults.toml"
 
-# The key of a telescope without fault.
+# The key of a telescope without fault, and of one whose glass alone shows colour.
 NONE: Final = "none"
+OWN_COLOUR: Final = "own-colour"
+
+# What is said of a fault whose entry in the table says less.
+_GENERAL: Final = {
+    "short": "compare it with the faultless one",
+    "look": "Compare the discs on both sides of focus with those of the perfect telescope.",
+    "means": "Its form stands in the list of faults; other faults may look much like it.",
+    "do": "Find out first whether it turns with the telescope, the eyepiece or your head.",
+}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -40,11 +49,21 @@ def _table() -> Mapping[str, Mapping[str, str]]:
 
 def words_for(fault: Fault | None, scope: Telescope) -> StarWords:
     """Return the words for a fault of a telescope; None is no fault."""
-    row = dict(_table()[key_of(fault)])
+    key = key_of(fault)
+    row = dict(_table().get(key) or _GENERAL | {"title": _titled(key)} | dict(kind_of(key).words))
     cure = row.pop("do_lens", row["do"])
     if scope.objective != "mirror":
         row["do"] = cure
     return StarWords(**row)
+
+
+def colour_words() -> StarWords:
+    """Return the words for a lens whose only error is the colour of its glass."""
+    return StarWords(**_table()[OWN_COLOUR])
+
+
+def _titled(name: str) -> str:
+    return name.replace("-", " ").capitalize()
 
 
 def key_of(fault: Fault | None) -> str:

@@ -7,7 +7,10 @@ import pytest
 
 import simview
 from simview.picture.startest.atlas_cells import CELLS
-from simview.picture.startest.words import in_words, key_of, own_faults, words_for
+from simview.picture.startest.layout import Layout
+from simview.picture.startest.patterns import StarTest, StarViews
+from simview.picture.startest.star_sheet import Beside, clock, numbers, sheet_words
+from simview.picture.startest.words import StarWords, in_words, key_of, own_faults, words_for
 from simview.telescope.catalogue import KINDS
 from simview.telescope.faults import Fault, apply_faults, parse
 from simview.telescope.focus import through_focus
@@ -71,6 +74,43 @@ def test_signs_decide_between_what_is_named_apart() -> None:
     assert key_of(parse("spherical=-0.2")) == "overcorrection"
     assert key_of(parse("coma=0")) == "none"
     assert key_of(None) == "none"
+
+
+def test_achromat_without_fault_is_not_said_to_be_the_same_on_both_sides() -> None:
+    words = shown_words(LENS)
+    assert "coloured" in words.look
+    assert "same" not in words.look
+    assert shown_words(MIRROR).look.endswith("round and evenly lit.")
+
+
+def shown_words(scope: simview.Telescope) -> StarWords:
+    test = StarTest(kit=simview.Kit(telescope=scope))
+    views = StarViews(test=test, sizes=Layout.of((960, 540), 7).sizes((960, 540)))
+    return sheet_words(test, Beside.of(views))
+
+
+@pytest.mark.parametrize(
+    ("angle", "hour"), [(0, "3 o'clock"), (90, "12 o'clock"), (60, "1 o'clock"), (-90, "6 o'clock")]
+)
+def test_clock_face_runs_the_other_way_than_angles(angle: float, hour: str) -> None:
+    assert clock(angle) == hour
+
+
+def test_figures_with_air_say_what_they_are_of() -> None:
+    views = StarViews(
+        test=StarTest(kit=simview.Kit(telescope=MIRROR), faults=(parse("seeing=2"),)),
+        sizes=Layout.of((960, 540), 7).sizes((960, 540)),
+    )
+    row = numbers(views.test, Beside.of(views))["rows"][0]
+    assert row["strehl"] < 0.8 < row["strehl_alone"]
+    assert "air" in row["of"]
+
+
+@pytest.mark.parametrize("layout", ["cassegrain", "other"])
+def test_paraboloids_coma_is_refused_for_other_layouts(layout: str) -> None:
+    kit = simview.Kit(telescope=MIRROR, layout=layout)
+    with pytest.raises(simview.SimviewError, match="single paraboloid"):
+        StarTest(kit=kit, faults=(parse("miscollimation=1mm"),))
 
 
 def test_lens_gets_another_cure_than_a_mirror() -> None:

@@ -8,7 +8,7 @@ import pytest
 from simview.errors import SimviewError
 from simview.picture import again
 from simview.picture.drawing.palette import contrast
-from simview.picture.startest import atlas as startest_atlas
+from simview.picture.startest import atlas_cells
 from simview.picture.startest.atlas import (
     A2,
     DPI,
@@ -66,7 +66,7 @@ def test_poster_is_white_paper_with_its_printed_size_inside(poster) -> None:
 
 def test_poster_made_again_is_the_same(monkeypatch) -> None:
     few = {name: cells[:3] for name, cells in CELLS.items()}
-    monkeypatch.setattr(startest_atlas, "CELLS", few)
+    monkeypatch.setattr(atlas_cells, "CELLS", few)
     first = atlas(subject("refractor"), size=SMALL)
     second = again.redo(first.recipe)
     assert len(first.figures["rows"]) == 10

@@ -1,0 +1,77 @@
+"""One entry in the table is a whole fault: followed as the guide for contributors says."""
+
+from __future__ import annotations
+
+import math
+import re
+from pathlib import Path
+
+import pytest
+
+import simview
+from simview.picture.startest.atlas_cells import cells_for
+from simview.picture.startest.words import words_for
+from simview.telescope import catalogue, faults
+from simview.telescope.faults import apply_faults, parse
+from simview.telescope.quality import rms_waves, strehl
+
+SCOPE = simview.Telescope(
+    aperture_mm=150.0,
+    focal_length_mm=750.0,
+    wavefront=simview.Wavefront(spherical=0.1, astigmatism=0.1, noll={11: 0.02}),
+)
+
+
+def entry_in_the_guide() -> str:
+    """The code that the guide tells a contributor to write."""
+    guide = Path(simview.__file__).parents[1] / "DEVELOPERS.md"
+    part = guide.read_text(encoding="utf-8").partition("## Add a fault of the optics")[2]
+    found = re.search(r"```python\n(.*?)```", part, re.DOTALL)
+    assert found
+    return found[1]
+
+
+@pytest.fixture
+def _table_with_it(monkeypatch: pytest.MonkeyPatch) -> None:
+    more = eval("{" + entry_in_the_guide() + "}", vars(catalogue))
+    table = {**catalogue.KINDS, **more}
+    for module in (catalogue, faults):
+        monkeypatch.setattr(module, "KINDS", table)
+    monkeypatch.setattr("simview.picture.startest.atlas_cells.KINDS", table)
+
+
+@pytest.mark.usefixtures("_table_with_it")
+def test_entry_of_the_guide_is_a_fault_everywhere() -> None:
+    fault = parse("saddle=1/2@30deg")
+    found = apply_faults(SCOPE, (fault,))
+    # Nothing of the kit's own wavefront is lost, and the fault costs light.
+    assert found.scope.wavefront == SCOPE.wavefront
+    assert strehl(found.scope, extras=found.extras) < strehl(SCOPE) - 0.02
+    # r^4 sin 4t of amount 1/2 peak to valley: RMS = A / 2 / sqrt(10) over a clear circle (the
+    # integral of r^8 sin^2 over the disc is 1/10 of its area), within the sampling's 1 %.
+    bare = simview.Telescope(aperture_mm=150.0, focal_length_mm=750.0)
+    alone = apply_faults(bare, (fault,))
+    expected = 0.25 / math.sqrt(10.0)
+    assert rms_waves(alone.scope, extras=alone.extras) == pytest.approx(expected, rel=0.01)
+    assert words_for(fault, SCOPE).title == "A saddle"
+    for kind in ("newtonian", "refractor", "cassegrain"):
+        assert any(cell.fault.startswith("saddle=") for cell in cells_for(kind))
+
+
+def test_fractions_and_degrees_are_read() -> None:
+    fault = parse("coma=1/4@30deg")
+    assert (fault.amount, fault.angle_deg) == (0.25, 30.0)
+    assert parse(str(fault)) == fault
+
+
+def test_shadow_and_secondary_take_millimetres() -> None:
+    found = apply_faults(SCOPE, (parse("secondary=45mm"), parse("off-centre-shadow=7.5mm@0")))
+    assert found.extras.obstruction == pytest.approx(0.3)
+    assert found.extras.shadow_x == pytest.approx(0.1)
+    with pytest.raises(simview.SimviewError, match="secondary"):
+        apply_faults(SCOPE, (parse("secondary=149mm"),))
+
+
+def test_seeing_takes_a_seed() -> None:
+    seeds = [apply_faults(SCOPE, (parse(f"seeing=1,seed={k}"),)).sky for k in (3, 4)]
+    assert [sky.seed for sky in seeds if sky is not None] == [3, 4]
