@@ -27,6 +27,7 @@ ABOUT: Final = "Computes what an eye really sees through a small telescope, and 
 # The order in the list of commands; one that is not named here comes last.
 _ORDER: Final = (
     "demo",
+    "live",
     "view",
     "ladder",
     "compare",

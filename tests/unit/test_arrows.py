@@ -31,6 +31,7 @@ LEVELS = [
     {"view"},
     {"picture"},
     {"advice"},
+    {"live"},
     {"cli"},
     {"__main__"},
 ]

@@ -96,25 +96,30 @@ def develop_all(
     exposures = _expose_all(wanted, progress)
     if progress is not None:
         progress(len(wanted) / (len(wanted) + 1), "printing")
-    exposed = [_Exposed(p.view, e, tone.levels(e)) for p, e in zip(wanted, exposures, strict=True)]
+    exposed = [measured(p.view, e) for p, e in zip(wanted, exposures, strict=True)]
     if display.adapt == "each":
         groups = [[other for other in exposed if other.view is one.view] for one in exposed]
-        adaptations = [_adapt(group, display) for group in groups]
+        adaptations = [adapt_to(group, display) for group in groups]
     else:
-        adaptations = [_adapt(exposed, display)] * len(exposed)
+        adaptations = [adapt_to(exposed, display)] * len(exposed)
     panels = tuple(
-        edged(
-            tone.develop(
-                each.exposure.retina(_star_factors(each, adaptation)),
-                adaptation.for_view(*_of_its_view(each, exposed)),
-            ),
-            each.exposure.orientation,
-        )
+        developed(each, exposed, adaptation)
         for each, adaptation in zip(exposed, adaptations, strict=True)
     )
     if progress is not None:
         progress(1.0, "done")
     return Prints(panels=panels, adaptation=adaptations[0])
+
+
+def developed(each: Exposed, exposed: Sequence[Exposed], adaptation: tone.Adaptation) -> Print:
+    """Print one exposed panel; `exposed` holds all panels of its view, itself among them."""
+    return edged(
+        tone.develop(
+            each.exposure.retina(_star_factors(each, adaptation)),
+            adaptation.for_view(*_of_its_view(each, exposed)),
+        ),
+        each.exposure.orientation,
+    )
 
 
 def _expose_all(wanted: Sequence[Wanted], progress: Progress | None) -> list[Exposure]:
@@ -158,7 +163,9 @@ def edged(picture: Print, orientation: Orientation) -> Print:
 _DARK_SKY_MAG: Final = 6.0
 
 
-class _Exposed(NamedTuple):
+class Exposed(NamedTuple):
+    """A panel on the retina, and how bright it is; `measured` makes one."""
+
     view: View
     exposure: Exposure
     levels: tone.Levels
@@ -170,13 +177,18 @@ class _Exposed(NamedTuple):
         return _DARK_SKY_MAG if limit is None else limit
 
 
-def _of_its_view(each: _Exposed, exposed: Sequence[_Exposed]) -> tuple[float, tone.Levels]:
+def measured(view: View, exposure: Exposure) -> Exposed:
+    """Return an exposure with its levels of light."""
+    return Exposed(view, exposure, tone.levels(exposure))
+
+
+def _of_its_view(each: Exposed, exposed: Sequence[Exposed]) -> tuple[float, tone.Levels]:
     """Return the brightest surface of a panel's view, and the view's widest panel for its sky."""
     same = [other.levels for other in exposed if other.view is each.view]
     return max(level.white_td for level in same), max(same, key=lambda level: level.extent_deg)
 
 
-def _adapt(exposed: Sequence[_Exposed], display: Display) -> tone.Adaptation:
+def adapt_to(exposed: Sequence[Exposed], display: Display) -> tone.Adaptation:
     """Set one adaptation for these panels."""
     spots = np.concatenate([each.exposure.star_spots() for each in exposed])
     faintest = [math.log(each.exposure.spot_of(each.limit)) for each in exposed]
@@ -190,7 +202,7 @@ def _adapt(exposed: Sequence[_Exposed], display: Display) -> tone.Adaptation:
     return tone.adapt([each.levels for each in exposed], star_peaks_td=spots, reader=reader)
 
 
-def _star_factors(each: _Exposed, adaptation: tone.Adaptation) -> NDArray[np.float64]:
+def _star_factors(each: Exposed, adaptation: tone.Adaptation) -> NDArray[np.float64]:
     """Return what each star's light is multiplied by, so that its print's middle fits its spot.
 
     The spot is the star's for the eye; so a star prints as bright in a wide view of large pixels

@@ -1,0 +1,43 @@
+"""A page in the browser to drag, show and decide on."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+from typer import Argument, Option
+
+from simview.cli import complete
+from simview.errors import require_range
+
+EXAMPLES = ("", "kit.toml", "demo:toy-refractor-50 demo:tabletop-150 --port 8500")
+DEMO = ()
+
+
+def command(
+    kits: Annotated[
+        list[str] | None,
+        Argument(
+            metavar="[KIT...]",
+            help="Kit files (TOML) to have on the page beside the demo's.",
+            autocompletion=complete.kits,
+            show_default=False,
+        ),
+    ] = None,
+    port: Annotated[
+        int | None,
+        Option(metavar="N", help="Of this machine, 1 to 65535; any free one if left out."),
+    ] = None,
+    browser: Annotated[
+        bool, Option("--browser/--no-browser", help="Open the page in the browser.")
+    ] = True,
+) -> None:
+    """Open a page in the browser on which views can be dragged, compared and judged.
+
+    It is served by this machine to itself alone, until Ctrl-C.
+    """
+    if port is not None:
+        require_range("--port", port, 1, 65535)
+    from simview.live.kits import Table
+    from simview.live.serve import serve
+
+    serve(Table.laid(kits or ()), port=port, browser=browser)

@@ -1,0 +1,177 @@
+"""The doors of the page: its files, its line, and what it sends."""
+
+from __future__ import annotations
+
+import asyncio
+import json
+from collections.abc import Awaitable, Callable
+from concurrent.futures import ThreadPoolExecutor
+from functools import partial
+from pathlib import Path
+from typing import Any, Final, TypeVar
+from urllib.parse import quote
+
+from starlette.applications import Starlette
+from starlette.requests import ClientDisconnect, Request
+from starlette.responses import JSONResponse, Response
+from starlette.routing import Route, WebSocketRoute
+from starlette.websockets import WebSocket
+
+from simview.errors import SimviewError
+from simview.kit import AIR_KINDS
+from simview.live import frames, keep, offers
+from simview.live.guard import KEYED, App, Guard
+from simview.live.kits import Table
+from simview.live.socket import answered, frame, talk
+from simview.live.wish import SeeWish, checked
+from simview.picture.save import plain
+from simview.scene.targets import entries
+from simview.workers import WORKERS
+
+PAGE: Final = Path(__file__).parent / "page"
+_KINDS: Final = {
+    ".js": "text/javascript",
+    ".css": "text/css",
+    ".woff2": "font/woff2",
+    ".svg": "image/svg+xml",
+}
+Answer = TypeVar("Answer")
+
+
+class House:
+    """All that the doors share: the table, and the workers that compute beside the event loop."""
+
+    def __init__(self, table: Table, key: str) -> None:
+        self.table, self.key = table, key
+        self._pool = ThreadPoolExecutor(WORKERS, thread_name_prefix="simview-live")
+        # First come, first served: so many pages are each served in turn.
+        self._turn = asyncio.Semaphore(WORKERS)
+
+    async def do(self, work: Callable[[], Answer]) -> Answer:
+        """Return what `work` returns, computed beside the event loop when its turn comes."""
+        async with self._turn:
+            return await asyncio.get_running_loop().run_in_executor(self._pool, work)
+
+    def close(self) -> None:
+        """Let nothing further begin."""
+        self._pool.shutdown(wait=False, cancel_futures=True)
+
+
+def app(table: Table, *, key: str, hosts: frozenset[str]) -> App:
+    """Return the whole server behind its guard.
+
+    Parameters
+    ----------
+    table
+        The kits.
+    key
+        The link's own word.
+    hosts
+        ``host:port`` under which it may be called.
+    """
+    house = House(table, key)
+    routes = [
+        Route("/", partial(_page, house)),
+        Route("/start", partial(_start, house)),
+        WebSocketRoute("/line", partial(_line, house)),
+        Route("/keep", _sent(partial(_keep, house)), methods=["POST"]),
+        Route("/kit", _sent(partial(_kit, house)), methods=["POST"]),
+        Route("/offer", _sent(partial(_offer, house)), methods=["POST"]),
+        Route("/answer", _sent(partial(_answer, house)), methods=["POST"]),
+        Route("/{name:path}", _file),
+    ]
+    return Guard(Starlette(routes=routes), key=key, hosts=hosts)
+
+
+async def _page(house: House, request: Request) -> Response:
+    text = (PAGE / "index.html").read_text(encoding="utf-8")
+    return Response(text.replace("{home}", f"{KEYED}{quote(house.key)}"), media_type="text/html")
+
+
+async def _file(request: Request) -> Response:
+    place = (PAGE / request.path_params["name"]).resolve()
+    if place.suffix not in _KINDS or not place.is_relative_to(PAGE) or not place.is_file():
+        return Response("There is no such file.", 404, media_type="text/plain")
+    return Response(place.read_bytes(), media_type=_KINDS[place.suffix])
+
+
+async def _start(house: House, request: Request) -> Response:
+    seen = [
+        {"name": each.name, "title": each.title, "kind": each.kind, "teaches": each.teaches}
+        for each in entries()
+        if not each.free
+    ]
+    return JSONResponse({"kits": house.table.told(), "targets": seen, "airs": _airs()})
+
+
+def _airs() -> list[str]:
+    """Return the kinds of air, those that an eye has before the photographer's."""
+    first = ("best", "typical", "moment")
+    known = [word for word in first if word in AIR_KINDS]
+    return [*known, *(word for word in AIR_KINDS if word not in known)]
+
+
+async def _line(house: House, socket: WebSocket) -> None:
+    async def work(text: str) -> bytes:
+        return await house.do(partial(answered, partial(_frame, house), text))
+
+    await talk(socket, work)
+
+
+def _frame(house: House, text: str) -> bytes:
+    shown = frames.see(checked(SeeWish, _json(text)), house.table)
+    return frame(shown.header, shown.pictures)
+
+
+def _json(text: str | bytes) -> Any:
+    try:
+        return json.loads(text)
+    except (ValueError, RecursionError):
+        raise SimviewError("the wish", got=text[:60], allowed="JSON") from None
+
+
+_Door = Callable[[Request, bytes], Awaitable[Response]]
+
+
+def _sent(door: _Door) -> Callable[[Request], Awaitable[Response]]:
+    """Return a door that takes a body, and answers wrong input with its one sentence."""
+
+    async def come_in(request: Request) -> Response:
+        try:
+            return await door(request, await request.body())
+        except SimviewError as error:
+            return JSONResponse({"error": str(error)}, 422)
+        except ClientDisconnect:
+            return JSONResponse({"error": "That is too large."}, 413)
+
+    return come_in
+
+
+def _name(request: Request) -> str:
+    return request.query_params.get("name", "")[:200]
+
+
+async def _keep(house: House, request: Request, body: bytes) -> Response:
+    wish = checked(SeeWish, _json(body))
+    kept = await house.do(partial(keep.keep, wish, house.table))
+    told = {"x-command": quote(kept.command), "x-name": quote(kept.name)}
+    return Response(kept.png, media_type="image/png", headers=told)
+
+
+async def _kit(house: House, request: Request, body: bytes) -> Response:
+    try:
+        text = body.decode("utf-8-sig")
+    except UnicodeDecodeError:
+        raise SimviewError("kit file is not UTF-8 text", where=_name(request)) from None
+    word = house.table.add_text(text, _name(request))
+    return JSONResponse({"word": word, "kits": house.table.told()})
+
+
+async def _offer(house: House, request: Request, body: bytes) -> Response:
+    judged = await house.do(partial(offers.judge, body, _name(request), house.table))
+    return JSONResponse(plain(judged))
+
+
+async def _answer(house: House, request: Request, body: bytes) -> Response:
+    page = await house.do(partial(offers.answer_page, body, _name(request)))
+    return Response(page, media_type="text/plain")

@@ -1,0 +1,213 @@
+"""Room one's pictures: a wish in, pictures and figures out, by the functions of the commands."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Any, Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from simview.eyepiece.train import choices
+from simview.kit import Kit, Observer, Sky
+from simview.live.kits import Table
+from simview.live.wish import SeeWish, Side
+from simview.picture import captions
+from simview.picture.marks import Marks, marks
+from simview.picture.prints import tone
+from simview.picture.prints.display import Display
+from simview.picture.prints.printing import Exposed, Wanted, adapt_to, developed, measured
+from simview.picture.views.bands import State, wordings
+from simview.scene.scene import Target
+from simview.scene.targets import target
+from simview.view import View, look
+
+# Apparent angle across the frame "middle", deg: 60 pixels a degree on a picture of 720. A choice.
+MIDDLE_DEG: Final = 12.0
+
+# A picture while a control is dragged against one at rest. A choice.
+DRAG_SHARE: Final = 0.5
+LEAST_DRAG_PX: Final = 200
+
+# Scale of the coarse whole field that tells how bright a view is, pixels per degree, and the
+# side of the close-up that tells how bright its object is.
+FIELD_SCALE: Final = 6.0
+GAUGE_PX: Final = 96
+
+# Least width of a star, in shares of the picture's side: 3 of 1080, as on a sheet.
+STAR_SHARE: Final = 3.0 / 1080.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Shown:
+    """What goes back to the page: words and figures, and a picture a side.
+
+    Parameters
+    ----------
+    header
+        Ready for JSON.
+    pictures
+        Each (n, n, 3) sRGB.
+    """
+
+    header: dict[str, Any]
+    pictures: tuple[NDArray[np.uint8], ...]
+
+
+def see(wish: SeeWish, table: Table) -> Shown:
+    """Return the views that a page asked for.
+
+    Raises
+    ------
+    SimviewError
+        For a kit, an object or a value that cannot be.
+    """
+    sky, observer = wish.air.sky(), wish.observer()
+    subject = subject_of(wish.target)
+    kits = [table.find(side.kit).kit for side in wish.sides]
+    views = [
+        look(kit, subject, power=power_of(kit, side), sky=sky, observer=observer)
+        for kit, side in zip(kits, wish.sides, strict=True)
+    ]
+    side_px = _side(wish)
+    scales = _scales(wish, views, side_px)
+    families = [_family(view, scale, side_px) for view, scale in zip(views, scales, strict=True)]
+    display = Display(adapt=wish.adapt)
+    pictures = []
+    for family in families:
+        if wish.adapt == "each":
+            adaptation = adapt_to(family, display)
+        else:
+            adaptation = _common(tuple(dict.fromkeys(kits)), wish.target, sky, observer, display)
+        pictures.append(developed(family[-1], family, adaptation))
+    told = [
+        _told(view, kit, scale, sky, observer)
+        for view, kit, scale in zip(views, kits, scales, strict=True)
+    ]
+    return Shown(
+        header={
+            "number": wish.number,
+            "drag": wish.drag,
+            "title": subject.title,
+            "kind": subject.kind,
+            "notes": list(subject.notes),
+            "words": {state: list(wordings(subject.kind, state)) for state in ("low", "enough", "empty")},
+            "sides": told,
+        },
+        pictures=tuple(pictures),
+    )
+
+
+def power_of(kit: Kit, side: Side) -> float | None:
+    """Return the power to look with; None where an instrument has one only."""
+    if kit.kind != "telescope":
+        return None
+    return lowest_power(kit) if side.power is None else side.power
+
+
+@lru_cache(maxsize=128)
+def lowest_power(kit: Kit) -> float:
+    """Return the lowest power that a telescope's own pieces give."""
+    scope = kit.telescope
+    assert scope is not None
+    return min((power for power, _ in choices(kit)), default=max(scope.aperture_mm / 5.0, 5.0))
+
+
+@lru_cache(maxsize=24)
+def subject_of(name: str) -> Target:
+    """Return a target that keeps what it has painted.
+
+    Raises
+    ------
+    SimviewError
+        For an unknown name.
+    """
+    return target(name).remembering()
+
+
+def _side(wish: SeeWish) -> int:
+    side = wish.side_px * DRAG_SHARE if wish.drag else wish.side_px
+    return 2 * round(max(side, min(LEAST_DRAG_PX, wish.side_px)) / 2.0)
+
+
+def _scales(wish: SeeWish, views: list[View], side_px: int) -> list[float]:
+    """Return each picture's pixels per degree of apparent angle."""
+    if wish.frame == "object":
+        patch = captions.patch_arcsec(views[0].target, views)
+        return [side_px / (patch * view.beam.power / 3600.0) for view in views]
+    across = max(view.beam.apparent_field_deg for view in views)
+    if wish.frame == "middle":
+        across = min(MIDDLE_DEG, across)
+    return [side_px / across] * len(views)
+
+
+def _family(view: View, scale: float, side_px: int) -> list[Exposed]:
+    """Expose the whole field coarsely, for its light, then what is shown, under its glare."""
+    field = view.beam.apparent_field_deg
+    whole = Wanted(
+        view=view, pixels_per_degree=FIELD_SCALE, pixels=2 * round(field * FIELD_SCALE / 2.0) + 4
+    )
+    coarse = whole.expose()
+    shown = Wanted(
+        view=view, pixels_per_degree=scale, pixels=side_px, star_px=STAR_SHARE * side_px
+    ).expose(coarse.veil)
+    return [measured(view, coarse), measured(view, shown)]
+
+
+@lru_cache(maxsize=32)
+def _common(
+    kits: tuple[Kit, ...], name: str, sky: Sky, observer: Observer, display: Display
+) -> tone.Adaptation:
+    """Return one exposure for all powers of these kits: that of their lowest, their brightest.
+
+    So an image dims on the page as it dims at the eyepiece when the power is raised.
+    """
+    exposed: list[Exposed] = []
+    subject = subject_of(name)
+    for kit in kits:
+        power = lowest_power(kit) if kit.kind == "telescope" else None
+        view = look(kit, subject, power=power, sky=sky, observer=observer)
+        across = min(captions.patch_arcsec(subject, [view]) * view.beam.power / 3600.0, MIDDLE_DEG)
+        exposed += _family(view, GAUGE_PX / across, GAUGE_PX)
+    return adapt_to(exposed, display)
+
+
+@lru_cache(maxsize=64)
+def marks_of(kit: Kit, name: str, sky: Sky, observer: Observer) -> Marks:
+    """Return the limits of power, as every command tells them."""
+    return marks(kit, subject_of(name), sky=sky, observer=observer)
+
+
+def _told(view: View, kit: Kit, scale: float, sky: Sky, observer: Observer) -> dict[str, Any]:
+    """Return figures and words of one view."""
+    name = view.target.name
+    found = marks_of(kit, name, sky, observer) if name else None
+    power = view.beam.power
+    state = "plain" if found is None else state_of(found, power)
+    return {
+        "name": captions.instrument(kit),
+        "pieces": captions.pieces(view.beam, kit),
+        "in_the_box": view.beam.in_the_box,
+        "numbers": view.numbers,
+        "rows": [list(row) for row in captions.short_rows(view)],
+        "more": [list(row) for row in captions.rows(view)],
+        "state": state,
+        "says": list(wordings(view.target.kind, state)),
+        "enough_from": found.enough_from if found else None,
+        "empty_above": found.empty_above if found else None,
+        "field_px": view.beam.apparent_field_deg * scale,
+        "turn": captions.turn(view.beam),
+        "air": captions.air_before(view.target, view.sky),
+        "pixels_per_degree": scale,
+    }
+
+
+def state_of(found: Marks, power: float) -> State:
+    """Return where a power stands against the limits."""
+    if found.is_empty(power):
+        return "empty"
+    if found.is_enough(power):
+        return "enough"
+    # Where no power is enough, none is too little either.
+    return "plain" if found.enough_from is None else "low"

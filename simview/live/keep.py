@@ -1,0 +1,98 @@
+"""What "Keep this" saves: the sheet that a command would make, and that command."""
+
+from __future__ import annotations
+
+import shlex
+import tempfile
+from dataclasses import dataclass
+from pathlib import Path
+
+from simview.kit import Kit
+from simview.live.frames import power_of
+from simview.live.kits import Table
+from simview.live.wish import SeeWish
+from simview.picture.finished import Sheet
+from simview.picture.prints.display import Display
+from simview.picture.save import save_png
+from simview.picture.views import compose
+from simview.scene.targets import target
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Kept:
+    """A sheet to save.
+
+    Parameters
+    ----------
+    png
+        With recipe and figures inside.
+    name
+        Of the file.
+    command
+        What makes it again on the command line.
+    """
+
+    png: bytes
+    name: str
+    command: str
+
+
+def keep(wish: SeeWish, table: Table) -> Kept:
+    """Make the sheet of what a page shows.
+
+    Raises
+    ------
+    SimviewError
+        As the command would.
+    """
+    kits = [table.find(side.kit).kit for side in wish.sides]
+    made = _view(wish, kits[0]) if len(kits) == 1 else _compare(wish, kits)
+    with tempfile.TemporaryDirectory() as folder:
+        place = Path(folder) / "sheet.png"
+        save_png(made.image, place, recipe=made.recipe, figures=made.figures)
+        png = place.read_bytes()
+    what = "view" if len(kits) == 1 else "compare"
+    name = f"{what}-{target(wish.target).name or 'own'}.png"
+    return Kept(png=png, name=name, command=command(wish, kits))
+
+
+def _view(wish: SeeWish, kit: Kit) -> Sheet:
+    return compose.view(
+        kit,
+        target(wish.target),
+        power=power_of(kit, wish.sides[0]),
+        sky=wish.air.sky(),
+        observer=wish.observer(),
+        display=Display(adapt=wish.adapt),
+    )
+
+
+def _compare(wish: SeeWish, kits: list[Kit]) -> Sheet:
+    pairs = zip(kits, wish.sides, strict=True)
+    return compose.compare(
+        [(kit, None, power_of(kit, side)) for kit, side in pairs],
+        target(wish.target),
+        sky=wish.air.sky(),
+        observer=wish.observer(),
+        display=Display(adapt=wish.adapt),
+    )
+
+
+def command(wish: SeeWish, kits: list[Kit]) -> str:
+    """Return the command line that makes the same sheet."""
+    words = ["simview", "view" if len(kits) == 1 else "compare"]
+    words += [side.kit for side in wish.sides]
+    words += ["--target", wish.target]
+    powers = [power_of(kit, side) for kit, side in zip(kits, wish.sides, strict=True)]
+    if len(kits) == 1 and powers[0] is not None:
+        words += ["--power", f"{powers[0]:g}"]
+    elif len(kits) > 1 and any(powers):
+        words += ["--powers", ",".join(f"{power or 1:g}" for power in powers)]
+    air = wish.air
+    words += ["--seeing", f"{air.seeing:g}", "--sky-mag", f"{air.sky_mag:g}"]
+    words += ["--altitude", f"{air.altitude:g}", "--air", air.air, "--age", f"{wish.age:g}"]
+    if air.seed != 1:
+        words += ["--seed", str(air.seed)]
+    if wish.adapt != "sheet":
+        words += ["--adapt", wish.adapt]
+    return shlex.join(words)

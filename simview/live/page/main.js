@@ -1,0 +1,142 @@
+// Rooms, address, stage, night, and "Keep this".
+import { Line, address, post } from "./line.js";
+import { Offer } from "./offer.js";
+import { See } from "./see.js";
+
+const by = (id) => document.getElementById(id);
+const state = () => new URLSearchParams(location.hash.slice(1));
+let see;
+let offer;
+
+function trouble(words) {
+  by("trouble").textContent = words;
+  by("trouble").hidden = !words;
+}
+
+const line = new Line((frame) => {
+  if (frame.header.error) {
+    trouble(frame.header.error);
+    return;
+  }
+  trouble("");
+  see?.arrived(frame);
+}, trouble);
+
+let pushed = "";
+function remember(dragging, told) {
+  const hash = `#${told}`;
+  if (hash === location.hash) return;
+  // A drag replaces the address; each new object or telescope is a step for the back button.
+  const step = `${told.get("object")} ${told.getAll("kit")}`;
+  history[step === pushed || dragging ? "replaceState" : "pushState"](null, "", hash);
+  pushed = step;
+}
+
+function enter(room) {
+  document.body.dataset.room = room;
+  for (const name of ["see", "offer"]) by(name).hidden = name !== room;
+  for (const link of document.querySelectorAll("nav a")) {
+    if (link.dataset.to === room) link.setAttribute("aria-current", "page");
+    else link.removeAttribute("aria-current");
+  }
+  by("keep").hidden = by("stage").hidden = room !== "see";
+}
+
+function arrive() {
+  const told = state();
+  enter(told.get("room") === "offer" ? "offer" : "see");
+  if (document.body.dataset.room === "see") {
+    see.from(told);
+    pushed = `${see.target} ${see.told().map((side) => side.word)}`;
+  }
+}
+
+export function save(blob, name) {
+  const link = document.createElement("a");
+  link.href = URL.createObjectURL(blob);
+  link.download = name;
+  link.click();
+  setTimeout(() => URL.revokeObjectURL(link.href), 10_000);
+}
+
+function night(on) {
+  document.body.classList.toggle("night", on);
+  by("night").setAttribute("aria-pressed", on);
+  see.night = on;
+  see.repaint();
+  if (offer.last) offer.repaint();
+}
+
+function stage(on) {
+  document.body.classList.toggle("stage", on);
+  if (on) document.documentElement.requestFullscreen?.().catch(() => {});
+  else if (document.fullscreenElement) document.exitFullscreen();
+  see.ask(false, false);
+}
+
+document.addEventListener("keydown", (event) => {
+  if (!document.body.classList.contains("stage")) return;
+  const way = { ArrowRight: 1, PageDown: 1, " ": 1, ArrowLeft: -1, PageUp: -1 }[event.key];
+  if (way) {
+    event.preventDefault();
+    see.step(way);
+  } else if (event.key === "Escape" || event.key === "s") stage(false);
+  else if (event.key === "f") see.flick();
+});
+document.addEventListener("fullscreenchange", () => {
+  if (!document.fullscreenElement && document.body.classList.contains("stage")) stage(false);
+});
+by("night").addEventListener("click", () => night(!document.body.classList.contains("night")));
+by("stage").addEventListener("click", () => stage(true));
+by("keep").addEventListener("click", async () => {
+  by("keep").disabled = true;
+  try {
+    const kept = await see.keep();
+    save(kept.blob, kept.name);
+    by("command").textContent = kept.command;
+    by("kept").showModal();
+  } catch (error) {
+    trouble(error.message);
+  }
+  by("keep").disabled = false;
+});
+by("copy").addEventListener("click", () => navigator.clipboard?.writeText(by("command").textContent));
+addEventListener("hashchange", arrive);
+addEventListener("popstate", arrive);
+
+// A kit file dropped on the first room stands on the table at once.
+by("see").addEventListener("dragover", (event) => event.preventDefault());
+by("see").addEventListener("drop", async (event) => {
+  event.preventDefault();
+  const file = event.dataTransfer.files[0];
+  if (!file) return;
+  if (file.size > 20_000_000) {
+    trouble(`${file.name} has ${Math.round(file.size / 1e6)} MB; at most 20 MB can be taken.`);
+    return;
+  }
+  try {
+    const told = await (await post("kit", file, { name: file.name })).json();
+    see.kits = told.kits;
+    see.lay([{ word: told.word, power: 0 }]);
+    see.ask(false);
+  } catch (error) {
+    trouble(error.message);
+  }
+});
+
+const start = await (await fetch(address("start"))).json();
+see = new See(line, start, remember);
+offer = new Offer({
+  trouble,
+  save,
+  night: () => document.body.classList.contains("night"),
+  go: (kit, sides) => {
+    see.kits = [kit, ...see.kits.filter((each) => each.word !== kit.word)];
+    enter("see");
+    see.from(new URLSearchParams());
+    see.lay(sides);
+    see.frame = "object";
+    see.ask(false);
+  },
+});
+arrive();

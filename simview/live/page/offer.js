@@ -1,0 +1,172 @@
+// Room three: is it worth it?
+import { draw } from "./draw.js";
+import { Line, post } from "./line.js";
+
+const by = (id) => document.getElementById(id);
+const LARGEST = 20_000_000;
+const SAMPLE = `BIG BEGINNER TELESCOPE 50/600, magnifies 450x!
+Eyepieces H20mm, H12.5mm, SR4mm, 3x Barlow lens, tabletop tripod. 39.90 EUR`;
+
+export class Offer {
+  constructor({ trouble, go, save, night }) {
+    Object.assign(this, { trouble, go, save, night, raw: null, name: "" });
+    by("judge").addEventListener("click", () => this.judge(by("advert").value, ""));
+    by("again").addEventListener("click", () => this.change());
+    by("sample").addEventListener("click", () => { this.change(); by("advert").value = SAMPLE; this.judge(SAMPLE, ""); });
+    by("file").addEventListener("change", () => this.take(by("file").files[0]));
+    by("seeit").addEventListener("click", () => this.seeIt());
+    by("answer").addEventListener("click", () => this.answer());
+    by("savekit").addEventListener("click", () => this.save(new Blob([this.told.kit_file]), "offer.toml"));
+    const room = by("offer");
+    room.addEventListener("dragover", (event) => { event.preventDefault(); room.classList.add("over"); });
+    room.addEventListener("dragleave", () => room.classList.remove("over"));
+    room.addEventListener("drop", (event) => {
+      event.preventDefault();
+      room.classList.remove("over");
+      const file = event.dataTransfer.files[0];
+      if (file) this.take(file);
+      else by("advert").value = event.dataTransfer.getData("text/plain");
+    });
+  }
+
+  async take(file) {
+    if (!file) return;
+    if (file.size > LARGEST) {
+      this.trouble(`${file.name} has ${Math.round(file.size / 1e6)} MB; at most 20 MB can be taken.`);
+      return;
+    }
+    const raw = await file.arrayBuffer();
+    by("advert").value = new TextDecoder().decode(raw);
+    await this.judge(raw, file.name);
+  }
+
+  change() {
+    by("marked").hidden = true;
+    by("advert").hidden = false;
+    by("again").hidden = true;
+    by("judge").hidden = false;
+  }
+
+  async judge(raw, name) {
+    this.trouble("");
+    try {
+      const answer = await post("offer", raw, { name });
+      Object.assign(this, { raw, name, told: await answer.json() });
+      this.show();
+    } catch (error) {
+      this.trouble(error.message);
+    }
+  }
+
+  show() {
+    const told = this.told;
+    const grade = { "leave it": "stop", "with care": "care", sound: "sound" }[told.verdict];
+    by("verdict").hidden = false;
+    by("verdict").className = `verdict ${grade}`;
+    by("word").textContent = told.verdict;
+    by("offered").textContent = told.name;
+    by("sun").hidden = !told.sun.length;
+    by("sun").textContent = told.sun.join(" ");
+    by("findings").replaceChildren(...told.findings.map((one) => {
+      const item = document.createElement("li");
+      item.className = one.grade;
+      const [rule, says, source] = ["b", "span", "small"].map((tag) => document.createElement(tag));
+      rule.textContent = one.rule;
+      says.textContent = one.says;
+      source.textContent = one.source;
+      item.append(rule, says, source);
+      return item;
+    }));
+    by("missing").textContent = told.missing.length ? `Not said: ${told.missing.join(", ")}.` : "";
+    by("proofs").hidden = false;
+    by("seeit").hidden = by("savekit").hidden = !told.kit;
+    this.mark();
+    this.prove();
+  }
+
+  // The passages that were understood, marked in the text. All of it is text, never markup.
+  mark() {
+    const text = by("advert").value;
+    const spans = [];
+    for (const one of this.told.readings) {
+      const words = one.words ?? "";
+      let at = words && text.slice(one.start, one.end) === words ? one.start : words ? text.indexOf(words) : -1;
+      if (at >= 0 && !spans.some((s) => at < s.end && at + words.length > s.at)) spans.push({ at, end: at + words.length, what: one.key });
+    }
+    spans.sort((a, b) => a.at - b.at);
+    const parts = [];
+    let at = 0;
+    for (const span of spans) {
+      const mark = document.createElement("mark");
+      mark.textContent = text.slice(span.at, span.end);
+      mark.title = span.what;
+      parts.push(text.slice(at, span.at), mark);
+      at = span.end;
+    }
+    by("marked").replaceChildren(...parts, text.slice(at));
+    by("marked").hidden = false;
+    by("advert").hidden = true;
+    by("again").hidden = false;
+    by("judge").hidden = true;
+  }
+
+  powers() {
+    const { kit } = this.told;
+    const claimed = Math.min(kit.claimed ?? kit.powers.at(-1)?.power ?? kit.most, kit.most);
+    const useful = kit.powers.filter((rung) => rung.power <= 1.1 * kit.aperture_mm);
+    return [(useful.at(-1) ?? kit.powers[0])?.power ?? kit.least, claimed];
+  }
+
+  prove() {
+    const { kit } = this.told;
+    by("proof").replaceChildren();
+    if (!kit || kit.kind !== "telescope") return;
+    const [sane, claimed] = this.powers();
+    const sides = claimed > 1.2 * sane ? [sane, claimed] : [sane];
+    this.pair?.socket.close();
+    this.pair = new Line((frame) => this.proved(frame), () => {});
+    this.pair.open = () => {};
+    this.pair.wish({ target: "jupiter", sides: sides.map((power) => ({ kit: kit.word, power })), air: {}, age: 40, frame: "object", adapt: "sheet", side_px: 420, drag: false });
+  }
+
+  proved({ header, pictures }) {
+    if (header.error) return;
+    this.last = { header, pictures };
+    by("proof").replaceChildren(...pictures.map((picture, i) => {
+      const figure = document.createElement("figure");
+      const canvas = document.createElement("canvas");
+      const words = document.createElement("figcaption");
+      const power = document.createElement("b");
+      const side = header.sides[i];
+      power.textContent = `${Math.round(side.numbers.power)}×`;
+      words.append(power, side.says.at(-2) ?? side.says[0]);
+      canvas.setAttribute("role", "img");
+      canvas.setAttribute("aria-label", `${header.title} at ${Math.round(side.numbers.power)} times: ${side.says[0]}`);
+      figure.append(canvas, words);
+      return figure;
+    }));
+    this.repaint();
+  }
+
+  repaint() {
+    [...by("proof").querySelectorAll("canvas")].forEach((canvas, i) => draw(canvas, this.last.pictures[i], this.last.header.sides[i].field_px, this.night()));
+  }
+
+  seeIt() {
+    const [sane, claimed] = this.powers();
+    const sides = [{ word: this.told.kit.word, power: sane }];
+    if (claimed > 1.2 * sane) sides.push({ word: this.told.kit.word, power: claimed });
+    this.go(this.told.kit, sides);
+  }
+
+  async answer() {
+    by("answer").disabled = true;
+    try {
+      const page = await post("answer", this.raw, { name: this.name });
+      this.save(new Blob([await page.text()], { type: "text/html" }), "answer.html");
+    } catch (error) {
+      this.trouble(error.message);
+    }
+    by("answer").disabled = false;
+  }
+}

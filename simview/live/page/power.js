@@ -1,0 +1,145 @@
+// One power control: the handle on a scale of its own, the limits drawn along it, the pieces below.
+export class Power {
+  constructor(index, onChange) {
+    this.index = index;
+    this.onChange = onChange;
+    this.root = document.createElement("div");
+    this.root.className = "power";
+    this.root.innerHTML = `<div class="head"><span class="times"></span>
+      <select aria-label="Telescope ${index + 1}"></select><span class="pieces"></span></div>
+      <dl></dl>
+      <div class="scale"><div class="bandwords" aria-hidden="true"></div><div class="band" aria-hidden="true"></div>
+      <input type="range" min="0" max="1000" step="1" aria-label="Power of telescope ${index + 1}"><div class="rungs"></div></div>`;
+    this.part = (name) => this.root.querySelector(name);
+    this.range = this.part("input");
+    this.select = this.part("select");
+    this.free = false;
+    this.range.addEventListener("pointerdown", (event) => { this.free = event.altKey || event.shiftKey; });
+    this.range.addEventListener("input", () => this.set(this.snapped(this.at(this.range.value / 1000)), true));
+    this.range.addEventListener("change", () => this.onChange(this.index, false));
+    this.range.addEventListener("keydown", (event) => this.key(event));
+    this.select.addEventListener("change", () => { this.onChange(this.index, false, this.select.value); });
+  }
+
+  fill(kits, word) {
+    this.select.replaceChildren(...kits.map((kit) => new Option(kit.name, kit.word, false, kit.word === word)));
+    this.kit = kits.find((kit) => kit.word === word) ?? kits[0];
+    this.range.disabled = this.kit.kind !== "telescope";
+    this.draw();
+  }
+
+  place(power) {
+    const { least, most } = this.kit;
+    if (most <= least) return 0.5;
+    return Math.min(1, Math.max(0, Math.log(power / least) / Math.log(most / least)));
+  }
+
+  at(share) {
+    return this.kit.least * (this.kit.most / this.kit.least) ** share;
+  }
+
+  snapped(power) {
+    if (this.free) return Math.round(power * 10) / 10;
+    const near = this.kit.powers.find((rung) => Math.abs(this.place(rung.power) - this.place(power)) < 0.012);
+    return near ? near.power : power < 20 ? Math.round(power * 10) / 10 : Math.round(power);
+  }
+
+  key(event) {
+    // Arrows go by a hundredth of the scale, page keys from piece to piece.
+    const rungs = this.stops();
+    if (event.key === "PageUp" || event.key === "PageDown") {
+      const up = event.key === "PageUp";
+      const next = up ? rungs.find((p) => p > this.power * 1.01) : rungs.findLast((p) => p < this.power * 0.99);
+      if (next) this.set(next, false);
+      event.preventDefault();
+    } else if (["ArrowRight", "ArrowUp", "ArrowLeft", "ArrowDown"].includes(event.key)) {
+      const step = event.key === "ArrowRight" || event.key === "ArrowUp" ? 0.01 : -0.01;
+      const power = this.at(Math.min(1, Math.max(0, this.place(this.power) + step)));
+      this.set(Math.round(power * 10) / 10, false);
+      event.preventDefault();
+    }
+  }
+
+  stops() {
+    const all = this.kit.powers.map((rung) => rung.power);
+    if (this.kit.claimed && this.kit.claimed <= this.kit.most) all.push(this.kit.claimed);
+    return [...all, ...(this.kit.most >= 500 ? [500] : [])].sort((a, b) => a - b);
+  }
+
+  set(power, dragging) {
+    this.power = power;
+    this.show();
+    this.onChange(this.index, dragging);
+  }
+
+  show() {
+    this.range.value = 1000 * this.place(this.power);
+    const times = `${this.power < 20 ? +this.power.toFixed(1) : Math.round(this.power)}×`;
+    this.part(".times").textContent = times;
+    this.range.setAttribute("aria-valuetext", `${times.replace("×", " times")}${this.says ? `, ${this.says}` : ""}`);
+  }
+
+  draw() {
+    const rungs = [];
+    let last = -1;
+    const all = this.kit.kind === "telescope" ? [...this.kit.powers] : [];
+    if (this.kit.claimed) all.push({ power: this.kit.claimed, label: "claimed", claim: true });
+    for (const rung of all.sort((a, b) => a.power - b.power)) {
+      const place = this.place(rung.power);
+      if (place - last < 0.045 || rung.power > this.kit.most) continue;
+      last = place;
+      const button = document.createElement("button");
+      button.type = "button";
+      button.tabIndex = -1;
+      button.textContent = rung.claim ? `${rung.power}× claimed` : `${Math.round(rung.power)}×`;
+      button.title = rung.label;
+      if (rung.claim) button.className = "claim";
+      button.style.left = `${100 * Math.min(0.97, Math.max(0.03, place))}%`;
+      button.addEventListener("click", () => this.set(rung.power, false));
+      rungs.push(button);
+    }
+    this.part(".rungs").replaceChildren(...rungs);
+  }
+
+  tell(side, words) {
+    this.says = side.says[0];
+    this.part(".pieces").textContent = side.in_the_box ? side.pieces : side.pieces;
+    this.part("dl").replaceChildren(...side.rows.filter(([name]) => name !== "true field").map(([name, value]) => {
+      const box = document.createElement("div");
+      const what = document.createElement("dt");
+      const much = document.createElement("dd");
+      what.textContent = name;
+      much.textContent = value;
+      box.append(what, much);
+      return box;
+    }));
+    const enough = side.enough_from;
+    const empty = side.empty_above === null ? null : Math.max(side.empty_above, enough ?? 0);
+    const parts = [];
+    if (this.kit.kind === "telescope") {
+      const ends = [0, enough === null ? null : this.place(enough), empty === null ? 1 : this.place(empty), 1];
+      if (ends[1] !== null) {
+        parts.push(["low", ends[0], ends[1]], ["enough", ends[1], ends[2]]);
+      } else parts.push(["low", 0, ends[2]]);
+      parts.push(["empty", ends[2], 1]);
+    }
+    const seen = parts.filter(([, from, to]) => to - from > 0.004);
+    this.part(".band").replaceChildren(...seen.map(([name, from, to]) => {
+      const part = document.createElement("i");
+      part.className = name;
+      part.style.left = `${100 * from}%`;
+      part.style.width = `${100 * (to - from)}%`;
+      return part;
+    }));
+    const wide = this.part(".scale").clientWidth;
+    this.part(".bandwords").replaceChildren(...seen.flatMap(([name, from, to]) => {
+      const said = (words[name] ?? []).find((each) => each.length * 6.6 < (to - from) * wide);
+      if (!said) return [];
+      const span = document.createElement("span");
+      span.textContent = said;
+      span.style.left = `${50 * (from + to)}%`;
+      return [span];
+    }));
+    this.show();
+  }
+}

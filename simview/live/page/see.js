@@ -1,0 +1,254 @@
+// Room one: what would I see?
+import { draw, wantedSide } from "./draw.js";
+import { post } from "./line.js";
+import { Power } from "./power.js";
+
+const by = (id) => document.getElementById(id);
+const SLIDERS = {
+  seeing: (v) => `${(+v).toFixed(1)}″`,
+  sky: (v) => `${(+v).toFixed(1)} mag/″²`,
+  altitude: (v) => `${v}°`,
+  age: (v) => `${v} years`,
+};
+const AIRS = { best: "the best second", typical: "the average", moment: "a moment, moving", long: "long exposure", none: "no air at all" };
+const FIRST = ["jupiter", "saturn", "moon", "castor", "pleiades", "orion-nebula", "m13"];
+const WIDE = new Set(["moon", "stars", "deep-sky", "daytime"]);
+
+export class See {
+  constructor(line, start, changed) {
+    Object.assign(this, { line, changed, kits: start.kits, targets: start.targets, sides: [], shown: null, night: false });
+    this.titles = new Map(start.targets.map((each) => [each.title, each.name]));
+    by("targets").replaceChildren(...start.targets.map((each) => new Option(each.kind, each.title)));
+    by("teach").replaceChildren(...FIRST.filter((name) => this.entry(name)).map((name) => this.chip(name)));
+    by("air").replaceChildren(...start.airs.map((word) => new Option(AIRS[word] ?? word, word)));
+    for (const [id, words] of Object.entries(SLIDERS)) {
+      const slider = by(id);
+      slider.addEventListener("input", () => { this.label(id, words); this.ask(true); });
+      slider.addEventListener("change", () => this.ask(false));
+    }
+    by("target").addEventListener("change", () => this.choose(by("target").value));
+    by("target").addEventListener("focus", () => by("target").select());
+    for (const id of ["air", "each"]) by(id).addEventListener("change", () => this.ask(false));
+    for (const radio of document.getElementsByName("frame")) radio.addEventListener("change", () => this.ask(false));
+    by("beside").addEventListener("click", () => this.beside());
+    by("flick").addEventListener("click", () => this.flick());
+    new ResizeObserver(() => this.repaint()).observe(by("picture"));
+  }
+
+  entry(name) {
+    return this.targets.find((each) => each.name === name);
+  }
+
+  chip(name) {
+    const button = document.createElement("button");
+    button.type = "button";
+    button.textContent = this.entry(name).title;
+    button.addEventListener("click", () => this.choose(name));
+    return button;
+  }
+
+  label(id, words) {
+    document.querySelector(`output[for=${id}]`).textContent = words(by(id).value);
+  }
+
+  choose(word) {
+    const before = this.entry(this.target)?.kind;
+    this.target = this.titles.get(word) ?? word.trim();
+    const kind = this.entry(this.target)?.kind;
+    by("target").value = this.entry(this.target)?.title ?? word;
+    if (kind && WIDE.has(kind) !== WIDE.has(before)) this.frame = WIDE.has(kind) ? "field" : "middle";
+    this.ask(false);
+  }
+
+  get frame() {
+    return document.querySelector("input[name=frame]:checked")?.value ?? "middle";
+  }
+
+  set frame(word) {
+    for (const radio of document.getElementsByName("frame")) radio.checked = radio.value === word;
+  }
+
+  // What is wished for, from the address; what is missing there is usual.
+  from(state) {
+    this.target = state.get("object") ?? "jupiter";
+    by("target").value = this.entry(this.target)?.title ?? this.target;
+    const usual = { seeing: 2, sky: 20.5, altitude: 45, age: 40 };
+    for (const [id, words] of Object.entries(SLIDERS)) {
+      by(id).value = state.get(id) ?? usual[id];
+      this.label(id, words);
+    }
+    by("air").value = state.get("air") ?? ([...by("air").options].find((each) => each.value !== "moment" )?.value ?? "long");
+    by("each").checked = state.get("eye") === "each";
+    this.frame = state.get("shown") ?? (WIDE.has(this.entry(this.target)?.kind) ? "field" : "middle");
+    const words = state.getAll("kit");
+    if (!words.length) words.push(this.kits.find((kit) => kit.own)?.word ?? "demo:toy-refractor-50");
+    const powers = state.getAll("power");
+    this.lay(words.slice(0, 2).map((word, i) => ({ word, power: +powers[i] || 0 })));
+    this.ask(false, false);
+  }
+
+  lay(sides) {
+    by("powers").classList.toggle("two", sides.length > 1);
+    by("picture").classList.toggle("two", sides.length > 1 && !this.single);
+    this.sides = sides.map((side, i) => {
+      const power = new Power(i, (index, dragging, word) => {
+        if (word) this.swap(index, word); else this.ask(dragging);
+      });
+      power.fill(this.kits, side.word);
+      power.power = side.power || usualPower(power.kit);
+      return power;
+    });
+    by("powers").replaceChildren(...this.sides.map((side) => side.root));
+    by("picture").replaceChildren(...this.sides.map(() => {
+      const figure = document.createElement("figure");
+      const canvas = document.createElement("canvas");
+      canvas.setAttribute("role", "img");
+      figure.append(canvas, document.createElement("figcaption"));
+      return figure;
+    }));
+    for (const side of this.sides) side.show();
+    by("beside").textContent = sides.length > 1 ? "Only one" : "Set another beside it";
+    by("flick").hidden = sides.length < 2;
+    this.shown = null;
+  }
+
+  told() {
+    return this.sides.map((side) => ({ word: side.kit.word, power: side.power }));
+  }
+
+  swap(index, word) {
+    const sides = this.told();
+    sides[index] = { word, power: 0 };
+    this.lay(sides);
+    this.ask(false);
+    this.sides[index].select.focus();
+  }
+
+  beside() {
+    const [first] = this.told();
+    this.single = false;
+    if (this.sides.length > 1) this.lay([first]);
+    else {
+      const other = this.kits.find((kit) => kit.word !== first.word && kit.kind === "telescope" && kit.word === "demo:tabletop-150")
+        ?? this.kits.find((kit) => kit.word !== first.word);
+      this.lay([first, { word: other.word, power: 0 }]);
+    }
+    this.ask(false);
+  }
+
+  flick() {
+    this.single = !this.single;
+    this.front = 0;
+    clearInterval(this.timer);
+    by("flick").textContent = this.single ? "Side by side" : "Flick between the two";
+    by("picture").classList.toggle("two", !this.single);
+    if (this.single && !matchMedia("(prefers-reduced-motion: reduce)").matches) {
+      this.timer = setInterval(() => { this.front = 1 - this.front; this.face(); }, 1400);
+    }
+    this.face();
+    this.ask(false, false);
+  }
+
+  face() {
+    const figures = [...by("picture").children];
+    figures.forEach((figure, i) => { figure.hidden = this.single && i !== this.front; });
+    if (this.shown) this.say();
+    this.repaint();
+  }
+
+  wish(drag) {
+    const canvas = by("picture").querySelector("figure:not([hidden]) canvas");
+    return {
+      target: this.target,
+      sides: this.sides.map((side) => ({ kit: side.kit.word, power: side.kit.kind === "telescope" ? side.power : null })),
+      air: { seeing: +by("seeing").value, sky_mag: +by("sky").value, altitude: +by("altitude").value, air: by("air").value, seed: this.seed ?? 1 },
+      age: +by("age").value,
+      frame: this.frame,
+      adapt: by("each").checked ? "each" : "sheet",
+      side_px: wantedSide(canvas, this.sides.length > 1 ? 640 : 860),
+      drag,
+    };
+  }
+
+  ask(drag, remember = true) {
+    if (!this.sides.length) return;
+    clearTimeout(this.settle);
+    this.asked = performance.now();
+    this.number = this.line.wish(this.wish(drag));
+    // At rest the full picture follows even where the browser tells no end of the drag.
+    if (drag) this.settle = setTimeout(() => this.ask(false), 350);
+    if (remember) this.changed(drag, this.state());
+  }
+
+  state() {
+    const state = new URLSearchParams({ room: "see", object: this.target });
+    for (const side of this.sides) {
+      state.append("kit", side.kit.word);
+      state.append("power", side.power);
+    }
+    for (const id of Object.keys(SLIDERS)) state.set(id, by(id).value);
+    state.set("air", by("air").value);
+    state.set("shown", this.frame);
+    if (by("each").checked) state.set("eye", "each");
+    return state;
+  }
+
+  arrived({ header, pictures }) {
+    if (pictures.length !== this.sides.length) return;
+    this.shown = { header, pictures };
+    header.sides.forEach((side, i) => this.sides[i].tell(side, header.words));
+    by("notes").textContent = [header.sides[0].air, ...header.notes].join(" ");
+    document.title = `${header.title}, ${this.sides.map((side) => `${Math.round(side.power)}×`).join(" and ")}: simview`;
+    this.say();
+    this.repaint();
+    document.body.dataset.drawn = header.number;
+    document.body.dataset.rest = String(!header.drag);
+    if (by("air").value === "moment" && !header.drag && header.number === this.number) {
+      this.seed = ((this.seed ?? 1) % 500) + 1;
+      requestAnimationFrame(() => this.ask(false, false));
+    }
+  }
+
+  say() {
+    const { header } = this.shown;
+    const side = header.sides[this.single ? this.front : 0];
+    const line = by("line");
+    const several = header.sides.length > 1 && !this.single;
+    line.textContent = several ? header.title : `${header.title} at ${Math.round(side.numbers.power)}×: ${side.says[0]}`;
+    line.classList.toggle("empty", !several && side.state === "empty");
+    [...by("picture").children].forEach((figure, i) => {
+      const each = header.sides[i];
+      const power = document.createElement("b");
+      power.textContent = `${Math.round(each.numbers.power)}×`;
+      figure.querySelector("figcaption").replaceChildren(power, `${each.name} · ${each.says.at(-2) ?? each.says[0]}`);
+      figure.querySelector("canvas").setAttribute("aria-label", `${header.title} through ${each.name} at ${Math.round(each.numbers.power)} times: ${each.says[0]}`);
+    });
+  }
+
+  repaint() {
+    if (!this.shown) return;
+    [...by("picture").querySelectorAll("canvas")].forEach((canvas, i) => {
+      if (canvas.clientWidth) draw(canvas, this.shown.pictures[i], this.shown.header.sides[i].field_px, this.night);
+    });
+  }
+
+  async keep() {
+    const answer = await post("keep", JSON.stringify(this.wish(false)));
+    return { blob: await answer.blob(), command: decodeURIComponent(answer.headers.get("x-command")), name: decodeURIComponent(answer.headers.get("x-name")) };
+  }
+
+  // Steps of the stage: the powers of the pieces, then what the box claims, or 500.
+  step(by_) {
+    const side = this.sides[0];
+    const stops = side.stops();
+    const next = by_ > 0 ? stops.find((p) => p > side.power * 1.01) : stops.findLast((p) => p < side.power * 0.99);
+    if (next) side.set(next, false);
+  }
+}
+
+export function usualPower(kit) {
+  if (kit.kind !== "telescope") return kit.least;
+  if (!kit.powers.length) return Math.sqrt(kit.least * (kit.aperture_mm ?? 100));
+  const useful = kit.powers.filter((rung) => rung.power <= 1.2 * kit.aperture_mm);
+  return (useful.at(-1) ?? kit.powers[0]).power;
+}

@@ -1,0 +1,101 @@
+"""The port, the link, and the server's life from start to Ctrl-C."""
+
+from __future__ import annotations
+
+import contextlib
+import secrets
+import socket
+import sys
+import threading
+import webbrowser
+from typing import Final
+
+import uvicorn
+
+from simview.errors import SimviewError
+from simview.live.app import app
+from simview.live.frames import see
+from simview.live.kits import Table
+from simview.live.wish import SeeWish, Side
+
+HOME: Final = "127.0.0.1"
+
+# Where it opens when nobody asks for a port: one that no known service has. A choice.
+USUAL_PORT: Final = 8467
+
+# Longest message of a page's line, bytes.
+LONGEST_MESSAGE: Final = 65_536
+
+
+def serve(table: Table, *, port: int | None = None, browser: bool = True) -> None:
+    """Print the link, open it, and serve until Ctrl-C.
+
+    Parameters
+    ----------
+    port
+        1 to 65535; None takes the usual one, or any that is free.
+
+    Raises
+    ------
+    SimviewError
+        Where the port that was asked for is taken.
+    """
+    door = listening(port)
+    number = door.getsockname()[1]
+    key = secrets.token_urlsafe(18)
+    hosts = frozenset({f"{HOME}:{number}", f"localhost:{number}"})
+    link = f"http://{HOME}:{number}/?key={key}"
+    print(link, flush=True)
+    threading.Thread(target=_warm, args=(table,), daemon=True).start()
+    if browser:
+        threading.Thread(target=_open, args=(link,), daemon=True).start()
+    config = uvicorn.Config(
+        app(table, key=key, hosts=hosts),
+        log_level="error",
+        access_log=False,
+        lifespan="off",
+        ws="websockets-sansio",
+        ws_max_size=LONGEST_MESSAGE,
+        ws_per_message_deflate=False,
+        timeout_graceful_shutdown=1,
+        server_header=False,
+    )
+    with contextlib.suppress(KeyboardInterrupt):
+        uvicorn.Server(config).run(sockets=[door])
+
+
+def listening(port: int | None) -> socket.socket:
+    """Return a socket that listens on this machine alone.
+
+    Raises
+    ------
+    SimviewError
+        Where the port that was asked for is taken, or may not be used.
+    """
+    for number in (USUAL_PORT, 0) if port is None else (port,):
+        door = socket.socket()
+        if sys.platform != "win32":
+            door.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        try:
+            door.bind((HOME, number))
+            door.listen(64)
+        except OSError as error:
+            door.close()
+            reason = error.strerror or "cannot be used"
+        else:
+            return door
+    raise SimviewError(
+        "--port", got=port, allowed=f"a free one ({reason})", remedy="leave it out to find one"
+    )
+
+
+def _open(link: str) -> None:
+    if not webbrowser.open(link):
+        print("simview: no browser found; open the link yourself", file=sys.stderr)
+
+
+def _warm(table: Table) -> None:
+    """Load what the first picture needs, while the browser is still opening."""
+    with contextlib.suppress(SimviewError):
+        first = next(iter(table.files))
+        see(SeeWish(target="jupiter", sides=(Side(kit=first),), side_px=200), table)

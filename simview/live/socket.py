@@ -1,0 +1,85 @@
+"""One page's line: the newest wish wins, older ones are dropped; answers are binary frames."""
+
+from __future__ import annotations
+
+import asyncio
+import contextlib
+import json
+import struct
+import sys
+import traceback
+from collections.abc import Awaitable, Callable, Sequence
+from typing import Any, Final
+
+import numpy as np
+from numpy.typing import NDArray
+from starlette.websockets import WebSocket, WebSocketDisconnect
+
+from simview.errors import SimviewError
+from simview.picture.save import plain
+
+# Longest wish, characters.
+LONGEST_WISH: Final = 20_000
+
+Work = Callable[[str], Awaitable[bytes]]
+
+
+def frame(header: dict[str, Any], pictures: Sequence[NDArray[np.uint8]] = ()) -> bytes:
+    """Return a binary frame: length of the header, header as JSON, then each picture as RGBA.
+
+    The header is filled up to a multiple of four bytes, and tells each picture's side in pixels.
+    """
+    told = json.dumps(plain({**header, "px": [len(picture) for picture in pictures]})).encode()
+    told += b" " * (-len(told) % 4)
+    return b"".join([struct.pack("<I", len(told)), told, *map(_rgba, pictures)])
+
+
+def _rgba(picture: NDArray[np.uint8]) -> bytes:
+    out = np.full((*picture.shape[:2], 4), 255, np.uint8)
+    out[..., :3] = picture
+    return out.tobytes()
+
+
+def answered(work: Callable[[str], bytes], text: str) -> bytes:
+    """Return the frame for a wish; what the user can put right becomes a sentence in it."""
+    try:
+        return work(text)
+    except SimviewError as error:
+        return frame({"error": str(error), "number": _number(text)})
+    except Exception:
+        traceback.print_exc(file=sys.stderr)
+        fault = "simview failed here; the terminal says more. Choose something else to go on."
+        return frame({"error": fault, "number": _number(text)})
+
+
+def _number(text: str) -> int:
+    try:
+        return int(json.loads(text)["number"])
+    except (ValueError, TypeError, KeyError):
+        return 0
+
+
+async def talk(socket: WebSocket, work: Work) -> None:
+    """Serve one page until it closes."""
+    await socket.accept()
+    newest: list[str] = []
+    bell = asyncio.Event()
+
+    async def send() -> None:
+        while True:
+            await bell.wait()
+            bell.clear()
+            await socket.send_bytes(await work(newest.pop()))
+
+    sender = asyncio.create_task(send())
+    try:
+        while not sender.done():
+            text = await socket.receive_text()
+            newest[:] = [text[:LONGEST_WISH]]
+            bell.set()
+    except WebSocketDisconnect:
+        pass
+    finally:
+        sender.cancel()
+        with contextlib.suppress(asyncio.CancelledError, WebSocketDisconnect, RuntimeError):
+            await sender

@@ -1,0 +1,91 @@
+"""What a page may ask for; text from outside becomes records here, and nowhere else."""
+
+from __future__ import annotations
+
+from typing import Annotated, Any, Literal, TypeVar
+
+from pydantic import BaseModel, ConfigDict, Field, ValidationError
+
+from simview.errors import SimviewError
+from simview.kit import Observer, Sky
+
+Frame = Literal["field", "middle", "object"]
+
+
+class _Asked(BaseModel):
+    model_config = ConfigDict(extra="forbid", frozen=True)
+
+
+class Side(_Asked):
+    """One view: a kit on the table and a power; None takes its lowest."""
+
+    kit: Annotated[str, Field(max_length=200)]
+    power: Annotated[float, Field(gt=0.0, le=1e5)] | None = None
+
+
+class Air(_Asked):
+    """Air and sky; the record behind it checks the ranges."""
+
+    seeing: float = 2.0
+    sky_mag: float = 20.5
+    altitude: float = 45.0
+    air: Annotated[str, Field(max_length=20)] = "long"
+    seed: int = 1
+
+    def sky(self) -> Sky:
+        """Return the sky."""
+        return Sky(
+            seeing_arcsec=self.seeing,
+            sky_mag_arcsec2=self.sky_mag,
+            altitude_deg=self.altitude,
+            air=self.air,  # type: ignore[arg-type] # the record checks the word
+            seed=self.seed,
+        )
+
+
+class SeeWish(_Asked):
+    """Answer "What would I see?": one or two views of one object.
+
+    Parameters
+    ----------
+    frame
+        The whole field, its middle at one apparent scale, or the object at one size.
+    side_px
+        Of each picture at rest.
+    drag
+        True while a control is moved: a coarser picture will do.
+    """
+
+    room: Literal["see"] = "see"
+    number: int = 0
+    target: Annotated[str, Field(min_length=1, max_length=80)]
+    sides: Annotated[tuple[Side, ...], Field(min_length=1, max_length=2)]
+    air: Air = Air()
+    age: float = 40.0
+    frame: Frame = "middle"
+    adapt: Literal["sheet", "each"] = "sheet"
+    side_px: Annotated[int, Field(ge=64, le=1400)] = 640
+    drag: bool = False
+
+    def observer(self) -> Observer:
+        """Return the eye."""
+        return Observer(age_years=self.age)
+
+
+Model = TypeVar("Model", bound=BaseModel)
+
+
+def checked(model: type[Model], told: Any) -> Model:
+    """Return `told` as this model.
+
+    Raises
+    ------
+    SimviewError
+        Names the first thing that is wrong.
+    """
+    try:
+        return model.model_validate(told)
+    except ValidationError as error:
+        first = error.errors(include_url=False)[0]
+        place = ".".join(str(step) for step in first["loc"]) or "the wish"
+        raise SimviewError(place, got=first.get("input"), allowed=first["msg"]) from None
