@@ -23,8 +23,8 @@ from simview.scene.scene import Target
 from simview.scene.targets import target
 from simview.view import View, look
 
-# Apparent angle across the frame "middle", deg: 60 pixels a degree on a picture of 720. A choice.
-MIDDLE_DEG: Final = 12.0
+# Apparent angle across the frame "middle", deg: Jupiter fills it at 500 times. A choice.
+MIDDLE_DEG: Final = 6.0
 
 # A picture while a control is dragged against one at rest. A choice.
 DRAG_SHARE: Final = 0.5
@@ -37,6 +37,10 @@ GAUGE_PX: Final = 96
 
 # Least width of a star, in shares of the picture's side: 3 of 1080, as on a sheet.
 STAR_SHARE: Final = 3.0 / 1080.0
+
+
+# Parts of a power control that have words of their own.
+_STATES: Final[tuple[State, ...]] = ("low", "enough", "empty")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -92,7 +96,7 @@ def see(wish: SeeWish, table: Table) -> Shown:
             "title": subject.title,
             "kind": subject.kind,
             "notes": list(subject.notes),
-            "words": {state: list(wordings(subject.kind, state)) for state in ("low", "enough", "empty")},
+            "words": {state: wordings(subject.kind, state) for state in _STATES},
             "sides": told,
         },
         pictures=tuple(pictures),

@@ -26,7 +26,6 @@ REFUSED: Final = (
 TOO_LARGE: Final = f"That is too large: at most {LARGEST_BODY // 1_000_000} MB can be taken."
 
 
-
 class Guard:
     """Refuse all that comes without the key, under a foreign name or from a foreign page.
 

@@ -11,6 +11,7 @@ import traceback
 from collections.abc import Awaitable, Callable, Sequence
 from typing import Any, Final
 
+import anyio
 import numpy as np
 from numpy.typing import NDArray
 from starlette.websockets import WebSocket, WebSocketDisconnect
@@ -20,6 +21,9 @@ from simview.picture.save import plain
 
 # Longest wish, characters.
 LONGEST_WISH: Final = 20_000
+
+# What a page that has gone raises: while it is listened to, and while it is sent to.
+_GONE: Final = (WebSocketDisconnect, RuntimeError)
 
 Work = Callable[[str], Awaitable[bytes]]
 
@@ -55,7 +59,7 @@ def answered(work: Callable[[str], bytes], text: str) -> bytes:
 def _number(text: str) -> int:
     try:
         return int(json.loads(text)["number"])
-    except (ValueError, TypeError, KeyError):
+    except (ValueError, TypeError, KeyError, RecursionError):
         return 0
 
 
@@ -71,15 +75,17 @@ async def talk(socket: WebSocket, work: Work) -> None:
             bell.clear()
             await socket.send_bytes(await work(newest.pop()))
 
-    sender = asyncio.create_task(send())
-    try:
-        while not sender.done():
-            text = await socket.receive_text()
-            newest[:] = [text[:LONGEST_WISH]]
+    async def listen() -> None:
+        while True:
+            newest[:] = [(await socket.receive_text())[:LONGEST_WISH]]
             bell.set()
-    except WebSocketDisconnect:
-        pass
-    finally:
-        sender.cancel()
-        with contextlib.suppress(asyncio.CancelledError, WebSocketDisconnect, RuntimeError):
-            await sender
+
+    async with anyio.create_task_group() as both:
+
+        async def until_gone(part: Callable[[], Awaitable[None]]) -> None:
+            with contextlib.suppress(*_GONE):
+                await part()
+            both.cancel_scope.cancel()
+
+        both.start_soon(until_gone, send)
+        both.start_soon(until_gone, listen)

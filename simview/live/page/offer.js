@@ -130,7 +130,10 @@ export class Offer {
   }
 
   proved({ header, pictures }) {
-    if (header.error) return;
+    if (header.error) {
+      this.trouble(header.error);
+      return;
+    }
     this.last = { header, pictures };
     by("proof").replaceChildren(...pictures.map((picture, i) => {
       const figure = document.createElement("figure");

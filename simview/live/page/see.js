@@ -81,7 +81,7 @@ export class See {
     by("each").checked = state.get("eye") === "each";
     this.frame = state.get("shown") ?? (WIDE.has(this.entry(this.target)?.kind) ? "field" : "middle");
     const words = state.getAll("kit");
-    if (!words.length) words.push(this.kits.find((kit) => kit.own)?.word ?? "demo:toy-refractor-50");
+    if (!words.length) words.push(this.kits.find((kit) => kit.own && kit.word !== "the offer")?.word ?? "demo:tabletop-150");
     const powers = state.getAll("power");
     this.lay(words.slice(0, 2).map((word, i) => ({ word, power: +powers[i] || 0 })));
     this.ask(false, false);
@@ -129,7 +129,7 @@ export class See {
     this.single = false;
     if (this.sides.length > 1) this.lay([first]);
     else {
-      const other = this.kits.find((kit) => kit.word !== first.word && kit.kind === "telescope" && kit.word === "demo:tabletop-150")
+      const other = this.kits.find((kit) => kit.word !== first.word && kit.kind === "telescope" && kit.word === "demo:toy-refractor-50")
         ?? this.kits.find((kit) => kit.word !== first.word);
       this.lay([first, { word: other.word, power: 0 }]);
     }

@@ -1,0 +1,258 @@
+"""The page's server: who may come in, what comes out, what is said to wrong input."""
+
+from __future__ import annotations
+
+import json
+import struct
+from collections.abc import Iterator
+from io import BytesIO
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+from PIL import Image
+from starlette.testclient import TestClient
+from starlette.websockets import WebSocketDisconnect
+
+from simview.cli.app import run
+from simview.demo import asset
+from simview.errors import SimviewError
+from simview.live.app import app
+from simview.live.guard import LARGEST_BODY
+from simview.live.kits import Table
+from simview.live.serve import listening
+
+HOME = "http://127.0.0.1:8467"
+KEY = "a-key-for-tests"
+WISH: dict[str, Any] = {
+    "number": 7,
+    "target": "jupiter",
+    "sides": [{"kit": "demo:toy-refractor-50", "power": 45}],
+    "side_px": 128,
+}
+
+
+@pytest.fixture(scope="module")
+def client() -> Iterator[TestClient]:
+    served = app(Table.laid(()), key=KEY, hosts=frozenset({"127.0.0.1:8467"}))
+    with TestClient(served, base_url=HOME) as opened:
+        yield opened
+
+
+def asked(client: TestClient, wish: Any) -> tuple[dict[str, Any], list[np.ndarray]]:
+    with client.websocket_connect(f"ws://127.0.0.1:8467/k/{KEY}/line") as line:
+        line.send_text(wish if isinstance(wish, str) else json.dumps(wish))
+        return unpacked(line.receive_bytes())
+
+
+def unpacked(raw: bytes) -> tuple[dict[str, Any], list[np.ndarray]]:
+    (length,) = struct.unpack_from("<I", raw)
+    header, at, pictures = json.loads(raw[4 : 4 + length]), 4 + length, []
+    for side in header["px"]:
+        count = 4 * side * side
+        pictures.append(np.frombuffer(raw, np.uint8, count, at).reshape(side, side, 4)[..., :3])
+        at += count
+    assert at == len(raw)
+    return header, pictures
+
+
+@pytest.mark.parametrize(
+    ("path", "headers"),
+    [
+        ("/", {}),
+        ("/?key=", {}),
+        ("/?key=another", {}),
+        ("/k/another/start", {}),
+        ("/start", {}),
+        (f"/?key={KEY}", {"host": "telescopes.example:8467"}),
+        (f"/?key={KEY}", {"host": "127.0.0.1:80"}),
+        (f"/?key={KEY}", {"origin": "http://telescopes.example"}),
+        (f"/?key={KEY}", {"origin": "null"}),
+    ],
+)
+def test_stranger_is_refused(client: TestClient, path: str, headers: dict[str, str]) -> None:
+    answer = client.get(path, headers=headers)
+    assert answer.status_code == 403
+    assert "simview live" in answer.text
+
+
+def test_foreign_page_gets_no_line(client: TestClient) -> None:
+    line = client.websocket_connect(
+        f"ws://127.0.0.1:8467/k/{KEY}/line", headers={"origin": "http://telescopes.example"}
+    )
+    with pytest.raises(WebSocketDisconnect), line:
+        pass
+
+
+def test_owner_of_the_link_gets_the_page_under_a_strict_policy(client: TestClient) -> None:
+    answer = client.get(f"/?key={KEY}", headers={"origin": HOME})
+    assert answer.status_code == 200
+    policy = answer.headers["content-security-policy"]
+    assert "default-src 'none'" in policy
+    assert "unsafe" not in policy
+    assert f'src="/k/{KEY}/main.js"' in answer.text
+    # Nothing in the page itself that such a policy would forbid, or that lies elsewhere.
+    assert "<style" not in answer.text
+    assert "http" not in answer.text.replace("http-equiv", "")
+
+
+@pytest.mark.parametrize(
+    "name", ["fonts/..%2f..%2fapp.py", "..%2fapp.py", "index.html", "fonts/NOTICE.txt"]
+)
+def test_only_the_pages_own_files_are_given_out(client: TestClient, name: str) -> None:
+    assert client.get(f"/k/{KEY}/{name}").status_code == 404
+
+
+def test_wish_brings_a_picture_with_the_commands_own_figures(
+    client: TestClient, capsys: pytest.CaptureFixture[str]
+) -> None:
+    header, pictures = asked(client, WISH)
+    assert header["number"] == 7
+    assert pictures[0].shape == (128, 128, 3)
+    kit = "demo:toy-refractor-50"
+    words = ["--target", "jupiter", "--power", "45", "--seeing", "2", "--json"]
+    sky = ["--sky-mag", "20.5", "--altitude", "45", "--air", "long", "--age", "40"]
+    assert run(["view", kit, *words, *sky]) == 0
+    figures = json.loads(capsys.readouterr().out)
+    told = header["sides"][0]
+    for name in ("power", "exit_pupil_mm", "finest_detail_arcsec", "relative_brightness"):
+        assert told["numbers"][name] == pytest.approx(figures[name], rel=1e-12)
+    assert told["enough_from"] == pytest.approx(figures["enough_from"], rel=1e-12)
+    assert told["empty_above"] == pytest.approx(figures["empty_above"], rel=1e-12)
+
+
+def test_picture_dims_with_power_and_drags_without_a_jump(client: TestClient) -> None:
+    def light(power: float, *, drag: bool = False) -> float:
+        side = {"kit": "demo:toy-refractor-50", "power": power}
+        wish = {**WISH, "sides": [side], "frame": "object", "side_px": 400, "drag": drag}
+        header, (picture,) = asked(client, wish)
+        assert picture.shape[0] == (200 if drag else 400)
+        assert header["drag"] is drag
+        return float(picture.mean())
+
+    assert light(450) < 0.5 * light(45)
+    # Half the pixels a side sample the same blurred disc: to a step of 8 bits.
+    assert light(45, drag=True) == pytest.approx(light(45), abs=1.0)
+
+
+@pytest.mark.parametrize(
+    ("wish", "says"),
+    [
+        ("no json", "JSON"),
+        ("[" * 5000, "JSON"),
+        ([], "the wish"),
+        ({**WISH, "target": "jupter"}, "jupiter"),
+        ({**WISH, "sides": []}, "sides"),
+        ({**WISH, "sides": [{"kit": "demo:none", "power": 45}]}, "kit"),
+        ({**WISH, "sides": [{"kit": "demo:toy-refractor-50", "power": 1e4}]}, "power"),
+        ({**WISH, "sides": [{"kit": "demo:toy-refractor-50", "power": "NaN"}]}, "power"),
+        ({**WISH, "side_px": 100_000}, "side_px"),
+        ({**WISH, "air": {"seeing": -1}}, "seeing"),
+        ({**WISH, "air": {"air": "soup"}}, "air"),
+        ({**WISH, "more": 1}, "more"),
+    ],
+)
+def test_wrong_wish_is_answered_with_a_sentence(client: TestClient, wish: Any, says: str) -> None:
+    header, pictures = asked(client, wish)
+    assert says in header["error"]
+    assert "failed here" not in header["error"]
+    assert pictures == []
+
+
+def test_newest_wish_wins(client: TestClient) -> None:
+    with client.websocket_connect(f"ws://127.0.0.1:8467/k/{KEY}/line") as line:
+        for number in range(1, 31):
+            side = {"kit": "demo:tabletop-150", "power": 60.0 + number}
+            line.send_text(json.dumps({**WISH, "sides": [side], "number": number}))
+        numbers: list[int] = []
+        while 30 not in numbers:
+            numbers.append(unpacked(line.receive_bytes())[0]["number"])
+    assert numbers == sorted(numbers)
+    assert len(numbers) < 30
+
+
+@pytest.mark.parametrize("count", [1, 2])
+def test_kept_sheet_has_the_pixels_of_its_command(
+    client: TestClient, count: int, tmp_path: Path
+) -> None:
+    sides = [{"kit": "demo:toy-refractor-50", "power": p} for p in (45, 90)][:count]
+    wish = {**WISH, "sides": sides, "air": {"seeing": 3.0}, "age": 60}
+    answer = client.post(f"/k/{KEY}/keep", content=json.dumps(wish))
+    assert answer.status_code == 200
+    import shlex
+    from urllib.parse import unquote
+
+    words = shlex.split(unquote(answer.headers["x-command"]))
+    out = tmp_path / "sheet.png"
+    assert run([*words[1:], "--out", str(out), "--quiet"]) == 0
+    kept = np.asarray(Image.open(BytesIO(answer.content)))
+    assert np.array_equal(kept, np.asarray(Image.open(out)))
+
+
+def test_offer_is_judged_as_the_command_judges_it(
+    client: TestClient, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = asset("adverts/present-450x.txt")
+    told = client.post(f"/k/{KEY}/offer?name=present.txt", content=path.read_bytes()).json()
+    assert run(["vet", str(path), "--json"]) == 0
+    verdict = json.loads(capsys.readouterr().out)
+    assert told["verdict"] == verdict["verdict"]
+    assert told["findings"] == verdict["findings"]
+    assert told["kit"]["word"] == "the offer"
+
+
+@pytest.mark.parametrize(
+    ("door", "body", "status"),
+    [
+        ("offer", b"", 422),
+        ("offer", b"\0\1\2", 422),
+        ("kit?name=mine.toml", b"aperture_mm = ", 422),
+        ("kit?name=mine.toml", b"\xff\xfe", 422),
+        ("keep", b"{", 422),
+    ],
+)
+def test_wrong_upload_is_answered_with_a_sentence(
+    client: TestClient, door: str, body: bytes, status: int
+) -> None:
+    answer = client.post(f"/k/{KEY}/{door}", content=body)
+    assert answer.status_code == status
+    assert answer.json()["error"]
+    assert "/tmp" not in answer.json()["error"]
+
+
+def test_dropped_kit_joins_the_table_and_a_broken_one_names_its_line(client: TestClient) -> None:
+    text = asset("kits/rocker-200.toml").read_bytes()
+    told = client.post(f"/k/{KEY}/kit?name=mine.toml", content=text).json()
+    assert told["word"] == "mine.toml"
+    assert "mine.toml" in [kit["word"] for kit in told["kits"]]
+    broken = client.post(f"/k/{KEY}/kit?name=mine.toml", content=b"name = 'x'\ncolour = 3")
+    assert "mine.toml" in broken.json()["error"]
+    assert "colour" in broken.json()["error"]
+
+
+def test_too_large_an_upload_is_refused_unread(client: TestClient) -> None:
+    answer = client.post(
+        f"/k/{KEY}/offer", content=b"x", headers={"content-length": str(LARGEST_BODY + 1)}
+    )
+    assert answer.status_code == 413
+
+
+def test_taken_port_is_told_and_a_second_start_finds_another() -> None:
+    first = listening(None)
+    second = listening(None)
+    try:
+        taken = first.getsockname()[1]
+        assert second.getsockname()[1] != taken
+        with pytest.raises(SimviewError, match="--port"):
+            listening(taken)
+    finally:
+        first.close()
+        second.close()
+
+
+def test_wrong_kit_ends_the_command_with_one_line(capsys: pytest.CaptureFixture[str]) -> None:
+    assert run(["live", "demo:none", "--no-browser"]) == 2
+    done = capsys.readouterr()
+    assert done.out == ""
+    assert len(done.err.strip().splitlines()) == 1
