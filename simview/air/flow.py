@@ -99,7 +99,7 @@ class Flow:
         Parameters
         ----------
         seconds
-            Since the start; 0 to 1e6.
+            Since the start; -0.5 to 1e6.
 
         Returns
         -------
@@ -114,7 +114,7 @@ class Flow:
         Source: frozen flow: Taylor 1938, Proc. R. Soc. A 164, 476; Roddier 1981.
         Checked by: tests/truth/test_flow.py
         """
-        seconds = require_range("seconds", seconds, 0.0, 1e6, unit="s")
+        seconds = require_range("seconds", seconds, -0.5, 1e6, unit="s")
         total = np.zeros((self.samples, self.samples), dtype=np.float32)
         slow = np.zeros((len(places()), len(places())))
         for drift in self.drifts:

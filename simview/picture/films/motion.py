@@ -13,6 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from simview.air.flow import Flow, coherence_seconds, start
+from simview.air.moments import EYE_SECONDS
 from simview.air.seeing import fried_r0_m
 from simview.air.wind import LAYERS, Layer
 from simview.errors import RangeError, SimviewError, require_range
@@ -60,7 +61,7 @@ class Motion:
     slow
         How many times slower than life, 0.1 to 1000.
     moments
-        Of which each frame is the mean, 1 to 32.
+        Instants of which each frame is the mean, 1 to 32, spread over the eye's own time.
     layers
         Of air.
     touched_s
@@ -108,9 +109,13 @@ class Motion:
         return self.sky.air != "none" and self.sky.seeing_arcsec > 0.0
 
     def times(self, frame: int) -> Floats:
-        """Return (moments,) the moments of life of a frame, s: spread evenly over its time."""
+        """Return (moments,) the instants of life in a frame, s: spread evenly over the eye's time.
+
+        That time is the eye's own whatever the pace of the film, so that the frames of a slowed
+        film overlap.
+        """
         inside = (np.arange(self.moments) + 0.5) / self.moments
-        return np.asarray((frame + inside) / self.rate)
+        return np.asarray((frame + 0.5) / self.rate + EYE_SECONDS * (inside - 0.5))
 
     def air(self, aperture_mm: float) -> Flow | None:
         """Return the air over an aperture, None where there is none."""
