@@ -24,6 +24,7 @@ from simview.eyepiece.beam import Beam
 from simview.eyepiece.train import beam as form_beam
 from simview.kit import Kit, Observer, Sky
 from simview.record import require_type
+from simview.scene.colour import SUN_K, rgb_of_temperature
 from simview.scene.scene import Scene, Target
 from simview.scene.spectrum import band_centres_nm
 from simview.scene.targets import as_target
@@ -127,7 +128,15 @@ class View:
             pixels_per_degree=pixels_per_degree,
             eye_pupil_mm=self.beam.eye_pupil_mm,
             glass=glass,
+            white=self._white(lens),
+            age_years=self.observer.age_years,
         )
+
+    def _white(self, lens: Planes) -> tuple[float, float, float]:
+        """Return what a white surface in this view's light would send: in the Sun, or by day."""
+        tint = np.ones(3) if self.target.by_day else rgb_of_temperature(SUN_K)
+        x, y, z = (float(value) for value in lens[:3].sum(axis=(2, 3)) @ tint)
+        return x, y, z
 
     def _painted(self, pixel_arcsec: float, pixels: int) -> Scene:
         with _painting:

@@ -172,7 +172,7 @@ class Veil:
         step = self.pixels_per_degree / pixels_per_degree
         start = self.middle + 0.5 - (n // 2 + 0.5) * step
         answer = image * np.float32(self.kept)
-        answer += _close_by(image, pixels_per_degree, self.age_years, self.pigment)
+        answer += close_by(image, pixels_per_degree, self.age_years, self.pigment)
         for channel, veil in enumerate(self.planes):
             enlarged = Image.fromarray(veil).transform(
                 (n, n),
@@ -249,10 +249,13 @@ def _nearness(half: int, pixels_per_degree: float) -> Array:
     return np.asarray(np.cos(np.pi / 2.0 * fall) ** 2)
 
 
-def _close_by(
-    image: NDArray[np.float32], pixels_per_degree: float, age_years: float, pigment: float
+def close_by(
+    image: NDArray[np.float32],
+    pixels_per_degree: float,
+    age_years: float,
+    pigment: float = BROWN_EYES,
 ) -> NDArray[np.float32]:
-    """Return what an image scatters close by; it is taken to go on beyond its edges."""
+    """Return what an image scatters within about a degree; it is taken to go on past its edges."""
     from PIL import Image
 
     n = image.shape[-1]

@@ -58,12 +58,18 @@ class Retina:
     eye_pupil_mm
         The eye's own pupil: troland / (pi/4 pupil^2) is the luminance in cd/m2 that would look
         as bright without an instrument.
+    white
+        XYZ of the light that a white surface there would send, at any level; None is not known.
+    age_years
+        Of the eye, for the light that stars scatter in it.
     """
 
     extended: Planes
     points: Planes
     pixels_per_degree: float
     eye_pupil_mm: float
+    white: tuple[float, float, float] | None = None
+    age_years: float = 40.0
 
 
 def spectral_weights(
@@ -336,6 +342,8 @@ class Exposure:
     veil
         What the whole field's light scatters in the eye, for other exposures of the same view;
         None where there is none.
+    white, age_years
+        As in `Retina`.
     """
 
     extended: Planes
@@ -348,6 +356,8 @@ class Exposure:
     eye_pupil_mm: float
     glass: Callable[[Planes], Planes] | None = None
     veil: Veil | None = None
+    white: tuple[float, float, float] | None = None
+    age_years: float = 40.0
 
     def star_spots(self) -> NDArray[np.float64]:
         """Return (N,) the troland (Y) of each star's light, spread evenly over its spot.
@@ -391,4 +401,6 @@ class Exposure:
             points=orient(points, self.orientation),
             pixels_per_degree=self.pixels_per_degree,
             eye_pupil_mm=self.eye_pupil_mm,
+            white=self.white,
+            age_years=self.age_years,
         )

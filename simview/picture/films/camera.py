@@ -255,6 +255,8 @@ class Camera:
             points=points,
             pixels_per_degree=self.asked.pixels_per_degree,
             eye_pupil_mm=self.still.eye_pupil_mm,
+            white=self.still.white,
+            age_years=self.still.age_years,
         )
         return tone.develop(retina, self.adaptation)[1:-1, 1:-1]
 

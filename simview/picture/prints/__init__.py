@@ -5,6 +5,7 @@ In the order of the light:
 display.py    the reader's display, and what is just visible on it
 response.py, adapting.py
               one adaptation for a whole sheet, and its curves from light to print
+whites.py     the Sun's light through the air is white to the eye
 chroma.py     colour is seen coarser than light
 dither.py     a fixed pattern that hides the steps of 8 bits
 patches.py    how large a patch of light each place belongs to

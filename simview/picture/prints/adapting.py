@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable
 
 import numpy as np
 
 from simview.picture.prints.response import (
-    LEAST_STAR_RANGE,
     LEAST_WHITE_TD,
+    MOST_FAINTEST,
     NO_NIGHT,
     ROD_LIMIT_TD,
     SKY_BESIDE_LIGHT,
@@ -19,7 +18,6 @@ from simview.picture.prints.response import (
     SKY_TD,
     STAR_MARGIN,
     STAR_OVER_SKY,
-    STAR_POWER,
     Adaptation,
     Floats,
     Levels,
@@ -95,9 +93,7 @@ def adapt(
     rod_half, rod_top, sky_print = _rods(sky.background_scotopic_td, night, surpasses)
     peaks = np.asarray(list(star_peaks_td), dtype=float)
     faintest = reader.faintest_td or STAR_OVER_SKY * max(sky.background_td, 1e-5)
-    # A star is not printed brighter than a surface of the same light would be, so planets count.
-    top = max(float(peaks.max(initial=0.0)), 4.0 * brightest, LEAST_STAR_RANGE * faintest)
-    star_td = _star_td(faintest, top, STAR_MARGIN * reader.display.faintest_star(sky_print))
+    least = STAR_MARGIN * reader.display.faintest_star(sky_print)
     pupil_mm = max(view.eye_pupil_mm for view in views)
     return Adaptation(
         dark=night / (1.0 + surpasses**2) if surpasses < NO_NIGHT else 0.0,
@@ -110,23 +106,12 @@ def adapt(
         least_white_td=max(300.0 * sky_td, LEAST_WHITE_TD),
         rod_half_td=rod_half,
         rod_top=rod_top,
-        star_td=star_td,
-        star_range=max(1.0, math.log1p(top / star_td)),
+        star_td=faintest,
+        star_print=min(least, MOST_FAINTEST),
         eye_pupil_mm=pupil_mm,
         surfaces=brightest > 3.0 * sky_td,
         stars=bool(peaks.size and peaks.max() > faintest),
     )
-
-
-def _star_td(faintest_td: float, top_td: float, wanted: float) -> float:
-    """Return the light on which stars' logarithm rests, so that the faintest prints as wanted."""
-    low, high = math.log(1e-3 * faintest_td), math.log(1e3 * faintest_td)
-    for _ in range(50):
-        middle = (low + high) / 2.0
-        rest = math.exp(middle)
-        share = math.log1p(faintest_td / rest) / max(1.0, math.log1p(top_td / rest))
-        low, high = (middle, high) if share**STAR_POWER > wanted else (low, middle)
-    return math.exp(low)
 
 
 def _background(views: list[Levels]) -> Levels:

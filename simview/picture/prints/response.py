@@ -19,7 +19,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, field, replace
-from typing import Final, NamedTuple, Protocol
+from typing import Any, Final, NamedTuple, Protocol
 
 import numpy as np
 from numpy.typing import NDArray
@@ -47,9 +47,9 @@ ADAPTED: Final = 0.5
 # long one looks. A choice of the order of the cones' "dark light" in work on adaptation.
 ADAPTED_DARK_TD: Final = 20.0
 
-# Print luminance (display white = 1) of the sheet's brightest surface. Choice: bright, but with
-# room above for a coloured one, whose reddest light needs more than its luminance.
-WHITE_PRINT: Final = 0.70
+# Print luminance (display white = 1) of the sheet's brightest surface. Choice: it dazzles, but with
+# some room above for a coloured one, whose reddest light needs more than its luminance.
+WHITE_PRINT: Final = 0.84
 
 # Surfaces dimmer than this do not count as bright, troland: about what a 7 mm pupil takes from
 # 0.1 cd/m2. Keeps a dark nebula from printing as bright as a planet. Choice.
@@ -90,14 +90,20 @@ NO_NIGHT: Final = 30.0
 # many times the sky. Choice.
 NIGHT_REACH: Final = 20.0
 
-# Least ratio of star light that a sheet spreads from the faintest star to white, so that a field
-# of faint stars does not print as one of bright ones. Choice: 6.5 magnitudes; a display of 100
-# cd/m2 has 6.4 to 7.4 between its faintest star, printed as here, and its white.
-LEAST_STAR_RANGE: Final = 400.0
+# However far the reader sits, the faintest star prints no brighter than this. Choice.
+MOST_FAINTEST: Final = 0.3
 
-# Power of the logarithm of a star's light that it prints with: above 1, so that bright stars lead
-# and faint ones recede, as in the sky. Choice.
-STAR_POWER: Final = 1.6
+# A star this many times brighter than the faintest prints white: five magnitudes. Choice.
+WHITE_STAR: Final = 100.0
+
+# How much steeper than on the mean print rises from the faintest star, and how much less steeply
+# it comes to white: what stands well above threshold looks clear at once (contrast constancy, see
+# `display.shown_contrast`). Choice: 0.6 leaves the last magnitude 1.7 times its neighbour's print.
+STAR_RISE: Final = 0.6
+
+# Beyond that a star's image and the light that it scatters in the eye grow with this power of its
+# light (Stevens 1957: 0.5 for points, short looks).
+GLARING_POWER: Final = 0.5
 
 # Share of its colour that a surface keeps in print at most; the same for a star, and the print
 # luminance at which a star's light keeps half of that. Choices: an eye at night sees colours pale,
@@ -178,9 +184,8 @@ class Adaptation:
         Surfaces dimmer than this are no bright objects: no view adapts to them.
     rod_half_td, rod_top
         Scotopic troland at half the rods' answer; print luminance of their full answer.
-    star_td, star_range
-        Troland of a star's middle on which its print's logarithm rests; natural logarithm of the
-        ratio that is spread up to white, at least 1.
+    star_td, star_print
+        Troland in the middle of the faintest star, and its print.
     eye_pupil_mm
         Turns troland into the luminance that decides about colour.
     surfaces, stars
@@ -200,7 +205,7 @@ class Adaptation:
     rod_half_td: float
     rod_top: float
     star_td: float
-    star_range: float
+    star_print: float
     eye_pupil_mm: float
     surfaces: bool
     stars: bool
@@ -240,6 +245,13 @@ class Adaptation:
             rod_top=printed * (1.0 + half / rods),
         )
 
+    @property
+    def star_scale_td(self) -> float:
+        """Light of a star's image that prints as 1: no star prints brighter for its light."""
+        whole, dark = math.log(WHITE_STAR), -math.log(self.star_print)
+        part = min(max((1.0 + STAR_RISE - whole / dark) / (2.0 * STAR_RISE), 0.0), 1.0)
+        return self.star_td * math.exp(part * whole + dark * (1.0 - _risen(part)))
+
     def says(self, *, several: bool = True) -> str:
         """Return a sentence for the caption: how strongly the print compresses light.
 
@@ -258,7 +270,7 @@ class Adaptation:
             elif not several:
                 told[0] = f"100 times less light comes out {_times(top / dim)} times darker"
         if self.stars:
-            light = self.star_td * math.expm1(self.star_range)
+            light = WHITE_STAR * self.star_td
             top, dim = (float(star_print(light * f, self)) for f in (1.0, 0.01))
             ratio = _times(top / dim)
             alone = f"a star of 100 times less light comes out {ratio} times darker"
@@ -318,22 +330,46 @@ def surface_print(light_td: Floats | float, adaptation: Adaptation) -> Floats:
 def colourfulness(light_td: Floats | float, eye_pupil_mm: float) -> Floats:
     """Return how far colour vision is awake: 0 in rod vision, 1 in daylight.
 
-    Linear in the logarithm of luminance as CIE 191's mesopic coefficient, with rounded ends.
+    The cones' share of CIE 191:2010, linear in the logarithm of luminance.
     """
     area = math.pi / 4.0 * eye_pupil_mm**2
     luminance = np.maximum(np.asarray(light_td, float), 1e-12) / area
     low, high = math.log10(SCOTOPIC_CD_M2), math.log10(PHOTOPIC_CD_M2)
-    t = np.clip((np.log10(luminance) - low) / (high - low), 0.0, 1.0)
-    return np.asarray(t * t * (3.0 - 2.0 * t))
+    share = (np.log10(luminance) - low) / (high - low)
+    return np.asarray(np.clip(share, 0.0, 1.0))
+
+
+def unsaturated(light_td: Floats | float, adaptation: Adaptation) -> Floats:
+    """Return how much of its colour a light keeps where cones come near their most, 1 down to 0.
+
+    Each kind of cone answers along its own curve, so of a dazzling light they all give nearly
+    the same: a small difference of light becomes this share of it in the answer.
+
+    Source: the logarithmic slope of Naka & Rushton's curve.
+    """
+    half = HEADROOM * adaptation.white_td
+    return np.asarray(half / (np.asarray(light_td, float) + half))
 
 
 def star_print(peaks_td: Floats | float, adaptation: Adaptation) -> Floats:
-    """Return the print luminance in the middle of a star: a power of the logarithm of its light.
+    """Return the print luminance in the middle of a star: a power of its light.
 
-    Rises with light everywhere; 1 for the brightest star of the sheet.
+    The faintest prints as it is just seen, one of five magnitudes more at 1, display white; past
+    that print goes on rising, slower, for the skirts of the star's image.
+
+    Checked by: tests/unit/picture/test_star_prints.py
     """
-    excess = np.maximum(np.asarray(peaks_td, float), 0.0) / adaptation.star_td
-    return np.asarray((np.log1p(excess) / adaptation.star_range) ** STAR_POWER)
+    light = np.maximum(np.asarray(peaks_td, float), 0.0) / adaptation.star_td
+    least = adaptation.star_print
+    part = np.log(np.clip(light, 1.0, WHITE_STAR)) / math.log(WHITE_STAR)
+    middle = least ** (1.0 - _risen(part))
+    glaring = np.maximum(light / WHITE_STAR, 1.0) ** GLARING_POWER
+    return np.asarray(middle * glaring * np.minimum(light, 1.0))
+
+
+def _risen(part: Any) -> Any:
+    """Return how far print has risen from just seen to white, 0 to 1, in logarithms."""
+    return part + STAR_RISE * part * (1.0 - part)
 
 
 def star_factors(
@@ -354,4 +390,5 @@ def star_factors(
     """
     peaks, behind = np.maximum(np.asarray(peaks_td, float), 0.0), np.asarray(behind_td, float)
     adds = star_print(peaks + behind, adaptation) - star_print(behind, adaptation)
-    return np.asarray(adds / np.maximum(peaks / adaptation.star_td, 1e-12))
+    scaled = np.maximum(peaks / adaptation.star_scale_td, 1e-12)
+    return np.asarray(np.clip(adds / scaled, 0.0, 1.0))

@@ -2,7 +2,8 @@
 
 Surfaces pass through the rods' and cones' curves of `response`; stars are printed apart: each
 star's light is first multiplied by a factor <= 1 (`star_factors`), then its image is added in
-proportion, so that a bright star is brighter but never broader than its blur.
+proportion. Up to white a brighter star is no broader; one that glares is white in its middle, and
+grows by the skirts of its image and by the light that the eye scatters around it.
 
 Source: IEC 61966-2-1 (sRGB).
 """
@@ -16,7 +17,9 @@ from typing import Final, NamedTuple, Protocol
 import numpy as np
 from numpy.typing import NDArray
 
-from simview.picture.prints import chroma, dither, patches
+from simview.eye.glare import close_by
+from simview.eye.reference import of_troland
+from simview.picture.prints import chroma, dither, patches, whites
 from simview.picture.prints.adapting import adapt, adaptation, levels
 from simview.picture.prints.response import (
     COLOUR_KEPT,
@@ -32,6 +35,7 @@ from simview.picture.prints.response import (
     cone_print,
     rod_print,
     star_factors,
+    unsaturated,
 )
 from simview.workers import spread_work
 
@@ -51,7 +55,14 @@ __all__ = [
 
 # Tint of light seen by rods alone, linear sRGB, luminance 1 after scaling: faintly blue. Choice,
 # weaker than the blue of Thompson, Shirley & Ferwerda 2002, J. Graphics Tools 7, 1.
-_ROD_TINT: Final = (0.90, 1.00, 1.22)
+_ROD_TINT: Final = (0.94, 1.00, 1.10)
+
+# A star that prints this many times white scatters light that shows: a hundredth of its spot's own
+# 0.1 deg away (CIE 146).
+GLARES: Final = 1.5
+
+# How sharply stars' light ends at white. Choice; an even number.
+_ROUNDED: Final = 8
 
 # CIE XYZ to linear sRGB. Source: IEC 61966-2-1.
 XYZ_TO_RGB: Final = np.array(
@@ -71,6 +82,14 @@ class Printable(Light, Protocol):
     def points(self) -> Planes:
         """(4, ny, nx) of stars, multiplied by their factors, troland."""
 
+    @property
+    def white(self) -> tuple[float, float, float] | None:
+        """XYZ of a white surface's light there; None leaves colours as they are."""
+
+    @property
+    def age_years(self) -> float:
+        """Of the eye."""
+
 
 def develop(retina: Printable, adaptation: Adaptation) -> NDArray[np.uint8]:
     """Print a view.
@@ -84,7 +103,8 @@ def develop(retina: Printable, adaptation: Adaptation) -> NDArray[np.uint8]:
     sizes = patches.sizes(retina, adaptation)
     tables = _tables(adaptation, sized=sizes is not None)
     hue = chroma.hue(retina.extended, retina.pixels_per_degree)
-    points = retina.points if retina.points.any() else None
+    points = _glaring(retina, adaptation) if retina.points.any() else None
+    eye = _eye(retina, adaptation)
     star_hue = None if points is None else chroma.hue(points, retina.pixels_per_degree)
     # Pieces small enough to stay in the processor's cache while they pass all steps.
     rows = max(1, 32768 // max(nx, 1))
@@ -98,7 +118,7 @@ def develop(retina: Printable, adaptation: Adaptation) -> NDArray[np.uint8]:
             stars = points[:, part]
             stars = stars if star_hue is None else star_hue.recolour(stars, top)
         patch = None if sizes is None else sizes[part]
-        shades = _print_rows(_Rows(surface, scotopic, stars, patch), tables)
+        shades = _print_rows(_Rows(surface, scotopic, stars, patch), tables, eye)
         for channel, shade in enumerate(shades):
             out[part, :, channel] = encode(shade, top=top, channel=channel)
 
@@ -108,6 +128,22 @@ def develop(retina: Printable, adaptation: Adaptation) -> NDArray[np.uint8]:
     else:
         spread_work(piece, range(0, ny, rows))
     return out
+
+
+def _glaring(retina: Printable, adaptation: Adaptation) -> Planes:
+    """Return the stars with what they scatter in the eye, where any is bright enough to glare."""
+    points = retina.points
+    if float(points[1].max()) < GLARES * adaptation.star_scale_td:
+        return points
+    return np.asarray(points + close_by(points, retina.pixels_per_degree, retina.age_years))
+
+
+def _eye(retina: Printable, adaptation: Adaptation) -> Floats:
+    """Return the matrix from XYZ on the retina to XYZ as the adapted eye has it."""
+    if retina.white is None or adaptation.dark >= 1.0:
+        return np.eye(3)
+    awake = float(of_troland(adaptation.white_td))
+    return whites.adapting(retina.white, (1.0 - adaptation.dark) * whites.degree(awake))
 
 
 class _Tables(NamedTuple):
@@ -157,7 +193,7 @@ def _tables(adaptation: Adaptation, *, sized: bool) -> _Tables:
 def _tables_of(adaptation: Adaptation) -> _Tables:
     light = _table_light()
     cones = cone_print(light, adaptation)
-    colour = colourfulness(light, adaptation.eye_pupil_mm)
+    colour = colourfulness(light, adaptation.eye_pupil_mm) * unsaturated(light, adaptation)
     rods = rod_print(light, adaptation)
     # The first step stands for all light below it, none included.
     cones[0] = rods[0] = 0.0
@@ -165,7 +201,7 @@ def _tables_of(adaptation: Adaptation) -> _Tables:
         coloured=(cones * colour / light).astype(np.float32),
         grey=(cones * (1.0 - colour)).astype(np.float32),
         rods=rods.astype(np.float32),
-        star=1.0 / adaptation.star_td,
+        star=1.0 / adaptation.star_scale_td,
     )
 
 
@@ -195,29 +231,30 @@ def _take(table: Planes, place: NDArray[np.int32], sizes: Planes | None) -> Plan
     return np.asarray(found)
 
 
-def _print_rows(rows: _Rows, tables: _Tables) -> list[Planes]:
+def _print_rows(rows: _Rows, tables: _Tables, eye: Floats) -> list[Planes]:
     """Return the three channels of some rows, linear print luminance."""
     surface, points, sizes = rows.surface, rows.points, rows.sizes
     place = _place(surface[1])
     coloured = _take(tables.coloured, place, sizes)
     plain = _take(tables.grey, place, sizes)
-    plain += _take(tables.rods, _place(rows.scotopic), sizes)
+    dim = _take(tables.rods, _place(rows.scotopic), sizes)
     tint = rod_tint().astype(np.float32)
     shades = []
-    for c, row in enumerate(_paler(COLOUR_KEPT)):
+    for c, row in enumerate(_paler(COLOUR_KEPT, eye)):
         shade = _mix(surface, row)
         shade *= coloured
-        shade += tint[c] * plain
+        shade += plain
+        shade += tint[c] * dim
         shades.append(shade)
     if points is not None:
-        _add_stars(shades, points, tables.star)
+        _add_stars(shades, points, tables.star, eye)
     return shades
 
 
-def _paler(kept: float) -> Planes:
+def _paler(kept: float, eye: Floats) -> Planes:
     """Return the matrix to linear sRGB that keeps this share of colour, and all of the light."""
     light = np.array([0.0, 1.0, 0.0])
-    return np.asarray(kept * XYZ_TO_RGB + (1.0 - kept) * light, np.float32)
+    return np.asarray(kept * XYZ_TO_RGB @ eye + (1.0 - kept) * light, np.float32)
 
 
 def _mix(planes: Planes, row: Planes) -> Planes:
@@ -227,17 +264,20 @@ def _mix(planes: Planes, row: Planes) -> Planes:
     return np.asarray(mixed)
 
 
-def _add_stars(shades: list[Planes], points: Planes, scale: float) -> None:
-    """Add the stars' print: in proportion to light, colour fading with it."""
+def _add_stars(shades: list[Planes], points: Planes, scale: float, eye: Floats) -> None:
+    """Add the stars' print: in proportion to light up to white, colour fading with it."""
     printed = points[1] * np.float32(scale)
     kept = printed + np.float32(STAR_GREY)
     np.divide(printed, kept, out=kept)
     kept *= np.float32(STAR_COLOUR_KEPT)
-    for c, row in enumerate(XYZ_TO_RGB.astype(np.float32)):
+    # A glaring star's middle ends at white; its hue stays.
+    held = (1.0 + printed**_ROUNDED) ** np.float32(-1.0 / _ROUNDED)
+    for c, row in enumerate((XYZ_TO_RGB @ eye).astype(np.float32)):
         colour = _mix(points, np.float32(scale) * row)
         colour -= printed
         colour *= kept
         colour += printed
+        colour *= held
         shades[c] += colour
 
 

@@ -70,7 +70,7 @@ def test_useful_views_are_well_lit_and_the_dimmest_nearly_dark():
     views = [view(planet(20000.0 / dimmer)) for dimmer in (1.0, 7.0, 30.0, 400.0)]
     _, prints = sheet_of(views)
     bright, well, dim, dark = (float(p[40:56, 48].max(axis=0).mean()) for p in prints)
-    assert 200.0 < bright < 235.0
+    assert 225.0 < bright < 250.0  # dazzles, with room left for a red or blue light
     assert 130.0 < well < 0.8 * bright
     assert 90.0 < dim < 0.8 * well
     assert 35.0 < dark < 70.0
@@ -189,7 +189,7 @@ def test_star_keeps_its_shape_and_width():
     y, x = np.mgrid[:65, :65] - 32
     blur = np.exp(-(x**2 + y**2) / (2.0 * 4.0**2))
     sky = np.full((65, 65), 0.01)
-    peak = 500.0
+    peak = 3.0  # above the faintest by a magnitude: far from white
     adapted = tone.adaptation([view(sky)], star_peaks_td=[peak])
     factor = float(tone.star_factors(np.array([peak]), adapted)[0])
     points = WHITE[:, None, None] * blur * peak * factor
@@ -199,13 +199,6 @@ def test_star_keeps_its_shape_and_width():
     # Half of the middle's print lies at half of the middle's light: 4 x 1.1774 px.
     half = np.interp(0.5, profile[32:][::-1], np.arange(33.0)[::-1])
     assert half == pytest.approx(4.0 * 1.1774, rel=0.05)
-
-
-def test_brightest_star_of_a_sheet_prints_nearly_white():
-    sky = view(np.full((64, 64), 0.01))
-    adapted = tone.adaptation([sky], star_peaks_td=[3.0, 1e6])
-    assert float(response.star_print(1e6, adapted)) == pytest.approx(1.0, abs=1e-6)
-    assert float(response.star_print(3.0, adapted)) < 0.1
 
 
 def test_encoding_is_that_of_srgb():
