@@ -15,6 +15,7 @@ In the order in which an offer passes through:
     stock.py         the adviser's own stock or price list
     alternatives.py  what the same money buys instead
     tonight.py       what stands in the sky in a month at a latitude
+    charts.py        a small chart to each faint thing, from a star that the naked eye sees
     rescue.py        what an owner can do with what is there
     firstlist.py     ten things to look at first, each with its expected view
     pictures.py      the offer beside the alternatives, on three objects

@@ -244,6 +244,7 @@ def _rescue_figures(rescue: Rescue) -> dict[str, Any]:
                 "power": one.power,
                 "pieces": one.piece,
                 "view": one.view,
+                "way": None if one.chart is None else one.chart.says,
             }
             for one in rescue.objects
         ],

@@ -10,6 +10,7 @@ import math
 from dataclasses import dataclass, replace
 from typing import Final
 
+from simview.advice.charts import Chart, chart
 from simview.advice.sights import Look, look_at, looks
 from simview.advice.speech import Said, joined, number, power, say
 from simview.advice.tonight import Evening, Sight
@@ -71,12 +72,15 @@ class Suggestion:
         Times.
     view
         What to expect, in words.
+    chart
+        How to get there; None for what everyone sees at once.
     """
 
     sight: Sight
     piece: str
     power: float
     view: str
+    chart: Chart | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -102,7 +106,14 @@ def first_list(kit: Kit, when: Evening, sky: Sky, observer: Observer) -> tuple[S
     found = [one for sight in high if (one := _suggest(kit, ways, sight, sky, observer))]
     varied, rest = _varied(found)
     chosen = (varied + rest)[:HOW_MANY]
+    chosen = [_charted(one, when) for one in chosen]
     return tuple(sorted(chosen, key=lambda one: _ease(one.sight)))
+
+
+def _charted(one: Suggestion, when: Evening) -> Suggestion:
+    if one.sight.kind in ("moon", "planet"):
+        return one
+    return replace(one, chart=chart(one.sight, when))
 
 
 def _sensible(kit: Kit) -> list[Look]:

@@ -37,13 +37,13 @@ RULE_COLOUR: Final = "#b9c4cb"
 # it: (words, type size in points), found by printing answers of all kinds in a browser.
 PRINT_SIZES: Final = (
     (0, 8.6),
-    (1200, 8.2),
-    (1450, 7.8),
-    (1540, 7.4),
-    (1750, 7.0),
-    (1850, 6.8),
-    (2300, 6.2),
-    (2700, 5.6),
+    (1000, 8.2),
+    (1200, 7.8),
+    (1300, 7.4),
+    (1450, 7.0),
+    (1600, 6.8),
+    (1950, 6.4),
+    (2300, 6.0),
 )
 
 # What the pictures take of the room, in words, for up to two in a row and for more.
@@ -94,9 +94,9 @@ def _print_size(answer: Answer) -> float:
 
 
 def word_count(answer: Answer) -> int:
-    """Return about how many words the page holds."""
+    """Return about how many words the page holds before its sources."""
     texts = [*answer.sun, *answer.missing, *answer.remarks, *answer.instead_notes]
-    texts += [f"{one.says} {one.arithmetic} {one.source}" for one in answer.weighty + answer.notes]
+    texts += [f"{one.title} {one.says}" for one in answer.weighty + answer.notes]
     texts += [f"{one.pieces} {one.power} {one.field}" for one in answer.powers]
     texts += [f"{one.name} {one.value} {one.words}" for one in answer.understood]
     texts += [f"{one.name} {one.note} {one.price}" for one in answer.instead]

@@ -1,4 +1,4 @@
-"""The answer as a PDF of two A4 pages, written with fpdf2 (pure Python, LGPL).
+"""The answer as a PDF of two pages and one of sources, written with fpdf2 (pure Python, LGPL).
 
 It says the same as the page; the type grows smaller until two pages hold it all.
 """
@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     from fpdf import FPDF
 
     from simview.advice.answer import Told
+    from simview.advice.charts import Chart
     from simview.advice.rescue import Rescue
 
 # Type sizes that are tried in turn, points.
@@ -45,7 +46,7 @@ def pdf(answer: Answer) -> bytes:
         paper = _Paper(answer, size)
         paper.write()
         made = paper.bytes()
-        if paper.page_count <= PAGES:
+        if paper.pages_without_sources <= PAGES:
             break
     return made
 
@@ -57,12 +58,8 @@ class _Paper:
         self.a, self.size = answer, size
         self.glyphs, regular, bold = _fonts()
         self.doc = _document(regular, bold, f"{answer.title}: {answer.name}", answer.tongue)
+        self.pages_without_sources = 1
         self.doc.add_page()
-
-    @property
-    def page_count(self) -> int:
-        """How many pages it has become."""
-        return len(self.doc.pages)
 
     def bytes(self) -> bytes:
         """Return the finished file."""
@@ -211,18 +208,56 @@ class _Paper:
                 t(one.sight.title),
                 t(one.sight.where),
                 f"{t(one.piece)}, {one.power:.0f}×",
-                t(one.view),
+                f"{t(one.view)} {t(one.chart.says)}" if one.chart else t(one.view),
             )
             for one in rescue.objects
         ]
         head = tuple(w[f"head_{key}"] for key in ("what", "when", "with", "expect"))
         self._table(head, body, (34, 36, 30, 86))
+        self._charts(rescue)
         if rescue.assumed:
             self._line(
                 w["assumed"].format(list="; ".join(t(one) for one in rescue.assumed)),
                 size=0.88,
                 colour="soft",
             )
+
+    def _charts(self, rescue: Rescue) -> None:
+        found = [(one.sight.title, one.chart) for one in rescue.objects if one.chart]
+        if not found:
+            return
+        w, doc = self.a.words, self.doc
+        self._heading(w["charts"])
+        self._line(w["charts_note"], size=0.88, colour="soft")
+        side = (WIDTH_MM - 4.0 * 2.0) / 5.0
+        for first in range(0, len(found), 5):
+            if doc.get_y() + side + 3.0 * self._lead(0.85) > doc.page_break_trigger:
+                doc.add_page()
+            top = doc.get_y()
+            for place, (title, drawn) in enumerate(found[first : first + 5]):
+                self._chart(drawn, MARGIN_MM + place * (side + 2.0), top, side)
+                doc.set_xy(MARGIN_MM + place * (side + 2.0), top + side + 0.3)
+                self._cell(self.a.tongue.say(title), side, size=0.8)
+            doc.set_xy(MARGIN_MM, top + side + 2.4 * self._lead(0.85))
+
+    def _chart(self, drawn: Chart, x: float, y: float, side: float) -> None:
+        doc, half = self.doc, side / 2.0
+
+        def at(place: tuple[float, float]) -> tuple[float, float]:
+            return x + half * (1.0 + place[0]), y + half * (1.0 - place[1])
+
+        doc.set_draw_color(*_rgb(PALETTE["ink"][0]))
+        doc.set_fill_color(*_rgb(PALETTE["ink"][0]))
+        doc.set_line_width(0.15)
+        doc.rect(x, y, side, side)
+        with doc.rect_clip(x, y, side, side):
+            for right, up, radius in drawn.stars:
+                doc.circle(*at((right, up)), radius * half, style="F")
+            doc.circle(*at(drawn.start), 0.09 * half)
+            doc.circle(*at(drawn.goal), drawn.finder * half)
+            doc.set_dash_pattern(dash=0.6, gap=0.6)
+            doc.line(*at(drawn.start), *at(drawn.goal))
+            doc.set_dash_pattern()
 
     def _understood(self) -> None:
         a, w = self.a, self.a.words
@@ -240,9 +275,12 @@ class _Paper:
 
     def _sources(self) -> None:
         found = sorted((*self.a.weighty, *self.a.notes), key=lambda one: one.mark)
+        self.pages_without_sources = len(self.doc.pages)
         if not found:
             return
+        self.doc.add_page()
         self._heading(self.a.words["sources"])
+        self._line(self.a.words["sources_note"], size=0.88, colour="soft")
         for one in found:
             proof = "; ".join(part for part in (one.source, one.arithmetic) if part)
             self._line(f"[{one.mark}] {one.title}: {proof}", size=0.85, colour="soft")

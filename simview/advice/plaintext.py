@@ -103,8 +103,9 @@ def _rescue(a: Answer, rescue: Rescue) -> Iterator[str]:
     yield from _wrap("" if when.dark else w["objects_bright"])
     for one in rescue.objects:
         sight = one.sight
+        way = f" {t(one.chart.says)}" if one.chart else ""
         where = f"{t(sight.where)}; {t(one.piece)}, {one.power:.0f}×"
-        yield from _wrap(f"- {t(sight.title)} ({where}): {t(one.view)}", hang="  ")
+        yield from _wrap(f"- {t(sight.title)} ({where}): {t(one.view)}{way}", hang="  ")
     if rescue.assumed:
         yield from _wrap(w["assumed"].format(list="; ".join(t(one) for one in rescue.assumed)))
 

@@ -110,6 +110,8 @@ class Evening:
         The same by the clock there, in words.
     zone, zone_name
         Of that clock.
+    turn
+        Rotation from J2000 to north, west and zenith at that moment, as astronomy-engine keeps it.
     latitude
         In words: "52° north".
     dark
@@ -125,6 +127,7 @@ class Evening:
     sights: tuple[Sight, ...]
     zone: tzinfo
     zone_name: str
+    turn: tuple[tuple[float, ...], ...] = ()
 
 
 def evening(
@@ -165,6 +168,7 @@ def evening(
         dark=dark,
         zone=there,
         zone_name=name,
+        turn=_turn(moment, place),
         sights=tuple(sight for sight in sights if sight.altitude_deg > 0.0),
     )
 
@@ -196,6 +200,13 @@ def zone_of(name: str) -> tzinfo:
             remedy=f"did you mean {near!r}?" if near else "",
         )
     return ZoneInfo(name)
+
+
+def _turn(moment: datetime, place: Any) -> tuple[tuple[float, ...], ...]:
+    import astronomy
+
+    rotation = astronomy.Rotation_EQJ_HOR(_time(moment), place)
+    return tuple(tuple(float(one) for one in row) for row in rotation.rot)
 
 
 def _place(latitude_deg: float, longitude_deg: float) -> Any:

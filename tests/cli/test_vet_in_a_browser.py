@@ -79,13 +79,16 @@ def test_browser_has_nothing_to_complain_of(buyers_page: Path) -> None:
     assert [line for line in done.stderr.splitlines() if "CONSOLE" in line] == []
 
 
-def test_answer_for_a_buyer_prints_on_two_pages(buyers_page: Path) -> None:
-    assert printed_pages(buyers_page) == 2
+def test_answer_for_a_buyer_prints_on_two_pages_and_one_of_sources(buyers_page: Path) -> None:
+    assert printed_pages(buyers_page) == 3
 
 
 @pytest.mark.parametrize("owner", [False, True], ids=["buyer", "owner"])
-def test_longest_answer_prints_on_two_pages(owner: bool, tmp_path: Path) -> None:
-    assert printed_pages(written(read_advert(WORST), tmp_path, owner=owner, pictures=False)) == 2
+def test_longest_answer_prints_on_few_pages_and_one_of_sources(owner: bool, tmp_path: Path) -> None:
+    # An owner's finder charts take a page of their own where everything speaks against an offer.
+    assert printed_pages(written(read_advert(WORST), tmp_path, owner=owner, pictures=False)) <= (
+        4 if owner else 3
+    )
 
 
 # Walks over every element with words of its own and computes WCAG's contrast against the nearest

@@ -1,0 +1,67 @@
+"""Finder charts: real stars, as one stands, from a bright star to the goal."""
+
+from __future__ import annotations
+
+import math
+from functools import lru_cache
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from simview.advice.charts import chart
+from simview.advice.tonight import Evening, Sight, evening
+
+
+@lru_cache(maxsize=1)
+def heavens() -> tuple[Any, Any]:
+    skyfield = pytest.importorskip("skyfield.api")
+    data = pytest.importorskip("skyfield_data")
+    loader = skyfield.Loader(str(Path(data.__file__).parent / "data"), verbose=False)
+    return loader("de421.bsp"), loader.timescale(builtin=True)
+
+
+@pytest.fixture(scope="module")
+def winter() -> Evening:
+    return evening(2026, 1, 52.0, 13.0)
+
+
+def sight(when: Evening, name: str) -> Sight:
+    return next(one for one in when.sights if one.name == name)
+
+
+def test_way_from_rigel_to_the_orion_nebula_is_that_of_skyfield(winter: Evening) -> None:
+    skyfield = pytest.importorskip("skyfield.api")
+    planets, timescale = heavens()
+    place = planets["earth"] + skyfield.wgs84.latlon(52.0, 13.0)
+    moment = timescale.from_datetime(winter.moment)
+
+    def horizontal(ra_deg: float, dec_deg: float) -> tuple[float, float]:
+        star = skyfield.Star(ra_hours=ra_deg / 15.0, dec_degrees=dec_deg)
+        altitude, azimuth, _ = place.at(moment).observe(star).apparent().altaz()
+        return altitude.radians, azimuth.radians
+
+    # Rigel and the nebula, J2000 (SIMBAD; from memory), as skyfield turns them to the horizon.
+    (low, there), (high, here) = horizontal(78.634, -8.202), horizontal(83.819, -5.390)
+    east = math.sin(here - there) * math.cos(high)
+    north = math.cos(low) * math.sin(high) - math.sin(low) * math.cos(high) * math.cos(here - there)
+    drawn = chart(sight(winter, "m42"), winter)
+    assert drawn is not None
+    assert "Rigel" in drawn.says
+    right, up = drawn.goal[0] - drawn.start[0], drawn.goal[1] - drawn.start[1]
+    # 3 degrees: the chart is a plane and its middle lies between the two.
+    turned = math.degrees(math.atan2(up, right) - math.atan2(north, east))
+    assert abs((turned + 180.0) % 360.0 - 180.0) < 3.0
+
+
+def test_chart_lies_within_its_frame_and_holds_its_start_as_a_star(winter: Evening) -> None:
+    for one in winter.sights:
+        if one.kind in ("moon", "planet") or one.altitude_deg < 25.0:
+            continue
+        drawn = chart(one, winter)
+        if drawn is None:
+            continue
+        assert all(abs(x) < 1.0 and abs(y) < 1.0 for x, y, _ in drawn.stars)
+        assert max(map(abs, (*drawn.start, *drawn.goal))) < 1.0
+        near = min((x - drawn.start[0]) ** 2 + (y - drawn.start[1]) ** 2 for x, y, _ in drawn.stars)
+        assert near < 1e-6
