@@ -19,8 +19,40 @@ MirrorShape = Literal["spherical", "parabolic"]
 Finder = Literal["none", "red dot", "optical", "small optical"]
 AmplifierKind = Literal["barlow", "erecting-prism"]
 
-SolarKind = Literal["eyepiece filter", "front filter", "filter", "screen", "use", "warning"]
-SOLAR_KINDS: Final = ("eyepiece filter", "front filter", "filter", "screen", "use", "warning")
+# "glasses": eclipse glasses worn at the telescope; "look": an eye is sent to the Sun and no filter
+# for the front of the tube is named; "use": the Sun is spoken of without saying how it is looked at.
+SolarKind = Literal[
+    "eyepiece filter", "glasses", "filter", "look", "front filter", "screen", "use", "warning"
+]
+SOLAR_KINDS: Final = (
+    "eyepiece filter", "glasses", "filter", "look", "front filter", "screen", "use", "warning"
+)  # fmt: skip
+
+SunPlace = Literal["eyepiece", "front", "unknown"]
+
+# What an offer promises of the view: "colour" of nebulae and galaxies to the eye, the "flag" on the
+# Moon, star "photographs" with a telephone or as on the box, "galaxies" close or in detail.
+Promise = Literal["colour", "flag", "photographs", "galaxies"]
+PROMISES: Final = ("colour", "flag", "photographs", "galaxies")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SunPiece:
+    """One mention of the Sun and the telescope together.
+
+    Parameters
+    ----------
+    kind
+        What it is.
+    place
+        Where the piece sits; "unknown" where the words do not say.
+    words
+        The words themselves.
+    """
+
+    kind: SolarKind
+    place: SunPlace = "unknown"
+    words: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -41,6 +73,10 @@ class Reading:
         True when the text does not say it outright.
     note
         Why it was read so, where that needs saying.
+    sure
+        How sure the reading is, 0 to 1.
+    other
+        What else the words could mean, likeliest first.
     """
 
     key: str
@@ -50,6 +86,8 @@ class Reading:
     end: int = -1
     guess: bool = False
     note: str = ""
+    sure: float = 1.0
+    other: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -161,7 +199,16 @@ class Listing:
     barrel
         Of focuser and eyepieces.
     solar
-        What puts the Sun and the telescope together.
+        What puts the Sun and the telescope together; `sun_pieces` says the same with place and
+        words.
+    promises
+        What the view is promised to be: colour, the flag on the Moon, photographs, galaxies.
+    swapped
+        True where aperture and focal length stand the wrong way round.
+    languages
+        English names of the languages of the text, the commonest first.
+    about_telescope
+        False where nothing in the text speaks of a telescope.
     contradictions
         Sentences: what in the offer does not agree with itself.
     remarks
@@ -197,6 +244,11 @@ class Listing:
     mount: OfferedMount | None = None
     finder: Finder | None = None
     solar: tuple[SolarKind, ...] = ()
+    sun_pieces: tuple[SunPiece, ...] = ()
+    promises: tuple[Promise, ...] = ()
+    swapped: bool = False
+    languages: tuple[str, ...] = ()
+    about_telescope: bool = True
     phone_holder: bool = False
     photography: bool = False
     price: float | None = None
@@ -222,6 +274,8 @@ class Listing:
             require_range("claimed power", power, 1.0, 1e5, unit="times")
         for kind in self.solar:
             require_choice("solar", kind, SOLAR_KINDS)
+        for promise in self.promises:
+            require_choice("promises", promise, PROMISES)
         if self.barrel is not None:
             require_choice("barrel", self.barrel, BARRELS)
 

@@ -54,7 +54,17 @@ class Offer:
     plastic_optics: bool = False
     finder: Literal["none", "red dot", "optical", "small optical"] | None = None
     solar: tuple[
-        Literal["eyepiece filter", "front filter", "filter", "screen", "use", "warning"], ...
+        Literal[
+            "eyepiece filter",
+            "glasses",
+            "filter",
+            "look",
+            "front filter",
+            "screen",
+            "use",
+            "warning",
+        ],
+        ...,
     ] = ()
     phone_holder: bool = False
     photography: bool = False
