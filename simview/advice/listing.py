@@ -20,7 +20,7 @@ Finder = Literal["none", "red dot", "optical", "small optical"]
 AmplifierKind = Literal["barlow", "erecting-prism"]
 
 # "glasses": eclipse glasses worn at the telescope; "look": an eye is sent to the Sun and no filter
-# for the front of the tube is named; "use": the Sun is spoken of without saying how it is looked at.
+# for the front of the tube is named; "use": the Sun is spoken of without saying how one looks.
 SolarKind = Literal[
     "eyepiece filter", "glasses", "filter", "look", "front filter", "screen", "use", "warning"
 ]
