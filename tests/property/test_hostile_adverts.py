@@ -14,7 +14,7 @@ from simview.advice.listingtoml import parse_listing
 from simview.advice.page import html
 from simview.advice.plaintext import explained_text, plain_text
 from simview.advice.reading.assemble import read_advert
-from simview.advice.reading.clean import clean
+from simview.advice.reading.clean import Page, shown
 from simview.advice.verdict import vet
 from simview.errors import SimviewError
 
@@ -48,8 +48,12 @@ class Tags(HTMLParser):
 
 @given(text=ADVERTS)
 @settings(max_examples=150, deadline=None)
-def test_cleaning_moves_no_character(text: str) -> None:
-    assert len(clean(text)) == len(text)
+def test_every_place_lies_in_the_pasted_text(text: str) -> None:
+    page = Page.of(text)
+    assert all(
+        0 <= low <= high <= len(text)
+        for low, high in zip(page.source.starts, page.source.ends, strict=True)
+    )
 
 
 @given(text=ADVERTS.filter(lambda text: text.strip()))
@@ -62,7 +66,7 @@ def test_every_text_is_read_and_judged(text: str) -> None:
     assert json.dumps(verdict.explained())
     for one in listing.readings:
         assert 0 <= one.start < one.end <= len(text)
-        assert " ".join(text[one.start : one.end].split()) == one.words
+        assert shown(text[one.start : one.end]) == one.words
     assert all(0.0 < power <= 1e5 for power in listing.claimed_powers)
 
 

@@ -9,10 +9,9 @@ from typing import Any, Final
 from simview.advice.listing import Instrument, Listing
 from simview.advice.reading import extras
 from simview.advice.reading.amplifiers import read_amplifiers
-from simview.advice.reading.clean import Page, without_mark_up
+from simview.advice.reading.clean import Page
 from simview.advice.reading.conflicts import contradictions, missing
-from simview.advice.reading.eyepieces import read_barrels, read_eyepieces
-from simview.advice.reading.language import language
+from simview.advice.reading.eyepieces import read_bare_eyepieces, read_barrels, read_eyepieces
 from simview.advice.reading.models import read_model
 from simview.advice.reading.money import read_price
 from simview.advice.reading.numbers import lengths
@@ -24,7 +23,9 @@ from simview.advice.reading.optics import (
     read_ratio,
 )
 from simview.advice.reading.powers import Crossed, read_crossed, read_powers
+from simview.advice.reading.promises import read_promises
 from simview.advice.reading.solar import read_solar
+from simview.advice.reading.words import languages
 from simview.errors import SimviewError
 
 # Two statements of one measure that differ by less than this agree: makers round. A choice.
@@ -47,6 +48,7 @@ class _Optics:
     values: dict[str, float] = field(default_factory=dict)
     spans: dict[str, tuple[int, int]] = field(default_factory=dict)
     clashes: list[str] = field(default_factory=list)
+    swapped: bool = False
 
     def say(
         self, key: str, mm: float, span: tuple[int, int], *, guess: bool = False, note: str = ""
@@ -72,6 +74,15 @@ class _Optics:
                 " was taken."
             )
 
+    def swap(self, aperture: float, focal: float) -> None:
+        """Say that the two lengths stand the wrong way round."""
+        self.swapped = True
+        self.clashes.append(
+            f"The offer gives an aperture of {focal:g} mm and a focal length of {aperture:g} mm:"
+            f" the two are swapped, and were read as aperture {aperture:g} mm, focal length"
+            f" {focal:g} mm. A seller who mixes them up may not know what is sold."
+        )
+
 
 def read_advert(text: str, *, name: str = "") -> Listing:
     """Return what an advert says; the same text always gives the same answer.
@@ -95,9 +106,9 @@ def read_advert(text: str, *, name: str = "") -> Listing:
         raise SimviewError("advert", got="no words", remedy="paste the advert's text into the file")
     page = Page.of(text)
     title = name or _title(page)
-    _note_language(page)
+    tongues = _note_language(page)
     facts = _facts(page)
-    listing = Listing(name=title, text=text, **facts)
+    listing = Listing(name=title, text=text, languages=tongues, **facts)
     listing = replace(
         listing,
         contradictions=(*listing.contradictions, *contradictions(listing)),
@@ -118,7 +129,7 @@ def _facts(page: Page) -> dict[str, Any]:
     price = read_price(page)
     crossed = read_crossed(page)
     amplifiers, erecting = read_amplifiers(page)
-    eyepieces = read_eyepieces(page)
+    eyepieces = read_eyepieces(page) or read_bare_eyepieces(page)
     diagonal = "erecting" if erecting else extras.read_diagonal(page)
     optics, ratio, tube = _optics(page)
     finder_mm = next((one.aperture_mm for one in crossed if one.finder), None)
@@ -142,7 +153,10 @@ def _facts(page: Page) -> dict[str, Any]:
         "claimed_powers": claims,
         "mount": mount,
         "finder": finder,
-        "solar": solar,
+        "solar": tuple(piece.kind for piece in solar),
+        "sun_pieces": solar,
+        "promises": read_promises(page, photographs=photography),
+        "swapped": optics.swapped,
         "phone_holder": holder,
         "photography": photography,
         "contradictions": tuple(optics.clashes),
@@ -178,6 +192,8 @@ def _optics(page: Page) -> tuple[_Optics, float | None, float | None]:
         note = "written as aperture / focal length, the usual way"
         optics.say("aperture_mm", pair.aperture_mm, pair.span, note=note)
         optics.say("focal_length_mm", pair.focal_length_mm, pair.span, note=note)
+        if pair.swapped:
+            optics.swap(pair.aperture_mm, pair.focal_length_mm)
     _put_right(optics)
     _from_model(page, optics, ratio)
     if ratio is not None:
@@ -199,11 +215,7 @@ def _put_right(optics: _Optics) -> None:
     aperture, focal = values.get("aperture_mm"), values.get("focal_length_mm")
     if aperture is not None and focal is not None and aperture > focal:
         values["aperture_mm"], values["focal_length_mm"] = focal, aperture
-        page.remarks.append(
-            f"The offer gives an aperture of {aperture:g} mm and a focal length of"
-            f" {focal:g} mm: the two"
-            f" are swapped, and were read as aperture {focal:g} mm, focal length {aperture:g} mm."
-        )
+        optics.swap(focal, aperture)
         other = {"aperture_mm": "focal_length_mm", "focal_length_mm": "aperture_mm"}
         page.readings[:] = [
             replace(one, key=other[one.key], guess=True, note="swapped in the offer")
@@ -287,21 +299,22 @@ def _hand_held_kind(page: Page) -> Instrument:
 
 
 def _title(page: Page) -> str:
-    for line in without_mark_up(page.raw[:8000]).splitlines():
+    for line in page.lines.text[:8000].splitlines():
         if any(letter.isalnum() for letter in line):
             words = " ".join(line.split())
             return words if len(words) <= 80 else words[:79].rstrip() + "…"
     return ""
 
 
-def _note_language(page: Page) -> None:
-    tongue = language(page.plain)
-    if tongue not in ("English", ""):
+def _note_language(page: Page) -> tuple[str, ...]:
+    """Return the names of the text's languages; say where its script is not read at all."""
+    letters = [letter for letter in page.lines.text[:20000] if letter.isalpha()]
+    if letters and sum(letter > "\u024f" for letter in letters) > 0.4 * len(letters):
         page.remarks.append(
-            f"The text seems to be in {tongue}. Measures, markings and a few words of the"
-            " trade were"
-            " read; the rest was not understood."
+            "The text seems to be in another script. Measures and markings were read; the rest"
+            " was not understood."
         )
+    return tuple(languages()[code].name for code in page.codes)
 
 
 def _note_unread(page: Page, listing: Listing) -> None:

@@ -45,14 +45,15 @@ def _choose(page: Page, key: str, table: tuple[tuple[Word, str], ...]) -> Word |
 
 # Kinds by their words. The order decides: the more particular word stands first.
 _LAYOUTS: Final[tuple[tuple[Layout, str], ...]] = (
-    ("cassegrain", r"maksutov|cassegrain|\bmak\b|\bsct\b|catadioptric"),
+    ("cassegrain", r"maksutov|cassegrain|\bmak\b|\bsct\b"),
     (
         "newtonian",
         r"newtonian|reflect(?:or|ing)|dobson(?:ian)?|\bdob\b|spiegelteleskop|télescope de newton",
     ),
     (
         "refractor",
-        r"refract(?:or|ing)|achromat(?:ic)?\b|lens telescope|linsenteleskop|lunette|refraktor",
+        r"refract(?:or|ing)|single lens objective|achromat(?:ic)?\b"
+        r"|lens telescope|linsenteleskop|lunette|refraktor",
     ),
 )
 _OBJECTIVES: Final[tuple[tuple[Objective, str], ...]] = (
@@ -70,12 +71,35 @@ _OBJECTIVES: Final[tuple[tuple[Objective, str], ...]] = (
 _MIRRORS: Final[tuple[tuple[MirrorShape, str], ...]] = (
     (
         "spherical",
-        r"spherical(?: primary| main)?[ -]?mirror|mirror(?: is)? spherical"
-        r"|spherical (?:optics|primary)",
+        r"spherical\s*-?\s*(?:(?:primary|main|glass)\s+)?mirror"
+        r"|mirror\s*(?:is\s+|[:=,(-]\s*)?spherical"
+        r"|spherical\s+(?:optics|primary)",
     ),
-    ("parabolic", r"parabol(?:ic|oid)\w*"),
+    ("parabolic", r"(?<!not )(?<!non )(?<!non-)parabol(?:ic|oid)\w*"),
 )
-_PLASTIC: Final = r"(?:plastic|acrylic) (?:lens(?:es)?|optics|objective|eyepieces?)"
+_PLASTIC: Final = (
+    r"(?:plastic|acrylic)\s+(?:(?:\w+\s+)?lens(?:es)?|optics|objective|eyepieces?)"
+    r"|(?:lens(?:es)?|optics|objective)\b[^.\n,;]{0,24}(?:of|in|from|:|aus|en|de|di|van|z|av)\s+plastic"
+)
+_ONE_PLASTIC: Final = (
+    r"(?:one|single)[ -](?:piece|element)[^.\n,;]{0,16}plastic|plastic[^.\n,;]{0,16}"
+    r"(?:one|single)[ -](?:piece|element)"
+)
+# Bare "mirror" and "lens" tell the kind only beside a measure or where the objective is spoken of.
+_BARE: Final[tuple[tuple[Layout, str], ...]] = (
+    (
+        "newtonian",
+        r"(?:main|primary)\s+mirror|mirror\s*(?:diameter|of|:|\d|ø)"
+        r"|(?:mm|cm|inch|in|\"|'')\s*-?\s*(?:\w+ )?mirror(?! diag)",
+    ),
+    (
+        "refractor",
+        r"front lens|objective lens|(?<!barlow )"
+        r"(?<!erecting )lens\s*(?:diameter|ø|of|:)?\s*\d{2}"
+        r"|(?:mm|cm)\s*-?\s*(?:\w+ )?lens\b",
+    ),
+)
+_CATADIOPTRIC: Final = "catadioptric"
 _CORRECTOR: Final = (
     r"(?:built[- ]?in|internal|integrated) (?:corrector|barlow)|corrector lens"
     r"|bird[- ]?jones|short[- ]tube design"
@@ -85,18 +109,28 @@ _CORRECTOR: Final = (
 def read_build(page: Page) -> Build:
     """Return layout, kind of objective and shape of the mirror."""
     layout = _choose(page, "layout", _LAYOUTS)
+    folded = _first(page, _CATADIOPTRIC, "corrector", True) is not None
+    if folded and layout in (None, "newtonian"):
+        layout = "newtonian"
+    elif folded:
+        folded = False
     mirror = _choose(page, "mirror", _MIRRORS)
     lens = _choose(page, "objective", _OBJECTIVES) if layout in (None, "refractor") else None
     if lens is not None and layout is None:
         layout = "refractor"
     if mirror is not None and layout is None:
         layout = "newtonian"
+    one_plastic = _first(page, _ONE_PLASTIC, "plastic_optics", True) is not None
+    if one_plastic and layout in (None, "refractor"):
+        layout, lens = "refractor", "singlet"
+    if layout is None:
+        layout = _choose(page, "layout", _BARE)
     return Build(
         layout=layout,
         objective=lens or ("mirror" if layout in ("newtonian", "cassegrain") else None),
         mirror=mirror,
-        plastic=_first(page, _PLASTIC, "plastic_optics", True) is not None,
-        corrector=_first(page, _CORRECTOR, "corrector", True) is not None,
+        plastic=one_plastic or _first(page, _PLASTIC, "plastic_optics", True) is not None,
+        corrector=folded or _first(page, _CORRECTOR, "corrector", True) is not None,
     )
 
 
@@ -118,7 +152,9 @@ _MOUNTS: Final[tuple[tuple[MountKind, str], ...]] = (
     (
         "tripod",
         r"(?:desk|table)[ -]?top (?:\w+ )?tripod|mini[ -]tripod|photo(?:graphic)? tripod"
-        r"|camera tripod|pan head|\btripods?\b|\w{0,12}stativ\b|trépied|trípode",
+        r"|camera tripod|pan head|\btripods?\b"
+        r"(?! ?-?(?:adapt|thread|socket|mountable|bush|connection|not incl))"
+        r"|\w{0,12}stativ\b|trépied|trípode",
     ),
     ("hand", r"hand[- ]?held"),
 )

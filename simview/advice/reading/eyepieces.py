@@ -185,7 +185,7 @@ def _is_marking(page: Page, match: re.Match[str]) -> bool:
         return bool(mm) or bool(re.search(EYE, page.clause(match.start(), match.end(), 60)))
     if mark == "or" and " " in gap:  # "20 mm or 6 mm"
         return False
-    capital = page.raw[match.start()].isupper()
+    capital = page.cased[match.start()].isupper()
     around = page.whole[max(0, match.start() - 150) : match.end() + 80]
     near = bool(re.search(rf"{EYE}|\blens", around))
     if not capital and not (near and mark in ("h", "hm", "sr", "pl", "k", "r")):
@@ -197,9 +197,9 @@ def _marked_after(page: Page) -> Iterator[_Found]:
     for match in _MARKED_AFTER.finditer(page.plain):
         size = _usable(match["number"])
         mark = match["mark"]
-        if size is None or (len(mark) <= 3 and not page.raw[match.start("mark")].isupper()):
+        if size is None or (len(mark) <= 3 and not page.cased[match.start("mark")].isupper()):
             continue
-        if mark == "or" and page.raw[match.start("mark") + 1].islower():
+        if mark == "or" and page.cased[match.start("mark") + 1].islower():
             continue
         piece = OfferedEyepiece(
             focal_length_mm=size,
@@ -261,3 +261,33 @@ def _design_near(page: Page, match: re.Match[str]) -> tuple[Design, str]:
         name, design = next(iter(names.items()))
         return design, name.capitalize()
     return "unknown", ""
+
+
+_BARE: Final = re.compile(
+    rf"(?:\bwith|\bplus|\+|,|\band|&|\bmit|\bavec|\bcon|\bmet|\bz|\bs|\bcom|\bmed)\s{{1,2}}"
+    rf"(?:(?:an?|one|the|ein\w*|une?|uno?|um|en|two|2)\s)?(?P<list>{_LIST})(?=\s*(?:[,.;:\n)+&]|$"
+    r"|and\b|with\b|plus\b|-\s))"
+)
+
+
+_TELESCOPE_TOLD: Final = re.compile(r"\d{2,3} ?(?:mm)? ?/ ?\d{3,4}|focal length")
+
+
+def read_bare_eyepieces(page: Page) -> tuple[OfferedEyepiece, ...]:
+    """Return "with 20 and 6 mm" as eyepieces, where the offer names its telescope and no others."""
+    found: dict[float, OfferedEyepiece] = {}
+    if not _TELESCOPE_TOLD.search(page.plain):
+        return ()
+    for match in list(_BARE.finditer(page.plain)):
+        if "mm" not in match["list"]:
+            continue
+        for one in _items(page, match, ("unknown", "")):
+            size = one.piece.focal_length_mm
+            if size <= 45.0 and size not in found:
+                found[size] = one.piece
+                note = "no word says so; such a length is an eyepiece's"
+                other = (f"{size:g} mm of something else",)
+                span = (one.start, one.end)
+                page.note("eyepiece", one.piece.label, span, note=note, sure=0.7, other=other)
+                page.take(span)
+    return tuple(sorted(found.values(), key=lambda piece: -piece.focal_length_mm))

@@ -36,7 +36,12 @@ _WORDS: Final[tuple[tuple[Meaning, float, str], ...]] = (
         r"|\bobj\.?(?![a-z])|öffnung|objektiv\w*|ouverture|diamètre|apertura|obiettivo"
         r"|objetivo|diafragma",
     ),
-    ("aperture", 1.5, r"\bdiameter\b|ø|\bmirror\b|\bdia\.?(?![a-z])"),
+    (
+        "aperture",
+        1.5,
+        r"\bdiameter\b|ø|\bmirror\b|\bdia\.?(?![a-z])"
+        r"|(?<!barlow )(?<!erecting )(?<!eye )(?<!phone )\blens(?! cap| cloth| clean)\b",
+    ),
     (
         "aperture",
         1.0,
@@ -45,11 +50,12 @@ _WORDS: Final[tuple[tuple[Meaning, float, str], ...]] = (
         r"|(?:astronomical |terrestrial )?telescopes?|\bscopes?\b|binoculars?|monoculars?"
         r"|\bobjective\b",
     ),
-    ("tube", 3.0, r"tube(?: assembly)?(?: length)?|\bota\b"),
+    ("tube", 3.0, r"tube length|tube(?! assembly)|\bota\b"),
     (
         "other",
         3.0,
-        r"tripods?|height|\btall\b|\blegs?\b|\bbox\b|\bcase\b|package|parcel|dimensions?"
+        r"tube assembly|tripods?"
+        r"|height|\btall\b|\blegs?\b|\bbox\b|\bcase\b|package|parcel|dimensions?"
         r"|\bsize\b|weight"
         r"|finder ?scopes?|finders?|viewfinders?|filters?|close focus|eye relief"
         r"|field stop|backpack|\bbag\b"
@@ -203,7 +209,7 @@ def _weight(page: Page, left: _Word | Length, right: _Word | Length) -> float:
     else:
         weight += 3.0 if _AFTER.fullmatch(gap) else 0.0
     weight -= 4.0 * (not _LIKELY[word.meaning][0] <= length.mm <= _LIKELY[word.meaning][1])
-    weight -= 4.0 * ("," in gap) + 7.0 * (";" in gap) + 7.0 * (". " in gap)
+    weight -= 4.0 * ("," in gap) + 7.0 * (";" in gap) + 20.0 * (". " in gap)
     weight -= 7.0 * gap.strip(" :=").count("\n") + 2.0 * ("\n" in gap)
     return weight
 
@@ -237,6 +243,7 @@ class Pair:
     aperture_mm: float
     focal_length_mm: float
     span: tuple[int, int]
+    swapped: bool = False
 
 
 def read_pair(page: Page) -> Pair | None:
@@ -266,7 +273,12 @@ def _plain_pair(match: re.Match[str]) -> Pair | None:
         return None
     if not (40.0 <= small <= 420.0 and 200.0 <= large <= 4000.0 and 2.8 <= large / small <= 20.0):
         return None
-    return Pair(aperture_mm=small, focal_length_mm=large, span=match.span())
+    return Pair(
+        aperture_mm=small,
+        focal_length_mm=large,
+        span=match.span(),
+        swapped=float(match["a"]) > float(match["b"]),
+    )
 
 
 def read_letters(page: Page) -> tuple[tuple[float, tuple[int, int]] | None, ...]:

@@ -1,7 +1,7 @@
-"""Everything in an advert that puts the Sun and the telescope together.
+"""Everything in an advert that puts the Sun and the telescope together, in every language read.
 
 A wrong word here can cost an eye, so the doubtful is read as the dangerous: a Sun filter is taken
-for one that goes over the front only where its own clause says so.
+for one that goes over the front only where its own words say so.
 """
 
 from __future__ import annotations
@@ -9,81 +9,183 @@ from __future__ import annotations
 import re
 from typing import Final
 
-from simview.advice.listing import SolarKind
+from simview.advice.listing import SOLAR_KINDS, SolarKind, SunPiece, SunPlace
 from simview.advice.reading.clean import Page
 
+# The readers' words, and what is left of other spellings.
 _SUN: Final = re.compile(
-    r"(?<![a-zäöü-])(?:sun|solar|sunspots?|sun-?filters?|eclipses?|sonnen?\w{0,16}|soleil|solaires?"
-    r"|solari?|solare|\bsol|zon|zonnefilters?|słon\w+|słoń\w+)(?![a-zäöü])"
-    # ... but not the solar system, nor what only has to do with sunshine.
+    r"(?<![^\W\d_])(?:sun|suns|solar|sunspots?|eclipses?|soleil|solaires?|sunfilters?|solarfilters?"
+    r"|(?:sonnen|zonne|solar|sol)filt\w*|sonnen?|zon|słoń\w+|słoneczn\w+|slun\w+)(?![^\W\d_])"
     r"(?!['’]?s?[ -](?:system|power|panel|charg|cell|batter|lamp|light|shade|shield"
-    r"|glass|hood|cream"
-    r"|rise|set|burn|time|drenched|day))"
+    r"|hood|cream|rise|set|burn|time|drenched|day))"
+)
+_DENSE: Final = re.compile(
+    r"(?<![a-z])nd ?-?(?:3[.,]8|[45](?:[.,]0)?|100 ?000|100,000)(?!\d)|neutral density ?[345]"
+    r"|welding glass"
 )
 # "Mon - Sun", "Sat/Sun": the day of the week.
 _WEEKDAY: Final = re.compile(
     r"(?:mon|sat|fri|thu|thurs|tue|tues|wed|saturday|monday)\.?\s?(?:-|/|to|till|&|and|,|\+)\s?$"
 )
-_SUNDAYS: Final = re.compile(r"sonn(?:tag|abend)\w*|sonnenschein|sonnensystem\w*|sonnenblume\w*")
-
-_FILTER: Final = r"filt(?:ers?|res?|ros?|ry?)"
-_AHEAD: Final = re.compile(
-    rf"^\s?(?:and|&|/|\+|und|et|y|e)?\s?(?:the )?(?:moon|lunar|mond\w*)?\s?[- ]?{_FILTER}"
+_FILTER: Final = re.compile(
+    r"filt(?:ers?|res?|ros?|ri|ry?|rem|ra)(?![a-z])|sunfilt|solarfilt|nfilt|nefilt|solfilt"
 )
-_BEHIND: Final = re.compile(
-    rf"{_FILTER}\s?(?:for|pour|para|per|für|voor)?\s?(?:the|le|el|il|die|de)?\s?$"
-)
-_EYE_END: Final = re.compile(
-    r"eye|ocular|okular|screw|thread|0[.,]965|1[.,]25|(?:^|\W)moon|lunar|mond"
+_EYE: Final = re.compile(
+    r"eye ?-?(?:piece|lens)|ocular|okular|screw|thread|0?[.,]965|1[.,]25|24[.,]5|31[.,]7"
+    r"|barrel|focuser|(?<![a-z])(?:moon|lunar)"
 )
 _FRONT: Final = re.compile(
-    r"full[ -]aperture|\bfront\b|over the (?:tube|aperture|objective|lens|end)|foil"
-    r"|film|white[ -]light"
-    r"|front[ -]mounted|objective (?:end|filter)"
+    r"full[ -]aperture|(?<![a-z])front|over the (?:tube|aperture|objective|lens|end)|foil|film"
+    r"|white[ -]light|objective (?:end|filter)|(?:before|in front of) the (?:objective|lens)"
+)
+_NOT_EYE: Final = re.compile(
+    r"(?:\bnot|\bnever|\bnicht|\bpas\b|\bno\b|\bnon\b|\bniet|\bnie\b|\bne\b|\bnão|\binte|\bno) "
+    r"(?:\S+ ){0,4}(?:eye ?-?pieces?|screw\w*)"
+)
+_NO_FILTER: Final = re.compile(
+    r"(?:\bno|\bwithout|\bmissing) (?:an? |any |the )?(?:sun|solar)(?: and moon)?[ -]?filt"
+    r"|(?:sun|solar) filters? (?:is |are )?(?:not (?:included|supplied)|missing|sold separately"
+    r"|available separately|optional|nicht (?:enthalten|dabei)|non (?:inclus|fourni|incluso)"
+    r"|no incluid|niet inbegrepen|brak|není součástí|não incluíd|ingår inte|ej inkl)"
+)
+_SUPPLIED: Final = re.compile(
+    r"supplied|includ|enclosed|our|provided|inkl|mitgeliefert|beiliegend|fourni|incluid|inclus"
+    r"|fornit|meegeleverd|bijgeleverd|dołączon|přilož|dodan|incluíd|medföljande|medfölj"
+)
+_PROPER: Final = re.compile(
+    r"(?:proper|suitable|special|appropriate|certified|geeignet\w*|speziell\w*|adapté|adecuad\w*"
+    r"|adatt\w*|geschikt\w*|odpowiedni\w*|vhodn\w*|adequad\w*|lämplig\w*|passend\w*|spécial\w*) "
+    r"(?:\S+ ){0,2}(?:sun |solar )?filt|only with (?:an? |the )?(?:sun |solar )?filt"
+)
+_NEGATED: Final = (
+    r"(?:never|do not|don'?t|must not|not be (?:used|pointed)|nicht|ne|n'"
+    r"|no(?! (?:problem|danger|risk))"
+    r"|non|niet|nie|não|inte|avoid|not(?! only)|nikdy)"
 )
 _WARN: Final = re.compile(
-    r"\bnever|do not|don't|not be (?:used|pointed)|warning|caution|danger|blind"
-    r"|must not|not suitable"
-    r"|\bavoid|not for|niemals|jamais|nunca|\bmai\b|nooit"
+    r"\bnever|\bwarning|\bcaution|\bdanger(?:ous)?\b|\bblind|must not"
+    r"|not suitable|\bavoid|\bnot for"
+    r"|verblind|erblind|aveugl|cegar|cegu|acceca|oślep|oslep|nedívejte|nedívat|nesm[ií]"
+    rf"|\b{_NEGATED}\b ?(?!only|solo|seulement|alleen|tylko|jen|bara|apenas)(?:\S+ ){{0,5}}?"
+    r"(?:look|point\w*|aim\w*|direct\w*|sun|regard\w*|guard\w*|mir\w*|olh\w*|richt\w*)"
+    r"|look\w* (?:\S+ ){0,3}?(?:nicht|niet|inte|pas|never)\b"
 )
+_LOOK: Final = re.compile(
+    r"\blook\w*|\bwatch\w*|\bobserv\w*|\bsee\b|\bview\w*|\bexplor\w*|\badmir\w*|\bstud(?:y|ies|ying)"
+    r"|\bdiscover\w*|\bgaze|\benjoy"
+)
+_SCREEN: Final = re.compile(r"screen|project")
+_GLASSES: Final = re.compile(r"eclipse glasses|solar (?:glasses|viewers?)")
+_NAKED: Final = re.compile(
+    r"naked eye|bloß\w* auge|freie\w* auge|œil nu|oeil nu|simple vista|occhio nudo|blote oog"
+)
+_STOPS: Final = re.compile(r"[.!?](?=\s|$)|[;\n]")
 
-# How far from the word its own clause may reach, characters.
-REACH: Final = 80
+# How far from the word its own sentence may reach, characters: a choice.
+REACH: Final = 240
+
+# Which place each kind has.
+_PLACES: Final[dict[SolarKind, SunPlace]] = {"eyepiece filter": "eyepiece", "front filter": "front"}
 
 
-def read_solar(page: Page) -> tuple[SolarKind, ...]:
+def read_solar(page: Page) -> tuple[SunPiece, ...]:
     """Return everything that puts the Sun and the telescope together, each kind once."""
-    found: list[SolarKind] = []
-    for match in _SUN.finditer(page.whole):
-        before = page.whole[max(0, match.start() - 12) : match.start()]
-        if _SUNDAYS.fullmatch(match[0]) or _WEEKDAY.search(before):
-            continue
-        kind = _kind(page, match)
-        if kind not in found:
-            found.append(kind)
-            page.note("solar", kind, _clause(page.whole, match))
+    found: dict[SolarKind, SunPiece] = {}
+    sentences = _sentences(page.whole)
+    for place, (start, end) in enumerate(sentences):
+        follows = page.whole[slice(*sentences[place + 1])] if place + 1 < len(sentences) else ""
+        for kind, span in _kinds(page.whole, start, end, follows):
+            if kind not in found:
+                words = page.words(*span)
+                found[kind] = SunPiece(kind=kind, place=_PLACES.get(kind, "unknown"), words=words)
+                page.note("solar", kind, span)
     # A filter named twice, once without its place, is one filter.
-    placed = any(kind in ("eyepiece filter", "front filter") for kind in found)
-    return tuple(kind for kind in found if not (kind == "filter" and placed))
+    if "eyepiece filter" in found or "front filter" in found:
+        found.pop("filter", None)
+    return tuple(found[kind] for kind in SOLAR_KINDS if kind in found)
 
 
-def _kind(page: Page, match: re.Match[str]) -> SolarKind:
-    clause = page.whole[slice(*_clause(page.whole, match))]
-    ahead = page.whole[match.end() : match.end() + 22]
-    behind = page.whole[max(0, match.start() - 18) : match.start()]
-    if re.search(_FILTER, match[0]) or _AHEAD.search(ahead) or _BEHIND.search(behind):
-        if _EYE_END.search(clause):
-            return "eyepiece filter"
-        return "front filter" if _FRONT.search(clause) else "filter"
-    if re.search(r"screen|project|schirm|écran", clause):
+def _sentences(text: str) -> list[tuple[int, int]]:
+    ends = [match.end() for match in _STOPS.finditer(text)]
+    spans = zip([0, *ends], [*ends, len(text)], strict=True)
+    return [(start, end) for start, end in spans if text[start:end].strip()]
+
+
+def _kinds(
+    text: str, start: int, end: int, follows: str
+) -> list[tuple[SolarKind, tuple[int, int]]]:
+    """Return what one sentence says, each time it names the Sun."""
+    found: list[tuple[SolarKind, tuple[int, int]]] = []
+    for match in _SUN.finditer(text, start, end):
+        if not _WEEKDAY.search(text[max(0, match.start() - 12) : match.start()]):
+            span = _clause(text, match, start, end)
+            near = text[max(start, match.start() - REACH) : min(end, match.end() + REACH)]
+            found.append((_kind(near, text[slice(*span)], follows[:REACH]), span))
+    for match in _DENSE.finditer(text, start, end):
+        span = _clause(text, match, start, end)
+        clause = text[slice(*span)]
+        if _FILTER.search(clause) or "welding" in match[0]:
+            near = text[max(start, match.start() - REACH) : min(end, match.end() + REACH)]
+            found.append((_place(clause, near, ""), span))
+    return found
+
+
+def _kind(sentence: str, clause: str, follows: str) -> SolarKind:
+    """Return what a mention of the Sun is; the order puts the dangerous before the harmless."""
+    warns = bool(_WARN.search(sentence))
+    if _GLASSES.search(sentence):
+        return "warning" if warns or _NAKED.search(sentence) else "glasses"
+    if _FILTER.search(clause):
+        return _filter_kind(sentence, clause, follows, warns=warns)
+    if warns:
+        return "warning"
+    if _PROPER.search(sentence):
+        return "use"
+    if re.search(r"filt\w* (?:for|to) .{0,40}sun", sentence):
+        return _place(sentence, sentence, follows)
+    return _looks(sentence)
+
+
+def _looks(sentence: str) -> SolarKind:
+    if _SCREEN.search(sentence):
         return "screen"
-    return "warning" if _WARN.search(page.clause(match.start(), match.end(), 90)) else "use"
+    return "look" if _LOOK.search(sentence) else "use"
 
 
-def _clause(text: str, match: re.Match[str]) -> tuple[int, int]:
-    """Return where the clause begins and ends: between commas, stops and line ends."""
-    begin = max(0, match.start() - REACH)
-    left = max(text.rfind(mark, begin, match.start()) for mark in (",", ";", "\n", ". ", "! "))
-    limit = min(len(text), match.end() + REACH)
-    ends = [text.find(mark, match.end(), limit) for mark in (",", ";", "\n", ". ", "! ")]
-    return (left + 1 if left >= 0 else begin), min((end for end in ends if end >= 0), default=limit)
+def _filter_kind(sentence: str, clause: str, follows: str, *, warns: bool) -> SolarKind:
+    if _NO_FILTER.search(clause) or (warns and not _is_offered(sentence)):
+        return "warning"
+    return "use" if _PROPER.search(sentence) else _place(clause, sentence, follows)
+
+
+def _is_offered(sentence: str) -> bool:
+    """Tell "never without the supplied filter" from a warning that offers none."""
+    offered = re.search(rf"(?:{_SUPPLIED.pattern})", sentence)
+    placed = _EYE.search(sentence) or _FRONT.search(sentence)
+    denied = re.search(r"\bnever|do not|don't|must not", sentence)
+    return bool(offered) or (bool(placed) and not denied)
+
+
+def _place(clause: str, sentence: str, follows: str) -> SolarKind:
+    """Return where a filter goes, by its own clause, then by what follows it."""
+    if re.match(r"\W*(?:it|this|which|just|simply|er|sie|es|il|se|si|on) ", follows):
+        clause = f"{clause} {follows}"
+    told = _NOT_EYE.sub(" ", clause)
+    if _EYE.search(told):
+        return "eyepiece filter"
+    if _FRONT.search(told):
+        return "front filter"
+    rest = _NOT_EYE.sub(" ", sentence)
+    if re.search(
+        r"screw|thread|(?:in|into|on|onto|for) (?:the |an |each )?eye ?-?(?:piece|lens)", rest
+    ):
+        return "eyepiece filter"
+    return "filter"
+
+
+def _clause(text: str, match: re.Match[str], start: int, end: int) -> tuple[int, int]:
+    """Return where the clause of a word begins and ends: between commas."""
+    left = text.rfind(",", start, match.start())
+    right = text.find(",", match.end(), end)
+    begin, stop = (left + 1 if left >= 0 else start), (right if right >= 0 else end)
+    return max(begin, match.start() - 120), min(stop, match.end() + 120)

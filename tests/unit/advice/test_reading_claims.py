@@ -220,12 +220,21 @@ def test_field_of_binoculars_is_read(text: str, field: float) -> None:
         ("Le télescope est livré avec un trépied et des oculaires pour les enfants", "French"),
         ("El telescopio viene con un trípode y los oculares para los niños, es muy", "Spanish"),
         ("Il telescopio è per i bambini e gli adulti con una montatura della luna", "Italian"),
-        ("Телескоп для детей и взрослых, апертура 70 мм", "another script"),
+        ("Teleskop jest dla dzieci i dorosłych, w zestawie statyw oraz okulary", "Polish"),
+        ("Dalekohled je pro děti i dospělé, se stativem a okuláry", "Czech"),
+        ("De telescoop is voor kinderen en volwassenen, met een statief", "Dutch"),
+        ("O telescópio é para crianças e adultos, com um tripé e não pesa", "Portuguese"),
+        ("Teleskopet är för barn och vuxna, med ett stativ och okular", "Swedish"),
+        ("The telescope is for children and adults, with a tripod", "English"),
     ],
 )
-def test_other_languages_are_said(text: str, language: str) -> None:
-    remarks = read_advert(text).remarks
-    assert any(f"seems to be in {language}" in remark for remark in remarks)
+def test_language_is_guessed(text: str, language: str) -> None:
+    assert read_advert(text).languages[:1] == (language,)
+
+
+def test_another_script_is_said() -> None:
+    remarks = read_advert("Телескоп для детей и взрослых, апертура 70 мм").remarks
+    assert any("another script" in remark for remark in remarks)
 
 
 def test_english_is_not_remarked_on() -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from simview.advice.reading.assemble import read_advert
+from simview.advice.reading.clean import shown
 
 
 @pytest.mark.parametrize(
@@ -94,8 +95,16 @@ def test_measures_of_other_things_are_not_taken(text: str) -> None:
 def test_swapped_measures_are_put_right_and_said() -> None:
     listing = read_advert("aperture 700 mm, focal length 60 mm")
     assert (listing.aperture_mm, listing.focal_length_mm) == (60.0, 700.0)
-    assert any("swapped" in remark for remark in listing.remarks)
+    assert listing.swapped
+    assert any("swapped" in sentence for sentence in listing.contradictions)
     assert all(one.guess for one in listing.readings if one.key.endswith("_mm"))
+
+
+def test_swapped_pair_is_said_too() -> None:
+    listing = read_advert("refractor 900/70")
+    assert (listing.aperture_mm, listing.focal_length_mm) == (70.0, 900.0)
+    assert listing.swapped
+    assert not read_advert("refractor 70/900").swapped
 
 
 def test_lone_absurd_aperture_is_not_taken() -> None:
@@ -188,4 +197,4 @@ def test_spans_point_at_the_words() -> None:
     listing = read_advert(text)
     assert listing.readings
     for one in listing.readings:
-        assert " ".join(text[one.start : one.end].split()) == one.words
+        assert shown(text[one.start : one.end]) == one.words

@@ -1,0 +1,145 @@
+"""From a text as pasted to clean lines: mark-up, broken encodings, odd glyphs, wrapped lines."""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from functools import lru_cache
+from typing import Final
+
+from simview.advice.reading.mapped import Mapped
+from simview.advice.reading.markup import is_page, read_page, without_entities
+
+# Glyphs that mean the same as a plain one.
+_GLYPHS: Final = {
+    **dict.fromkeys("\u00a0\u2007\u2009\u202f\t\r\u2002\u2003\u3000", " "),
+    **dict.fromkeys("\u000b\u000c\u2028\u2029\u0085", "\n"),
+    **dict.fromkeys("•●▪◦‣|", "\n"),
+    **dict.fromkeys("×✕✖х", "x"),  # the last is the Cyrillic letter, as pasted by accident
+    **dict.fromkeys("–—−‐‑", "-"),
+    **dict.fromkeys("″”“„«»", '"'),
+    **dict.fromkeys("′’‘´`", "'"),
+    **dict.fromkeys("Φφ⌀", "ø"),
+    "·": " ", "✓": "\n", "✔": "\n", "✅": "\n", "→": " ", "Ø": "ø",
+}  # fmt: skip
+
+# Kept as they are: the readers know them, and their plain form would read as another number.
+_KEPT: Final = frozenset("¼½¾⅛⅜⅝⅞²³°")
+
+# Marks that show or hide text without being text: direction, joining, soft hyphens.
+_UNSEEN: Final = re.compile("[\u00ad\u200b-\u200f\u202a-\u202e\u2060-\u2069\ufeff\u061c]")
+_COMPOSED: Final = re.compile("[^\\W\\d_][\u0300-\u036f]+")
+_BROKEN: Final = re.compile("Ã.|Â.|â€|Å.|Ä[\u0080-\u00bf]|ï¿½")
+
+# Words before a list of other things on the page; only a line of their own begins such a list.
+_OTHERS: Final = re.compile(
+    r"^[\W_]{0,4}(?:customers? (?:who|also)\b|(?:you (?:may|might) )?also (?:bought|like|viewed)"
+    r"|similar (?:items|products|offers)|related (?:items|products|articles)|people also"
+    r"|more (?:from|offers by) this seller|kunden (?:kauften|haben) auch|kunden,? die|ähnliche"
+    r" (?:artikel|produkte|anzeigen)|das könnte (?:ihnen|dir)|les clients ont (?:aussi|également)"
+    r"|produits similaires|vous aimerez|articles similaires|otros clientes|los clientes también"
+    r"|productos (?:similares|relacionados)|también te puede|prodotti (?:simili|correlati)"
+    r"|chi ha acquistato|potrebbe (?:piacerti|interessarti)|anderen kochten|klanten kochten"
+    r"|vergelijkbare"
+    r"|gerelateerde|bekijk ook|klienci kupili|podobne (?:oferty|produkty)|zobacz też|zákazníci také"
+    r"|podobné (?:produkty|zboží)|mohlo by vás|quem comprou|produtos (?:relacionados|semelhantes)"
+    r"|veja também|kunder köpte|andra köpte|liknande (?:produkter|annonser)|relaterade)",
+    re.I,
+)  # fmt: skip
+
+
+def read_source(raw: str) -> Mapped:
+    """Return a pasted text as clean lines, in its own letters."""
+    text = read_page(raw) if is_page(raw) else without_entities(Mapped.of(raw))
+    text = _plain_glyphs(_repaired(text))
+    text = text.replaced(re.compile(r"[^\S\n]+"), " ")
+    return _unwrapped(_without_others(text))
+
+
+def _repaired(text: Mapped) -> Mapped:
+    """Repair letters that went through a wrong encoding ("FernglÃ¤ser"), line by line."""
+    if not _BROKEN.search(text.text):
+        return text
+    from ftfy import fix_encoding
+
+    changes = []
+    for line in re.finditer(r"[^\n]{1,2000}", text.text):
+        if _BROKEN.search(line[0]) and (new := fix_encoding(line[0])) != line[0]:
+            changes += [
+                (line.start() + start, line.start() + end, words)
+                for start, end, words in _differences(line[0], new)
+            ]
+    return text.changed(changes)
+
+
+def _differences(old: str, new: str) -> list[tuple[int, int, str]]:
+    from difflib import SequenceMatcher
+
+    codes = SequenceMatcher(None, old, new, autojunk=False).get_opcodes()
+    return [(a, b, new[c:d]) for what, a, b, c, d in codes if what != "equal"]
+
+
+def _plain_glyphs(text: Mapped) -> Mapped:
+    text = text.replaced(_UNSEEN, "")
+    text = text.changed(
+        (found.start(), found.end(), unicodedata.normalize("NFC", found[0]))
+        for found in _COMPOSED.finditer(text.text)
+    )
+    changes = []
+    for place, letter in enumerate(text.text):
+        if letter.isascii():
+            if letter in "\t\r\u000b\u000c|`":
+                changes.append((place, place + 1, _plain(letter)))
+        elif (plain := _plain(letter)) != letter:
+            changes.append((place, place + 1, plain))
+    return text.changed(changes)
+
+
+@lru_cache(maxsize=4096)
+def _plain(letter: str) -> str:
+    if letter in _GLYPHS:
+        return _GLYPHS[letter]
+    if letter in _KEPT or unicodedata.category(letter) == "So":
+        return letter if letter in _KEPT else " "
+    plain = unicodedata.normalize("NFKC", letter)
+    return "".join(_GLYPHS.get(one, one) for one in plain)
+
+
+def _without_others(text: Mapped) -> Mapped:
+    """Cut off what the page shows of other things: from their heading to the end."""
+    at = 0
+    for line in text.text.split("\n"):
+        if at > 0 and len(line) < 90 and _OTHERS.match(line):
+            return text.part(0, at)
+        at += len(line) + 1
+    return text
+
+
+# Lines shorter than this are their author's own, characters: a choice.
+NARROWEST: Final = 28
+_LABELLED: Final = re.compile(r"[-*+\d]{0,3}\.?\s?[^:\n]{1,32}:(?!\d)|[-*+]\s|\d+[.)]\s|\d+\s?x\s")
+
+
+def _unwrapped(text: Mapped) -> Mapped:
+    """Put a space for a line end that only wraps a sentence."""
+    lines = text.text.split("\n")
+    changes = []
+    at = 0
+    for place, line in enumerate(lines[:-1]):
+        at += len(line)
+        if _is_wrapped(lines, place):
+            changes.append((at, at + 1, " "))
+        at += 1
+    return text.changed(changes)
+
+
+def _is_wrapped(lines: list[str], place: int) -> bool:
+    """Tell a line that broke because the next word had no room any more."""
+    line, after = lines[place].strip(), lines[place + 1].strip()
+    if not line or not after or line[-1] in ".:;!?" or _LABELLED.match(after):
+        return False
+    if not (after[0].isalnum() or after[0] in '("'):
+        return False
+    width = max(len(one.strip()) for one in lines[max(0, place - 6) : place + 7])
+    word = after.split(" ")[0]
+    return len(line) >= NARROWEST and len(line) + 1 + len(word) > min(width, 110)
