@@ -19,14 +19,28 @@ MirrorShape = Literal["spherical", "parabolic"]
 Finder = Literal["none", "red dot", "optical", "small optical"]
 AmplifierKind = Literal["barlow", "erecting-prism"]
 
-# "glasses": eclipse glasses worn at the telescope; "look": an eye is sent to the Sun and no filter
-# for the front of the tube is named; "use": the Sun is spoken of without saying how one looks.
+# "eclipse glasses": worn at the telescope; "look": an eye is sent to the Sun and no filter for the
+# front of the tube is named; "use": the Sun is spoken of without saying how one looks.
 SolarKind = Literal[
-    "eyepiece filter", "glasses", "filter", "look", "front filter", "screen", "use", "warning"
+    "eyepiece filter",
+    "eclipse glasses",
+    "filter",
+    "look",
+    "front filter",
+    "screen",
+    "use",
+    "warning",
 ]
-SOLAR_KINDS: Final = (
-    "eyepiece filter", "glasses", "filter", "look", "front filter", "screen", "use", "warning"
-)  # fmt: skip
+SOLAR_KINDS: Final[tuple[SolarKind, ...]] = (
+    "eyepiece filter",
+    "eclipse glasses",
+    "filter",
+    "look",
+    "front filter",
+    "screen",
+    "use",
+    "warning",
+)
 
 SunPlace = Literal["eyepiece", "front", "unknown"]
 

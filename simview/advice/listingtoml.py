@@ -56,7 +56,7 @@ class Offer:
     solar: tuple[
         Literal[
             "eyepiece filter",
-            "glasses",
+            "eclipse glasses",
             "filter",
             "look",
             "front filter",

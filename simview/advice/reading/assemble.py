@@ -77,10 +77,10 @@ class _Optics:
     def swap(self, aperture: float, focal: float) -> None:
         """Say that the two lengths stand the wrong way round."""
         self.swapped = True
-        self.clashes.append(
+        self.page.remarks.append(
             f"The offer gives an aperture of {focal:g} mm and a focal length of {aperture:g} mm:"
             f" the two are swapped, and were read as aperture {aperture:g} mm, focal length"
-            f" {focal:g} mm. A seller who mixes them up may not know what is sold."
+            f" {focal:g} mm."
         )
 
 
@@ -190,6 +190,8 @@ def _optics(page: Page) -> tuple[_Optics, float | None, float | None]:
             optics.say(key, found[0], found[1])
     if pair is not None:
         note = "written as aperture / focal length, the usual way"
+        if pair.swapped:
+            note = "swapped: the offer writes the focal length first"
         optics.say("aperture_mm", pair.aperture_mm, pair.span, note=note)
         optics.say("focal_length_mm", pair.focal_length_mm, pair.span, note=note)
         if pair.swapped:

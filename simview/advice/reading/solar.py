@@ -134,7 +134,7 @@ def _kind(sentence: str, clause: str, follows: str) -> SolarKind:
     """Return what a mention of the Sun is; the order puts the dangerous before the harmless."""
     warns = bool(_WARN.search(sentence))
     if _GLASSES.search(sentence):
-        return "warning" if warns or _NAKED.search(sentence) else "glasses"
+        return "warning" if warns or _NAKED.search(sentence) else "eclipse glasses"
     if _FILTER.search(clause):
         return _filter_kind(sentence, clause, follows, warns=warns)
     if warns:

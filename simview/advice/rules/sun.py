@@ -65,6 +65,7 @@ _BY_DANGER: Final[tuple[tuple[str, Grade, str], ...]] = (
     ("eclipse glasses", "stop", _GLASSES),
     ("eyepiece filter", "stop", _EYEPIECE),
     ("filter", "stop", _SOMEWHERE),
+    ("look", "stop", _USE),
     ("screen", "caution", _SCREEN),
     ("use", "caution", _USE),
     ("front filter", "caution", _FRONT),
@@ -73,7 +74,9 @@ _BY_DANGER: Final[tuple[tuple[str, Grade, str], ...]] = (
 
 
 def _weigh(case: Case) -> Outcome | None:
-    kinds: tuple[str, ...] = case.listing.solar
+    kinds: set[str] = set(case.listing.solar)
+    if "front filter" in kinds:
+        kinds.discard("look")  # through that filter
     for kind, grade, says in _BY_DANGER:
         if kind in kinds:
             return Outcome(grade=grade, says=says)

@@ -96,7 +96,7 @@ def test_swapped_measures_are_put_right_and_said() -> None:
     listing = read_advert("aperture 700 mm, focal length 60 mm")
     assert (listing.aperture_mm, listing.focal_length_mm) == (60.0, 700.0)
     assert listing.swapped
-    assert any("swapped" in sentence for sentence in listing.contradictions)
+    assert any("swapped" in remark for remark in listing.remarks)
     assert all(one.guess for one in listing.readings if one.key.endswith("_mm"))
 
 
