@@ -13,7 +13,7 @@ import numpy as np
 
 from simview.air import glow, level
 from simview.air.conditions import conditions
-from simview.eye import clarity, figures, state
+from simview.eye import clarity, state
 from simview.eye.faults import with_eye_faults
 from simview.eye.glare import Veil, veil_of
 from simview.eye.retina import Exposure, Planes, Retina, convolve, widened, width_px
@@ -23,6 +23,7 @@ from simview.eyepiece import traced as glasswork
 from simview.eyepiece.beam import Beam
 from simview.eyepiece.train import beam as form_beam
 from simview.kit import Kit, Observer, Sky
+from simview.power import figures
 from simview.record import require_type
 from simview.scene.colour import SUN_K, rgb_of_temperature
 from simview.scene.scene import Scene, Target

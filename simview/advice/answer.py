@@ -17,6 +17,7 @@ from simview.advice.sights import Shows
 from simview.advice.speech import ENGLISH, N_, Tongue, length, money, power, say, shown
 from simview.advice.stock import Item
 from simview.advice.verdict import Verdict, Word
+from simview.power.rules import ROUNDING
 
 if TYPE_CHECKING:
     from simview.advice.pictures import Row
@@ -348,7 +349,7 @@ def _powers(verdict: Verdict, tongue: Tongue) -> tuple[PowerRow, ...]:
                 power=f"{one['power']:.0f}×",
                 exit_pupil="" if pupil is None else f"{tongue.number(pupil, 1)} mm",
                 field=f"{tongue.number(field, 1)}°",
-                empty=limit is not None and one["power"] > 1.05 * limit,
+                empty=limit is not None and one["power"] > ROUNDING * limit,
             )
         )
     return tuple(found)

@@ -11,13 +11,6 @@ from simview.advice.listing import Listing, OfferedAmplifier, OfferedEyepiece
 from simview.advice.speech import listed, say
 from simview.kit import Barrel, Eyepiece
 
-# Highest useful power per mm of aperture, times: 50 to 60 per inch, rounded to 2 to 2.4 per mm
-# as the trade does. Common practice, no source.
-USEFUL_PER_MM: Final = (2.0, 2.4)
-
-# A wide-open young eye, mm: common practice. A wider exit pupil wastes light.
-WIDEST_PUPIL_MM: Final = 7.0
-
 # What an erecting lens magnifies where the offer does not say: common practice, no source.
 USUAL_ERECTING_FACTOR: Final = 1.5
 
@@ -55,24 +48,6 @@ class Delivered:
             eyepiece=self.eyepiece.label,
             between=listed(piece.label for piece in self.amplifiers),
         )
-
-
-def useful_powers(aperture_mm: float) -> tuple[float, float]:
-    """Return the lower and upper rule of the trade for the highest useful power, times.
-
-    Source: common practice, 50 to 60 times per inch of aperture.
-    Checked by: tests/truth/test_trade_rules.py
-    """
-    return USEFUL_PER_MM[0] * aperture_mm, USEFUL_PER_MM[1] * aperture_mm
-
-
-def lowest_useful_power(aperture_mm: float, pupil_mm: float = WIDEST_PUPIL_MM) -> float:
-    """Return the power whose exit pupil is as wide as the eye's, times.
-
-    Source: common practice, aperture / 7 mm.
-    Checked by: tests/truth/test_trade_rules.py
-    """
-    return aperture_mm / pupil_mm
 
 
 def powers_of(listing: Listing) -> tuple[Delivered, ...]:

@@ -7,18 +7,18 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from typing import Final
 
-from simview.advice.delivered import powers_of, useful_powers
+from simview.advice.delivered import powers_of
 from simview.advice.firstlist import STRONG_BARLOW, Suggestion, first_list
 from simview.advice.listing import Listing, OfferedAmplifier
 from simview.advice.offerkit import offer_kit
 from simview.advice.rules.optics import QUARTER_WAVE, SIDGWICK, WAVELENGTH_MM, colour_index
-from simview.advice.rules.power import ROUNDING
 from simview.advice.rules.sun import SUN_CAUTION
 from simview.advice.sights import PLANET, looks
 from simview.advice.speech import N_, Said, length, number, power, say, say_many
 from simview.advice.tonight import Evening, evening
 from simview.eyepiece.barrels import LARGEST_STOP_MM
 from simview.kit import Kit, Observer, Sky, Telescope
+from simview.power.rules import ROUNDING, useful_powers
 from simview.units import MM_PER_INCH
 
 # A mask must make the finest detail this much finer to be worth cutting: a choice.
@@ -245,7 +245,7 @@ def _masked(kit: Kit, hole_mm: float) -> Kit:
 
 def _finest(kit: Kit, sky: Sky, observer: Observer) -> float | None:
     """Return the finest detail on a planet at the kit's powers that the full aperture carries."""
-    from simview.eye.finest import detail_curve
+    from simview.power.finest import detail_curve
     from simview.scene.targets import target
 
     aperture = 50.0 if kit.telescope is None else kit.telescope.working_aperture_mm

@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any, Final, Literal
 
-from simview.advice.delivered import lowest_useful_power
 from simview.advice.listing import Listing
 from simview.advice.rules.book import RULES
 from simview.advice.rules.mounts import motion_at
@@ -13,6 +12,7 @@ from simview.advice.rules.optics import colour_index, spherical_error_waves
 from simview.advice.rules.rule import Case, Finding
 from simview.advice.rules.sun import SUN_CAUTION
 from simview.advice.speech import ENGLISH, Tongue
+from simview.power.rules import lowest_useful_power
 
 if TYPE_CHECKING:
     from simview.advice.stock import Shelf

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from simview.air import extinction, glow
 from simview.eye.aided import aid_of
-from simview.eye.splitting import Blur, blurred, star_image
+from simview.eye.starimage import Blur, blurred, star_image
 from simview.eye.thresholds import star_lux
 from simview.scene.scene import Stars
 from simview.units import ARCSEC_PER_RADIAN, illuminance_lux
@@ -48,7 +48,7 @@ def halo_cd_m2(
 
     Notes
     -----
-    Source: as in `simview.eye.splitting`. Checked by: tests/unit/eye/test_beside_bright_stars.py
+    Source: as in `simview.eye.starimage`. Checked by: tests/unit/eye/test_beside_bright_stars.py
     """
     behind = np.zeros(len(stars))
     order = np.argsort(stars.magnitude)[:_MOST]

@@ -71,7 +71,8 @@ def stations(
         Telescope, binocular or naked eye. The light that its first eyepiece passes is taken for
         all powers, so that a curve has no steps where one piece takes over from another.
     powers
-        Times, rising; None takes 60 from an exit pupil of 7 mm to one of 0.25 mm.
+        Times, rising; None takes 60 from an exit pupil of 7 mm to one of 0.25 mm, or the one
+        power of a binocular.
 
     Raises
     ------
@@ -82,7 +83,7 @@ def stations(
     scope = objective_of(kit, base)
     sky = sky_before(target, sky)
     answer = []
-    for power in powers_of(scope.working_aperture_mm, powers, kit.kind):
+    for power in powers_of(kit, scope.working_aperture_mm, powers):
         wide = at_power(base, scope, power, 7.0)
         eye = settle(wide, target, sky, observer, binocular=kit.kind != "telescope")
         beam = at_power(base, scope, power, eye.pupil_mm)
@@ -124,13 +125,16 @@ def at_power(base: Beam, scope: Telescope, power: float, eye_pupil_mm: float) ->
     )
 
 
-def powers_of(
-    aperture_mm: float, powers: Sequence[float] | None, kind: str = "telescope"
-) -> tuple[float, ...]:
-    """Return the powers of a curve: those asked for, checked, or 60 that suit the aperture."""
+def powers_of(kit: Kit, aperture_mm: float, powers: Sequence[float] | None) -> tuple[float, ...]:
+    """Return the powers of a curve: those asked for, checked, or 60 that suit the aperture.
+
+    An instrument of one power has that one.
+    """
     if powers is None:
-        if kind == "eye":
+        if kit.kind == "eye":
             return (1.0,)
+        if kit.binocular is not None:
+            return (kit.binocular.power,)
         widest, narrowest = EXIT_PUPILS_MM
         low = max(1.0, aperture_mm / widest)
         high = max(aperture_mm / narrowest, 2.0 * low)

@@ -7,14 +7,14 @@ from collections.abc import Sequence
 from typing import Any, Final
 
 from simview.air.level import sky_before
-from simview.eye.faint import is_glow, visibility_in
-from simview.eye.splitting import Split, split_in_view
 from simview.eyepiece.beam import Beam
 from simview.kit import Kit, Observer, Sky
 from simview.picture.drawing import text
 from simview.picture.drawing.sheet import Limit
-from simview.picture.marks import pair_of
 from simview.picture.prints.printing import Prints
+from simview.power.faint import is_glow, visibility_in
+from simview.power.marks import pair_of
+from simview.power.splitting import Split, split_in_view
 from simview.scene.scene import Target
 from simview.view import View
 

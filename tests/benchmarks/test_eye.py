@@ -3,13 +3,13 @@
 import numpy as np
 import pytest
 
-from simview.eye.finest import detail_curve
 from simview.eye.glare import veil_of
-from simview.eye.pairs import pair_curve
-from simview.eye.splitting import _radial
+from simview.eye.starimage import _radial
 from simview.eye.transfer import transfer_curve
 from simview.kit import Eyepiece, Kit, Observer, Sky, Telescope, Wavefront
 from simview.picture.detail.detail_sheet import detail
+from simview.power.finest import detail_curve
+from simview.power.pairs import pair_curve
 from simview.scene.targets import target
 
 KIT = Kit(

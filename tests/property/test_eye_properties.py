@@ -16,7 +16,6 @@ from simview.eye.adaptation import (
     rod_threshold,
 )
 from simview.eye.contrast import sensitivity
-from simview.eye.detail import finest_period_arcsec
 from simview.eye.glare import veil_per_lux
 from simview.eye.optics import aberration_transfer, diffraction_transfer
 from simview.eye.pupil import diameter_mm
@@ -27,6 +26,7 @@ from simview.eye.thresholds import (
     threshold_contrast,
     threshold_lux,
 )
+from simview.power.detail import finest_period_arcsec
 
 FEW = settings(max_examples=60, deadline=None)
 luminances = st.floats(-6.0, 4.0).map(lambda x: 10.0**x)

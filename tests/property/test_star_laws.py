@@ -7,9 +7,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 import simview
-from simview.eye.starfields import star_curve
 from simview.eye.thresholds import seen_fraction
 from simview.picture.prints.printing import Wanted, develop_all
+from simview.power.starfields import star_curve
 from simview.scene.scene import Scene, Stars, Target
 
 LAW = settings(max_examples=60, deadline=None)

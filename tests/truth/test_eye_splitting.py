@@ -6,12 +6,12 @@ import numpy as np
 import pytest
 
 from simview.errors import RangeError
-from simview.eye.splitting import split, split_in_view
 from simview.eye.state import objective_of, settle
 from simview.eye.system import LightPath
 from simview.eye.thresholds import Aid
 from simview.eyepiece.train import beam
 from simview.kit import Eyepiece, Kit, Observer, Sky, Telescope
+from simview.power.splitting import split, split_in_view
 from simview.scene.targets import target
 
 SPACE = Sky(air="none", altitude_deg=90.0, extinction_mag=0.0)

@@ -9,8 +9,8 @@ import math
 import numpy as np
 import pytest
 
-from simview.eye.finest import NO_SURFACE, detail_curve
 from simview.kit import Binocular, Eyepiece, Kit, Observer, Sky, Telescope, Wavefront
+from simview.power.finest import NO_SURFACE, detail_curve
 from simview.scene.scene import Target
 from simview.scene.targets import target
 
@@ -61,7 +61,7 @@ def test_perfect_telescope_in_still_air_is_used_up_by_the_rule_of_thumb(aperture
     # 25 to 32 an inch on.
     marks = detail_curve(kit(aperture), ball(0.3), sky=SPACE)
     per_inch = 25.4 / aperture
-    assert 40.0 < marks.empty_above * per_inch < 60.0
+    assert 40.0 < marks.carries * per_inch < 60.0
     assert 20.0 < marks.enough_from * per_inch < 40.0
 
 
@@ -70,8 +70,8 @@ def test_poor_small_refractor_in_unsteady_air_is_used_up_at_fifty_to_sixty(contr
     marks = detail_curve(
         poor_refractor(), ball(contrast), sky=Sky(seeing_arcsec=3.5, altitude_deg=90.0, air="long")
     )
-    assert 50.0 < marks.empty_above < 70.0
-    assert 50.0 < marks.enough_from < 70.0
+    assert 50.0 < marks.carries < 70.0
+    assert 30.0 < marks.enough_from < marks.carries
 
 
 @pytest.mark.parametrize("aperture", [150.0, 200.0, 300.0, 400.0])
@@ -81,7 +81,7 @@ def test_ordinary_air_lets_no_telescope_go_far_past_150_to_200(aperture):
     marks = detail_curve(
         scope, ball(0.3), sky=Sky(seeing_arcsec=2.0, altitude_deg=45.0, air="long")
     )
-    assert 85.0 < marks.empty_above < 160.0
+    assert 85.0 < marks.carries < 160.0
 
 
 def test_perfect_telescope_shows_the_rayleigh_limits_order_of_detail():
@@ -135,7 +135,7 @@ def test_dim_objects_show_coarser_detail_than_bright_ones():
 def test_stars_have_no_curve_but_a_reason():
     marks = detail_curve(kit(100.0), target("double", double=(2.0, 0.0, 5.0, 6.0)))
     assert marks.reason == NO_SURFACE
-    assert marks.empty_above is None
+    assert marks.carries is None
     assert set(marks.finest_period_arcsec) == {None}
 
 
@@ -148,7 +148,7 @@ def test_invisible_object_says_so_in_words():
 def test_no_number_of_any_curve_is_nan():
     for contrast, light in ((0.02, 1e-3), (0.05, 1.0), (1.0, 5000.0)):
         marks = detail_curve(kit(114.0, obstruction=0.3), ball(contrast, light))
-        numbers = [*marks.finest_period_arcsec, marks.enough_from, marks.empty_above]
+        numbers = [*marks.finest_period_arcsec, marks.enough_from, marks.carries]
         assert not any(n is not None and not math.isfinite(n) for n in numbers)
 
 
@@ -166,8 +166,8 @@ def test_tube_without_eyepieces_has_a_curve_too():
     bare = Kit(telescope=kit(100.0).telescope)
     marks = detail_curve(bare, ball(), sky=SPACE)
     # Only the imagined eyepiece's glass differs.
-    assert marks.empty_above == pytest.approx(
-        detail_curve(kit(100.0), ball(), sky=SPACE).empty_above, rel=0.02
+    assert marks.carries == pytest.approx(
+        detail_curve(kit(100.0), ball(), sky=SPACE).carries, rel=0.02
     )
 
 

@@ -1,7 +1,7 @@
 """The rooms import one another in one direction only: as the light travels.
 
-cli -> advice, picture -> view -> eye -> eyepiece -> telescope -> air -> scene -> kit -> units,
-errors. Read from the source text, so that an import inside a function counts as well.
+cli -> advice, picture -> view -> power -> eye -> eyepiece -> telescope -> air -> scene -> kit
+-> units, errors. Read from the source text, so that an import inside a function counts as well.
 """
 
 from __future__ import annotations
@@ -28,6 +28,7 @@ LEVELS = [
     {"telescope"},
     {"eyepiece"},
     {"eye"},
+    {"power"},
     {"view"},
     {"picture"},
     {"advice"},

@@ -4,21 +4,14 @@ from __future__ import annotations
 
 from typing import Final
 
-from simview.advice.delivered import (
-    USEFUL_PER_MM,
-    USUAL_ERECTING_FACTOR,
-    WIDEST_PUPIL_MM,
-    Delivered,
-)
+from simview.advice.delivered import USUAL_ERECTING_FACTOR, Delivered
 from simview.advice.reading.conflicts import out_of_reach
 from simview.advice.rules.rule import Case, Outcome, Rule
 from simview.advice.speech import Said, joined, length, number, power, say
+from simview.power.rules import ROUNDING, USEFUL_PER_MM, WIDEST_PUPIL_MM
 
 # A promise this many times beyond the aperture's limit speaks against the whole offer. A choice.
 ABSURD: Final = 2.0
-
-# Makers round; a power within this part of the limit is not held against them. A choice.
-ROUNDING: Final = 1.05
 
 # A view narrower than these, degrees: one Moon and a little; two Moons. Choices.
 KEYHOLE_DEG: Final = 0.6

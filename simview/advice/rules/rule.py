@@ -7,9 +7,10 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING, Final, Literal
 
-from simview.advice.delivered import Delivered, focal_length_mm, powers_of, useful_powers
+from simview.advice.delivered import Delivered, focal_length_mm, powers_of
 from simview.advice.listing import Listing
 from simview.advice.speech import Sentence, joined, say
+from simview.power.rules import useful_powers
 
 if TYPE_CHECKING:
     from simview.advice.stock import Shelf

@@ -11,6 +11,7 @@ import numpy as np
 from simview.eye.stations import Station
 from simview.kit import Kit, Observer, Sky, Telescope
 from simview.picture.detail.records import PowerPlot
+from simview.power.records import Marks
 from simview.scene.scene import Target
 
 
@@ -24,6 +25,8 @@ class Case:
         Where the curve is computed for the plot and, unless powers are asked for, for the figures.
     asked
         Powers that were asked for; None for all of the curve's.
+    marks
+        Where power is enough, carried by the air, empty.
     """
 
     kit: Kit
@@ -33,6 +36,7 @@ class Case:
     scope: Telescope
     places: tuple[Station, ...]
     asked: tuple[float, ...] | None
+    marks: Marks
 
     @property
     def powers(self) -> tuple[float, ...]:

@@ -3,26 +3,46 @@
 from __future__ import annotations
 
 import itertools
+import math
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import Any, Final
 
 import numpy as np
 
-from simview.eye.finest import period_at
 from simview.eye.stations import stations
 from simview.picture.detail.case import Case
-from simview.picture.detail.records import Line, Manner, Zone
+from simview.picture.detail.records import Fact, Line, Manner, Zone
 from simview.picture.drawing import text
 from simview.picture.drawing.plot import Point
+from simview.power.finest import period_at
+from simview.power.records import Marks, State
 from simview.scene.scene import Target
 
-_LOW: Final = ("too little power: more shows more", "more power shows more", "more to see")
-_ENOUGH: Final = ("enough power", "enough")
-_EMPTY: Final = (
-    "empty magnification: larger and dimmer, nothing new",
-    "empty magnification",
-    "empty",
-)
+_WORDS: Final[dict[State, tuple[str, ...]]] = {
+    "low": ("too little power: more shows more", "more power shows more", "more to see"),
+    "enough": ("enough power", "enough"),
+    "air": (
+        "tonight's air does not carry it: a better night would",
+        "past tonight's air",
+        "past the air",
+    ),
+    "light": ("too dim again: less shows more", "too dim again", "too dim"),
+    "empty": (
+        "empty magnification: larger and dimmer, nothing new on any night",
+        "empty magnification",
+        "empty",
+    ),
+    "plain": (),
+}
+_MANNERS: Final[dict[State, Manner]] = {
+    "low": "low",
+    "enough": "enough",
+    "air": "air",
+    "light": "low",
+    "empty": "empty",
+    "plain": "low",
+}
 
 
 def as_angle(arcsec: float) -> str:
@@ -45,26 +65,35 @@ def span(low: float, high: float) -> tuple[float, float]:
     return (low, high) if high > low else (low / 2.0, 2.0 * low)
 
 
-def power_zones(
-    low: float, high: float, enough: float | None, empty: float | None
-) -> tuple[Zone, ...]:
-    """Return the band of a curve with two marks: more to see, enough, empty."""
-    if enough is None and empty is None:
-        return (Zone(manner="low", low=low, high=high, words=()),)
-    # Past both marks: see `Marks.is_empty`.
-    last = max(empty or high, enough or low)
-    ends = [low, min(enough or last, last), last, high]
-    kinds: tuple[tuple[Manner, tuple[str, ...]], ...] = (
-        ("low", _LOW),
-        ("enough", _ENOUGH),
-        ("empty", _EMPTY),
-    )
-    held = [min(max(end, low), high) for end in ends]
-    return tuple(
-        Zone(manner=manner, low=start, high=end, words=words)
-        for (start, end), (manner, words) in zip(itertools.pairwise(held), kinds, strict=True)
-        if end > start
-    )
+def power_zones(low: float, high: float, marks: Marks) -> tuple[Zone, ...]:
+    """Return the band of a curve: more to see, enough, past the air, too dim, empty."""
+    known = (marks.enough_from, marks.air_carries, marks.fades_above, marks.empty_above)
+    ends = [low, *sorted(p for p in known if p is not None and low < p < high), high]
+    zones: list[Zone] = []
+    for start, end in itertools.pairwise(ends):
+        if end <= start:
+            continue
+        state = marks.state(math.sqrt(start * end))
+        if zones and zones[-1].words == _WORDS[state]:
+            zones[-1] = replace(zones[-1], high=end)
+        else:
+            zones.append(Zone(manner=_MANNERS[state], low=start, high=end, words=_WORDS[state]))
+    return tuple(zones)
+
+
+def mark_facts(marks: Marks, enough: str, ever: str) -> list[Fact]:
+    """Return the marks as large figures with a sentence each: enough, tonight's air, empty."""
+    facts = []
+    if marks.enough_from is not None:
+        facts.append(Fact(figure=text.times(marks.enough_from), words=enough, manner="enough"))
+    air, empty = marks.air_carries, marks.empty_above
+    # Where the air takes nothing, its mark and the aperture's are one.
+    if air is not None and empty is not None and air < 0.97 * empty:
+        words = "is as much as tonight's air carries; a better night would carry more."
+        facts.append(Fact(figure=text.times(air), words=words, manner="air"))
+    if empty is not None:
+        facts.append(Fact(figure=text.times(empty), words=ever, manner="empty"))
+    return facts
 
 
 def level(ends: Point, value: float, label: str, *, strong: bool = False) -> Line:

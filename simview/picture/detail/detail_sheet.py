@@ -12,7 +12,6 @@ from typing import Any, Final
 
 from simview.air.conditions import conditions
 from simview.errors import ChoiceError
-from simview.eye.faint import is_glow
 from simview.eye.state import objective_of
 from simview.eye.stations import base_beam, powers_of, stations
 from simview.eyepiece.train import HIGHEST_POWER_PER_MM, choices
@@ -24,15 +23,11 @@ from simview.picture.detail.layout import draw_power_plot
 from simview.picture.detail.records import Fact, PowerPlot, Row, RowMark
 from simview.picture.drawing import text
 from simview.picture.drawing.sheet import SheetText
-from simview.picture.marks import pair_of
 from simview.picture.views.compose import FOOTER, Sheet, Size
+from simview.power import rules
+from simview.power.faint import is_glow
+from simview.power.marks import marks, pair_of
 from simview.scene.scene import Target
-from simview.units import inches
-
-# Rules of thumb of the trade (common practice, no source): highest useful power in times per inch
-# of aperture, and in times per mm.
-PER_INCH: Final = (50.0, 60.0)
-PER_MM: Final = 2.0
 
 # Exit pupils that are marked on the scale of powers, mm.
 _EXIT_PUPILS: Final = (7.0, 5.0, 4.0, 3.0, 2.0, 1.5, 1.0, 0.7, 0.5, 0.3, 0.2, 0.1)
@@ -79,7 +74,7 @@ def detail(
         caption=_caption(case, answer.method),
         footer=FOOTER,
     )
-    figures = {**answer.figures, **_rules(case, _ends(answer.figures))}
+    figures = {**answer.figures, **_rules(case)}
     return Sheet(
         image=draw_power_plot(size, words, _with_rows(case, answer, figures)),
         figures=figures,
@@ -133,7 +128,15 @@ def _case(
     kit: Kit, target: Target, powers: Sequence[float] | None, sky: Sky, observer: Observer
 ) -> Case:
     scope = objective_of(kit, base_beam(kit))
-    asked = None if powers is None else powers_of(scope.working_aperture_mm, powers)
+    asked = None if powers is None else powers_of(kit, scope.working_aperture_mm, powers)
+    own = None if kit.binocular is None else kit.binocular.power
+    if own is not None and asked is not None and asked != (own,):
+        raise ChoiceError(
+            "powers",
+            got=", ".join(f"{power:g}" for power in asked),
+            allowed=f"{own:g}",
+            remedy="a binocular has one power; leave --powers out",
+        )
     shown = _shown(kit, scope, asked or ())
     return Case(
         kit=kit,
@@ -143,12 +146,13 @@ def _case(
         scope=scope,
         places=stations(kit, target, powers=shown, sky=sky, observer=observer),
         asked=asked,
+        marks=marks(kit, target, sky=sky, observer=observer),
     )
 
 
 def _shown(kit: Kit, scope: Telescope, asked: Sequence[float]) -> tuple[float, ...]:
     """Return the plot's powers: the usual ones, and on in the same steps to what the box gives."""
-    usual = powers_of(scope.working_aperture_mm, None, kit.kind)
+    usual = powers_of(kit, scope.working_aperture_mm, None)
     if len(usual) == 1:
         return usual
     cap = HIGHEST_POWER_PER_MM * scope.working_aperture_mm
@@ -162,27 +166,25 @@ def _shown(kit: Kit, scope: Telescope, asked: Sequence[float]) -> tuple[float, .
     return tuple(answer)
 
 
-def _ends(figures: Mapping[str, Any]) -> float | None:
-    """Return the power past both marks: from there on nothing new appears."""
-    enough, empty = figures["enough_from"], figures["empty_above"]
-    return None if empty is None else max(empty, enough or 0.0)
-
-
-def _rules(case: Case, empty_above: float | None) -> dict[str, Any]:
+def _rules(case: Case) -> dict[str, Any]:
     """Return what trade, box and offer say, for JSON."""
     aperture, claim = case.scope.aperture_mm, case.kit.claimed_power
+    empty_above = case.marks.empty_above
     told: dict[str, Any] = {
-        "rule_per_inch": [rule * inches(aperture) for rule in PER_INCH],
-        "rule_twice_mm": PER_MM * aperture,
+        "rule_per_inch": list(rules.per_inch(aperture)),
+        "rule_twice_mm": rules.twice_the_mm(aperture),
         "claimed_power": claim,
         "claimed_over_empty": claim / empty_above if claim and empty_above else None,
     }
     if case.kit.kind == "telescope":
-        told["pieces"] = [
-            {"power": power, "empty": empty_above is not None and power > empty_above}
-            for power in _pieces(case.kit)
-        ]
+        told["pieces"] = [_piece(case, power) for power in _pieces(case.kit)]
+    told["limited_by"] = [case.marks.limited_by(power) for power in case.asked or case.powers]
     return told
+
+
+def _piece(case: Case, power: float) -> dict[str, Any]:
+    found = case.marks.at(power)
+    return {"power": power, "empty": found.empty, "limited_by": found.limited_by}
 
 
 def _pieces(kit: Kit) -> list[float]:
@@ -244,7 +246,7 @@ def _rule_rows(figures: Mapping[str, Any], scope: Telescope, highest: float) -> 
     )
     once = RowMark(low=twice, high=twice, label=f"{text.times(twice)}, another such rule")
     return [
-        Row(name=f"{PER_INCH[0]:g} to {PER_INCH[1]:g} an inch", marks=(span,)),
+        Row(name=f"{rules.PER_INCH[0]:g} to {rules.PER_INCH[1]:g} an inch", marks=(span,)),
         Row(name="twice the millimetres", marks=(once,)),
     ]
 

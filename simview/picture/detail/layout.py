@@ -34,10 +34,16 @@ _TITLE_ROOM: Final = 168
 _ROW: Final = 40
 _TICKS: Final = 40
 
-_COLOURS: Final[dict[Manner, Colour]] = {"low": SOFT, "enough": GOOD, "empty": WARN}
+_COLOURS: Final[dict[Manner, Colour]] = {
+    "low": SOFT,
+    "enough": GOOD,
+    "air": SOFT,
+    "empty": WARN,
+}
 _MARKS: Final[dict[Manner, Callable[[Canvas, float, float, float], None]]] = {
     "low": panel.draw_more_mark,
     "enough": panel.draw_enough_mark,
+    "air": panel.draw_air_mark,
     "empty": panel.draw_empty_mark,
 }
 
@@ -253,7 +259,7 @@ def _draw_main(canvas: Canvas, plot: PowerPlot, x: Axis, y: Axis) -> None:
     )
     for zone in zones:
         points = [(x.at(p), y.at(v)) for p, v in clipped(plot.curve, zone.low, zone.high)]
-        dash = (canvas.px(15), canvas.px(13)) if zone.manner == "empty" else None
+        dash = (canvas.px(15), canvas.px(13)) if zone.manner in ("air", "empty") else None
         colour = INK if zone.manner == "low" else _COLOURS[zone.manner]
         width = canvas.px(7 if zone.manner == "enough" else 5)
         draw_curve(canvas, points, width, colour, dash=dash)
@@ -279,7 +285,7 @@ def _draw_span(canvas: Canvas, zone: Zone, ends: tuple[float, float], y: float) 
     marked = right - left > 2 * radius + 2 * gap
     middle = (x - gap, x + 2 * radius + 2 * gap + length) if marked else (right, right)
     for start, end in ((left, middle[0]), (middle[1], right)):
-        if zone.manner == "empty":
+        if zone.manner in ("air", "empty"):
             panel.draw_dashes(canvas, (start, y - half, end, y + half), colour)
         else:
             canvas.box((start, y - half, end, y + half), colour)

@@ -8,8 +8,9 @@ from typing import Literal
 
 from simview.picture.drawing.plot import Point
 
-# How a stretch of powers, a mark or a figure is drawn: plain, good, or as a warning.
-Manner = Literal["low", "enough", "empty"]
+# How a stretch of powers, a mark or a figure is drawn: plain, good, past tonight's air, or as a
+# warning.
+Manner = Literal["low", "enough", "air", "empty"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

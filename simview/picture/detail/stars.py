@@ -8,18 +8,26 @@ from typing import Final
 import numpy as np
 
 from simview.air import alone
-from simview.eye.figures import faintest_magnitude
-from simview.eye.finest import NO_SURFACE
-from simview.eye.pairs import PairCurve, pair_curve
-from simview.eye.starfields import StarCurve, star_curve, stars_seen
 from simview.eye.stations import stations
 from simview.kit import Kit
 from simview.picture.detail.case import Answer, Case
-from simview.picture.detail.common import as_angle, as_times, level, points_of, power_zones, span
+from simview.picture.detail.common import (
+    as_angle,
+    as_times,
+    level,
+    mark_facts,
+    points_of,
+    power_zones,
+    span,
+)
 from simview.picture.detail.records import Fact, Line, Manner, PowerPlot, Zone
 from simview.picture.drawing import text
 from simview.picture.drawing.plot import Point
-from simview.scene.scene import Target
+from simview.power.figures import faintest_magnitude
+from simview.power.finest import NO_SURFACE
+from simview.power.pairs import PairCurve, pair_curve
+from simview.power.records import Marks
+from simview.power.starfields import StarCurve, star_curve, stars_seen
 
 
 def pair(case: Case, double: tuple[float, tuple[float, float]]) -> Answer:
@@ -30,8 +38,7 @@ def pair(case: Case, double: tuple[float, tuple[float, float]]) -> Answer:
     figures = {
         "powers": list(told.powers),
         "finest_detail_arcsec": [None] * len(told.powers),
-        "enough_from": judged.splits_from,
-        "empty_above": judged.empty_above,
+        **case.marks.figures(),
         "splits": list(told.verdicts),
         "splits_not_because": list(told.limits),
         "gap": list(told.gaps),
@@ -63,7 +70,7 @@ def pair(case: Case, double: tuple[float, tuple[float, float]]) -> Answer:
         curve=points,
         zones=_verdict_zones(judged),
         lines=tuple(lines),
-        facts=_pair_facts(judged, apart, magnitudes),
+        facts=_pair_facts(case.marks, judged, apart, magnitudes),
         absence="No pair of these magnitudes is split at any power.",
     )
     method = (
@@ -120,11 +127,11 @@ def _verdict_zones(judged: PairCurve) -> tuple[Zone, ...]:
 
 
 def _pair_facts(
-    judged: PairCurve, apart: float, magnitudes: tuple[float, float]
+    marks: Marks, judged: PairCurve, apart: float, magnitudes: tuple[float, float]
 ) -> tuple[Fact, ...]:
-    if judged.splits_from is not None:
+    if marks.enough_from is not None:
         first = Fact(
-            figure=text.times(judged.splits_from),
+            figure=text.times(marks.enough_from),
             words="and above splits the pair.",
             manner="enough",
         )
@@ -142,9 +149,9 @@ def _pair_facts(
         value, power = min(known)
         words = f"is the closest pair of these magnitudes that it splits, at {text.times(power)}."
         facts.append(Fact(figure=text.angle(value), words=words))
-    if judged.empty_above is not None:
-        words = "and above only spreads each star's own blur."
-        facts.append(Fact(figure=text.times(judged.empty_above), words=words, manner="empty"))
+    if marks.empty_above is not None:
+        words = "and above only spreads each star's own blur, on any night."
+        facts.append(Fact(figure=text.times(marks.empty_above), words=words, manner="empty"))
     return tuple(facts)
 
 
@@ -160,8 +167,7 @@ def stars(case: Case) -> Answer:
     figures = {
         "powers": list(told.powers),
         "finest_detail_arcsec": [None] * len(told.powers),
-        "enough_from": marks.enough_from,
-        "empty_above": marks.empty_above,
+        **case.marks.figures(),
         "limiting_magnitude": list(told.limits),
         "stars_seen": [stars_seen(case.target, m) for m in told.limits],
         "best_power": marks.best_power,
@@ -176,7 +182,7 @@ def stars(case: Case) -> Answer:
         title="faintest star that this eye sees, magnitude, fainter upwards",
         unit=as_times,
         curve=points_of(shown.powers, shown.limits),
-        zones=power_zones(*ends, marks.enough_from, marks.empty_above),
+        zones=power_zones(*ends, case.marks),
         lines=(
             Line(
                 points=tuple((float(p), eye) for p in np.geomspace(*span(*ends), 40)),
@@ -184,7 +190,7 @@ def stars(case: Case) -> Answer:
                 dashed=True,
             ),
         ),
-        facts=_star_facts(case.target, marks),
+        facts=_star_facts(case, marks),
         region=("seen", "too faint to be seen"),
     )
     method = (
@@ -209,25 +215,17 @@ def naked_eye(case: Case) -> float:
     return faintest_magnitude(place.path, place.eye, case.observer)
 
 
-def _star_facts(target: Target, marks: StarCurve) -> tuple[Fact, ...]:
-    best = max(marks.limits)
-    enough = Fact(
-        figure=text.times(marks.enough_from),
-        words="is enough: more power gains less than a tenth of a magnitude.",
-        manner="enough",
+def _star_facts(case: Case, curve: StarCurve) -> tuple[Fact, ...]:
+    best = max(curve.limits)
+    return (
+        *mark_facts(
+            case.marks,
+            "is enough: more power gains less than a tenth of a magnitude.",
+            "and above only spreads each star's own blur, on any night.",
+        ),
+        Fact(
+            figure=f"mag {_mag(best)}",
+            words=f"is the faintest star, at {text.times(curve.best_power)};"
+            f" {stars_seen(case.target, best):.0f} stars show then.",
+        ),
     )
-    faintest = Fact(
-        figure=f"mag {_mag(best)}",
-        words=f"is the faintest star, at {text.times(marks.best_power)}.",
-    )
-    count = Fact(
-        figure=f"{stars_seen(target, best):.0f} stars",
-        words=f"show then on {text.angle(target.size_arcsec)} of sky.",
-    )
-    empty = Fact(
-        figure=text.times(marks.empty_above),
-        words="and above only spreads each star's own blur.",
-        manner="empty",
-    )
-    same = marks.empty_above <= marks.enough_from
-    return (enough, faintest, count) if same else (enough, empty, faintest, count)

@@ -7,10 +7,6 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from simview.eye.detail import DetailCurve
-from simview.eye.faint import VisibilityCurve, visibility_curve
-from simview.eye.finest import detail_curve, period_at
-from simview.eye.parts import Parts, parts
 from simview.eye.thresholds import seen_fraction
 from simview.picture.detail.case import Answer, Case, as_list
 from simview.picture.detail.common import (
@@ -19,6 +15,7 @@ from simview.picture.detail.common import (
     figures_at,
     half,
     level,
+    mark_facts,
     points_of,
     power_zones,
     short,
@@ -27,12 +24,15 @@ from simview.picture.detail.common import (
 from simview.picture.detail.records import Fact, Line, PowerPlot, Zone
 from simview.picture.drawing import text
 from simview.picture.drawing.plot import Point
-from simview.picture.marks import marks
+from simview.power.detail import DetailCurve
+from simview.power.faint import VisibilityCurve, visibility_curve
+from simview.power.finest import detail_curve, period_at
+from simview.power.parts import Parts, parts
 from simview.scene.scene import Target
 
 
 def surface(case: Case) -> Answer:
-    """Answer for a bright surface: the finest detail at each power, with its two curve."""
+    """Answer for a bright surface: the finest detail at each power, with its marks."""
     target = case.target
     curve = detail_curve(case.kit, target, sky=case.sky, observer=case.observer)
     bounds = parts(case.places, target)
@@ -40,8 +40,7 @@ def surface(case: Case) -> Answer:
     points = points_of(case.powers, halves)
     figures = {
         **figures_at(case, target),
-        "enough_from": curve.enough_from,
-        "empty_above": curve.empty_above,
+        **case.marks.figures(),
         "best_power": curve.best_power,
         "best_detail_arcsec": half(curve.best_period_arcsec),
         "worse_above": curve.worse_above,
@@ -60,15 +59,15 @@ def surface(case: Case) -> Answer:
         unit=as_angle,
         region=("can be made out", "too fine for this eye here"),
         curve=points,
-        zones=power_zones(low, high, curve.enough_from, curve.empty_above),
+        zones=power_zones(low, high, case.marks),
         lines=_bounds(case.powers, bounds),
-        facts=_surface_facts(target, curve),
+        facts=_surface_facts(case, curve),
         absence=f"No detail on {short(target)} can be made out at any power.",
     )
     method = (
         f"Detail: half of the finest grating of contrast {target.contrast:g} that shows after "
-        "telescope, air, mount and eye (Barten 1999). Thin lines: one part alone. Empty: that "
-        "grating stands more than 4′ wide at the eye."
+        "telescope, air, mount and eye (Barten 1999). Thin lines: one part alone. The marks "
+        "stand where that grating is 2.5′ and 4′ wide at the eye; empty: 4′ with the air off."
     )
     return Answer(
         figures=figures,
@@ -100,36 +99,22 @@ def _bounds(powers: Sequence[float], bounds: Parts) -> tuple[Line, ...]:
     return (*levels, eye)
 
 
-def _surface_facts(target: Target, marks: DetailCurve) -> tuple[Fact, ...]:
-    if marks.best_period_arcsec is None or marks.enough_from is None or marks.empty_above is None:
-        return (Fact(figure="nothing", words=f"{marks.reason}.", manner="empty"),)
-    finest = marks.best_period_arcsec / 2.0
-    across = target.size_arcsec / finest
-    facts = [
-        Fact(
-            figure=text.times(marks.enough_from),
-            words="is enough: more power shows less than 5 % more.",
-            manner="enough",
+def _surface_facts(case: Case, curve: DetailCurve) -> tuple[Fact, ...]:
+    if curve.best_period_arcsec is None:
+        return (Fact(figure="nothing", words=f"{curve.reason}.", manner="empty"),)
+    finest = curve.best_period_arcsec / 2.0
+    across = case.target.size_arcsec / finest
+    return (
+        *mark_facts(
+            case.marks,
+            "is enough: more power shows hardly anything more.",
+            "and above is empty on any night: the aperture gives nothing finer.",
         ),
-        _comfortable(marks.enough_from, marks.empty_above),
         Fact(
             figure=text.angle(finest),
-            words=f"is the finest detail, {text.figure(across)} of them across it.",
+            words=f"is the finest detail tonight, {text.figure(across)} of them across it.",
         ),
-    ]
-    if marks.worse_above is not None:
-        words = "and above shows less again: too little light is left."
-        facts.append(Fact(figure=text.times(marks.worse_above), words=words))
-    return tuple(facts)
-
-
-def _comfortable(enough: float, empty: float) -> Fact:
-    """Tell of the power at which the finest detail stands comfortably wide, 4 arcmin at the eye."""
-    if empty >= enough:
-        words = "and above is empty: the finest there is stands 4′ wide already."
-        return Fact(figure=text.times(empty), words=words, manner="empty")
-    words = "is where the finest there is already stands 4′ wide."
-    return Fact(figure=text.times(empty), words=words)
+    )
 
 
 def glow(case: Case) -> Answer:
@@ -137,15 +122,13 @@ def glow(case: Case) -> Answer:
     target = case.target
     shown = _visible(case, case.powers)
     told = shown if case.asked is None else _visible(case, case.asked)
-    found = marks(case.kit, target, sky=case.sky, observer=case.observer)
     asked = figures_at(case, target)
     missing = "no detail is made out at some of these powers"
     none = None in asked["finest_detail_arcsec"]
     reason = "; ".join(part for part in (shown.reason, missing if none else "") if part)
     figures = {
         **asked,
-        "enough_from": found.enough_from,
-        "empty_above": found.empty_above,
+        **case.marks.figures(),
         "above_threshold": list(told.above_threshold),
         "seen_fraction": as_list(seen_fraction(told.above_threshold)),
         "best_power": shown.best_power,

@@ -188,6 +188,8 @@ def draw_dashes(canvas: Canvas, corners: tuple[float, float, float, float], colo
     x0, y0, x1, y1 = corners
     across = x1 - x0 >= y1 - y0
     length, width = (x1 - x0, y1 - y0) if across else (y1 - y0, x1 - x0)
+    if width <= 0.0 or length <= 0.0:
+        return  # no room for a dash
     count = max(1, round(length / (8.0 * width)))
     # `count` gaps of 3 and count + 1 dashes of 5 parts.
     part = length / (8.0 * count + 5.0)
@@ -205,6 +207,18 @@ def draw_empty_mark(canvas: Canvas, x: float, y: float, radius: float) -> None:
     canvas.ring(x, y, radius, width, WARN)
     reach = 1.25 * radius / math.sqrt(2.0)
     canvas.stroke([(x - reach, y + reach), (x + reach, y - reach)], width, WARN)
+
+
+def draw_air_mark(canvas: Canvas, x: float, y: float, radius: float) -> None:
+    """Draw the mark of power past tonight's air: two waves."""
+    width = max(2.0, radius / 4.0)
+    turns = np.linspace(-math.pi, math.pi, 25)
+    for level in (-0.45, 0.45):
+        wave = [
+            (x + radius * turn / math.pi, y + radius * (level + 0.28 * math.sin(turn)))
+            for turn in turns
+        ]
+        canvas.stroke(wave, width, SOFT)
 
 
 def draw_enough_mark(canvas: Canvas, x: float, y: float, radius: float) -> None:

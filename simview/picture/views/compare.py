@@ -18,7 +18,6 @@ from simview.picture.drawing import panel, sheet, text
 from simview.picture.drawing.canvas import Align, Canvas
 from simview.picture.drawing.palette import LINE, SOFT, WARN
 from simview.picture.drawing.sheet import SheetText
-from simview.picture.views.bands import ground
 from simview.picture.views.compare_layout import (
     BESIDE_GAP,
     GUTTER,
@@ -31,6 +30,7 @@ from simview.picture.views.compare_layout import (
     compare_geometry,
     spare_px,
 )
+from simview.power.words import ground
 from simview.scene.scene import TargetKind
 
 __all__ = ["CompareGeometry", "CompareItem", "compare_geometry", "draw_compare"]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any, Final, Literal
 
 import numpy as np
@@ -14,7 +14,6 @@ from simview.kit import Kit, Observer, Sky
 from simview.picture import captions, recipe
 from simview.picture.drawing.sheet import SheetText
 from simview.picture.finished import FOOTER, Sheet, Size, close_up, missing, star_px
-from simview.picture.marks import Marks, marks
 from simview.picture.prints.display import Display
 from simview.picture.prints.printing import Print, Prints, Progress, Wanted, develop_all, edged
 from simview.picture.views.compare import (
@@ -23,6 +22,8 @@ from simview.picture.views.compare import (
     compare_geometry,
     draw_compare,
 )
+from simview.power.marks import marks
+from simview.power.records import Marks
 from simview.scene import long_exposure_photo
 from simview.scene.scene import Target
 from simview.telescope.exposure import Engine
@@ -94,7 +95,7 @@ def compare(  # noqa: PLR0913 - the whole door of a command
             patch_arcsec=patch,
             kind=target.kind,
         ),
-        figures={"panels": _figures(views, shown, items)},
+        figures={"panels": _figures(views, shown, found)},
         recipe=recipe.write(
             "compare",
             [kit for kit, _, _ in kits],
@@ -192,17 +193,22 @@ def _words(views: Sequence[View], shown: Sequence[Look], prints: Prints) -> Shee
 
 
 def _figures(
-    views: Sequence[View], shown: Sequence[Look], items: Sequence[CompareItem]
+    views: Sequence[View], shown: Sequence[Look], found: Mapping[int, Marks]
 ) -> list[dict[str, Any]]:
     return [
         {
             **view.numbers,
             **captions.verdicts(view),
             "kit": captions.instrument(view.kit),
-            "empty": item.empty,
+            # A photograph has no power.
+            "empty": how == "eye" and found[id(view.kit)].is_empty(view.beam.power),
+            "limited_by": (
+                found[id(view.kit)].limited_by(view.beam.power) if how == "eye" else None
+            ),
+            **found[id(view.kit)].figures(),
             "look": how,
         }
-        for view, how, item in zip(views, shown, items, strict=True)
+        for view, how in zip(views, shown, strict=True)
     ]
 
 

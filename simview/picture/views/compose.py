@@ -18,13 +18,13 @@ from simview.picture.drawing import text
 from simview.picture.drawing.panel import stopped
 from simview.picture.drawing.sheet import SheetText
 from simview.picture.finished import FOOTER, Sheet, Size, close_up, missing, star_px
-from simview.picture.marks import Marks, marks
 from simview.picture.prints.display import Display
 from simview.picture.prints.printing import Print, Progress, Wanted, develop_all
-from simview.picture.views.bands import State
 from simview.picture.views.comparing import compare
 from simview.picture.views.ladder import LadderStep, draw_ladder, ladder_geometry
 from simview.picture.views.single import SingleView, draw_single, single_geometry
+from simview.power.marks import marks
+from simview.power.records import Marks
 from simview.scene.scene import Target
 from simview.telescope.exposure import Engine
 from simview.view import View, look
@@ -133,18 +133,9 @@ def _step(view: View, first: View, found: Marks, seen: Print, patch: Print) -> L
         brightness=_brightness(view) / _brightness(first),
         # Nothing in a field of stars is resolved or not: there the field and the stars count.
         limits=() if view.target.kind == "stars" else captions.limits(view),
-        state=_state(found, power),
+        state=found.state(power),
         lines=captions.verdict_row(view) or captions.field_rows(view),
     )
-
-
-def _state(found: Marks, power: float) -> State:
-    if found.is_empty(power):
-        return "empty"
-    if found.is_enough(power):
-        return "enough"
-    # Where no power is enough, none is too little either.
-    return "plain" if found.enough_from is None else "low"
 
 
 def _brightness(view: View) -> float:
@@ -159,13 +150,13 @@ def _ladder_figures(views: Sequence[View], found: Marks) -> dict[str, Any]:
             "brightness_against_first": _brightness(view) / _brightness(views[0]),
             "in_the_box": view.beam.in_the_box,
             "empty": found.is_empty(view.beam.power),
+            "limited_by": found.limited_by(view.beam.power),
         }
         for view in views
     ]
     return {
         "steps": steps,
-        "enough_from": found.enough_from,
-        "empty_above": found.empty_above,
+        **found.figures(),
         "marks": found.reason,
     }
 
@@ -218,8 +209,8 @@ def view(  # noqa: PLR0913 - the whole door of a command
         **seen.numbers,
         **captions.verdicts(seen),
         "empty": single.empty,
-        "enough_from": found.enough_from,
-        "empty_above": found.empty_above,
+        "limited_by": found.limited_by(seen.beam.power),
+        **found.figures(),
         "field_condition": seen.beam.condition,
         "orientation": seen.beam.orientation,
         "in_the_box": seen.beam.in_the_box,

@@ -24,6 +24,7 @@ from simview.picture.prints.printing import Print, Progress, Wanted, develop_all
 from simview.picture.recipe import WHERE, conditions_text, reading
 from simview.picture.views.comparing import LOOKS, Look, photo_panel
 from simview.picture.views.contact_layout import Cell, Grid, draw_cell, grid_of
+from simview.power import rules
 from simview.scene.long_exposure_photo import NOTE
 from simview.scene.scene import Target
 from simview.scene.targets import target as build_target
@@ -52,11 +53,6 @@ _AROUND_ARCSEC: Final[Mapping[str, float]] = {"deep-sky": 40.0}
 # Least width of a picture, at the eye and on the sky: narrower ones would show only blur.
 _LEAST_APPARENT_DEG: Final = 0.75
 _LEAST_ARCSEC: Final = 24.0
-
-# No useful power is higher, times per mm of aperture: on faint glows and clusters lower than on
-# planets and close pairs. Common practice, no source.
-_HIGHEST_PER_MM: Final = 2.0
-_HIGHEST_PER_MM_FAINT: Final = 0.6
 
 _ORIGINS: Final = (
     "Real: stars to V 10.5. Drawn from published figures: sizes, light, shapes, places."
@@ -183,7 +179,7 @@ def view_of(
     scope = kit.telescope
     if scope is not None:
         faint = target.kind in ("deep-sky", "stars")
-        highest = (_HIGHEST_PER_MM_FAINT if faint else _HIGHEST_PER_MM) * scope.aperture_mm
+        highest = (rules.FAINT_PER_MM if faint else rules.PER_MM) * scope.aperture_mm
         powers = [p for p in powers if p is not None and p <= highest] or powers[:1]
     for power in reversed(powers):
         view = look(kit, target, power=power, sky=sky, observer=observer, engine=engine)

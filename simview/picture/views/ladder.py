@@ -16,7 +16,8 @@ from simview.picture.drawing import panel, sheet, text
 from simview.picture.drawing.canvas import Canvas, Size, unit_of
 from simview.picture.drawing.palette import GOOD, LINE, SOFT, WARN, Colour
 from simview.picture.drawing.sheet import Area, Limit, SheetText
-from simview.picture.views.bands import State, ground, wordings
+from simview.power.records import State
+from simview.power.words import ground, wordings
 from simview.scene.scene import TargetKind
 
 # How many steps a ladder can have.
@@ -38,6 +39,8 @@ _TABLE_MOST: Final = 320
 _COLOURS: Final[dict[State, Colour]] = {
     "low": SOFT,
     "enough": GOOD,
+    "air": SOFT,
+    "light": SOFT,
     "empty": WARN,
     "plain": SOFT,
 }
@@ -64,7 +67,7 @@ class LadderStep:
     limits
         What limits detail at the object: aperture, air, eye.
     state
-        What its power is worth: see `simview.picture.views.bands`.
+        What its power is worth: see `simview.power.records`.
     lines
         Rows of the table that stand instead of the brightness: (name, value).
     """
@@ -337,5 +340,6 @@ def _draw_span(
 _MARKS: Final[dict[State, Callable[[Canvas, float, float, float], None]]] = {
     "low": panel.draw_more_mark,
     "enough": panel.draw_enough_mark,
+    "air": panel.draw_air_mark,
     "empty": panel.draw_empty_mark,
 }

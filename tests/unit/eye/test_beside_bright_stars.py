@@ -8,9 +8,9 @@ import pytest
 from simview import Observer, Sky, look
 from simview.demo import kit_path
 from simview.eye.beside import halo_cd_m2, threshold_rise
-from simview.eye.splitting import split_in_view
 from simview.kitfile import load_kit_file
 from simview.picture.prints.printing import Wanted, develop_all
+from simview.power.splitting import split_in_view
 from simview.scene.scene import Stars
 from simview.scene.targets import target
 

@@ -9,12 +9,12 @@ import pytest
 import simview
 from simview.demo import kit_path
 from simview.errors import SimviewError
-from simview.eye.finest import detail_curve
 from simview.kitfile import load_kit_file
 from simview.picture.again import redo
 from simview.picture.detail.detail_sheet import detail
 from simview.picture.drawing import text
-from simview.picture.marks import marks
+from simview.power.finest import detail_curve
+from simview.power.marks import marks
 from simview.scene.scene import Scene, Target
 
 SMALL = (960, 540)
@@ -62,7 +62,8 @@ def test_figures_are_the_curves_own():
     figures = sheet().figures
     curve = detail_curve(TOY, simview.target("jupiter"), sky=SKY)
     assert figures["enough_from"] == curve.enough_from
-    assert figures["empty_above"] == curve.empty_above
+    assert figures["air_carries"] == curve.carries
+    assert figures["empty_above"] > figures["air_carries"]
     assert figures["finest_detail_arcsec"][:60] == list(curve.finest_detail_arcsec)
 
 
@@ -82,12 +83,8 @@ def test_marks_do_not_depend_on_the_powers_asked_for():
 def test_ladder_and_detail_put_their_marks_at_the_same_powers(name):
     found = marks(TOY, simview.target(name), sky=SKY, observer=simview.Observer())
     figures = sheet(name=name).figures
-    # A pair's marks come from another set of powers: within a step of either.
-    assert figures["empty_above"] == pytest.approx(found.empty_above, rel=0.01)
-    if found.enough_from is None:
-        assert figures["enough_from"] is None
-    else:
-        assert figures["enough_from"] == pytest.approx(found.enough_from, rel=0.03)
+    for mark, power in found.figures().items():
+        assert figures[mark] == power
 
 
 def test_rules_claim_and_pieces_stand_beside_the_curve():
@@ -158,8 +155,12 @@ def test_faint_glow_is_asked_whether_it_shows():
 
 def test_binocular_has_a_sheet_and_the_naked_eye_is_refused_in_words():
     figures = sheet(PAIR, "moon").figures
-    assert figures["empty_above"] > 10.0
+    # One power, and no praise of powers that it has not.
+    assert figures["powers"] == [10.0]
+    assert figures["enough_from"] is None
     assert "pieces" not in figures
+    with pytest.raises(SimviewError, match="one power"):
+        sheet(PAIR, "moon", powers=[10.0, 55.0])
     with pytest.raises(SimviewError, match="naked eye"):
         sheet(simview.Kit(), "moon")
 

@@ -9,12 +9,13 @@ import pytest
 
 from simview.picture.drawing import sheet, text
 from simview.picture.drawing.palette import GOOD, WARN
-from simview.picture.marks import Marks
-from simview.picture.views import bands, compose, ladder
+from simview.picture.views import ladder
+from simview.power import records
+from simview.power import words as bands
 from simview.scene.scene import TargetKind
 
 KINDS = get_args(TargetKind)
-STATES = get_args(bands.State)
+STATES = get_args(records.State)
 
 
 @pytest.mark.parametrize("kind", KINDS)
@@ -38,20 +39,6 @@ def test_a_pair_that_no_power_splits_is_not_told_to_take_more():
     said = bands.wordings("double", "plain")
     assert "no power splits" in said[0]
     assert not any("more" in words or "higher" in words for words in said)
-
-
-@pytest.mark.parametrize(
-    ("enough", "empty", "states"),
-    [
-        (50.0, 100.0, ("low", "enough", "empty")),
-        (None, 100.0, ("plain", "plain", "empty")),
-        (None, None, ("plain", "plain", "plain")),
-        (20.0, None, ("enough", "enough", "enough")),
-    ],
-)
-def test_nothing_is_too_little_where_nothing_is_enough(enough, empty, states):
-    found = Marks(enough_from=enough, empty_above=empty, reason="")
-    assert tuple(compose._state(found, power) for power in (30.0, 75.0, 150.0)) == states
 
 
 def test_a_patch_of_ground_is_not_called_sky():

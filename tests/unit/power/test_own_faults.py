@@ -5,10 +5,10 @@ import pytest
 
 import simview
 from simview.errors import SimviewError
-from simview.eye.faint import visibility_curve
-from simview.eye.finest import detail_curve
 from simview.kit import Eyepiece, Kit, Observer, Sky, Telescope
 from simview.kitfile import kit_text, parse_kit
+from simview.power.faint import visibility_curve
+from simview.power.finest import detail_curve
 from simview.scene.scene import Scene, Target
 from simview.scene.targets import target
 

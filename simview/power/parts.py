@@ -15,11 +15,11 @@ from numpy.typing import NDArray
 
 from simview.air import alone
 from simview.eye.contrast import receptor_transfer, sensitivity
-from simview.eye.finest import period_at, seen_contrast, troland_of
 from simview.eye.optics import aberration_transfer
 from simview.eye.stations import Station
 from simview.eye.transfer import transfer_curve
 from simview.kit import Mount, Sky
+from simview.power.finest import period_at, seen_contrast, troland_of
 from simview.scene.scene import Target
 from simview.telescope.mount import shake_transfer
 
@@ -60,7 +60,7 @@ def parts(places: Sequence[Station], target: Target) -> Parts:
 
     Notes
     -----
-    Checked by: tests/unit/eye/test_parts.py
+    Checked by: tests/unit/power/test_parts.py
     """
     lit = [place for place in places if place.eye.object_cd_m2 and not place.dark]
     if target.luminance_cd_m2 is None or not lit:

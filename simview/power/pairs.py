@@ -10,19 +10,16 @@ from typing import Final
 from simview.air import extinction, glow
 from simview.errors import require_range
 from simview.eye.aided import aid_of
-from simview.eye.clarity import width_arcsec
-from simview.eye.detail import COMFORTABLE_ARCMIN
-from simview.eye.splitting import (
+from simview.eye.starimage import blurred, star_image
+from simview.eye.stations import Station, stations
+from simview.kit import Kit, Observer, Sky
+from simview.power.splitting import (
     Split,
     Verdict,
-    blurred,
     dawes_arcsec,
     judge,
     rayleigh_arcsec,
-    star_image,
 )
-from simview.eye.stations import Station, stations
-from simview.kit import Kit, Observer, Sky
 from simview.scene.scene import Target
 
 # Factor between the pairs that are tried first, and halvings after that: within 0.3 %.
@@ -56,9 +53,6 @@ class PairCurve:
         Closest pair of the same two magnitudes that is split at each power; None where none is.
     splits_from
         Lowest power that splits the pair; None where none does.
-    empty_above
-        Power that makes a star's own blur as wide as the finest detail that a comfortable eye
-        asks for: 240 / blur.
     reason
         In words, why the pair is not split; empty where it is.
     """
@@ -70,13 +64,12 @@ class PairCurve:
     gaps_needed: tuple[float | None, ...]
     closest_arcsec: tuple[float | None, ...]
     splits_from: float | None
-    empty_above: float | None
     rayleigh_arcsec: float
     dawes_arcsec: float
     reason: str = ""
 
 
-def pair_curve(
+def pair_curve(  # noqa: PLR0913 - a curve takes all that the light path needs
     kit: Kit,
     target: Target,
     *,
@@ -85,21 +78,24 @@ def pair_curve(
     powers: Sequence[float] | None = None,
     sky: Sky | None = None,
     observer: Observer | None = None,
+    closest: bool = True,
 ) -> PairCurve:
     """Judge a double star at each power.
 
     Parameters
     ----------
     kit, powers, sky, observer
-        As in `simview.eye.finest.detail_curve`.
+        As in `simview.power.finest.detail_curve`.
     target
         The double; it sets the eye's state.
     separation_arcsec, magnitudes
         Of the pair, outside the air.
+    closest
+        Whether to search the closest pair at every power, which takes long.
 
     Notes
     -----
-    Source: see `simview.eye.splitting`. Checked by: tests/unit/eye/test_pairs.py
+    Source: see `simview.power.splitting`. Checked by: tests/unit/power/test_pairs.py
     """
     require_range("separation_arcsec", separation_arcsec, 0.01, 36000.0, unit="arcsec")
     sky, observer = sky or Sky(), observer or Observer()
@@ -108,11 +104,12 @@ def pair_curve(
     dimmed = (magnitudes[0] + lost, magnitudes[1] + lost)
     judges = [_Judge(place, observer, dimmed, separation_arcsec) for place in places]
     found = [each.judge(separation_arcsec) for each in judges]
-    closest: list[float | None] = []
-    for each in judges:
-        closest.append(each.closest(near=closest[-1] if closest else None))
     splits = [_is(each) for each in found]
-    blur = width_arcsec(places[-1].path) if not places[-1].dark else None
+    first = splits.index(True) if any(splits) else 0
+    limits: list[float | None] = []
+    for index, each in enumerate(judges):
+        wanted = closest or index in (first - 1, first)
+        limits.append(each.closest(near=limits[-1] if limits else None) if wanted else None)
     best = max(found, key=lambda each: (each is not None and each.gap / each.gap_needed) or 0.0)
     widest = max(places, key=lambda place: place.path.beam.aperture_mm).path.beam.aperture_mm
     return PairCurve(
@@ -123,9 +120,8 @@ def pair_curve(
         gaps_needed=tuple(
             each.gap_needed if each and each.gap_needed <= 1.0 else None for each in found
         ),
-        closest_arcsec=tuple(closest),
-        splits_from=_first_split([p.power for p in places], splits, closest, separation_arcsec),
-        empty_above=None if blur is None else COMFORTABLE_ARCMIN * 60.0 / blur,
+        closest_arcsec=tuple(limits),
+        splits_from=_first_split([p.power for p in places], splits, limits, separation_arcsec),
         rayleigh_arcsec=rayleigh_arcsec(widest),
         dawes_arcsec=dawes_arcsec(widest),
         reason="" if any(splits) else f"{NEVER}: {_why(best)}",

@@ -12,12 +12,12 @@ import numpy as np
 from simview.air import extinction, glow
 from simview.errors import SimviewError
 from simview.eye.aided import aid_of
-from simview.eye.detail import FLAT
 from simview.eye.state import EyeState
 from simview.eye.stations import Station, stations
 from simview.eye.system import LightPath
 from simview.eye.thresholds import patch_visibility, seen_fraction
 from simview.kit import Kit, Observer, Sky
+from simview.power.detail import FLAT
 from simview.scene.scene import Target
 
 # Surfaces dimmer than this are a question of visibility before one of detail, cd/m2: about 16
@@ -77,7 +77,7 @@ def visibility_curve(
     Parameters
     ----------
     kit, powers, sky, observer
-        As in `simview.eye.finest.detail_curve`.
+        As in `simview.power.finest.detail_curve`.
     target
         Painted small; of all its parts - its brightest spot, core, ..., the whole - the one that
         stands out best counts, each taken as a round even patch.
@@ -90,7 +90,7 @@ def visibility_curve(
     Notes
     -----
     Source: Crumey 2014; see `simview.eye.thresholds.patch_visibility`.
-    Checked by: tests/unit/eye/test_faint.py
+    Checked by: tests/unit/power/test_faint.py
     """
     sky, observer = sky or Sky(), observer or Observer()
     if target.luminance_cd_m2 is None:

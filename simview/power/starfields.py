@@ -1,4 +1,4 @@
-"""The faintest star against power, and where power stops bringing fainter ones."""
+"""The faintest star against power, and from which power on it is reached."""
 
 from __future__ import annotations
 
@@ -8,12 +8,10 @@ from typing import Final
 
 import numpy as np
 
-from simview.eye.clarity import width_arcsec
-from simview.eye.detail import COMFORTABLE_ARCMIN
-from simview.eye.figures import faintest_magnitude
 from simview.eye.stations import stations
 from simview.eye.thresholds import seen_fraction
 from simview.kit import Kit, Observer, Sky
+from simview.power.figures import faintest_magnitude
 from simview.scene.scene import Target
 
 # A limit within this of its best counts as reached, mag. A choice: about what observers can tell.
@@ -34,16 +32,12 @@ class StarCurve:
         Where the limit is faintest.
     enough_from
         Lowest power with a limit within 0.1 mag of that.
-    empty_above
-        Power past which stars get no fainter, and each star's own blur is as wide as the finest
-        detail that a comfortable eye asks for: the higher of `enough_from` and 240 / blur.
     """
 
     powers: tuple[float, ...]
     limits: tuple[float, ...]
     best_power: float
     enough_from: float
-    empty_above: float
 
 
 def star_curve(
@@ -59,7 +53,7 @@ def star_curve(
     Notes
     -----
     Source: Crumey 2014, see `simview.eye.thresholds`.
-    Checked by: tests/unit/eye/test_starfields.py
+    Checked by: tests/unit/power/test_starfields.py
     """
     sky, observer = sky or Sky(), observer or Observer()
     places = stations(kit, target, powers=powers, sky=sky, observer=observer)
@@ -68,13 +62,11 @@ def star_curve(
     best = int(np.argmax(limits))
     nearly = limits[best] - NEARLY_MAG
     enough = next(p for p, limit in zip(steps, limits, strict=True) if limit >= nearly)
-    blur = width_arcsec(next(p for p in reversed(places) if not p.dark).path)
     return StarCurve(
         powers=tuple(steps),
         limits=tuple(limits),
         best_power=steps[best],
         enough_from=enough,
-        empty_above=max(enough, COMFORTABLE_ARCMIN * 60.0 / blur),
     )
 
 

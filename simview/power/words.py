@@ -3,13 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Final, Literal
+from typing import Final
 
+from simview.power.records import State
 from simview.scene.scene import TargetKind
-
-# "low": more power shows more; "enough": hardly anything more; "empty": nothing new at all;
-# "plain": no power is right or wrong here.
-State = Literal["low", "enough", "empty", "plain"]
 
 # Wordings for one state, from the fullest to the shortest: a sheet takes the first that fits.
 Wordings = tuple[str, ...]
@@ -21,12 +18,24 @@ _TOO_LOW: Final[Wordings] = (
     "too little",
 )
 _ENOUGH: Final[Wordings] = (
-    "enough power: all that this telescope shows here",
+    "enough power: all that this telescope shows tonight",
     "enough power",
     "enough",
 )
+_AIR: Final[Wordings] = (
+    "tonight's air does not carry this power: a better night would",
+    "past tonight's air: a better night shows more",
+    "past tonight's air",
+    "past the air",
+    "air",
+)
+_DIM: Final[Wordings] = (
+    "too dim: less power shows more",
+    "too dim: go lower",
+    "too dim",
+)
 _EMPTY: Final[Wordings] = (
-    "empty magnification: larger and dimmer, nothing new appears",
+    "empty magnification: larger and dimmer, nothing new on any night",
     "empty magnification: nothing new",
     "empty magnification",
     "empty",
@@ -42,6 +51,8 @@ _PLAIN: Final[Wordings] = (
 _SURFACE: Final[Mapping[State, Wordings]] = {
     "low": _LOW,
     "enough": _ENOUGH,
+    "air": _AIR,
+    "light": _DIM,
     "empty": _EMPTY,
     "plain": _PLAIN,
 }
@@ -59,8 +70,20 @@ _GLOW: Final[Mapping[State, Wordings]] = {
         "stands out",
         "best",
     ),
+    "air": (
+        "past tonight's air: its stars only swell; a better night would carry more",
+        "past tonight's air: its stars swell",
+        "past tonight's air",
+        "past the air",
+        "air",
+    ),
+    "light": (
+        "the glow fades: less power makes it stand out better",
+        "the glow fades: go lower",
+        "it fades",
+    ),
     "empty": (
-        "empty magnification: the glow fades, and no fainter stars appear",
+        "empty magnification: the glow fades, its stars swell, on any night",
         "empty: the glow fades",
         "it fades",
         "empty",
@@ -82,6 +105,14 @@ _STARS: Final[Mapping[State, Wordings]] = {
         "all the stars that it shows",
         "all stars",
     ),
+    "air": (
+        "past tonight's air: stars swell, none are added; a better night keeps them fine",
+        "past tonight's air: stars swell",
+        "past tonight's air",
+        "past the air",
+        "air",
+    ),
+    "light": _DIM,
     "empty": (
         "empty magnification: stars swell, none are added, the field shrinks",
         "empty: stars swell, none are added",
@@ -97,6 +128,13 @@ _STARS: Final[Mapping[State, Wordings]] = {
 _DOUBLE: Final[Mapping[State, Wordings]] = {
     "low": ("too little power: the pair is not split yet", "not split yet", "too little"),
     "enough": ("enough power: the pair is split", "split"),
+    "air": (
+        "split, but past what tonight's air carries: the stars only swell",
+        "split; past tonight's air",
+        "past the air",
+        "air",
+    ),
+    "light": _DIM,
     "empty": _EMPTY,
     "plain": (
         "no power splits this pair in this telescope tonight",

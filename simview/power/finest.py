@@ -7,13 +7,13 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import Final, Literal
 
-from simview.eye.detail import DetailCurve, Transfer, curve, finest_period_arcsec
 from simview.eye.reference import retinal_troland
 from simview.eye.state import EyeState
 from simview.eye.stations import DARKEST_OBSTRUCTION, stations
 from simview.eye.system import LightPath
 from simview.eye.transfer import transfer_curve
 from simview.kit import Kit, Observer, Sky
+from simview.power.detail import DetailCurve, Transfer, curve, finest_period_arcsec
 from simview.scene.scene import Target
 
 NO_SURFACE: Final = "it is a point of light without a surface; ask whether it splits instead"
@@ -27,7 +27,7 @@ def detail_curve(
     sky: Sky | None = None,
     observer: Observer | None = None,
 ) -> DetailCurve:
-    """Return the finest visible period on an object against power, with its two marks.
+    """Return the finest visible period on an object against power.
 
     Parameters
     ----------
@@ -48,7 +48,7 @@ def detail_curve(
 
     Notes
     -----
-    Source: see `simview.eye.detail`, `simview.eye.transfer`; docs/models/finest-detail.md.
+    Source: see `simview.power.detail`, `simview.eye.transfer`; docs/models/finest-detail.md.
     Checked by: tests/truth/test_finest_detail.py
     """
     sky, observer = sky or Sky(), observer or Observer()

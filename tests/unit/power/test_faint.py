@@ -4,8 +4,8 @@ import numpy as np
 import pytest
 
 from simview.errors import SimviewError
-from simview.eye.faint import visibility_curve
 from simview.kit import Eyepiece, Kit, Sky, Telescope
+from simview.power.faint import visibility_curve
 from simview.scene.scene import Scene, Target
 from simview.scene.targets import target
 from simview.units import luminance_cd_m2

@@ -1,4 +1,4 @@
-"""The finest detail that an eye makes out, against power, and where power turns empty.
+"""The finest detail that an eye makes out, against power.
 
 A grating on the sky is seen when what is left of its contrast - after telescope, air and the
 eye's optics - exceeds what retina and brain need at that frequency and light. The finest period
@@ -35,6 +35,11 @@ FLAT: Final = 1.05
 # trade rules magnify the smallest detail to 2 to 4 arcmin). Past it power only enlarges.
 COMFORTABLE_ARCMIN: Final = 4.0
 
+# Apparent period at which more power shows hardly anything more, arcmin: without air any aperture
+# is then within 5 % of its best, whatever its size (docs/models/power.md). Where the curve of one
+# night itself comes within 5 % hangs so much on the 5 % that it is no mark to rely on.
+ENOUGH_ARCMIN: Final = 2.5
+
 _POINTS: Final = 97
 _ROUNDS: Final = 3
 
@@ -49,21 +54,15 @@ class DetailCurve:
         Times, rising.
     finest_period_arcsec
         Finest visible period on the sky at each power; None where nothing can be made out.
-    enough_from
-        Lowest power at which the period is within 5 % of its best; None without a best.
-    empty_above
-        Power at which the best period subtends 4 arcmin at the eye, 240 / P_best; None without
-        a best.
-    best_power
-        Where the period is shortest; None without a best.
+    best_period_arcsec, best_power
+        The shortest period of the curve, and where it is reached; None where nothing is seen.
     reason
         Why figures are missing, in words; empty where none is.
     """
 
     powers: tuple[float, ...]
     finest_period_arcsec: tuple[float | None, ...]
-    enough_from: float | None
-    empty_above: float | None
+    best_period_arcsec: float | None
     best_power: float | None
     reason: str = ""
 
@@ -72,14 +71,19 @@ class DetailCurve:
         """Half of the finest visible period at each power: one dark or one bright bar."""
         return tuple(None if p is None else p / 2.0 for p in self.finest_period_arcsec)
 
-    def is_empty(self, power: float) -> bool:
-        """Return whether a power lies past both marks.
+    @property
+    def enough_from(self) -> float | None:
+        """Power at which the best period stands 2.5 arcmin wide at the eye."""
+        return self._showing(ENOUGH_ARCMIN)
 
-        A large telescope in poor air reaches a comfortable size (`empty_above`) at an exit pupil so
-        wide that the eye's own faults still cost detail; there power pays until `enough_from`.
-        """
-        marks = (self.enough_from, self.empty_above)
-        return all(mark is not None and power > mark for mark in marks)
+    @property
+    def carries(self) -> float | None:
+        """Power at which the best period stands 4 arcmin wide at the eye: more only enlarges."""
+        return self._showing(COMFORTABLE_ARCMIN)
+
+    def _showing(self, arcmin: float) -> float | None:
+        best = self.best_period_arcsec
+        return None if best is None else 60.0 * arcmin / best
 
     @property
     def worse_above(self) -> float | None:
@@ -101,11 +105,6 @@ class DetailCurve:
                 )
                 return _times(math.log(low) + step * math.log(high / low))
         return None
-
-    @property
-    def best_period_arcsec(self) -> float | None:
-        """The shortest period of the curve."""
-        return None if self.empty_above is None else COMFORTABLE_ARCMIN * 60.0 / self.empty_above
 
 
 def finest_period_arcsec(
@@ -169,7 +168,7 @@ def finest_period_arcsec(
 
 
 def curve(powers: Sequence[float], periods: Sequence[float | None]) -> DetailCurve:
-    """Find the marks on a curve of finest periods over powers.
+    """Find the best of finest periods over powers.
 
     Parameters
     ----------
@@ -183,8 +182,7 @@ def curve(powers: Sequence[float], periods: Sequence[float | None]) -> DetailCur
         return DetailCurve(
             powers=tuple(powers),
             finest_period_arcsec=tuple(periods),
-            enough_from=None,
-            empty_above=None,
+            best_period_arcsec=None,
             best_power=None,
             reason="no detail of this contrast can be made out at any of these powers",
         )
@@ -199,8 +197,7 @@ def curve(powers: Sequence[float], periods: Sequence[float | None]) -> DetailCur
     return DetailCurve(
         powers=tuple(powers),
         finest_period_arcsec=tuple(periods),
-        enough_from=_times(_first_below(x, y, best_y + math.log(FLAT))),
-        empty_above=COMFORTABLE_ARCMIN * 60.0 / math.exp(best_y),
+        best_period_arcsec=_times(best_y),
         best_power=_times(best_x),
         reason=reason,
     )
@@ -223,9 +220,9 @@ def _last_crossing(surplus: Callable[[Array], Array], low: float, high: float) -
     return low + (high - low) * start / (start - end)
 
 
-def _times(log_power: float) -> float:
-    """Return a power from its logarithm without the last digits' rounding noise."""
-    return float(f"{math.exp(log_power):.9g}")
+def _times(logarithm: float) -> float:
+    """Return a figure from its logarithm without the last digits' rounding noise."""
+    return float(f"{math.exp(logarithm):.9g}")
 
 
 def _lowest(x: Array, y: Array) -> tuple[float, float]:
@@ -238,12 +235,3 @@ def _lowest(x: Array, y: Array) -> tuple[float, float]:
         return float(x[i]), float(y[i])
     shift = -b / (2.0 * a)
     return float(x[i] + shift), float(c - b**2 / (4.0 * a))
-
-
-def _first_below(x: Array, y: Array, level: float) -> float:
-    """Return where the curve first comes down to `level`, linear between samples."""
-    i = int(np.flatnonzero(y <= level)[0]) if np.any(y <= level) else int(np.argmin(y))
-    if i == 0:
-        return float(x[0])
-    step = (y[i - 1] - level) / (y[i - 1] - y[i])
-    return float(x[i - 1] + (x[i] - x[i - 1]) * min(step, 1.0))

@@ -5,8 +5,8 @@ import itertools
 import pytest
 
 from simview.errors import RangeError
-from simview.eye.pairs import pair_curve
 from simview.kit import Eyepiece, Kit, Sky, Telescope, Wavefront
+from simview.power.pairs import pair_curve
 from simview.scene.targets import target
 
 SPACE = Sky(air="none", altitude_deg=90.0, extinction_mag=0.0)

@@ -2,11 +2,11 @@
 
 import pytest
 
-from simview.eye.detail import COMFORTABLE_ARCMIN
-from simview.eye.finest import detail_curve
-from simview.eye.parts import parts
 from simview.eye.stations import stations
 from simview.kit import Eyepiece, Kit, Mount, Observer, Sky, Telescope
+from simview.power.detail import COMFORTABLE_ARCMIN
+from simview.power.finest import detail_curve
+from simview.power.parts import parts
 from simview.scene.targets import target
 
 MOON = target("moon")
@@ -70,6 +70,6 @@ def test_points_of_light_have_no_bounds():
 def test_curve_that_gets_worse_again_tells_where():
     curve = detail_curve(kit(200.0), target("saturn"), sky=SKY)
     far = detail_curve(kit(200.0), target("saturn"), sky=SKY, powers=[50, 100, 200, 400, 900, 2500])
-    assert curve.empty_above == pytest.approx(COMFORTABLE_ARCMIN * 60.0 / curve.best_period_arcsec)
+    assert curve.carries == pytest.approx(COMFORTABLE_ARCMIN * 60.0 / curve.best_period_arcsec)
     assert far.worse_above is not None
     assert far.best_power < far.worse_above < 2500.0

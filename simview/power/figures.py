@@ -7,12 +7,12 @@ import math
 from simview.air import alone, extinction, glow
 from simview.eye.aided import aid_of
 from simview.eye.clarity import airy_arcsec, width_arcsec
-from simview.eye.finest import finest_detail_of
 from simview.eye.state import EyeState
 from simview.eye.system import FAULT_WIDTH, LightPath
 from simview.eye.thresholds import limiting_magnitude
 from simview.eyepiece.drift import drift_seconds
 from simview.kit import Observer
+from simview.power.finest import finest_detail_of
 from simview.scene.scene import Target
 
 

@@ -7,8 +7,8 @@ import pytest
 
 from simview.errors import RangeError
 from simview.eye.contrast import receptor_transfer, sensitivity
-from simview.eye.detail import COMFORTABLE_ARCMIN, FLAT, curve, finest_period_arcsec
 from simview.eye.optics import aberration_transfer, diffraction_transfer
+from simview.power.detail import COMFORTABLE_ARCMIN, ENOUGH_ARCMIN, curve, finest_period_arcsec
 
 
 def perfect(aperture_mm):
@@ -92,17 +92,15 @@ def test_nonsense_is_refused_by_name(bad, name):
 
 
 def test_marks_stand_where_they_are_defined():
-    # P = exp((ln x - ln 100)^2): best 1 arcsec at 100x; within 5 % from exp(-sqrt(ln 1.05)) on.
+    # P = exp((ln x - ln 100)^2): best 1 arcsec at 100x, 4 arcmin wide at 240x, 2.5 at 150x.
     powers = np.geomspace(10.0, 1000.0, 81)
     periods = np.exp(np.log(powers / 100.0) ** 2)
     marks = curve(powers, periods)
     assert marks.best_power == pytest.approx(100.0, rel=1e-3)
     assert marks.best_period_arcsec == pytest.approx(1.0, rel=1e-4)
-    assert marks.empty_above == pytest.approx(240.0, rel=1e-4)
-    assert marks.enough_from == pytest.approx(
-        100.0 * math.exp(-math.sqrt(math.log(FLAT))), rel=0.01
-    )
-    assert COMFORTABLE_ARCMIN == 4.0
+    assert marks.carries == pytest.approx(240.0, rel=1e-4)
+    assert marks.enough_from == pytest.approx(150.0, rel=1e-4)
+    assert (ENOUGH_ARCMIN, COMFORTABLE_ARCMIN) == (2.5, 4.0)
 
 
 def test_marks_hardly_depend_on_where_the_powers_lie():
@@ -110,7 +108,7 @@ def test_marks_hardly_depend_on_where_the_powers_lie():
     for count in (40, 53, 97):
         powers = np.geomspace(12.0, 900.0, count)
         answers.append(curve(powers, 1.3 * np.exp(np.log(powers / 130.0) ** 2)))
-    for name in ("best_power", "empty_above", "enough_from"):
+    for name in ("best_power", "carries", "enough_from"):
         values = [getattr(a, name) for a in answers]
         assert max(values) / min(values) < 1.01
 
@@ -122,7 +120,7 @@ def test_detail_is_half_a_period():
 
 def test_invisible_curve_has_a_reason_and_no_numbers():
     marks = curve([10.0, 20.0, 40.0], [None, None, None])
-    assert (marks.enough_from, marks.empty_above, marks.best_power) == (None, None, None)
+    assert (marks.enough_from, marks.carries, marks.best_power) == (None, None, None)
     assert marks.best_period_arcsec is None
     assert "can be made out" in marks.reason
 
@@ -132,17 +130,7 @@ def test_unfinished_curve_says_so():
     assert curve([10.0, 20.0, 40.0], [4.0, 2.0, 3.0]).reason == ""
 
 
-def test_power_is_empty_only_past_both_marks():
-    marks = curve([10.0, 20.0, 40.0, 80.0, 160.0], [9.0, 4.0, 2.02, 2.0, 2.6])
-    assert marks.empty_above > marks.enough_from
-    assert not marks.is_empty(marks.empty_above * 0.99)
-    assert marks.is_empty(marks.empty_above * 1.01)
-    late = curve([10.0, 20.0, 40.0, 80.0], [9.0, 8.0, 7.0, 6.0])
-    assert late.empty_above < late.enough_from
-    assert not late.is_empty(60.0)
-
-
 def test_single_power_has_marks_too():
     marks = curve([10.0], [6.0])
-    assert marks.enough_from == 10.0
-    assert marks.empty_above == pytest.approx(40.0)
+    assert marks.enough_from == pytest.approx(25.0)
+    assert marks.carries == pytest.approx(40.0)

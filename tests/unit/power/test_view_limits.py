@@ -3,7 +3,7 @@
 import pytest
 
 import simview
-from simview.eye.finest import detail_curve
+from simview.power.finest import detail_curve
 from simview.scene.targets import target
 
 KIT = simview.Kit(

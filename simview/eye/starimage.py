@@ -1,0 +1,126 @@
+"""The image of a single star in a view, from which pairs and neighbours are judged."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import TYPE_CHECKING
+
+import numpy as np
+from numpy.typing import NDArray
+
+from simview.eye.glare import VALID_DEG, veil_per_lux
+from simview.units import ARCSEC_PER_RADIAN
+
+if TYPE_CHECKING:
+    from simview.eye.system import LightPath
+    from simview.kit import Mount, Sky, Telescope
+
+Array = NDArray[np.float64]
+# Image of a star: share of its light per square arcsecond at a radius in arcsec.
+Spread = Callable[[Array], Array]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Blur:
+    """The image of a single star in one view, from which any pair can be judged.
+
+    Parameters
+    ----------
+    spread
+        Its light per square arcsecond, the eye's scatter in it.
+    width_arcsec
+        Its full width at half maximum.
+    aperture_mm
+        Effective aperture.
+    """
+
+    spread: Spread
+    width_arcsec: float
+    aperture_mm: float
+
+
+def blurred(spread: Spread, power: float, *, aperture_mm: float, age_years: float = 40.0) -> Blur:
+    """Return a star's image with the eye's scatter, measured once for many pairs."""
+    whole = _with_scatter(spread, power, age_years, _width(spread, aperture_mm))
+    return Blur(spread=whole, width_arcsec=_width(whole, aperture_mm), aperture_mm=aperture_mm)
+
+
+def star_image(path: LightPath, reach_arcsec: float) -> Spread:
+    """Return the image of a star in one view, averaged over directions, as a function of radius.
+
+    Telescope, air, mount and the eye's optics are in it; receptors and nerves are not.
+    """
+    from simview.eye.optics import PERFECT_BELOW_MM
+
+    beam = path.beam
+    # Below that pupil the eye's optics take nothing, whatever the power: one image serves all.
+    eye = (beam.used_pupil_mm, beam.power) if beam.used_pupil_mm > PERFECT_BELOW_MM else (0.0, 1.0)
+    radius, image = _radial(
+        (path.scope, path.sky, path.mount), beam.aperture_mm, beam.obstruction, eye, reach_arcsec
+    )
+    reach = float(radius[-1])
+
+    def spread(at: Array) -> Array:
+        tail = image[-1] * (reach / np.maximum(np.abs(at), reach)) ** 3
+        return np.where(np.abs(at) <= reach, np.interp(np.abs(at), radius, image), tail)
+
+    return spread
+
+
+@lru_cache(maxsize=128)
+def _radial(
+    before: tuple[Telescope, Sky, Mount],
+    aperture_mm: float,
+    obstruction: float,
+    eye: tuple[float, float],
+    reach_arcsec: float,
+) -> tuple[Array, Array]:
+    """Return radii and a star's light there; `eye` is the pupil in use (0: perfect) and power."""
+    from simview.eye.optics import aberration_transfer
+    from simview.eye.transfer import transfer_curve
+
+    kept = transfer_curve(*before, aperture_mm=aperture_mm, obstruction=obstruction)
+    pupil_mm, power = eye
+    f = np.linspace(0.0, kept.cutoff_cycles_arcsec, len(kept.signed))
+    optics = aberration_transfer(f * 3600.0 / power, pupil_mm) if pupil_mm else None
+    # Beyond 60 lambda/D the sampled curve no longer holds the pattern, and it is dark there.
+    reach = min(max(reach_arcsec, 30.0 / kept.cutoff_cycles_arcsec), 60.0 / f[-1])
+    radius = np.linspace(0.0, reach, 1501)
+    image = np.maximum(kept.spread(radius, with_eye=optics), 0.0)
+    radius.setflags(write=False)
+    image.setflags(write=False)
+    return radius, image
+
+
+def _width(spread: Spread, aperture_mm: float) -> float:
+    """Return the full width at half maximum of a star's image, arcsec."""
+    reach = 1.03 * 550e-6 / aperture_mm * ARCSEC_PER_RADIAN
+    for _ in range(20):
+        r = np.linspace(0.0, reach, 801)
+        image = spread(r)
+        below = np.flatnonzero(image < image[0] / 2.0)
+        if len(below):
+            i = int(below[0])
+            step = (image[i - 1] - image[0] / 2.0) / (image[i - 1] - image[i])
+            return float(2.0 * (r[i - 1] + (r[i] - r[i - 1]) * step))
+        reach *= 2.0
+    return 2.0 * reach
+
+
+def _with_scatter(spread: Spread, power: float, age_years: float, width_arcsec: float) -> Spread:
+    """Add the light that the eye itself scatters around a star to its image.
+
+    The formula holds from 0.1 deg at the eye outwards, and only outside the image, which is no
+    point for it; inside of both it levels off at its value there, faint beside any star's image.
+    """
+    first = math.hypot(VALID_DEG[0], width_arcsec * power / 3600.0)
+
+    def whole(radius_arcsec: Array) -> Array:
+        held = np.hypot(radius_arcsec * power / 3600.0, first)
+        veil = veil_per_lux(np.minimum(held, VALID_DEG[1]), age_years)
+        return np.asarray(spread(radius_arcsec) + veil * (power / ARCSEC_PER_RADIAN) ** 2)
+
+    return whole

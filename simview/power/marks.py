@@ -1,0 +1,192 @@
+"""Where power is enough, what tonight's air carries, and where it turns empty on any night."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Final
+
+import numpy as np
+
+from simview.air.conditions import conditions
+from simview.eye.clarity import width_arcsec
+from simview.eye.stations import stations
+from simview.kit import Kit, Observer, Sky
+from simview.power.detail import COMFORTABLE_ARCMIN
+from simview.power.faint import is_glow, visibility_curve
+from simview.power.finest import detail_curve
+from simview.power.pairs import PairCurve, pair_curve
+from simview.power.records import Limit, Marks
+from simview.power.starfields import star_curve
+from simview.scene.scene import Target
+
+# Closest pair that is judged, arcsec.
+LEAST_ARCSEC: Final = 0.01
+
+ONE_POWER: Final = "it has one power only"
+
+
+def air_off(sky: Sky) -> Sky:
+    """Return the same sky without air: no seeing, no dispersion, no light lost in it."""
+    return replace(sky, air="none")
+
+
+def marks(
+    kit: Kit, target: Target, *, sky: Sky | None = None, observer: Observer | None = None
+) -> Marks:
+    """Find the three marks of a kit on an object.
+
+    Parameters
+    ----------
+    kit
+        A telescope; an instrument of one power has no marks.
+    target
+        A surface is judged by its finest visible detail P (a period, arcsec), tonight and with
+        the air off: enough from 150 / P, the air carries 240 / P, empty above 240 / P without
+        air, that is where P stands 2.5 and 4 arcmin wide at the eye. A double is enough from the
+        lowest power that splits it, a field of stars where the faintest star is within 0.1 mag
+        of its best, a faint glow where it stands out within 5 % of its best; their other two
+        marks make a star's own blur 4 arcmin wide, tonight and with the air off.
+    sky, observer
+        As in `simview.look`. The sky's own choice of air is tonight's.
+
+    Notes
+    -----
+    Source: see `simview.power.detail`; docs/models/power.md.
+    Checked by: tests/unit/power/test_marks.py, tests/property/test_power_laws.py
+    """
+    sky, observer = conditions(kit, sky, observer)
+    if kit.kind != "telescope":
+        return Marks(reason=ONE_POWER)
+    if is_glow(target):
+        return _glow_marks(kit, target, sky, observer)
+    if target.luminance_cd_m2 is not None:
+        return _surface_marks(kit, target, sky, observer)
+    pair = pair_of(target)
+    if pair is None:
+        return _field_marks(kit, target, sky, observer)
+    return pair_marks(_judged(kit, target, pair, sky, observer), kit, target, sky, observer)
+
+
+def _surface_marks(kit: Kit, target: Target, sky: Sky, observer: Observer) -> Marks:
+    tonight = detail_curve(kit, target, sky=sky, observer=observer)
+    ever = detail_curve(kit, target, sky=air_off(sky), observer=observer)
+    if tonight.best_period_arcsec is None or ever.carries is None:
+        held: Limit = "light" if ever.best_period_arcsec is None else "air"
+        return Marks(empty_above=ever.carries, held_by=held, reason=tonight.reason)
+    return _in_order(
+        enough=tonight.enough_from,
+        air=tonight.carries,
+        ever=ever.carries,
+        fades=tonight.worse_above,
+        reason=f"finest detail of contrast {target.contrast:g}",
+    )
+
+
+def _field_marks(kit: Kit, target: Target, sky: Sky, observer: Observer) -> Marks:
+    field = star_curve(kit, target, sky=sky, observer=observer)
+    return _in_order(
+        enough=field.enough_from,
+        air=_blur_power(kit, target, sky, observer),
+        ever=_blur_power(kit, target, air_off(sky), observer),
+        reason="the faintest stars and their own blur",
+    )
+
+
+def _glow_marks(kit: Kit, target: Target, sky: Sky, observer: Observer) -> Marks:
+    glow = visibility_curve(kit, target, sky=sky, observer=observer)
+    found = _in_order(
+        enough=glow.enough_from,
+        air=_blur_power(kit, target, sky, observer),
+        ever=_blur_power(kit, target, air_off(sky), observer),
+        fades=glow.fades_above,
+        reason=glow.reason or "how the glow stands out, and its stars' own blur",
+    )
+    return found if glow.enough_from is not None else replace(found, held_by="light")
+
+
+def _judged(
+    kit: Kit,
+    target: Target,
+    pair: tuple[float, tuple[float, float]],
+    sky: Sky,
+    observer: Observer,
+) -> PairCurve:
+    return pair_curve(
+        kit,
+        target,
+        separation_arcsec=pair[0],
+        magnitudes=pair[1],
+        sky=sky,
+        observer=observer,
+        closest=False,
+    )
+
+
+def pair_marks(judged: PairCurve, kit: Kit, target: Target, sky: Sky, observer: Observer) -> Marks:
+    """Return the marks of a double that has been judged tonight."""
+    held: Limit | None = None
+    if judged.splits_from is None:
+        held = "light"
+        if judged.reason and "run together" in judged.reason:
+            held = "aperture"
+            pair = pair_of(target)
+            if pair is not None and sky.air != "none":
+                ever = _judged(kit, target, pair, air_off(sky), observer)
+                held = "air" if ever.splits_from is not None else "aperture"
+    found = _in_order(
+        enough=judged.splits_from,
+        air=_blur_power(kit, target, sky, observer),
+        ever=_blur_power(kit, target, air_off(sky), observer),
+        reason=judged.reason or "the pair splits",
+    )
+    return replace(found, held_by=held)
+
+
+def _blur_power(kit: Kit, target: Target, sky: Sky, observer: Observer) -> float | None:
+    """Return the power that makes a star's own blur 4 arcmin wide at the eye.
+
+    The blur is the telescope's and the air's: the eye's own stays as wide at every power.
+    """
+    places = [p for p in stations(kit, target, sky=sky, observer=observer) if not p.dark]
+    if not places:
+        return None
+    path = replace(places[-1].path, acuity_arcsec=0.0, fault_arcsec=0.0)
+    return COMFORTABLE_ARCMIN * 60.0 / width_arcsec(path)
+
+
+def _in_order(
+    *,
+    enough: float | None,
+    air: float | None,
+    ever: float | None,
+    fades: float | None = None,
+    reason: str,
+) -> Marks:
+    """Return the marks in their order: a power that still shows more is never past the next one.
+
+    Surfaces keep it by their definition, but for the last digits of a search; a hard pair or the
+    faintest stars may ask for a power past the one that makes a star's blur comfortable.
+    """
+    if air is not None and enough is not None:
+        air = max(air, enough)
+    if ever is not None and air is not None:
+        ever = max(ever, air)
+    if fades is not None and enough is not None:
+        fades = max(fades, enough)
+    return Marks(
+        enough_from=enough, air_carries=air, empty_above=ever, fades_above=fades, reason=reason
+    )
+
+
+def pair_of(target: Target) -> tuple[float, tuple[float, float]] | None:
+    """Return a double's separation in arcsec and magnitudes, or None for anything else."""
+    if target.kind != "double":
+        return None
+    stars = target.scene(pixel_arcsec=target.size_arcsec / 8.0, pixels=32).stars
+    bright = np.argsort(stars.magnitude)[:2]
+    if len(bright) < 2:
+        return None
+    first, second = (float(m) for m in stars.magnitude[bright])
+    apart = np.hypot(np.diff(stars.x_arcsec[bright]), np.diff(stars.y_arcsec[bright]))
+    # Two at one place are one star to any eye.
+    return max(float(apart[0]), LEAST_ARCSEC), (first, second)

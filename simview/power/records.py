@@ -1,0 +1,120 @@
+"""What is said about power: plain records, ready for a sheet, a page or JSON."""
+
+from __future__ import annotations
+
+from dataclasses import asdict, dataclass
+from typing import Any, Literal
+
+# What stands in the way at a power: too little of it ("power": more would show more), the
+# aperture (empty on any night), tonight's air (a better night would show more), the light or the
+# eye (too dim, too small).
+Limit = Literal["power", "aperture", "air", "light"]
+
+# What a power is worth: "low", more shows more; "enough", hardly anything more to come; "air",
+# past what tonight's air carries; "light", too dim again; "empty", past what the aperture gives
+# on any night; "plain", no power is right or wrong here.
+State = Literal["low", "enough", "air", "light", "empty", "plain"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Judgement:
+    """One power, judged.
+
+    Parameters
+    ----------
+    power
+        Times.
+    limited_by
+        See `Limit`; None where nothing stands in the way, or nothing can be said.
+    empty
+        True only beyond the aperture's own limit.
+    state
+        See `State`.
+    """
+
+    power: float
+    limited_by: Limit | None
+    empty: bool
+    state: State
+
+    def figures(self) -> dict[str, Any]:
+        """Return the record as plain numbers and words, for JSON."""
+        return asdict(self)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Marks:
+    """The powers at which the answer changes, for one kit, object, sky and observer.
+
+    Always enough_from <= air_carries <= empty_above, as far as they are known.
+
+    Parameters
+    ----------
+    enough_from
+        From here on more power shows hardly anything more; None where no power is enough.
+    air_carries
+        Above this tonight's air gives nothing finer; a better night would.
+    empty_above
+        Above this nothing finer is to be had on any night: the instrument's own limit, air off.
+    fades_above
+        Above this the object is too dim again; None where that does not happen.
+    held_by
+        What stands in the way at every power where none is enough.
+    reason
+        What was looked for, in words.
+    """
+
+    enough_from: float | None = None
+    air_carries: float | None = None
+    empty_above: float | None = None
+    fades_above: float | None = None
+    held_by: Limit | None = None
+    reason: str = ""
+
+    def is_empty(self, power: float) -> bool:
+        """Return whether a power lies past the aperture's own limit."""
+        return self.empty_above is not None and power > self.empty_above
+
+    def is_enough(self, power: float) -> bool:
+        """Return whether more power would show hardly anything more."""
+        return self.enough_from is not None and power >= self.enough_from
+
+    def limited_by(self, power: float) -> Limit | None:
+        """Return what stands in the way at a power; None where nothing does."""
+        if self.is_empty(power):
+            return "aperture"
+        if self.fades_above is not None and power > self.fades_above:
+            return "light"
+        if self.enough_from is None:
+            return self.held_by
+        if power < self.enough_from:
+            return "power"
+        if self.air_carries is not None and power > self.air_carries:
+            return "air"
+        return None
+
+    def state(self, power: float) -> State:
+        """Return what a power is worth."""
+        if self.is_empty(power):
+            return "empty"
+        if self.enough_from is None:
+            return "plain"
+        states: dict[Limit | None, State] = {"power": "low", "air": "air", "light": "light"}
+        return states.get(self.limited_by(power), "enough")
+
+    def at(self, power: float) -> Judgement:
+        """Judge one power."""
+        return Judgement(
+            power=power,
+            limited_by=self.limited_by(power),
+            empty=self.is_empty(power),
+            state=self.state(power),
+        )
+
+    def figures(self) -> dict[str, float | None]:
+        """Return the three marks by their fixed names, for JSON."""
+        return {
+            "enough_from": self.enough_from,
+            "air_carries": self.air_carries,
+            "empty_above": self.empty_above,
+        }

@@ -1,0 +1,76 @@
+"""The three marks of power and what is said at a power."""
+
+import json
+
+import pytest
+
+import simview
+from simview.power.marks import marks
+from simview.power.records import Marks
+from simview.scene.targets import target
+
+KNOWN = Marks(enough_from=50.0, air_carries=100.0, empty_above=200.0)
+
+
+@pytest.mark.parametrize(
+    ("power", "limited_by", "empty", "state"),
+    [
+        (30.0, "power", False, "low"),
+        (50.0, None, False, "enough"),
+        (100.0, None, False, "enough"),
+        (150.0, "air", False, "air"),
+        (250.0, "aperture", True, "empty"),
+    ],
+)
+def test_each_stretch_of_powers_has_its_limit(power, limited_by, empty, state):
+    found = KNOWN.at(power)
+    assert (found.limited_by, found.empty, found.state) == (limited_by, empty, state)
+
+
+def test_nothing_is_too_little_where_nothing_is_enough():
+    found = Marks(empty_above=100.0, held_by="light")
+    assert [found.state(power) for power in (30.0, 75.0, 150.0)] == ["plain", "plain", "empty"]
+    assert found.limited_by(30.0) == "light"
+    assert Marks().limited_by(30.0) is None
+
+
+def test_faded_power_is_limited_by_light_and_not_empty():
+    found = Marks(enough_from=20.0, air_carries=90.0, empty_above=200.0, fades_above=60.0)
+    assert found.at(70.0).limited_by == "light"
+    assert not found.at(70.0).empty
+
+
+def test_judgement_and_marks_can_be_written_as_json():
+    assert json.loads(json.dumps(KNOWN.at(150.0).figures()))["limited_by"] == "air"
+    assert set(KNOWN.figures()) == {"enough_from", "air_carries", "empty_above"}
+
+
+def scope(aperture, **more):
+    return simview.Kit(
+        telescope=simview.Telescope(aperture_mm=aperture, focal_length_mm=8.0 * aperture, **more),
+        eyepieces=(simview.Eyepiece(focal_length_mm=10.0),),
+    )
+
+
+def test_air_moves_its_own_mark_and_not_the_apertures():
+    good, poor = (
+        marks(scope(150.0), target("jupiter"), sky=simview.Sky(seeing_arcsec=s)) for s in (1.0, 3.0)
+    )
+    assert poor.air_carries < good.air_carries
+    assert poor.empty_above == good.empty_above
+
+
+def test_instrument_of_one_power_has_no_marks():
+    pair = simview.Kit(binocular=simview.Binocular(power=10.0, aperture_mm=50.0))
+    for kit in (pair, simview.Kit()):
+        found = marks(kit, target("moon"))
+        assert found.figures() == dict.fromkeys(("enough_from", "air_carries", "empty_above"))
+        assert found.limited_by(10.0) is None
+
+
+def test_pair_lost_to_the_air_is_told_from_one_lost_to_the_aperture():
+    # 1.2 arcsec, twice what Dawes allows 200 mm (0.58) and out of reach for 60 mm (1.93).
+    pair = target("double", double=(1.2, 0.0, 6.0, 6.0))
+    sky = simview.Sky(seeing_arcsec=4.0, air="long")
+    assert marks(scope(200.0), pair, sky=sky).limited_by(100.0) == "air"
+    assert marks(scope(60.0), pair, sky=sky).limited_by(60.0) == "aperture"
