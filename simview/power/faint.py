@@ -10,6 +10,7 @@ from typing import Final
 import numpy as np
 
 from simview.air import extinction, glow
+from simview.air.conditions import conditions
 from simview.errors import SimviewError
 from simview.eye.aided import aid_of
 from simview.eye.state import EyeState
@@ -92,7 +93,7 @@ def visibility_curve(
     Source: Crumey 2014; see `simview.eye.thresholds.patch_visibility`.
     Checked by: tests/unit/power/test_faint.py
     """
-    sky, observer = sky or Sky(), observer or Observer()
+    sky, observer = conditions([kit], target, sky, observer)
     if target.luminance_cd_m2 is None:
         raise SimviewError(
             "target",

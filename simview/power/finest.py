@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import Final, Literal
 
+from simview.air.conditions import conditions
 from simview.eye.reference import retinal_troland
 from simview.eye.state import EyeState
 from simview.eye.stations import DARKEST_OBSTRUCTION, stations
@@ -51,7 +52,7 @@ def detail_curve(
     Source: see `simview.power.detail`, `simview.eye.transfer`; docs/models/finest-detail.md.
     Checked by: tests/truth/test_finest_detail.py
     """
-    sky, observer = sky or Sky(), observer or Observer()
+    sky, observer = conditions([kit], target, sky, observer)
     places = stations(kit, target, powers=powers, sky=sky, observer=observer)
     steps = [place.power for place in places]
     if target.luminance_cd_m2 is None:

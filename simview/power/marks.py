@@ -54,7 +54,7 @@ def marks(
     Source: see `simview.power.detail`; docs/models/power.md.
     Checked by: tests/unit/power/test_marks.py, tests/property/test_power_laws.py
     """
-    sky, observer = conditions(kit, sky, observer)
+    sky, observer = conditions([kit], target, sky, observer)
     if kit.kind != "telescope":
         return Marks(reason=ONE_POWER)
     if is_glow(target):

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from simview.air import extinction, glow
+from simview.air.conditions import conditions
 from simview.errors import require_range
 from simview.eye.aided import aid_of
 from simview.eye.starimage import blurred, star_image
@@ -98,7 +99,7 @@ def pair_curve(  # noqa: PLR0913 - a curve takes all that the light path needs
     Source: see `simview.power.splitting`. Checked by: tests/unit/power/test_pairs.py
     """
     require_range("separation_arcsec", separation_arcsec, 0.01, 36000.0, unit="arcsec")
-    sky, observer = sky or Sky(), observer or Observer()
+    sky, observer = conditions([kit], target, sky, observer)
     places = stations(kit, target, powers=powers, sky=sky, observer=observer)
     lost = sky.extinction_mag * extinction.airmass(sky.altitude_deg)
     dimmed = (magnitudes[0] + lost, magnitudes[1] + lost)

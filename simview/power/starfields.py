@@ -8,6 +8,7 @@ from typing import Final
 
 import numpy as np
 
+from simview.air.conditions import conditions
 from simview.eye.stations import stations
 from simview.eye.thresholds import seen_fraction
 from simview.kit import Kit, Observer, Sky
@@ -55,7 +56,7 @@ def star_curve(
     Source: Crumey 2014, see `simview.eye.thresholds`.
     Checked by: tests/unit/power/test_starfields.py
     """
-    sky, observer = sky or Sky(), observer or Observer()
+    sky, observer = conditions([kit], target, sky, observer)
     places = stations(kit, target, powers=powers, sky=sky, observer=observer)
     limits = [faintest_magnitude(p.path, p.eye, observer) for p in places if not p.dark]
     steps = [p.power for p in places if not p.dark]
