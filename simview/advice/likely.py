@@ -12,7 +12,7 @@ import math
 from dataclasses import dataclass
 from typing import Final
 
-from simview.advice.delivered import focal_length_mm, useful_powers
+from simview.advice.delivered import focal_length_mm
 from simview.advice.listing import Listing
 from simview.advice.rules.optics import (
     QUARTER_WAVE,
@@ -22,6 +22,7 @@ from simview.advice.rules.optics import (
 )
 from simview.advice.speech import Said, say
 from simview.kit import Wavefront
+from simview.power.rules import useful_powers
 
 # Wavefront error left by making and mounting, peak to valley at 550 nm, shared between spherical
 # aberration and astigmatism, by how carefully such things are made. Choices; what a
