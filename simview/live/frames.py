@@ -14,11 +14,12 @@ from simview.kit import Kit, Observer, Sky
 from simview.live.kits import Table
 from simview.live.wish import SeeWish, Side
 from simview.picture import captions
-from simview.picture.marks import Marks, marks
 from simview.picture.prints import tone
 from simview.picture.prints.display import Display
 from simview.picture.prints.printing import Exposed, Wanted, adapt_to, developed, measured
-from simview.picture.views.bands import State, wordings
+from simview.power.marks import marks
+from simview.power.records import Marks, State
+from simview.power.words import wordings
 from simview.scene.scene import Target
 from simview.scene.targets import target
 from simview.view import View, look
