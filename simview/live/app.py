@@ -19,11 +19,11 @@ from starlette.websockets import WebSocket
 
 from simview.errors import SimviewError
 from simview.kit import AIR_KINDS
-from simview.live import frames, keep, offers
+from simview.live import frames, keep, offers, stars
 from simview.live.guard import KEYED, App, Guard
 from simview.live.kits import Table
 from simview.live.socket import answered, frame, talk
-from simview.live.wish import SeeWish, checked
+from simview.live.wish import SeeWish, StarWish, checked
 from simview.picture.save import plain
 from simview.scene.targets import entries
 from simview.workers import WORKERS
@@ -101,7 +101,8 @@ async def _start(house: House, request: Request) -> Response:
         for each in entries()
         if not each.free
     ]
-    return JSONResponse({"kits": house.table.told(), "targets": seen, "airs": _airs()})
+    known = {"targets": seen, "airs": _airs(), "faults": stars.faults_told()}
+    return JSONResponse({"kits": house.table.told(), **known})
 
 
 def _airs() -> list[str]:
@@ -119,7 +120,11 @@ async def _line(house: House, socket: WebSocket) -> None:
 
 
 def _frame(house: House, text: str) -> bytes:
-    shown = frames.see(checked(SeeWish, _json(text)), house.table)
+    told = _json(text)
+    if isinstance(told, dict) and told.get("room") == "star":
+        shown = stars.star(checked(StarWish, told), house.table)
+    else:
+        shown = frames.see(checked(SeeWish, told), house.table)
     return frame(shown.header, shown.pictures)
 
 

@@ -72,6 +72,29 @@ class SeeWish(_Asked):
         return Observer(age_years=self.age)
 
 
+class StarWish(_Asked):
+    """Answer "What is wrong with it?": a star with faults, at a distance from focus.
+
+    Parameters
+    ----------
+    faults
+        As the command line takes them: ``"coma=0.3@30"``.
+    turns
+        Of the primary's three screws, or None where they are not touched.
+    waves
+        From focus, in waves.
+    """
+
+    room: Literal["star"] = "star"
+    number: int = 0
+    kit: Annotated[str, Field(max_length=200)]
+    faults: Annotated[tuple[Annotated[str, Field(max_length=60)], ...], Field(max_length=12)] = ()
+    turns: tuple[float, float, float] | None = None
+    waves: Annotated[float, Field(ge=-8.0, le=8.0)] = 5.0
+    side_px: Annotated[int, Field(ge=64, le=1024)] = 384
+    drag: bool = False
+
+
 Model = TypeVar("Model", bound=BaseModel)
 
 

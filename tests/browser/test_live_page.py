@@ -185,6 +185,33 @@ def test_page_fits_its_screen_and_has_no_fault_of_wcag(visit: Visit, link: str) 
     assert faults(page) == []
 
 
+def test_mirror_is_collimated_by_following_the_rule(visit: Visit, link: str) -> None:
+    page = visit.goto(f"{link}#room=star&scope=demo:tabletop-150")
+    page.click("#crooked")
+    page.click("#hint")
+    line = page.locator("#starline")
+    line.filter(has_text="Turn screw").wait_for()
+    for _ in range(8):
+        words = line.inner_text().split()
+        if "Turn" not in words:
+            break
+        letter, turn = words[2], float(words[4])
+        slider = page.locator(f"#screw{letter}")
+        slider.fill(f"{min(0.5, max(-0.5, float(slider.input_value()) + turn)):.2f}")
+        before = page.get_attribute("body", "data-drawn")
+        page.wait_for_selector(f"body[data-rest='true']:not([data-drawn='{before}'])")
+        page.wait_for_timeout(600)
+    assert "rings are round" in line.inner_text()
+
+
+def test_riddle_is_guessed(visit: Visit, link: str) -> None:
+    page = visit.goto(f"{link}#room=star")
+    page.click("#riddle")
+    page.locator("#guesses button").first.click()
+    assert page.inner_text("#starline").startswith(("Yes", "No"))
+    assert faults(page) == []
+
+
 def test_kept_sheet_is_saved_with_its_command(visit: Visit, link: str) -> None:
     page = visit.goto(f"{link}#room=see&object=jupiter&kit=demo:toy-refractor-50&power=45")
     with page.expect_download(timeout=WAIT) as saved:

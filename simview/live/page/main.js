@@ -2,11 +2,13 @@
 import { Line, address, post } from "./line.js";
 import { Offer } from "./offer.js";
 import { See } from "./see.js";
+import { StarRoom } from "./star.js";
 
 const by = (id) => document.getElementById(id);
 const state = () => new URLSearchParams(location.hash.slice(1));
 let see;
 let offer;
+let star;
 
 function trouble(words) {
   by("trouble").textContent = words;
@@ -19,7 +21,8 @@ const line = new Line((frame) => {
     return;
   }
   trouble("");
-  see?.arrived(frame);
+  if (frame.header.room === "star") star?.arrived(frame);
+  else see?.arrived(frame);
 }, trouble);
 
 let pushed = "";
@@ -27,14 +30,14 @@ function remember(dragging, told) {
   const hash = `#${told}`;
   if (hash === location.hash) return;
   // A drag replaces the address; each new object or telescope is a step for the back button.
-  const step = `${told.get("object")} ${told.getAll("kit")}`;
+  const step = `${told.get("room")} ${told.get("object")} ${told.getAll("kit")} ${told.get("scope")} ${told.get("fault")}`;
   history[step === pushed || dragging ? "replaceState" : "pushState"](null, "", hash);
   pushed = step;
 }
 
 function enter(room) {
   document.body.dataset.room = room;
-  for (const name of ["see", "offer"]) by(name).hidden = name !== room;
+  for (const name of ["see", "star", "offer"]) by(name).hidden = name !== room;
   for (const link of document.querySelectorAll("nav a")) {
     if (link.dataset.to === room) link.setAttribute("aria-current", "page");
     else link.removeAttribute("aria-current");
@@ -44,10 +47,12 @@ function enter(room) {
 
 function arrive() {
   const told = state();
-  enter(told.get("room") === "offer" ? "offer" : "see");
+  const room = told.get("room");
+  enter(["star", "offer"].includes(room) ? room : "see");
+  if (document.body.dataset.room === "star") star.from(told);
   if (document.body.dataset.room === "see") {
     see.from(told);
-    pushed = `${see.target} ${see.told().map((side) => side.word)}`;
+    pushed = "";
   }
 }
 
@@ -64,6 +69,8 @@ function night(on) {
   by("night").setAttribute("aria-pressed", on);
   see.night = on;
   see.repaint();
+  star.night = on;
+  star.repaint();
   if (offer.last) offer.repaint();
 }
 
@@ -126,6 +133,7 @@ by("see").addEventListener("drop", async (event) => {
 
 const start = await (await fetch(address("start"))).json();
 see = new See(line, start, remember);
+star = new StarRoom(line, start, remember);
 offer = new Offer({
   trouble,
   save,

@@ -42,7 +42,7 @@ export class See {
   chip(name) {
     const button = document.createElement("button");
     button.type = "button";
-    button.textContent = this.entry(name).title;
+    button.textContent = this.entry(name).title.replace(/ \(.*/, "");
     button.addEventListener("click", () => this.choose(name));
     return button;
   }

@@ -15,6 +15,7 @@ from PIL import Image
 from starlette.testclient import TestClient
 from starlette.websockets import WebSocketDisconnect
 
+import simview
 from simview.cli.app import run
 from simview.demo import asset
 from simview.errors import SimviewError
@@ -170,6 +171,29 @@ def test_newest_wish_wins(client: TestClient) -> None:
             numbers.append(unpacked(line.receive_bytes())[0]["number"])
     assert numbers == sorted(numbers)
     assert len(numbers) < 30
+
+
+def test_star_behind_turned_screws_is_told_the_public_rule(client: TestClient) -> None:
+    turns = (0.2, -0.05, -0.1)
+    wish = {"room": "star", "kit": "demo:tabletop-150", "turns": turns, "side_px": 96}
+    header, pictures = asked(client, wish)
+    shown = simview.collimation(simview.load_kit(asset("kits/tabletop-150.toml")), turns=turns)
+    assert header["axis_off_mm"] == pytest.approx(shown.axis_off_mm)
+    assert shown.next is not None
+    assert header["next"][0] == shown.next[0]
+    assert header["next"][1] == pytest.approx(shown.next[1])
+    assert len(pictures) == 2
+
+
+def test_faultless_star_is_a_perfect_one(client: TestClient) -> None:
+    wish = {"room": "star", "kit": "demo:rocker-200", "side_px": 96}
+    flawed, perfect = asked(client, {**wish, "faults": ["coma=0.8@0"]})[1]
+    assert np.abs(flawed.astype(int) - flawed[:, ::-1]).mean() > 2.0  # lopsided
+    # About the star's own pixel, side // 2, the perfect one is even; the print's noise is 1 step.
+    even = perfect[1:, 1:].astype(int)
+    assert np.abs(even - even[:, ::-1]).mean() < 1.0
+    header, _ = asked(client, {**wish, "faults": ["comma=0.8"]})
+    assert "coma" in header["error"]
 
 
 @pytest.mark.parametrize("count", [1, 2])

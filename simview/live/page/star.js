@@ -1,0 +1,162 @@
+// Room two: what is wrong with it? A star to defocus, faults to add, screws to turn, a riddle.
+import { draw, wantedSide } from "./draw.js";
+
+const by = (id) => document.getElementById(id);
+const SCREWS = ["A", "B", "C"];
+
+export class StarRoom {
+  constructor(line, start, changed) {
+    Object.assign(this, { line, changed, kits: start.kits, faults: start.faults, night: false, hidden: null, crooked: null });
+    const scopes = start.kits.filter((kit) => kit.kind === "telescope");
+    by("scope").replaceChildren(...scopes.map((kit) => new Option(kit.name, kit.word)));
+    by("fault").replaceChildren(new Option("none", ""), ...start.faults.map((each) => new Option(each.name.replaceAll("-", " "), each.name)));
+    for (const id of ["focus", "amount", "angle"]) {
+      by(id).addEventListener("input", () => this.ask(true));
+      by(id).addEventListener("change", () => this.ask(false));
+    }
+    for (const letter of SCREWS) {
+      by(`screw${letter}`).addEventListener("input", () => this.ask(true));
+      by(`screw${letter}`).addEventListener("change", () => this.ask(false));
+    }
+    by("fault").addEventListener("change", () => { this.pick(); this.ask(false); });
+    by("scope").addEventListener("change", () => { this.crooked = null; this.ask(false); });
+    by("crooked").addEventListener("click", () => this.makeCrooked());
+    by("hint").addEventListener("click", () => { this.hinted = true; this.say(); });
+    by("riddle").addEventListener("click", () => this.riddle());
+    new ResizeObserver(() => this.repaint()).observe(by("stars"));
+    this.pick();
+  }
+
+  kind() {
+    return this.faults.find((each) => each.name === by("fault").value);
+  }
+
+  pick() {
+    const kind = this.kind();
+    by("amounts").hidden = !kind;
+    if (!kind) return;
+    by("amount").max = kind.most;
+    by("amount").step = kind.most / 60;
+    by("amount").value = kind.most / 2;
+    by("angles").hidden = !kind.directed;
+    by("faultsays").textContent = kind.says;
+  }
+
+  word(kind, amount, angle) {
+    return `${kind.name}=${+amount.toPrecision(3)}${kind.unit === "waves" ? "" : kind.unit}${kind.directed ? `@${angle}` : ""}`;
+  }
+
+  from(told) {
+    if (told.get("scope")) by("scope").value = told.get("scope");
+    if (!by("scope").value) by("scope").selectedIndex = 0;
+    if (!told.get("scope")) by("scope").value = "demo:tabletop-150";
+    by("focus").value = told.get("focus") ?? 5;
+    by("fault").value = told.get("fault") ?? "";
+    this.pick();
+    for (const id of ["amount", "angle"]) if (told.get(id)) by(id).value = told.get(id);
+    this.ask(false, false);
+  }
+
+  state() {
+    const state = new URLSearchParams({ room: "star", scope: by("scope").value, focus: by("focus").value });
+    if (by("fault").value) for (const id of ["fault", "amount", "angle"]) state.set(id, by(id).value);
+    return state;
+  }
+
+  turns() {
+    return SCREWS.map((letter, i) => this.crooked[i] + +by(`screw${letter}`).value);
+  }
+
+  ask(drag, remember = true) {
+    clearTimeout(this.settle);
+    const kind = this.hidden ?? this.kind();
+    const faults = this.hidden ? [this.hidden.word] : kind && !this.crooked ? [this.word(kind, +by("amount").value, by("angle").value)] : [];
+    const newtonian = this.kits.find((kit) => kit.word === by("scope").value)?.newtonian;
+    by("crooked").hidden = !newtonian;
+    by("screws").hidden = !this.crooked;
+    for (const id of ["focus", "amount", "angle", ...SCREWS.map((s) => `screw${s}`)]) {
+      const words = { focus: `${(+by(id).value).toFixed(1)} waves`, amount: kind && !this.hidden ? `${+(+by("amount").value).toFixed(2)} ${kind.unit}` : "", angle: `${by("angle").value}°` }[id] ?? `${(+by(id).value).toFixed(2)} turn`;
+      document.querySelector(`output[for=${id}]`).textContent = words;
+    }
+    this.number = this.line.wish({
+      room: "star", kit: by("scope").value, faults, turns: this.crooked ? this.turns() : null,
+      waves: +by("focus").value, side_px: wantedSide(by("stars").querySelector("canvas"), 512), drag,
+    });
+    if (drag) this.settle = setTimeout(() => this.ask(false), 350);
+    if (remember) this.changed(drag, this.state());
+  }
+
+  makeCrooked() {
+    // A push in a random direction, a few tolerances large.
+    const heading = Math.random() * 2 * Math.PI;
+    const much = 0.12 + 0.15 * Math.random();
+    this.crooked = [90, 210, 330].map((deg) => +(much * Math.cos((deg * Math.PI) / 180 - heading)).toFixed(3));
+    this.hidden = null;
+    this.hinted = false;
+    for (const letter of SCREWS) by(`screw${letter}`).value = 0;
+    by("guesses").replaceChildren();
+    this.ask(false);
+    by("screws").hidden = false;
+    by("screwA").focus();
+  }
+
+  riddle() {
+    this.crooked = null;
+    const known = this.faults.filter((each) => ["spherical", "coma", "astigmatism", "trefoil", "turned-down-edge", "pinched"].includes(each.name));
+    const pool = known.length >= 4 ? known : this.faults;
+    const mixed = [...pool].sort(() => Math.random() - 0.5).slice(0, 4);
+    const kind = mixed[Math.floor(Math.random() * mixed.length)];
+    this.hidden = { ...kind, word: this.word(kind, 0.8 * kind.most, Math.floor(Math.random() * 18) * 10) };
+    by("fault").value = "";
+    this.pick();
+    by("guesses").replaceChildren(...mixed.map((each) => {
+      const button = document.createElement("button");
+      button.type = "button";
+      button.textContent = each.name.replaceAll("-", " ");
+      button.addEventListener("click", () => this.guess(each));
+      return button;
+    }));
+    this.ask(false);
+    this.tell("Something is wrong with this telescope. Turn the focus to either side: what is it?");
+  }
+
+  guess(kind) {
+    const right = kind.name === this.hidden.name;
+    const named = this.hidden.name.replaceAll("-", " ");
+    this.tell(`${right ? "Yes" : "No"}: it is ${named}. ${this.hidden.says}`);
+    by("guesses").replaceChildren();
+  }
+
+  tell(words) {
+    by("starline").textContent = words;
+  }
+
+  arrived({ header, pictures }) {
+    this.last = { header, pictures };
+    document.body.dataset.drawn = header.number;
+    document.body.dataset.rest = String(!header.drag);
+    this.say();
+    this.repaint();
+  }
+
+  say() {
+    const header = this.last?.header;
+    if (this.hidden) return;
+    if (!this.crooked) {
+      this.tell(this.kind()?.says ?? "Turn the focus: a good star opens to even rings on either side.");
+      return;
+    }
+    if (!header || header.axis_off_mm === undefined) return;
+    const off = (header.axis_off_mm / header.tolerance_mm).toFixed(1);
+    if (!header.next) this.tell("The rings are round: well done, tighten nothing more.");
+    else if (this.hinted) this.tell(`Turn screw ${header.next[0]} by ${header.next[1] > 0 ? "+" : ""}${header.next[1].toFixed(2)} turn. Off by ${off} tolerances.`);
+    else this.tell(`Turn one screw at a time until the rings are round. Off by ${off} tolerances.`);
+  }
+
+  repaint() {
+    if (!this.last) return;
+    [...by("stars").querySelectorAll("canvas")].forEach((canvas, i) => {
+      if (canvas.clientWidth) draw(canvas, this.last.pictures[i], this.last.pictures[i].width, this.night);
+    });
+  }
+}

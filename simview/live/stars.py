@@ -1,0 +1,100 @@
+"""Room two: a star at some distance from focus, behind faults or turned screws; a perfect one."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from functools import lru_cache
+from typing import Any, Final
+
+from simview.errors import FitError
+from simview.kit import Kit, Telescope, Wavefront
+from simview.live.frames import Shown
+from simview.live.kits import Table
+from simview.live.wish import StarWish
+from simview.picture.startest.images import Star
+from simview.picture.startest.starlight import Print, printed, star_colour, white_level
+from simview.telescope.catalogue import KINDS
+from simview.telescope.collimation import newtonian
+from simview.telescope.faults import Fault, apply_faults, parse
+from simview.telescope.screws import Screws
+
+# Width of the picture in wavelength / aperture: a disc at 8 waves and room around it, so that the
+# disc shrinks on the page as the knob is turned. A choice.
+ROOM: Final = 88.0
+
+# Farthest position of the knob, waves; it sets how finely light is cut into colours.
+FARTHEST: Final = 8.0
+
+# Largest amount on the page's control where a fault names no strengths, in its usual unit.
+_USUAL_MOST: Final = 1.0
+
+
+def faults_told() -> list[dict[str, Any]]:
+    """Return the faults as the page offers them: one unit each, from the one table."""
+    told = []
+    for name, kind in KINDS.items():
+        if name == "noll":
+            continue
+        unit, (_, high) = next(iter(kind.units.items()))
+        strong = 1.5 * max(kind.strengths) if kind.strengths else _USUAL_MOST
+        told.append(
+            {
+                "name": name,
+                "says": kind.says,
+                "unit": unit,
+                "most": min(high, strong),
+                "directed": kind.directed,
+            }
+        )
+    return told
+
+
+def star(wish: StarWish, table: Table) -> Shown:
+    """Return the star as it is, and a perfect telescope's at the same place of the knob.
+
+    Raises
+    ------
+    SimviewError
+        For a kit without a telescope, a fault that there is not, screws that it has not.
+    """
+    kit = table.find(wish.kit).kit
+    scope = kit.telescope
+    if scope is None:
+        raise FitError("kit", got="no telescope", allowed="a kit with a telescope")
+    told: dict[str, Any] = {}
+    faults = tuple(parse(word) for word in wish.faults)
+    if wish.turns is not None:
+        turned, told = _screwed(kit, wish.turns)
+        faults = (*faults, turned)
+    side = wish.side_px // 2 if wish.drag else wish.side_px
+    side += side % 2
+    pictures = (
+        _picture(scope, faults, wish.waves, side),
+        _picture(replace(scope, wavefront=Wavefront()), (), wish.waves, side),
+    )
+    header = {"room": "star", "number": wish.number, "drag": wish.drag, **told}
+    return Shown(header=header, pictures=pictures)
+
+
+def _screwed(kit: Kit, turns: tuple[float, float, float]) -> tuple[Fault, dict[str, Any]]:
+    """Return what the screws do to the star, and what the sheet's rule says to turn next."""
+    screws = Screws(scope=newtonian(kit))
+    tilt = screws.tilt(turns)
+    further = screws.next_turn(tilt)
+    told = {
+        "axis_off_mm": screws.off_mm(tilt),
+        "tolerance_mm": screws.tolerance_mm,
+        "next": None if further is None else list(further),
+    }
+    return screws.fault(tilt), told
+
+
+@lru_cache(maxsize=24)
+def _picture(scope: Telescope, faults: tuple[Fault, ...], waves: float, side: int) -> Print:
+    light = star_colour("white", defocus_waves=FARTHEST)
+    found = apply_faults(scope, faults)
+    seen = Star(scope=found.scope, light=light, extras=found.extras)
+    # The width follows the telescope's own aperture, so that a mask cannot change the scale.
+    whole = Star(scope=scope, light=light).unit_arcsec * ROOM
+    image = seen.images((waves,), whole / side, side)[0]
+    return printed(image, white_level(image[..., 1]))
