@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import lru_cache
+from itertools import pairwise
 from typing import Any, Final
 
 import numpy as np
@@ -11,7 +12,7 @@ from numpy.typing import NDArray
 
 from simview.eyepiece.train import choices
 from simview.kit import Kit, Observer, Sky
-from simview.live.kits import Table
+from simview.live.kits import Table, ends_of
 from simview.live.wish import SeeWish, Side
 from simview.picture import captions
 from simview.picture.prints import tone
@@ -41,7 +42,7 @@ STAR_SHARE: Final = 3.0 / 1080.0
 
 
 # Parts of a power control that have words of their own.
-_STATES: Final[tuple[State, ...]] = ("low", "enough", "empty")
+_STATES: Final[tuple[State, ...]] = ("low", "enough", "air", "light", "empty", "plain")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -189,7 +190,7 @@ def _told(view: View, kit: Kit, scale: float, sky: Sky, observer: Observer) -> d
     name = view.target.name
     found = marks_of(kit, name, sky, observer) if name else None
     power = view.beam.power
-    state = "plain" if found is None else state_of(found, power)
+    state = "plain" if found is None else found.state(power)
     return {
         "name": captions.instrument(kit),
         "pieces": captions.pieces(view.beam, kit),
@@ -199,8 +200,9 @@ def _told(view: View, kit: Kit, scale: float, sky: Sky, observer: Observer) -> d
         "more": [list(row) for row in captions.rows(view)],
         "state": state,
         "says": list(wordings(view.target.kind, state)),
-        "enough_from": found.enough_from if found else None,
-        "empty_above": found.empty_above if found else None,
+        **(found or Marks()).figures(),
+        "limited_by": (found or Marks()).limited_by(power),
+        "bands": bands(found or Marks(), *ends_of(kit)),
         "field_px": view.beam.apparent_field_deg * scale,
         "turn": captions.turn(view.beam),
         "air": captions.air_before(view.target, view.sky),
@@ -208,11 +210,15 @@ def _told(view: View, kit: Kit, scale: float, sky: Sky, observer: Observer) -> d
     }
 
 
-def state_of(found: Marks, power: float) -> State:
-    """Return where a power stands against the limits."""
-    if found.is_empty(power):
-        return "empty"
-    if found.is_enough(power):
-        return "enough"
-    # Where no power is enough, none is too little either.
-    return "plain" if found.enough_from is None else "low"
+def bands(found: Marks, least: float, most: float) -> list[tuple[State, float, float]]:
+    """Return the parts of a power control: what each is worth, and from where to where."""
+    told = (found.enough_from, found.air_carries, found.empty_above, found.fades_above)
+    breaks = [least, *sorted({power for power in told if power and least < power < most}), most]
+    parts: list[tuple[State, float, float]] = []
+    for low, high in pairwise(breaks):
+        state = found.state((low * high) ** 0.5)
+        if parts and parts[-1][0] == state:
+            parts[-1] = (state, parts[-1][1], high)
+        else:
+            parts.append((state, low, high))
+    return parts

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from pathlib import Path
 from typing import Any, Final
 
@@ -101,14 +102,7 @@ def told(word: str, kit: Kit) -> dict[str, Any]:
         pieces = f"{choice.eyepiece.focal_length_mm:g} mm"
         label = " ".join([pieces, *(f"+ {factor:g}×" for factor in between)])
         rungs.setdefault(round(power, 1), label)
-    scope = kit.telescope
-    fixed = kit.binocular.power if kit.binocular else 1.0
-    ends = (fixed, fixed)
-    if scope is not None:
-        least = min([*rungs, max(scope.aperture_mm / WIDEST_PUPIL_MM, 3.0)])
-        most = HIGHEST_POWER_PER_MM * scope.aperture_mm
-        useful = max([*rungs, 4.0 * scope.aperture_mm, 500.0, kit.claimed_power or 0.0])
-        ends = (least, min(most, useful))
+    scope, ends = kit.telescope, ends_of(kit)
     return {
         "word": word,
         "name": captions.instrument(kit),
@@ -121,3 +115,16 @@ def told(word: str, kit: Kit) -> dict[str, Any]:
         "own": not word.startswith(PREFIX),
         "newtonian": kit.layout == "newtonian",
     }
+
+
+@lru_cache(maxsize=256)
+def ends_of(kit: Kit) -> tuple[float, float]:
+    """Return the lowest and the highest power of the control; the same where there is one only."""
+    scope = kit.telescope
+    if scope is None:
+        fixed = kit.binocular.power if kit.binocular else 1.0
+        return fixed, fixed
+    own = [power for power, _ in choices(kit)]
+    least = min([*own, max(scope.aperture_mm / WIDEST_PUPIL_MM, 3.0)])
+    most = max([*own, 4.0 * scope.aperture_mm, 500.0, kit.claimed_power or 0.0])
+    return least, min(HIGHEST_POWER_PER_MM * scope.aperture_mm, most)

@@ -113,17 +113,8 @@ export class Power {
       box.append(what, much);
       return box;
     }));
-    const enough = side.enough_from;
-    const empty = side.empty_above === null ? null : Math.max(side.empty_above, enough ?? 0);
-    const parts = [];
-    if (this.kit.kind === "telescope") {
-      const ends = [0, enough === null ? null : this.place(enough), empty === null ? 1 : this.place(empty), 1];
-      if (ends[1] !== null) {
-        parts.push(["low", ends[0], ends[1]], ["enough", ends[1], ends[2]]);
-      } else parts.push(["low", 0, ends[2]]);
-      parts.push(["empty", ends[2], 1]);
-    }
-    const seen = parts.filter(([, from, to]) => to - from > 0.004);
+    const parts = this.kit.kind === "telescope" ? side.bands : [];
+    const seen = parts.map(([name, from, to]) => [name, this.place(from), this.place(to)]).filter(([, from, to]) => to - from > 0.004);
     this.part(".band").replaceChildren(...seen.map(([name, from, to]) => {
       const part = document.createElement("i");
       part.className = name;
