@@ -60,10 +60,10 @@ _HOME = {
     "load_kit": "simview.kitfile",
     "save_kit": "simview.kitfile",
     "target": "simview.scene.targets",
-    "point_spread": "simview.telescope.spread",
+    "point_spread": "simview.telescope.star",
     "CollimationView": "simview.telescope.collimation",
     "collimation": "simview.telescope.collimation",
-    "look": "simview.view",
+    "look": "simview.door.looking",
     "load_listing": "simview.advice.listingfile",
     "vet": "simview.advice.verdict",
 }

@@ -7,7 +7,7 @@ import threading
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property, partial
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
 import numpy as np
 
@@ -31,9 +31,6 @@ from simview.scene.spectrum import band_centres_nm
 from simview.scene.targets import as_target
 from simview.telescope.exposure import Engine
 
-if TYPE_CHECKING:
-    from PIL.Image import Image
-
 # Apparent diameter of the middle of the field in which no eyepiece's faults show, deg. A choice:
 # a Huygens, the worst of them, blurs by less than the eye itself 4 deg from the axis.
 MIDDLE_DEG: Final = 8.0
@@ -52,7 +49,7 @@ VEIL_PIXELS: Final = 360.0
 _painting = threading.Lock()
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, repr=False)
 class View:
     """One look through one instrument at one object.
 
@@ -72,6 +69,11 @@ class View:
     path: LightPath
     eye: state.EyeState
     traced: bool = True
+
+    def __repr__(self) -> str:
+        seen = f"{self.beam.power:.4g}x, exit pupil {self.beam.exit_pupil_mm:.2g} mm"
+        kit = self.kit.name or self.kit.kind
+        return f"<{type(self).__name__}: {self.target.name} through {kit} at {seen}>"
 
     @property
     def beam(self) -> Beam:
@@ -197,12 +199,6 @@ class View:
     def retina(self, *, pixels_per_degree: float, pixels: int) -> Retina:
         """Return the image on the retina with every star at its true light."""
         return self.expose(pixels_per_degree=pixels_per_degree, pixels=pixels).retina()
-
-    def image(self, pixels_per_degree: float = 30.0) -> Image:
-        """Return the view as a picture, field stop drawn, at this scale of apparent angle."""
-        from simview.picture.views.compose import picture_of
-
-        return picture_of(self, pixels_per_degree=pixels_per_degree)
 
 
 def look(  # noqa: PLR0913 - the public door takes all that the path needs

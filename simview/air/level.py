@@ -7,7 +7,9 @@ is in the scene, the shimmer takes the place of the seeing.
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import replace
+from functools import partial
 from typing import Final
 
 from simview.air import shimmer, warp
@@ -97,8 +99,17 @@ def shown(target: Target, sky: Sky, aperture_mm: float) -> Target:
         outer_scale_m=OUTER_SCALE_M,
     )
 
-    def paint(pixel_arcsec: float, pixels: int) -> Scene:
-        margin = math.ceil(warp.most_arcsec(way, sky.seed) / pixel_arcsec) + 4
-        return warp.bent(target.paint(pixel_arcsec, pixels + 2 * margin), pixels, way, sky.seed)
-
+    paint = partial(_bent, target.paint, way, sky.seed)
     return replace(target, paint=paint, notes=(*target.notes, _BENT))
+
+
+def _bent(
+    paint: Callable[[float, int], Scene],
+    way: warp.Path,
+    seed: int,
+    pixel_arcsec: float,
+    pixels: int,
+) -> Scene:
+    """Paint a scene as it stands bent at one moment."""
+    margin = math.ceil(warp.most_arcsec(way, seed) / pixel_arcsec) + 4
+    return warp.bent(paint(pixel_arcsec, pixels + 2 * margin), pixels, way, seed)

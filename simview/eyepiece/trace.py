@@ -109,7 +109,7 @@ def system(lens: Lens, wavelengths_nm: ArrayLike) -> System:
     LensError
         For a glass that is not known; names the surface.
     """
-    from simview.telescope.glass import index
+    from simview.glass import index
 
     wavelengths = np.atleast_1d(np.asarray(wavelengths_nm, float))
     media = np.ones((len(lens.surfaces) + 1, len(wavelengths)))

@@ -99,7 +99,7 @@ class LevelPath:
     says: str = ""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
 class Target:
     """Something to look at, before it is drawn at a sampling.
 
@@ -154,6 +154,9 @@ class Target:
     altitude_deg: float | None = None
     level: LevelPath | None = None
 
+    def __repr__(self) -> str:
+        return f"<Target {self.name}: {self.title}>"
+
     def scene(self, *, pixel_arcsec: float, pixels: int) -> Scene:
         """Draw the target: `pixels` square at `pixel_arcsec`, centred on pixel n // 2."""
         return self.paint(pixel_arcsec, pixels)
@@ -163,13 +166,22 @@ class Target:
 
         Panels of one sheet often want the same pixel and nearly the same size.
         """
-        painted: dict[float, Scene] = {}
+        return replace(self, paint=_Remembering(self.paint))
 
-        def paint(pixel_arcsec: float, pixels: int) -> Scene:
-            key = float(f"{pixel_arcsec:.9g}")
-            have = painted.get(key)
-            if have is None or have.planes.shape[1] < pixels:
-                have = painted[key] = self.paint(pixel_arcsec, pixels)
-            return have.middle(pixels)
 
-        return replace(self, paint=paint)
+class _Remembering:
+    """Paints each sampling once; its memory is not copied or pickled with it."""
+
+    def __init__(self, paint: Callable[[float, int], Scene]) -> None:
+        self._paint = paint
+        self._painted: dict[float, Scene] = {}
+
+    def __call__(self, pixel_arcsec: float, pixels: int) -> Scene:
+        key = float(f"{pixel_arcsec:.9g}")
+        have = self._painted.get(key)
+        if have is None or have.planes.shape[1] < pixels:
+            have = self._painted[key] = self._paint(pixel_arcsec, pixels)
+        return have.middle(pixels)
+
+    def __reduce__(self) -> tuple[Any, ...]:
+        return type(self), (self._paint,)

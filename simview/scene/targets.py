@@ -16,7 +16,7 @@ from typing import Any, Final
 
 from simview.errors import ChoiceError, SimviewError, nearest
 from simview.scene.own import read
-from simview.scene.scene import Target, TargetKind
+from simview.scene.scene import Scene, Target, TargetKind
 from simview.scene.tables import records
 
 
@@ -165,6 +165,25 @@ def _from_table(table: str, home: str, kind: TargetKind) -> Iterator[Entry]:
         )
 
 
+class Painter:
+    """Paints a target; pickled, it is its recipe, and makes itself again where it is used."""
+
+    def __init__(
+        self, recipe: Mapping[str, Any], paint: Callable[[float, int], Scene] | None = None
+    ) -> None:
+        self._recipe = dict(recipe)
+        self._paint = paint
+
+    def __call__(self, pixel_arcsec: float, pixels: int) -> Scene:
+        """Return the target's scene at a sampling; see `Target.scene`."""
+        if self._paint is None:
+            self._paint = target(**self._recipe).paint
+        return self._paint(pixel_arcsec, pixels)
+
+    def __reduce__(self) -> tuple[Any, ...]:
+        return type(self), (self._recipe,)
+
+
 @lru_cache(maxsize=1)
 def entries() -> tuple[Entry, ...]:
     """Return everything that has a name, in the order of a list for readers."""
@@ -280,9 +299,9 @@ def target(name: str = "", *, file: str | Path | None = None, **options: Any) ->
 
         here: dict[str, Any] = {"ra_deg": entry.ra_deg, "dec_deg": entry.dec_deg, **given}
         built = at_moment(built, float(here["ra_deg"]), float(here["dec_deg"]), when)
-    if title is None:
-        return built
-    return replace(built, title=str(title), recipe={**built.recipe, "title": str(title)})
+    if title is not None:
+        built = replace(built, title=str(title), recipe={**built.recipe, "title": str(title)})
+    return replace(built, paint=Painter(built.recipe, built.paint))
 
 
 def as_target(told: Target | str) -> Target:

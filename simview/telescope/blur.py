@@ -12,6 +12,7 @@ from simview.air import seeing
 from simview.errors import SimviewError
 from simview.kit import Sky
 from simview.telescope.exposure import Setting
+from simview.telescope.planes import planes_of
 from simview.workers import spread_work
 
 Stack = NDArray[Any]
@@ -58,7 +59,7 @@ def aired_planes(exposure: Setting, sky: Sky, pixel_arcsec: float, pixels: int) 
             allowed="a grid and seeing disc of about 1600 wavelengths / aperture",
             remedy="take a smaller grid or calmer air",
         )
-    planes = exposure.planes(inner, across)
+    planes = planes_of(exposure, inner, across)
     where: NDArray[np.float64] | None = None  # read on the pixels themselves
     if inner != pixel_arcsec:
         place = np.arange(pixels, dtype=np.float64) - pixels // 2

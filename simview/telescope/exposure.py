@@ -9,9 +9,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from simview.errors import SimviewError
+from simview.glass import LINE_C, LINE_F, dispersion, index
 from simview.kit import Telescope
-from simview.telescope import fourier
-from simview.telescope.glass import LINE_C, LINE_F, dispersion, index
 from simview.telescope.opening import (
     LEAST_SAMPLES,
     REFERENCE_NM,
@@ -24,7 +23,6 @@ from simview.telescope.opening import (
 )
 from simview.telescope.terms import NO_EXTRAS, Extras
 from simview.units import ARCSEC_PER_RADIAN
-from simview.workers import spread_work
 
 Engine = Literal["native", "poppy"]
 Vector = NDArray[np.float64]
@@ -110,32 +108,6 @@ class Setting:
             return front.field(amplitude, ratio, float(self.colour[k]))
         right, up = self.tilt()[k]
         return front.field(amplitude, ratio, float(self.colour[k]), (float(right), float(up)))
-
-    def planes(self, pixel_arcsec: float, pixels: int) -> Stack:
-        """Return (n, pixels, pixels): intensity at each pixel's centre times its area.
-
-        The light through the pupil is 1. The pixels must sample the pattern.
-        """
-        front = self.front(pixel_arcsec * pixels / 2.0)
-        if self.engine == "poppy":
-            from simview.telescope.poppy_bridge import poppy_stack
-
-            return poppy_stack(self, front, pixel_arcsec, pixels)
-        dtype = np.float64 if self.precise else np.float32
-        stack = np.empty((len(self.waves), pixels, pixels), dtype)
-        amplitude = front.amplitude.astype(dtype)
-        steps = pixel_arcsec / self.unit_arcsec / front.samples
-
-        alone = len(self.waves) == 1
-
-        def work(k: int) -> None:
-            folded = fourier.fold(self.field(front, amplitude, k))
-            scale = float(steps[k]) ** 2 / front.light
-            step = float(steps[k])
-            fourier.intensity(folded, pixels, step, stack[k], scale, split=alone)
-
-        spread_work(work, range(len(self.waves)))
-        return stack
 
 
 def exposure(

@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from simview.errors import RangeError
+from simview.glass import dispersion
 from simview.kit import Telescope, Wavefront
 from simview.telescope import glass
 from simview.telescope.cache import Kept, scratch
@@ -342,7 +343,7 @@ def defocus_by_colour(
     own = glass.shifts_mm(scope, wavelengths_nm) - glass.best_visual_focus_mm(scope)
     ratio = scope.focal_length_mm / stop.aperture_mm
     colour = -own / (8.0 * ratio**2 * wavelengths_nm * 1e-6)
-    spread = colour_waves * glass.dispersion(wavelengths_nm)
+    spread = colour_waves * dispersion(wavelengths_nm)
     travel = (defocus_waves + spread) * stop.crop**2 * REFERENCE_NM / wavelengths_nm
     return np.asarray(colour + travel)
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 from functools import lru_cache
-from typing import TYPE_CHECKING, Any, Final
+from typing import Any, Final, Protocol
 
 import numpy as np
 from numpy.typing import NDArray
@@ -21,13 +21,12 @@ from simview.telescope.opening import (
     full_path,
     stop_for,
 )
+from simview.telescope.planes import planes_of
 from simview.telescope.pupil import axis, mask
 from simview.telescope.spread import checked_waves, moment, shares_of
 from simview.telescope.terms import NO_EXTRAS, Extras
 from simview.units import ARCSEC_PER_RADIAN
 
-if TYPE_CHECKING:
-    from simview.telescope.spread import PointSpread
 Plane = NDArray[np.float64]
 Transfer = NDArray[np.complex128]
 
@@ -93,7 +92,7 @@ def _strehl(
 
 def _seen(taken: Setting, sky: Sky | None, pixel: float, pixels: int, shares: Plane) -> Plane:
     if sky is None or sky.air not in AVERAGED_AIR:
-        planes = taken.planes(pixel, pixels)
+        planes = planes_of(taken, pixel, pixels)
     else:
         planes = aired_planes(taken, sky, pixel, pixels)
     return np.tensordot(shares, planes.astype(np.float64), axes=1)
@@ -126,7 +125,31 @@ def _top(image: Plane) -> float:
     return float(near[1, 1] + rise)
 
 
-def encircled(star: PointSpread, radius_arcsec: float) -> float:
+class Imaged(Protocol):
+    """A star's image, and what it was computed for."""
+
+    @property
+    def image(self) -> Plane:
+        """(n, n), the star on pixel n // 2."""
+        ...
+
+    @property
+    def pixel_arcsec(self) -> float:
+        """Side of a pixel."""
+        ...
+
+    @property
+    def wavelengths_nm(self) -> tuple[float, ...]:
+        """The colours in it."""
+        ...
+
+    @property
+    def scope(self) -> Telescope:
+        """What it was seen through."""
+        ...
+
+
+def encircled(star: Imaged, radius_arcsec: float) -> float:
     """Return the fraction of all the light inside a circle around the image's centre pixel.
 
     A sampled image is integrated exactly as the smooth pattern that it samples: its transform

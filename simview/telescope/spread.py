@@ -1,15 +1,14 @@
 """The point spread: where the light of a star goes.
 
-`spread_stack` gives one plane a wavelength for the light path; `point_spread` gives a star as
-it looks, with its figures.
+`spread_stack` gives one plane a wavelength for the light path; `simview.telescope.star` makes
+of them a star as it looks.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from functools import lru_cache
-from typing import Any, Final
+from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
@@ -20,6 +19,7 @@ from simview.kit import AVERAGED_AIR, Sky, Telescope
 from simview.telescope.blur import aired_planes
 from simview.telescope.exposure import Engine, Setting, Stack, checked_screen, exposure
 from simview.telescope.opening import stop_for
+from simview.telescope.planes import planes_of
 from simview.telescope.terms import NO_EXTRAS, Extras
 
 # Fine pixels across that are computed at most for one pattern; beyond them the far wing's
@@ -155,7 +155,7 @@ def on_pixels(taken: Setting, pixel_arcsec: float, pixels: int, sky: Sky | None 
     # half a pixel less one part is computed besides, and left away again.
     more = 0 if inner % 2 else division - 1
     if sky is None or sky.air not in AVERAGED_AIR:
-        stack = taken.planes(pixel_arcsec / division, fine + more)
+        stack = planes_of(taken, pixel_arcsec / division, fine + more)
     else:
         stack = aired_planes(taken, sky, pixel_arcsec / division, fine + more)
     if division == 1:
@@ -215,123 +215,6 @@ def _wing(taken: Setting, pixel_arcsec: float, pixels: int) -> NDArray[np.float6
     fall[np.ix_(near, near)] = cubes.reshape(count, 9, count, 9).mean(axis=(1, 3))
     beyond = 2.0 / np.pi**2 / (1.0 - taken.stop.obstruction) * taken.unit_arcsec / pixel_arcsec
     return np.asarray(beyond[:, None, None] / (2.0 * np.pi) * fall[None])
-
-
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class PointSpread:
-    """A star as it looks.
-
-    Parameters
-    ----------
-    image
-        (pixels, pixels) float64, the star on pixel ``pixels // 2``; sums to the fraction of the
-        light through the pupil that the grid catches.
-    pixel_arcsec
-        Side of a pixel.
-    wavelengths_nm, weights
-        The colours in it and their shares, which sum to 1.
-    scope, defocus_waves, sky, extras
-        What it was computed for.
-    """
-
-    image: NDArray[np.float64]
-    pixel_arcsec: float
-    wavelengths_nm: tuple[float, ...]
-    weights: tuple[float, ...]
-    scope: Telescope
-    defocus_waves: float = 0.0
-    sky: Sky | None = None
-    extras: Extras = NO_EXTRAS
-
-    @property
-    def strehl(self) -> float:
-        """Peak against the same pupil's without aberration, colour error and air, 0 to 1.
-
-        Found on a finer grid than the image's own; see `simview.telescope.quality.strehl`.
-        """
-        from simview.telescope.quality import strehl
-
-        return strehl(
-            self.scope,
-            wavelengths_nm=self.wavelengths_nm,
-            weights=self.weights,
-            defocus_waves=self.defocus_waves,
-            sky=self.sky,
-            extras=self.extras,
-        )
-
-    def encircled(self, radius_arcsec: float) -> float:
-        """Return the fraction of all the light inside a circle around the star's true place.
-
-        Parameters
-        ----------
-        radius_arcsec
-            0 up to the edge of the grid.
-
-        Raises
-        ------
-        RangeError
-            When the circle leaves the grid.
-        """
-        from simview.telescope.quality import encircled
-
-        return encircled(self, radius_arcsec)
-
-
-def point_spread(  # noqa: PLR0913 (the settings of one exposure)
-    scope: Telescope,
-    *,
-    pixel_arcsec: float = 0.05,
-    pixels: int = 512,
-    wavelengths_nm: Sequence[float] = (550.0,),
-    weights: Sequence[float] | None = None,
-    defocus_waves: float = 0.0,
-    sky: Sky | None = None,
-    precise: bool = False,
-    engine: Engine = "native",
-    extras: Extras = NO_EXTRAS,
-) -> PointSpread:
-    """Return a star's image in one or several colours.
-
-    Parameters
-    ----------
-    weights
-        Share of each wavelength in the light, not negative, not all zero; None for equal
-        shares. They are scaled to sum to 1.
-    sky
-        The air before the telescope: its seeing, as a "long" or "short" exposure or one
-        "moment" (drawn with the sky's seed). Refraction and extinction are not in it. None for
-        no air.
-
-    The other parameters are those of `spread_stack`.
-
-    Raises
-    ------
-    SimviewError
-        When a value is out of range or the pattern cannot be sampled.
-
-    Checked by: tests/truth/test_airy.py, tests/truth/test_strehl.py
-    """
-    waves = checked_waves(wavelengths_nm, pixel_arcsec, pixels)
-    require_choice("engine", engine, ("native", "poppy"))
-    require_range("defocus_waves", defocus_waves, -60.0, 60.0, unit="waves")
-    shares = shares_of(weights, len(waves))
-    stop = stop_for(scope, extras=extras)
-    screen = moment(sky, stop.aperture_mm)
-    how: dict[str, Any] = {"screen_nm": screen, "precise": precise, "engine": engine}
-    taken = exposure(scope, stop, waves, defocus_waves, extras=extras, **how)
-    stack = on_pixels(taken, pixel_arcsec, int(pixels), sky)
-    image = np.tensordot(shares.astype(stack.dtype), stack, axes=1)
-    return PointSpread(
-        image=image.astype(np.float64, copy=False),
-        pixel_arcsec=float(pixel_arcsec),
-        wavelengths_nm=tuple(waves.tolist()),
-        weights=tuple(shares.tolist()),
-        scope=scope,
-        defocus_waves=float(defocus_waves),
-        sky=sky,
-        extras=extras,
-    )
 
 
 def moment(sky: Sky | None, aperture_mm: float) -> NDArray[np.float64] | None:

@@ -13,7 +13,8 @@ import numpy as np
 import pytest
 
 import simview
-from simview.telescope import glass
+from simview import glass
+from simview.telescope.glass import luminosity
 
 with warnings.catch_warnings():
     warnings.simplefilter("ignore")
@@ -129,4 +130,4 @@ def test_luminosity_follows_the_cie_table():
     waves = np.arange(400.0, 701.0, 5.0)
     wanted = np.array([table[w][1] for w in waves])
     # Wyman, Sloan and Shirley state 0.0123 as the largest error of their fit of y-bar
-    np.testing.assert_allclose(glass.luminosity(waves), wanted, atol=0.013)
+    np.testing.assert_allclose(luminosity(waves), wanted, atol=0.013)

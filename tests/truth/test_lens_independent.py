@@ -17,7 +17,7 @@ from simview.eyepiece.bundle import LINE_C_NM, LINE_D_NM, LINE_F_NM
 from simview.eyepiece.lens import Lens
 from simview.eyepiece.lensfigures import EyepieceFigures, eyepiece_figures
 from simview.eyepiece.lensfile import lens
-from simview.telescope.glass import index
+from simview.glass import index
 
 ARCMIN = math.degrees(60.0)
 

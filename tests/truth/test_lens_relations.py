@@ -17,7 +17,7 @@ from simview.eyepiece.lensfigures import eyepiece_figures
 from simview.eyepiece.lensfile import NAMES, barlow, focal_length, lens
 from simview.eyepiece.paraxial import cardinal
 from simview.eyepiece.trace import system
-from simview.telescope.glass import index
+from simview.glass import index
 
 
 def points(layout: Lens, wavelength_nm: float = LINE_D_NM):

@@ -15,7 +15,7 @@ from simview.eyepiece.bundle import height_for, setup, start
 from simview.eyepiece.lens import Lens
 from simview.eyepiece.lensfile import lens
 from simview.eyepiece.trace import Rays, Traced, trace
-from simview.telescope.glass import index
+from simview.glass import index
 
 MAKERS = {"BK7": "N-BK7,Schott", "F2": "F2,Schott", "SF2": "SF2,Schott", "SK16": "N-SK16,Schott"}
 LINES_NM = [486.1327, 587.5618, 656.2725]

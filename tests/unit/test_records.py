@@ -127,6 +127,42 @@ def test_look_takes_the_height_of_a_dated_target():
     assert simview.look(kit, dated, power=75).sky.altitude_deg == dated.altitude_deg
 
 
+def views():
+    """One look into the sky, and one by day with everything that the air does to it."""
+    kit = simview.load_kit(kit_path("demo:tabletop-150"))
+    yield simview.look(kit, "castor", power=100)
+    for air in ("long", "moment", "none"):
+        yield simview.look(kit, "daytime", power=50, sky=simview.Sky(air=air))
+
+
+@pytest.mark.parametrize("view", list(views()), ids=repr)
+def test_view_can_be_copied_and_pickled_and_still_shows_the_same(view):
+    wanted = view.image(pixels_per_degree=3)
+    for again in (copy.deepcopy(view), pickle.loads(pickle.dumps(view)), dataclasses.replace(view)):
+        assert again.numbers == view.numbers
+        assert again.image(pixels_per_degree=3) == wanted
+    assert dataclasses.asdict(view)["kit"]["name"] == view.kit.name
+
+
+def test_view_prints_in_a_line_and_shows_itself_as_a_picture():
+    view = next(views())
+    assert repr(view).startswith("<View: castor through Tabletop reflector 150/750 at 100x")
+    assert view._repr_png_().startswith(b"\x89PNG")
+
+
+def test_star_is_an_array_a_picture_and_a_line():
+    scope = simview.Telescope(aperture_mm=150.0, focal_length_mm=750.0)
+    star = simview.point_spread(scope, pixel_arcsec=0.2, pixels=64)
+    assert np.asarray(star).shape == (64, 64)
+    assert np.asarray(star, dtype=np.float32).sum() == pytest.approx(star.image.sum(), rel=1e-6)
+    assert star._repr_png_().startswith(b"\x89PNG")
+    assert repr(star).startswith("<PointSpread: 64 x 64 pixels of 0.2 arcsec, 150 mm")
+    for again in (copy.deepcopy(star), pickle.loads(pickle.dumps(star))):
+        np.testing.assert_array_equal(again.image, star.image)
+        assert again.strehl == star.strehl
+    np.testing.assert_array_equal(dataclasses.asdict(star)["image"], star.image)
+
+
 def test_look_offers_the_nearest_name_for_an_unknown_target(kit):
     with pytest.raises(simview.SimviewError, match="did you mean 'jupiter'"):
         simview.look(kit, "jupitr")

@@ -14,10 +14,10 @@ from simview.eyepiece.bundle import LINE_C_NM, LINE_D_NM, LINE_F_NM, Setup, star
 from simview.eyepiece.lens import AIR, Surface
 from simview.eyepiece.lensfigures import EyepieceFigures, stop_plane_mm
 from simview.eyepiece.trace import Rays, trace
+from simview.glass import index
 from simview.picture.drawing.canvas import Canvas
 from simview.picture.drawing.palette import GOOD, INK, LINE, SOFT, Colour
 from simview.picture.drawing.sheet import SMALL, Area
-from simview.telescope.glass import index
 
 Floats = NDArray[np.float64]
 

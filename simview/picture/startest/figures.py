@@ -13,7 +13,7 @@ from simview.telescope.equivalent import Contrast, contrast
 from simview.telescope.faults import Afflicted, Fault, apply_faults
 from simview.telescope.opening import REFERENCE_NM, stop_for
 from simview.telescope.quality import pv_waves, rms_waves, strehl
-from simview.telescope.spread import point_spread
+from simview.telescope.star import point_spread
 from simview.telescope.terms import NO_EXTRAS, Extras
 from simview.units import ARCSEC_PER_RADIAN
 

@@ -18,7 +18,8 @@ from simview.picture.films.motion import Motion, Shaken, in_order, tilt_nm
 from simview.picture.films.star import StarFilm, moved, star_film
 from simview.picture.films.view import ViewFilm, view_film
 from simview.telescope.faults import parse
-from simview.telescope.spread import point_spread, spread_stack
+from simview.telescope.spread import spread_stack
+from simview.telescope.star import point_spread
 from simview.units import ARCSEC_PER_RADIAN
 
 SCOPE = simview.Telescope(aperture_mm=150.0, focal_length_mm=750.0, obstruction=0.25)

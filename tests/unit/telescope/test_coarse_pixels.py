@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 import simview
-from simview.telescope.spread import point_spread
+from simview.telescope.star import point_spread
 
 SCOPE = simview.Telescope(aperture_mm=150.0, focal_length_mm=900.0, obstruction=0.25)
 UNIT = 550e-6 / 150.0 * 206264.806  # wavelength / aperture, arcsec
