@@ -11,12 +11,27 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from types import MappingProxyType
-from typing import TYPE_CHECKING, Any, Final
+from typing import Any, Final, Protocol
 
 from simview.telescope.terms import Plume, Roughness, Term, TurnedEdge, Zone
 
-if TYPE_CHECKING:
-    from simview.telescope.faults import Fault
+
+class Asked(Protocol):
+    """What a fault's form needs to know of the fault that was asked for."""
+
+    @property
+    def amount(self) -> float:
+        """How much, in its unit."""
+        ...
+
+    @property
+    def angle(self) -> float:
+        """Its direction, deg."""
+        ...
+
+    def option(self, name: str) -> float:
+        """Return a further setting, or what is usual."""
+        ...
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -72,26 +87,26 @@ class Kind:
     options: Mapping[str, Setting] = field(default_factory=dict)
     polynomial: str = ""
     sign: float = 1.0
-    path: Callable[[Fault, Any, Any], Any] | None = None
-    term: Callable[[Fault], Term] | None = None
+    path: Callable[[Asked, Any, Any], Any] | None = None
+    term: Callable[[Asked], Term] | None = None
     words: Mapping[str, str] = field(default_factory=dict)
     strengths: tuple[float, ...] = ()
 
 
-def _edge(fault: Fault) -> Term:
+def _edge(fault: Asked) -> Term:
     sign = -1.0 if fault.name == "turned-down-edge" else 1.0
     return TurnedEdge(waves=sign * fault.amount, width=fault.option("width"))
 
 
-def _zone(fault: Fault) -> Term:
+def _zone(fault: Asked) -> Term:
     return Zone(waves=fault.amount, radius=fault.option("radius"), width=fault.option("width"))
 
 
-def _plume(fault: Fault) -> Term:
+def _plume(fault: Asked) -> Term:
     return Plume(waves=fault.amount, angle_deg=fault.angle, width=fault.option("width"))
 
 
-def _roughness(fault: Fault) -> Term:
+def _roughness(fault: Asked) -> Term:
     return Roughness(
         waves=fault.amount,
         slope=fault.option("slope"),

@@ -116,7 +116,8 @@ def test_look_takes_the_kits_own_sky_and_observer_unless_told_otherwise(kit):
     view = simview.look(own, "castor")
     assert view.sky.seeing_arcsec == 1.25
     assert view.observer.age_years == 70
-    assert simview.look(own, "castor", sky=simview.Sky()).sky.seeing_arcsec == 2.5
+    told = simview.Sky(seeing_arcsec=3.5)
+    assert simview.look(own, "castor", sky=told).sky == told
 
 
 def test_look_takes_the_height_of_a_dated_target():
