@@ -20,8 +20,18 @@ class Asked(Protocol):
     """What a fault's form needs to know of the fault that was asked for."""
 
     @property
+    def name(self) -> str:
+        """Its word."""
+        ...
+
+    @property
     def amount(self) -> float:
         """How much, in its unit."""
+        ...
+
+    @property
+    def unit(self) -> str:
+        """What the amount is counted in."""
         ...
 
     @property
