@@ -144,3 +144,30 @@ def test_faults_are_completed() -> None:
     from simview.cli.commands.startest import faults
 
     assert faults("turned") == ["turned-down-edge=", "turned-up-edge="]
+
+
+def test_riddle_keeps_its_answer_to_itself_until_it_is_asked(
+    desk: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    from simview.cli.commands import startest
+    from simview.picture.startest import riddle
+
+    assert set(startest.DIFFICULTIES) == set(riddle.DIFFICULTIES)
+    asked = [*STAR, "--riddle", "7", "--difficulty", "easy"]
+    assert run([*asked, "--json"]) == 0
+    assert json.loads(capsys.readouterr().out) == {"riddle": 7}
+    assert run([*asked, "--answer", "--json"]) == 0
+    first = json.loads(capsys.readouterr().out)["rows"][0]
+    assert len(first["faults"]) == 1
+    assert run([*asked, "-q"]) == 0
+    assert (desk / "startest-tabletop-150-riddle-7.png").exists()
+
+
+def test_riddles_differ_by_seed_and_fit_the_telescope() -> None:
+    import simview
+    from simview.picture.startest.riddle import riddle
+
+    lens = simview.Telescope(aperture_mm=80.0, focal_length_mm=900.0, objective="achromat")
+    names = {riddle(simview.Kit(telescope=lens), seed)[0].name for seed in range(60)}
+    assert len(names) > 8
+    assert not names & {"miscollimation", "vanes", "secondary", "off-centre-shadow", "defocus"}

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Final
 
@@ -15,12 +16,14 @@ from simview.errors import SimviewError, require_choice
 from simview.textfile import require_writable, write_whole
 
 if TYPE_CHECKING:
-    from simview.telescope.faults import Fault
+    from simview.kit import Kit
+    from simview.picture.startest.patterns import StarTest
 
 EXAMPLES = (
     "demo:tabletop-150 --fault coma=0.3 --fault astigmatism=0.2@30",
     "demo:rocker-200 --fault miscollimation=5arcmin@90 --power 300 --travel 10",
     "kit.toml --fault turned-down-edge=0.5,width=0.1 --colour green --fits star.fits",
+    "demo:tabletop-150 --riddle 7 --difficulty easy",
     "--atlas --telescope-type refractor --out poster.png",
 )
 DEMO = (
@@ -35,6 +38,10 @@ TYPES: Final = ("newtonian", "refractor", "cassegrain")
 _COLOURS: Final = ("white", "green", "red", "blue")
 _WHAT: Final = "The star"
 _ATLAS: Final = "The poster"
+_RIDDLE: Final = "Guess it"
+
+# As simview.picture.startest.riddle has them.
+DIFFICULTIES: Final = ("easy", "fair", "hard")
 
 
 def faults(incomplete: str) -> list[str]:
@@ -42,6 +49,111 @@ def faults(incomplete: str) -> list[str]:
     from simview.telescope.catalogue import KINDS
 
     return [f"{name}=" for name in KINDS if name != "noll" and name.startswith(incomplete)]
+
+
+@dataclass(frozen=True, kw_only=True)
+class StarOptions:
+    """The star and its telescope's faults."""
+
+    fault: Annotated[
+        list[str] | None,
+        Option(
+            "--fault",
+            "-f",
+            metavar="NAME=AMOUNT",
+            help="A fault in waves peak to valley, or in the unit written behind it, with @ANGLE"
+            " and ,OPTION=VALUE; can be given several times.",
+            autocompletion=faults,
+            rich_help_panel=_WHAT,
+        ),
+    ] = None
+    colour: Annotated[
+        str,
+        Option(
+            metavar="|".join(_COLOURS) + "|NM",
+            help="Of the light: white, through a filter, or one wavelength in nm.",
+            autocompletion=complete.choices(_COLOURS),
+            rich_help_panel=_WHAT,
+        ),
+    ] = "white"
+    power: Annotated[
+        float | None,
+        Option(
+            metavar="TIMES",
+            help="Draw the discs as large as this magnification shows them; otherwise they fill"
+            " the panels.",
+            rich_help_panel=_WHAT,
+        ),
+    ] = None
+    travel: Annotated[
+        float,
+        Option(
+            metavar="WAVES",
+            help="From focus to either end of the strip, in waves.",
+            rich_help_panel=_WHAT,
+        ),
+    ] = 6.0
+    positions: Annotated[
+        int, Option(metavar="N", help="Panels of the strip, odd.", rich_help_panel=_WHAT)
+    ] = 7
+    common_brightness: Annotated[
+        bool,
+        Option(
+            "--common-brightness",
+            help="One exposure for all panels, instead of one for each.",
+            rich_help_panel=_WHAT,
+        ),
+    ] = False
+
+
+@dataclass(frozen=True, kw_only=True)
+class RiddleOptions:
+    """A fault to guess."""
+
+    riddle: Annotated[
+        int | None,
+        Option(
+            metavar="SEED",
+            help="Hide one fault, chosen by this number, for others to guess.",
+            rich_help_panel=_RIDDLE,
+        ),
+    ] = None
+    difficulty: Annotated[
+        str,
+        Option(
+            metavar="|".join(DIFFICULTIES),
+            help="How strong the hidden fault is.",
+            autocompletion=complete.choices(DIFFICULTIES),
+            rich_help_panel=_RIDDLE,
+        ),
+    ] = "fair"
+    answer: Annotated[
+        bool,
+        Option("--answer", help="Tell the riddle's answer.", rich_help_panel=_RIDDLE),
+    ] = False
+
+
+@dataclass(frozen=True, kw_only=True)
+class PosterOptions:
+    """The poster."""
+
+    atlas: Annotated[
+        bool,
+        Option(
+            "--atlas",
+            help="A poster of all faults in three strengths, A2 at 150 dpi.",
+            rich_help_panel=_ATLAS,
+        ),
+    ] = False
+    telescope_type: Annotated[
+        str,
+        Option(
+            metavar="|".join(TYPES),
+            help="For which the poster is drawn, where no kit is named.",
+            autocompletion=complete.choices(TYPES),
+            rich_help_panel=_ATLAS,
+        ),
+    ] = "newtonian"
 
 
 def command(
@@ -55,55 +167,9 @@ def command(
             show_default=False,
         ),
     ] = "",
-    fault: Annotated[
-        list[str] | None,
-        Option(
-            "--fault",
-            "-f",
-            metavar="NAME=AMOUNT",
-            help="A fault in waves peak to valley, or in the unit written behind it, with @ANGLE"
-            " and ,OPTION=VALUE; may come again, they add up.",
-            autocompletion=faults,
-            rich_help_panel=_WHAT,
-        ),
-    ] = None,
-    colour: Annotated[
-        str,
-        Option(
-            metavar="|".join(_COLOURS) + "|NM",
-            help="Of the light: white, through a filter, or one wavelength in nm.",
-            autocompletion=complete.choices(_COLOURS),
-            rich_help_panel=_WHAT,
-        ),
-    ] = "white",
-    power: Annotated[
-        float | None,
-        Option(
-            metavar="TIMES",
-            help="Draw the discs as large as this magnification shows them; otherwise they fill"
-            " the panels.",
-            rich_help_panel=_WHAT,
-        ),
-    ] = None,
-    travel: Annotated[
-        float,
-        Option(
-            metavar="WAVES",
-            help="From focus to either end of the strip, in waves.",
-            rich_help_panel=_WHAT,
-        ),
-    ] = 6.0,
-    positions: Annotated[
-        int, Option(metavar="N", help="Panels of the strip, odd.", rich_help_panel=_WHAT)
-    ] = 7,
-    common_brightness: Annotated[
-        bool,
-        Option(
-            "--common-brightness",
-            help="One exposure for all panels, instead of one for each.",
-            rich_help_panel=_WHAT,
-        ),
-    ] = False,
+    star: StarOptions = StarOptions(),
+    guess: RiddleOptions = RiddleOptions(),
+    poster: PosterOptions = PosterOptions(),
     fits: Annotated[
         Path | None,
         Option(
@@ -112,23 +178,6 @@ def command(
             rich_help_panel="Results",
         ),
     ] = None,
-    atlas: Annotated[
-        bool,
-        Option(
-            "--atlas",
-            help="A poster of all faults in three strengths, A2 at 150 dpi.",
-            rich_help_panel=_ATLAS,
-        ),
-    ] = False,
-    telescope_type: Annotated[
-        str,
-        Option(
-            metavar="|".join(TYPES),
-            help="For which the poster is drawn, where no kit is named.",
-            autocompletion=complete.choices(TYPES),
-            rich_help_panel=_ATLAS,
-        ),
-    ] = "newtonian",
     size: Annotated[
         str | None,
         Option(
@@ -140,58 +189,74 @@ def command(
     report: ReportOptions = ReportOptions(),
 ) -> None:
     """Show a star through focus: what a telescope's faults do to it, and what to do about them."""
-    require_choice("--telescope-type", telescope_type, TYPES)
-    if atlas:
-        _refuse_with_atlas(fault, fits)
-        _atlas(kit, telescope_type, size, report)
+    require_choice("--telescope-type", poster.telescope_type, TYPES)
+    if poster.atlas:
+        _refuse_together("--atlas", ("--fault", star.fault), ("--fits", fits))
+        _refuse_together("--atlas", ("--riddle", guess.riddle is not None))
+        _atlas(kit, poster.telescope_type, size, report)
         return
+    if guess.riddle is not None:
+        _refuse_together("--riddle", ("--fault", star.fault), ("--fits", fits))
     if not kit:
         raise SimviewError("KIT", got="none", allowed="a kit file or demo:NAME, or --atlas")
     file = read(kit)
-    fits = None if fits is None else require_writable(fits, force=report.force, suffix=".fits")
-    reporter = Reporter(report, stem=f"startest-{_stem(kit)}")
+    place = None if fits is None else require_writable(fits, force=report.force, suffix=".fits")
+    reporter = Reporter(report, stem=_named(kit, guess))
     from simview.picture.drawing.canvas import check_size
-    from simview.picture.startest import star_sheet as startest_sheet
-    from simview.picture.startest.patterns import StarTest
+    from simview.picture.startest import star_sheet
 
     wanted = check_size((1920, 1080) if size is None else words.size(size))
     with naming(file), reporter.progress() as progress:
-        test = StarTest(
-            kit=file.kit,
-            faults=_faults(fault or ()),
-            colour=colour,
-            power=power,
-            common=common_brightness,
-            travel_waves=travel,
-            positions=positions,
-        )
-        made = startest_sheet.startest(test, size=wanted, progress=progress)
-        if fits is not None:
+        test = _test(file.kit, star, guess)
+        made = star_sheet.startest(test, size=wanted, progress=progress)
+        if place is not None:
             from simview.picture.startest.fits import fits_bytes
 
-            write_whole(fits, fits_bytes(test), force=report.force)
+            write_whole(place, fits_bytes(test), force=report.force)
     reporter.sheet(made)
 
 
-def _faults(typed: list[str] | tuple[str, ...]) -> tuple[Fault, ...]:
+def _test(kit: Kit, star: StarOptions, guess: RiddleOptions) -> StarTest:
+    """Return the star test that was asked for."""
+    from simview.picture.startest.patterns import StarTest
+    from simview.picture.startest.riddle import riddle
     from simview.telescope.faults import parse
 
-    return tuple(parse(text) for text in typed)
+    if guess.riddle is None:
+        faults = tuple(parse(text) for text in star.fault or ())
+    else:
+        faults = riddle(kit, guess.riddle, guess.difficulty)
+    return StarTest(
+        kit=kit,
+        faults=faults,
+        colour=star.colour,
+        power=star.power,
+        common=star.common_brightness,
+        travel_waves=star.travel,
+        positions=star.positions,
+        riddle=None if guess.answer else guess.riddle,
+    )
+
+
+def _named(kit: str, guess: RiddleOptions) -> str:
+    """Return the stem of the sheet's name."""
+    what = "answer" if guess.answer else "riddle"
+    more = "" if guess.riddle is None else f"-{what}-{guess.riddle}"
+    return f"startest-{_stem(kit)}{more}"
 
 
 def _stem(kit: str) -> str:
     return Path(kit.rpartition(":")[2]).stem
 
 
-def _refuse_with_atlas(fault: list[str] | None, fits: Path | None) -> None:
-    for option, given in (("--fault", fault), ("--fits", fits)):
+def _refuse_together(option: str, *others: tuple[str, object]) -> None:
+    remedies = {
+        "--atlas": "the poster shows all faults in its own strengths",
+        "--riddle": "a riddle chooses the fault by itself",
+    }
+    for other, given in others:
         if given:
-            raise SimviewError(
-                option,
-                got="--atlas",
-                allowed="one of the two",
-                remedy="the poster shows all faults in its own strengths",
-            )
+            raise SimviewError(other, got=option, allowed="one of the two", remedy=remedies[option])
 
 
 def _atlas(kit: str, telescope_type: str, size: str | None, report: ReportOptions) -> None:

@@ -76,6 +76,8 @@ class StarTest:
         From focus to either end of the strip, waves at 550 nm; 0.2 to 40.
     positions
         Panels of the strip, odd.
+    riddle
+        Seed of a riddle whose answer the sheet keeps to itself; None tells everything.
 
     Raises
     ------
@@ -90,6 +92,7 @@ class StarTest:
     common: bool = False
     travel_waves: float = 6.0
     positions: int = 7
+    riddle: int | None = None
 
     def __post_init__(self) -> None:
         telescope_of(self.kit)

@@ -30,6 +30,7 @@ from simview.picture.startest.figures import (
 )
 from simview.picture.startest.layout import HEADING, Layout
 from simview.picture.startest.patterns import StarTest, StarViews, in_users_terms
+from simview.picture.startest.riddle import QUESTIONS
 from simview.picture.startest.words import (
     StarWords,
     colour_words,
@@ -69,7 +70,8 @@ def _startest(test: StarTest, size: Size, tell: Progress) -> Sheet:
     views.check()
     tell(0.0, "figures")
     figures = Beside.of(views)
-    words = sheet_words(test, figures)
+    hidden = test.riddle is not None
+    words = QUESTIONS if hidden else sheet_words(test, figures)
     tell(0.3, "the strip")
     canvas = Canvas(size)
     sheet.draw_words(canvas, _sheet_words(views))
@@ -81,7 +83,7 @@ def _startest(test: StarTest, size: Size, tell: Progress) -> Sheet:
     tell(1.0, "done")
     return Sheet(
         image=canvas.image,
-        figures=numbers(test, figures),
+        figures={"riddle": test.riddle} if hidden else numbers(test, figures),
         recipe=recipe(test, size),
         remarks=_remarks(views),
     )
@@ -176,6 +178,7 @@ def recipe(test: StarTest, size: Size) -> dict[str, Any]:
         "common": test.common,
         "travel_waves": test.travel_waves,
         "positions": test.positions,
+        "riddle": test.riddle,
         "size": list(size),
     }
 
@@ -210,7 +213,11 @@ def read(given: Mapping[str, Any]) -> tuple[StarTest, Size]:
         width, height = (int(side) for side in given["size"])
         further = {key: given[key] for key in ("power", "common", "travel_waves", "positions")}
         colour = str(given["colour"])
+        seed = given.get("riddle")
+        if seed is not None and not isinstance(seed, int):
+            raise TypeError("whole number")
     test = StarTest(
+        riddle=seed,
         kit=parse_kit(str(words), where=WHERE).kit,
         faults=tuple(parse(word) for word in faults),
         colour=colour,
@@ -235,6 +242,8 @@ def _sheet_words(views: StarViews) -> SheetText:
     asked = in_words(test.faults)
     titles = [words_for(fault, test.scope).title.lower() for fault in test.faults]
     kit = captions.instrument(test.kit)
+    if test.riddle is not None:
+        asked, titles = f"one hidden fault (riddle {test.riddle})", ["what is wrong here?"]
     added = f" with {asked}" if asked else ""
     own = in_words(own_faults(test.scope.wavefront))
     scope = test.scope
@@ -268,7 +277,7 @@ def _turned(test: StarTest) -> str:
     """Return how the pictures are turned, and where a directed fault lies on the telescope."""
     views = "As on the sky, seen along the tube from the mirror's back (a lens: from the eyepiece)"
     angles = [fault.angle for fault in test.faults if kind_of(fault.name).directed]
-    if not angles:
+    if not angles or test.riddle is not None:
         return f"{views}; an eyepiece or diagonal turns or mirrors it. "
     places = ", ".join(
         f"{angle:g}° is {clock(angle)} on a clock face there, {clock(180.0 - angle)} from the front"
@@ -377,6 +386,11 @@ def _draw_charts(
     words: StarWords,
 ) -> None:
     profile, waves, beside, told = layout.columns(canvas.unit)
+    if views.test.riddle is not None:
+        draw_profile(canvas, profile, views.profiles())
+        _draw_beside(canvas, beside, layout, views, None)
+        _draw_told(canvas, told, words, words.title)
+        return
     draw_profile(canvas, profile, views.profiles())
     found = views.afflicted
     error = wavefront_map(found.scope, samples=512, extras=found.extras)
@@ -400,9 +414,9 @@ def _draw_beside(
     area: Area,
     layout: Layout,
     views: StarViews,
-    figures: Beside,
+    figures: Beside | None,
 ) -> None:
-    """Draw the perfect telescope, small, and the figures of both."""
+    """Draw the perfect telescope, small, and the figures of both; None keeps them hidden."""
     lens = views.test.scope.objective != "mirror"
     heading(canvas, area, "Perfect, free of colour" if lens else "A perfect telescope")
     top = round(area.top + canvas.px(HEADING))
@@ -414,6 +428,8 @@ def _draw_beside(
         corners = (left, top, left + side, top + side)
         colour, width = (GOOD, canvas.px(2)) if k == 1 else (LINE, canvas.px(1))
         panel.draw_frame(canvas, corners, width, colour)
+    if figures is None:
+        return
     size = canvas.px(sheet.SMALL)
     y = top + side + canvas.px(8)
     head = (area.right, y + size)
