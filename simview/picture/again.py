@@ -57,7 +57,9 @@ def redo(
             (kit, index, power)
             for kit, (index, power) in zip(made.kits, further["choices"], strict=True)
         ]
-        return compose.compare(chosen, made.target, looks=further["looks"], **common)
+        return compose.compare(
+            chosen, made.target, looks=further["looks"], airs=further["airs"], **common
+        )
     if made.command == "view":
         choice = {"eyepiece": further["eyepiece"], "power": further["power"]}
         return compose.view(made.kits[0], made.target, **choice, **common)

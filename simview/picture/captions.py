@@ -26,6 +26,16 @@ _AIR = {
     "moment": "one typical moment, frozen",
 }
 
+# The same where panels differ by it alone.
+AIR_NAMES: Final = {
+    "best": "Best moments",
+    "typical": "Middling moments",
+    "long": "Average of the air",
+    "short": "Average without wander",
+    "moment": "One frozen moment",
+    "none": "Without air",
+}
+
 FAINTEST: Final = "faintest star"
 
 # An object below this share of the field in every view is shown in a close-up too. Choice.

@@ -131,6 +131,7 @@ _FURTHER: Final[Mapping[str, Mapping[str, tuple[_Test, str]]]] = {
     "ladder": {"powers": (lambda v: _all(v, _number), "a list of numbers")},
     "compare": {
         "choices": (lambda v: _all(v, _choice), "a list of eyepiece and power"),
+        "airs": (lambda v: v is None or _all(v, _text), "a list of airs, or nothing"),
         "looks": (lambda v: v is None or _all(v, _text), "a list of eye and photo, or nothing"),
     },
     "view": {
@@ -144,7 +145,7 @@ _FURTHER: Final[Mapping[str, Mapping[str, tuple[_Test, str]]]] = {
 
 
 # What a recipe without a later key stands for.
-_FORMERLY: Final[Mapping[str, Mapping[str, Any]]] = {"compare": {"looks": None}}
+_FORMERLY: Final[Mapping[str, Mapping[str, Any]]] = {"compare": {"looks": None, "airs": None}}
 
 
 def _all(values: Any, test: _Test) -> bool:

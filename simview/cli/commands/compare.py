@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import TYPE_CHECKING, Annotated, TypeVar, cast
 
 from typer import Option
@@ -20,7 +21,7 @@ from simview.cli.options import (
 )
 from simview.cli.report import Reporter
 from simview.errors import RangeError, SimviewError, require_choice
-from simview.kit import Kit
+from simview.kit import AIR_KINDS, Air, Kit
 
 if TYPE_CHECKING:
     from simview.picture.views.comparing import Look
@@ -31,6 +32,7 @@ EXAMPLES = (
     "kit.toml --target jupiter --eyepieces 1,2",
     "demo:tabletop-150 --target orion-nebula --powers 30 --as photo,eye",
     "kit.toml --target pleiades --eyepieces huygens:20,kellner:20,plossl:20",
+    "demo:rocker-200 --target saturn --powers 200 --air long,best,none",
     "old.toml new.toml --target castor --powers 90,150 --out castor.png",
 )
 DEMO = (
@@ -91,6 +93,10 @@ def command(
     looks = None
     if shown is not None:
         chosen, looks = with_looks(chosen, shown)
+    airs = None
+    if sky.air is not None and "," in sky.air:
+        chosen, airs = with_airs(chosen, sky.air)
+        sky = replace(sky, air=None)
     target = what.build()
     air, observer = conditions(files, target, sky, eye)
     reporter = Reporter(report, stem=f"compare-{target.name}")
@@ -102,6 +108,7 @@ def command(
             chosen,
             target,
             looks=looks,
+            airs=airs,
             sky=air,
             observer=observer,
             progress=progress,
@@ -146,6 +153,21 @@ def with_looks(chosen: Sequence[Panel], words_: str) -> tuple[list[Panel], list[
         require_choice("--as", way, ("eye", "photo"))
     pairs = _paired(chosen, ways, "--as", "panels")
     return [panel for panel, _ in pairs], [cast("Look", way) for _, way in pairs]
+
+
+def with_airs(chosen: Sequence[Panel], words_: str) -> tuple[list[Panel], list[Air]]:
+    """Return panels and what each shows of the air; one panel alone is shown with each.
+
+    Raises
+    ------
+    SimviewError
+        For an unknown air, or more or fewer of them than panels.
+    """
+    airs = [word.strip().lower() for word in words_.split(",")]
+    for each in airs:
+        require_choice("--air", each, AIR_KINDS)
+    pairs = _paired(chosen, airs, "--air", "panels")
+    return [panel for panel, _ in pairs], [cast("Air", each) for _, each in pairs]
 
 
 def _matched(kits: Sequence[Kit], values: Sequence[V], option: str) -> list[tuple[Kit, V]]:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
+from dataclasses import replace
 from typing import Any, Final, Literal
 
 import numpy as np
@@ -10,7 +11,7 @@ import numpy as np
 from simview.air.conditions import conditions
 from simview.errors import ChoiceError, RangeError, require_choice
 from simview.eyepiece.orientation import orient
-from simview.kit import Kit, Observer, Sky
+from simview.kit import Air, Kit, Observer, Sky
 from simview.picture import captions, recipe
 from simview.picture.drawing.sheet import SheetText
 from simview.picture.finished import FOOTER, Sheet, Size, close_up, missing, star_px
@@ -39,6 +40,7 @@ def compare(  # noqa: PLR0913 - the whole door of a command
     target: Target,
     *,
     looks: Sequence[Look] | None = None,
+    airs: Sequence[Air] | None = None,
     sky: Sky | None = None,
     observer: Observer | None = None,
     size: Size = (1920, 1080),
@@ -55,6 +57,8 @@ def compare(  # noqa: PLR0913 - the whole door of a command
     looks
         For each panel what the eye sees or what a long photograph of that field shows; None
         for the eye in all.
+    airs
+        For each panel what is shown of the air; None for the sky's own in all.
 
     Raises
     ------
@@ -64,17 +68,18 @@ def compare(  # noqa: PLR0913 - the whole door of a command
     sky, observer = conditions([kit for kit, _, _ in kits], target, sky, observer)
     subject = target.remembering()
     shown = _checked(looks, len(kits))
+    skies = _skies(sky, airs, len(kits))
     views = [
         look(
             kit,
             subject,
             eyepiece=index or 0,
             power=power if kit.kind == "telescope" else None,
-            sky=sky,
+            sky=own,
             observer=observer,
             engine=engine,
         )
-        for kit, index, power in kits
+        for (kit, index, power), own in zip(kits, skies, strict=True)
     ]
     small = captions.is_small(target, views)
     geometry = compare_geometry(
@@ -82,20 +87,29 @@ def compare(  # noqa: PLR0913 - the whole door of a command
     )
     patch = captions.patch_arcsec(target, views, whole=True)
     panels, prints = _prints(views, shown, geometry, patch if small else 0.0, display, progress)
-    found = {id(kit): marks(kit, target, sky=sky, observer=observer) for kit, _, _ in kits}
+    found = {
+        (id(kit), own): marks(kit, target, sky=own, observer=observer)
+        for (kit, _, _), own in zip(kits, skies, strict=True)
+    }
+    judged = [found[id(kit), own] for (kit, _, _), own in zip(kits, skies, strict=True)]
     items = [
-        _item(view, how, found[id(view.kit)], *panel)
-        for view, how, panel in zip(views, shown, panels, strict=True)
+        _item(view, how, mark, *panel)
+        for view, how, mark, panel in zip(views, shown, judged, panels, strict=True)
     ]
+    if airs is not None:
+        items = [
+            replace(item, name=captions.AIR_NAMES[own.air])
+            for item, own in zip(items, skies, strict=True)
+        ]
     return Sheet(
         image=draw_compare(
             geometry,
-            _words(views, shown, prints),
+            _words(views, shown, prints, airs=airs is not None),
             items,
             patch_arcsec=patch,
             kind=target.kind,
         ),
-        figures={"panels": _figures(views, shown, found)},
+        figures={"panels": _figures(views, shown, judged)},
         recipe=recipe.write(
             "compare",
             [kit for kit, _, _ in kits],
@@ -104,12 +118,21 @@ def compare(  # noqa: PLR0913 - the whole door of a command
             observer=observer,
             choices=[[index, power] for _, index, power in kits],
             looks=list(shown),
+            airs=None if airs is None else list(airs),
             size=list(size),
             engine=engine,
             display=recipe.of_display(display),
         ),
         remarks=missing(views),
     )
+
+
+def _skies(sky: Sky, airs: Sequence[Air] | None, count: int) -> tuple[Sky, ...]:
+    if airs is None:
+        return (sky,) * count
+    if len(airs) != count:
+        raise RangeError("airs", got=len(airs), allowed=f"{count}, one for each panel")
+    return tuple(replace(sky, air=air) for air in airs)
 
 
 def _checked(looks: Sequence[Look] | None, count: int) -> tuple[Look, ...]:
@@ -170,7 +193,9 @@ def photo_panel(view: View, pixel_arcsec: float, pixels: int) -> Print:
     return edged(np.ascontiguousarray(np.moveaxis(turned, 0, -1)), view.beam.orientation)
 
 
-def _words(views: Sequence[View], shown: Sequence[Look], prints: Prints) -> SheetText:
+def _words(
+    views: Sequence[View], shown: Sequence[Look], prints: Prints, *, airs: bool
+) -> SheetText:
     names = dict.fromkeys(captions.instrument(view.kit) for view in views)
     subtitle = "Each as its own eyepiece shows it: compare the fields and the sizes"
     if "photo" in shown:
@@ -183,6 +208,8 @@ def _words(views: Sequence[View], shown: Sequence[Look], prints: Prints) -> Shee
         if "photo" in shown
         else (captions.BRIGHTNESS,)
     )
+    if airs:
+        extra = ("This is the first panel's air; each panel names its own.", *extra)
     eyes = [view for view, how in zip(views, shown, strict=True) if how == "eye"]
     return SheetText(
         title=views[0].target.title,
@@ -193,7 +220,7 @@ def _words(views: Sequence[View], shown: Sequence[Look], prints: Prints) -> Shee
 
 
 def _figures(
-    views: Sequence[View], shown: Sequence[Look], found: Mapping[int, Marks]
+    views: Sequence[View], shown: Sequence[Look], judged: Sequence[Marks]
 ) -> list[dict[str, Any]]:
     return [
         {
@@ -201,14 +228,12 @@ def _figures(
             **captions.verdicts(view),
             "kit": captions.instrument(view.kit),
             # A photograph has no power.
-            "empty": how == "eye" and found[id(view.kit)].is_empty(view.beam.power),
-            "limited_by": (
-                found[id(view.kit)].limited_by(view.beam.power) if how == "eye" else None
-            ),
-            **found[id(view.kit)].figures(),
+            "empty": how == "eye" and mark.is_empty(view.beam.power),
+            "limited_by": (mark.limited_by(view.beam.power) if how == "eye" else None),
+            **mark.figures(),
             "look": how,
         }
-        for view, how in zip(views, shown, strict=True)
+        for view, how, mark in zip(views, shown, judged, strict=True)
     ]
 
 
