@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import os
 import re
+import shutil
 import tomllib
 from pathlib import Path
 from typing import Any, Final
@@ -129,24 +130,68 @@ def write_whole(path: str | Path, content: str | bytes, *, force: bool = False) 
     content
         Text (written as UTF-8) or bytes.
     force
-        True replaces a file that is there.
+        True replaces a file that is there: its mode stays, and a link goes on pointing to it.
 
     Raises
     ------
     FileError
-        If the file is there already, or cannot be written.
+        If the file is there already, also when it appeared meanwhile, or cannot be written.
     """
     target = require_writable(path, force=force)
-    data = content.encode("utf-8") if isinstance(content, str) else content
-    part = target.with_name(f".{target.name}.{os.getpid()}.part")
+    data = content.encode("utf-8", "replace") if isinstance(content, str) else content
+    part = target.with_name(f".{target.name[:200]}.{os.getpid()}.part")
     try:
         part.write_bytes(data)
-        part.replace(target)
+        place_whole(part, target, force=force)
     except OSError as error:
         raise _wrong(path, f"file cannot be written ({error.strerror})", "") from None
     finally:
         part.unlink(missing_ok=True)
     return target
+
+
+def place_whole(part: Path, target: Path, *, force: bool) -> None:
+    """Give a finished file its name in one step that never overwrites unasked.
+
+    Raises
+    ------
+    FileError
+        If somebody took the name since it was looked at.
+    OSError
+        As the disk says.
+    """
+    if force:
+        require_writable(target, force=True)
+        # A link goes on pointing to the file, and the file keeps its mode.
+        real = target.resolve() if target.is_symlink() else target
+        if real.exists():
+            part.chmod(real.stat().st_mode & 0o7777)
+        if real.parent != part.parent:
+            beside = real.with_name(part.name)
+            shutil.copy(part, beside)
+            part.unlink()
+            part = beside
+        part.replace(real)
+        return
+    try:
+        _link(part, target)
+    except FileExistsError:
+        raise _wrong(
+            target, "file is there already", "choose another name or use --force"
+        ) from None
+
+
+def _link(part: Path, target: Path) -> None:
+    """Give a finished file its name, failing if the name is taken."""
+    try:
+        os.link(part, target)
+    except FileExistsError:
+        raise
+    except OSError:
+        # A file system without hard links: take the name first, then move onto it.
+        with target.open("xb"):
+            pass
+        part.replace(target)
 
 
 def require_writable(path: str | Path, *, force: bool = False, suffix: str = "") -> Path:
@@ -174,6 +219,10 @@ def require_writable(path: str | Path, *, force: bool = False, suffix: str = "")
             raise _wrong(path, f"the name must end in {suffix}", "")
         if not target.parent.is_dir():
             raise _wrong(path, f"folder {str(target.parent)!r} is not there", "make it first")
+        if target.is_symlink() and not target.exists():
+            raise _wrong(path, "a link to nothing", "remove it or choose another name")
+        if target.exists() and not target.is_file():
+            raise _wrong(path, "no plain file (a device, pipe or socket)", "choose another name")
         if target.exists() and not force:
             raise _wrong(path, "file is there already", "choose another name or use --force")
         if not os.access(target.parent, os.W_OK):

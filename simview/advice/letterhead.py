@@ -96,6 +96,9 @@ def _require_places(key: str, value: str, own: str, where: str) -> None:
         wanted = _places(value)
     except ValueError:
         wanted = {"{"}
+    # "{distance:>300000000}" would write 300 MB: a name alone, nothing after it.
+    if _formatted(value):
+        wanted = {":"}
     if not wanted <= allowed:
         raise SimviewError(
             key,
@@ -109,6 +112,14 @@ def _require_places(key: str, value: str, own: str, where: str) -> None:
 
 def _places(sentence: str) -> set[str]:
     return {name for _, name, _, _ in Formatter().parse(sentence) if name is not None}
+
+
+def _formatted(sentence: str) -> bool:
+    """Return whether any place asks for a format or a conversion."""
+    try:
+        return any(spec or turned for _, _, spec, turned in Formatter().parse(sentence))
+    except ValueError:
+        return True
 
 
 def words_of(head: Letterhead | None, tongue: Tongue = ENGLISH) -> dict[str, str]:

@@ -72,6 +72,53 @@ class Retina:
     age_years: float = 40.0
 
 
+def enlarged(retina: Retina, pixels_per_degree: float, pixels: int) -> Retina:
+    """Return the middle of a retinal image at a finer scale, smooth between its pixels.
+
+    Parameters
+    ----------
+    pixels_per_degree
+        Wanted; at least the image's own.
+    pixels
+        Side of the square wanted; its centre n // 2 is the image's own.
+
+    Notes
+    -----
+    For scales finer than any eye resolves: there the light is the same whether it is computed at
+    that scale or drawn out (Keys 1981, cubic convolution).
+    Checked by: tests/unit/eye/test_retina_scales.py
+    """
+    count = retina.extended.shape[-1]
+    step = retina.pixels_per_degree / pixels_per_degree
+    weights = _cubic((np.arange(pixels) - pixels // 2) * step + count // 2, count)
+
+    def drawn(planes: Planes) -> Planes:
+        return np.maximum(weights @ planes @ weights.T, np.float32(0.0))
+
+    return Retina(
+        extended=drawn(retina.extended),
+        points=drawn(retina.points),
+        pixels_per_degree=pixels_per_degree,
+        eye_pupil_mm=retina.eye_pupil_mm,
+    )
+
+
+def _cubic(places: NDArray[np.float64], count: int) -> Planes:
+    """Return (places, count) weights of `count` samples at places between them; ends repeat."""
+    first = np.floor(places).astype(int)
+    t = places - first
+    taps = (
+        ((-0.5 * t + 1.0) * t - 0.5) * t,
+        (1.5 * t - 2.5) * t * t + 1.0,
+        ((-1.5 * t + 2.0) * t + 0.5) * t,
+        (0.5 * t - 0.5) * t * t,
+    )
+    weights = np.zeros((len(places), count), np.float32)
+    for offset, tap in zip((-1, 0, 1, 2), taps, strict=True):
+        np.add.at(weights, (np.arange(len(places)), np.clip(first + offset, 0, count - 1)), tap)
+    return weights
+
+
 def spectral_weights(
     primaries: NDArray[np.float64], response: NDArray[np.float64], count: int
 ) -> NDArray[np.float64]:
@@ -224,7 +271,8 @@ def _taller(spectrum: Spectrum, size: int) -> Spectrum:
     tall = np.zeros((*spectrum.shape[:-2], size, half), np.complex64)
     # The highest frequency of all, which has no partner, lies past the cut-off and is left out.
     tall[..., :half, :] = spectrum[..., :half, :half]
-    tall[..., 1 - half :, :] = spectrum[..., 1 - half :, :half]
+    if half > 1:
+        tall[..., 1 - half :, :] = spectrum[..., 1 - half :, :half]
     return tall
 
 

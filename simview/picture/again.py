@@ -36,6 +36,8 @@ def redo(
         Where the recipe is broken, or from a command that is not known.
     """
     command = given.get("command")
+    if not isinstance(command, str):
+        raise ChoiceError("recipe command", got=command, allowed=", ".join(COMMANDS))
     if command in _HOMES:
         home = import_module(f"simview.picture.{_HOMES[command]}")
         sheet: compose.Sheet = home.again(given, size=size)

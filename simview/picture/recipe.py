@@ -5,12 +5,15 @@ from __future__ import annotations
 import dataclasses
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
+from pathlib import Path
 from typing import Any, Final
 
-from simview.errors import SimviewError
+from simview.errors import FileError, SimviewError
 from simview.kit import Kit, Observer, Sky
 from simview.kitfile import KitFile, kit_text, parse_kit
+from simview.picture.drawing.canvas import check_size
 from simview.picture.prints.display import Display
+from simview.scene.photo import sha256_of
 from simview.scene.scene import Target
 from simview.scene.targets import target as build_target
 from simview.telescope.exposure import Engine
@@ -78,6 +81,76 @@ class Ingredients:
     further: Mapping[str, Any]
 
 
+# Options of a target that name files: a recipe comes from anywhere, and never opens one.
+_FILES: Final = ("image", "file")
+
+
+def supply(recipe: Mapping[str, Any], photo: str | Path) -> dict[str, Any]:
+    """Return a recipe with the user's own picture put where its fingerprint stands.
+
+    Raises
+    ------
+    SimviewError
+        Where the file is missing, is another picture, or the recipe wants none.
+    """
+    path = Path(photo).expanduser()
+    if not path.is_file():
+        raise FileError("photograph not found", where=str(photo), remedy="check the name")
+    found, wanted = sha256_of(path), set[str]()
+
+    def supplied(told: Any) -> Any:
+        if not isinstance(told, Mapping) or "sha256" not in told:
+            return told
+        wanted.add(str(told["sha256"]))
+        # A Path, which no recipe read from a file can hold.
+        return {**told, "image": path} if told["sha256"] == found else told
+
+    answer = dict(recipe)
+    answer["target"] = supplied(answer.get("target"))
+    if isinstance(answer.get("targets"), list):
+        answer["targets"] = [
+            {**row, "target": supplied(row.get("target"))} if isinstance(row, Mapping) else row
+            for row in answer["targets"]
+        ]
+    if found not in wanted:
+        raise FileError(
+            "another photograph than the one in the recipe" if wanted else "no photograph wanted",
+            where=str(photo),
+            allowed=", ".join(f"SHA-256 {each[:12]}" for each in sorted(wanted)),
+        )
+    return answer
+
+
+def target_of(told: Mapping[str, Any]) -> Target:
+    """Return the target that a recipe tells of; only `supply` can give it a file.
+
+    Raises
+    ------
+    SimviewError
+        Where the recipe names a file, or wants a picture that has not been supplied.
+    """
+    options = {str(key): value for key, value in told.items()}
+    for key in _FILES:
+        if key in options and not isinstance(options[key], Path):
+            raise SimviewError(
+                f"{WHERE}: target",
+                got=f"{key} = {str(options[key])[:60]!r}",
+                allowed="no names of files, since a recipe may come from anyone",
+                remedy="make the picture anew from your own file",
+            )
+    fingerprint = options.pop("sha256", None)
+    options.pop("bytes", None)
+    if fingerprint is not None and "image" not in options:
+        raise SimviewError(
+            f"{WHERE}: photograph",
+            got=f"only its fingerprint, SHA-256 {str(fingerprint)[:12]}",
+            remedy="give the same picture with --photo FILE",
+        )
+    if "image" in options:
+        options["image"] = str(options["image"])
+    return build_target(**options)
+
+
 def read(recipe: Mapping[str, Any]) -> Ingredients:
     """Read a recipe back.
 
@@ -88,14 +161,16 @@ def read(recipe: Mapping[str, Any]) -> Ingredients:
     """
     left = dict(recipe)
     with reading():
-        command, kits = str(left.pop("command")), list(left.pop("kits"))
-        options = {str(key): value for key, value in dict(left.pop("target")).items()}
+        command, kits = left.pop("command"), list(left.pop("kits"))
+        if not isinstance(command, str):
+            raise TypeError("command")
+        told_target = dict(left.pop("target"))
         conditions = str(left.pop("conditions"))
     told: KitFile = parse_kit(conditions, where=WHERE)
     return Ingredients(
         command=command,
         kits=tuple(parse_kit(str(text), where=WHERE).kit for text in kits),
-        target=build_target(**options),
+        target=target_of(told_target),
         sky=told.sky or Sky(),
         observer=told.observer or Observer(),
         size=_size(left.pop("size", (1920, 1080))),
@@ -171,7 +246,7 @@ def _size(given: Any) -> tuple[int, int]:
         width, height = (int(side) for side in given)
     except (TypeError, ValueError, OverflowError) as error:
         raise SimviewError(f"{WHERE}: size", got=given, allowed="width and height") from error
-    return width, height
+    return check_size((width, height))
 
 
 def _complete(command: str, further: Mapping[str, Any], kits: int) -> Mapping[str, Any]:

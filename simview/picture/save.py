@@ -17,7 +17,7 @@ from pathlib import Path, PurePath
 from typing import TYPE_CHECKING, Any, Final
 
 from simview.errors import FileError
-from simview.textfile import free_name, require_writable
+from simview.textfile import free_name, place_whole, require_writable
 
 if TYPE_CHECKING:
     from PIL.Image import Image
@@ -92,37 +92,17 @@ def save_png(
 
 
 def _place(part: Path, target: Path, *, force: bool, number: bool) -> Path:
-    """Move the finished file to its name, in one step that never overwrites unasked."""
-    if force:
-        part.replace(target)
-        return target
+    """Move the finished file to its name, or, where `number`, to the next free one."""
     while True:
         free = free_name(target) if number else target
         try:
-            _link(part, free)
-        except FileExistsError:
+            place_whole(part, free, force=force)
+        except FileError:
             # Somebody else took the name since it was looked at.
-            if not number:
-                raise FileError(
-                    "file is there already",
-                    remedy="choose another name or use --force",
-                    where=str(target),
-                ) from None
+            if not number or not free.exists():
+                raise
         else:
             return free
-
-
-def _link(part: Path, target: Path) -> None:
-    """Give a finished file its name, failing if the name is taken."""
-    try:
-        os.link(part, target)
-    except FileExistsError:
-        raise
-    except OSError:
-        # A file system without hard links: take the name first, then move onto it.
-        with target.open("xb"):
-            pass
-        part.replace(target)
 
 
 def _encode(

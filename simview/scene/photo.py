@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import math
 from pathlib import Path
 from typing import Final
@@ -17,6 +18,9 @@ from simview.units import luminance_cd_m2
 # may unfold to gigabytes.
 LARGEST_FILE: Final = 200_000_000
 LARGEST_PIXELS: Final = 60_000_000
+
+# What is read, by Pillow's names: an offered reader for anything else is never woken.
+_FORMATS: Final = ("PNG", "JPEG", "TIFF", "WEBP")
 
 # Longest side that is kept, pixels: twice a 3840-pixel sheet.
 _KEPT_SIDE: Final = 8192
@@ -49,7 +53,7 @@ def read_linear(path: Path) -> NDArray[np.float32]:
     from PIL import Image, ImageOps, UnidentifiedImageError
 
     try:
-        with Image.open(path) as image:
+        with Image.open(path, formats=_FORMATS) as image:
             if image.width * image.height > LARGEST_PIXELS:
                 raise _too_large(path, image.width, image.height)
             image.draft("RGB", (_KEPT_SIDE, _KEPT_SIDE))
@@ -93,6 +97,12 @@ def _require_file(path: Path) -> None:
         raise FileError("image", got=f"{path}, {size / 1e6:.0f} MB", allowed="up to 200 MB")
     if size == 0:
         raise FileError("image", got=f"{path}, empty", allowed="a picture file")
+
+
+def sha256_of(path: Path) -> str:
+    """Return the fingerprint of a file by which a recipe knows it: no name, no folder."""
+    with path.open("rb") as stream:
+        return hashlib.file_digest(stream, "sha256").hexdigest()
 
 
 def _too_large(path: Path, width: int, height: int) -> FileError:
@@ -199,7 +209,8 @@ def photo(image: str, width_arcmin: float, mag_arcsec2: float) -> Target:
         ),
         recipe={
             "name": "photo",
-            "image": str(path),
+            "sha256": sha256_of(path),
+            "bytes": path.stat().st_size,
             "width_arcmin": width / 60.0,
             "mag_arcsec2": level,
         },

@@ -34,6 +34,16 @@ def command(
     size: Annotated[
         str | None, Option(metavar="WxH", help="Another size, in pixels; the same if left out.")
     ] = None,
+    photo: Annotated[
+        Path | None,
+        Option(
+            "--photo",
+            metavar="FILE",
+            help="Your own photograph, where the picture shows one: a recipe holds only its "
+            "fingerprint.",
+            show_default=False,
+        ),
+    ] = None,
     report: ReportOptions = ReportOptions(),
 ) -> None:
     """Make a picture again from its own recipe, perhaps larger."""
@@ -41,6 +51,10 @@ def command(
     from simview.picture.films.moving import read_any_recipe
 
     recipe = read_any_recipe(picture)
+    if photo is not None:
+        from simview.picture.recipe import supply
+
+        recipe = supply(recipe, photo)
     if recipe.get("moving"):
         _film(picture, recipe, size, report)
         return

@@ -46,7 +46,8 @@ def sizes(light: Light, adaptation: Adaptation) -> NDArray[np.float32] | None:
     if adaptation.dark == 0.0:
         return None
     scotopic = light.extended[3]
-    cell = max(1, round(PATCH_DEG / _CELLS * light.pixels_per_degree))
+    # A picture smaller than a cell is one cell.
+    cell = max(1, min(round(PATCH_DEG / _CELLS * light.pixels_per_degree), *scotopic.shape))
     contrast = _cells(scotopic, cell) / adaptation.sky_scotopic_td - 1.0
     at_eye = adaptation.sky_td / (math.pi / 4.0 * adaptation.eye_pupil_mm**2)
     above = np.stack(

@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from simview.eye.aided import aid_of
 from simview.eye.beside import halo_cd_m2, threshold_rise
 from simview.eye.glare import Veil
-from simview.eye.retina import Exposure
+from simview.eye.retina import Exposure, Retina, enlarged
 from simview.eye.thresholds import seen_fraction
 from simview.eye.unseen import with_unseen
 from simview.eyepiece.beam import Orientation
@@ -26,6 +26,12 @@ from simview.workers import one_by_one
 Print = NDArray[np.uint8]
 # Told how far the work is, 0 to 1, and what is being done.
 Progress = Callable[[float, str], None]
+
+
+# Finest scale that a view is computed at, pixels per degree of apparent angle: 0.05 arcmin, four
+# samples across the smallest image that diffraction in an 8 mm pupil leaves (lambda / D = 14
+# arcsec). A larger picture of less of the field is drawn out from it.
+FINEST_SCALE: Final = 1200.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -45,13 +51,26 @@ class Wanted:
 
         Stars that are not seen one by one are in its surfaces as a glow.
         """
+        coarser = self.drawn_out()
+        # A margin, so that what is drawn out has neighbours at its edges.
+        pixels = self.pixels if coarser == 1.0 else 2 * math.ceil(self.pixels / coarser / 2.0) + 8
         exposure = self.view.expose(
-            pixels_per_degree=self.pixels_per_degree,
-            pixels=self.pixels,
-            star_px=self.star_px,
+            pixels_per_degree=self.pixels_per_degree / coarser,
+            pixels=pixels,
+            star_px=self.star_px / coarser,
             veil=veil,
         )
         return with_unseen(exposure, self.view.numbers["limiting_magnitude"])
+
+    def drawn_out(self) -> float:
+        """Return how many times coarser than its print this panel is computed; 1 for no more."""
+        return max(1.0, self.pixels_per_degree / FINEST_SCALE)
+
+    def shown(self, retina: Retina) -> Retina:
+        """Return the light on the retina at this panel's own scale."""
+        if self.drawn_out() == 1.0:
+            return retina
+        return enlarged(retina, self.pixels_per_degree, self.pixels)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -103,19 +122,29 @@ def develop_all(
     else:
         adaptations = [adapt_to(exposed, display)] * len(exposed)
     panels = tuple(
-        developed(each, exposed, adaptation)
-        for each, adaptation in zip(exposed, adaptations, strict=True)
+        developed(each, exposed, adaptation, panel=panel)
+        for panel, each, adaptation in zip(wanted, exposed, adaptations, strict=True)
     )
     if progress is not None:
         progress(1.0, "done")
     return Prints(panels=panels, adaptation=adaptations[0])
 
 
-def developed(each: Exposed, exposed: Sequence[Exposed], adaptation: tone.Adaptation) -> Print:
-    """Print one exposed panel; `exposed` holds all panels of its view, itself among them."""
+def developed(
+    each: Exposed,
+    exposed: Sequence[Exposed],
+    adaptation: tone.Adaptation,
+    *,
+    panel: Wanted | None = None,
+) -> Print:
+    """Print one exposed panel; `exposed` holds all panels of its view, itself among them.
+
+    `panel` is what was wanted, where it may be finer than what was computed.
+    """
+    retina = each.exposure.retina(_star_factors(each, adaptation))
     return edged(
         tone.develop(
-            each.exposure.retina(_star_factors(each, adaptation)),
+            retina if panel is None else panel.shown(retina),
             adaptation.for_view(*_of_its_view(each, exposed)),
         ),
         each.exposure.orientation,

@@ -21,13 +21,12 @@ from simview.picture.drawing.sheet import SheetText
 from simview.picture.finished import FOOTER, Sheet, star_px
 from simview.picture.prints.display import Display
 from simview.picture.prints.printing import Print, Progress, Wanted, develop_all
-from simview.picture.recipe import WHERE, conditions_text, reading
+from simview.picture.recipe import WHERE, conditions_text, reading, target_of
 from simview.picture.views.comparing import LOOKS, Look, photo_panel
 from simview.picture.views.contact_layout import Cell, Grid, draw_cell, grid_of
 from simview.power import rules
 from simview.scene.long_exposure_photo import NOTE
 from simview.scene.scene import Target
-from simview.scene.targets import target as build_target
 from simview.telescope.exposure import Engine
 from simview.units import mag_arcsec2
 from simview.view import View, look
@@ -146,7 +145,7 @@ def again(recipe: Mapping[str, Any], *, size: Size | None = None) -> Sheet:
         rows = [dict(row) for row in recipe["targets"]]
         items = [
             Item(
-                target=build_target(**dict(row["target"])),
+                target=target_of(dict(row["target"])),
                 name=str(row["name"]),
                 season=str(row["season"]),
                 teaches=str(row["teaches"]),
