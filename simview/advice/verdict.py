@@ -76,6 +76,18 @@ class Verdict:
             "understood": self.understood,
             "missing": list(self.missing),
             "numbers": self.numbers,
+            "read": [
+                {
+                    "what": one.key,
+                    "value": one.value,
+                    "text": one.words,
+                    "start": one.start,
+                    "end": one.end,
+                    "sure": one.sure,
+                    "other": list(one.other),
+                }
+                for one in self.listing.readings
+            ],
         }
 
     def explained(self) -> dict[str, Any]:

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import json
+import re
+import sys
 from collections.abc import Sequence
 from datetime import date
 from pathlib import Path
@@ -26,6 +28,9 @@ if TYPE_CHECKING:
     from simview.advice.verdict import Verdict
 
 SKY: Final = Sky()
+
+# Most that standard input may hold, characters: the size of a large advert, several times over.
+LARGEST_TEXT: Final = 250_000
 
 SHEETS: Final = (".html", ".htm", ".pdf")
 TABLE: Final = ".csv"
@@ -105,21 +110,59 @@ def evening(month: str, lat: float, lon: float, zone: str = "") -> Evening:
     )
 
 
+# Endings that make a single word a file's name, whether the file is there or not.
+_FILES: Final = (".txt", ".text", ".md", ".html", ".htm", ".toml")
+
+
+def is_advert(words: Sequence[str]) -> bool:
+    """Tell an advert's own words ("70/700 with a 6 mm") from names of files.
+
+    Several words are an advert unless each is a file; one word is one where no file has its name
+    and it holds a space or two numbers with a stroke between.
+    """
+    if not words or any(word.startswith(PREFIX) for word in words):
+        return False
+    if all(_is_there(word) for word in words):
+        return False
+    only = words[0]
+    if len(words) > 1:
+        return True
+    named = only.lower().endswith(_FILES) and " " not in only
+    return not named and (" " in only.strip() or bool(re.fullmatch(r"\d+(?:mm)?[/x]\d+\S*", only)))
+
+
+def _is_there(word: str) -> bool:
+    try:
+        return Path(word).exists()
+    except (OSError, ValueError):  # longer than a name may be, or a NUL in it
+        return False
+
+
 class Offers:
-    """All offers in one file or folder.
+    """All offers in files and folders, in the words of the command line, or on standard input.
 
     Parameters
     ----------
-    word
-        A file, a folder, or ``demo:`` and a name.
+    words
+        Files, folders, ``demo:`` and a name, ``-`` for standard input, or the advert's own words.
     """
 
-    def __init__(self, word: str) -> None:
+    def __init__(self, words: Sequence[str]) -> None:
         from simview.advice.listingfile import listing_files
 
-        self.path = path_of(word)
-        self.files = listing_files(self.path)
-        self.folder = self.path.is_dir()
+        self.text: str | None = None
+        self.files: list[Path] = []
+        self.folder = False
+        if list(words) == ["-"]:
+            self.text = sys.stdin.read(LARGEST_TEXT + 1)
+            if len(self.text) > LARGEST_TEXT:
+                raise FileError(f"standard input is longer than {LARGEST_TEXT} characters")
+        elif is_advert(words):
+            self.text = " ".join(words)
+        else:
+            paths = [path_of(word) for word in words]
+            self.files = [file for path in paths for file in listing_files(path)]
+            self.folder = len(paths) > 1 or any(path.is_dir() for path in paths)
 
     def read(self) -> list[tuple[str, Listing | SimviewError]]:
         """Return each offer with its source; in a folder a file that cannot be read is kept.
@@ -130,7 +173,10 @@ class Offers:
             For a single file that cannot be read.
         """
         from simview.advice.listingfile import load_listings
+        from simview.advice.reading.assemble import read_advert
 
+        if self.text is not None:
+            return [("words", read_advert(self.text))]
         found: list[tuple[str, Listing | SimviewError]] = []
         for file in self.files:
             try:
@@ -146,9 +192,12 @@ class Offers:
         return found
 
 
-def run(offers: Offers, wishes: Wishes, report: ReportOptions, *, explain: bool) -> None:
-    """Judge all offers and put the results where they are wanted."""
+def run(
+    offers: Offers, wishes: Wishes, report: ReportOptions, *, explain: bool, kit: str = ""
+) -> None:
+    """Judge all offers and put the results where they are wanted; write one as a kit to `kit`."""
     out = _checked(report)
+    place = require_writable(Path(kit), force=report.force) if kit else None
     suffix = out.suffix.lower() if out is not None else ""
     found = offers.read()
     table = offers.folder or len(found) > 1 or suffix == TABLE
@@ -160,13 +209,41 @@ def run(offers: Offers, wishes: Wishes, report: ReportOptions, *, explain: bool)
             remedy="ask for one answer sheet at a time",
         )
     reporter = Reporter(ReportOptions(json=report.json, quiet=report.quiet))
+    if table and place is not None:
+        raise SimviewError("--kit", got=f"{len(found)} offers", allowed="one offer")
     if table:
         _table(found, wishes, report, reporter, out)
         return
     listing = found[0][1]
     if isinstance(listing, SimviewError):
         raise listing
+    if place is not None:
+        _write_kit(listing, place, reporter, force=report.force)
     _single(listing, wishes, report, reporter, out, explain=explain)
+
+
+def _write_kit(listing: Listing, place: Path, reporter: Reporter, *, force: bool) -> None:
+    """Write an offer as a kit to look through, and say what had to be assumed.
+
+    Raises
+    ------
+    SimviewError
+        If too little is said to look through it.
+    """
+    from simview.advice.offerkit import offer_kit
+    from simview.kitfile import save_kit
+
+    made = offer_kit(listing)
+    if made is None:
+        raise SimviewError(
+            "--kit",
+            got=f"an offer that does not say its {' or its '.join(listing.missing[:2]) or 'sizes'}",
+            allowed="an offer with aperture and focal length, or binoculars such as 10x50",
+            remedy="ask the seller, and add the figures to the words",
+        )
+    save_kit(made.kit, place, force=force)
+    if made.assumed:
+        reporter.remark(f"assumed in {place}: {'; '.join(f'{one}' for one in made.assumed)}")
 
 
 def _checked(report: ReportOptions) -> Path | None:

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import csv
+import io
 import json
 import re
 from pathlib import Path
 
 import pytest
 
+import simview
 from simview.cli.app import run
 from simview.demo import asset
 
@@ -36,7 +38,7 @@ def test_json_has_the_fixed_names_and_nothing_else_on_standard_output(
     code, out, _ = vet(ADVERT, "--json", capsys=capsys)
     figures = json.loads(out)
     assert code == 0
-    assert list(figures) == ["verdict", "findings", "understood", "missing", "numbers"]
+    assert list(figures) == ["verdict", "findings", "understood", "missing", "numbers", "read"]
     assert figures["verdict"] == "leave it"
     assert set(figures["findings"][0]) == {"rule", "grade", "says", "source"}
     assert figures["numbers"]["useful_power_high"] == pytest.approx(120.0)
@@ -215,3 +217,37 @@ def test_hostile_advert_leaves_standard_output_valid(
     code, out, _ = vet(str(hostile), "--json", "--explain", capsys=capsys)
     assert code == 0
     assert json.loads(out)["understood"]["aperture_mm"] == 70.0
+
+
+def test_words_standard_input_and_files_are_offers_alike(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    words = "70/700 with 20 and 6 mm, tripod"
+    told = [json.loads(vet(words, "--json", capsys=capsys)[1])]
+    told.append(json.loads(vet(*words.split(), "--json", capsys=capsys)[1]))
+    monkeypatch.setattr("sys.stdin", io.StringIO(words))
+    told.append(json.loads(vet("-", "--json", capsys=capsys)[1]))
+    (tmp_path / "offer.txt").write_text(words)
+    told.append(json.loads(vet(str(tmp_path / "offer.txt"), "--json", capsys=capsys)[1]))
+    assert all(one == told[0] for one in told)
+    assert [one["focal_length_mm"] for one in told[0]["understood"]["eyepieces"]] == [20.0, 6.0]
+    for one in told[0]["read"]:
+        assert words[one["start"] : one["end"]] == one["text"]
+        assert 0.0 < one["sure"] <= 1.0
+
+
+def test_offer_becomes_a_kit_to_look_through(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    place = tmp_path / "kit.toml"
+    code, _, err = vet("refractor 70/700 with a 6 mm", "--kit", str(place), capsys=capsys)
+    kit = simview.load_kit(place)
+    assert code == 0
+    assert kit.telescope is not None
+    assert (kit.telescope.aperture_mm, kit.telescope.focal_length_mm) == (70.0, 700.0)
+    assert [piece.focal_length_mm for piece in kit.eyepieces] == [6.0]
+    assert "assumed" in err
+    code, _, err = vet("a telescope, some eyepieces", "--kit", str(tmp_path / "n"), capsys=capsys)
+    assert code == 2
+    assert "--kit" in err
+    assert not (tmp_path / "n").exists()

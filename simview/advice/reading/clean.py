@@ -94,6 +94,7 @@ class Page:
         while span[0] < span[1] - 1 and self.source.text[span[0]].isspace():
             span = (span[0] + 1, span[1])
         start, end = self.source.span(*span)
+        end = start + len(self.raw[start:end].rstrip())
         self.readings.append(
             Reading(
                 key=key,

@@ -12,6 +12,8 @@ from simview.kit import Observer
 
 EXAMPLES = (
     "advert.txt",
+    "70/700 with 20 and 6 mm, tripod",
+    "advert.txt --kit offer.toml",
     "advert.txt --explain",
     "advert.txt --shelf shelf.toml --budget 150 --currency EUR --out answer.html",
     "offers/ --out offers.csv",
@@ -30,11 +32,12 @@ _RESCUE = "Rescue"
 
 
 def command(
-    listing: Annotated[
-        str,
+    offer: Annotated[
+        list[str],
         Argument(
-            metavar="LISTING",
-            help="Advert text in a file, a TOML listing, a folder of them, or demo:NAME.",
+            metavar="OFFER...",
+            help="A file with the advert, a TOML listing, a folder of them, demo:NAME, - for"
+            " standard input, or the advert's own words.",
             autocompletion=complete.listings,
             show_default=False,
         ),
@@ -75,6 +78,15 @@ def command(
     pictures: Annotated[
         bool, Option(help="Pictures in the answer sheet.", rich_help_panel=_ANSWER)
     ] = True,
+    kit: Annotated[
+        str,
+        Option(
+            metavar="FILE",
+            help="Write the offer as a kit, to look through with view, ladder and the others.",
+            rich_help_panel=_ANSWER,
+            show_default=False,
+        ),
+    ] = "",
     rescue: Annotated[
         bool,
         Option("--rescue", help="For an owner: make the best of it.", rich_help_panel=_RESCUE),
@@ -134,4 +146,4 @@ def command(
         sky=sky.over(offers.SKY),
         observer=eye.over(Observer()),
     )
-    offers.run(offers.Offers(listing), wishes, report, explain=explain)
+    offers.run(offers.Offers(offer), wishes, report, explain=explain, kit=kit)
