@@ -30,6 +30,26 @@ def load_listing(path: str | Path) -> Listing:
     SimviewError
         If there is no such file, it is binary, empty or too large, a key is wrong, or it holds
         several offers (then `load_listings` reads them all).
+
+    Parameters
+    ----------
+    path
+        The file's name.
+
+    Returns
+    -------
+    Listing
+        For `simview.vet`.
+
+    Examples
+    --------
+    >>> import simview, tempfile, pathlib
+    >>> with tempfile.TemporaryDirectory() as folder:
+    ...     path = pathlib.Path(folder) / "advert.txt"
+    ...     size = path.write_text("Refractor telescope 60/700, tripod, 20 mm eyepiece, 49 euros")
+    ...     offer = simview.load_listing(path)
+    >>> offer.aperture_mm
+    60.0
     """
     found = load_listings(path)
     if len(found) > 1:

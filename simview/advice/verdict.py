@@ -127,7 +127,21 @@ def vet(listing: Listing, shelf: Shelf | None = None) -> Verdict:
     shelf
         The adviser's stock or price list; without one nothing is said of the price.
 
+    Returns
+    -------
+    Verdict
+        Its word in ``verdict``, what was found in ``findings``.
+
     Checked by: tests/unit/advice/test_verdict.py, tests/truth/test_trade_rules.py
+
+    Examples
+    --------
+    >>> import simview, tempfile, pathlib
+    >>> with tempfile.TemporaryDirectory() as folder:
+    ...     path = pathlib.Path(folder) / "advert.txt"
+    ...     size = path.write_text("Refractor telescope 60/700, magnifies 525 times, 49 euros")
+    ...     simview.vet(simview.load_listing(path)).verdict
+    'leave it'
     """
     case = Case(listing=listing, shelf=shelf)
     found = [finding for rule in RULES if (finding := rule.find(case)) is not None]

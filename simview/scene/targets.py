@@ -281,6 +281,12 @@ def target(name: str = "", *, file: str | Path | None = None, **options: Any) ->
         Unknown name or option; the nearest is offered.
     RangeError, FileError
         From the target itself.
+
+    Examples
+    --------
+    >>> import simview
+    >>> simview.target("jupiter", diameter_arcsec=44).size_arcsec
+    44.0
     """
     given = {key: value for key, value in options.items() if value is not None}
     own = own_targets(file)

@@ -123,10 +123,23 @@ def point_spread(  # noqa: PLR0913 (the settings of one exposure)
 
     The other parameters are those of `spread_stack`.
 
+    Returns
+    -------
+    PointSpread
+        ``image`` and its figures; ``numpy.asarray`` of it is the image.
+
     Raises
     ------
     SimviewError
         When a value is out of range or the pattern cannot be sampled.
+
+    Examples
+    --------
+    >>> import simview
+    >>> scope = simview.Telescope(aperture_mm=100, focal_length_mm=1000)
+    >>> star = simview.point_spread(scope, pixel_arcsec=0.2, pixels=128)
+    >>> star.image.shape, round(star.strehl, 3)
+    ((128, 128), 1.0)
 
     Checked by: tests/truth/test_airy.py, tests/truth/test_strehl.py
     """

@@ -311,7 +311,7 @@ def _draw_rows(canvas: Canvas, rows: Sequence[Row], x: Axis, top: float) -> None
         canvas.box((x.start_px, middle, x.end_px, middle + line), _FAINT)
         places = [_extent(canvas, mark, x) for mark in row.marks]
         clear = float(canvas.px(sheet.MARGIN))
-        for mark, (left, right), after in zip(row.marks, places, [*places[1:], None], strict=True):
+        for mark, (left, right), after in zip(row.marks, places, [*places, None][1:], strict=True):
             _draw_sign(canvas, mark, x, middle)
             end = after[0] if after else x.end_px + canvas.px(24)
             clear = _label(canvas, mark, (left, right), middle, (clear, end))
