@@ -27,9 +27,8 @@ _DENSE: Final = re.compile(
 _WEEKDAY: Final = re.compile(
     r"(?:mon|sat|fri|thu|thurs|tue|tues|wed|saturday|monday)\.?\s?(?:-|/|to|till|&|and|,|\+)\s?$"
 )
-_FILTER: Final = re.compile(
-    r"filt(?:ers?|res?|ros?|ri|ry?|rem|ra)(?![a-z])|sunfilt|solarfilt|nfilt|nefilt|solfilt"
-)
+# Any word that begins so, in whatever language and case, or a compound that ends so.
+_FILTER: Final = re.compile(r"filt(?!h)\w*")
 _EYE: Final = re.compile(
     r"eye ?-?(?:piece|lens)|ocular|okular|screw|thread|0?[.,]965|1[.,]25|24[.,]5|31[.,]7"
     r"|barrel|focuser|(?<![a-z])(?:moon|lunar)"
