@@ -97,7 +97,7 @@ def chart(sight: Sight, when: Evening) -> Chart | None:
     """Return the chart to a thing in the sky, or None where no bright star is near.
 
     Source: rotation to the horizon by astronomy-engine; gnomonic projection.
-    Checked by: tests/unit/advice/test_charts.py
+    Checked by: tests/unit/advice/test_finder_charts.py
     """
     vectors, v, names = _naked_eye_stars()
     # North, east, up, from astronomy-engine's north, west, zenith.

@@ -36,7 +36,7 @@ def test_detail_for_60_powers(benchmark, kept):
     run()
     answer = benchmark(run)
     assert len(answer.powers) == 60
-    assert answer.empty_above is not None
+    assert answer.best_period_arcsec is not None
 
 
 def test_transfer_curve_of_a_faulty_telescope(benchmark):
