@@ -21,6 +21,7 @@ from simview.eyepiece.beam import Orientation
 from simview.eyepiece.orientation import orient
 from simview.scene.colour import rgb_of_temperature
 from simview.scene.scene import Scene, Stars
+from simview.telescope.phase_map import cubic_weights
 from simview.units import ARCSEC_PER_RADIAN, illuminance_lux
 
 Planes = NDArray[np.float32]
@@ -90,7 +91,8 @@ def enlarged(retina: Retina, pixels_per_degree: float, pixels: int) -> Retina:
     """
     count = retina.extended.shape[-1]
     step = retina.pixels_per_degree / pixels_per_degree
-    weights = _cubic((np.arange(pixels) - pixels // 2) * step + count // 2, count)
+    places = (np.arange(pixels) - pixels // 2) * step + count // 2
+    weights = cubic_weights(places, count).astype(np.float32)
 
     def drawn(planes: Planes) -> Planes:
         return np.maximum(weights @ planes @ weights.T, np.float32(0.0))
@@ -101,22 +103,6 @@ def enlarged(retina: Retina, pixels_per_degree: float, pixels: int) -> Retina:
         pixels_per_degree=pixels_per_degree,
         eye_pupil_mm=retina.eye_pupil_mm,
     )
-
-
-def _cubic(places: NDArray[np.float64], count: int) -> Planes:
-    """Return (places, count) weights of `count` samples at places between them; ends repeat."""
-    first = np.floor(places).astype(int)
-    t = places - first
-    taps = (
-        ((-0.5 * t + 1.0) * t - 0.5) * t,
-        (1.5 * t - 2.5) * t * t + 1.0,
-        ((-1.5 * t + 2.0) * t + 0.5) * t,
-        (0.5 * t - 0.5) * t * t,
-    )
-    weights = np.zeros((len(places), count), np.float32)
-    for offset, tap in zip((-1, 0, 1, 2), taps, strict=True):
-        np.add.at(weights, (np.arange(len(places)), np.clip(first + offset, 0, count - 1)), tap)
-    return weights
 
 
 def spectral_weights(
