@@ -19,10 +19,11 @@ if TYPE_CHECKING:
 
 
 def read(word: str) -> KitFile:
-    """Return the kit that a word names: a file, or ``demo:`` and a demo kit's name."""
+    """Return the kit that a word names: a file, an offer, or ``demo:`` and a demo kit's name."""
+    from simview.cli.offered import offered_kit
     from simview.kitfile import load_kit_file
 
-    return load_kit_file(kit_path(word))
+    return offered_kit(word) or load_kit_file(kit_path(word))
 
 
 def conditions(

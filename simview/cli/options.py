@@ -30,7 +30,8 @@ KitArgument = Annotated[
     str,
     Argument(
         metavar="KIT",
-        help="A kit file (TOML), or demo:NAME for one of the demo's kits.",
+        help="A kit file (TOML), an offer (its file or its own words, as '70/700 with a 6 mm'),"
+        " or demo:NAME for one of the demo's kits.",
         autocompletion=complete.kits,
         show_default=False,
     ),
@@ -47,7 +48,8 @@ KitArguments = Annotated[
     list[str],
     Argument(
         metavar="KIT...",
-        help="Kit files (TOML), or demo:NAME for the demo's kits.",
+        help="Kit files (TOML), offers (files or their own words), or demo:NAME for the demo's"
+        " kits.",
         autocompletion=complete.kits,
         show_default=False,
     ),
