@@ -42,11 +42,12 @@ if TYPE_CHECKING:
         Wavefront as Wavefront,
     )
 
-__version__ = "0.1.0"
+__version__ = "0.2.0"
 
 # Public name -> the module that holds it.
 _HOME = {
     "SimviewError": "simview.errors",
+    "use_executor": "simview.executor.pieces",
     "Amplifier": "simview.kit",
     "Binocular": "simview.kit",
     "Diagonal": "simview.kit",

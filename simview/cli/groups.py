@@ -9,6 +9,7 @@ from __future__ import annotations
 import dataclasses
 import inspect
 from collections.abc import Callable, Iterator
+from contextlib import ExitStack
 from functools import wraps
 from typing import Any, cast, get_type_hints
 
@@ -17,17 +18,21 @@ def grouped(command: Callable[..., None]) -> Callable[..., None]:
     """Return the command with each parameter that is a dataclass spread into its fields.
 
     The fields' annotations carry typer's declarations. When the command is run, the values are
-    gathered into the dataclasses again.
+    gathered into the dataclasses again. A group with a method `in_force` has the command run
+    within the context that it returns.
     """
     hints = get_type_hints(command, include_extras=True)
     groups = {name: hint for name, hint in hints.items() if dataclasses.is_dataclass(hint)}
 
     @wraps(command)
     def gather(**values: Any) -> None:
-        for name, group in groups.items():
-            fields = [spot.name for spot in dataclasses.fields(group)]
-            values[name] = cast(type, group)(**{field: values.pop(field) for field in fields})
-        command(**values)
+        with ExitStack() as while_it_runs:
+            for name, group in groups.items():
+                fields = [spot.name for spot in dataclasses.fields(group)]
+                values[name] = cast(type, group)(**{field: values.pop(field) for field in fields})
+                if hasattr(values[name], "in_force"):
+                    while_it_runs.enter_context(values[name].in_force())
+            command(**values)
 
     parameters = list(_spread(inspect.signature(command), hints))
     gather.__signature__ = inspect.Signature(parameters)  # type: ignore[attr-defined]

@@ -7,6 +7,7 @@ import re
 import sys
 from collections.abc import Sequence
 from datetime import date
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
@@ -15,6 +16,7 @@ from simview.cli.progress import ProgressBar
 from simview.cli.report import Reporter, clean
 from simview.demo import PREFIX, asset, assets
 from simview.errors import ChoiceError, FileError, SimviewError, nearest, require_range
+from simview.executor.pieces import pieces
 from simview.kit import Sky
 from simview.textfile import require_writable, write_whole
 
@@ -268,7 +270,7 @@ def _table(
 ) -> None:
     from simview.advice.ranking import csv_text, ranked, rows
 
-    judged = ranked([_judge(source, listing, wishes) for source, listing in found])
+    judged = ranked(list(pieces(partial(_judge, wishes.shelf), found)))
     table = rows(judged)
     if out is not None and out.suffix.lower() == TABLE:
         write_whole(out, csv_text(table), force=report.force)
@@ -287,13 +289,14 @@ def _table(
             reporter.remark(f"not read: {one.error}")
 
 
-def _judge(source: str, listing: Listing | SimviewError, wishes: Wishes) -> Judged:
+def _judge(shelf: Shelf | None, one: tuple[str, Listing | SimviewError]) -> Judged:
     from simview.advice.ranking import Judged
     from simview.advice.verdict import vet
 
+    source, listing = one
     if isinstance(listing, SimviewError):
         return Judged(source=source, error=str(listing))
-    return Judged(source=source, verdict=vet(listing, wishes.shelf))
+    return Judged(source=source, verdict=vet(listing, shelf))
 
 
 def _figures(judged: Sequence[Judged]) -> list[dict[str, object]]:

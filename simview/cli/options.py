@@ -6,6 +6,7 @@ spreads it over a command's parameters.
 
 from __future__ import annotations
 
+from contextlib import AbstractContextManager
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any, Final
@@ -14,6 +15,7 @@ from typer import Argument, Option
 
 from simview.cli import complete, words
 from simview.errors import SimviewError, require_choice
+from simview.executor.pieces import used
 from simview.kit import AIR_KINDS, Observer, Sky
 
 if TYPE_CHECKING:
@@ -25,6 +27,7 @@ _WHAT = "What to look at"
 _SKY = "Air and sky"
 _EYE = "The eye"
 _OUT = "Results"
+_WORK = "Who does the work"
 
 KitArgument = Annotated[
     str,
@@ -371,3 +374,26 @@ class ReportOptions:
         bool,
         Option("--force", help="Replace a file that is there already.", rich_help_panel=_OUT),
     ] = False
+    jobs: Annotated[
+        int | None,
+        Option(
+            metavar="N",
+            help="Threads to work with; without it SIMVIEW_JOBS, or one for each core up to 8.",
+            rich_help_panel=_WORK,
+            show_default=False,
+        ),
+    ] = None
+    cluster: Annotated[
+        str,
+        Option(
+            metavar="ADDRESS",
+            help="Dask scheduler whose machines share the panels, frames or offers; without it"
+            " SIMVIEW_CLUSTER.",
+            rich_help_panel=_WORK,
+            show_default=False,
+        ),
+    ] = ""
+
+    def in_force(self) -> AbstractContextManager[None]:
+        """Return the context in which the work goes to whom these options name."""
+        return used(jobs=self.jobs, cluster=self.cluster)

@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from simview.workers import threads
+from simview.executor.threads import threads
 
 Planes = NDArray[np.float32]
 Spectrum = NDArray[np.complexfloating[Any, Any]]

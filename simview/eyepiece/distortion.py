@@ -11,9 +11,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from simview.errors import require_range
+from simview.executor.threads import spread_work
 from simview.eyepiece.field_edge import radius_deg
 from simview.eyepiece.lensfigures import EyepieceFigures
-from simview.workers import spread_work
 
 Floats = NDArray[np.float64]
 

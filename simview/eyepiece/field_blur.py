@@ -24,9 +24,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from simview.errors import RangeError, SimviewError, require_range
+from simview.executor.threads import spread_work
 from simview.eyepiece.lensfigures import EyepieceFigures
 from simview.eyepiece.spotkernels import spot_kernels, spot_reach
-from simview.workers import spread_work
 
 Floats = NDArray[np.float64]
 Planes = NDArray[np.float32]

@@ -18,6 +18,7 @@ from starlette.routing import Route, WebSocketRoute
 from starlette.websockets import WebSocket
 
 from simview.errors import SimviewError
+from simview.executor.threads import jobs
 from simview.kit import AIR_KINDS
 from simview.live import frames, keep, offers, stars
 from simview.live.guard import KEYED, App, Guard
@@ -26,7 +27,6 @@ from simview.live.socket import answered, frame, talk
 from simview.live.wish import SeeWish, StarWish, checked
 from simview.picture.save import plain
 from simview.scene.targets import entries
-from simview.workers import WORKERS
 
 PAGE: Final = Path(__file__).parent / "page"
 _KINDS: Final = {
@@ -43,9 +43,9 @@ class House:
 
     def __init__(self, table: Table, key: str) -> None:
         self.table, self.key = table, key
-        self._pool = ThreadPoolExecutor(WORKERS, thread_name_prefix="simview-live")
+        self._pool = ThreadPoolExecutor(jobs(), thread_name_prefix="simview-live")
         # First come, first served: so many pages are each served in turn.
-        self._turn = asyncio.Semaphore(WORKERS)
+        self._turn = asyncio.Semaphore(jobs())
 
     async def do(self, work: Callable[[], Answer]) -> Answer:
         """Return what `work` returns, computed beside the event loop when its turn comes."""

@@ -10,10 +10,10 @@ from numpy.typing import NDArray
 
 from simview.air import seeing
 from simview.errors import SimviewError
+from simview.executor.threads import spread_work
 from simview.kit import Sky
 from simview.telescope.exposure import Setting
 from simview.telescope.planes import planes_of
-from simview.workers import spread_work
 
 Stack = NDArray[Any]
 

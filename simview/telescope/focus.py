@@ -10,12 +10,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from simview.errors import SimviewError, require_choice, require_range
+from simview.executor.threads import spread_work
 from simview.kit import Sky, Telescope
 from simview.telescope.exposure import Setting, Stack, checked_screen, exposure
 from simview.telescope.opening import LEAST_SAMPLES, REFERENCE_NM, Opening, stop_for
 from simview.telescope.spread import checked_waves, moment, on_pixels
 from simview.telescope.terms import NO_EXTRAS, Extras
-from simview.workers import spread_work
 
 Vector = NDArray[np.float64]
 

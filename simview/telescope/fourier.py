@@ -19,8 +19,8 @@ from typing import Any, Final
 import numpy as np
 from numpy.typing import NDArray
 
+from simview.executor.threads import jobs, within, workers
 from simview.telescope.cache import Kept, scratch
-from simview.workers import WORKERS, within, workers
 
 Array = NDArray[Any]
 
@@ -117,7 +117,7 @@ def intensity(
     scale
         Factor on the intensity.
     split
-        Share the work between both workers, unless this is one of them.
+        Share the work between two threads, unless this is one of the workers.
     """
     nx, ny, parts, half, _ = folded.shape
     dtype = folded.dtype
@@ -131,7 +131,7 @@ def intensity(
             np.matmul(pair[y].T, folded[x, y], out=first[x, y])
         np.matmul(first[x].reshape(-1, half), pair[x], out=second[x])
 
-    if split and nx == 2 and WORKERS == 2 and not within():
+    if split and nx == 2 and not within() and jobs() > 1:
         list(workers().map(along, range(2)))
     else:
         for x in range(nx):

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import numpy as np
 
+from simview.executor.threads import spread_work
 from simview.telescope import fourier
 from simview.telescope.exposure import Setting, Stack
-from simview.workers import spread_work
 
 
 def planes_of(taken: Setting, pixel_arcsec: float, pixels: int) -> Stack:

@@ -7,7 +7,9 @@ Lens Design Fundamentals (thin doublet); CIE 1931 y-bar through colour-science.
 
 from __future__ import annotations
 
+import json
 import warnings
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -20,9 +22,14 @@ with warnings.catch_warnings():
     warnings.simplefilter("ignore")
     import colour
     import hcipy
-    from opticalglass.glassfactory import create_glass
 
-    BK7, F2 = (create_glass(name, "Schott") for name in ("N-BK7", "F2"))
+# By opticalglass 1.1 from the makers' catalogues; made by references/make_references.py.
+CATALOGUE = {
+    name: dict(rows)
+    for name, rows in json.loads(
+        (Path(__file__).parent / "references/indices.json").read_text("utf-8")
+    ).items()
+}
 
 LINES = {"h": 404.6561, "g": 435.8343, "F": 486.1327, "e": 546.0740, "d": 587.5618, "C": 656.2725}
 
@@ -38,10 +45,10 @@ def test_index_at_the_d_line_is_the_catalogues(name, n_d):
     assert glass.index(name, LINES["d"]) == pytest.approx(n_d, abs=2e-6)
 
 
-@pytest.mark.parametrize(("name", "independent"), [("BK7", BK7), ("F2", F2)])
-def test_index_is_opticalglass_at_every_line(name, independent):
+@pytest.mark.parametrize("name", ["BK7", "F2"])
+def test_index_is_opticalglass_at_every_line(name):
     for line in LINES.values():
-        assert glass.index(name, line) == pytest.approx(independent.rindex(line), abs=1e-8)
+        assert glass.index(name, line) == pytest.approx(CATALOGUE[name][line], abs=1e-8)
 
 
 def test_calcium_fluoride_agrees_with_another_compilation():
@@ -78,16 +85,14 @@ def test_achromat_follows_the_thin_lens_table(nm, ppm):
 
 def test_achromat_is_the_sum_of_its_lenses():
     """Against a direct sum with opticalglass indices, no line of our own code in it."""
-    pair = BK7, F2
-    at_e = [g.rindex(LINES["e"]) - 1.0 for g in pair]
-    colour_of = [g.rindex(LINES["F"]) - g.rindex(LINES["C"]) for g in pair]
+    pair = CATALOGUE["BK7"], CATALOGUE["F2"]
+    at_e = [g[LINES["e"]] - 1.0 for g in pair]
+    colour_of = [g[LINES["F"]] - g[LINES["C"]] for g in pair]
     abbe = [n / c for n, c in zip(at_e, colour_of, strict=True)]
     powers = abbe[0] / (abbe[0] - abbe[1]), -abbe[1] / (abbe[0] - abbe[1])
     assert powers == pytest.approx((2.3166, -1.3166), abs=1e-3)
     for nm in (420.0, 480.0, 620.0, 690.0):
-        total = sum(
-            p / n * (g.rindex(nm) - 1.0) for p, n, g in zip(powers, at_e, pair, strict=True)
-        )
+        total = sum(p / n * (g[nm] - 1.0) for p, n, g in zip(powers, at_e, pair, strict=True))
         shift = lens("achromat").focus_shift_mm(nm)
         assert shift == pytest.approx(1000.0 / total - 1000.0, abs=1e-4)
 

@@ -3,11 +3,9 @@
 from __future__ import annotations
 
 import math
-from collections import deque
-from collections.abc import Callable, Iterable, Iterator
-from concurrent.futures import Future
+from collections.abc import Iterable
 from dataclasses import dataclass, field
-from typing import Any, Final, TypeVar
+from typing import Any, Final
 
 import numpy as np
 from numpy.typing import NDArray
@@ -22,11 +20,8 @@ from simview.telescope.motion import path_arcsec
 from simview.telescope.mount import shake_rms_arcsec
 from simview.telescope.pupil import axis
 from simview.units import ARCSEC_PER_RADIAN
-from simview.workers import one_blas_thread, workers
 
 Floats = NDArray[np.float64]
-Item = TypeVar("Item")
-Answer = TypeVar("Answer")
 
 # Frames of one film. A choice: two minutes at 15 a second.
 MOST_FRAMES: Final = 1800
@@ -39,9 +34,6 @@ SCREEN: Final = 256
 
 # Layers of air that one film may have.
 MOST_LAYERS: Final = 6
-
-# Frames that are computed ahead of the one being written.
-_AHEAD: Final = 4
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -253,19 +245,3 @@ def mean(stacks: Iterable[NDArray[Any]]) -> NDArray[Any]:
         count += 1
     assert total is not None
     return total if count == 1 else np.asarray(total / total.dtype.type(count))
-
-
-def in_order(work: Callable[[Item], Answer], items: Iterable[Item]) -> Iterator[Answer]:
-    """Call `work` on every item, two at a time and a few ahead; give the answers in order."""
-    waiting: deque[Future[Answer]] = deque()
-    with one_blas_thread():
-        try:
-            for item in items:
-                waiting.append(workers().submit(work, item))
-                if len(waiting) > _AHEAD:
-                    yield waiting.popleft().result()
-            while waiting:
-                yield waiting.popleft().result()
-        finally:
-            for left in waiting:
-                left.cancel()

@@ -12,12 +12,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from simview.errors import RangeError, require_range
+from simview.executor.pieces import pieces
 from simview.kit import Kit, Telescope
 from simview.kitfile import kit_text
 from simview.picture import captions
 from simview.picture.drawing import text
 from simview.picture.films.frame import Strip, check_side, composed, draw_strip, enlarged
-from simview.picture.films.motion import Motion, Shaken, in_order, mean
+from simview.picture.films.motion import Motion, Shaken, mean
 from simview.picture.films.moving import Moving
 from simview.picture.startest.figures import by_name
 from simview.picture.startest.patterns import in_users_terms, telescope_of
@@ -242,7 +243,7 @@ def _frames(asked: StarFilm, *, bare: bool) -> Iterator[Print]:
         image = printed(asked.planes(shaken, number), white)
         return composed(enlarged(image, asked.side), strip)
 
-    return in_order(frame, range(asked.motion.frames))
+    return pieces(frame, range(asked.motion.frames))
 
 
 def _white(asked: StarFilm, shaken: Shaken) -> float:

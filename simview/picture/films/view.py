@@ -18,6 +18,7 @@ from numpy.typing import NDArray
 from simview.air import level
 from simview.air.wind import LAYERS
 from simview.errors import require_range
+from simview.executor.pieces import pieces
 from simview.kit import Kit, Observer
 from simview.picture import captions
 from simview.picture import recipe as recipes
@@ -25,7 +26,7 @@ from simview.picture.drawing import text
 from simview.picture.drawing.panel import field_stop
 from simview.picture.films.camera import Camera
 from simview.picture.films.frame import Strip, check_side, composed, draw_strip, enlarged
-from simview.picture.films.motion import Motion, in_order
+from simview.picture.films.motion import Motion
 from simview.picture.films.moving import Moving
 from simview.scene.scene import Target
 from simview.units import ARCSEC_PER_RADIAN
@@ -191,7 +192,7 @@ def _frames(asked: ViewFilm, *, bare: bool) -> Iterator[Print]:
         picture = enlarged(camera.frame(number), asked.side)
         return composed(cut(picture) if asked.shows_stop else picture, strip)
 
-    return in_order(frame, range(asked.motion.frames))
+    return pieces(frame, range(asked.motion.frames))
 
 
 def words(asked: ViewFilm) -> Strip:

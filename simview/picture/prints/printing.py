@@ -10,6 +10,7 @@ from typing import Final, NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from simview.executor.pieces import pieces
 from simview.eye.aided import aid_of
 from simview.eye.beside import halo_cd_m2, threshold_rise
 from simview.eye.glare import Veil
@@ -21,7 +22,6 @@ from simview.eyepiece.orientation import signs
 from simview.picture.prints import tone
 from simview.picture.prints.display import Display
 from simview.view import View
-from simview.workers import one_by_one
 
 Print = NDArray[np.uint8]
 # Told how far the work is, 0 to 1, and what is being done.
@@ -152,7 +152,7 @@ def developed(
 
 
 def _expose_all(wanted: Sequence[Wanted], progress: Progress | None) -> list[Exposure]:
-    """Expose every panel, two views side by side; a view's close-ups wear its whole field's veil.
+    """Expose every panel, the views side by side; a view's close-ups wear its whole field's veil.
 
     How far it is is told from the caller's own thread, each time a view is done.
     """
@@ -160,18 +160,22 @@ def _expose_all(wanted: Sequence[Wanted], progress: Progress | None) -> list[Exp
     for index, panel in enumerate(wanted):
         of_views.setdefault(id(panel.view), []).append(index)
     exposures: dict[int, Exposure] = {}
-
-    def expose(places: list[int]) -> str:
-        veil: Veil | None = None
-        for place in places:
-            exposures[place] = wanted[place].expose(veil)
-            veil = exposures[place].veil
-        return f"{wanted[places[0]].view.beam.power:.0f} times"
-
-    for name in one_by_one(expose, of_views.values()):
+    groups = list(of_views.values())
+    done = pieces(_expose_one_view, [[wanted[place] for place in places] for places in groups])
+    for places, found in zip(groups, done, strict=True):
+        exposures.update(zip(places, found, strict=True))
         if progress is not None:
-            progress(len(exposures) / (len(wanted) + 1), name)
+            power = wanted[places[0]].view.beam.power
+            progress(len(exposures) / (len(wanted) + 1), f"{power:.0f} times")
     return [exposures[index] for index in range(len(wanted))]
+
+
+def _expose_one_view(panels: Sequence[Wanted]) -> list[Exposure]:
+    """Expose the panels of one view: those after the first wear its veil."""
+    found: list[Exposure] = []
+    for panel in panels:
+        found.append(panel.expose(found[-1].veil if found else None))
+    return found
 
 
 def edged(picture: Print, orientation: Orientation) -> Print:

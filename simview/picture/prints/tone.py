@@ -17,6 +17,7 @@ from typing import Final, NamedTuple, Protocol
 import numpy as np
 from numpy.typing import NDArray
 
+from simview.executor.threads import spread_work
 from simview.eye.glare import close_by
 from simview.eye.reference import of_troland
 from simview.picture.prints import chroma, dither, patches, whites
@@ -37,7 +38,6 @@ from simview.picture.prints.response import (
     star_factors,
     unsaturated,
 )
-from simview.workers import spread_work
 
 __all__ = [
     "Adaptation",

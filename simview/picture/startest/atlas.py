@@ -12,6 +12,7 @@ from typing import Any, Final
 import numpy as np
 from numpy.typing import NDArray
 
+from simview.executor.pieces import pieces
 from simview.kit import Kit, Telescope, Wavefront
 from simview.kitfile import kit_text, parse_kit
 from simview.picture import captions
@@ -30,7 +31,6 @@ from simview.picture.views.compose import FOOTER, Sheet
 from simview.telescope.faults import Fault, apply_faults, parse
 from simview.telescope.opening import REFERENCE_NM
 from simview.telescope.quality import pv_waves, rms_waves, strehl
-from simview.workers import one_by_one
 
 __all__ = ["A2", "atlas", "subject"]
 
@@ -143,7 +143,7 @@ def _all_rows(
         return compute_row(scope, faults, travel, lights[travel], panel)
 
     rows = []
-    for row in one_by_one(one, wanted):
+    for row in pieces(one, wanted):
         rows.append(row)
         if progress is not None:
             name = row.faults[0].name if row.faults else "perfect"

@@ -14,7 +14,7 @@ from simview.errors import RangeError, SimviewError
 from simview.picture.films import again as film
 from simview.picture.films.camera import shifted
 from simview.picture.films.frame import check_side, draw_strip, frame_size
-from simview.picture.films.motion import Motion, Shaken, in_order, tilt_nm
+from simview.picture.films.motion import Motion, Shaken, tilt_nm
 from simview.picture.films.star import StarFilm, moved, star_film
 from simview.picture.films.view import ViewFilm, view_film
 from simview.telescope.faults import parse
@@ -304,16 +304,3 @@ def test_moved_pictures_are_dark_and_moved_veils_go_on_at_the_edge() -> None:
     veil = shifted(image[None].astype(np.float32), 1, 1)[0]
     assert (veil[:3, 1:] == image[1:, :3]).all()
     assert (veil[3, 1:] == image[3, :3]).all()
-
-
-def test_work_is_done_in_order_and_no_farther_ahead_than_needed() -> None:
-    begun = []
-
-    def work(k: int) -> int:
-        begun.append(k)
-        return k * k
-
-    answers = in_order(work, range(100))
-    assert [next(answers) for _ in range(3)] == [0, 1, 4]
-    answers.close()
-    assert len(begun) < 20

@@ -1,0 +1,6 @@
+"""Who does the work.
+
+- `threads`: how many threads this machine gives, and fine work shared out between them
+- `pieces`: work that falls into whole pieces, for threads, any executor, or a cluster
+- `cluster`: the same pieces on a Dask cluster
+"""

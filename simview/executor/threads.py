@@ -1,0 +1,153 @@
+"""Threads of this machine: how many there are, and fine work shared out between them.
+
+Fine work writes into arrays that the caller holds. Its answers are the same to the last bit,
+however many threads there are.
+"""
+
+from __future__ import annotations
+
+import os
+import threading
+from collections.abc import Callable, Iterable, Iterator
+from concurrent.futures import ThreadPoolExecutor
+from contextlib import AbstractContextManager, contextmanager
+from typing import Any, Final, TypeVar
+
+from simview.errors import SimviewError
+
+Item = TypeVar("Item")
+Answer = TypeVar("Answer")
+
+# Threads where nobody says how many: one for each core, but no more than this, since each holds
+# the arrays of one panel. A choice.
+MOST_THREADS: Final = 8
+# Threads that may be asked for.
+_MOST_JOBS: Final = 256
+
+_jobs: int | None = None
+_pools: dict[int, ThreadPoolExecutor] = {}
+_lock = threading.Lock()
+_blas: Any = None
+_own = threading.local()
+
+
+def jobs() -> int:
+    """Return how many threads of this machine work at once.
+
+    Returns
+    -------
+    int
+        As `use_executor` was told, else `SIMVIEW_JOBS`, else one for each core up to 8.
+
+    Raises
+    ------
+    SimviewError
+        If `SIMVIEW_JOBS` is no number from 1 to 256.
+    """
+    if _jobs is not None:
+        return _jobs
+    asked = os.environ.get("SIMVIEW_JOBS", "").strip()
+    return _count(asked, "SIMVIEW_JOBS") if asked else min(_cores(), MOST_THREADS)
+
+
+def set_jobs(count: int | None) -> int | None:
+    """Set how many threads work at once, None for the default; return what was set before.
+
+    Raises
+    ------
+    SimviewError
+        If it is no number from 1 to 256.
+    """
+    global _jobs
+    before, _jobs = _jobs, None if count is None else _count(count, "jobs")
+    return before
+
+
+def _count(asked: object, what: str) -> int:
+    text = str(asked).strip()
+    if text.isascii() and text.isdigit() and len(text) < 4 and 1 <= int(text) <= _MOST_JOBS:
+        return int(text)
+    raise SimviewError(
+        what,
+        got=asked,
+        allowed=f"1 to {_MOST_JOBS} threads",
+        remedy="leave it out to use every core",
+    )
+
+
+def _cores() -> int:
+    """Return the cores that this process may use."""
+    if hasattr(os, "sched_getaffinity"):
+        return max(1, len(os.sched_getaffinity(0)))
+    return os.cpu_count() or 1
+
+
+def spread_work(work: Callable[[Item], Answer], items: Iterable[Item]) -> list[Answer]:
+    """Call `work` on every item with this process's threads; keep the order.
+
+    One linear-algebra thread each. Called from within `work` it does its items one by one: all
+    threads are busy already.
+    """
+    todo = list(items)
+    if within():
+        return list(map(work, todo))
+    with one_blas_thread():
+        if len(todo) == 1 or jobs() == 1:
+            return list(map(work, todo))
+        return list(workers().map(work, todo))
+
+
+def within() -> bool:
+    """Return whether this thread is one of the workers."""
+    return getattr(_own, "working", False)
+
+
+@contextmanager
+def as_worker() -> Iterator[None]:
+    """Let this thread count as one of the workers: what it calls keeps to it."""
+    before = within()
+    _own.working = True
+    try:
+        with one_blas_thread():
+            yield
+    finally:
+        _own.working = before
+
+
+def one_blas_thread() -> AbstractContextManager[Any]:
+    """Return a context in which the linear algebra library keeps to the thread that calls it."""
+    limited: AbstractContextManager[Any] = _threads().limit(limits=1, user_api="blas")
+    return limited
+
+
+def threads() -> int:
+    """Return how many threads a library's own work may take: one where all workers are busy."""
+    return 1 if within() else jobs()
+
+
+def workers() -> ThreadPoolExecutor:
+    """Return the threads of this process; not to be waited for by one of them."""
+    count = jobs()
+    with _lock:
+        if count not in _pools:
+            _pools[count] = ThreadPoolExecutor(
+                count, thread_name_prefix="simview", initializer=_mark_worker
+            )
+        return _pools[count]
+
+
+def _mark_worker() -> None:
+    _own.working = True
+
+
+def _threads() -> Any:
+    """Return the control over the linear algebra library's own threads."""
+    global _blas  # noqa: PLW0603 (made once, on first use)
+    with _lock:
+        if _blas is None:
+            from threadpoolctl import (  # type: ignore[import-untyped]
+                ThreadpoolController,
+            )
+
+            _blas = ThreadpoolController()
+        return _blas

@@ -1,0 +1,174 @@
+"""Who does the work: threads of this machine, another executor, or a cluster."""
+
+from __future__ import annotations
+
+import os
+import signal
+import threading
+import time
+from collections.abc import Iterator
+from concurrent.futures import ThreadPoolExecutor
+from functools import partial
+from pathlib import Path
+
+import pytest
+
+import simview
+from simview.cli.app import run
+from simview.executor import threads
+from simview.executor.pieces import pieces, use_executor, used
+
+KIT = simview.Kit(
+    telescope=simview.Telescope(aperture_mm=100.0, focal_length_mm=900.0),
+    eyepieces=(simview.Eyepiece(focal_length_mm=9.0, apparent_field_deg=50.0),),
+)
+
+
+@pytest.fixture(autouse=True)
+def as_at_first() -> Iterator[None]:
+    use_executor()
+    yield
+    use_executor()
+
+
+def squared(number: int) -> int:
+    return number * number
+
+
+def test_fine_work_is_answered_in_order() -> None:
+    assert threads.spread_work(squared, range(7)) == [0, 1, 4, 9, 16, 25, 36]
+
+
+def test_work_within_work_stays_with_its_worker() -> None:
+    def inner(_: int) -> int:
+        return threading.get_ident()
+
+    def outer(_: int) -> set[int]:
+        return {threading.get_ident(), *threads.spread_work(inner, range(5))}
+
+    assert [len(one) for one in threads.spread_work(outer, range(4))] == [1, 1, 1, 1]
+    assert [len(one) for one in pieces(outer, range(4))] == [1, 1, 1, 1]
+
+
+def test_the_callers_thread_is_no_worker() -> None:
+    assert not threads.within()
+    assert threads.spread_work(lambda _: threads.within(), [0]) == [False]
+
+
+def test_an_error_in_one_item_reaches_the_caller() -> None:
+    def work(k: int) -> float:
+        return 1.0 / (k - 2)
+
+    with pytest.raises(ZeroDivisionError):
+        threads.spread_work(work, range(4))
+    with pytest.raises(ZeroDivisionError):
+        list(pieces(work, range(4)))
+
+
+def test_pieces_come_in_order_though_later_ones_are_done_first() -> None:
+    def work(number: int) -> int:
+        time.sleep(0.02 * (number == 0))
+        return number
+
+    with used(jobs=3):
+        assert list(pieces(work, range(9))) == list(range(9))
+
+
+def test_nothing_further_begins_when_nobody_listens() -> None:
+    begun: list[int] = []
+    with used(jobs=2):
+        answers = pieces(begun.append, range(100))
+        next(answers)
+        answers.close()  # type: ignore[attr-defined]
+    assert len(begun) <= 8
+
+
+def test_jobs_come_from_the_caller_then_the_environment_then_the_machine(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    assert 1 <= threads.jobs() <= threads.MOST_THREADS
+    monkeypatch.setenv("SIMVIEW_JOBS", "3")
+    assert threads.jobs() == 3
+    with used(jobs=5):
+        assert threads.jobs() == 5
+        with used():
+            assert threads.jobs() == 5
+    assert threads.jobs() == 3
+
+
+@pytest.mark.parametrize("wrong", [0, -1, 257, 2.5, "two", "9" * 500])
+def test_a_wrong_number_of_jobs_is_refused(wrong: object) -> None:
+    with pytest.raises(simview.SimviewError, match="1 to 256 threads"):
+        use_executor(jobs=wrong)  # type: ignore[arg-type]
+
+
+def test_a_wrong_number_in_the_environment_is_one_line(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    monkeypatch.setenv("SIMVIEW_JOBS", "many")
+    out = tmp_path / "jupiter.png"
+    assert run(["view", "demo:tabletop-150", "-t", "jupiter", "--out", str(out)]) == 2
+    assert "SIMVIEW_JOBS; got 'many'" in capsys.readouterr().err
+    assert not out.exists()
+
+
+def test_a_caller_brings_an_executor() -> None:
+    with ThreadPoolExecutor(1, thread_name_prefix="mine") as mine:
+        use_executor(mine)
+        names = pieces(lambda _: threading.current_thread().name, range(3))
+        assert {name.partition("_")[0] for name in names} == {"mine"}
+
+
+def test_an_executor_and_a_cluster_at_once_are_refused() -> None:
+    with ThreadPoolExecutor(1) as mine, pytest.raises(simview.SimviewError, match="one of them"):
+        use_executor(mine, cluster="tcp://127.0.0.1:9")
+
+
+def test_a_sheet_has_the_same_bytes_with_one_thread_and_with_three(tmp_path: Path) -> None:
+    made = []
+    for jobs in ("1", "3"):
+        out = tmp_path / f"{jobs}.png"
+        asked = ["ladder", "demo:tabletop-150", "-t", "saturn", "--powers", "30,75,150"]
+        assert run([*asked, "--jobs", jobs, "--out", str(out), "--quiet"]) == 0
+        made.append(out.read_bytes())
+    assert made[0] == made[1]
+
+
+def test_no_scheduler_is_one_line(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    pytest.importorskip("distributed")
+    for number in ("a", "b"):
+        (tmp_path / f"{number}.txt").write_text("70/700 refractor, 10 mm eyepiece", "utf-8")
+    assert run(["vet", str(tmp_path), "--cluster", "not an address"]) == 2
+    assert "the address of a running Dask scheduler" in capsys.readouterr().err
+
+
+@pytest.mark.filterwarnings("ignore")  # a library of its own, whose worker is killed on purpose
+def test_a_cluster_does_the_same_and_a_lost_worker_costs_only_its_pieces(tmp_path: Path) -> None:
+    distributed = pytest.importorskip("distributed")
+    with distributed.LocalCluster(
+        n_workers=2, threads_per_worker=1, processes=True, dashboard_address=None
+    ) as machines:
+        address = machines.scheduler_address
+        killed = tmp_path / "killed"
+        with used(cluster=address):
+            answers = list(pieces(partial(_killing, killed), range(6)))
+        asked = ["ladder", "demo:tabletop-150", "-t", "saturn", "--powers", "30,75,150", "--quiet"]
+        there, here = tmp_path / "there.png", tmp_path / "here.png"
+        assert run([*asked, "--cluster", address, "--out", str(there)]) == 0
+        assert run([*asked, "--out", str(here)]) == 0
+    assert [number for number, _ in answers] == list(range(6))
+    assert killed.exists()
+    assert os.getpid() not in {process for _, process in answers}
+    assert there.read_bytes() == here.read_bytes()
+
+
+def _killing(mark: Path, number: int) -> tuple[int, int]:
+    """Return the number and the process; the first to come to number 2 kills itself."""
+    if number == 2:
+        try:
+            mark.touch(exist_ok=False)
+        except FileExistsError:
+            pass
+        else:
+            os.kill(os.getpid(), signal.SIGKILL)
+    return number, os.getpid()
