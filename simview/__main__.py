@@ -8,14 +8,35 @@ import sys
 
 def main() -> None:
     """Run the command line and leave with its exit code."""
+    _open_what_is_closed()
     # One thread inside the linear algebra: the work is shared out over wavelengths and panels,
     # and threads within threads only fight. It must be said before numpy loads, and only here,
     # since a library has no say in its user's threads.
     for name in ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS"):
         os.environ.setdefault(name, "1")
-    from simview.cli.app import run
+    from simview import interrupts
 
-    sys.exit(run())
+    interrupts.listen()
+    try:
+        from simview.cli.app import run
+
+        code = run()
+    except KeyboardInterrupt:
+        # Before the first line of work, or after the last.
+        print("simview: stopped; nothing is finished", file=sys.stderr or None)
+        code = 128 + (interrupts.received() or 2)
+    if interrupts.received():
+        interrupts.leave(code)
+    sys.exit(code)
+
+
+def _open_what_is_closed() -> None:
+    """Let no file that is opened later become standard input, output or error by chance."""
+    for number in (0, 1, 2):
+        try:
+            os.fstat(number)
+        except OSError:
+            os.open(os.devnull, os.O_RDWR)
 
 
 if __name__ == "__main__":

@@ -6,10 +6,13 @@ becomes one FileError whose sentence says what to do.
 
 from __future__ import annotations
 
+import itertools
 import os
 import re
 import shutil
 import tomllib
+from collections.abc import Iterator
+from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import Any, Final
 
@@ -139,15 +142,47 @@ def write_whole(path: str | Path, content: str | bytes, *, force: bool = False) 
     """
     target = require_writable(path, force=force)
     data = content.encode("utf-8", "replace") if isinstance(content, str) else content
-    part = target.with_name(f".{target.name[:200]}.{os.getpid()}.part")
     try:
-        part.write_bytes(data)
-        place_whole(part, target, force=force)
+        with part_of(target) as part:
+            part.write_bytes(data)
+            place_whole(part, target, force=force)
     except OSError as error:
         raise _wrong(path, f"file cannot be written ({error.strerror})", "") from None
-    finally:
-        part.unlink(missing_ok=True)
     return target
+
+
+# What is being written beside its place now; a signal that strikes anywhere leaves none of it.
+_parts: set[Path] = set()
+_numbers: Final = itertools.count()
+
+
+@contextmanager
+def part_of(target: Path) -> Iterator[Path]:
+    """Give the name of a file or folder to be written beside its place; it is gone afterwards.
+
+    No other process and no other thread uses it.
+    """
+    part = target.with_name(f".{target.name[:180]}.{os.getpid()}-{next(_numbers)}.part")
+    _parts.add(part)
+    try:
+        yield part
+    finally:
+        _remove(part)
+        _parts.discard(part)
+
+
+def sweep() -> None:
+    """Remove whatever is half written, when the process has been told to end."""
+    for part in tuple(_parts):
+        _remove(part)
+
+
+def _remove(part: Path) -> None:
+    with suppress(OSError):
+        if part.is_dir():
+            shutil.rmtree(part, ignore_errors=True)
+        else:
+            part.unlink(missing_ok=True)
 
 
 def place_whole(part: Path, target: Path, *, force: bool) -> None:
@@ -166,12 +201,12 @@ def place_whole(part: Path, target: Path, *, force: bool) -> None:
         real = target.resolve() if target.is_symlink() else target
         if real.exists():
             part.chmod(real.stat().st_mode & 0o7777)
-        if real.parent != part.parent:
-            beside = real.with_name(part.name)
+        if real.parent == part.parent:
+            part.replace(real)
+            return
+        with part_of(real) as beside:
             shutil.copy(part, beside)
-            part.unlink()
-            part = beside
-        part.replace(real)
+            beside.replace(real)
         return
     try:
         _link(part, target)
@@ -191,7 +226,11 @@ def _link(part: Path, target: Path) -> None:
         # A file system without hard links: take the name first, then move onto it.
         with target.open("xb"):
             pass
-        part.replace(target)
+        try:
+            part.replace(target)
+        except BaseException:
+            target.unlink(missing_ok=True)
+            raise
 
 
 def require_writable(path: str | Path, *, force: bool = False, suffix: str = "") -> Path:

@@ -17,6 +17,7 @@ from simview.advice.answer import Answer
 from simview.advice.page import PALETTE, RULE_COLOUR, objects_note, viewing_distance_cm
 from simview.advice.pictures import paper_mm
 from simview.advice.speech import Tongue
+from simview.terminal import reordered
 
 if TYPE_CHECKING:
     from fpdf import FPDF
@@ -298,8 +299,10 @@ class _Paper:
         """Return the text with a clear stand-in for every letter that the font lacks.
 
         A picture sign is named, "[telescope]"; a letter of a script that the font does not hold
-        gets its number, "[U+671B]", so that nothing that somebody typed is lost.
+        gets its number, "[U+671B]", so that nothing that somebody typed is lost. Words written
+        from right to left are put into the order in which they are drawn.
         """
+        text = reordered(text, _drawn)
         return "".join(c if c == "\n" or ord(c) in self.glyphs else _stand_in(c) for c in text)
 
     def _heading(self, text: str) -> None:
@@ -381,6 +384,14 @@ class _Paper:
                 row = table.row()
                 for cell in line:
                     row.cell(self._text(cell))
+
+
+def _drawn(words: str) -> str:
+    """Return one run of words from right to left as it is drawn (Unicode Annex 9)."""
+    from fpdf.bidi import BidiParagraph
+    from fpdf.enums import TextDirection
+
+    return str(BidiParagraph(words, base_direction=TextDirection.RTL).get_reordered_string())
 
 
 def _stand_in(letter: str) -> str:

@@ -4,13 +4,18 @@ from __future__ import annotations
 
 import csv
 import io
+import unicodedata
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any, Final
 
 from simview.advice.verdict import Verdict
+from simview.terminal import visible
 
 _ORDER: Final = {"sound": 0, "with care": 1, "leave it": 2}
+
+# With what a cell begins that a spreadsheet would run.
+_FORMULA: Final = frozenset("=+-@")
 
 COLUMNS: Final = (
     "rank",
@@ -105,6 +110,9 @@ def _cell(value: Any) -> Any:
     if isinstance(value, float):
         return f"{value:g}"
     if isinstance(value, str):
-        flat = " ".join(value.split())
-        return f"'{flat}" if flat[:1] in ("=", "+", "-", "@") else flat
+        flat = visible(" ".join(value.split()))
+        # NFKC turns the full-width signs, which some spreadsheets take as well, into plain ones;
+        # a mark that is not seen in front of one is shown by its number, and begins no formula.
+        first = unicodedata.normalize("NFKC", flat[:1])
+        return f"'{flat}" if first in _FORMULA else flat
     return value

@@ -20,6 +20,7 @@ from pathlib import Path
 from typing import Any, Final
 
 from simview.errors import ChoiceError
+from simview.terminal import isolated, visible
 from simview.units import MM_PER_INCH
 
 _HOME: Final = Path(__file__).parent / "tongues"
@@ -31,10 +32,6 @@ LANGUAGES: Final = ("en", *sorted(path.stem for path in _HOME.glob("*.po")))
 _INCH_LANDS: Final = frozenset(("US", "LR", "MM"))
 _LETTER_LANDS: Final = frozenset(("US", "CA", "MX", "CO", "CL", "VE", "PH", "GT", "CR", "PA"))
 _TWELVE_HOURS: Final = frozenset(("US", "CA", "AU", "NZ", "IN", "PH"))
-
-# Marks that turn the direction of writing, and others that no reader sees: shown, never obeyed.
-_DIRECTION: Final = "\u061c\u200e\u200f\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069"
-_UNSEEN: Final = re.compile(f"[{_DIRECTION}\u200b\u2060\ufeff\x00-\x08\x0b-\x1f\x7f]")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -361,6 +358,6 @@ def shown(text: str) -> str:
     """Return what somebody typed with marks that turn or hide letters shown as their numbers.
 
     Right-to-left scripts themselves stay as they are; only marks that would turn *our* words
-    with theirs are made visible, as in "‹U+202E›".
+    with theirs are made visible, as in "‹U+202E›", and each run of them is isolated.
     """
-    return _UNSEEN.sub(lambda mark: f"‹U+{ord(mark[0]):04X}›", text)
+    return isolated(visible(text))

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import errno
 import os
 import pkgutil
+import signal
 import sys
 from collections.abc import Iterator, Sequence
 from importlib import import_module
@@ -12,12 +14,16 @@ from typing import Annotated, Final
 
 import typer
 
-from simview import __version__
-from simview.cli import commands
+from simview import __version__, interrupts
+from simview.cli import commands, ledger
 from simview.cli.groups import grouped
 from simview.errors import SimviewError
+from simview.terminal import OutputError, remark, safe, tell
+from simview.textfile import sweep
 
-# Exit codes: 2 for wrong input, the shell's own for an interrupt and a closed pipe.
+# Exit codes: 1 where the results cannot be told, 2 for wrong input, the shell's own for an
+# interrupt (128 and the signal's number) and a closed pipe.
+NOT_TOLD: Final = 1
 WRONG_INPUT: Final = 2
 INTERRUPTED: Final = 130
 PIPE_CLOSED: Final = 141
@@ -51,24 +57,65 @@ def run(arguments: Sequence[str] | None = None) -> int:
         Without the program's name; None takes those of this process.
     """
     given = sys.argv[1:] if arguments is None else list(arguments)
+    ledger.begin()
+    interrupts.at_end(sweep)
+    with safe():
+        code = _outcome(given or ["--help"])
+        # Some library may have kept the interrupt to itself.
+        return _stopped() if code == INTERRUPTED or interrupts.received() else code
+
+
+def _outcome(given: list[str]) -> int:
     try:
-        code = app()(given or ["--help"], prog_name="simview", standalone_mode=False)
-        sys.stdout.flush()
-    except SimviewError as error:
-        return _wrong(str(error))
-    except typer.TyperException as error:
-        return _wrong(_usage(error))
+        code = app()(given, prog_name="simview", standalone_mode=False)
+        if sys.stdout is not None:
+            sys.stdout.flush()
+    except (SimviewError, typer.TyperException) as error:
+        return _wrong(_usage(error) if isinstance(error, typer.TyperException) else str(error))
     except (KeyboardInterrupt, typer.Abort):
         return INTERRUPTED
-    except BrokenPipeError:
-        # Python would complain once more when it flushes at its end.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        return PIPE_CLOSED
+    except OSError as error:
+        return _output_ended(error)
     return code if isinstance(code, int) else 0
 
 
+# No space, quota, file too large, input/output, bad descriptor.
+_OUTPUT_ERRORS: Final = (errno.ENOSPC, errno.EDQUOT, errno.EFBIG, errno.EIO, errno.EBADF)
+
+
+def _stopped() -> int:
+    """Say what is finished, and return the shell's exit code for the signal."""
+    number = interrupts.received() or signal.SIGINT
+    sweep()
+    remark(ledger.line("stopped by Ctrl-C" if number == signal.SIGINT else "stopped"))
+    return 128 + int(number)
+
+
+def _output_ended(error: OSError) -> int:
+    """Return the exit code for a standard output that takes no more; any other error is raised."""
+    if isinstance(error, BrokenPipeError):
+        _print_no_more()
+        return PIPE_CLOSED
+    # Flushing at the end is the first to meet a full disk.
+    full = error.filename is None and error.errno in _OUTPUT_ERRORS
+    if not (isinstance(error, OutputError) or full):
+        raise error
+    reason = error.strerror or str(error)
+    remark(ledger.line(f"standard output does not take the results: {reason}"))
+    _print_no_more()
+    return NOT_TOLD
+
+
+def _print_no_more() -> None:
+    # Python would complain once more when it flushes at its end.
+    try:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+    except (AttributeError, OSError, ValueError):
+        return
+
+
 def _wrong(message: str) -> int:
-    print(f"simview: {' '.join(message.split())}", file=sys.stderr)
+    remark(message)
     return WRONG_INPUT
 
 
@@ -115,7 +162,7 @@ def _examples(name: str, module: ModuleType) -> str:
 
 def _tell_version(wanted: bool) -> None:
     if wanted:
-        print(f"simview {__version__}")
+        tell(f"simview {__version__}")
         raise typer.Exit
 
 

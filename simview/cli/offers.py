@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import re
 import sys
 from collections.abc import Sequence
@@ -11,6 +10,7 @@ from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
+from simview.cli import ledger
 from simview.cli.options import ReportOptions
 from simview.cli.progress import ProgressBar
 from simview.cli.report import Reporter, clean
@@ -18,6 +18,7 @@ from simview.demo import PREFIX, asset, assets
 from simview.errors import ChoiceError, FileError, SimviewError, nearest, require_range
 from simview.executor.pieces import pieces
 from simview.kit import Sky
+from simview.terminal import json_text, tell, tell_json, visible
 from simview.textfile import require_writable, write_whole
 
 if TYPE_CHECKING:
@@ -156,7 +157,16 @@ class Offers:
         self.files: list[Path] = []
         self.folder = False
         if list(words) == ["-"]:
-            self.text = sys.stdin.read(LARGEST_TEXT + 1)
+            if sys.stdin is None:
+                raise FileError("standard input is closed")
+            try:
+                self.text = sys.stdin.read(LARGEST_TEXT + 1)
+            except UnicodeDecodeError:
+                raise FileError(
+                    "standard input is not UTF-8 text", remedy="save it again with encoding UTF-8"
+                ) from None
+            except OSError as error:
+                raise FileError(f"standard input cannot be read ({error.strerror})") from None
             if len(self.text) > LARGEST_TEXT:
                 raise FileError(f"standard input is longer than {LARGEST_TEXT} characters")
         elif is_advert(words):
@@ -201,6 +211,7 @@ def run(
     out = _checked(report)
     place = require_writable(Path(kit), force=report.force) if kit else None
     suffix = out.suffix.lower() if out is not None else ""
+    ledger.plan(*(path for path in (place, out) if path is not None))
     found = offers.read()
     table = offers.folder or len(found) > 1 or suffix == TABLE
     if table and suffix in SHEETS:
@@ -243,7 +254,8 @@ def _write_kit(listing: Listing, place: Path, reporter: Reporter, *, force: bool
             allowed="an offer with aperture and focal length, or binoculars such as 10x50",
             remedy="ask the seller, and add the figures to the words",
         )
-    save_kit(made.kit, place, force=force)
+    with ledger.writing(place):
+        save_kit(made.kit, place, force=force)
     if made.assumed:
         reporter.remark(f"assumed in {place}: {'; '.join(f'{one}' for one in made.assumed)}")
 
@@ -273,17 +285,19 @@ def _table(
     judged = ranked(list(pieces(partial(_judge, wishes.shelf), found)))
     table = rows(judged)
     if out is not None and out.suffix.lower() == TABLE:
-        write_whole(out, csv_text(table), force=report.force)
-    text = json.dumps(clean({"offers": _figures(judged)}), indent=2, ensure_ascii=False)
+        with ledger.writing(out):
+            write_whole(out, csv_text(table), force=report.force)
+    figures = clean({"offers": _figures(judged)})
     if out is not None and out.suffix.lower() != TABLE:
-        content = text if out.suffix.lower() == ".json" else _plain(judged)
-        write_whole(out, f"{content}\n", force=report.force)
+        content = json_text(figures) if out.suffix.lower() == ".json" else visible(_plain(judged))
+        with ledger.writing(out):
+            write_whole(out, f"{content}\n", force=report.force)
     if report.json:
-        print(text)
+        tell_json(figures)
         return
     if out is not None:
-        print(out)
-    print(_plain(judged))
+        tell(out)
+    tell(_plain(judged))
     for one in judged:
         if one.error:
             reporter.remark(f"not read: {one.error}")
@@ -342,18 +356,21 @@ def _single(
     figures = verdict.figures(wishes.tongue) | answer.figures()
     if explain:
         figures["explain"] = verdict.explained()
-    text = json.dumps(clean(figures), indent=2, ensure_ascii=False)
     plain = _told(verdict, answer, explain=explain)
     if out is not None:
-        contents = {".json": f"{text}\n", ".txt": f"{plain}\n"}
-        content = contents[suffix] if suffix in contents else _sheet(answer, suffix)
-        write_whole(out, content, force=report.force)
+        content: str | bytes
+        if suffix == ".json":
+            content = f"{json_text(clean(figures))}\n"
+        else:
+            content = f"{visible(plain)}\n" if suffix == ".txt" else _sheet(answer, suffix)
+        with ledger.writing(out):
+            write_whole(out, content, force=report.force)
     if report.json:
-        print(text)
+        tell_json(clean(figures))
         return
     if out is not None:
-        print(out)
-    print(plain)
+        tell(out)
+    tell(plain)
     if wishes.rescue is not None and answer.rescue is None:
         reporter.remark("too little is said of the telescope to help its owner")
 

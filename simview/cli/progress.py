@@ -7,6 +7,8 @@ import time
 from types import TracebackType
 from typing import TYPE_CHECKING, Final
 
+from simview.terminal import visible
+
 if TYPE_CHECKING:
     from rich.progress import Progress, TaskID
 
@@ -24,7 +26,7 @@ class ProgressBar:
     """
 
     def __init__(self, *, wanted: bool) -> None:
-        self._wanted = wanted and sys.stderr.isatty()
+        self._wanted = wanted and sys.stderr is not None and sys.stderr.isatty()
         self._start = time.monotonic()
         self._bar: Progress | None = None
         self._task: TaskID | None = None
@@ -50,7 +52,7 @@ class ProgressBar:
                 return
             self._show()
         if self._bar is not None and self._task is not None:
-            self._bar.update(self._task, completed=fraction, description=text)
+            self._bar.update(self._task, completed=fraction, description=visible(text))
 
     def _show(self) -> None:
         from rich.console import Console

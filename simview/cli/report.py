@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-import json
 import math
-import sys
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
+from simview.cli import ledger
 from simview.cli.options import ReportOptions
 from simview.cli.progress import ProgressBar
+from simview.terminal import json_text, remark, tell, tell_json, visible
 from simview.textfile import free_name, require_writable, write_whole
 
 if TYPE_CHECKING:
@@ -42,6 +42,8 @@ class Reporter:
             self._path = require_writable(options.out, force=options.force, suffix=suffix)
         elif stem and not options.json:
             self._path = require_writable(free_name(f"{stem}{suffix}"))
+        if self._path is not None:
+            ledger.plan(self._path)
 
     @property
     def path(self) -> Path | None:
@@ -60,7 +62,7 @@ class Reporter:
     def remark(self, text: str) -> None:
         """Say something that is no result."""
         if not self._options.quiet:
-            print(f"simview: {' '.join(text.split())}", file=sys.stderr)
+            remark(text)
 
     def sheet(self, sheet: Sheet, remarks: Sequence[str] = ()) -> None:
         """Write the picture if one is wanted, then tell the figures.
@@ -70,33 +72,38 @@ class Reporter:
         if self._path is not None:
             from simview.picture.save import save_png
 
-            self._path = save_png(
-                sheet.image,
-                self._path,
-                recipe=sheet.recipe,
-                figures=sheet.figures,
-                force=self._options.force,
-                number=self._options.out is None,
-            )
-        for remark in (*remarks, *sheet.remarks):
-            self.remark(remark)
+            with ledger.writing(self._path):
+                self._path = save_png(
+                    sheet.image,
+                    self._path,
+                    recipe=sheet.recipe,
+                    figures=sheet.figures,
+                    force=self._options.force,
+                    number=self._options.out is None,
+                )
+        for told in (*remarks, *sheet.remarks):
+            self.remark(told)
         self.figures(sheet.figures)
 
     def figures(self, figures: Mapping[str, Any]) -> None:
         """Print figures: JSON, or the file's name and a table."""
         if self._options.json:
-            print(json.dumps(clean(figures), indent=2))
+            tell_json(clean(figures))
             return
         if self._path is not None:
-            print(self._path)
-        print(table(figures))
+            tell(self._path)
+        tell(table(figures))
 
     def rows(self, name: str, rows: Sequence[Mapping[str, Any]]) -> None:
         """Print a list, or write it to the file: JSON, or a line for each row."""
-        text = json.dumps({name: clean(rows)}, indent=2) if self._options.json else _lines(rows)
-        print(text)
+        text = json_text({name: clean(rows)}) if self._options.json else visible(_lines(rows))
         if self._path is not None:
-            write_whole(self._path, text + "\n", force=self._options.force)
+            with ledger.writing(self._path):
+                write_whole(self._path, text + "\n", force=self._options.force)
+        if self._options.json:
+            tell_json({name: clean(rows)})
+        else:
+            tell(text)
 
 
 def clean(value: Any) -> Any:

@@ -17,6 +17,7 @@ from simview.live.app import app
 from simview.live.frames import see
 from simview.live.kits import Table
 from simview.live.wish import SeeWish, Side
+from simview.terminal import remark, tell
 
 HOME: Final = "127.0.0.1"
 
@@ -45,7 +46,7 @@ def serve(table: Table, *, port: int | None = None, browser: bool = True) -> Non
     key = secrets.token_urlsafe(18)
     hosts = frozenset({f"{HOME}:{number}", f"localhost:{number}"})
     link = f"http://{HOME}:{number}/?key={key}"
-    print(link, flush=True)
+    tell(link, flush=True)
     threading.Thread(target=_warm, args=(table,), daemon=True).start()
     if browser:
         threading.Thread(target=_open, args=(link,), daemon=True).start()
@@ -91,7 +92,7 @@ def listening(port: int | None) -> socket.socket:
 
 def _open(link: str) -> None:
     if not webbrowser.open(link):
-        print("simview: no browser found; open the link yourself", file=sys.stderr)
+        remark("no browser found; open the link yourself")
 
 
 def _warm(table: Table) -> None:

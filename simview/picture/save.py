@@ -9,7 +9,6 @@ from __future__ import annotations
 import json
 import math
 import ntpath
-import os
 import re
 from collections.abc import Mapping
 from io import BytesIO
@@ -17,7 +16,7 @@ from pathlib import Path, PurePath
 from typing import TYPE_CHECKING, Any, Final
 
 from simview.errors import FileError
-from simview.textfile import free_name, place_whole, require_writable
+from simview.textfile import free_name, part_of, place_whole, require_writable
 
 if TYPE_CHECKING:
     from PIL.Image import Image
@@ -80,15 +79,13 @@ def save_png(
     """
     target = require_writable(path, force=force or number, suffix=".png")
     data = _encode(image, recipe, figures, title)
-    part = target.with_name(f".{target.name[:200]}.{os.getpid()}.part")
     try:
-        part.write_bytes(data)
-        return _place(part, target, force=force, number=number)
+        with part_of(target) as part:
+            part.write_bytes(data)
+            return _place(part, target, force=force, number=number)
     except OSError as error:
         reason = error.strerror or "the disk refuses"
         raise FileError(f"file cannot be written ({reason})", where=str(path)) from None
-    finally:
-        part.unlink(missing_ok=True)
 
 
 def _place(part: Path, target: Path, *, force: bool, number: bool) -> Path:

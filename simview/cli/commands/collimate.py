@@ -7,10 +7,11 @@ from typing import Annotated, Final
 
 from typer import Option
 
-from simview.cli import words
+from simview.cli import ledger, words
 from simview.cli.kits import naming, read
 from simview.cli.options import KitArgument, ReportOptions
 from simview.cli.report import Reporter
+from simview.terminal import tell
 
 EXAMPLES = (
     "demo:tabletop-150",
@@ -103,7 +104,8 @@ def command(
         )
         made = collimate_sheet.collimate(asked, size=wanted, progress=progress)
         if place is not None:
-            save_moving(moving, place, force=report.force, progress=progress)
+            with ledger.writing(place):
+                save_moving(moving, place, force=report.force, progress=progress)
     reporter.sheet(made)
     if place is not None and not report.json:
-        print(place)
+        tell(place)

@@ -13,10 +13,13 @@ from typing import Annotated, Any
 
 from typer import Option
 
+from simview import interrupts
+from simview.cli import ledger
 from simview.cli.options import ReportOptions
 from simview.cli.report import Reporter
 from simview.demo import folder as demo_folder
 from simview.errors import FileError, require_choice
+from simview.terminal import tell
 from simview.textfile import free_name
 
 EXAMPLES = ("", "--only ladder", "--out evening")
@@ -38,25 +41,36 @@ def command(
     folder = _new_folder(report.out, force=report.force)
     shutil.copytree(demo_folder(), folder / "files", dirs_exist_ok=True)
     shown = []
-    for line in lines:
-        spelled = line.format(folder=shlex.quote(str(folder)))
+    spelled_out = [line.format(folder=shlex.quote(str(folder))) for line in lines]
+    ledger.plan(*map(_what, spelled_out))
+    for spelled in spelled_out:
         if not report.json:
-            print(f"\n$ simview {spelled}")
+            tell(f"\n$ simview {spelled}")
         shown.append({"command": f"simview {spelled}", "figures": _run(spelled, report)})
+        ledger.finish(_what(spelled))
     if report.json:
         reporter.figures({"demo": shown})
     reporter.remark(f"the demo's kits and adverts are in {folder / 'files'}, to be changed")
 
 
+def _what(spelled: str) -> str:
+    """Return what a command line makes: its file's name, or the command's where it has none."""
+    words = shlex.split(spelled)
+    return words[words.index("--out") + 1] if "--out" in words else words[0]
+
+
 def _run(spelled: str, report: ReportOptions) -> Any:
     """Run one command line as the shell would; return its figures if they are asked for."""
-    from simview.cli.app import app
+    from simview.cli.app import INTERRUPTED, app
 
     flags = {"--json": report.json, "--quiet": report.quiet, "--force": report.force}
     words = [*shlex.split(spelled), *(flag for flag, given in flags.items() if given)]
     caught = io.StringIO()
     with redirect_stdout(caught) if report.json else nullcontext():
-        app()(words, prog_name="simview", standalone_mode=False)
+        code = app()(words, prog_name="simview", standalone_mode=False)
+    # typer turns Ctrl-C into an exit code; it is meant for the whole demo.
+    if code == INTERRUPTED or interrupts.received():
+        raise KeyboardInterrupt
     return json.loads(caught.getvalue()) if report.json else None
 
 
@@ -76,6 +90,8 @@ def _new_folder(wanted: Path | None, *, force: bool) -> Path:
     try:
         folder.mkdir(exist_ok=force)
     except FileExistsError:
+        if wanted is None:  # another demo took the name since it was looked at
+            return _new_folder(None, force=False)
         raise FileError(
             "folder is there already",
             remedy="choose another name or use --force",

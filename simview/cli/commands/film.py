@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Annotated, Final
 
 from typer import Option
 
-from simview.cli import words
+from simview.cli import ledger, words
 from simview.cli.kits import conditions, naming, read, remarks_on_height, with_eyepiece
 from simview.cli.options import (
     EyeOptions,
@@ -22,6 +22,7 @@ from simview.cli.options import (
 from simview.cli.report import Reporter
 from simview.errors import SimviewError
 from simview.kit import Mount, Sky
+from simview.terminal import tell
 from simview.textfile import free_name
 
 if TYPE_CHECKING:
@@ -220,11 +221,12 @@ def command(
             made, remarks = _star(file, sky, star, motion, power, frame), ()
         require_memory(made.count, side)
         if place is not None:
-            save_moving(made, place, force=report.force, progress=progress)
+            with ledger.writing(place):
+                save_moving(made, place, force=report.force, progress=progress)
     for remark in (*remarks, *made.remarks):
         reporter.remark(remark)
     if place is not None and not report.json:
-        print(place)
+        tell(place)
     reporter.figures(made.figures)
 
 

@@ -6,6 +6,7 @@ from typing import Annotated
 
 from typer import Argument, Option
 
+from simview import interrupts
 from simview.cli import complete
 from simview.errors import require_range
 
@@ -41,3 +42,4 @@ def command(
     from simview.live.serve import serve
 
     serve(Table.laid(kits or ()), port=port, browser=browser)
+    interrupts.forget()  # Ctrl-C is how it ends

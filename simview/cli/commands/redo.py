@@ -8,10 +8,11 @@ from typing import Annotated, Any
 
 from typer import Argument, Option
 
-from simview.cli import complete, words
+from simview.cli import complete, ledger, words
 from simview.cli.options import ReportOptions
 from simview.cli.report import Reporter
 from simview.errors import SimviewError
+from simview.terminal import tell
 from simview.textfile import free_name
 
 EXAMPLES = (
@@ -81,7 +82,8 @@ def _film(
     with reporter.progress() as progress:
         made = film.again(recipe)
         if place is not None:
-            save_moving(made, place, force=report.force, progress=progress)
+            with ledger.writing(place):
+                save_moving(made, place, force=report.force, progress=progress)
             if not report.json:
-                print(place)
+                tell(place)
     reporter.figures(made.figures)

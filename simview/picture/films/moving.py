@@ -6,10 +6,9 @@ EXIF data, in a folder in its first frame.
 
 from __future__ import annotations
 
+import errno
 import io
 import json
-import os
-import shutil
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from itertools import islice
@@ -21,7 +20,7 @@ from numpy.typing import NDArray
 
 from simview.errors import FileError, RangeError
 from simview.picture.save import FIGURES_KEY, FORMAT, RECIPE_KEY, plain, read_recipe
-from simview.textfile import require_writable, write_whole
+from simview.textfile import part_of, require_writable, write_whole
 
 if TYPE_CHECKING:
     from simview.picture.prints.printing import Progress
@@ -229,20 +228,20 @@ def _write_folder(moving: Moving, frames: Iterable[Print], target: Path) -> Path
     """Write frames into a folder beside its place, then give it its name."""
     from PIL import Image
 
-    part = target.with_name(f".{target.name}.{os.getpid()}.part")
     digits = max(4, len(str(moving.count)))
     try:
-        part.mkdir()
-        for number, frame in enumerate(frames, 1):
-            told = _png_texts(moving) if number == 1 else None
-            name = part / f"frame-{number:0{digits}}.png"
-            Image.fromarray(frame).save(name, compress_level=_EFFORT, pnginfo=told)
-        part.rename(target)
+        with part_of(target) as part:
+            part.mkdir()
+            for number, frame in enumerate(frames, 1):
+                told = _png_texts(moving) if number == 1 else None
+                name = part / f"frame-{number:0{digits}}.png"
+                Image.fromarray(frame).save(name, compress_level=_EFFORT, pnginfo=told)
+            if target.exists():  # an empty folder would be replaced unasked
+                raise FileExistsError(errno.EEXIST, "it is there already", str(target))
+            part.rename(target)
     except OSError as error:
         reason = error.strerror or "the disk refuses"
         raise FileError(f"folder cannot be written ({reason})", where=str(target)) from None
-    finally:
-        shutil.rmtree(part, ignore_errors=True)
     return target
 
 

@@ -1,0 +1,87 @@
+"""Ctrl-C and the signals that end a process: each stops the work at once and leaves nothing.
+
+A signal raises KeyboardInterrupt in the main thread, so that every ``finally`` runs. Should some
+library swallow it, or hold on for long, a watchman ends the process all the same.
+"""
+
+from __future__ import annotations
+
+import os
+import signal
+import sys
+import threading
+from collections.abc import Callable
+from types import FrameType
+from typing import Final
+
+# The watchman's patience between a signal and the end of the process, s.
+PATIENCE_S: Final = 3.0
+
+_SIGNALS: Final = ("SIGINT", "SIGTERM", "SIGHUP", "SIGBREAK")
+
+_received: int = 0
+_at_end: list[Callable[[], None]] = []
+
+
+def listen() -> None:
+    """Stop at Ctrl-C, at the system's request to end, and when the terminal goes away.
+
+    The terminal's end stays ignored where whoever started this process had it ignore it, as
+    nohup does. Ctrl-C is heard always: shells have work in the background ignore it.
+    """
+    for name in _SIGNALS:
+        number = getattr(signal, name, None)
+        kept = name == "SIGHUP" and signal.getsignal(signal.SIGHUP) is signal.SIG_IGN
+        if number is not None and not kept:
+            signal.signal(number, _stop)
+
+
+def received() -> int:
+    """Return the number of the signal that asked this process to end; 0 for none."""
+    return _received
+
+
+def forget() -> None:
+    """Take the signal as dealt with: it was the usual way to end what was going on."""
+    global _received  # noqa: PLW0603 (a signal belongs to the process)
+    _received = 0
+
+
+def at_end(work: Callable[[], None]) -> None:
+    """Have something done when the process is ended by a signal: the last of cleaning up."""
+    if work not in _at_end:
+        _at_end.append(work)
+
+
+def leave(code: int) -> None:
+    """End the process now, waiting for no thread, with everything cleaned up.
+
+    Parameters
+    ----------
+    code
+        Exit code; the shell's own for a signal is 128 and its number.
+    """
+    for work in _at_end:
+        work()
+    for stream in (sys.stdout, sys.stderr):
+        try:
+            stream.flush()
+        except (AttributeError, OSError, ValueError):
+            continue
+    os._exit(code)
+
+
+def _stop(number: int, frame: FrameType | None) -> None:
+    global _received
+    first, _received = not _received, number
+    if not first:
+        return  # what is under way is the cleaning up
+    watchman = threading.Timer(PATIENCE_S, _end_all_the_same, (number,))
+    watchman.daemon = True
+    watchman.start()
+    raise KeyboardInterrupt
+
+
+def _end_all_the_same(number: int) -> None:
+    if _received:
+        leave(128 + number)

@@ -1,0 +1,144 @@
+"""Interrupts: a command stops at once, says what is finished, and leaves nothing half done."""
+
+from __future__ import annotations
+
+import os
+import random
+import signal
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+import pytest
+
+from simview.cli import ledger
+from simview.textfile import part_of, sweep
+
+pytestmark = pytest.mark.skipif(sys.platform == "win32", reason="signals of POSIX")
+
+FILM = ["film", "demo:tabletop-150", "--frames", "64", "--size", "512", "--out", "frames"]
+SHEET = ["ladder", "demo:tabletop-150", "-t", "jupiter", "--powers", "30,75,150,300,500"]
+ANSWER = ["vet", "demo:present-450x", "--out", "answer.html"]
+# How often each kill is tried; SIMVIEW_KILLS=20 by hand makes a long run of it.
+KILLS = int(os.environ.get("SIMVIEW_KILLS", "1"))
+
+
+def killed(
+    arguments: list[str], folder: Path, number: signal.Signals, after_s: float
+) -> tuple[int, str]:
+    """Start a command in a folder, signal it after a while, and return its code and words."""
+    child = subprocess.Popen(
+        [sys.executable, "-m", "simview", *arguments],
+        cwd=folder,
+        stdout=subprocess.DEVNULL,
+        stderr=subprocess.PIPE,
+        text=True,
+    )
+    try:
+        child.wait(after_s)
+    except subprocess.TimeoutExpired:
+        child.send_signal(number)
+    _, told = child.communicate(timeout=20)
+    return child.returncode, told
+
+
+@pytest.mark.parametrize("number", [signal.SIGINT, signal.SIGTERM, signal.SIGHUP])
+@pytest.mark.parametrize("arguments", [FILM, SHEET, ANSWER], ids=lambda words: words[0])
+def test_signal_leaves_nothing_and_is_told_in_one_line(
+    arguments: list[str], number: signal.Signals, tmp_path: Path
+) -> None:
+    rng = random.Random(f"{arguments}{number}")
+    for turn in range(KILLS):
+        folder = tmp_path / str(turn)
+        folder.mkdir()
+        code, told = killed(arguments, folder, number, rng.uniform(0.15, 1.6))
+        if code == 0:
+            continue  # it was quicker
+        assert code == 128 + number, told
+        lines = [line for line in told.splitlines() if "stopped" in line]
+        assert len(lines) == 1
+        assert "Traceback" not in told
+        assert not list(folder.glob(".*")), "a part of a file was left"
+        for path in folder.iterdir():  # whole ones may be there
+            assert path.name in lines[0].partition("not finished")[0]
+
+
+def test_ctrl_c_stops_the_demo_with_what_is_finished(tmp_path: Path) -> None:
+    child = subprocess.Popen(
+        [sys.executable, "-m", "simview", "demo", "--out", "evening", "--quiet"],
+        cwd=tmp_path,
+        stdout=subprocess.DEVNULL,
+        stderr=subprocess.PIPE,
+        text=True,
+    )
+    # As soon as its first picture lies there.
+    for _ in range(400):
+        if list((tmp_path / "evening").glob("*.png")) or child.poll() is not None:
+            break
+        time.sleep(0.05)
+    time.sleep(0.1)
+    child.send_signal(signal.SIGINT)
+    start = time.monotonic()
+    _, told = child.communicate(timeout=20)
+    assert time.monotonic() - start < 5.0
+    assert child.returncode == 130
+    assert told.count("\n") == 1
+    made, _, left = told.partition("not finished")
+    for path in (tmp_path / "evening").glob("*.*"):
+        assert path.name in made
+    assert "answer.html" in left or "more" in left
+
+
+@pytest.mark.parametrize("after_s", [0.06, 0.1, 0.2])
+def test_ctrl_c_at_the_very_start_is_one_line(after_s: float, tmp_path: Path) -> None:
+    code, told = killed(SHEET, tmp_path, signal.SIGINT, after_s)
+    assert not list(tmp_path.iterdir())
+    if code == -signal.SIGINT:
+        # On a busy machine Python itself was still starting: nothing of ours can answer then.
+        assert "simview/cli" not in told
+        return
+    assert code == 130
+    assert told.count("\n") == 1
+
+
+def test_signal_that_was_ignored_at_the_start_stays_ignored(tmp_path: Path) -> None:
+    """As under nohup (POSIX): the terminal's end does not end the work."""
+    child = subprocess.Popen(
+        ["nohup", sys.executable, "-m", "simview", "targets"],
+        stdout=subprocess.DEVNULL,
+        stderr=subprocess.DEVNULL,
+    )
+    time.sleep(0.1)
+    child.send_signal(signal.SIGHUP)
+    assert child.wait(30) == 0
+
+
+# --- the pieces -----------------------------------------------------------------------------------
+
+
+def test_part_is_swept_when_the_cleaning_up_was_itself_interrupted(tmp_path: Path) -> None:
+    parts = part_of(tmp_path / "film")
+    part = parts.__enter__()
+    part.mkdir()
+    (part / "frame.png").write_text("half")
+    sweep()
+    assert not list(tmp_path.iterdir())
+    parts.__exit__(None, None, None)
+
+
+def test_two_threads_writing_the_same_name_use_parts_of_their_own(tmp_path: Path) -> None:
+    with part_of(tmp_path / "a.png") as one, part_of(tmp_path / "a.png") as two:
+        assert one != two
+
+
+def test_line_names_what_is_finished_and_what_is_not() -> None:
+    ledger.begin()
+    ledger.plan("a.png", "b.png", "c.png")
+    with ledger.writing("a.png"):
+        pass
+    with pytest.raises(KeyboardInterrupt), ledger.writing("b.png"):
+        raise KeyboardInterrupt
+    assert ledger.line("stopped") == "stopped; finished: a.png; not finished: b.png, c.png"
+    ledger.begin()
+    assert ledger.line("stopped") == "stopped; nothing is finished"
