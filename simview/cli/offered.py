@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import sys
 from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
@@ -10,6 +9,7 @@ from typing import TYPE_CHECKING, Final
 from simview.cli.offers import is_advert, path_of
 from simview.demo import PREFIX, kit_names
 from simview.errors import FileError, SimviewError
+from simview.terminal import remark
 from simview.textfile import parse_toml, read_text
 
 if TYPE_CHECKING:
@@ -108,4 +108,4 @@ def _say(text: str, *, always: bool = False) -> None:
         () if context is None else [key for key, on in context.params.items() if on]
     )
     if always or "quiet" not in told:
-        print(f"simview: {' '.join(text.split())}", file=sys.stderr)
+        remark(text)
