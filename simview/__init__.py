@@ -58,6 +58,7 @@ _HOME = {
     "Sky": "simview.kit",
     "Telescope": "simview.kit",
     "Wavefront": "simview.kit",
+    "find_kit": "simview.kitword",
     "load_kit": "simview.kitfile",
     "save_kit": "simview.kitfile",
     "target": "simview.scene.targets",

@@ -32,6 +32,8 @@ __all__ = [
     "AVERAGED_AIR",
     "BARRELS",
     "DESIGNS",
+    "FOLDED",
+    "LAYOUTS",
     "MOUNTS",
     "OBJECTIVES",
     "Air",
@@ -42,6 +44,7 @@ __all__ = [
     "Diagonal",
     "Eyepiece",
     "Kit",
+    "Layout",
     "Mount",
     "MountKind",
     "Objective",
@@ -53,6 +56,19 @@ __all__ = [
 
 Objective = Literal["mirror", "achromat", "apochromat", "singlet"]
 OBJECTIVES: Final = ("mirror", "achromat", "apochromat", "singlet")
+
+# How a telescope is built. "cassegrain" is any with a curved second mirror and no glass in front.
+Layout = Literal["newtonian", "refractor", "cassegrain", "maksutov", "schmidt-cassegrain", "other"]
+LAYOUTS: Final = (
+    "newtonian",
+    "refractor",
+    "cassegrain",
+    "maksutov",
+    "schmidt-cassegrain",
+    "other",
+)
+# Those whose second mirror is curved and sends the light back through the first.
+FOLDED: Final = ("cassegrain", "maksutov", "schmidt-cassegrain")
 
 Air = Literal["best", "typical", "long", "short", "moment", "none"]
 AIR_KINDS: Final = ("best", "typical", "long", "short", "moment", "none")
@@ -342,7 +358,7 @@ class Kit(Record):
     mount: Mount = field(default_factory=Mount)
     name: str = ""
     note: str = ""
-    layout: Literal["newtonian", "refractor", "cassegrain", "other"] | None = None
+    layout: Layout | None = None
     focuser: Barrel = "1.25in"
     claimed_power: float | None = None
     price: float | None = None
@@ -360,6 +376,8 @@ class Kit(Record):
                 remedy="write two kit files",
             )
         require_choice("focuser", self.focuser, BARRELS)
+        if self.layout is not None:
+            require_choice("layout", self.layout, LAYOUTS)
         if self.claimed_power is not None:
             require_range("claimed_power", self.claimed_power, 1.0, 1e5, unit="times")
         if self.price is not None:

@@ -26,10 +26,13 @@ class KitFile:
         The instrument, its pieces, and the sky and observer that the file names.
     path
         Where it was read from.
+    remarks
+        What had to be taken for granted, in sentences.
     """
 
     kit: Kit
     path: Path
+    remarks: tuple[str, ...] = ()
 
     @property
     def sky(self) -> Sky | None:

@@ -23,7 +23,7 @@ from simview.advice.listing import (
 from simview.advice.reading.assemble import read_advert
 from simview.advice.reading.conflicts import contradictions, missing
 from simview.errors import FileError, SimviewError, require_range
-from simview.kit import Kit, Observer, Sky
+from simview.kit import FOLDED, Kit, Observer, Sky
 from simview.textfile import parse_toml
 
 
@@ -162,7 +162,8 @@ def _kit_facts(kit: Kit, table: Mapping[str, Any]) -> dict[str, Any]:
     if kit.diagonal is not None:
         facts["diagonal"] = kit.diagonal.kind
     if kit.layout is not None:
-        facts["layout"] = kit.layout
+        # An offer knows folded telescopes as one kind.
+        facts["layout"] = "cassegrain" if kit.layout in FOLDED else kit.layout
     return facts | _telescope_facts(kit, table.get("telescope", {})) | _binocular_facts(kit)
 
 

@@ -17,7 +17,7 @@ from simview.advice.sights import PLANET, looks
 from simview.advice.speech import N_, Said, length, number, power, say, say_many
 from simview.advice.tonight import Evening, evening
 from simview.eyepiece.barrels import LARGEST_STOP_MM
-from simview.kit import Kit, Observer, Sky, Telescope
+from simview.kit import FOLDED, Kit, Observer, Sky, Telescope
 from simview.power.rules import ROUNDING, useful_powers
 from simview.units import MM_PER_INCH
 
@@ -441,7 +441,7 @@ def _star_test(listing: Listing, kit: Kit) -> Iterator[str]:
         " angle through focus: astigmatism, or a pinched lens. Sharp rings on one side, a blur on"
         " the other: spherical aberration; try a mask."
     )
-    if scope.objective == "mirror" and kit.layout != "cassegrain":
+    if scope.objective == "mirror" and kit.layout not in FOLDED:
         hole = sphere_mask_mm(scope.focal_length_mm)
         if hole < 0.95 * scope.working_aperture_mm:
             yield say(

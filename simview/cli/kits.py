@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import replace
+from pathlib import Path
 from typing import TYPE_CHECKING, cast
 
 from simview.cli import words
 from simview.cli.options import EyeOptions, SkyOptions
-from simview.demo import kit_path
 from simview.errors import FitError, RangeError
 from simview.kit import Design, Eyepiece, Kit, Observer, Sky
 
@@ -19,11 +20,31 @@ if TYPE_CHECKING:
 
 
 def read(word: str) -> KitFile:
-    """Return the kit that a word names: a file, an offer, or ``demo:`` and a demo kit's name."""
+    """Return the kit that a word names: what `simview.kitword.find_kit` takes, or an offer."""
     from simview.cli.offered import offered_kit
-    from simview.kitfile import load_kit_file
+    from simview.kitword import find_kit
+    from simview.starters import is_starter
 
-    return offered_kit(word) or load_kit_file(kit_path(word))
+    return (None if is_starter(word) else offered_kit(word)) or find_kit(word)
+
+
+def stem(word: str) -> str:
+    """Return what a word for a kit gives to a file's name: ``"mak 127/1500"`` -> mak-127-1500."""
+    from simview.starters import is_starter
+
+    if is_starter(word):
+        return "-".join(re.findall(r"[a-z0-9]+", word.lower()))
+    return Path(word.rpartition(":")[2]).stem
+
+
+def remarks(
+    files: Sequence[KitFile], target: Target | None = None, sky: SkyOptions | None = None
+) -> tuple[str, ...]:
+    """Return what to say of kits and of a target before the results."""
+    taken = tuple(dict.fromkeys(text for file in files for text in file.remarks))
+    if target is None or sky is None:
+        return taken
+    return (*taken, *remarks_on_height(target, sky))
 
 
 def conditions(

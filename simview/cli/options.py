@@ -29,16 +29,21 @@ _EYE = "The eye"
 _OUT = "Results"
 _WORK = "Who does the work"
 
-KitArgument = Annotated[
-    str,
-    Argument(
-        metavar="KIT",
-        help="A kit file (TOML), an offer (its file or its own words, as '70/700 with a 6 mm'),"
-        " or demo:NAME for one of the demo's kits.",
-        autocompletion=complete.kits,
+_KIT_HELP: Final = (
+    "A kit file (TOML), demo:NAME for one of the demo's kits, two numbers as in 150/750, or an"
+    " offer (its file or its own words, as '70/700 with a 6 mm')."
+)
+
+TelescopeOption = Annotated[
+    str | None,
+    Option(
+        metavar="150/750",
+        help="In place of a kit: aperture and focal length in mm, perhaps after a kind, as in"
+        ' "mak 127/1500".',
         show_default=False,
     ),
 ]
+
 EyepieceOption = Annotated[
     str,
     Option(
@@ -47,16 +52,94 @@ EyepieceOption = Annotated[
         " design and focal length, as in kellner:20.",
     ),
 ]
-KitArguments = Annotated[
-    list[str],
-    Argument(
-        metavar="KIT...",
-        help="Kit files (TOML), offers (files or their own words), or demo:NAME for the demo's"
-        " kits.",
-        autocompletion=complete.kits,
-        show_default=False,
-    ),
-]
+
+
+@dataclass(frozen=True, kw_only=True)
+class KitOptions:
+    """One kit, or a telescope's two numbers."""
+
+    kit: Annotated[
+        str,
+        Argument(
+            metavar="KIT",
+            help=_KIT_HELP,
+            autocompletion=complete.kits,
+            show_default=False,
+        ),
+    ] = ""
+    telescope: TelescopeOption = None
+
+    def word(self, *, needed: bool = True, also: str = "") -> str:
+        """Return the word for the kit, empty where none is given and none is needed.
+
+        Parameters
+        ----------
+        also
+            For messages: what else would do.
+
+        Raises
+        ------
+        SimviewError
+            For none, or for both.
+        """
+        if self.kit and self.telescope is not None:
+            raise SimviewError(
+                "KIT and --telescope",
+                got=f"{self.kit} and {self.telescope}",
+                allowed="one of the two",
+            )
+        word = self.kit or self.telescope or ""
+        if self.telescope == "" or (needed and not word):
+            raise SimviewError(
+                "KIT",
+                got="none",
+                allowed=f"a kit file, demo:NAME, or --telescope 150/750{also}",
+                remedy="--help shows examples",
+            )
+        return word
+
+
+@dataclass(frozen=True, kw_only=True)
+class KitsOptions:
+    """Several kits, or telescopes' numbers."""
+
+    kits: Annotated[
+        list[str] | None,
+        Argument(
+            metavar="KIT...",
+            help="Kit files (TOML), demo:NAME for the demo's kits, two numbers as in 150/750, or"
+            " offers (their files or their own words).",
+            autocompletion=complete.kits,
+            show_default=False,
+        ),
+    ] = None
+    telescope: Annotated[
+        list[str] | None,
+        Option(
+            metavar="150/750",
+            help="One more kit: aperture and focal length in mm, perhaps after a kind, as in"
+            ' "mak 127/1500"; may come again.',
+            show_default=False,
+        ),
+    ] = None
+
+    def words(self, *, needed: bool = True) -> list[str]:
+        """Return the words for the kits.
+
+        Raises
+        ------
+        SimviewError
+            For none.
+        """
+        words = [*(self.kits or ()), *(self.telescope or ())]
+        if needed and not words:
+            raise SimviewError(
+                "KIT",
+                got="none",
+                allowed="kit files, demo:NAME, or --telescope 150/750",
+                remedy="--help shows examples",
+            )
+        return words
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -8,11 +8,12 @@ from functools import lru_cache
 from pathlib import Path
 from typing import Any, Final
 
-from simview.demo import PREFIX, kit_names, kit_path
+from simview.demo import PREFIX, kit_names
 from simview.errors import ChoiceError, RangeError, nearest
 from simview.eyepiece.train import HIGHEST_POWER_PER_MM, choices
 from simview.kit import Kit
-from simview.kitfile import KitFile, load_kit_file, parse_kit
+from simview.kitfile import KitFile, parse_kit
+from simview.kitword import find_kit
 from simview.picture import captions
 
 # Most kits that one page takes beside the demo's. A guard, no property of anything.
@@ -44,7 +45,7 @@ class Table:
             For a kit that cannot be read.
         """
         named = [*words, *(f"{PREFIX}{name}" for name in kit_names())]
-        return cls({word: load_kit_file(kit_path(word)) for word in dict.fromkeys(named)})
+        return cls({word: find_kit(word) for word in dict.fromkeys(named)})
 
     def find(self, word: str) -> KitFile:
         """Return a kit by its word.

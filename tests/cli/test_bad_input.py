@@ -18,7 +18,15 @@ PHOTO = ["view", TOY, "--width-arcmin", "31", "--mag-arcsec2", "5", "--image"]
 # Arguments, and all that the one line must hold.
 WRONG: list[tuple[list[str], list[str]]] = [
     (["laddr"], ["laddr", "ladder"]),
-    (["ladder"], ["KIT", "ladder --help"]),
+    (["ladder"], ["--powers", "ladder --help"]),
+    (["ladder", "--target", "jupiter", "--powers", "30,90"], ["KIT", "--telescope 150/750"]),
+    (["compare", "--target", "jupiter"], ["KIT", "--telescope 150/750"]),
+    ([*VIEW, "--telescope", "150/750"], ["KIT and --telescope", "one of the two"]),
+    (["view", "--telescope", "", "--target", "jupiter"], ["KIT", "none"]),
+    (["view", "maak 127/1500", "--target", "jupiter"], ["'maak'", "'mak'"]),
+    (["view", "750/150", "--target", "jupiter"], ["focal ratio", "2 to 40"]),
+    (["view", "5/20", "--target", "jupiter"], ["aperture_mm", "20 to 1000 mm"]),
+    (["view", "150-750", "--target", "jupiter"], ["150-750", "not found", "150/750"]),
     (["ladder", TOY, "--target", "jupiter"], ["--powers"]),
     ([*VIEW, "--pwoer", "3"], ["--pwoer", "--power"]),
     (["view", "missing.toml", "--target", "jupiter"], ["missing.toml", "not found"]),

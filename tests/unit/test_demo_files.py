@@ -12,10 +12,18 @@ from simview.kitfile import load_kit
 def test_demo_holds_the_kits_of_its_story() -> None:
     assert demo.kit_names() == [
         "binoculars-10x50",
+        "maksutov-127",
         "naked-eye",
+        "reflector-114",
+        "reflector-130",
+        "refractor-70",
+        "refractor-80",
+        "refractor-90",
         "rocker-200",
+        "schmidt-cassegrain-203",
         "tabletop-114",
         "tabletop-150",
+        "tabletop-76",
         "toy-refractor-50",
     ]
 

@@ -164,7 +164,7 @@ WRONG = [
     ("barrel = '1.25in'", ["barrel belongs under"]),
     ("focuser = 1.25", ["focuser", "1.25in"]),
     ("name = 3", ["name", "a text in quotes", 'write name = "..."']),
-    ("layout = 'dobson'", ["layout", "newtonian, refractor, cassegrain, other"]),
+    ("layout = 'dobson'", ["layout", "newtonian, refractor, cassegrain, maksutov"]),
     ("claimed_power = '450x'", ["write claimed_power = 450"]),
     ("price = '49.00 EUR'", ["write the number alone"]),
     ("price = nan", ["price", "nan"]),

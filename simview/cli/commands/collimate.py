@@ -8,8 +8,8 @@ from typing import Annotated, Final
 from typer import Option
 
 from simview.cli import ledger, words
-from simview.cli.kits import naming, read
-from simview.cli.options import KitArgument, ReportOptions
+from simview.cli.kits import naming, read, remarks, stem
+from simview.cli.options import KitOptions, ReportOptions
 from simview.cli.report import Reporter
 from simview.terminal import tell
 
@@ -25,7 +25,7 @@ _ANIMATION: Final = "The animation"
 
 
 def command(
-    kit: KitArgument,
+    kit: KitOptions = KitOptions(),
     travel: Annotated[
         float,
         Option(metavar="WAVES", help="How far out of focus the star is; negative is inside."),
@@ -86,10 +86,11 @@ def command(
     from simview.picture.drawing.canvas import check_size
     from simview.picture.films.moving import require_place, save_moving
 
-    file = read(kit)
+    word = kit.word()
+    file = read(word)
     wanted = check_size(words.size(size))
     place = None if animation is None else require_place(animation, force=report.force)
-    reporter = Reporter(report, stem=f"collimate-{Path(kit.rpartition(':')[2]).stem}")
+    reporter = Reporter(report, stem=f"collimate-{stem(word)}")
     with naming(file), reporter.progress() as progress:
         asked = collimate_sheet.collimation(
             file.kit,
@@ -106,6 +107,6 @@ def command(
         if place is not None:
             with ledger.writing(place):
                 save_moving(moving, place, force=report.force, progress=progress)
-    reporter.sheet(made)
+    reporter.sheet(made, remarks([file]))
     if place is not None and not report.json:
         tell(place)

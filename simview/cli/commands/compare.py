@@ -10,10 +10,10 @@ from typer import Option
 
 from simview.cli import complete, words
 from simview.cli.displayoptions import DisplayOptions
-from simview.cli.kits import conditions, naming, read, remarks_on_height, with_eyepiece
+from simview.cli.kits import conditions, naming, read, remarks, with_eyepiece
 from simview.cli.options import (
     EyeOptions,
-    KitArguments,
+    KitsOptions,
     ReportOptions,
     SheetOptions,
     SkyOptions,
@@ -52,7 +52,6 @@ Panel = tuple[Kit, int | None, float | None]
 
 
 def command(
-    kits: KitArguments,
     what: TargetOptions,
     powers: Annotated[
         str | None,
@@ -77,6 +76,7 @@ def command(
             show_default=False,
         ),
     ] = None,
+    kits: KitsOptions = KitsOptions(),
     sky: SkyOptions = SkyOptions(),
     eye: EyeOptions = EyeOptions(),
     sheet: SheetOptions = SheetOptions(),
@@ -88,7 +88,7 @@ def command(
     A single kit with several powers or eyepieces is shown once with each. Kits of one power
     only - binoculars, the naked eye - keep theirs whatever is asked for.
     """
-    files = [read(word) for word in kits]
+    files = [read(word) for word in kits.words()]
     chosen = panels([file.kit for file in files], powers, eyepieces)
     looks = None
     if shown is not None:
@@ -114,7 +114,7 @@ def command(
             progress=progress,
             **drawn,
         )
-    reporter.sheet(made, remarks_on_height(target, sky))
+    reporter.sheet(made, remarks(files, target, sky))
 
 
 def panels(kits: Sequence[Kit], powers: str | None, eyepieces: str | None) -> list[Panel]:

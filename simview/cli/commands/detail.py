@@ -7,10 +7,10 @@ from typing import Annotated
 from typer import Option
 
 from simview.cli import words
-from simview.cli.kits import conditions, naming, read, remarks_on_height
+from simview.cli.kits import conditions, naming, read, remarks
 from simview.cli.options import (
     EyeOptions,
-    KitArgument,
+    KitOptions,
     ReportOptions,
     SheetOptions,
     SkyOptions,
@@ -35,7 +35,6 @@ MOST_POWERS = 200
 
 
 def command(
-    kit: KitArgument,
     what: TargetOptions,
     powers: Annotated[
         str | None,
@@ -44,6 +43,7 @@ def command(
             help="Magnifications to give figures for, rising; 60 that suit the kit if left out.",
         ),
     ] = None,
+    kit: KitOptions = KitOptions(),
     sky: SkyOptions = SkyOptions(),
     eye: EyeOptions = EyeOptions(),
     sheet: SheetOptions = SheetOptions(),
@@ -55,7 +55,7 @@ def command(
     is seen, for a field of stars how faint they may be.
     """
     steps = None if powers is None else _powers(powers)
-    file = read(kit)
+    file = read(kit.word())
     target = what.build()
     air, observer = conditions([file], target, sky, eye)
     reporter = Reporter(report, stem=f"detail-{target.name}")
@@ -65,7 +65,7 @@ def command(
     with naming(file), reporter.progress() as progress:
         progress(0.0, "looking")
         made = detail(file.kit, target, powers=steps, sky=air, observer=observer, size=size)
-    reporter.sheet(made, remarks_on_height(target, sky))
+    reporter.sheet(made, remarks([file], target, sky))
 
 
 def _powers(text: str) -> tuple[float, ...]:

@@ -4,17 +4,17 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, replace
-from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Final
 
 from typer import Option
 
 from simview.cli import ledger, words
-from simview.cli.kits import conditions, naming, read, remarks_on_height, with_eyepiece
+from simview.cli.kits import conditions, naming, read, stem, with_eyepiece
+from simview.cli.kits import remarks as said
 from simview.cli.options import (
     EyeOptions,
     EyepieceOption,
-    KitArgument,
+    KitOptions,
     ReportOptions,
     SkyOptions,
     TargetOptions,
@@ -183,7 +183,7 @@ class FrameOptions:
 
 
 def command(
-    kit: KitArgument,
+    kit: KitOptions = KitOptions(),
     what: TargetOptions = TargetOptions(),
     power: Annotated[
         float | None,
@@ -204,12 +204,12 @@ def command(
     from simview.picture.films.frame import check_side, frame_size
     from simview.picture.films.moving import require_memory, require_place, save_moving
 
-    file = read(kit)
+    word = kit.word()
+    file = read(word)
     side = frame_size(check_side(frame.size), bare=frame.bare)
     out = report.out
     if out is None and not report.json:
-        stem = Path(kit.rpartition(":")[2]).stem
-        out = free_name(f"film-{stem}-{what.target or 'star'}.webp")
+        out = free_name(f"film-{stem(word)}-{what.target or 'star'}.webp")
     place = None if out is None else require_place(out, force=report.force)
     reporter = Reporter(ReportOptions(json=report.json, quiet=report.quiet))
     named = bool(what.target or what.double or what.image or what.ra is not None)
@@ -218,7 +218,7 @@ def command(
             star.refuse()
             made, remarks = _view(file, (what, sky, eye), motion, (eyepiece, power), frame)
         else:
-            made, remarks = _star(file, sky, star, motion, power, frame), ()
+            made, remarks = _star(file, sky, star, motion, power, frame), said([file])
         require_memory(made.count, side)
         if place is not None:
             with ledger.writing(place):
@@ -306,4 +306,4 @@ def _view(
         whole_field=frame.whole_field,
         side=frame.size,
     )
-    return view_film(asked, bare=frame.bare), remarks_on_height(target, sky)
+    return view_film(asked, bare=frame.bare), said([file], target, sky)

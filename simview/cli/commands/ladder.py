@@ -8,10 +8,10 @@ from typer import Option
 
 from simview.cli import words
 from simview.cli.displayoptions import DisplayOptions
-from simview.cli.kits import conditions, naming, read, remarks_on_height
+from simview.cli.kits import conditions, naming, read, remarks
 from simview.cli.options import (
     EyeOptions,
-    KitArgument,
+    KitOptions,
     ReportOptions,
     SheetOptions,
     SkyOptions,
@@ -31,12 +31,12 @@ DEMO = (
 
 
 def command(
-    kit: KitArgument,
     what: TargetOptions,
     powers: Annotated[
         str,
         Option(metavar="A,B,C", help="Magnifications with commas between.", show_default=False),
     ],
+    kit: KitOptions = KitOptions(),
     sky: SkyOptions = SkyOptions(),
     eye: EyeOptions = EyeOptions(),
     sheet: SheetOptions = SheetOptions(),
@@ -45,7 +45,7 @@ def command(
 ) -> None:
     """Show one object at rising powers, and mark where magnification turns empty."""
     steps = words.powers(powers)
-    file = read(kit)
+    file = read(kit.word())
     target = what.build()
     air, observer = conditions([file], target, sky, eye)
     reporter = Reporter(report, stem=f"ladder-{target.name}")
@@ -62,4 +62,4 @@ def command(
             **drawn,
             progress=progress,
         )
-    reporter.sheet(made, remarks_on_height(target, sky))
+    reporter.sheet(made, remarks([file], target, sky))

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from typing import Annotated
 
-from typer import Argument, Option
+from typer import Option
 
 from simview import interrupts
-from simview.cli import complete
+from simview.cli.options import KitsOptions
 from simview.errors import require_range
 
 EXAMPLES = ("", "kit.toml", "demo:toy-refractor-50 demo:tabletop-150 --port 8500")
@@ -15,15 +15,7 @@ DEMO = ()
 
 
 def command(
-    kits: Annotated[
-        list[str] | None,
-        Argument(
-            metavar="[KIT...]",
-            help="Kit files (TOML) to have on the page beside the demo's.",
-            autocompletion=complete.kits,
-            show_default=False,
-        ),
-    ] = None,
+    kits: KitsOptions = KitsOptions(),
     port: Annotated[
         int | None,
         Option(metavar="N", help="Of this machine, 1 to 65535; any free one if left out."),
@@ -41,5 +33,5 @@ def command(
     from simview.live.kits import Table
     from simview.live.serve import serve
 
-    serve(Table.laid(kits or ()), port=port, browser=browser)
+    serve(Table.laid(kits.words(needed=False)), port=port, browser=browser)
     interrupts.forget()  # Ctrl-C is how it ends

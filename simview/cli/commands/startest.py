@@ -6,11 +6,11 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Final
 
-from typer import Argument, Option
+from typer import Option
 
 from simview.cli import complete, words
-from simview.cli.kits import naming, read
-from simview.cli.options import ReportOptions
+from simview.cli.kits import naming, read, remarks, stem
+from simview.cli.options import KitOptions, ReportOptions
 from simview.cli.report import Reporter
 from simview.errors import SimviewError, require_choice
 from simview.textfile import require_writable, write_whole
@@ -157,16 +157,7 @@ class PosterOptions:
 
 
 def command(
-    kit: Annotated[
-        str,
-        Argument(
-            metavar="KIT",
-            help="A kit file (TOML), or demo:NAME for one of the demo's kits; not needed for"
-            " --atlas.",
-            autocompletion=complete.kits,
-            show_default=False,
-        ),
-    ] = "",
+    kit: KitOptions = KitOptions(),
     star: StarOptions = StarOptions(),
     guess: RiddleOptions = RiddleOptions(),
     poster: PosterOptions = PosterOptions(),
@@ -193,15 +184,14 @@ def command(
     if poster.atlas:
         _refuse_together("--atlas", ("--fault", star.fault), ("--fits", fits))
         _refuse_together("--atlas", ("--riddle", guess.riddle is not None))
-        _atlas(kit, poster.telescope_type, size, report)
+        _atlas(kit.word(needed=False), poster.telescope_type, size, report)
         return
     if guess.riddle is not None:
         _refuse_together("--riddle", ("--fault", star.fault), ("--fits", fits))
-    if not kit:
-        raise SimviewError("KIT", got="none", allowed="a kit file or demo:NAME, or --atlas")
-    file = read(kit)
+    word = kit.word(also=", or --atlas")
+    file = read(word)
     place = None if fits is None else require_writable(fits, force=report.force, suffix=".fits")
-    reporter = Reporter(report, stem=_named(kit, guess))
+    reporter = Reporter(report, stem=_named(word, guess))
     from simview.picture.drawing.canvas import check_size
     from simview.picture.startest import star_sheet
 
@@ -213,7 +203,7 @@ def command(
             from simview.picture.startest.fits import fits_bytes
 
             write_whole(place, fits_bytes(test), force=report.force)
-    reporter.sheet(made)
+    reporter.sheet(made, remarks([file]))
 
 
 def _test(kit: Kit, star: StarOptions, guess: RiddleOptions) -> StarTest:
@@ -242,11 +232,7 @@ def _named(kit: str, guess: RiddleOptions) -> str:
     """Return the stem of the sheet's name."""
     what = "answer" if guess.answer else "riddle"
     more = "" if guess.riddle is None else f"-{what}-{guess.riddle}"
-    return f"startest-{_stem(kit)}{more}"
-
-
-def _stem(kit: str) -> str:
-    return Path(kit.rpartition(":")[2]).stem
+    return f"startest-{stem(kit)}{more}"
 
 
 def _refuse_together(option: str, *others: tuple[str, object]) -> None:
@@ -261,7 +247,7 @@ def _refuse_together(option: str, *others: tuple[str, object]) -> None:
 
 def _atlas(kit: str, telescope_type: str, size: str | None, report: ReportOptions) -> None:
     file = read(kit) if kit else None
-    reporter = Reporter(report, stem=f"startest-atlas-{_stem(kit) if kit else telescope_type}")
+    reporter = Reporter(report, stem=f"startest-atlas-{stem(kit) if kit else telescope_type}")
     from simview.picture.drawing.canvas import check_size
     from simview.picture.startest import atlas as startest_atlas
 

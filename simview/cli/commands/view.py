@@ -7,11 +7,11 @@ from typing import Annotated
 from typer import Option
 
 from simview.cli.displayoptions import DisplayOptions
-from simview.cli.kits import conditions, naming, read, remarks_on_height, with_eyepiece
+from simview.cli.kits import conditions, naming, read, remarks, with_eyepiece
 from simview.cli.options import (
     EyeOptions,
     EyepieceOption,
-    KitArgument,
+    KitOptions,
     ReportOptions,
     SheetOptions,
     SkyOptions,
@@ -28,13 +28,13 @@ DEMO = ("demo:tabletop-150 --target saturn --power 150 --out {folder}/view-satur
 
 
 def command(
-    kit: KitArgument,
     what: TargetOptions,
     power: Annotated[
         float | None,
         Option(metavar="TIMES", help="Magnification; pieces of the kit that give it are used."),
     ] = None,
     eyepiece: EyepieceOption = "1",
+    kit: KitOptions = KitOptions(),
     sky: SkyOptions = SkyOptions(),
     eye: EyeOptions = EyeOptions(),
     sheet: SheetOptions = SheetOptions(),
@@ -42,7 +42,7 @@ def command(
     report: ReportOptions = ReportOptions(),
 ) -> None:
     """Show one view: the whole field, and its middle at a reader's own scale."""
-    file = read(kit)
+    file = read(kit.word())
     target = what.build()
     air, observer = conditions([file], target, sky, eye)
     reporter = Reporter(report, stem=f"view-{target.name}")
@@ -61,4 +61,4 @@ def command(
             **drawn,
             progress=progress,
         )
-    reporter.sheet(made, remarks_on_height(target, sky))
+    reporter.sheet(made, remarks([file], target, sky))

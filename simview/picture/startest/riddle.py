@@ -6,7 +6,7 @@ import random
 from typing import Final
 
 from simview.errors import require_choice, require_range
-from simview.kit import Kit
+from simview.kit import FOLDED, Kit
 from simview.picture.startest.atlas_cells import cells_for, type_of
 from simview.picture.startest.patterns import telescope_of
 from simview.picture.startest.words import StarWords
@@ -54,6 +54,8 @@ def riddle(kit: Kit, seed: int, difficulty: str = "fair") -> tuple[Fault, ...]:
 
 def kind_of_kit(kit: Kit) -> str:
     """Return the type whose faults a kit can have: its layout's where it states one."""
-    if kit.layout in ("newtonian", "refractor", "cassegrain"):
+    if kit.layout in ("newtonian", "refractor"):
         return str(kit.layout)
+    if kit.layout in FOLDED:
+        return "cassegrain"
     return type_of(telescope_of(kit))
