@@ -69,6 +69,20 @@ class ChoiceError(SimviewError):
     """A word is not among those known; the nearest known word is offered."""
 
 
+class SunError(SimviewError):
+    """Somebody wants to look at the Sun: said before everything else is how that blinds."""
+
+    CAUTIONS = (
+        "the Sun is never shown here, for it blinds: never look at it through a telescope, a "
+        "finder or binoculars without a purpose-made solar filter fixed securely over the front; "
+        "never use a filter that screws into an eyepiece; cap or remove the finder; children only "
+        "with an adult beside them; when unsure, ask a local astronomy society first"
+    )
+
+    def __init__(self, what: str, *, got: Any = None, where: str = "", **_: Any) -> None:
+        super().__init__(what, got=got, remedy=self.CAUTIONS, where=where)
+
+
 class FileError(SimviewError):
     """A file is missing, is not what it should be, or cannot be written."""
 

@@ -97,6 +97,7 @@ class View:
         pixels: int,
         star_px: float = 0.0,
         veil: Veil | None = None,
+        at_arcsec: tuple[float, float] = (0.0, 0.0),
     ) -> Exposure:
         """Expose `pixels` square (even) about the field's centre, at this apparent scale.
 
@@ -106,19 +107,23 @@ class View:
             The least width of a star's image in pixels of the picture.
         veil
             From an exposure of the whole field, so that a close-up need not paint it again.
+        at_arcsec
+            The place in the target that stands in the picture's middle instead of its own, right
+            and up; for close-ups.
         """
         pixel_arcsec = 3600.0 / (pixels_per_degree * self.beam.power)
         grid = self.path.grid(pixel_arcsec)
         lens = self.path.kernels(grid)
-        scene = self._painted(pixel_arcsec, pixels + grid.size)
+        scene = self._painted(pixel_arcsec, pixels + grid.size, at_arcsec)
         background = lens.sum(axis=(1, 2, 3)) * np.float32(glow.luminance_cd_m2(self.sky))
         glass = self._glass(pixels_per_degree, pixels)
         surfaces, sky = convolve(scene.planes, lens), background[:, None, None]
         if glass is not None:
             surfaces = glass(surfaces + sky) - sky
-        veil = veil or self._veil(scene, pixels_per_degree)
+        veil = veil or self._veil(None if any(at_arcsec) else scene, pixels_per_degree)
         if veil is not None:
-            surfaces = veil.over(surfaces, pixels_per_degree=pixels_per_degree)
+            aside = (at_arcsec[0] / pixel_arcsec, -at_arcsec[1] / pixel_arcsec)
+            surfaces = veil.over(surfaces, pixels_per_degree=pixels_per_degree, aside_px=aside)
         return Exposure(
             # An even sky scatters as much into each place as out of it: only the object veils.
             extended=sky + surfaces,
@@ -141,9 +146,11 @@ class View:
         x, y, z = (float(value) for value in lens[:3].sum(axis=(2, 3)) @ tint)
         return x, y, z
 
-    def _painted(self, pixel_arcsec: float, pixels: int) -> Scene:
+    def _painted(
+        self, pixel_arcsec: float, pixels: int, at_arcsec: tuple[float, float] = (0.0, 0.0)
+    ) -> Scene:
         with _painting:
-            return self.target.scene(pixel_arcsec=pixel_arcsec, pixels=pixels)
+            return self.target.scene(pixel_arcsec=pixel_arcsec, pixels=pixels, at_arcsec=at_arcsec)
 
     def _glass(self, pixels_per_degree: float, pixels: int) -> Callable[[Planes], Planes] | None:
         """Return what the eyepiece's glass does, None where that would show nowhere.
@@ -173,12 +180,12 @@ class View:
             obstruction=beam.obstruction,
         )
 
-    def _veil(self, scene: Scene, pixels_per_degree: float) -> Veil | None:
+    def _veil(self, scene: Scene | None, pixels_per_degree: float) -> Veil | None:
         """Scatter the light of the whole field, taken from this scene if it is wide enough."""
         field = self.beam.apparent_field_deg
         scale = min(VEIL_SCALE, VEIL_PIXELS / field)
-        wide = scene.planes.shape[-1] >= field * pixels_per_degree
-        if wide and pixels_per_degree >= 0.6 * scale:
+        wide = scene is not None and scene.planes.shape[-1] >= field * pixels_per_degree
+        if scene is not None and wide and pixels_per_degree >= 0.6 * scale:
             scale = pixels_per_degree
         else:
             pixels = 2 * math.ceil(field * scale / 2.0) + 4

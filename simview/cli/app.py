@@ -17,7 +17,7 @@ import typer
 from simview import __version__, interrupts
 from simview.cli import commands, ledger
 from simview.cli.groups import grouped
-from simview.errors import SimviewError
+from simview.errors import SimviewError, SunError
 from simview.terminal import OutputError, remark, safe, tell
 from simview.textfile import sweep
 
@@ -70,6 +70,8 @@ def _outcome(given: list[str]) -> int:
         code = app()(given, prog_name="simview", standalone_mode=False)
         if sys.stdout is not None:
             sys.stdout.flush()
+    except SunError as error:
+        return _wrong(f"{error}. {_in_their_tongue(str(error.got))}")
     except (SimviewError, typer.TyperException) as error:
         return _wrong(_usage(error) if isinstance(error, typer.TyperException) else str(error))
     except (KeyboardInterrupt, typer.Abort):
@@ -117,6 +119,18 @@ def _print_no_more() -> None:
 def _wrong(message: str) -> int:
     remark(message)
     return WRONG_INPUT
+
+
+def _in_their_tongue(word: str) -> str:
+    """Return the cautions for the Sun once more in the language of the word, where it is known."""
+    from simview.advice.rules.sun import SUN_CAUTION
+    from simview.advice.speech import Tongue
+    from simview.scene.sun_words import language_of
+
+    language = language_of(word)
+    if language is None:
+        return ""
+    return " ".join(Tongue(language=language).word(str(said)) for said in SUN_CAUTION)
 
 
 def _usage(error: typer.TyperException) -> str:

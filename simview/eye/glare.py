@@ -154,13 +154,21 @@ class Veil:
     age_years: float
     pigment: float
 
-    def over(self, image: NDArray[np.float32], *, pixels_per_degree: float) -> NDArray[np.float32]:
+    def over(
+        self,
+        image: NDArray[np.float32],
+        *,
+        pixels_per_degree: float,
+        aside_px: tuple[float, float] = (0.0, 0.0),
+    ) -> NDArray[np.float32]:
         """Lay the veil over an image that is part of the field.
 
         Parameters
         ----------
         image
             (channels, n, n) sharp, the field's centre in the middle of pixel n // 2.
+        aside_px
+            How far, in its own pixels, the image's middle lies right of and below the field's.
 
         Returns
         -------
@@ -173,11 +181,12 @@ class Veil:
         start = self.middle + 0.5 - (n // 2 + 0.5) * step
         answer = image * np.float32(self.kept)
         answer += close_by(image, pixels_per_degree, self.age_years, self.pigment)
+        across, down = (start + step * away for away in aside_px)
         for channel, veil in enumerate(self.planes):
             enlarged = Image.fromarray(veil).transform(
                 (n, n),
                 Image.Transform.AFFINE,
-                (step, 0.0, start, 0.0, step, start),
+                (step, 0.0, across, 0.0, step, down),
                 Image.Resampling.BICUBIC,
             )
             answer[channel] += np.maximum(np.asarray(enlarged), 0.0)

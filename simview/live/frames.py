@@ -15,6 +15,7 @@ from simview.kit import Kit, Observer, Sky
 from simview.live.kits import Table, ends_of
 from simview.live.wish import SeeWish, Side
 from simview.picture import captions
+from simview.picture.finished import looked_at
 from simview.picture.prints import tone
 from simview.picture.prints.display import Display
 from simview.picture.prints.printing import Exposed, Wanted, adapt_to, developed, measured
@@ -156,7 +157,11 @@ def _family(view: View, scale: float, side_px: int) -> list[Exposed]:
     )
     coarse = whole.expose()
     shown = Wanted(
-        view=view, pixels_per_degree=scale, pixels=side_px, star_px=STAR_SHARE * side_px
+        view=view,
+        pixels_per_degree=scale,
+        pixels=side_px,
+        star_px=STAR_SHARE * side_px,
+        at_arcsec=looked_at(view, side_px / scale * 3600.0 / view.beam.power),
     ).expose(coarse.veil)
     return [measured(view, coarse), measured(view, shown)]
 

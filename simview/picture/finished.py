@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any, Final
@@ -11,10 +12,12 @@ from PIL.Image import Image
 from simview.picture.drawing import text
 from simview.picture.drawing.canvas import unit_of
 from simview.picture.prints.printing import Wanted
+from simview.scene.scene import Target
 from simview.view import View
 
 Size = tuple[int, int]
 FOOTER: Final = "simview: computed, not photographed"
+OWN_FOOTER: Final = "simview: computed from a photograph"
 
 # Least width of a star on a 1920 x 1080 sheet, pixels. A choice: 1.6 arcmin from ten metres
 # before a 3 m wide screen.
@@ -49,9 +52,34 @@ def star_px(size: Size) -> float:
 
 
 def close_up(view: View, patch_arcsec: float, pixels: int, star: float) -> Wanted:
-    """Return the middle of a view, cut out and printed larger."""
+    """Return the part of a view that is looked at most, cut out and printed larger."""
     apparent_deg = patch_arcsec * view.beam.power / 3600.0
-    return Wanted(view=view, pixels_per_degree=pixels / apparent_deg, pixels=pixels, star_px=star)
+    return Wanted(
+        view=view,
+        pixels_per_degree=pixels / apparent_deg,
+        pixels=pixels,
+        star_px=star,
+        at_arcsec=looked_at(view, patch_arcsec),
+    )
+
+
+def looked_at(view: View, patch_arcsec: float) -> tuple[float, float]:
+    """Return where in its target a close-up of this width is cut: within the view's field.
+
+    Where the close-up shows most of the target it is cut around its middle.
+    """
+    x, y = view.target.interest_arcsec
+    away = math.hypot(x, y)
+    if view.target.paint_at is None or away == 0.0 or patch_arcsec > 0.9 * view.target.size_arcsec:
+        return 0.0, 0.0
+    room = 30.0 * view.beam.true_field_arcmin - 0.5 * patch_arcsec
+    share = min(1.0, max(room, 0.0) / away)
+    return x * share, y * share
+
+
+def footer(target: Target) -> str:
+    """Return what stands below a sheet: a person's own photograph stays one."""
+    return OWN_FOOTER if target.kind == "photo" else FOOTER
 
 
 def missing(views: Sequence[View]) -> tuple[str, ...]:

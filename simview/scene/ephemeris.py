@@ -9,13 +9,14 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from datetime import UTC, datetime, timedelta
+from datetime import datetime
 from typing import TYPE_CHECKING, Any, Final
 
 import numpy as np
 from numpy.typing import NDArray
 
 from simview.errors import RangeError, require_range
+from simview.scene.moment import moment
 from simview.scene.scene import Target
 from simview.units import ARCSEC_PER_RADIAN
 
@@ -23,10 +24,6 @@ if TYPE_CHECKING:
     import astronomy
 
 Vector = NDArray[np.float64]
-
-# Years for which dates are taken; the magnitudes' formulas hold for these.
-FIRST_YEAR: Final = 1900
-LAST_YEAR: Final = 2100
 
 # Equatorial and polar radii, km. Source: Archinal et al. 2018 (IAU working group on cartographic
 # coordinates), Celest. Mech. Dyn. Astr. 130, 22.
@@ -47,16 +44,13 @@ KM_PER_AU: Final = 149_597_870.7
 # Astronomical units that light travels in a day. Source: c = 299 792.458 km/s, exact.
 AU_PER_DAY: Final = 299_792.458 * 86400.0 / KM_PER_AU
 
-# Hour of the evening, local mean solar time, that stands for a date without a time.
-_EVENING: Final = 22.0
-
 # The moons of Jupiter in the order of their distance.
 JUPITER_MOONS: Final = ("io", "europa", "ganymede", "callisto")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Moonlet:
-    """A moon of Jupiter as seen from here.
+    """A planet's moon as seen from here.
 
     Parameters
     ----------
@@ -101,7 +95,7 @@ class Sight:
     sun_longitude_deg
         Areocentric longitude of the Sun in the body's year: 0 where its northern spring begins.
     moons
-        Of Jupiter.
+        Jupiter's four, Saturn's Titan.
     """
 
     body: str
@@ -121,35 +115,6 @@ class Sight:
     pole_angle_deg: float
     sun_longitude_deg: float
     moons: tuple[Moonlet, ...] = ()
-
-
-def moment(date: str, longitude_deg: float | None = None) -> datetime:
-    """Read a date.
-
-    Parameters
-    ----------
-    date
-        ISO 8601: "2026-11-25" (22 h local mean solar time of that day) or "2026-11-25T21:30"
-        (UTC unless it carries an offset).
-    longitude_deg
-        East longitude of the place; None counts as Greenwich.
-
-    Raises
-    ------
-    RangeError
-        Not a date, or outside 1900 to 2100.
-    """
-    text = str(date).strip()
-    allowed = f"YYYY-MM-DD or YYYY-MM-DDTHH:MM (UTC), {FIRST_YEAR} to {LAST_YEAR}"
-    try:
-        when = datetime.fromisoformat(text)
-    except ValueError:
-        raise RangeError("date", got=text, allowed=allowed) from None
-    if not FIRST_YEAR <= when.year <= LAST_YEAR:
-        raise RangeError("date", got=text, allowed=allowed)
-    if len(text) <= len("YYYY-MM-DD"):
-        when += timedelta(hours=_EVENING - (longitude_deg or 0.0) / 15.0)
-    return when.replace(tzinfo=UTC) if when.tzinfo is None else when.astimezone(UTC)
 
 
 def sight(
@@ -182,7 +147,7 @@ def sight(
     import astronomy
 
     place = _place(latitude_deg, longitude_deg)
-    when = moment(date, longitude_deg)
+    when = moment(date, latitude_deg, longitude_deg)
     time = _time(when)
     which = getattr(astronomy.Body, body.capitalize())
     towards = _vector(astronomy.GeoVector(which, time, True))
@@ -197,7 +162,7 @@ def sight(
         utc=_minute(when),
         altitude_deg=altitude,
         azimuth_deg=azimuth,
-        moons=_moons(then, towards) if body == "jupiter" else (),
+        moons=_moons(body, then, towards),
         **_where(towards, sun),
         **_turned(astronomy.RotationAxis(which, then), towards, sun),
         diameter_arcsec=2.0 * RADII_KM[body][0] / KM_PER_AU / distance * ARCSEC_PER_RADIAN,
@@ -235,7 +200,7 @@ def at_moment(target: Target, ra_deg: float, dec_deg: float, when: Mapping[str, 
         )
     import astronomy
 
-    then = moment(when["date"], when["longitude_deg"])
+    then = moment(when["date"], when["latitude_deg"], when["longitude_deg"])
     star = astronomy.Body.Star1
     # Far away: no parallax.
     astronomy.DefineStar(star, ra_deg % 360.0 / 15.0, dec_deg, 1e6)
@@ -373,15 +338,22 @@ def _season(pole: Vector, light: Vector) -> float:
     return math.degrees(math.atan2(light @ np.cross(orbit, spring), light @ spring)) % 360.0
 
 
-def _moons(then: astronomy.Time, towards: Vector) -> tuple[Moonlet, ...]:
+def _moons(body: str, then: astronomy.Time, towards: Vector) -> tuple[Moonlet, ...]:
     import astronomy
 
-    found = astronomy.JupiterMoons(then)
+    if body == "jupiter":
+        found = astronomy.JupiterMoons(then)
+        offsets = {name: _vector(getattr(found, name)) for name in JUPITER_MOONS}
+    elif body == "saturn":
+        from simview.scene.titan import titan_km
+
+        offsets = {"titan": titan_km(float(then.tt) + 2451545.0) / KM_PER_AU}
+    else:
+        return ()
     ahead, east, north = _sky_axes(towards)
     distance = float(np.linalg.norm(towards))
     moons = []
-    for name in JUPITER_MOONS:
-        offset = _vector(getattr(found, name))
+    for name, offset in offsets.items():
         scale = ARCSEC_PER_RADIAN / (distance + float(offset @ ahead))
         moons.append(
             Moonlet(

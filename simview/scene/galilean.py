@@ -41,6 +41,38 @@ _BV: Final = {"io": 1.17, "europa": 0.87, "ganymede": 0.83, "callisto": 0.86}
 _SUN_RADIAN: Final = 8.94e-4
 
 
+# Where the moons stand without a date: distances in Jupiter's radii (Archinal et al. 2018; orbits
+# of Allen's Astrophysical Quantities, memory) and angles in their orbits from behind the planet,
+# deg. The angles are invented; no moon is hidden, and none covers another.
+_USUAL: Final = {
+    "io": (5.905, 118.0),
+    "europa": (9.397, 241.0),
+    "ganymede": (14.99, 62.0),
+    "callisto": (26.37, 305.0),
+}
+
+NOTE: Final = "Moons at their published distances; where they stand in their orbits is invented."
+
+
+def usual(globe: Globe) -> tuple[Moonlet, ...]:
+    """Return the four moons as they stand without a date, in the plane of the equator."""
+    moons = []
+    for name, (radii, angle_deg) in _USUAL.items():
+        reach, angle = radii * globe.radius, math.radians(angle_deg)
+        tilt, turn = math.radians(globe.tilt_deg), math.radians(globe.pole_angle_deg)
+        right, behind = reach * math.sin(angle), reach * math.cos(angle)
+        up = behind * math.sin(tilt)
+        moons.append(
+            Moonlet(
+                name=name,
+                x_arcsec=right * math.cos(turn) - up * math.sin(turn),
+                y_arcsec=up * math.cos(turn) + right * math.sin(turn),
+                depth_arcsec=behind * math.cos(tilt),
+            )
+        )
+    return tuple(moons)
+
+
 def moon_magnitude(name: str, sun_times_earth_au: float) -> float:
     """Return a moon's V without its phase term (below 0.1 mag within 6 deg of opposition)."""
     return _MOONS[name][1] + 5.0 * math.log10(sun_times_earth_au)

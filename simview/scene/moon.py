@@ -50,6 +50,9 @@ _GEOMETRIC_ALBEDO: Final = 0.12
 _MEAN_FACE: Final = 0.80
 
 
+# Below this phase there are no shadows to look at, deg. A choice.
+FULL_DEG: Final = 10.0
+
 # Earthlight against sunlight in the primaries, before the ground reddens it: the Earth's oceans and
 # air make it bluer (B-V about 0.2 below the Sun's: Earth 0.47, Allen, from memory).
 _EARTHLIGHT: Final = np.array([0.93, 1.0, 1.16], np.float32)
@@ -205,7 +208,7 @@ def moon(
     seed
         Which invented small craters.
     date, latitude_deg, longitude_deg
-        Moment (see `simview.scene.ephemeris.moment`) and place, instead of phase and size: with
+        Moment (see `simview.scene.moment.moment`) and place, instead of phase and size: with
         the libration and turn of that hour.
     """
     if date is not None:
@@ -230,8 +233,10 @@ def _whole(frame: MoonFrame, options: dict[str, Any], seen: Sight | None) -> Tar
     lit = 0.5 * (1.0 + math.cos(math.radians(frame.phase_deg)))
     waxing = math.sin(math.radians(frame.sun_angle_deg)) < 0.0
 
-    def paint(pixel_arcsec: float, pixels: int) -> Scene:
-        return _paint(frame, (0.0, 0.0), pixel_arcsec, pixels)
+    def paint(
+        pixel_arcsec: float, pixels: int, at_arcsec: tuple[float, float] = (0.0, 0.0)
+    ) -> Scene:
+        return _paint(frame, at_arcsec, pixel_arcsec, pixels)
 
     return Target(
         name="moon",
@@ -246,7 +251,20 @@ def _whole(frame: MoonFrame, options: dict[str, Any], seen: Sight | None) -> Tar
         notes=(*_NOTES, *moment_notes(seen)),
         recipe={"name": "moon", **options},
         altitude_deg=seen.altitude_deg if seen else None,
+        interest_arcsec=_on_the_terminator(frame),
+        paint_at=paint,
     )
+
+
+def _on_the_terminator(frame: MoonFrame) -> tuple[float, float]:
+    """Return the middle of the terminator, where shadows are long; of a full Moon its middle."""
+    if frame.phase_deg < FULL_DEG:
+        return 0.0, 0.0
+    # Towards the Sun of a crescent, away from it before the full Moon; not right on the limb.
+    reach = -min(max(math.cos(math.radians(frame.phase_deg)), -0.92), 0.92) * frame.radius
+    angle = math.radians(frame.sun_angle_deg)
+    # Position angles run from north through east, which is left.
+    return -reach * math.sin(angle), reach * math.cos(angle)
 
 
 def _phase_word(phase_deg: float, waxing: bool) -> str:

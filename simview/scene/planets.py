@@ -12,6 +12,7 @@ from typing import Any
 import numpy as np
 
 from simview.errors import RangeError, require_range
+from simview.scene import galilean, saturnian
 from simview.scene import jupiter as clouds
 from simview.scene import mars as ground
 from simview.scene import saturn as rings_and_globe
@@ -48,7 +49,7 @@ def jupiter(
     latitude_deg: float | None = None,
     longitude_deg: float | None = None,
 ) -> Target:
-    """Return Jupiter: at mean opposition, or with its moons for a date.
+    """Return Jupiter with its four large moons: at mean opposition, or for a date.
 
     Parameters
     ----------
@@ -59,7 +60,7 @@ def jupiter(
     seed
         Which clouds, 0 to 2**32 - 1.
     date, latitude_deg, longitude_deg
-        Moment (see `simview.scene.ephemeris.moment`) and place.
+        Moment (see `simview.scene.moment.moment`) and place.
     """
     given = given_options(locals())
     number = int(require_range("seed", seed, 0, 2**32 - 1))
@@ -67,23 +68,21 @@ def jupiter(
         "jupiter", mean_opposition("jupiter", meridian_deg=165.0), given, SIZES["jupiter"]
     )
     colour = mapped(lambda: clouds.cloud_map(number), held.globe, held.meridian_deg)
-    moons = held.seen.moons if held.seen else ()
-    finish = None
-    if moons:
-        from simview.scene import galilean
+    moons = held.seen.moons if held.seen else galilean.usual(held.globe)
+    colour = galilean.shadowed(colour, held.globe, moons)
 
-        colour = galilean.shadowed(colour, held.globe, moons)
+    def finish(scene: Scene) -> Scene:
+        return galilean.with_moons(scene, held.globe, moons, held.sun_au * held.earth_au)
 
-        def finish(scene: Scene) -> Scene:
-            return galilean.with_moons(scene, held.globe, moons, held.sun_au * held.earth_au)
-
+    placed = "" if held.seen else f". {galilean.NOTE.rstrip('.')}"
     return planet_target(
         "jupiter",
         held,
         given,
         drawing=globe_drawing(held.globe, colour, LIMB["jupiter"]),
         contrast=0.25,
-        drawn="belts at published latitudes; clouds, and the place of the Great Red Spot, invented",
+        drawn="belts at published latitudes; clouds, and the place of the Great Red Spot, invented"
+        + placed,
         finish=finish,
     )
 
@@ -97,7 +96,7 @@ def saturn(
     latitude_deg: float | None = None,
     longitude_deg: float | None = None,
 ) -> Target:
-    """Return Saturn with its rings.
+    """Return Saturn with its rings and Titan.
 
     Parameters
     ----------
@@ -110,7 +109,7 @@ def saturn(
     sun_angle_deg
         Position angle towards the Sun: 90 before opposition, 270 after it.
     date, latitude_deg, longitude_deg
-        Moment (see `simview.scene.ephemeris.moment`) and place.
+        Moment (see `simview.scene.moment.moment`) and place.
     """
     given = given_options(locals())
     for word, low, high in (("tilt_deg", -27.0, 27.0), ("phase_deg", 0.0, 6.5)):
@@ -126,6 +125,11 @@ def saturn(
     rings, inner = km * rings_and_globe.EDGES_KM[-1], km * rings_and_globe.EDGES_KM[1]
     across, along = globe.outline
     opening = abs(math.sin(math.radians(globe.tilt_deg)))
+    titan = held.seen.moons[0] if held.seen else saturnian.usual(globe)
+
+    def finish(scene: Scene) -> Scene:
+        return saturnian.with_titan(scene, globe, titan, held.sun_au * held.earth_au)
+
     return Target(
         name="saturn",
         title=f"Saturn, rings {rings:.1f}″",
@@ -136,6 +140,7 @@ def saturn(
             reach_arcsec=_saturn_box(globe, 0.5 * rings),
             detail_arcsec=rings / 1300.0,
             magnitude=magnitude,
+            finish=finish,
         ),
         magnitude=magnitude,
         luminance_cd_m2=mean_luminance_cd_m2(
@@ -146,7 +151,7 @@ def saturn(
         notes=(
             "Saturn: sizes, rings, magnitude published (Archinal et al. 2018; French et al. 2017; "
             "Mallama & Hilton 2018); bands and ringlets drawn after published contrasts.",
-            *moment_notes(held.seen),
+            *(moment_notes(held.seen) or (saturnian.NOTE,)),
         ),
         recipe={"name": "saturn", **given},
         altitude_deg=held.altitude_deg(),
@@ -185,7 +190,7 @@ def mars(  # noqa: PLR0913, PLR0917 - one word for each thing that may be set
     sun_longitude_deg
         Season: 0 northern spring, 90 northern summer.
     date, latitude_deg, longitude_deg
-        Moment (see `simview.scene.ephemeris.moment`) and place.
+        Moment (see `simview.scene.moment.moment`) and place.
     """
     given = given_options(locals())
     if "phase_deg" in given:
@@ -223,7 +228,7 @@ def venus(
     diameter_arcsec
         9 to 68 arcsec, instead of the size that follows from the phase.
     date, latitude_deg, longitude_deg
-        Moment (see `simview.scene.ephemeris.moment`) and place.
+        Moment (see `simview.scene.moment.moment`) and place.
     """
     return _inner("venus", given_options(locals()), 163.0, _plain((0.90, 0.86, 0.74)))
 
@@ -244,7 +249,7 @@ def mercury(
     diameter_arcsec
         4 to 14 arcsec, instead of the size that follows from the phase.
     date, latitude_deg, longitude_deg
-        Moment (see `simview.scene.ephemeris.moment`) and place.
+        Moment (see `simview.scene.moment.moment`) and place.
     """
     return _inner("mercury", given_options(locals()), 165.0, _plain((0.15, 0.135, 0.11)))
 
@@ -295,7 +300,7 @@ def uranus(
     Parameters
     ----------
     date, latitude_deg, longitude_deg
-        Moment (see `simview.scene.ephemeris.moment`) and place.
+        Moment (see `simview.scene.moment.moment`) and place.
     """
     given = given_options(locals())
     mean = mean_opposition("uranus", tilt_deg=65.0, pole_angle_deg=290.0)
@@ -312,7 +317,7 @@ def neptune(
     Parameters
     ----------
     date, latitude_deg, longitude_deg
-        Moment (see `simview.scene.ephemeris.moment`) and place.
+        Moment (see `simview.scene.moment.moment`) and place.
     """
     given = given_options(locals())
     mean = mean_opposition("neptune", tilt_deg=-22.0, pole_angle_deg=320.0)

@@ -137,6 +137,11 @@ class Target:
     level
         The air before an object on the ground; None for one in the sky, or for a chart that is
         looked at as if it were there.
+    interest_arcsec
+        Where in it a loupe shows most, right and up of its middle: the Moon's terminator.
+    paint_at
+        Draws it around another place: ``paint_at(pixel_arcsec, pixels, (x, y))``; needed where
+        `interest_arcsec` is not its middle.
     """
 
     name: str
@@ -153,13 +158,22 @@ class Target:
     by_day: bool = False
     altitude_deg: float | None = None
     level: LevelPath | None = None
+    interest_arcsec: tuple[float, float] = (0.0, 0.0)
+    paint_at: Callable[[float, int, tuple[float, float]], Scene] | None = None
 
     def __repr__(self) -> str:
         return f"<Target {self.name}: {self.title}>"
 
-    def scene(self, *, pixel_arcsec: float, pixels: int) -> Scene:
-        """Draw the target: `pixels` square at `pixel_arcsec`, centred on pixel n // 2."""
-        return self.paint(pixel_arcsec, pixels)
+    def scene(
+        self, *, pixel_arcsec: float, pixels: int, at_arcsec: tuple[float, float] = (0.0, 0.0)
+    ) -> Scene:
+        """Draw the target: `pixels` square at `pixel_arcsec`, centred on pixel n // 2.
+
+        `at_arcsec` is the place that stands in the middle, right and up of the target's own.
+        """
+        if at_arcsec == (0.0, 0.0) or self.paint_at is None:
+            return self.paint(pixel_arcsec, pixels)
+        return self.paint_at(pixel_arcsec, pixels, at_arcsec)
 
     def remembering(self) -> Target:
         """Return the same target, which paints each sampling once and cuts smaller ones from it.

@@ -17,6 +17,7 @@ from typing import Any, Final
 from simview.errors import ChoiceError, SimviewError, nearest
 from simview.scene.own import read
 from simview.scene.scene import Scene, Target, TargetKind
+from simview.scene.sun_words import refuse_sun
 from simview.scene.tables import records
 
 
@@ -166,22 +167,30 @@ def _from_table(table: str, home: str, kind: TargetKind) -> Iterator[Entry]:
 
 
 class Painter:
-    """Paints a target; pickled, it is its recipe, and makes itself again where it is used."""
+    """Paints a target; pickled, it is its recipe, and makes itself again where it is used.
+
+    `way` is the attribute of the target that it stands for: "paint" or "paint_at".
+    """
 
     def __init__(
-        self, recipe: Mapping[str, Any], paint: Callable[[float, int], Scene] | None = None
+        self,
+        recipe: Mapping[str, Any],
+        paint: Callable[..., Scene] | None = None,
+        way: str = "paint",
     ) -> None:
         self._recipe = dict(recipe)
         self._paint = paint
+        self._way = way
 
-    def __call__(self, pixel_arcsec: float, pixels: int) -> Scene:
+    def __call__(self, pixel_arcsec: float, pixels: int, *at: tuple[float, float]) -> Scene:
         """Return the target's scene at a sampling; see `Target.scene`."""
         if self._paint is None:
-            self._paint = target(**self._recipe).paint
-        return self._paint(pixel_arcsec, pixels)
+            self._paint = getattr(target(**self._recipe), self._way)
+        assert self._paint is not None
+        return self._paint(pixel_arcsec, pixels, *at)
 
     def __reduce__(self) -> tuple[Any, ...]:
-        return type(self), (self._recipe,)
+        return type(self), (self._recipe, None, self._way)
 
 
 @lru_cache(maxsize=1)
@@ -232,6 +241,7 @@ def find(name: str, further: Iterable[str] = ()) -> Entry:
         Offers the nearest names.
     """
     known, word = _words(), plain(name)
+    refuse_sun(word)
     found = known.get(word) or known.get(_closed(word))
     if found is not None:
         return found
@@ -307,7 +317,8 @@ def target(name: str = "", *, file: str | Path | None = None, **options: Any) ->
         built = at_moment(built, float(here["ra_deg"]), float(here["dec_deg"]), when)
     if title is not None:
         built = replace(built, title=str(title), recipe={**built.recipe, "title": str(title)})
-    return replace(built, paint=Painter(built.recipe, built.paint))
+    aside = built.paint_at and Painter(built.recipe, built.paint_at, "paint_at")
+    return replace(built, paint=Painter(built.recipe, built.paint), paint_at=aside)
 
 
 def as_target(told: Target | str) -> Target:

@@ -13,8 +13,10 @@ import skyfield_data
 from skyfield.api import Loader, Star, wgs84
 
 from simview.errors import RangeError
-from simview.scene.ephemeris import moment, sight
+from simview.scene.ephemeris import sight
+from simview.scene.moment import moment
 from simview.scene.targets import target
+from simview.scene.titan import titan_km
 
 DATES = ["2024-03-05T03:00", "2026-11-25T21:00", "2027-02-19T23:30", "2031-07-01T01:15"]
 PLANETS = {
@@ -172,8 +174,46 @@ def test_libration_of_the_moon_is_that_of_another_theory() -> None:
 
 
 def test_date_without_a_time_is_the_evening_of_the_place() -> None:
-    assert moment("2026-11-25", 15.0).isoformat() == "2026-11-25T21:00:00+00:00"
+    assert moment("2026-11-25").isoformat() == "2026-11-25T22:00:00+00:00"
     assert moment("2026-11-25T21:30+01:00").isoformat() == "2026-11-25T20:30:00+00:00"
+
+
+@pytest.mark.parametrize(
+    ("place", "day", "utc"),
+    [
+        # Clocks and summer times as the IANA time zone database has them: CET, CEST, EST, India's
+        # half hour, Australia's southern summer.
+        ((52.5, 13.4), "2027-01-10", "2027-01-10T21:00:00+00:00"),
+        ((52.5, 13.4), "2027-07-10", "2027-07-10T20:00:00+00:00"),
+        ((40.7, -74.0), "2027-01-10", "2027-01-11T03:00:00+00:00"),
+        ((28.6, 77.2), "2027-07-10", "2027-07-10T16:30:00+00:00"),
+        ((-33.9, 151.2), "2027-01-10", "2027-01-10T11:00:00+00:00"),
+        ((42.3, -8.6), "2027-01-10", "2027-01-10T21:00:00+00:00"),
+    ],
+)
+def test_evening_is_that_of_the_clock_on_the_wall(
+    place: tuple[float, float], day: str, utc: str
+) -> None:
+    assert moment(day, *place).isoformat() == utc
+
+
+def test_titan_stands_where_other_mean_elements_have_it() -> None:
+    # JPL's mean elements (memory): at 2000 January 1.5 in Titan's Laplace plane, whose
+    # pole lies at 36.2, 83.9 deg, argument of the pericentre 180.532, mean anomaly 163.310, node
+    # 28.060 deg, eccentricity 0.0288; counted from where the plane rises through the equator.
+    anomaly = math.radians(163.310)
+    longitude = 180.532 + 163.310 + 28.060 - 360.0 + math.degrees(2.0 * 0.0288 * math.sin(anomaly))
+    place = titan_km(2451545.0)
+    right_ascension = math.degrees(math.atan2(place[1], place[0]))
+    # The plane is tilted by 6 deg to the equator: that changes right ascension by < 0.1 deg here.
+    assert right_ascension == pytest.approx(36.2 + 90.0 + longitude, abs=0.5)
+    # Its path lies in Saturn's equator within Titan's own 0.3 deg (pole 40.589, 83.537; Archinal et
+    # al. 2018).
+    pole = np.cross(place, titan_km(2451549.0))
+    pole /= np.linalg.norm(pole)
+    ra, dec = math.radians(40.589), math.radians(83.537)
+    saturn = [math.cos(dec) * math.cos(ra), math.cos(dec) * math.sin(ra), math.sin(dec)]
+    assert math.degrees(math.acos(pole @ np.array(saturn))) < 0.6
 
 
 @pytest.mark.parametrize("bad", ["yesterday", "1850-01-01", "2026-13-01", "2026-11-25T25:00", ""])

@@ -23,7 +23,8 @@ from simview.picture.detail.layout import draw_power_plot
 from simview.picture.detail.records import Fact, PowerPlot, Row, RowMark
 from simview.picture.drawing import text
 from simview.picture.drawing.sheet import SheetText
-from simview.picture.views.compose import FOOTER, Sheet, Size
+from simview.picture.finished import footer
+from simview.picture.views.compose import Sheet, Size
 from simview.power import rules
 from simview.power.faint import is_glow
 from simview.power.marks import marks, pair_of
@@ -72,7 +73,7 @@ def detail(
         title=answer.title,
         subtitle=f"Seen through {captions.instrument(kit)}",
         caption=_caption(case, answer.method),
-        footer=FOOTER,
+        footer=footer(target),
     )
     figures = {**answer.figures, **_rules(case)}
     return Sheet(

@@ -38,13 +38,15 @@ FINEST_SCALE: Final = 1200.0
 class Wanted:
     """One panel to print: a view, at a scale of apparent angle, so many pixels square (even).
 
-    `star_px` is the least width of a star in the print, pixels.
+    `star_px` is the least width of a star in the print, pixels; `at_arcsec` the place in the target
+    that stands in the middle, right and up of the target's own middle.
     """
 
     view: View
     pixels_per_degree: float
     pixels: int
     star_px: float = 0.0
+    at_arcsec: tuple[float, float] = (0.0, 0.0)
 
     def expose(self, veil: Veil | None = None) -> Exposure:
         """Let the light fall on the retina; `veil` from a wider panel of the same view.
@@ -59,6 +61,7 @@ class Wanted:
             pixels=pixels,
             star_px=self.star_px / coarser,
             veil=veil,
+            at_arcsec=self.at_arcsec,
         )
         return with_unseen(exposure, self.view.numbers["limiting_magnitude"])
 

@@ -14,7 +14,7 @@ from simview.eyepiece.orientation import orient
 from simview.kit import Air, Kit, Observer, Sky
 from simview.picture import captions, recipe
 from simview.picture.drawing.sheet import SheetText
-from simview.picture.finished import FOOTER, Sheet, Size, close_up, missing, star_px
+from simview.picture.finished import Sheet, Size, close_up, footer, missing, star_px
 from simview.picture.prints.display import Display
 from simview.picture.prints.printing import Print, Prints, Progress, Wanted, develop_all, edged
 from simview.picture.views.compare import (
@@ -215,7 +215,7 @@ def _words(
         title=views[0].target.title,
         subtitle=subtitle,
         caption=captions.caption(eyes[0], prints, *extra, several=len(eyes) > 1),
-        footer=FOOTER,
+        footer=footer(views[0].target),
     )
 
 

@@ -12,12 +12,22 @@ from PIL.Image import Image, fromarray
 
 from simview.air.conditions import conditions
 from simview.errors import ChoiceError, RangeError
+from simview.eyepiece.orientation import signs
 from simview.kit import Kit, Observer, Sky
 from simview.picture import captions, recipe
 from simview.picture.drawing import text
 from simview.picture.drawing.panel import stopped
 from simview.picture.drawing.sheet import SheetText
-from simview.picture.finished import FOOTER, Sheet, Size, close_up, missing, star_px
+from simview.picture.finished import (
+    FOOTER,
+    Sheet,
+    Size,
+    close_up,
+    footer,
+    looked_at,
+    missing,
+    star_px,
+)
 from simview.picture.prints.display import Display
 from simview.picture.prints.printing import Print, Progress, Wanted, develop_all
 from simview.picture.views.comparing import compare
@@ -102,7 +112,7 @@ def ladder(  # noqa: PLR0913 - the whole door of a command
         f"{text.times(views[-1].beam.power)}",
         subtitle=f"Seen through {captions.instrument(kit)}",
         caption=captions.caption(views[0], prints),
-        footer=FOOTER,
+        footer=footer(target),
     )
     return Sheet(
         image=draw_ladder(geometry, words, steps, patch_arcsec=patch, kind=target.kind),
@@ -180,14 +190,24 @@ def view(  # noqa: PLR0913 - the whole door of a command
         kit, target, eyepiece=eyepiece, power=power, sky=sky, observer=observer, engine=engine
     )
     geometry = single_geometry(size, seen.beam.apparent_field_deg)
+    at_power = seen.beam.power / 3600.0
+    across = geometry.loupe_diameter_px / geometry.loupe_pixels_per_degree / at_power
+    at = looked_at(seen, across)
     scales = (
-        (geometry.pixels_per_degree, geometry.seen_px),
-        (geometry.loupe_pixels_per_degree, geometry.loupe_px),
+        (geometry.pixels_per_degree, geometry.seen_px, (0.0, 0.0)),
+        (geometry.loupe_pixels_per_degree, geometry.loupe_px, at),
     )
     wanted = [
-        Wanted(view=seen, pixels_per_degree=scale, pixels=pixels, star_px=star_px(size))
-        for scale, pixels in scales
+        Wanted(
+            view=seen,
+            pixels_per_degree=scale,
+            pixels=pixels,
+            star_px=star_px(size),
+            at_arcsec=where,
+        )
+        for scale, pixels, where in scales
     ]
+    right, up = signs(seen.beam.orientation)
     prints = develop_all(wanted, display=display, progress=progress)
     found = marks(kit, target, sky=sky, observer=observer)
     single = SingleView(
@@ -195,6 +215,7 @@ def view(  # noqa: PLR0913 - the whole door of a command
         label=captions.pieces(seen.beam, kit),
         seen=prints.panels[0],
         loupe=prints.panels[1],
+        loupe_at_deg=(right * at[0] * at_power, -up * at[1] * at_power),
         rows=captions.rows(seen),
         limits=captions.limits(seen),
         empty=found.is_empty(seen.beam.power),
@@ -203,7 +224,7 @@ def view(  # noqa: PLR0913 - the whole door of a command
         title=target.title,
         subtitle=f"Seen through {captions.instrument(kit)}, {captions.turn(seen.beam)}",
         caption=captions.caption(seen, prints, captions.BRIGHTNESS, several=False),
-        footer=FOOTER,
+        footer=footer(target),
     )
     figures = {
         **seen.numbers,

@@ -1,4 +1,4 @@
-"""One view, and a loupe on its middle at life size."""
+"""One view, and a loupe on the part of it that is looked at most, at life size."""
 
 from __future__ import annotations
 
@@ -39,7 +39,9 @@ class SingleView:
     seen
         (n, n, 3) sRGB of the whole field, n from the geometry.
     loupe
-        (m, m, 3) sRGB of its middle, m and its scale from the geometry.
+        (m, m, 3) sRGB of a part of it, m and its scale from the geometry.
+    loupe_at_deg
+        Where in the view that part's middle lies, right of and below the view's, at the eye.
     rows
         Figures: (name, value).
     limits
@@ -55,6 +57,7 @@ class SingleView:
     rows: tuple[tuple[str, str], ...] = ()
     limits: tuple[Limit, ...] = ()
     empty: bool = False
+    loupe_at_deg: tuple[float, float] = (0.0, 0.0)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -154,7 +157,9 @@ def draw_single(geometry: SingleGeometry, words: SheetText, view: SingleView) ->
     x = round(area.left + diameter + 2 * ring + canvas.px(_GAP) + radius)
     loupe = (x, round(area.top + canvas.px(36) + radius + (area.height - 2 * radius) / 3.0))
     panel.place_field(canvas, view.loupe, geometry.loupe_diameter_px, loupe)
-    _draw_link(canvas, geometry, middle, loupe)
+    scale = geometry.pixels_per_degree
+    part = tuple(m + scale * away for m, away in zip(middle, view.loupe_at_deg, strict=True))
+    _draw_link(canvas, geometry, (part[0], part[1]), loupe)
     canvas.ring(*loupe, radius + canvas.px(3), canvas.px(3), SOFT)
     _draw_loupe_words(canvas, geometry, (x - radius, loupe[1] - radius))
     _draw_figures(canvas, view, (x + radius + canvas.px(_TABLE_GAP), area.top))
