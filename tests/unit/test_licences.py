@@ -15,7 +15,7 @@ PROJECT = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["
 def test_notice_beside_data_goes_into_the_package_and_the_licence_names_it(notice: Path) -> None:
     word = notice.relative_to(ROOT).as_posix()
     assert word in PROJECT["license-files"]
-    assert word in (ROOT / "docs" / "LICENSE.txt").read_text(encoding="utf-8")
+    assert word in (ROOT / "LICENSE").read_text(encoding="utf-8")
 
 
 def test_licence_files_of_the_package_are_there() -> None:
