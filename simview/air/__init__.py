@@ -8,6 +8,9 @@ In the order the light meets it::
     glow.py         the light that the sky itself adds
     turbulence.py   the statistics of the turbulent air: structure function, spectrum
     seeing.py       what it does to a long or a short exposure, as a transfer factor
+    moments.py      what an eye keeps of it: the best moments, or usual ones (drawn by ensemble.py)
+    stopping.py     the same for an observer who stops down where that shows more
+    alone.py        the air by itself before a perfect telescope
     screens.py      what it does at a single moment, as a screen of path errors
     flow.py         the same in motion: a stream of screens for films
     shimmer.py      turbulence along a level path near the ground, as seeing

@@ -9,7 +9,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from simview.air import seeing
+from simview.air import seeing, stopping
 from simview.air.ensemble import SAMPLES, transfer_of
 from simview.air.screens import screen_nm
 from simview.kit import Sky
@@ -45,7 +45,7 @@ def kept(sky: Sky, frequency: Values, aperture_mm: float, wavelength_nm: float =
         (n,), 0 to 1; of one moment the mean over directions, which may be negative.
     """
     if sky.air != "moment" or sky.seeing_arcsec < seeing.NO_SEEING_ARCSEC:
-        return seeing.transfer(
+        return stopping.transfer(
             sky, wavelength_nm=wavelength_nm, frequency=frequency, aperture_mm=aperture_mm
         )
     block = SCREEN_SAMPLES // SAMPLES

@@ -117,6 +117,21 @@ def kept(group: str, *, baseline_m: NDArray[Real], aperture_m: float, r0_m: floa
     return place
 
 
+def kept_by(group: str, *, baseline_m: Values, apertures_m: Values, r0_m: float) -> Values:
+    """Return (apertures, baselines) what a group of moments leaves through each of many apertures.
+
+    Parameters
+    ----------
+    baseline_m, apertures_m
+        (b,) and (a,), as in `kept`; past an aperture the factor stays as it is at its edge.
+    """
+    nu = np.minimum(baseline_m / apertures_m[:, None], 1.0)
+    strength = apertures_m / r0_m
+    travel = mean_wind_m_s() * EYE_SECONDS / apertures_m
+    depth = _depths(group, strength, travel, nu)
+    return np.asarray(np.exp(-depth * (nu * strength[:, None]) ** (5.0 / 3.0)))
+
+
 # Steps of a curve from frequency 0 to the cut-off.
 _NODES: Final = 4096
 
@@ -125,28 +140,36 @@ _NODES: Final = 4096
 def _curve(group: str, strength: float, travel: float) -> Values:
     """Return (2, _NODES + 1) what is kept at even frequencies, and the rise to the next."""
     nu = np.arange(_NODES + 1) / _NODES
-    answer = np.exp(-_depth(group, strength, travel, nu) * (nu * strength) ** (5.0 / 3.0))
+    depth = _depths(group, np.array([strength]), np.array([travel]), nu[None])[0]
+    answer = np.exp(-depth * (nu * strength) ** (5.0 / 3.0))
     return np.stack((answer, np.diff(answer, append=answer[-1])))
 
 
-def _depth(group: str, strength: float, travel: float, nu: Values) -> Values:
-    """Return the depth at frequencies of `nu` cut-offs, between the table's nodes.
+def _depths(group: str, strength: Values, travel: Values, nu: Values) -> Values:
+    """Return the depth at frequencies (n, f) of `nu` cut-offs, between the table's nodes.
 
     Linear in ln(D / r0), in the root of the travel and in the cube root of the frequency, in which
     depth falls evenly from its exact value at 0 (Fried 1966).
     """
     known = table()
     depth = known.depth[list(GROUPS).index(group)]
-    depth = _between(depth, np.sqrt(known.travels), math.sqrt(travel), axis=0)
-    depth = _between(depth, np.log(known.strengths), math.log(strength), axis=0)
-    places = np.cbrt(np.linspace(0.0, 1.0, len(depth)))
-    return np.asarray(np.interp(np.cbrt(nu), places, depth))
+    low, way = _place(np.sqrt(travel), np.sqrt(known.travels))
+    first, air = _place(np.log(strength), np.log(known.strengths))
+    way, air = way[:, None], air[:, None]
+    slower, faster = (
+        depth[row, first] * (1.0 - air) + depth[row, first + 1] * air for row in (low, low + 1)
+    )
+    curves = slower * (1.0 - way) + faster * way
+    last = curves.shape[1] - 1
+    step = np.minimum((nu * last).astype(np.int32), last - 1)
+    places = np.cbrt(np.arange(last + 1) / last)
+    share = (np.cbrt(nu) - places[step]) / (places[step + 1] - places[step])
+    at, after = (np.take_along_axis(curves, k, axis=1) for k in (step, step + 1))
+    return np.asarray(at + (after - at) * share)
 
 
-def _between(values: Values, places: Values, place: float, *, axis: int) -> Values:
-    """Return values at a place between those known along an axis; the end value past an end."""
-    place = min(max(place, float(places[0])), float(places[-1]))
-    step = int(np.clip(np.searchsorted(places, place) - 1, 0, len(places) - 2))
-    share = (place - places[step]) / (places[step + 1] - places[step])
-    low, high = (np.take(values, index, axis=axis) for index in (step, step + 1))
-    return np.asarray(low + (high - low) * share)
+def _place(wanted: Values, places: Values) -> tuple[NDArray[np.intp], Values]:
+    """Return the step in which each value lies and how far on; an end where it lies past one."""
+    held = np.clip(wanted, places[0], places[-1])
+    step = np.clip(np.searchsorted(places, held) - 1, 0, len(places) - 2)
+    return step, (held - places[step]) / (places[step + 1] - places[step])

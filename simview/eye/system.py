@@ -12,7 +12,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from simview.air import extinction, refraction, seeing
+from simview.air import extinction, refraction, stopping
 from simview.eye.colour import response
 from simview.eye.optics import aberration_transfer
 from simview.eye.retina import Grid, Planes, choose_grid, kernels, spectral_weights
@@ -96,11 +96,12 @@ class LightPath:
         common = self.eye_factor(frequency) * shake_transfer(self.mount, fx, fy)
         answer = []
         for wavelength in wavelengths_nm:
-            air = seeing.transfer(
+            air = stopping.transfer(
                 self.sky,
                 wavelength_nm=float(wavelength),
                 frequency=frequency,
                 aperture_mm=self.beam.aperture_mm,
+                obstruction=self.beam.obstruction,
             )
             answer.append((air * common).astype(np.float32))
         return answer

@@ -13,7 +13,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from simview.air import extinction, refraction, seeing
+from simview.air import extinction, refraction, stopping
 from simview.errors import FitError
 from simview.eye.colour import response
 from simview.eye.retina import spectral_weights
@@ -106,7 +106,7 @@ def transfer_curve(
     Notes
     -----
     Source: autocorrelation of the pupil, Goodman, Introduction to Fourier Optics, section 6.3;
-    air: `simview.air.seeing`; colours weighed by V(lambda) and a daylight spectrum.
+    air: `simview.air.stopping`; colours weighed by V(lambda) and a daylight spectrum.
     Checked by: tests/unit/eye/test_transfer.py
     """
     stop = stop_for(scope, aperture_mm, obstruction)
@@ -124,8 +124,12 @@ def transfer_curve(
     for k, wave in enumerate(waves):
         lag = float(wave) * 1e-6 * ARCSEC_PER_RADIAN / stop.aperture_mm  # diameters per cycle
         kept = _bilinear(colours[k], fx * lag, fy * lag)
-        air = seeing.transfer(
-            sky, wavelength_nm=float(wave), frequency=frequency, aperture_mm=stop.aperture_mm
+        air = stopping.transfer(
+            sky,
+            wavelength_nm=float(wave),
+            frequency=frequency,
+            aperture_mm=stop.aperture_mm,
+            obstruction=stop.obstruction,
         )
         total += weight[k] * kept * air * np.exp(-2j * np.pi * fy * shift[k])
     signed = _unshifted(total * shake_transfer(mount, fx, fy), frequency)
