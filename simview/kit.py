@@ -236,8 +236,8 @@ class Sky(Record):
     """
 
     seeing_arcsec: float = 2.0
-    sky_mag_arcsec2: float = 20.5
-    altitude_deg: float = 45.0
+    sky_mag_arcsec2: float = 19.8
+    altitude_deg: float = 50.0
     air: Air = "best"
     outer_scale_m: float = 25.0
     extinction_mag: float = 0.28

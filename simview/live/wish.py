@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Any, Literal, TypeVar
+from typing import Annotated, Any, Final, Literal, TypeVar
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
@@ -23,14 +23,17 @@ class Side(_Asked):
     power: Annotated[float, Field(gt=0.0, le=1e5)] | None = None
 
 
+_USUAL: Final = Sky()
+
+
 class Air(_Asked):
     """Air and sky; the record behind it checks the ranges."""
 
-    seeing: float = 2.0
-    sky_mag: float = 20.5
-    altitude: float = 45.0
-    air: Annotated[str, Field(max_length=20)] = "long"
-    seed: int = 1
+    seeing: float = _USUAL.seeing_arcsec
+    sky_mag: float = _USUAL.sky_mag_arcsec2
+    altitude: float = _USUAL.altitude_deg
+    air: Annotated[str, Field(max_length=20)] = _USUAL.air
+    seed: int = _USUAL.seed
 
     def sky(self) -> Sky:
         """Return the sky."""

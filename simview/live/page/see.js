@@ -72,7 +72,7 @@ export class See {
   from(state) {
     this.target = state.get("object") ?? "jupiter";
     by("target").value = this.entry(this.target)?.title ?? this.target;
-    const usual = { seeing: 2, sky: 20.5, altitude: 45, age: 40 };
+    const usual = { seeing: 2, sky: 19.8, altitude: 50, age: 40 };
     for (const [id, words] of Object.entries(SLIDERS)) {
       by(id).value = state.get(id) ?? usual[id];
       this.label(id, words);
