@@ -8,7 +8,6 @@ which the eye follows.
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path

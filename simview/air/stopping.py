@@ -32,8 +32,8 @@ _STEPS_AN_OCTAVE: Final = 32
 # (tests/unit/air/test_stopping.py).
 LEAST_R0: Final = 2.0
 
-# Baselines at which stops are compared, up to the next half octave past the aperture; frequencies from 0
-# to the cut-off at which the answer is kept. Both go with the square of an even step.
+# Baselines at which stops are compared, up to the next half octave past the aperture; frequencies
+# from 0 to the cut-off at which the answer is kept. Both go with the square of an even step.
 _BASELINES: Final = 257
 _NODES: Final = 257
 

@@ -40,7 +40,7 @@ def test_telescope_without_air_is_the_overlap_of_its_circles(e):
         assert stopping.annular_transfer(np.array([nu]), e)[0] == pytest.approx(share, abs=0.003)
 
 
-@pytest.mark.parametrize("e, nu, published", [(0.33, 0.25, 0.5412), (0.33, 0.6, 0.2893)])
+@pytest.mark.parametrize(("e", "nu", "published"), [(0.33, 0.25, 0.5412), (0.33, 0.6, 0.2893)])
 def test_annular_pupil_follows_oneill(e, nu, published):
     # O'Neill 1956, J. Opt. Soc. Am. 46, 285.
     assert stopping.annular_transfer(np.array([nu]), e)[0] == pytest.approx(published, abs=1e-4)
