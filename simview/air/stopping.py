@@ -125,7 +125,7 @@ def _least(
     own = annular_transfer(nu, obstruction)
     best = np.interp(nu * aperture_m, _baselines(top), seen[smaller])
     factor = np.divide(best, own, out=np.zeros(_NODES), where=own > _TINY)
-    return np.minimum(factor * _SHARE, 1.0)
+    return np.asarray(np.minimum(factor * _SHARE, 1.0))
 
 
 @lru_cache(maxsize=32)
