@@ -32,16 +32,25 @@ class Reporter:
     stem
         The file's name without ending, where none was given: ``"ladder-jupiter"``.
     suffix
-        Ending of the file that the command writes.
+        Ending of the file that the command writes; the usual one first where there are several.
     """
 
-    def __init__(self, options: ReportOptions, *, stem: str = "", suffix: str = ".png") -> None:
+    def __init__(
+        self,
+        options: ReportOptions,
+        *,
+        stem: str = "",
+        suffix: str | tuple[str, ...] = ".png",
+    ) -> None:
         self._options = options
         self._path: Path | None = None
+        usual, *others = (suffix,) if isinstance(suffix, str) else suffix
         if options.out is not None:
-            self._path = require_writable(options.out, force=options.force, suffix=suffix)
+            end = options.out.suffix.lower()
+            wanted = end if end in others else usual
+            self._path = require_writable(options.out, force=options.force, suffix=wanted)
         elif stem and not options.json:
-            self._path = require_writable(free_name(f"{stem}{suffix}"))
+            self._path = require_writable(free_name(f"{stem}{usual}"))
         if self._path is not None:
             ledger.plan(self._path)
 
@@ -69,7 +78,12 @@ class Reporter:
 
         `remarks` come before those of the sheet itself.
         """
-        if self._path is not None:
+        if self._path is not None and self._path.suffix.lower() == ".pdf":
+            from simview.picture.slides.vector import pdf_of
+
+            with ledger.writing(self._path):
+                write_whole(self._path, pdf_of(sheet), force=self._options.force)
+        elif self._path is not None:
             from simview.picture.save import save_png
 
             with ledger.writing(self._path):

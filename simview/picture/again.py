@@ -10,7 +10,8 @@ from simview.errors import ChoiceError
 from simview.picture import recipe
 from simview.picture.drawing.canvas import Size
 from simview.picture.prints.printing import Progress
-from simview.picture.views import compose
+from simview.picture.views import comparing, compose
+from simview.picture.views.cases import of_recipe
 
 # Commands whose sheets have a module of their own in this room, with a function
 # ``again(given, size=None)`` that reads the recipe itself.
@@ -38,6 +39,10 @@ def redo(
     command = given.get("command")
     if not isinstance(command, str):
         raise ChoiceError("recipe command", got=command, allowed=", ".join(COMMANDS))
+    if "slide" in given:
+        home = import_module("simview.picture.slides.again")
+        slide: compose.Sheet = home.again(given, size=size, progress=progress)
+        return slide
     if command in _HOMES:
         home = import_module(f"simview.picture.{_HOMES[command]}")
         sheet: compose.Sheet = home.again(given, size=size)
@@ -54,6 +59,9 @@ def redo(
     further = made.further
     if made.command == "ladder":
         return compose.ladder(made.kits[0], made.target, powers=further["powers"], **common)
+    if made.command == "compare" and further["cases"] is not None:
+        common = {key: common[key] for key in ("size", "engine", "display", "progress")}
+        return comparing.compare_cases(of_recipe(made), **common)
     if made.command == "compare":
         chosen = [
             (kit, index, power)

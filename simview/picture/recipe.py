@@ -151,8 +151,8 @@ def target_of(told: Mapping[str, Any]) -> Target:
     return build_target(**options)
 
 
-def read(recipe: Mapping[str, Any]) -> Ingredients:
-    """Read a recipe back.
+def read(recipe: Mapping[str, Any], *, any_shape: bool = False) -> Ingredients:
+    """Read a recipe back; `any_shape` for sizes that sheets cannot have but slides can.
 
     Raises
     ------
@@ -173,7 +173,7 @@ def read(recipe: Mapping[str, Any]) -> Ingredients:
         target=target_of(told_target),
         sky=told.sky or Sky(),
         observer=told.observer or Observer(),
-        size=_size(left.pop("size", (1920, 1080))),
+        size=_size(left.pop("size", (1920, 1080)), any_shape=any_shape),
         engine="poppy" if left.pop("engine", "") == "poppy" else "native",
         display=_display(left.pop("display", None)),
         further=_complete(command, left, len(kits)),
@@ -192,6 +192,10 @@ def _index(value: Any) -> bool:
     return isinstance(value, int) and not isinstance(value, bool)
 
 
+def _mapping(value: Any) -> bool:
+    return isinstance(value, Mapping)
+
+
 def _choice(value: Any) -> bool:
     """Return whether this is a panel's choice: an eyepiece's index or None, a power or None."""
     if not isinstance(value, list | tuple) or len(value) != 2:
@@ -208,6 +212,7 @@ _FURTHER: Final[Mapping[str, Mapping[str, tuple[_Test, str]]]] = {
         "choices": (lambda v: _all(v, _choice), "a list of eyepiece and power"),
         "airs": (lambda v: v is None or _all(v, _text), "a list of airs, or nothing"),
         "looks": (lambda v: v is None or _all(v, _text), "a list of eye and photo, or nothing"),
+        "cases": (lambda v: v is None or _all(v, _mapping), "a list of cases, or nothing"),
     },
     "view": {
         "eyepiece": (_index, "a whole number"),
@@ -220,7 +225,9 @@ _FURTHER: Final[Mapping[str, Mapping[str, tuple[_Test, str]]]] = {
 
 
 # What a recipe without a later key stands for.
-_FORMERLY: Final[Mapping[str, Mapping[str, Any]]] = {"compare": {"looks": None, "airs": None}}
+_FORMERLY: Final[Mapping[str, Mapping[str, Any]]] = {
+    "compare": {"looks": None, "airs": None, "cases": None}
+}
 
 
 def _all(values: Any, test: _Test) -> bool:
@@ -241,12 +248,12 @@ def _display(given: Any) -> Display:
         ) from error
 
 
-def _size(given: Any) -> tuple[int, int]:
+def _size(given: Any, *, any_shape: bool) -> tuple[int, int]:
     try:
         width, height = (int(side) for side in given)
     except (TypeError, ValueError, OverflowError) as error:
         raise SimviewError(f"{WHERE}: size", got=given, allowed="width and height") from error
-    return check_size((width, height))
+    return (width, height) if any_shape else check_size((width, height))
 
 
 def _complete(command: str, further: Mapping[str, Any], kits: int) -> Mapping[str, Any]:

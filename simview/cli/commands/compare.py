@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Annotated, TypeVar, cast
 
 from typer import Option
@@ -20,11 +20,14 @@ from simview.cli.options import (
     TargetOptions,
 )
 from simview.cli.report import Reporter
+from simview.cli.several import Several, counted, defaults
+from simview.cli.slideoptions import SlideOptions
 from simview.errors import RangeError, SimviewError, require_choice
-from simview.kit import AIR_KINDS, Air, Kit
+from simview.kit import Kit
 
 if TYPE_CHECKING:
-    from simview.picture.views.comparing import Look
+    from simview.kitfile import KitFile
+    from simview.picture.views.cases import Case, Look
 
 EXAMPLES = (
     "demo:toy-refractor-50 demo:tabletop-150 demo:rocker-200 --target saturn --powers 100",
@@ -33,6 +36,8 @@ EXAMPLES = (
     "demo:tabletop-150 --target orion-nebula --powers 30 --as photo,eye",
     "kit.toml --target pleiades --eyepieces huygens:20,kellner:20,plossl:20",
     "demo:rocker-200 --target saturn --powers 200 --air long,best,none",
+    "demo:tabletop-150 --target orion-nebula --powers 30 --sky-mag 18,21.5 --for slide",
+    "demo:tabletop-150 --target jupiter --powers 150 --fault none,coma=0.6 --for slide",
     "old.toml new.toml --target castor --powers 90,150 --out castor.png",
 )
 DEMO = (
@@ -52,7 +57,7 @@ Panel = tuple[Kit, int | None, float | None]
 
 
 def command(
-    what: TargetOptions,
+    what: Several[TargetOptions],
     powers: Annotated[
         str | None,
         Option(metavar="A,B,C", help="Magnifications: one for each kit, or one for all."),
@@ -76,45 +81,124 @@ def command(
             show_default=False,
         ),
     ] = None,
+    fault: Annotated[
+        str,
+        Option(
+            metavar="none|NAME=WAVES,...",
+            help="Faults of the telescope, as for startest, each panel's own: none,coma=0.6;"
+            " with + between, several at once.",
+            show_default=False,
+        ),
+    ] = "",
     kits: KitsOptions = KitsOptions(),
-    sky: SkyOptions = SkyOptions(),
-    eye: EyeOptions = EyeOptions(),
+    sky: Several[SkyOptions] = defaults(SkyOptions),
+    eye: Several[EyeOptions] = defaults(EyeOptions),
     sheet: SheetOptions = SheetOptions(),
     display: DisplayOptions = DisplayOptions(),
+    slide: SlideOptions = SlideOptions(),
     report: ReportOptions = ReportOptions(),
 ) -> None:
-    """Show several kits, or one kit's eyepieces, on one object at the same apparent scale.
+    """Show several kits, eyepieces or conditions on one object at the same apparent scale.
 
-    A single kit with several powers or eyepieces is shown once with each. Kits of one power
-    only - binoculars, the naked eye - keep theirs whatever is asked for.
+    A single kit with several powers or eyepieces is shown once with each, and so it is with every
+    option on the object, the sky and the eye that is given as a list: --sky-mag 18,21.5. Kits of
+    one power only - binoculars, the naked eye - keep theirs whatever is asked for.
     """
     files = [read(word) for word in kits.words()]
     chosen = panels([file.kit for file in files], powers, eyepieces)
-    looks = None
+    looks: list[Look] = ["eye"] * len(chosen)
     if shown is not None:
         chosen, looks = with_looks(chosen, shown)
-    airs = None
-    if sky.air is not None and "," in sky.air:
-        chosen, airs = with_airs(chosen, sky.air)
-        sky = replace(sky, air=None)
-    target = what.build()
-    air, observer = conditions(files, target, sky, eye)
-    reporter = Reporter(report, stem=f"compare-{target.name}")
-    drawn = {**sheet.drawn(), "display": display.build()}
-    from simview.picture.views import compose
+    told = Told(files=files, what=what, sky=sky, eye=eye, faults=_faults(fault))
+    cases, noted = told.cases(list(zip(chosen, looks, strict=True)))
+    reporter = Reporter(report, stem=f"compare-{cases[0].target.name}", suffix=slide.suffixes)
+    drawn = {**slide.drawn(sheet), "display": display.build()}
+    from simview.picture.slides.comparing import compare_slide
+    from simview.picture.views.comparing import compare_cases
 
     with naming(*files), reporter.progress() as progress:
-        made = compose.compare(
-            chosen,
-            target,
-            looks=looks,
-            airs=airs,
-            sky=air,
-            observer=observer,
-            progress=progress,
-            **drawn,
+        made = (compare_slide if slide.slide else compare_cases)(cases, progress=progress, **drawn)
+    reporter.sheet(made, noted)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Told:
+    """What was asked for besides kits and powers."""
+
+    files: Sequence[KitFile]
+    what: Several[TargetOptions]
+    sky: Several[SkyOptions]
+    eye: Several[EyeOptions]
+    faults: tuple[str, ...]
+
+    def cases(self, chosen: Sequence[tuple[Panel, Look]]) -> tuple[list[Case], tuple[str, ...]]:
+        """Return what stands in each panel, and what to say about it.
+
+        Raises
+        ------
+        SimviewError
+            For lists of different lengths, or more of them than panels.
+        """
+        from simview.picture.slides import says
+        from simview.picture.views.cases import Case
+
+        lists = [*self.what.lists, *self.sky.lists, *self.eye.lists]
+        if len(self.faults) > 1:
+            lists.append(("fault", self.faults))
+        count = counted({name: len(values) for name, values in lists})
+        targets = [each.build() for each in self.what.each]
+        pairs = _paired(chosen, range(count), "lists of conditions", "panels")
+        made, noted = [], dict[str, None]()
+        for ((kit, index, power), look), number in pairs:
+            target = targets[0 if len(targets) == 1 else number]
+            height, eye = self.sky.at(number), self.eye.at(number)
+            sky, observer = conditions(self.files, target, height, eye)
+            noted |= dict.fromkeys(remarks(self.files, target, height))
+            words_ = [
+                says.conditions(name, target, sky, observer, values[number])
+                for name, values in lists
+            ]
+            fault = self.faults[number if len(self.faults) > 1 else 0] if self.faults else "none"
+            made.append(
+                Case(
+                    kit=_afflicted(kit, fault),
+                    eyepiece=index,
+                    power=power,
+                    look=look,
+                    target=target,
+                    sky=sky,
+                    observer=observer,
+                    name=", ".join(words_),
+                )
+            )
+        return made, tuple(noted)
+
+
+def _faults(text: str) -> tuple[str, ...]:
+    return tuple(part.strip() for part in text.split(",")) if text else ()
+
+
+def _afflicted(kit: Kit, words_: str) -> Kit:
+    """Return a kit with faults that a kit file can hold; itself for "none".
+
+    Raises
+    ------
+    SimviewError
+        For an unknown fault, or one that only a star test shows.
+    """
+    if words_ == "none" or kit.telescope is None:
+        return kit
+    from simview.telescope.faults import apply_faults, parse
+    from simview.telescope.terms import Extras
+
+    found = apply_faults(kit.telescope, [parse(part) for part in words_.split("+")])
+    # A secondary's shadow out of the middle changes a view by nothing that an eye makes out.
+    centred = replace(found.extras, shadow_x=0.0, shadow_y=0.0)
+    if centred != Extras() or found.sky is not None:
+        raise SimviewError(
+            "--fault", got=words_, allowed="faults of the wavefront", remedy="startest shows it"
         )
-    reporter.sheet(made, remarks(files, target, sky))
+    return replace(kit, telescope=found.scope)
 
 
 def panels(kits: Sequence[Kit], powers: str | None, eyepieces: str | None) -> list[Panel]:
@@ -153,21 +237,6 @@ def with_looks(chosen: Sequence[Panel], words_: str) -> tuple[list[Panel], list[
         require_choice("--as", way, ("eye", "photo"))
     pairs = _paired(chosen, ways, "--as", "panels")
     return [panel for panel, _ in pairs], [cast("Look", way) for _, way in pairs]
-
-
-def with_airs(chosen: Sequence[Panel], words_: str) -> tuple[list[Panel], list[Air]]:
-    """Return panels and what each shows of the air; one panel alone is shown with each.
-
-    Raises
-    ------
-    SimviewError
-        For an unknown air, or more or fewer of them than panels.
-    """
-    airs = [word.strip().lower() for word in words_.split(",")]
-    for each in airs:
-        require_choice("--air", each, AIR_KINDS)
-    pairs = _paired(chosen, airs, "--air", "panels")
-    return [panel for panel, _ in pairs], [cast("Air", each) for _, each in pairs]
 
 
 def _matched(kits: Sequence[Kit], values: Sequence[V], option: str) -> list[tuple[Kit, V]]:

@@ -18,9 +18,11 @@ from simview.cli.options import (
     TargetOptions,
 )
 from simview.cli.report import Reporter
+from simview.cli.slideoptions import SlideOptions
 
 EXAMPLES = (
     "demo:toy-refractor-50 --target jupiter --powers 30,90,150,300,450",
+    "demo:toy-refractor-50 --target jupiter --powers 45,450 --for slide",
     "kit.toml --target castor --powers 40,80,160,320 --seeing 1.5 --size 3840x2160",
     "kit.toml --target saturn --powers 30,75,150 --json",
 )
@@ -41,6 +43,7 @@ def command(
     eye: EyeOptions = EyeOptions(),
     sheet: SheetOptions = SheetOptions(),
     display: DisplayOptions = DisplayOptions(),
+    slide: SlideOptions = SlideOptions(),
     report: ReportOptions = ReportOptions(),
 ) -> None:
     """Show one object at rising powers, and mark where magnification turns empty."""
@@ -48,12 +51,13 @@ def command(
     file = read(kit.word())
     target = what.build()
     air, observer = conditions([file], target, sky, eye)
-    reporter = Reporter(report, stem=f"ladder-{target.name}")
-    drawn = {**sheet.drawn(), "display": display.build()}
+    reporter = Reporter(report, stem=f"ladder-{target.name}", suffix=slide.suffixes)
+    drawn = {**slide.drawn(sheet), "display": display.build()}
+    from simview.picture.slides.looking import ladder_slide
     from simview.picture.views import compose
 
     with naming(file), reporter.progress() as progress:
-        made = compose.ladder(
+        made = (ladder_slide if slide.slide else compose.ladder)(
             file.kit,
             target,
             powers=steps,

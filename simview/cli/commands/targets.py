@@ -17,7 +17,7 @@ from simview.errors import RangeError, SimviewError, require_choice
 from simview.kit import Sky
 
 if TYPE_CHECKING:
-    from simview.picture.views.comparing import Look
+    from simview.picture.views.cases import Look
     from simview.scene.listing import Record
 
 EXAMPLES = (

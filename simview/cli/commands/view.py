@@ -18,9 +18,11 @@ from simview.cli.options import (
     TargetOptions,
 )
 from simview.cli.report import Reporter
+from simview.cli.slideoptions import SlideOptions
 
 EXAMPLES = (
     "demo:tabletop-150 --target jupiter --power 75",
+    "demo:tabletop-150 --target saturn --power 150 --for slide --title 'As you will see it'",
     "kit.toml --double 2.3,45,5.2,6.1 --eyepiece 2 --seeing 1.5",
     "kit.toml --image moon.jpg --width-arcmin 31 --mag-arcsec2 5 --power 60 --out moon.png",
 )
@@ -39,19 +41,21 @@ def command(
     eye: EyeOptions = EyeOptions(),
     sheet: SheetOptions = SheetOptions(),
     display: DisplayOptions = DisplayOptions(),
+    slide: SlideOptions = SlideOptions(),
     report: ReportOptions = ReportOptions(),
 ) -> None:
     """Show one view: the whole field, and its middle at a reader's own scale."""
     file = read(kit.word())
     target = what.build()
     air, observer = conditions([file], target, sky, eye)
-    reporter = Reporter(report, stem=f"view-{target.name}")
-    drawn = {**sheet.drawn(), "display": display.build()}
+    reporter = Reporter(report, stem=f"view-{target.name}", suffix=slide.suffixes)
+    drawn = {**slide.drawn(sheet), "display": display.build()}
     chosen, index = with_eyepiece(file.kit, eyepiece)
+    from simview.picture.slides.looking import view_slide
     from simview.picture.views import compose
 
     with naming(file), reporter.progress() as progress:
-        made = compose.view(
+        made = (view_slide if slide.slide else compose.view)(
             chosen,
             target,
             eyepiece=index,

@@ -69,12 +69,16 @@ class Canvas:
     ----------
     size
         Width and height in pixels.
+    ground
+        What it is filled with.
+    any_shape
+        True for layouts that check their size themselves.
     """
 
-    def __init__(self, size: Size) -> None:
-        self.size = check_size(size)
+    def __init__(self, size: Size, *, ground: Colour = GROUND, any_shape: bool = False) -> None:
+        self.size = size if any_shape else check_size(size)
         self.unit = unit_of(size)
-        self.image = Image.new("RGB", size, GROUND)
+        self.image = Image.new("RGB", size, ground)
         self._draw = ImageDraw.Draw(self.image)
 
     def px(self, units: float) -> int:

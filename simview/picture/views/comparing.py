@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
-from typing import Any, Final, Literal
+from typing import Any, Final
 
 import numpy as np
 
@@ -17,6 +17,7 @@ from simview.picture.drawing.sheet import SheetText
 from simview.picture.finished import Sheet, Size, close_up, footer, missing, star_px
 from simview.picture.prints.display import Display
 from simview.picture.prints.printing import Print, Prints, Progress, Wanted, develop_all, edged
+from simview.picture.views.cases import LOOKS, Case, Look
 from simview.picture.views.compare import (
     CompareGeometry,
     CompareItem,
@@ -29,10 +30,6 @@ from simview.scene import long_exposure_photo
 from simview.scene.scene import Target
 from simview.telescope.exposure import Engine
 from simview.view import View, look
-
-# What a panel shows: what the eye sees, or what a long photograph of the same field shows.
-Look = Literal["eye", "photo"]
-LOOKS: Final = ("eye", "photo")
 
 
 def compare(  # noqa: PLR0913 - the whole door of a command
@@ -66,62 +63,122 @@ def compare(  # noqa: PLR0913 - the whole door of a command
         When no panel is left for the eye.
     """
     sky, observer = conditions([kit for kit, _, _ in kits], target, sky, observer)
-    subject = target.remembering()
     shown = _checked(looks, len(kits))
     skies = _skies(sky, airs, len(kits))
-    views = [
-        look(
-            kit,
-            subject,
-            eyepiece=index or 0,
-            power=power if kit.kind == "telescope" else None,
+    cases = [
+        Case(
+            kit=kit,
+            eyepiece=index,
+            power=power,
+            target=target,
             sky=own,
             observer=observer,
+            look=how,
+            name="" if airs is None else captions.AIR_NAMES[own.air],
+        )
+        for (kit, index, power), own, how in zip(kits, skies, shown, strict=True)
+    ]
+    written = {
+        "sky": sky,
+        "looks": list(shown),
+        "airs": None if airs is None else list(airs),
+        "cases": None,
+    }
+    return _compared(cases, written, size=size, engine=engine, display=display, progress=progress)
+
+
+def compare_cases(
+    cases: Sequence[Case],
+    *,
+    size: Size = (1920, 1080),
+    engine: Engine = "native",
+    display: Display | None = None,
+    progress: Progress | None = None,
+) -> Sheet:
+    """Show panels that may differ in anything: kit, target, sky, eye; one scale, one light.
+
+    Raises
+    ------
+    SimviewError
+        When no panel is left for the eye.
+    """
+    shown = _checked([case.look for case in cases], len(cases))
+    written = {
+        "sky": cases[0].sky,
+        "looks": list(shown),
+        "airs": None,
+        "cases": [case.recipe() for case in cases],
+    }
+    return _compared(cases, written, size=size, engine=engine, display=display, progress=progress)
+
+
+def _compared(
+    cases: Sequence[Case],
+    written: dict[str, Any],
+    *,
+    size: Size,
+    engine: Engine,
+    display: Display | None,
+    progress: Progress | None,
+) -> Sheet:
+    shown = [case.look for case in cases]
+    remembered = {id(case.target): case.target.remembering() for case in cases}
+    views = [
+        look(
+            case.kit,
+            remembered[id(case.target)],
+            eyepiece=case.eyepiece or 0,
+            power=case.power if case.kit.kind == "telescope" else None,
+            sky=case.sky,
+            observer=case.observer,
             engine=engine,
         )
-        for (kit, index, power), own in zip(kits, skies, strict=True)
+        for case in cases
     ]
+    target = max((case.target for case in cases), key=lambda each: each.size_arcsec)
     small = captions.is_small(target, views)
     geometry = compare_geometry(
         size, [view.beam.apparent_field_deg for view in views], rows=4, close_ups=small
     )
     patch = captions.patch_arcsec(target, views, whole=True)
     panels, prints = _prints(views, shown, geometry, patch if small else 0.0, display, progress)
-    found = {
-        (id(kit), own): marks(kit, target, sky=own, observer=observer)
-        for (kit, _, _), own in zip(kits, skies, strict=True)
+    found = {(id(case.kit), id(case.target), case.sky, case.observer): case for case in cases}
+    marked = {
+        key: marks(case.kit, case.target, sky=case.sky, observer=case.observer)
+        for key, case in found.items()
     }
-    judged = [found[id(kit), own] for (kit, _, _), own in zip(kits, skies, strict=True)]
+    judged = [marked[id(case.kit), id(case.target), case.sky, case.observer] for case in cases]
     items = [
-        _item(view, how, mark, *panel)
-        for view, how, mark, panel in zip(views, shown, judged, panels, strict=True)
+        replace(item, name=case.name or item.name)
+        for item, case in zip(
+            (
+                _item(view, how, mark, *panel)
+                for view, how, mark, panel in zip(views, shown, judged, panels, strict=True)
+            ),
+            cases,
+            strict=True,
+        )
     ]
-    if airs is not None:
-        items = [
-            replace(item, name=captions.AIR_NAMES[own.air])
-            for item, own in zip(items, skies, strict=True)
-        ]
+    differ = [case for case in cases if case.name]
     return Sheet(
         image=draw_compare(
             geometry,
-            _words(views, shown, prints, airs=airs is not None),
+            _words(views, shown, prints, airs=bool(differ)),
             items,
             patch_arcsec=patch,
             kind=target.kind,
         ),
-        figures={"panels": _figures(views, shown, judged)},
+        figures={"panels": _figures(views, shown, judged, cases)},
         recipe=recipe.write(
             "compare",
-            [kit for kit, _, _ in kits],
-            target,
-            sky=sky,
-            observer=observer,
-            choices=[[index, power] for _, index, power in kits],
-            looks=list(shown),
-            airs=None if airs is None else list(airs),
+            [case.kit for case in cases],
+            cases[0].target,
+            observer=cases[0].observer,
+            choices=[[case.eyepiece, case.power] for case in cases],
             size=list(size),
             engine=engine,
             display=recipe.of_display(display),
+            **written,
         ),
         remarks=missing(views),
     )
@@ -209,7 +266,7 @@ def _words(
         else (captions.BRIGHTNESS,)
     )
     if airs:
-        extra = ("This is the first panel's air; each panel names its own.", *extra)
+        extra = ("This holds for the first panel; each panel names what is its own.", *extra)
     eyes = [view for view, how in zip(views, shown, strict=True) if how == "eye"]
     return SheetText(
         title=views[0].target.title,
@@ -220,7 +277,7 @@ def _words(
 
 
 def _figures(
-    views: Sequence[View], shown: Sequence[Look], judged: Sequence[Marks]
+    views: Sequence[View], shown: Sequence[Look], judged: Sequence[Marks], cases: Sequence[Case]
 ) -> list[dict[str, Any]]:
     return [
         {
@@ -232,8 +289,9 @@ def _figures(
             "limited_by": (mark.limited_by(view.beam.power) if how == "eye" else None),
             **mark.figures(),
             "look": how,
+            **({"label": case.name} if case.name else {}),
         }
-        for view, how, mark in zip(views, shown, judged, strict=True)
+        for view, how, mark, case in zip(views, shown, judged, cases, strict=True)
     ]
 
 

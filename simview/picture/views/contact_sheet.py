@@ -22,7 +22,8 @@ from simview.picture.finished import FOOTER, Sheet, star_px
 from simview.picture.prints.display import Display
 from simview.picture.prints.printing import Print, Progress, Wanted, develop_all
 from simview.picture.recipe import WHERE, conditions_text, reading, target_of
-from simview.picture.views.comparing import LOOKS, Look, photo_panel
+from simview.picture.views.cases import LOOKS, Look
+from simview.picture.views.comparing import photo_panel
 from simview.picture.views.contact_layout import Cell, Grid, draw_cell, grid_of
 from simview.power import rules
 from simview.scene.long_exposure_photo import NOTE

@@ -1,0 +1,155 @@
+"""Options of sheets that can be slides; a group like those of options.py."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any, Final, cast
+
+from typer import Option
+
+from simview.cli import complete, words
+from simview.cli.options import ENGINES, SheetOptions
+from simview.errors import FileError, SimviewError, require_choice
+
+if TYPE_CHECKING:
+    from PIL.Image import Image
+
+    from simview.picture.slides.records import Wish
+
+REGISTERS: Final = ("study", "slide")
+PAPERS: Final = ("dark", "white")
+
+_OUT = "Results"
+
+# Largest file that is read as a logo, bytes.
+_LARGEST_LOGO: Final = 20_000_000
+
+
+@dataclass(frozen=True, kw_only=True)
+class SlideOptions:
+    """For whom a sheet is drawn, and a slide's own words."""
+
+    purpose: Annotated[
+        str,
+        Option(
+            "--for",
+            metavar="|".join(REGISTERS),
+            help="study: all figures on one sheet; slide: one message that the last row reads.",
+            autocompletion=complete.choices(REGISTERS),
+            rich_help_panel=_OUT,
+        ),
+    ] = "study"
+    title: Annotated[
+        str,
+        Option(metavar="WORDS", help="A slide's own title.", rich_help_panel=_OUT),
+    ] = ""
+    footer: Annotated[
+        str | None,
+        Option(
+            metavar="WORDS",
+            help="A slide's own line at the foot; an empty one for none.",
+            rich_help_panel=_OUT,
+        ),
+    ] = None
+    labels: Annotated[
+        str,
+        Option(
+            metavar="A|B|C",
+            help="Words above a slide's panels, with | between.",
+            rich_help_panel=_OUT,
+        ),
+    ] = ""
+    paper: Annotated[
+        str,
+        Option(
+            metavar="|".join(PAPERS),
+            help="A slide's ground: dark for a projector, white for printing.",
+            autocompletion=complete.choices(PAPERS),
+            rich_help_panel=_OUT,
+        ),
+    ] = "dark"
+    logo: Annotated[
+        Path | None,
+        Option(metavar="FILE", help="A picture at a slide's foot.", rich_help_panel=_OUT),
+    ] = None
+
+    @property
+    def suffixes(self) -> tuple[str, ...]:
+        """Endings of the files that can be written."""
+        return (".png", ".pdf") if self.slide else (".png",)
+
+    @property
+    def slide(self) -> bool:
+        """Whether a slide is wanted.
+
+        Raises
+        ------
+        SimviewError
+            For an unknown purpose, or a slide's option without a slide.
+        """
+        if require_choice("--for", self.purpose, REGISTERS) == "slide":
+            return True
+        given = {
+            "--title": bool(self.title),
+            "--footer": self.footer is not None,
+            "--labels": bool(self.labels),
+            "--paper": self.paper != "dark",
+            "--logo": self.logo is not None,
+        }
+        for option, is_given in given.items():
+            if is_given:
+                raise SimviewError(
+                    option, got="a sheet for study", remedy="it goes with --for slide"
+                )
+        return False
+
+    def wish(self) -> Wish:
+        """Return what is wanted of the slide.
+
+        Raises
+        ------
+        SimviewError
+            For an unknown paper, or a logo that is no picture.
+        """
+        from simview.picture.slides.records import Paper, Wish
+
+        return Wish(
+            title=" ".join(self.title.split()),
+            footer=None if self.footer is None else " ".join(self.footer.split()),
+            paper=cast(Paper, require_choice("--paper", self.paper, PAPERS)),
+            labels=tuple(part.strip() for part in self.labels.split("|")) if self.labels else (),
+            logo=None if self.logo is None else _logo(self.logo),
+        )
+
+    def drawn(self, sheet: SheetOptions) -> dict[str, Any]:
+        """Return size and engine as the picture room takes them; slides may be upright."""
+        if not self.slide:
+            return sheet.drawn()
+        from simview.picture.slides.plan import check_slide
+
+        return {
+            "size": check_slide(words.size(sheet.size)),
+            "engine": require_choice("--engine", sheet.engine, ENGINES),
+            "wish": self.wish(),
+        }
+
+
+def _logo(path: Path) -> Image:
+    from PIL import Image as Images
+    from PIL import UnidentifiedImageError
+
+    try:
+        if path.stat().st_size > _LARGEST_LOGO:
+            raise FileError("logo is too large", allowed="up to 20 MB", where=str(path))
+        with Images.open(path) as image:
+            image.load()
+            return image.convert("RGBA")
+    except FileError:
+        raise
+    except FileNotFoundError:
+        raise FileError("logo not found", where=str(path)) from None
+    except (OSError, ValueError, SyntaxError, UnidentifiedImageError, MemoryError):
+        raise FileError("logo is no picture that can be read", where=str(path)) from None
+    except Images.DecompressionBombError:
+        raise FileError("logo is too large", where=str(path)) from None

@@ -1,0 +1,57 @@
+"""Slides made again from the recipes that they carry."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from simview.errors import ChoiceError
+from simview.picture import recipe
+from simview.picture.prints.printing import Progress
+from simview.picture.slides import comparing, looking
+from simview.picture.slides.records import Size, SlideSheet, Wish
+from simview.picture.views.cases import of_recipe
+
+
+def again(
+    given: Mapping[str, Any], *, size: Size | None = None, progress: Progress | None = None
+) -> SlideSheet:
+    """Make a slide again from its recipe; its logo, which is a file, is left out.
+
+    Raises
+    ------
+    SimviewError
+        Where the recipe is broken, or of a command that makes no slides.
+    """
+    told = dict(given)
+    wish = wish_of(told)
+    made = recipe.read(told, any_shape=True)
+    common: dict[str, Any] = {
+        "wish": wish,
+        "size": size or made.size,
+        "engine": made.engine,
+        "display": made.display,
+        "progress": progress,
+    }
+    if made.command == "compare":
+        return comparing.compare_slide(of_recipe(made), **common)
+    common |= {"sky": made.sky, "observer": made.observer}
+    if made.command == "ladder":
+        powers = made.further["powers"]
+        return looking.ladder_slide(made.kits[0], made.target, powers=powers, **common)
+    if made.command == "view":
+        choice = {"eyepiece": made.further["eyepiece"], "power": made.further["power"]}
+        return looking.view_slide(made.kits[0], made.target, **choice, **common)
+    raise ChoiceError("recipe command", got=made.command, allowed="view, ladder, compare")
+
+
+def wish_of(told: dict[str, Any]) -> Wish:
+    """Take what a slide's maker wanted out of a recipe."""
+    with recipe.reading():
+        asked = dict(told.pop("slide"))
+        return Wish(
+            title=str(asked["title"]),
+            footer=None if asked["footer"] is None else str(asked["footer"]),
+            paper="white" if asked["paper"] == "white" else "dark",
+            labels=tuple(str(label) for label in asked["labels"]),
+        )

@@ -1,0 +1,207 @@
+"""A comparison as a slide: kits, eyepieces or conditions side by side."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Final
+
+from simview.errors import ChoiceError
+from simview.kit import Observer, Sky
+from simview.picture import captions, recipe
+from simview.picture.drawing import text
+from simview.picture.finished import missing
+from simview.picture.prints.display import Display
+from simview.picture.prints.printing import Progress
+from simview.picture.slides import says
+from simview.picture.slides.plan import plan
+from simview.picture.slides.printed import (
+    WHOLE,
+    finished,
+    footer_of,
+    labels,
+    looked,
+    panel_of,
+    pictures,
+)
+from simview.picture.slides.records import MOST_FIGURES, Size, Slide, SlideSheet, Wish
+from simview.picture.views.cases import Case
+from simview.power.marks import marks
+from simview.power.records import Marks
+from simview.scene import long_exposure_photo
+from simview.telescope.exposure import Engine
+from simview.view import View
+
+
+def compare_slide(
+    cases: Sequence[Case],
+    *,
+    wish: Wish,
+    size: Size = (1920, 1080),
+    engine: Engine = "native",
+    display: Display | None = None,
+    progress: Progress | None = None,
+) -> SlideSheet:
+    """Show several kits, or one kit under several conditions, as large as the slide allows.
+
+    Raises
+    ------
+    SimviewError
+        When no panel is left for the eye, or labels and panels do not match.
+    """
+    if all(case.look == "photo" for case in cases):
+        raise ChoiceError("looks", got="photo alone", allowed="at least one panel for the eye")
+    views = looked(cases, engine)
+    largest = max((case.target for case in cases), key=lambda target: target.size_arcsec)
+    named = labels(wish, _named(cases, views))
+    title = wish.title or _title(cases, named)
+    small = captions.is_small(largest, views)
+    photographs = [case.look == "photo" for case in cases]
+    notes = _notes(cases, views)
+    planned = plan(size, title, len(views), insets=small, noted=any(notes))
+    printed, prints = pictures(
+        views, planned, small, largest, display, progress, photographs=photographs
+    )
+    found = _judged(cases)
+    panels = tuple(
+        panel_of(
+            picture,
+            label=label,
+            note="empty magnification" if _is_empty(case, mark, view) else note,
+            empty=_is_empty(case, mark, view),
+            small=small,
+        )
+        for picture, label, note, case, mark, view in zip(
+            printed, named, notes, cases, found, views, strict=True
+        )
+    )
+    eye = next(v for v, photo in zip(views, photographs, strict=True) if not photo)
+    extra = [long_exposure_photo.NOTE] if any(photographs) else []
+    slide = Slide(
+        title=title,
+        panels=panels,
+        inset_words=WHOLE if small else "",
+        footer=footer_of(wish),
+        small_print=_small_print(cases, named, captions.caption(eye, prints, *extra)),
+    )
+    told = [
+        {
+            **view.numbers,
+            **captions.verdicts(view),
+            "kit": captions.instrument(view.kit),
+            "label": label,
+            "empty": _is_empty(case, mark, view),
+            "limited_by": mark.limited_by(view.beam.power) if case.look == "eye" else None,
+            **mark.figures(),
+            "look": case.look,
+        }
+        for view, label, case, mark in zip(views, named, cases, found, strict=True)
+    ]
+    first = cases[0]
+    written = recipe.write(
+        "compare",
+        [case.kit for case in cases],
+        first.target,
+        sky=first.sky,
+        observer=first.observer,
+        choices=[[case.eyepiece, case.power] for case in cases],
+        looks=[case.look for case in cases],
+        airs=None,
+        cases=[case.recipe() for case in cases],
+        size=list(size),
+        engine=engine,
+        display=recipe.of_display(display),
+    )
+    return finished(
+        slide, planned, wish, figures={"panels": told}, recipe=written, remarks=missing(views)
+    )
+
+
+def _named(cases: Sequence[Case], views: Sequence[View]) -> list[str]:
+    """Return what tells each panel from its neighbours."""
+    if all(case.name for case in cases):
+        return [case.name for case in cases]
+    if any(case.look == "photo" for case in cases):
+        return ["A long photograph" if c.look == "photo" else "The eye" for c in cases]
+    kits = [captions.instrument(case.kit) for case in cases]
+    if len(set(kits)) == len(kits):
+        return kits
+    pieces = [captions.pieces(view.beam, view.kit) for view in views]
+    powers = [text.times(view.beam.power) for view in views]
+    return powers if len(set(pieces)) < len(pieces) else pieces
+
+
+def _title(cases: Sequence[Case], labels: Sequence[str]) -> str:
+    """Return the point of a comparison: the object, and what is set against what."""
+    targets = list(dict.fromkeys(says.name(case.target) for case in cases))
+    if len(targets) > 1:
+        return f"{' and '.join((', '.join(targets[:-1]), targets[-1]))} to one scale"
+    if len(labels) == 2:
+        first, second = (_inside(label) for label in labels)
+        return f"{targets[0]}: {first}, and {second}"
+    return f"{targets[0]}, {len(labels)} ways"
+
+
+def _inside(label: str) -> str:
+    """Return a label inside a sentence: a small letter at its start, unless it is a name."""
+    word = label.partition(" ")[0].rstrip(",")
+    plain = word in _PLAIN_WORDS
+    return label[0].lower() + label[1:] if plain else label
+
+
+_PLAIN_WORDS: Final = frozenset(
+    [
+        "A",
+        "An",
+        "At",
+        "Average",
+        "Best",
+        "Far",
+        "Frozen",
+        "High",
+        "In",
+        "Just",
+        "Low",
+        "Middling",
+        "No",
+        "One",
+        "Ordinary",
+        "Restless",
+        "Steady",
+        "The",
+        "Very",
+        "With",
+        "Without",
+    ]
+)
+
+
+def _notes(cases: Sequence[Case], views: Sequence[View]) -> list[str]:
+    """Return one figure for each panel, as long as a slide holds so many."""
+    if len(cases) > MOST_FIGURES:
+        return [""] * len(cases)
+    return ["" if c.look == "photo" else says.worth(v) for c, v in zip(cases, views, strict=True)]
+
+
+def _judged(cases: Sequence[Case]) -> list[Marks]:
+    found: dict[tuple[int, int, Sky, Observer], Marks] = {}
+    for case in cases:
+        key = (id(case.kit), id(case.target), case.sky, case.observer)
+        if key not in found:
+            found[key] = marks(case.kit, case.target, sky=case.sky, observer=case.observer)
+    return [found[id(c.kit), id(c.target), c.sky, c.observer] for c in cases]
+
+
+def _is_empty(case: Case, mark: Marks, view: View) -> bool:
+    return case.look == "eye" and mark.is_empty(view.beam.power)
+
+
+def _small_print(cases: Sequence[Case], labels: Sequence[str], caption: str) -> str:
+    """Return what each panel is, then what is assumed of the first."""
+    kits = dict.fromkeys(captions.instrument(case.kit) for case in cases)
+    if len(kits) == 1:
+        through = f"Seen through {next(iter(kits))}."
+    else:
+        through = f"Through {', '.join(kits)}."
+    named = any(case.name for case in cases)
+    also = f"The panels differ in this: {'; '.join(labels)}. The first one:" if named else ""
+    return " ".join(part for part in (through, also, caption) if part)

@@ -1,0 +1,154 @@
+"""What all slides of views do alike: look, print, put a picture into its panel."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Any, Final
+
+from simview.errors import SimviewError
+from simview.picture import captions
+from simview.picture.drawing.panel import stopped
+from simview.picture.finished import close_up, star_px
+from simview.picture.prints.display import Display
+from simview.picture.prints.printing import Print, Prints, Progress, Wanted, develop_all
+from simview.picture.slides.arrange import page
+from simview.picture.slides.paint import paint
+from simview.picture.slides.plan import Plan, field_px
+from simview.picture.slides.records import COMPUTED, Panel, Slide, SlideSheet, Wish
+from simview.picture.views.cases import Case
+from simview.picture.views.comparing import photo_panel
+from simview.scene.scene import Target
+from simview.telescope.exposure import Engine
+from simview.view import View, look
+
+# What the small pictures in the corners are.
+WHOLE: Final = "Small: the whole view"
+
+
+def finished(
+    slide: Slide,
+    planned: Plan,
+    wish: Wish,
+    *,
+    figures: Mapping[str, Any],
+    recipe: Mapping[str, Any],
+    remarks: Sequence[str] = (),
+) -> SlideSheet:
+    """Draw a slide."""
+    drawn = page(slide, planned, wish)
+    return SlideSheet(
+        image=paint(drawn),
+        figures=dict(figures),
+        recipe={**recipe, "slide": wish.recipe()},
+        remarks=tuple(remarks),
+        page=drawn,
+        tells=slide.tells(),
+        small_print=slide.small_print,
+    )
+
+
+def footer_of(wish: Wish) -> str:
+    """Return the line at the foot."""
+    return COMPUTED if wish.footer is None else wish.footer
+
+
+def looked(cases: Sequence[Case], engine: Engine) -> list[View]:
+    """Look at each case; equal targets are painted once."""
+    remembered: dict[int, Target] = {}
+    for case in cases:
+        remembered.setdefault(id(case.target), case.target.remembering())
+    return [
+        look(
+            case.kit,
+            remembered[id(case.target)],
+            eyepiece=case.eyepiece or 0,
+            power=case.power if case.kit.kind == "telescope" else None,
+            sky=case.sky,
+            observer=case.observer,
+            engine=engine,
+        )
+        for case in cases
+    ]
+
+
+# The large picture of a panel, and the whole field small.
+Pair = tuple[Print, Print | None]
+
+
+def pictures(
+    views: Sequence[View],
+    planned: Plan,
+    small: bool,
+    target: Target,
+    display: Display | None,
+    progress: Progress | None,
+    *,
+    photographs: Sequence[bool] = (),
+) -> tuple[list[Pair], Prints]:
+    """Print every panel under one adaptation: one scale of the sky, or one of apparent angle."""
+    star = star_px(planned.size)
+    side = planned.side
+    patch = captions.patch_arcsec(target, views, whole=len(views) > 1)
+    widest = max(view.beam.apparent_field_deg for view in views)
+    photo = list(photographs) or [False] * len(views)
+    wanted = []
+    places: list[tuple[int, int | None]] = []
+    for view, camera in zip(views, photo, strict=True):
+        if camera:
+            places.append((-1, None))
+            continue
+        if small:
+            scale = field_px(planned.inset_px) / widest
+            pixels = planned.inset_px
+            wanted.append(Wanted(view=view, pixels_per_degree=scale, pixels=pixels, star_px=star))
+            wanted.append(close_up(view, patch, side, star))
+            places.append((len(wanted) - 1, len(wanted) - 2))
+        else:
+            scale = field_px(side) / widest
+            wanted.append(Wanted(view=view, pixels_per_degree=scale, pixels=side, star_px=star))
+            places.append((len(wanted) - 1, None))
+    prints = develop_all(wanted, display=display, progress=progress)
+    pairs: list[Pair] = []
+    for view, (large, inset) in zip(views, places, strict=True):
+        if large >= 0:
+            whole = None if inset is None else _cut_to_stop(prints.panels[inset], view, widest)
+            picture = prints.panels[large]
+            pairs.append((picture if small else _cut_to_stop(picture, view, widest), whole))
+        elif small:
+            pairs.append((photo_panel(view, patch / side, side), None))
+        else:
+            pixel = view.beam.true_field_arcmin * 60.0 / field_px(side)
+            pixel *= widest / view.beam.apparent_field_deg
+            pairs.append((_cut_to_stop(photo_panel(view, pixel, side), view, widest), None))
+    return pairs, prints
+
+
+def _cut_to_stop(picture: Print, view: View, widest: float) -> Print:
+    """Cut a field that is narrower than the widest one to its own stop."""
+    own = view.beam.apparent_field_deg / widest
+    if own > 0.995:
+        return picture
+    return stopped(picture, own * field_px(picture.shape[0]))
+
+
+def panel_of(picture: Pair, *, label: str, note: str, empty: bool, small: bool) -> Panel:
+    """Return a printed view as a panel with its words."""
+    return Panel(
+        picture=picture[0],
+        inset=picture[1],
+        round=not small,
+        label=label,
+        note=note,
+        empty=empty,
+    )
+
+
+def labels(wish: Wish, own: Sequence[str]) -> list[str]:
+    """Return the words above the panels."""
+    if not wish.labels:
+        return list(own)
+    if len(wish.labels) != len(own):
+        raise SimviewError(
+            "--labels", got=f"{len(wish.labels)} labels", allowed=f"{len(own)}, one for each panel"
+        )
+    return list(wish.labels)

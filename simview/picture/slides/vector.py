@@ -1,0 +1,137 @@
+"""A slide's shapes as a page of PDF: words stay words, lines stay lines, pictures their pixels.
+
+Written with fpdf2 (pure Python, LGPL). The lettering is embedded.
+"""
+
+from __future__ import annotations
+
+import io
+from pathlib import Path
+from typing import TYPE_CHECKING, Final
+
+from simview.errors import SimviewError
+from simview.picture.drawing import text
+from simview.picture.finished import Sheet
+from simview.picture.slides.paint import cover
+from simview.picture.slides.records import (
+    Box,
+    Page,
+    Picture,
+    Ring,
+    Shape,
+    SlideSheet,
+    Stroke,
+    Words,
+)
+
+if TYPE_CHECKING:
+    from fpdf import FPDF
+
+FONT: Final = "slide"
+_DATA: Final = Path(text.__file__).parents[1] / "data"
+_FILES: Final = {"": "DejaVuSans-subset.ttf", "B": "DejaVuSans-Bold-subset.ttf"}
+
+# Length of a slide's longer side, points: that of a 16:9 slide 13.33 inches wide.
+LONGER_PT: Final = 960.0
+
+
+def document(title: str) -> FPDF:
+    """Return an empty document in points, with the sheets' own lettering."""
+    from fpdf import FPDF
+
+    doc = FPDF(unit="pt")
+    doc.set_margin(0.0)
+    doc.set_auto_page_break(auto=False)
+    for style, name in _FILES.items():
+        doc.add_font(FONT, "B" if style else "", _DATA / name)
+    doc.set_title(title)
+    doc.set_creator("simview")
+    doc.set_lang("en")
+    return doc
+
+
+def pdf_of(sheet: Sheet) -> bytes:
+    """Return a slide as a PDF of one page.
+
+    Raises
+    ------
+    SimviewError
+        For a sheet that is no slide.
+    """
+    if not isinstance(sheet, SlideSheet):
+        raise SimviewError("PDF", got="a sheet for study", remedy="it goes with --for slide")
+    page = sheet.page
+    scale = LONGER_PT / max(page.size)
+    doc = document(sheet.tells.partition(".")[0])
+    doc.add_page(format=(page.size[0] * scale, page.size[1] * scale))
+    draw(doc, page, (0.0, 0.0), scale, tells=sheet.tells)
+    stream = io.BytesIO()
+    doc.output(stream)
+    return stream.getvalue()
+
+
+def draw(
+    doc: FPDF, page: Page, origin: tuple[float, float], scale: float, *, tells: str = ""
+) -> None:
+    """Draw a page's shapes onto the document's current page.
+
+    Parameters
+    ----------
+    origin
+        Where its top left corner goes, points.
+    scale
+        Points for each pixel.
+    tells
+        Alternative text of its pictures.
+    """
+    x, y = origin
+    doc.set_fill_color(*page.ground)
+    doc.rect(x, y, page.size[0] * scale, page.size[1] * scale, style="F")
+    for shape in page.shapes:
+        _draw(doc, shape, origin, scale, tells)
+
+
+def _draw(doc: FPDF, shape: Shape, origin: tuple[float, float], scale: float, tells: str) -> None:
+    def at(x: float, y: float) -> tuple[float, float]:
+        return origin[0] + x * scale, origin[1] + y * scale
+
+    match shape:
+        case Words():
+            _write(doc, shape, at(*shape.place), scale)
+        case Picture():
+            _place(doc, shape, at(*shape.corner), scale, tells)
+        case Ring():
+            # Its line is drawn about the middle of its width.
+            radius = (shape.radius - shape.width / 2.0) * scale
+            doc.set_draw_color(*shape.colour)
+            doc.set_line_width(shape.width * scale)
+            x, y = at(*shape.centre)
+            doc.ellipse(x - radius, y - radius, 2.0 * radius, 2.0 * radius)
+        case Stroke():
+            doc.set_draw_color(*shape.colour)
+            doc.set_line_width(shape.width * scale)
+            doc.polyline([at(*point) for point in shape.points])
+        case Box():
+            left, top, right, bottom = shape.corners
+            doc.set_fill_color(*shape.colour)
+            doc.rect(*at(left, top), (right - left) * scale, (bottom - top) * scale, style="F")
+
+
+def _write(doc: FPDF, words: Words, place: tuple[float, float], scale: float) -> None:
+    doc.set_font(FONT, "B" if words.bold else "", words.size * scale)
+    doc.set_text_color(*words.colour)
+    line = text.printable(words.text)
+    shift = {"left": 0.0, "middle": 0.5, "right": 1.0}[words.align]
+    doc.text(place[0] - shift * doc.get_string_width(line), place[1], line)
+
+
+def _place(
+    doc: FPDF, shape: Picture, corner: tuple[float, float], scale: float, tells: str
+) -> None:
+    from PIL import Image
+
+    image = Image.fromarray(shape.pixels)
+    if shape.round:
+        image.putalpha(Image.fromarray(cover(shape.pixels, shape.round)))
+    high, wide = shape.pixels.shape[:2]
+    doc.image(image, *corner, wide * scale, high * scale, alt_text=tells or None)
