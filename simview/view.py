@@ -10,6 +10,7 @@ from functools import cached_property, partial
 from typing import Final
 
 import numpy as np
+from numpy.typing import NDArray
 
 from simview.air import glow, level
 from simview.air.conditions import conditions
@@ -21,6 +22,7 @@ from simview.eye.state import STAR_SPOT_ARCSEC
 from simview.eye.system import BANDS, LightPath
 from simview.eyepiece import traced as glasswork
 from simview.eyepiece.beam import Beam
+from simview.eyepiece.lensfigures import EyepieceFigures
 from simview.eyepiece.train import beam as form_beam
 from simview.kit import Kit, Observer, Sky
 from simview.power import figures
@@ -114,7 +116,7 @@ class View:
         pixel_arcsec = 3600.0 / (pixels_per_degree * self.beam.power)
         grid = self.path.grid(pixel_arcsec)
         lens = self.path.kernels(grid)
-        scene = self._painted(pixel_arcsec, pixels + grid.size, at_arcsec)
+        scene = self.painted(pixel_arcsec, pixels + grid.size, at_arcsec)
         background = lens.sum(axis=(1, 2, 3)) * np.float32(glow.luminance_cd_m2(self.sky))
         glass = self._glass(pixels_per_degree, pixels)
         surfaces, sky = convolve(scene.planes, lens), background[:, None, None]
@@ -136,19 +138,26 @@ class View:
             pixels_per_degree=pixels_per_degree,
             eye_pupil_mm=self.beam.eye_pupil_mm,
             glass=glass,
-            white=self._white(lens),
+            white=self.white_of(lens.sum(axis=(2, 3))),
             age_years=self.observer.age_years,
         )
 
-    def _white(self, lens: Planes) -> tuple[float, float, float]:
-        """Return what a white surface in this view's light would send: in the Sun, or by day."""
+    def white_of(self, gains: NDArray[np.floating]) -> tuple[float, float, float]:
+        """Return what a white surface in this view's light would send: in the Sun, or by day.
+
+        Parameters
+        ----------
+        gains
+            (4, 3) troland of channel for one cd/m2 of primary.
+        """
         tint = np.ones(3) if self.target.by_day else rgb_of_temperature(SUN_K)
-        x, y, z = (float(value) for value in lens[:3].sum(axis=(2, 3)) @ tint)
+        x, y, z = (float(value) for value in gains[:3] @ tint)
         return x, y, z
 
-    def _painted(
+    def painted(
         self, pixel_arcsec: float, pixels: int, at_arcsec: tuple[float, float] = (0.0, 0.0)
     ) -> Scene:
+        """Return the object, painted at this sampling."""
         with _painting:
             return self.target.scene(pixel_arcsec=pixel_arcsec, pixels=pixels, at_arcsec=at_arcsec)
 
@@ -159,16 +168,7 @@ class View:
         is left as it is.
         """
         beam = self.beam
-        wide = pixels / pixels_per_degree
-        alone = self.target.size_arcsec * beam.power / 3600.0
-        if not self.traced or beam.eyepiece is None or min(wide, alone) < MIDDLE_DEG:
-            return None
-        shown = glasswork.traced(
-            self.path.scope,
-            beam.eyepiece,
-            factor=beam.factor,
-            apparent_field_deg=beam.apparent_field_deg,
-        )
+        shown = self.glass_figures(pixels_per_degree, pixels)
         if shown is None:
             return None
         return partial(
@@ -178,6 +178,33 @@ class View:
             weights=self.path.shares(GLASS_BANDS),
             used_pupil=beam.used_pupil_mm / beam.exit_pupil_mm,
             obstruction=beam.obstruction,
+        )
+
+    def glass_figures(
+        self, pixels_per_degree: float, pixels: int, *, near: float = 1.0
+    ) -> EyepieceFigures | None:
+        """Return the figures of the eyepiece's glass where that shows in such a picture.
+
+        Parameters
+        ----------
+        near
+            Above 1 an imagined eyepiece may be one from a row whose focal lengths differ by this
+            factor: designs hardly change with scale, and their figures are found again.
+        """
+        beam = self.beam
+        wide = pixels / pixels_per_degree
+        alone = self.target.size_arcsec * beam.power / 3600.0
+        if not self.traced or beam.eyepiece is None or min(wide, alone) < MIDDLE_DEG:
+            return None
+        piece = beam.eyepiece
+        if near > 1.0 and not beam.in_the_box:
+            steps = round(math.log(piece.focal_length_mm) / math.log(near))
+            piece = replace(piece, focal_length_mm=max(near**steps, 1.0))
+        return glasswork.traced(
+            self.path.scope,
+            piece,
+            factor=beam.factor,
+            apparent_field_deg=beam.apparent_field_deg,
         )
 
     def _veil(self, scene: Scene | None, pixels_per_degree: float) -> Veil | None:
@@ -190,7 +217,7 @@ class View:
         else:
             pixels = 2 * math.ceil(field * scale / 2.0) + 4
             pixel_arcsec = 3600.0 / (scale * self.beam.power)
-            scene = self._painted(pixel_arcsec, pixels)
+            scene = self.painted(pixel_arcsec, pixels)
         if not scene.planes.any():
             return None
         wavelengths = band_centres_nm(BANDS)

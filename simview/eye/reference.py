@@ -9,6 +9,7 @@ luminance at which the published observers' retinas had as much.
 from __future__ import annotations
 
 import math
+from functools import lru_cache
 from typing import Final
 
 import numpy as np
@@ -78,7 +79,18 @@ def as_seen_by(luminance_cd_m2: ArrayLike, pupil: ArrayLike, age_years: float) -
 
     Checked by: tests/truth/test_eye_age.py
     """
-    light = np.asarray(luminance_cd_m2, float)
+    if np.ndim(luminance_cd_m2) == 0 and np.ndim(pupil) == 0:
+        return np.asarray(_one_seen_by(float(luminance_cd_m2), float(pupil), age_years))  # type: ignore[arg-type]
+    return _settled(np.asarray(luminance_cd_m2, float), pupil, age_years)
+
+
+# A view asks for its sky and its object many times over.
+@lru_cache(maxsize=512)
+def _one_seen_by(luminance_cd_m2: float, pupil: float, age_years: float) -> float:
+    return float(_settled(np.asarray(luminance_cd_m2), pupil, age_years))
+
+
+def _settled(light: Array, pupil: ArrayLike, age_years: float) -> Array:
     seen = np.maximum(light, DARKEST_CD_M2)
     for _ in range(_ROUNDS):
         seen = light * gain(seen, pupil, age_years)

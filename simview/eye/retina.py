@@ -337,7 +337,6 @@ def star_planes(stars: Stars, colours: NDArray[np.float64], pixel_arcsec: float,
     colours
         (N, 3) linear sRGB with luminance 1.
     """
-    planes = np.zeros((3, n, n))
     x = n // 2 + stars.x_arcsec / pixel_arcsec
     y = n // 2 - stars.y_arcsec / pixel_arcsec
     inside = (x >= 0) & (y >= 0) & (x < n - 1) & (y < n - 1)
@@ -346,11 +345,14 @@ def star_planes(stars: Stars, colours: NDArray[np.float64], pixel_arcsec: float,
     light = illuminance_lux(stars.magnitude[inside]) / pixel_sr
     ix, iy = np.floor(x).astype(int), np.floor(y).astype(int)
     tx, ty = x - ix, y - iy
-    for dy, wy in ((0, 1.0 - ty), (1, ty)):
-        for dx, wx in ((0, 1.0 - tx), (1, tx)):
-            for c in range(3):
-                np.add.at(planes[c], (iy + dy, ix + dx), light * wx * wy * tint[:, c])
-    return planes.astype(np.float32)
+    first = iy * n + ix
+    four = np.concatenate([first, first + 1, first + n, first + n + 1])
+    shares = [(1.0 - tx) * (1.0 - ty), tx * (1.0 - ty), (1.0 - tx) * ty, tx * ty]
+    parts = np.concatenate([light * share for share in shares])
+    planes = np.empty((3, n, n), np.float32)
+    for plane, colour in zip(planes, tint.T, strict=True):
+        plane[:] = np.bincount(four, parts * np.tile(colour, 4), n * n).reshape(n, n)
+    return planes
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -75,7 +75,7 @@ def unseen_light(scene: Scene, limit: float, *, pixels: int, spread_px: float) -
     edges = np.linspace(-reach, reach, count + 1)
     density = _density(scene, limit, edges)
     spread = _spreading(pixels, edges, spread_px)
-    return np.asarray(spread @ density @ spread.T, np.float32)
+    return np.asarray(spread @ density.astype(np.float32) @ spread.T)
 
 
 def _density(scene: Scene, limit: float, edges: NDArray[np.float64]) -> NDArray[np.float64]:
@@ -90,7 +90,7 @@ def _density(scene: Scene, limit: float, edges: NDArray[np.float64]) -> NDArray[
     return np.asarray(np.stack(planes) / cell_sr, float)
 
 
-def _spreading(pixels: int, edges: NDArray[np.float64], width: float) -> NDArray[np.float64]:
+def _spreading(pixels: int, edges: NDArray[np.float64], width: float) -> NDArray[np.float32]:
     """Return the weights (pixels, cells) with which each pixel's row takes the cells' light."""
     middles = 0.5 * (edges[1:] + edges[:-1])
     places = np.arange(pixels) - pixels // 2
@@ -99,4 +99,4 @@ def _spreading(pixels: int, edges: NDArray[np.float64], width: float) -> NDArray
     # The nearest cell's distance taken off keeps a pixel far from all cells within numbers.
     exponent = (places[:, None] - middles) ** 2 - nearest[:, None] ** 2
     weights = np.exp(-0.5 * exponent / sigma**2)
-    return np.asarray(weights / weights.sum(axis=1, keepdims=True))
+    return np.asarray(weights / weights.sum(axis=1, keepdims=True), np.float32)

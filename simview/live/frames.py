@@ -18,6 +18,7 @@ from simview.picture import captions
 from simview.picture.finished import looked_at
 from simview.picture.prints import tone
 from simview.picture.prints.display import Display
+from simview.picture.prints.gliding import Gliding
 from simview.picture.prints.printing import Exposed, Wanted, adapt_to, developed, measured
 from simview.power.marks import marks
 from simview.power.records import Marks, State
@@ -79,7 +80,9 @@ def see(wish: SeeWish, table: Table) -> Shown:
     ]
     side_px = _side(wish)
     scales = _scales(wish, views, side_px)
-    families = [_family(view, scale, side_px) for view, scale in zip(views, scales, strict=True)]
+    families = [
+        _family(view, scale, side_px, wish.drag) for view, scale in zip(views, scales, strict=True)
+    ]
     display = Display(adapt=wish.adapt)
     pictures = []
     for family in families:
@@ -149,8 +152,13 @@ def _scales(wish: SeeWish, views: list[View], side_px: int) -> list[float]:
     return [side_px / across] * len(views)
 
 
-def _family(view: View, scale: float, side_px: int) -> list[Exposed]:
+def _family(view: View, scale: float, side_px: int, drag: bool) -> list[Exposed]:
     """Expose the whole field coarsely, for its light, then what is shown, under its glare."""
+    if drag and view.kit.kind == "telescope":
+        moved = gliding(view.kit, view.target.name, view.sky, view.observer)
+        return moved.family(
+            view, pixels_per_degree=scale, pixels=side_px, star_px=STAR_SHARE * side_px
+        )
     field = view.beam.apparent_field_deg
     whole = Wanted(
         view=view, pixels_per_degree=FIELD_SCALE, pixels=2 * round(field * FIELD_SCALE / 2.0) + 4
@@ -164,6 +172,16 @@ def _family(view: View, scale: float, side_px: int) -> list[Exposed]:
         at_arcsec=looked_at(view, side_px / scale * 3600.0 / view.beam.power),
     ).expose(coarse.veil)
     return [measured(view, coarse), measured(view, shown)]
+
+
+@lru_cache(maxsize=48)
+def gliding(kit: Kit, name: str, sky: Sky, observer: Observer) -> Gliding:
+    """Return what shows this object through this kit while its power changes."""
+
+    def at(power: float) -> View:
+        return look(kit, subject_of(name), power=power, sky=sky, observer=observer)
+
+    return Gliding((kit, name, sky, observer), at)
 
 
 @lru_cache(maxsize=32)
@@ -180,7 +198,7 @@ def _common(
         power = lowest_power(kit) if kit.kind == "telescope" else None
         view = look(kit, subject, power=power, sky=sky, observer=observer)
         across = min(captions.patch_arcsec(subject, [view]) * view.beam.power / 3600.0, MIDDLE_DEG)
-        exposed += _family(view, GAUGE_PX / across, GAUGE_PX)
+        exposed += _family(view, GAUGE_PX / across, GAUGE_PX, False)
     return adapt_to(exposed, display)
 
 
@@ -202,7 +220,6 @@ def _told(view: View, kit: Kit, scale: float, sky: Sky, observer: Observer) -> d
         "in_the_box": view.beam.in_the_box,
         "numbers": view.numbers,
         "rows": [list(row) for row in captions.short_rows(view)],
-        "more": [list(row) for row in captions.rows(view)],
         "state": state,
         "says": list(wordings(view.target.kind, state)),
         **(found or Marks()).figures(),

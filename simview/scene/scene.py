@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
-from typing import Any, Literal
+from typing import Any, Final, Literal
 
 import numpy as np
 from numpy.typing import NDArray
@@ -183,8 +183,12 @@ class Target:
         return replace(self, paint=_Remembering(self.paint))
 
 
+# Samplings of one target that are remembered: those of a sheet's panels, and not of a whole drag.
+_SAMPLINGS: Final = 6
+
+
 class _Remembering:
-    """Paints each sampling once; its memory is not copied or pickled with it."""
+    """Paints each sampling once and keeps the latest few; they are not copied or pickled with it."""
 
     def __init__(self, paint: Callable[[float, int], Scene]) -> None:
         self._paint = paint
@@ -194,7 +198,12 @@ class _Remembering:
         key = float(f"{pixel_arcsec:.9g}")
         have = self._painted.get(key)
         if have is None or have.planes.shape[1] < pixels:
-            have = self._painted[key] = self._paint(pixel_arcsec, pixels)
+            have = self._paint(pixel_arcsec, pixels)
+        # The one just used goes last, so that the first is the one to forget.
+        self._painted.pop(key, None)
+        self._painted[key] = have
+        while len(self._painted) > _SAMPLINGS:
+            self._painted.pop(next(iter(self._painted)), None)
         return have.middle(pixels)
 
     def __reduce__(self) -> tuple[Any, ...]:

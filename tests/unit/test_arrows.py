@@ -19,7 +19,7 @@ PACKAGE = Path(simview.__file__).parent
 # From what stands on nothing to what stands on everything. A room may import its own level's
 # own modules and everything lower; rooms of one level do not know each other.
 LEVELS = [
-    {"errors", "units", "terminal", "interrupts"},
+    {"errors", "units", "memory", "terminal", "interrupts"},
     {"executor"},
     {"record", "textfile", "wording"},
     {"table"},
@@ -34,6 +34,7 @@ LEVELS = [
     {"eye"},
     {"power"},
     {"view"},
+    {"glide"},
     {"picture"},
     {"advice"},
     {"door"},

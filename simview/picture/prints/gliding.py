@@ -1,0 +1,68 @@
+"""Prints for a power that changes under a hand: the same tone as at rest, quickly."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Hashable
+from typing import Final
+
+from simview.eye.unseen import with_unseen
+from simview.glide import Glide
+from simview.picture.prints import tone
+from simview.picture.prints.printing import Exposed, measured
+from simview.view import View
+
+# Powers between which the light of the whole field is followed by straight lines, parts of an
+# octave.
+_STEPS: Final = 3.0
+
+# Pixels across the whole field, for its light.
+_FIELD_PX: Final = 224
+
+
+class Gliding:
+    """Expose one object through one kit at any power, ready to be developed.
+
+    Parameters
+    ----------
+    key
+        Tells this object, kit, sky and observer from all others.
+    at
+        Looks at a power.
+    """
+
+    def __init__(self, key: Hashable, at: Callable[[float], View]) -> None:
+        self._glide, self._at = Glide(key), at
+        self._levels: dict[int, tone.Levels] = {}
+
+    def family(
+        self, view: View, *, pixels_per_degree: float, pixels: int, star_px: float
+    ) -> list[Exposed]:
+        """Return the whole field's light and the picture, as `printing.developed` wants them."""
+        seen = self._glide.expose(
+            view, pixels_per_degree=pixels_per_degree, pixels=pixels, star_px=star_px
+        )
+        shown = measured(view, with_unseen(seen, view.numbers["limiting_magnitude"]))
+        return [shown._replace(levels=self._whole(view.beam.power)), shown]
+
+    def _whole(self, power: float) -> tone.Levels:
+        """Return the levels of the whole field, between two powers where they are known."""
+        place = _STEPS * math.log2(power)
+        low = math.floor(place)
+        here, there = self._whole_at(low), self._whole_at(low + 1)
+        share = place - low
+        return tone.Levels(
+            **{
+                name: (1.0 - share) * getattr(here, name) + share * getattr(there, name)
+                for name in here._fields
+            }
+        )
+
+    def _whole_at(self, step: int) -> tone.Levels:
+        if step not in self._levels:
+            view = self._at(2.0 ** (step / _STEPS))
+            whole = with_unseen(
+                self._glide.whole(view, _FIELD_PX), view.numbers["limiting_magnitude"]
+            )
+            self._levels[step] = tone.levels(whole)
+        return self._levels[step]
