@@ -24,6 +24,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from simview.air import glow, refraction, seeing
+from simview.executor.threads import spread_work
 from simview.eye import clarity
 from simview.eye.glare import CLOSE_DEG, VALID_DEG, Veil, veil_of, veil_per_lux
 from simview.eye.pruned import Spectrum, fast_length, rows_of, spectrum_of
@@ -37,12 +38,10 @@ from simview.eye.retina import (
 )
 from simview.eye.state import STAR_SPOT_ARCSEC
 from simview.eye.system import BANDS, FWHM_PER_SIGMA, LightPath
-from simview.eyepiece import traced as glasswork
 from simview.eyepiece.distortion import source_angle_deg
 from simview.eyepiece.field_edge import field_mask, radius_deg
 from simview.eyepiece.lensfigures import EyepieceFigures
 from simview.eyepiece.orientation import orient
-from simview.executor import spread_work
 from simview.memory import Memory
 from simview.scene.colour import rgb_of_temperature
 from simview.scene.scene import Scene, Stars
@@ -174,12 +173,6 @@ class Glide:
             draw=partial(_draw_stars, view, frame, level, lens, glass, wide),
         )
 
-    def whole(self, view: View, pixels: int = _GLARE_PX) -> Glimpse:
-        """Expose the whole field coarsely."""
-        return self.expose(
-            view, pixels_per_degree=pixels / view.beam.apparent_field_deg, pixels=pixels
-        )
-
     def _level(self, view: View, frame: _Frame) -> tuple[_Level, _Lens]:
         step = math.floor(_STEPS * math.log2(frame.pixel_arcsec))
         pixel = 2.0 ** (step / _STEPS)
@@ -253,7 +246,7 @@ class _Frame:
 
         def draw(p: int) -> None:
             plane = Image.fromarray(planes[p])
-            answer[p] = plane.resize(shape, Image.Resampling.BICUBIC, box=box)
+            answer[p] = np.asarray(plane.resize(shape, Image.Resampling.BICUBIC, box=box))
 
         spread_work(draw, range(len(planes)))
         return np.maximum(answer, 0.0, out=answer)

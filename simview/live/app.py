@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import asyncio
+import contextlib
 import json
-from collections.abc import Awaitable, Callable
+from collections.abc import AsyncIterator, Awaitable, Callable, Iterator
 from concurrent.futures import ThreadPoolExecutor
 from functools import partial
 from pathlib import Path
@@ -46,6 +47,7 @@ class House:
         self._pool = ThreadPoolExecutor(jobs(), thread_name_prefix="simview-live")
         # First come, first served: so many pages are each served in turn.
         self._turn = asyncio.Semaphore(jobs())
+        self.lines = 0
 
     async def do(self, work: Callable[[], Answer]) -> Answer:
         """Return what `work` returns, computed beside the event loop when its turn comes."""
@@ -116,7 +118,27 @@ async def _line(house: House, socket: WebSocket) -> None:
     async def work(text: str) -> bytes:
         return await house.do(partial(answered, partial(_frame, house), text))
 
-    await talk(socket, work)
+    async def ahead(text: str) -> AsyncIterator[None]:
+        # Where many pages are open, each is served what it asks for, and no more.
+        for piece in _ahead(house, text):
+            if house.lines > jobs():
+                return
+            await house.do(piece)
+            yield
+
+    house.lines += 1
+    try:
+        await talk(socket, work, ahead)
+    finally:
+        house.lines -= 1
+
+
+def _ahead(house: House, text: str) -> Iterator[Callable[[], object]]:
+    """Give the pieces of work that make the next drag quick."""
+    with contextlib.suppress(SimviewError):
+        told = _json(text)
+        if isinstance(told, dict) and told.get("room") != "star" and not told.get("drag"):
+            yield from frames.ahead(checked(SeeWish, told), house.table)
 
 
 def _frame(house: House, text: str) -> bytes:

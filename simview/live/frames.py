@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import math
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import lru_cache, partial
 from itertools import pairwise
 from typing import Any, Final
 
@@ -18,7 +20,7 @@ from simview.picture import captions
 from simview.picture.finished import looked_at
 from simview.picture.prints import tone
 from simview.picture.prints.display import Display
-from simview.picture.prints.gliding import Gliding
+from simview.picture.prints.gliding import FIELD_SCALE, Gliding, field_pixels
 from simview.picture.prints.printing import Exposed, Wanted, adapt_to, developed, measured
 from simview.power.marks import marks
 from simview.power.records import Marks, State
@@ -34,9 +36,10 @@ MIDDLE_DEG: Final = 6.0
 DRAG_SHARE: Final = 0.5
 LEAST_DRAG_PX: Final = 200
 
-# Scale of the coarse whole field that tells how bright a view is, pixels per degree, and the
-# side of the close-up that tells how bright its object is.
-FIELD_SCALE: Final = 6.0
+# Powers an octave that are prepared while nothing is dragged.
+AHEAD_STEPS: Final = 4
+
+# Side of the close-up that tells how bright its object is, pixels.
 GAUGE_PX: Final = 96
 
 # Least width of a star, in shares of the picture's side: 3 of 1080, as on a sheet.
@@ -159,10 +162,7 @@ def _family(view: View, scale: float, side_px: int, drag: bool) -> list[Exposed]
         return moved.family(
             view, pixels_per_degree=scale, pixels=side_px, star_px=STAR_SHARE * side_px
         )
-    field = view.beam.apparent_field_deg
-    whole = Wanted(
-        view=view, pixels_per_degree=FIELD_SCALE, pixels=2 * round(field * FIELD_SCALE / 2.0) + 4
-    )
+    whole = Wanted(view=view, pixels_per_degree=FIELD_SCALE, pixels=field_pixels(view))
     coarse = whole.expose()
     shown = Wanted(
         view=view,
@@ -172,6 +172,27 @@ def _family(view: View, scale: float, side_px: int, drag: bool) -> list[Exposed]
         at_arcsec=looked_at(view, side_px / scale * 3600.0 / view.beam.power),
     ).expose(coarse.veil)
     return [measured(view, coarse), measured(view, shown)]
+
+
+def ahead(wish: SeeWish, table: Table) -> Iterator[Callable[[], object]]:
+    """Give pieces of work after which a drag of the power needs nothing new, the nearest first."""
+    sky, observer = wish.air.sky(), wish.observer()
+    subject = subject_of(wish.target)
+    for side in wish.sides:
+        kit = table.find(side.kit).kit
+        least, most = ends_of(kit)
+        if kit.kind != "telescope" or most <= least:
+            continue
+        here = math.log2(side.power or lowest_power(kit))
+        powers = np.arange(math.log2(least), math.log2(most), 1.0 / AHEAD_STEPS)
+
+        def glance(power: float, kit: Kit = kit) -> object:
+            view = look(kit, subject, power=power, sky=sky, observer=observer)
+            side_px = _side(wish.model_copy(update={"drag": True}))
+            return _family(view, _scales(wish, [view], side_px)[0], side_px, True)
+
+        for place in sorted(powers, key=lambda place: abs(place - here)):
+            yield partial(glance, 2.0**place)
 
 
 @lru_cache(maxsize=48)

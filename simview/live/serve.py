@@ -13,6 +13,7 @@ from typing import Final
 import uvicorn
 
 from simview.errors import SimviewError
+from simview.executor.threads import one_blas_thread
 from simview.live.app import app
 from simview.live.frames import see
 from simview.live.kits import Table
@@ -61,7 +62,8 @@ def serve(table: Table, *, port: int | None = None, browser: bool = True) -> Non
         timeout_graceful_shutdown=1,
         server_header=False,
     )
-    with contextlib.suppress(KeyboardInterrupt):
+    # Its threads would wait for one another where many pages are served at once.
+    with one_blas_thread(), contextlib.suppress(KeyboardInterrupt):
         uvicorn.Server(config).run(sockets=[door])
 
 

@@ -8,7 +8,7 @@ import json
 import struct
 import sys
 import traceback
-from collections.abc import Awaitable, Callable, Sequence
+from collections.abc import AsyncIterator, Awaitable, Callable, Sequence
 from typing import Any, Final
 
 import anyio
@@ -26,6 +26,7 @@ LONGEST_WISH: Final = 20_000
 _GONE: Final = (WebSocketDisconnect, RuntimeError)
 
 Work = Callable[[str], Awaitable[bytes]]
+Ahead = Callable[[str], AsyncIterator[None]]
 
 
 def frame(header: dict[str, Any], pictures: Sequence[NDArray[np.uint8]] = ()) -> bytes:
@@ -63,8 +64,16 @@ def _number(text: str) -> int:
         return 0
 
 
-async def talk(socket: WebSocket, work: Work) -> None:
-    """Serve one page until it closes."""
+async def talk(socket: WebSocket, work: Work, ahead: Ahead | None = None) -> None:
+    """Serve one page until it closes.
+
+    Parameters
+    ----------
+    work
+        Answers a wish.
+    ahead
+        Does, piece by piece, what a next wish is likely to need; it stops when one comes.
+    """
     await socket.accept()
     newest: list[str] = []
     bell = asyncio.Event()
@@ -73,7 +82,12 @@ async def talk(socket: WebSocket, work: Work) -> None:
         while True:
             await bell.wait()
             bell.clear()
-            await socket.send_bytes(await work(newest.pop()))
+            text = newest.pop()
+            await socket.send_bytes(await work(text))
+            if ahead is not None and not bell.is_set():
+                async for _ in ahead(text):
+                    if bell.is_set():
+                        break
 
     async def listen() -> None:
         while True:

@@ -188,7 +188,7 @@ _SAMPLINGS: Final = 6
 
 
 class _Remembering:
-    """Paints each sampling once and keeps the latest few; they are not copied or pickled with it."""
+    """Paints each sampling once and keeps the latest few, which are not pickled with it."""
 
     def __init__(self, paint: Callable[[float, int], Scene]) -> None:
         self._paint = paint

@@ -12,12 +12,16 @@ from simview.picture.prints import tone
 from simview.picture.prints.printing import Exposed, measured
 from simview.view import View
 
-# Powers between which the light of the whole field is followed by straight lines, parts of an
-# octave.
+# Powers between which the light of the whole field is followed, parts of an octave.
 _STEPS: Final = 3.0
 
-# Pixels across the whole field, for its light.
-_FIELD_PX: Final = 224
+# Scale of the coarse whole field that tells how bright a view is, pixels per degree.
+FIELD_SCALE: Final = 6.0
+
+
+def field_pixels(view: View) -> int:
+    """Return the pixels across the whole field at that scale, and some room around it."""
+    return 2 * round(view.beam.apparent_field_deg * FIELD_SCALE / 2.0) + 4
 
 
 class Gliding:
@@ -43,7 +47,11 @@ class Gliding:
             view, pixels_per_degree=pixels_per_degree, pixels=pixels, star_px=star_px
         )
         shown = measured(view, with_unseen(seen, view.numbers["limiting_magnitude"]))
-        return [shown._replace(levels=self._whole(view.beam.power)), shown]
+        whole, own = self._whole(view.beam.power), shown.levels
+        if view.target.size_arcsec * view.beam.power / 3600.0 <= own.extent_deg:
+            # Nothing brighter lies outside, and finer pixels tell the brightest surface better.
+            whole = whole._replace(white_td=own.white_td)
+        return [shown._replace(levels=whole), shown]
 
     def _whole(self, power: float) -> tone.Levels:
         """Return the levels of the whole field, between two powers where they are known."""
@@ -53,7 +61,7 @@ class Gliding:
         share = place - low
         return tone.Levels(
             **{
-                name: (1.0 - share) * getattr(here, name) + share * getattr(there, name)
+                name: getattr(here, name) ** (1.0 - share) * getattr(there, name) ** share
                 for name in here._fields
             }
         )
@@ -61,8 +69,9 @@ class Gliding:
     def _whole_at(self, step: int) -> tone.Levels:
         if step not in self._levels:
             view = self._at(2.0 ** (step / _STEPS))
-            whole = with_unseen(
-                self._glide.whole(view, _FIELD_PX), view.numbers["limiting_magnitude"]
+            seen = self._glide.expose(
+                view, pixels_per_degree=FIELD_SCALE, pixels=field_pixels(view)
             )
+            whole = with_unseen(seen, view.numbers["limiting_magnitude"])
             self._levels[step] = tone.levels(whole)
         return self._levels[step]

@@ -61,6 +61,9 @@ _ROD_TINT: Final = (0.94, 1.00, 1.10)
 # 0.1 deg away (CIE 146).
 GLARES: Final = 1.5
 
+# Star light that prints less than this, white = 1, is left out: a tenth of what blue noise hides.
+_UNLIT: Final = 1e-5
+
 # How sharply stars' light ends at white. Choice; an even number.
 _ROUNDED: Final = 8
 
@@ -266,6 +269,10 @@ def _mix(planes: Planes, row: Planes) -> Planes:
 
 def _add_stars(shades: list[Planes], points: Planes, scale: float, eye: Floats) -> None:
     """Add the stars' print: in proportion to light up to white, colour fading with it."""
+    lit = np.flatnonzero(points[1] > np.float32(_UNLIT / scale))
+    if not len(lit):
+        return
+    points = points.reshape(len(points), -1)[:, lit]
     printed = points[1] * np.float32(scale)
     kept = printed + np.float32(STAR_GREY)
     np.divide(printed, kept, out=kept)
@@ -278,7 +285,7 @@ def _add_stars(shades: list[Planes], points: Planes, scale: float, eye: Floats) 
         colour *= kept
         colour += printed
         colour *= held
-        shades[c] += colour
+        shades[c].reshape(-1)[lit] += colour
 
 
 # Steps of the last table for each unit of print luminance, and the largest it holds. Just noticed
