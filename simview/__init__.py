@@ -80,6 +80,7 @@ _HOME = {
     "film": "simview.door.films",
     "load_listing": "simview.advice.listingfile",
     "vet": "simview.advice.verdict",
+    "answer": "simview.door.answers",
 }
 
 __all__ = list(_HOME)

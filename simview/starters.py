@@ -12,6 +12,7 @@ from typing import Final, Literal
 
 from simview.errors import ChoiceError, SimviewError, nearest, require_range
 from simview.kit import Diagonal, Eyepiece, Kit, Layout, Mount, MountKind, Objective, Telescope
+from simview.units import MM_PER_INCH
 
 Kind = Literal[
     "newtonian", "refractor", "apochromat", "maksutov", "schmidt-cassegrain", "cassegrain"
@@ -42,8 +43,6 @@ WORDS: Final[dict[str, Kind]] = {
 
 # On rocker bases stand those whose word says so.
 _ROCKERS: Final = ("tabletop", "rocker", "dobson", "dobsonian", "dob")
-
-INCH_MM: Final = 25.4
 
 # Height of the focal plane above the tube of a Newtonian, with the tube's wall, mm, and the field
 # that its secondary lights fully, mm.
@@ -210,7 +209,7 @@ def _lengths(found: re.Match[str]) -> tuple[float, float]:
     numbers = [each.replace(",", ".") for each in found.groups()[1:] if each]
     inches = found["unit"] is not None and found["unit"].lower() != "mm"
     values = [float(each) for each in numbers if re.fullmatch(r"[\d.]+", each)]
-    aperture = values[0] * (INCH_MM if inches else 1.0)
+    aperture = values[0] * (MM_PER_INCH if inches else 1.0)
     by_ratio = found.group(found.re.groups) is not None
     focal = values[1] * aperture if by_ratio else values[1]
     require_range("aperture_mm", aperture, 20.0, 1000.0, unit="mm")

@@ -1,4 +1,4 @@
-"""The only place where one unit becomes another.
+"""The only place where inches, radians, light and magnitudes are converted.
 
 Plain floats and numpy arrays go in and come out; the unit stands in every name.
 """

@@ -18,6 +18,7 @@ from simview.advice.page import PALETTE, RULE_COLOUR, objects_note, viewing_dist
 from simview.advice.pictures import paper_mm
 from simview.advice.speech import Tongue
 from simview.terminal import reordered
+from simview.units import MM_PER_INCH
 
 if TYPE_CHECKING:
     from fpdf import FPDF
@@ -35,7 +36,7 @@ WIDTH_MM: Final = 210.0 - 2.0 * MARGIN_MM
 
 # Line height over type size.
 LEADING: Final = 1.22
-MM_PER_POINT: Final = 25.4 / 72.0
+MM_PER_POINT: Final = MM_PER_INCH / 72.0
 
 FONT: Final = "answer"
 

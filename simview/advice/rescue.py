@@ -268,7 +268,8 @@ def _colour_mask(scope: Telescope) -> Mask | None:
             " Moon and Venus. Take it off for everything faint.",
             hole=length(round(hole)),
         ),
-        sum=f"√({scope.focal_length_mm:g} mm × 25.4 / {SIDGWICK:g}) = {hole:.0f} mm (Sidgwick)",
+        sum=f"√({scope.focal_length_mm:g} mm × {MM_PER_INCH:g} / {SIDGWICK:g})"
+        f" = {hole:.0f} mm (Sidgwick)",
     )
 
 

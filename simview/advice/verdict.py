@@ -13,6 +13,7 @@ from simview.advice.rules.rule import Case, Finding
 from simview.advice.rules.sun import SUN_CAUTION
 from simview.advice.speech import ENGLISH, Tongue
 from simview.power.rules import lowest_useful_power
+from simview.units import MM_PER_INCH
 
 if TYPE_CHECKING:
     from simview.advice.stock import Shelf
@@ -228,7 +229,7 @@ def _numbers(case: Case) -> dict[str, Any]:
         numbers["focal_ratio"] = ratio
     if aperture is not None and case.useful is not None:
         numbers |= {
-            "aperture_in": aperture / 25.4,
+            "aperture_in": aperture / MM_PER_INCH,
             "useful_power_low": case.useful[0],
             "useful_power_high": case.useful[1],
             "lowest_useful_power": lowest_useful_power(aperture),

@@ -54,6 +54,10 @@ def use_executor(
         Address of a Dask scheduler, ``"tcp://192.168.1.20:8786"``, for the same pieces. Without
         it `SIMVIEW_CLUSTER` of the environment. Needs ``pip install 'simview[cluster]'``.
 
+    Returns
+    -------
+    None
+
     Raises
     ------
     SimviewError

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -44,6 +45,12 @@ class Sheet:
     figures: dict[str, Any]
     recipe: dict[str, Any]
     remarks: tuple[str, ...] = ()
+
+    def _repr_png_(self) -> bytes:
+        """Return the picture, which notebooks show."""
+        file = io.BytesIO()
+        self.image.save(file, "PNG")
+        return file.getvalue()
 
 
 def star_px(size: Size) -> float:

@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 from simview.scene.colour import temperature_of_bv
 from simview.scene.scene import Stars
 from simview.scene.tables import DATA, records
+from simview.units import ARCSEC_PER_RADIAN
 
 # The catalogue's angle unit: 2**32 to a turn.
 _TURN: Final = 2.0**32
@@ -96,7 +97,7 @@ def project(
     safe = np.where(front, along, 1.0)
     east = np.cos(dec) * np.sin(ra) / safe
     north = (math.cos(dec0) * np.sin(dec) - math.sin(dec0) * np.cos(dec) * np.cos(ra)) / safe
-    unit = 180.0 * 3600.0 / math.pi
+    unit = ARCSEC_PER_RADIAN
     return -east * unit, north * unit, front
 
 
@@ -149,7 +150,7 @@ def stars_in(
         V magnitude down to which stars are wanted.
     """
     centre = (ra_deg % 360.0, dec_deg)
-    tangent = math.sqrt(2.0) * half_width_arcsec * math.pi / (180.0 * 3600.0)
+    tangent = math.sqrt(2.0) * half_width_arcsec / ARCSEC_PER_RADIAN
     radius = min(math.degrees(math.atan(tangent)), WIDEST_DEG + 10.0)
     rows = zone(*centre, radius)
     rows = rows[rows["v"] <= faintest * 1000.0]

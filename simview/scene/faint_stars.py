@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 from simview.scene.catalogue import FAINTEST_V, project, separation_deg, zone
 from simview.scene.colour import temperature_of_bv
 from simview.scene.scene import Stars
+from simview.units import ARCSEC_PER_RADIAN
 
 # Faintest stars that are supplied, V; beyond the reach of a 300 mm telescope's eye.
 DEEPEST_V: Final = 15.5
@@ -166,9 +167,7 @@ def faint_stars_in(
     """
     centre = (ra_deg % 360.0, dec_deg)
     deepest = reachable_v(centre, half_width_arcsec)
-    radius = math.degrees(
-        math.atan(math.sqrt(2.0) * half_width_arcsec * math.pi / (180.0 * 3600.0))
-    )
+    radius = math.degrees(math.atan(math.sqrt(2.0) * half_width_arcsec / ARCSEC_PER_RADIAN))
     lots = [_tile_stars(*tile, deepest, seed) for tile in _tiles(centre, radius)]
     ra, dec, magnitude, bv = (np.concatenate([lot[k] for lot in lots]) for k in range(4))
     x, y, front = project(ra, dec, centre)

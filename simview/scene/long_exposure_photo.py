@@ -13,6 +13,7 @@ from typing import Any, Final
 import numpy as np
 from numpy.typing import NDArray
 
+from simview import srgb
 from simview.scene.colour import rgb_of_temperature
 from simview.scene.noise import Values
 from simview.scene.painting import luminance
@@ -78,8 +79,7 @@ def photograph(shown: Target, *, pixel_arcsec: float, pixels: int) -> NDArray[np
     middle = _middle_tone(level, scene.stars, spot)
     colour = light / np.maximum(level, np.float32(1e-12))
     colour = np.maximum(1.0 + _DEEPENED * (colour - 1.0), 0.0)
-    linear = np.clip(colour * _printed(level / middle) + _stars(scene, middle, spot), 0.0, 1.0)
-    codes = np.where(linear <= 0.0031308, 12.92 * linear, 1.055 * linear ** (1.0 / 2.4) - 0.055)
+    codes = srgb.coded(colour * _printed(level / middle) + _stars(scene, middle, spot))
     return np.ascontiguousarray(np.moveaxis((codes * 255.0 + 0.5).astype(np.uint8), 0, -1))
 
 

@@ -10,6 +10,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
+from simview import srgb
 from simview.errors import FileError, require_range
 from simview.scene.scene import Scene, Target
 from simview.units import luminance_cd_m2
@@ -31,8 +32,7 @@ def decoded(values: NDArray[np.uint8]) -> NDArray[np.float32]:
 
     Source: IEC 61966-2-1:1999.
     """
-    code = np.arange(256) / 255.0
-    table = np.where(code <= 0.04045, code / 12.92, ((code + 0.055) / 1.055) ** 2.4)
+    table = srgb.linear(np.arange(256) / 255.0)
     return table.astype(np.float32)[values]
 
 

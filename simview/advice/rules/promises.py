@@ -11,6 +11,7 @@ from typing import Final
 
 from simview.advice.rules.rule import Case, Outcome, Rule
 from simview.advice.speech import number, say
+from simview.units import ARCSEC_PER_RADIAN
 
 _WORDS: Final = Path(__file__).parents[1] / "data" / "promises.toml"
 
@@ -22,7 +23,6 @@ MOON_M: Final = 3.844e8
 
 # Dawes' limit is 116 arcsec mm / aperture.
 DAWES_ARCSEC_MM: Final = 116.0
-ARCSEC: Final = 206264.8
 
 
 @lru_cache(maxsize=1)
@@ -60,7 +60,7 @@ def _colour(case: Case) -> Outcome | None:
 def _flag(case: Case) -> Outcome | None:
     if "flag" not in promised(case.listing.text):
         return None
-    arcsec = FLAG_M / MOON_M * ARCSEC
+    arcsec = FLAG_M / MOON_M * ARCSEC_PER_RADIAN
     needed_m = DAWES_ARCSEC_MM / arcsec / 1000.0
     return Outcome(
         grade="caution",

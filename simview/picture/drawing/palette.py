@@ -12,6 +12,8 @@ from __future__ import annotations
 
 from typing import Final
 
+from simview import srgb
+
 Colour = tuple[int, int, int]
 
 # The sheet, and what surrounds a field stop.
@@ -35,7 +37,7 @@ WARN: Final[Colour] = (230, 159, 0)
 def relative_luminance(colour: Colour) -> float:
     """Return a colour's luminance between 0 and 1. Source: WCAG 2.1, relative luminance."""
     parts = [c / 255.0 for c in colour]
-    linear = [p / 12.92 if p <= 0.04045 else ((p + 0.055) / 1.055) ** 2.4 for p in parts]
+    linear = [float(part) for part in srgb.linear(parts)]
     return 0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2]
 
 

@@ -10,6 +10,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
+from simview import srgb
 from simview.eye.colour import WAVELENGTHS_NM, response
 from simview.eyepiece.distortion import distort
 from simview.eyepiece.field_blur import apply_field_blur
@@ -18,7 +19,7 @@ from simview.eyepiece.lensfigures import SPOT_WAVELENGTHS_NM, EyepieceFigures
 from simview.eyepiece.spotkernels import spots_at
 from simview.eyepiece.spots import pupil_points
 from simview.picture.drawing.palette import GROUND
-from simview.picture.prints.tone import XYZ_TO_RGB, shoulder, srgb
+from simview.picture.prints.tone import XYZ_TO_RGB, shoulder
 
 Floats = NDArray[np.float64]
 View = NDArray[np.uint8]
@@ -59,7 +60,7 @@ def printed(planes: NDArray[np.floating]) -> View:
     lowest = rgb.min(axis=0)
     kept = np.where(lowest < 0.0, grey / np.maximum(grey - lowest, 1e-12), 1.0)
     rgb = grey + kept * (rgb - grey)
-    light = srgb(shoulder(np.maximum(rgb, 0.0)))
+    light = srgb.coded(shoulder(np.maximum(rgb, 0.0)))
     drawn = np.asarray(np.moveaxis(light, 0, -1) * 255.0 + 0.5).astype(np.uint8)
     return np.maximum(drawn, np.array(GROUND, np.uint8))
 

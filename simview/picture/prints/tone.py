@@ -17,6 +17,7 @@ from typing import Final, NamedTuple, Protocol
 import numpy as np
 from numpy.typing import NDArray
 
+from simview import srgb
 from simview.executor.threads import spread_work
 from simview.eye.glare import close_by
 from simview.eye.reference import of_troland
@@ -49,7 +50,6 @@ __all__ = [
     "encode",
     "levels",
     "shoulder",
-    "srgb",
     "star_factors",
 ]
 
@@ -299,21 +299,13 @@ def _codes() -> Planes:
     # Light is cut down to whole steps, so a step stands for its middle; no light stays none.
     light = (np.arange(_CODE_STEPS * _CODE_TOP) + 0.5) / _CODE_STEPS
     light[0] = 0.0
-    return np.asarray(255.0 * srgb(shoulder(light)), np.float32)
+    return np.asarray(255.0 * srgb.coded(shoulder(light)), np.float32)
 
 
 def shoulder(light: Floats, knee: float = 0.88) -> Floats:
     """Bend light above the knee smoothly towards, never onto, display white."""
     over = np.maximum(light - knee, 0.0) / (1.0 - knee)
     return np.asarray(np.where(light > knee, knee + (1.0 - knee) * (1.0 - np.exp(-over)), light))
-
-
-def srgb(light: Floats) -> Floats:
-    """Encode linear light 0 to 1 as sRGB 0 to 1. Source: IEC 61966-2-1."""
-    light = np.clip(light, 0.0, 1.0)
-    return np.asarray(
-        np.where(light <= 0.0031308, 12.92 * light, 1.055 * light ** (1 / 2.4) - 0.055)
-    )
 
 
 def encode(light: Planes, *, top: int = 0, channel: int = 0) -> NDArray[np.uint8]:

@@ -13,6 +13,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
+from simview import srgb
 from simview.picture.drawing.palette import GROUND
 
 Floats = NDArray[np.float64]
@@ -61,8 +62,6 @@ def _srgb_of_oklab(lab: Floats) -> Floats:
     Source: Ottosson 2020, "A perceptual color space for image processing" (matrices from memory;
     checked by tests/unit/picture/test_wavemap.py against an independent library).
     """
-    from simview.picture.prints.tone import srgb
-
     cones = lab @ np.array(
         [
             [1.0, 1.0, 1.0],
@@ -77,7 +76,7 @@ def _srgb_of_oklab(lab: Floats) -> Floats:
             [0.2309699292, -0.3413193965, 1.7076147010],
         ]
     )
-    return srgb(linear)
+    return srgb.coded(linear)
 
 
 def wave_map(waves: Floats, scale: float, side: int) -> Print:

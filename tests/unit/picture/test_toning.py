@@ -201,14 +201,6 @@ def test_star_keeps_its_shape_and_width():
     assert half == pytest.approx(4.0 * 1.1774, rel=0.05)
 
 
-def test_encoding_is_that_of_srgb():
-    # An independent implementation of IEC 61966-2-1.
-    import colour
-
-    light = np.linspace(0.0, 1.0, 500)
-    assert np.allclose(tone.srgb(light), colour.cctf_encoding(light, function="sRGB"), atol=1e-6)
-
-
 def test_colours_are_those_of_srgb():
     import colour
 

@@ -1,0 +1,50 @@
+"""The screen's coding against colour-science's own, which follows IEC 61966-2-1:1999."""
+
+from __future__ import annotations
+
+import re
+import warnings
+from pathlib import Path
+
+import numpy as np
+
+import simview
+from simview import srgb
+
+with warnings.catch_warnings():
+    warnings.simplefilter("ignore")
+    import colour
+
+
+def test_coding_is_the_standards_both_ways() -> None:
+    light = np.linspace(0.0, 1.0, 4097)
+    np.testing.assert_allclose(srgb.coded(light), colour.cctf_encoding(light, "sRGB"), atol=1e-12)
+    np.testing.assert_allclose(srgb.linear(light), colour.cctf_decoding(light, "sRGB"), atol=1e-12)
+
+
+def test_there_and_back_leaves_every_code_value_as_it_was() -> None:
+    codes = np.arange(256) / 255.0
+    back = np.rint(255.0 * srgb.coded(srgb.linear(codes)))
+    np.testing.assert_array_equal(back, np.arange(256))
+
+
+# What is written down once must not be typed again elsewhere: the coding's constants here; an inch
+# and the arcseconds of a radian in units.py.
+ONCE = {
+    "srgb.py": re.compile(r"12\.92|1\.055|0\.0031308|0\.04045"),
+    "units.py": re.compile(r"\b25\.4\b|\b206[_,]?26[45]\b|180\.0 \* 3600\.0|3600\.0 / math\.pi"),
+}
+
+
+def test_codings_and_conversions_are_written_down_once() -> None:
+    package = Path(simview.__file__).parent
+    found = []
+    for path in package.rglob("*.py"):
+        lines = path.read_text("utf-8").splitlines()
+        for home, pattern in ONCE.items():
+            found += [
+                f"{path.relative_to(package)}:{number}: {line.strip()}"
+                for number, line in enumerate(lines, 1)
+                if path.name != home and pattern.search(line.partition("#")[0])
+            ]
+    assert not found
