@@ -66,7 +66,7 @@ def load_listing(path: str | Path) -> Listing:
 def load_listings(path: str | Path) -> list[Listing]:
     """Return every offer in a file or a folder, in the order of the names.
 
-    In one text file a line of dashes or equals signs parts two offers where both sides read as
+    In one text file a line of dashes or equals signs separates two offers where both sides read as
     offers.
 
     Raises

@@ -7,7 +7,7 @@ the wind has got to, the two parts mixed by an angle that grows with time:
 
     screen(r, t) = cos(t / boil) A(r - v t) + sin(t / boil) B(r - v t)
 
-which has the same statistics at every moment, and forgets itself as cos(t / boil). What is too
+which has the same statistics at every moment, and loses its memory as cos(t / boil). What is too
 slow for the large screen is carried by plane waves moved exactly. Any moment can be asked for, in
 any order. Interpolation between samples smooths the finest scales: at worst 20 % of the structure
 function at one sample is lost, 7 % at two, 2 % at four, where there is hardly any turbulence.

@@ -183,7 +183,9 @@ def _tell_version(wanted: bool) -> None:
 def _options(
     version: Annotated[
         bool,
-        typer.Option("--version", help="Tell the version.", callback=_tell_version, is_eager=True),
+        typer.Option(
+            "--version", help="Print the version and exit.", callback=_tell_version, is_eager=True
+        ),
     ] = False,
 ) -> None:
     """Take the options that stand before a command; each acts by its own callback."""

@@ -43,7 +43,7 @@ class DisplayOptions:
         float,
         Option(
             metavar="HEIGHTS",
-            help="How far away it is seen, in heights of the sheet.",
+            help="How far away the sheet is seen from, in heights of the sheet.",
             rich_help_panel=_OUT,
         ),
     ] = 2.0

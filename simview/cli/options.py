@@ -118,7 +118,7 @@ class KitsOptions:
         Option(
             metavar="150/750",
             help="One more kit: aperture and focal length in mm, perhaps after a kind, as in"
-            ' "mak 127/1500"; may come again.',
+            ' "mak 127/1500"; may be repeated.',
             show_default=False,
         ),
     ] = None
@@ -152,7 +152,7 @@ class TargetOptions:
             "--target",
             "-t",
             metavar="NAME",
-            help="Its name; `simview targets` lists them.",
+            help="What to look at, by name; `simview targets` lists the names.",
             autocompletion=complete.targets,
             rich_help_panel=_WHAT,
             show_default=False,
@@ -231,7 +231,7 @@ class TargetOptions:
         Option(
             "--set",
             metavar="KEY=VALUE",
-            help="Anything else that this target takes, such as phase_deg=120; may come again.",
+            help="Anything else that this target takes, such as phase_deg=120; may be repeated.",
             rich_help_panel=_WHAT,
         ),
     ] = None
@@ -288,13 +288,13 @@ class SkyOptions:
     ] = None
     altitude: Annotated[
         float | None,
-        Option(metavar="DEG", help="Of the object above the horizon.", rich_help_panel=_SKY),
+        Option(metavar="DEG", help="Height of the object above the horizon.", rich_help_panel=_SKY),
     ] = None
     air: Annotated[
         str | None,
         Option(
             metavar="|".join(AIR_KINDS),
-            help="What is shown of the air: its best or typical moments, the average of a long or"
+            help="Air to show: its best or typical moments, the average of a long or"
             " short exposure, one moment, or no air.",
             autocompletion=complete.choices(AIR_KINDS),
             rich_help_panel=_SKY,
@@ -310,7 +310,7 @@ class SkyOptions:
     ] = None
     seed: Annotated[
         int | None,
-        Option(metavar="N", help="Which moment of the air.", rich_help_panel=_SKY),
+        Option(metavar="N", help="Seed that picks the moment of the air.", rich_help_panel=_SKY),
     ] = None
 
     def over(self, sky: Sky) -> Sky:
@@ -360,7 +360,7 @@ class EyeOptions:
         float | None,
         Option(
             metavar="DEG",
-            help="Direction of that astigmatism, from the right anticlockwise.",
+            help="Direction of that astigmatism, anticlockwise from the right.",
             rich_help_panel=_EYE,
         ),
     ] = None
@@ -398,7 +398,7 @@ class SheetOptions:
     """How a sheet is drawn."""
 
     size: Annotated[
-        str, Option(metavar="WxH", help="Of the picture, in pixels.", rich_help_panel=_OUT)
+        str, Option(metavar="WxH", help="Size of the picture, in pixels.", rich_help_panel=_OUT)
     ] = "1920x1080"
     engine: Annotated[
         str,
@@ -436,7 +436,7 @@ class ReportOptions:
             "--out",
             "-o",
             metavar="FILE",
-            help="Where to write; without it, a name made from the command and the target.",
+            help="File to write; without it, a name is made from the command and the target.",
             rich_help_panel=_OUT,
             show_default=False,
         ),

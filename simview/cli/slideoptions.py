@@ -42,13 +42,13 @@ class SlideOptions:
     ] = "study"
     title: Annotated[
         str,
-        Option(metavar="WORDS", help="A slide's own title.", rich_help_panel=_OUT),
+        Option(metavar="WORDS", help="A title of your own for a slide.", rich_help_panel=_OUT),
     ] = ""
     footer: Annotated[
         str | None,
         Option(
             metavar="WORDS",
-            help="A slide's own line at the foot; an empty one for none.",
+            help="A line of your own at the foot of a slide; empty for none.",
             rich_help_panel=_OUT,
         ),
     ] = None
@@ -56,7 +56,7 @@ class SlideOptions:
         str,
         Option(
             metavar="A|B|C",
-            help="Words above a slide's panels, with | between.",
+            help="Labels for the panels of a slide, separated by |.",
             rich_help_panel=_OUT,
         ),
     ] = ""
@@ -64,14 +64,14 @@ class SlideOptions:
         str,
         Option(
             metavar="|".join(PAPERS),
-            help="A slide's ground: dark for a projector, white for printing.",
+            help="Background of a slide: dark for a projector, white for printing.",
             autocompletion=complete.choices(PAPERS),
             rich_help_panel=_OUT,
         ),
     ] = "dark"
     logo: Annotated[
         Path | None,
-        Option(metavar="FILE", help="A picture at a slide's foot.", rich_help_panel=_OUT),
+        Option(metavar="FILE", help="A logo for the foot of a slide.", rich_help_panel=_OUT),
     ] = None
 
     @property

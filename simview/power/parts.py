@@ -1,6 +1,6 @@
 """What each part of the light path alone would let an eye make out: aperture, air, mount, eye.
 
-The same object, contrast and light as in the whole curve; all other parts are thought away. The
+The same object, contrast and light as in the whole curve; all other parts are left out. The
 whole can be no better than the worst of its parts, so these are its bounds.
 """
 

@@ -31,7 +31,7 @@ def command(
         Option(metavar="WAVES", help="How far out of focus the star is; negative is inside."),
     ] = 5.0,
     colour: Annotated[
-        str, Option(metavar="white|green|red|blue|NM", help="Of the light.")
+        str, Option(metavar="white|green|red|blue|NM", help="Colour of the star's light.")
     ] = "white",
     screw_circle: Annotated[
         float | None,
@@ -44,7 +44,11 @@ def command(
     ] = None,
     pitch: Annotated[
         float,
-        Option(metavar="MM", help="By which one turn moves the mirror.", rich_help_panel=_SCREWS),
+        Option(
+            metavar="MM",
+            help="How far one turn of a screw moves the mirror (its thread pitch).",
+            rich_help_panel=_SCREWS,
+        ),
     ] = 1.0,
     first_screw: Annotated[
         float,
@@ -72,12 +76,12 @@ def command(
     ] = None,
     towards: Annotated[
         float,
-        Option(metavar="DEG", help="In which direction.", rich_help_panel=_ANIMATION),
+        Option(metavar="DEG", help="Direction in which it is off.", rich_help_panel=_ANIMATION),
     ] = 70.0,
     fps: Annotated[
         float, Option(metavar="N", help="Frames a second.", rich_help_panel=_ANIMATION)
     ] = 12.0,
-    size: Annotated[str, Option(metavar="WxH", help="Of the sheet, in pixels.")] = "1920x1080",
+    size: Annotated[str, Option(metavar="WxH", help="Size of the sheet, in pixels.")] = "1920x1080",
     report: ReportOptions = ReportOptions(),
 ) -> None:
     """Show how a star out of focus changes as a Newtonian's primary is turned by its screws."""

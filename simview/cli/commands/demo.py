@@ -27,7 +27,7 @@ EXAMPLES = ("", "--only ladder", "--out evening")
 
 def command(
     only: Annotated[
-        str | None, Option(metavar="COMMAND", help="Only what this command shows.")
+        str | None, Option(metavar="COMMAND", help="Run only this command's part of the demo.")
     ] = None,
     report: ReportOptions = ReportOptions(),
 ) -> None:

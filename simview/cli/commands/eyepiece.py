@@ -41,14 +41,17 @@ def command(
         str,
         Option(
             metavar="KIT",
-            help="The telescope before it: a kit file (TOML), or demo:NAME.",
+            help="The telescope it is used with: a kit file (TOML), or demo:NAME.",
             autocompletion=complete.kits,
             show_default=False,
         ),
     ],
     focal_length: Annotated[
         float | None,
-        Option(metavar="MM", help="Of the eyepiece; needed unless the letters or the file say."),
+        Option(
+            metavar="MM",
+            help="Focal length of the eyepiece; needed unless the marking or the file gives it.",
+        ),
     ] = None,
     apparent_field: Annotated[
         float | None,
@@ -56,7 +59,9 @@ def command(
             metavar="DEG", help="Full apparent field; what is usual for the design if left out."
         ),
     ] = None,
-    size: Annotated[str, Option(metavar="WxH", help="Of the picture, in pixels.")] = "1920x1080",
+    size: Annotated[
+        str, Option(metavar="WxH", help="Size of the picture, in pixels.")
+    ] = "1920x1080",
     report: ReportOptions = ReportOptions(),
 ) -> None:
     """Show an eyepiece's glass with the light through it, its blur over the field, its figures."""

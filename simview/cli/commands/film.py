@@ -58,7 +58,7 @@ class StarOptions:
             "--fault",
             "-f",
             metavar="NAME=AMOUNT",
-            help="A fault of the telescope, as for startest; may come again.",
+            help="A fault of the telescope, as for startest; may be repeated.",
             rich_help_panel=_STAR,
         ),
     ] = None
@@ -72,7 +72,11 @@ class StarOptions:
     ] = 0.0
     colour: Annotated[
         str,
-        Option(metavar="white|green|red|blue|NM", help="Of its light.", rich_help_panel=_STAR),
+        Option(
+            metavar="white|green|red|blue|NM",
+            help="Colour of the star's light.",
+            rich_help_panel=_STAR,
+        ),
     ] = "white"
 
     def refuse(self) -> None:
@@ -102,13 +106,19 @@ class StarOptions:
 class MotionOptions:
     """What moves, and for how long."""
 
-    frames: Annotated[int, Option(metavar="N", help="How many.", rich_help_panel=_MOTION)] = 64
+    frames: Annotated[
+        int, Option(metavar="N", help="Number of frames.", rich_help_panel=_MOTION)
+    ] = 64
     fps: Annotated[float, Option(metavar="N", help="Frames a second.", rich_help_panel=_MOTION)] = (
         15.0
     )
     slow: Annotated[
         float,
-        Option(metavar="TIMES", help="Slower than life so many times.", rich_help_panel=_MOTION),
+        Option(
+            metavar="TIMES",
+            help="How many times slower than life the film runs.",
+            rich_help_panel=_MOTION,
+        ),
     ] = 4.0
     moments: Annotated[
         int,
@@ -137,7 +147,10 @@ class MotionOptions:
         ),
     ] = None
     still_mount: Annotated[
-        bool, Option("--still-mount", help="Nothing shakes.", rich_help_panel=_MOTION)
+        bool,
+        Option(
+            "--still-mount", help="Leave out the shaking of the mount.", rich_help_panel=_MOTION
+        ),
     ] = False
 
     def over(self, sky: Sky, mount: Mount) -> Motion:
@@ -170,7 +183,7 @@ class FrameOptions:
         bool,
         Option(
             "--whole-field",
-            help="All that the eyepiece shows, not the object alone.",
+            help="Film the whole field of the eyepiece instead of the object alone.",
             rich_help_panel=_OUT,
         ),
     ] = False

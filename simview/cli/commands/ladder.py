@@ -36,7 +36,7 @@ def command(
     what: TargetOptions,
     powers: Annotated[
         str,
-        Option(metavar="A,B,C", help="Magnifications with commas between.", show_default=False),
+        Option(metavar="A,B,C", help="Magnifications, separated by commas.", show_default=False),
     ],
     kit: KitOptions = KitOptions(),
     sky: SkyOptions = SkyOptions(),

@@ -18,7 +18,7 @@ def command(
     kits: KitsOptions = KitsOptions(),
     port: Annotated[
         int | None,
-        Option(metavar="N", help="Of this machine, 1 to 65535; any free one if left out."),
+        Option(metavar="N", help="Port on this machine, 1 to 65535; without it, any free one."),
     ] = None,
     browser: Annotated[
         bool, Option("--browser/--no-browser", help="Open the page in the browser.")

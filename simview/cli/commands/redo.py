@@ -33,7 +33,8 @@ def command(
         ),
     ],
     size: Annotated[
-        str | None, Option(metavar="WxH", help="Another size, in pixels; the same if left out.")
+        str | None,
+        Option(metavar="WxH", help="A different size, in pixels; without it, the same as before."),
     ] = None,
     photo: Annotated[
         Path | None,

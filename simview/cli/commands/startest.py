@@ -71,7 +71,7 @@ class StarOptions:
         str,
         Option(
             metavar="|".join(_COLOURS) + "|NM",
-            help="Of the light: white, through a filter, or one wavelength in nm.",
+            help="Colour of the star's light: white, through a filter, or one wavelength in nm.",
             autocompletion=complete.choices(_COLOURS),
             rich_help_panel=_WHAT,
         ),
@@ -89,12 +89,12 @@ class StarOptions:
         float,
         Option(
             metavar="WAVES",
-            help="From focus to either end of the strip, in waves.",
+            help="How far the strip reaches on either side of focus, in waves.",
             rich_help_panel=_WHAT,
         ),
     ] = 6.0
     positions: Annotated[
-        int, Option(metavar="N", help="Panels of the strip, odd.", rich_help_panel=_WHAT)
+        int, Option(metavar="N", help="Number of panels in the strip; odd.", rich_help_panel=_WHAT)
     ] = 7
     common_brightness: Annotated[
         bool,
@@ -129,7 +129,7 @@ class RiddleOptions:
     ] = "fair"
     answer: Annotated[
         bool,
-        Option("--answer", help="Tell the riddle's answer.", rich_help_panel=_RIDDLE),
+        Option("--answer", help="Reveal the answer to the riddle.", rich_help_panel=_RIDDLE),
     ] = False
 
 
@@ -149,7 +149,7 @@ class PosterOptions:
         str,
         Option(
             metavar="|".join(TYPES),
-            help="For which the poster is drawn, where no kit is named.",
+            help="Kind of telescope to draw the poster for when no kit is named.",
             autocompletion=complete.choices(TYPES),
             rich_help_panel=_ATLAS,
         ),
@@ -173,7 +173,7 @@ def command(
         str | None,
         Option(
             metavar="WxH",
-            help="Of the picture, in pixels; 1920x1080, the poster 3508x2480.",
+            help="Size of the picture, in pixels; without it 1920x1080, for the poster 3508x2480.",
             rich_help_panel="Results",
         ),
     ] = None,

@@ -52,20 +52,24 @@ _PICTURES: Final = "Pictures, with --out FILE.png"
 def command(
     kind: Annotated[str | None, Option(metavar="KIND", help=", ".join(KINDS) + ".")] = None,
     season: Annotated[
-        str | None, Option(metavar="MONTH", help="Highest in the evenings of this month.")
+        str | None,
+        Option(
+            metavar="MONTH", help="Only objects that stand highest in the evening in this month."
+        ),
     ] = None,
     teaches: Annotated[
         str | None, Option(metavar="WORD", help="What it teaches: faintness, splitting ...")
     ] = None,
     brighter: Annotated[
-        float | None, Option(metavar="MAG", help="Of this V magnitude, or brighter.")
+        float | None, Option(metavar="MAG", help="Only objects of this V magnitude or brighter.")
     ] = None,
     named: Annotated[
-        str | None, Option(metavar="TEXT", help="With this text in a name or title.")
+        str | None,
+        Option(metavar="TEXT", help="Only objects whose name or title contains this text."),
     ] = None,
     targets: Annotated[
         Path | None,
-        Option(metavar="FILE", help="Lists the targets of a TOML file of your own too."),
+        Option(metavar="FILE", help="Also list the targets in a TOML file of your own."),
     ] = None,
     kit: Annotated[
         str,

@@ -55,12 +55,15 @@ def command(
         float | None,
         Option(
             metavar="AMOUNT",
-            help="Most to spend; without it the offer's own price.",
+            help="The most that may be spent; without it, the price of the offer.",
             rich_help_panel=_ANSWER,
         ),
     ] = None,
     currency: Annotated[
-        str, Option(metavar="CODE", help="Of the budget: EUR, GBP, ...", rich_help_panel=_ANSWER)
+        str,
+        Option(
+            metavar="CODE", help="Currency of the budget: EUR, GBP, ...", rich_help_panel=_ANSWER
+        ),
     ] = "",
     letterhead: Annotated[
         str,
@@ -73,10 +76,14 @@ def command(
     ] = "",
     explain: Annotated[
         bool,
-        Option("--explain", help="Which words gave which value.", rich_help_panel=_ANSWER),
+        Option(
+            "--explain",
+            help="Show which words of the advert gave which value.",
+            rich_help_panel=_ANSWER,
+        ),
     ] = False,
     pictures: Annotated[
-        bool, Option(help="Pictures in the answer sheet.", rich_help_panel=_ANSWER)
+        bool, Option(help="Whether to put pictures into the answer sheet.", rich_help_panel=_ANSWER)
     ] = True,
     kit: Annotated[
         str,
@@ -89,13 +96,17 @@ def command(
     ] = "",
     rescue: Annotated[
         bool,
-        Option("--rescue", help="For an owner: make the best of it.", rich_help_panel=_RESCUE),
+        Option(
+            "--rescue",
+            help="For someone who owns it already: how to make the best of it.",
+            rich_help_panel=_RESCUE,
+        ),
     ] = False,
     month: Annotated[
         str,
         Option(
             metavar="YYYY-MM",
-            help="For the first list; without it this one.",
+            help="Month of the first observing list; without it, the current month.",
             rich_help_panel=_RESCUE,
         ),
     ] = "",
@@ -109,7 +120,7 @@ def command(
         str,
         Option(
             metavar="NAME",
-            help="Time zone of the clock, as Europe/Berlin; without it the place's own.",
+            help="Time zone of the clock, such as Europe/Berlin; without it, that of the place.",
             rich_help_panel=_RESCUE,
             show_default=False,
         ),
@@ -118,7 +129,7 @@ def command(
         str,
         Option(
             metavar="CODE",
-            help="Language and land of the answer: en, de, fr, es, en-US ...",
+            help="Language of the answer, with a country if you like: en, de, fr, es, en-US ...",
             rich_help_panel=_ANSWER,
             show_default=False,
         ),

@@ -33,7 +33,9 @@ def command(
     what: TargetOptions,
     power: Annotated[
         float | None,
-        Option(metavar="TIMES", help="Magnification; pieces of the kit that give it are used."),
+        Option(
+            metavar="TIMES", help="Magnification; the kit's own pieces are used where they give it."
+        ),
     ] = None,
     eyepiece: EyepieceOption = "1",
     kit: KitOptions = KitOptions(),
