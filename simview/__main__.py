@@ -14,9 +14,10 @@ def main() -> None:
     # since a library has no say in its user's threads.
     for name in ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS"):
         os.environ.setdefault(name, "1")
-    from simview import interrupts
+    from simview import interrupts, budget
 
     interrupts.listen()
+    budget.wall(budget.BUDGET_GB)
     try:
         from simview.cli.app import run
 

@@ -14,7 +14,7 @@ from typing import Annotated, Final
 
 import typer
 
-from simview import __version__, interrupts
+from simview import __version__, interrupts, budget
 from simview.cli import commands, ledger
 from simview.cli.groups import grouped
 from simview.errors import SimviewError, SunError
@@ -67,7 +67,8 @@ def run(arguments: Sequence[str] | None = None) -> int:
 
 def _outcome(given: list[str]) -> int:
     try:
-        code = app()(given, prog_name="simview", standalone_mode=False)
+        with budget.used():
+            code = app()(given, prog_name="simview", standalone_mode=False)
         if sys.stdout is not None:
             sys.stdout.flush()
     except SunError as error:
@@ -76,6 +77,8 @@ def _outcome(given: list[str]) -> int:
         return _wrong(_usage(error) if isinstance(error, typer.TyperException) else str(error))
     except (KeyboardInterrupt, typer.Abort):
         return INTERRUPTED
+    except MemoryError:
+        return _wrong("there is not enough memory; make it smaller, or allow more with --memory GB")
     except OSError as error:
         return _output_ended(error)
     return code if isinstance(code, int) else 0

@@ -6,13 +6,15 @@ spreads it over a command's parameters.
 
 from __future__ import annotations
 
-from contextlib import AbstractContextManager
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any, Final
 
 from typer import Argument, Option
 
+from simview import budget
 from simview.cli import complete, words
 from simview.errors import SimviewError, require_choice
 from simview.executor.pieces import used
@@ -477,6 +479,23 @@ class ReportOptions:
         ),
     ] = ""
 
-    def in_force(self) -> AbstractContextManager[None]:
+    memory: Annotated[
+        float | None,
+        Option(
+            metavar="GB",
+            help="Memory that it may take at most; without it SIMVIEW_MEMORY, or 1.",
+            rich_help_panel=_WORK,
+            show_default=False,
+        ),
+    ] = None
+
+    @contextmanager
+    def in_force(self) -> Iterator[None]:
         """Return the context in which the work goes to whom these options name."""
-        return used(jobs=self.jobs, cluster=self.cluster)
+        if self.memory is None:  # what is set already stays: the demo sets it for all its commands
+            with used(jobs=self.jobs, cluster=self.cluster):
+                yield
+            return
+        with used(jobs=self.jobs, cluster=self.cluster), budget.used(self.memory):
+            budget.wall(self.memory)
+            yield

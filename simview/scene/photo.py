@@ -10,8 +10,8 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from simview import srgb
-from simview.errors import FileError, require_range
+from simview import budget, srgb
+from simview.errors import FileError, SimviewError, require_range
 from simview.scene.scene import Scene, Target
 from simview.units import luminance_cd_m2
 
@@ -23,8 +23,13 @@ LARGEST_PIXELS: Final = 60_000_000
 # What is read, by Pillow's names: an offered reader for anything else is never woken.
 _FORMATS: Final = ("PNG", "JPEG", "TIFF", "WEBP")
 
-# Longest side that is kept, pixels: twice a 3840-pixel sheet.
-_KEPT_SIDE: Final = 8192
+# Longest side that is kept, pixels: more than the tallest sheet has.
+_KEPT_SIDE: Final = 4608
+
+# What a pixel takes while the file is decoded, and while the kept picture is linear light that is
+# averaged onto other pixels, bytes.
+_BYTES_DECODED: Final = 4
+_BYTES_KEPT: Final = 28
 
 
 def decoded(values: NDArray[np.uint8]) -> NDArray[np.float32]:
@@ -57,11 +62,12 @@ def read_linear(path: Path) -> NDArray[np.float32]:
             if image.width * image.height > LARGEST_PIXELS:
                 raise _too_large(path, image.width, image.height)
             image.draft("RGB", (_KEPT_SIDE, _KEPT_SIDE))
+            _require_memory(path, image.width, image.height)
             upright = ImageOps.exif_transpose(image)
             if max(upright.size) > _KEPT_SIDE:
                 upright.thumbnail((_KEPT_SIDE, _KEPT_SIDE))
             return _linear_rgb(upright)
-    except FileError:
+    except SimviewError:
         raise
     except Image.DecompressionBombError as error:
         raise _too_large(path, 0, 0) from error
@@ -103,6 +109,15 @@ def sha256_of(path: Path) -> str:
     """Return the fingerprint of a file by which a recipe knows it: no name, no folder."""
     with path.open("rb") as stream:
         return hashlib.file_digest(stream, "sha256").hexdigest()
+
+
+def _require_memory(path: Path, width: int, height: int) -> None:
+    shrunk = min(1.0, _KEPT_SIDE / max(width, height)) ** 2
+    budget.require(
+        f"the picture {path.name} of {width}x{height} pixels",
+        width * height * (_BYTES_DECODED + shrunk * _BYTES_KEPT),
+        remedy="scale it down",
+    )
 
 
 def _too_large(path: Path, width: int, height: int) -> FileError:

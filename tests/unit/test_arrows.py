@@ -20,7 +20,7 @@ PACKAGE = Path(simview.__file__).parent
 # own modules and everything lower; rooms of one level do not know each other.
 LEVELS = [
     {"errors", "interrupts", "memory", "srgb", "terminal", "units"},
-    {"executor"},
+    {"budget", "executor"},
     {"record", "textfile", "wording"},
     {"table"},
     {"glass", "pieces"},

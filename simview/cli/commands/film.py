@@ -215,7 +215,7 @@ def command(
 ) -> None:
     """Show a star or any target in boiling air, on a shaking mount: as WebP, APNG or frames."""
     from simview.picture.films.frame import check_side, frame_size
-    from simview.picture.films.moving import require_memory, require_place, save_moving
+    from simview.picture.films.moving import kind_of, require_memory, require_place, save_moving
 
     word = kit.word()
     file = read(word)
@@ -232,8 +232,8 @@ def command(
             made, remarks = _view(file, (what, sky, eye), motion, (eyepiece, power), frame)
         else:
             made, remarks = _star(file, sky, star, motion, power, frame), said([file])
-        require_memory(made.count, side)
         if place is not None:
+            require_memory(made.count, side, kind_of(place))
             with ledger.writing(place):
                 save_moving(made, place, force=report.force, progress=progress)
     for remark in (*remarks, *made.remarks):

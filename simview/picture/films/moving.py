@@ -18,7 +18,8 @@ from typing import TYPE_CHECKING, Any, Final, Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from simview.errors import FileError, RangeError
+from simview import budget
+from simview.errors import FileError
 from simview.picture.save import FIGURES_KEY, FORMAT, RECIPE_KEY, plain, read_recipe
 from simview.textfile import part_of, require_writable, write_whole
 
@@ -31,9 +32,9 @@ Kind = Literal["webp", "apng", "frames"]
 # Endings of the file's name, and what they mean; none at all is a folder.
 KINDS: Final[Mapping[str, Kind]] = {".webp": "webp", ".png": "apng", ".apng": "apng", "": "frames"}
 
-# Pixels of all frames together that are encoded, which need 3 bytes each; more would fill the
-# memory of a small computer.
-MOST_PIXELS: Final = 250_000_000
+# What each pixel of each frame takes while a film is written: red, green, blue, and the share of
+# the encoder. Measured for WebP and APNG.
+BYTES_PER_PIXEL: Final = 7
 
 # WebP's effort. Without losses: at any quality its blocks show where a picture is nearly even, and
 # what hardly changes is left standing in rectangles.
@@ -119,22 +120,20 @@ def require_place(path: str | Path, *, force: bool = False) -> Path:
     return require_writable(target, force=force)
 
 
-def require_memory(count: int, size: tuple[int, int]) -> None:
-    """Refuse more frames than memory holds.
+def require_memory(count: int, size: tuple[int, int], kind: Kind) -> None:
+    """Refuse more frames than memory may hold; frames in a folder are written one by one.
 
     Raises
     ------
-    RangeError
-        Tells how many frames of this size there may be.
+    SimviewError
+        Tells how much memory it would take.
     """
-    most = MOST_PIXELS // (size[0] * size[1])
-    if count > most:
-        raise RangeError(
-            "frames",
-            got=count,
-            allowed=f"1 to {most} of {size[0]}x{size[1]} pixels",
-            remedy="fewer or smaller ones",
-        )
+    held = 0 if kind == "frames" else BYTES_PER_PIXEL * count * size[0] * size[1]
+    budget.require(
+        f"{count} frames of {size[0]}x{size[1]} pixels",
+        held,
+        remedy="fewer or smaller frames, or a folder of them",
+    )
 
 
 def save_moving(
@@ -155,17 +154,19 @@ def save_moving(
         If the name cannot be written to. Nothing is left half written.
     """
     target = require_place(path, force=force)
-    frames = _told(moving, progress)
     kind = kind_of(target)
+    frames = _told(moving, kind, progress)
     if kind == "frames":
         return _write_folder(moving, frames, target)
     data = _webp(moving, frames, progress) if kind == "webp" else _apng(moving, frames)
     return write_whole(target, data, force=force)
 
 
-def _told(moving: Moving, progress: Progress | None) -> Iterator[Print]:
-    """Give the frames and tell how far they are."""
+def _told(moving: Moving, kind: Kind, progress: Progress | None) -> Iterator[Print]:
+    """Give the frames and tell how far they are; refuse them all if memory would not hold them."""
     for number, frame in enumerate(islice(moving.frames, moving.count)):
+        if number == 0:
+            require_memory(moving.count, (frame.shape[1], frame.shape[0]), kind)
         yield frame
         if progress is not None:
             progress(0.9 * (number + 1) / moving.count, f"frame {number + 1} of {moving.count}")

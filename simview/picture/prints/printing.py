@@ -10,7 +10,9 @@ from typing import Final, NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from simview import budget
 from simview.executor.pieces import pieces
+from simview.executor.threads import jobs
 from simview.eye.aided import aid_of
 from simview.eye.beside import halo_cd_m2, threshold_rise
 from simview.eye.glare import Veil
@@ -34,6 +36,15 @@ Progress = Callable[[float, str], None]
 FINEST_SCALE: Final = 1200.0
 
 
+# What a panel takes for each painted pixel, bytes: while it is kept (three planes of light, four of
+# the retina, single precision), and while one is painted, convolved or printed (double precision
+# where the Moon's ground is lit, spectra, stars). And what painting takes at any size: the maps.
+# The last two are measured, the Moon taking most (docs/performance.md).
+BYTES_HELD: Final = 28
+BYTES_WORKING: Final = 190
+BYTES_AT_LEAST: Final = 150_000_000
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Wanted:
     """One panel to print: a view, at a scale of apparent angle, so many pixels square (even).
@@ -54,11 +65,9 @@ class Wanted:
         Stars that are not seen one by one are in its surfaces as a glow.
         """
         coarser = self.drawn_out()
-        # A margin, so that what is drawn out has neighbours at its edges.
-        pixels = self.pixels if coarser == 1.0 else 2 * math.ceil(self.pixels / coarser / 2.0) + 8
         exposure = self.view.expose(
             pixels_per_degree=self.pixels_per_degree / coarser,
-            pixels=pixels,
+            pixels=self._computed_pixels(),
             star_px=self.star_px / coarser,
             veil=veil,
             at_arcsec=self.at_arcsec,
@@ -68,6 +77,17 @@ class Wanted:
     def drawn_out(self) -> float:
         """Return how many times coarser than its print this panel is computed; 1 for no more."""
         return max(1.0, self.pixels_per_degree / FINEST_SCALE)
+
+    def _computed_pixels(self) -> int:
+        coarser = self.drawn_out()
+        # A margin, so that what is drawn out has neighbours at its edges.
+        return self.pixels if coarser == 1.0 else 2 * math.ceil(self.pixels / coarser / 2.0) + 8
+
+    def painted_pixels(self) -> int:
+        """Return the side of the scene that is painted for this panel, pixels."""
+        scale = self.pixels_per_degree / self.drawn_out()
+        pixel_arcsec = 3600.0 / (scale * self.view.beam.power)
+        return self._computed_pixels() + self.view.path.grid(pixel_arcsec).size
 
     def shown(self, retina: Retina) -> Retina:
         """Return the light on the retina at this panel's own scale."""
@@ -115,6 +135,11 @@ def develop_all(
         What will show the print; it also says whether each view has an adaptation of its own.
     """
     display = display or Display()
+    budget.require(
+        f"{len(wanted)} panels of up to {max(panel.pixels for panel in wanted)} pixels",
+        memory_needed(wanted),
+        remedy="make a smaller picture (--size)",
+    )
     exposures = _expose_all(wanted, progress)
     if progress is not None:
         progress(len(wanted) / (len(wanted) + 1), "printing")
@@ -131,6 +156,15 @@ def develop_all(
     if progress is not None:
         progress(1.0, "done")
     return Prints(panels=panels, adaptation=adaptations[0])
+
+
+def memory_needed(wanted: Sequence[Wanted]) -> float:
+    """Return an estimate of the bytes that exposing and developing these panels takes at most."""
+    areas = [panel.painted_pixels() ** 2 for panel in wanted]
+    at_once = min(jobs(), len({id(panel.view) for panel in wanted}))
+    working = sum(sorted(areas)[-at_once:])
+    finished = sum(panel.pixels**2 for panel in wanted)
+    return BYTES_AT_LEAST + BYTES_HELD * sum(areas) + BYTES_WORKING * working + 3 * finished
 
 
 def developed(

@@ -5,11 +5,12 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, Final
 
 import numpy as np
 from numpy.typing import NDArray
 
+from simview import budget
 from simview.kit import Sky, Telescope
 from simview.picture.startest.starlight import StarColour, coloured
 from simview.telescope.focus import through_focus
@@ -18,6 +19,9 @@ from simview.telescope.terms import NO_EXTRAS, Extras
 from simview.units import ARCSEC_PER_RADIAN
 
 Floats = NDArray[np.float64]
+
+# What a pixel of one plane of one colour takes, bytes. Measured.
+BYTES_PER_PLANE_PIXEL: Final = 8
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -84,6 +88,13 @@ class Star:
         if wide_arcsec < pixels * pixel_arcsec:
             inner = min(pixels, 2 * math.ceil(wide_arcsec / pixel_arcsec / 2.0) + 2)
         fine = inner * finer
+        # Transformed, aired and weighed: a complex plane, its spectrum and the sum for each.
+        budget.require(
+            f"{len(travel)} pictures of a star in {len(self.light.wavelengths_nm)} colours on "
+            f"{fine} pixels",
+            BYTES_PER_PLANE_PIXEL * len(travel) * len(self.light.wavelengths_nm) * fine**2,
+            remedy="a smaller picture, less defocus or a slower telescope",
+        )
         # The star shall stand in the middle of its pixel.
         more = 0 if inner % 2 else finer - 1
         stack = self.stack(travel, pixel_arcsec / finer, fine + more)[..., :fine, :fine]
