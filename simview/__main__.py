@@ -14,7 +14,7 @@ def main() -> None:
     # since a library has no say in its user's threads.
     for name in ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS"):
         os.environ.setdefault(name, "1")
-    from simview import interrupts, budget
+    from simview import budget, interrupts
 
     interrupts.listen()
     budget.wall(budget.BUDGET_GB)

@@ -4,7 +4,7 @@ In the order a command passes through it::
 
     app.py          gathers the commands; run(): the one place where errors become exit codes
     commands/       one file a command, found by itself: drop a file in and it is there
-    options.py, displayoptions.py
+    options.py, displayoptions.py, reportoptions.py
                     every option, declared once, in groups that commands ask for
     groups.py       how a command takes a whole group of options as one record
     words.py        text to values: powers, sizes, double stars
@@ -12,6 +12,7 @@ In the order a command passes through it::
     kits.py         kit files and the demo's kits, with the sky and the eye that go with them
     progress.py     a bar on standard error, when a terminal looks on and it takes long
     report.py       figures and pictures out, remarks to standard error
+    ledger.py       what is finished, for the line that an interrupt gets
 
 A new command is one new file ``commands/NAME.py`` with
 

@@ -14,7 +14,7 @@ from typing import Annotated, Final
 
 import typer
 
-from simview import __version__, interrupts, budget
+from simview import __version__, budget, interrupts
 from simview.cli import commands, ledger
 from simview.cli.groups import grouped
 from simview.errors import SimviewError, SunError

@@ -6,18 +6,15 @@ spreads it over a command's parameters.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any, Final
 
 from typer import Argument, Option
 
-from simview import budget
 from simview.cli import complete, words
+from simview.cli.reportoptions import ReportOptions as ReportOptions  # noqa: PLC0414 (given on)
 from simview.errors import SimviewError, require_choice
-from simview.executor.pieces import used
 from simview.kit import AIR_KINDS, Observer, Sky
 
 if TYPE_CHECKING:
@@ -29,7 +26,6 @@ _WHAT = "What to look at"
 _SKY = "Air and sky"
 _EYE = "The eye"
 _OUT = "Results"
-_WORK = "Who does the work"
 
 _KIT_HELP: Final = (
     "A kit file (TOML), demo:NAME for one of the demo's kits, two numbers as in 150/750, or an"
@@ -426,76 +422,3 @@ class SheetOptions:
             "size": check_size(words.size(self.size)),
             "engine": require_choice("--engine", self.engine, ENGINES),
         }
-
-
-@dataclass(frozen=True, kw_only=True)
-class ReportOptions:
-    """Where the results go; every command takes these."""
-
-    out: Annotated[
-        Path | None,
-        Option(
-            "--out",
-            "-o",
-            metavar="FILE",
-            help="File to write; without it, a name is made from the command and the target.",
-            rich_help_panel=_OUT,
-            show_default=False,
-        ),
-    ] = None
-    json: Annotated[
-        bool,
-        Option(
-            "--json",
-            help="Figures as JSON on standard output, nothing else there; a file only with --out.",
-            rich_help_panel=_OUT,
-        ),
-    ] = False
-    quiet: Annotated[
-        bool,
-        Option("--quiet", "-q", help="No remarks, no progress bar.", rich_help_panel=_OUT),
-    ] = False
-    force: Annotated[
-        bool,
-        Option("--force", help="Replace a file that is there already.", rich_help_panel=_OUT),
-    ] = False
-    jobs: Annotated[
-        int | None,
-        Option(
-            metavar="N",
-            help="Threads to work with; without it SIMVIEW_JOBS, or one for each core up to 8.",
-            rich_help_panel=_WORK,
-            show_default=False,
-        ),
-    ] = None
-    cluster: Annotated[
-        str,
-        Option(
-            metavar="ADDRESS",
-            help="Dask scheduler whose machines share the panels, frames or offers; without it"
-            " SIMVIEW_CLUSTER.",
-            rich_help_panel=_WORK,
-            show_default=False,
-        ),
-    ] = ""
-
-    memory: Annotated[
-        float | None,
-        Option(
-            metavar="GB",
-            help="Memory that it may take at most; without it SIMVIEW_MEMORY, or 1.",
-            rich_help_panel=_WORK,
-            show_default=False,
-        ),
-    ] = None
-
-    @contextmanager
-    def in_force(self) -> Iterator[None]:
-        """Return the context in which the work goes to whom these options name."""
-        if self.memory is None:  # what is set already stays: the demo sets it for all its commands
-            with used(jobs=self.jobs, cluster=self.cluster):
-                yield
-            return
-        with used(jobs=self.jobs, cluster=self.cluster), budget.used(self.memory):
-            budget.wall(self.memory)
-            yield

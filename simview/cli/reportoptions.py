@@ -1,0 +1,90 @@
+"""Where results go, and what may be spent on them; the group of options that commands share."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Annotated, Final
+
+from typer import Option
+
+from simview import budget
+from simview.executor.pieces import used
+
+_OUT: Final = "Results"
+_WORK: Final = "Who does the work"
+
+
+@dataclass(frozen=True, kw_only=True)
+class ReportOptions:
+    """Where the results go; every command takes these."""
+
+    out: Annotated[
+        Path | None,
+        Option(
+            "--out",
+            "-o",
+            metavar="FILE",
+            help="File to write; without it, a name is made from the command and the target.",
+            rich_help_panel=_OUT,
+            show_default=False,
+        ),
+    ] = None
+    json: Annotated[
+        bool,
+        Option(
+            "--json",
+            help="Figures as JSON on standard output, nothing else there; a file only with --out.",
+            rich_help_panel=_OUT,
+        ),
+    ] = False
+    quiet: Annotated[
+        bool,
+        Option("--quiet", "-q", help="No remarks, no progress bar.", rich_help_panel=_OUT),
+    ] = False
+    force: Annotated[
+        bool,
+        Option("--force", help="Replace a file that is there already.", rich_help_panel=_OUT),
+    ] = False
+    jobs: Annotated[
+        int | None,
+        Option(
+            metavar="N",
+            help="Threads to work with; without it SIMVIEW_JOBS, or one for each core up to 8.",
+            rich_help_panel=_WORK,
+            show_default=False,
+        ),
+    ] = None
+    cluster: Annotated[
+        str,
+        Option(
+            metavar="ADDRESS",
+            help="Dask scheduler whose machines share the panels, frames or offers; without it"
+            " SIMVIEW_CLUSTER.",
+            rich_help_panel=_WORK,
+            show_default=False,
+        ),
+    ] = ""
+
+    memory: Annotated[
+        float | None,
+        Option(
+            metavar="GB",
+            help="Memory that it may take at most; without it SIMVIEW_MEMORY, or 1.",
+            rich_help_panel=_WORK,
+            show_default=False,
+        ),
+    ] = None
+
+    @contextmanager
+    def in_force(self) -> Iterator[None]:
+        """Return the context in which the work goes to whom these options name."""
+        if self.memory is None:  # what is set already stays: the demo sets it for all its commands
+            with used(jobs=self.jobs, cluster=self.cluster):
+                yield
+            return
+        with used(jobs=self.jobs, cluster=self.cluster), budget.used(self.memory):
+            budget.wall(self.memory)
+            yield
