@@ -47,7 +47,15 @@ STAR_SHARE: Final = 3.0 / 1080.0
 
 
 # Parts of a power control that have words of their own.
-_STATES: Final[tuple[State, ...]] = ("low", "enough", "air", "light", "empty", "plain")
+_STATES: Final[tuple[State, ...]] = (
+    "low",
+    "enough",
+    "hidden",
+    "air",
+    "light",
+    "empty",
+    "plain",
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -255,7 +263,13 @@ def _told(view: View, kit: Kit, scale: float, sky: Sky, observer: Observer) -> d
 
 def bands(found: Marks, least: float, most: float) -> list[tuple[State, float, float]]:
     """Return the parts of a power control: what each is worth, and from where to where."""
-    told = (found.enough_from, found.air_carries, found.empty_above, found.fades_above)
+    told = (
+        found.enough_from,
+        found.splits_from,
+        found.air_carries,
+        found.empty_above,
+        found.fades_above,
+    )
     breaks = [least, *sorted({power for power in told if power and least < power < most}), most]
     parts: list[tuple[State, float, float]] = []
     for low, high in pairwise(breaks):

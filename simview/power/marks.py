@@ -40,12 +40,13 @@ def marks(
     kit
         A telescope; an instrument of one power has no marks.
     target
-        A surface is judged by its finest visible detail P (a period, arcsec), tonight and with
-        the air off: enough from 150 / P, the air carries 240 / P, empty above 240 / P without
-        air, that is where P stands 2.5 and 4 arcmin wide at the eye. A double is enough from the
-        lowest power that splits it, a field of stars where the faintest star is within 0.1 mag
-        of its best, a faint glow where it stands out within 5 % of its best; their other two
-        marks make a star's own blur 4 arcmin wide, tonight and with the air off.
+        A surface is judged by its finest visible detail P (a period, arcsec), tonight and with the
+        air off: enough from 150 / P, the air carries 240 / P, empty above 240 / P without air,
+        that is where P stands 2.5 and 4 arcmin wide at the eye. A double is enough from the lowest
+        power that splits it with the air off, if any splits it tonight; a field of stars where the
+        faintest star is within 0.1 mag of its best, a faint glow where it stands out within 5 % of
+        its best; their other two marks make a star's own blur 4 arcmin wide, tonight and with the
+        air off.
     sky, observer
         As in `simview.look`. The sky's own choice of air is tonight's.
 
@@ -124,22 +125,27 @@ def _judged(
 
 def pair_marks(judged: PairCurve, kit: Kit, target: Target, sky: Sky, observer: Observer) -> Marks:
     """Return the marks of a double that has been judged tonight."""
+    pair, ever = pair_of(target), judged
+    if pair is not None and sky.air != "none":
+        ever = _judged(kit, target, pair, air_off(sky), observer)
+    tonight, enough = judged.splits_from, None
     held: Limit | None = None
-    if judged.splits_from is None:
-        held = "light"
-        if judged.reason and "run together" in judged.reason:
-            held = "aperture"
-            pair = pair_of(target)
-            if pair is not None and sky.air != "none":
-                ever = _judged(kit, target, pair, air_off(sky), observer)
-                held = "air" if ever.splits_from is not None else "aperture"
+    if tonight is not None:
+        # A ring that the air washes out may hide a companion without air only.
+        enough = min(tonight, ever.splits_from or tonight)
+    elif "run together" in judged.reason:
+        held = "aperture" if ever.splits_from is None else "air"
+    else:
+        held = "light" if ever.splits_from is None else "air"
     found = _in_order(
-        enough=judged.splits_from,
+        enough=enough,
         air=_blur_power(kit, target, sky, observer),
         ever=_blur_power(kit, target, air_off(sky), observer),
         reason=judged.reason or "the pair splits",
     )
-    return replace(found, held_by=held)
+    if tonight is not None:
+        found = replace(found, empty_above=max(found.empty_above or tonight, tonight))
+    return replace(found, splits_from=tonight, held_by=held)
 
 
 def _blur_power(kit: Kit, target: Target, sky: Sky, observer: Observer) -> float | None:

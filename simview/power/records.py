@@ -11,9 +11,10 @@ from typing import Any, Literal
 Limit = Literal["power", "aperture", "air", "light"]
 
 # What a power is worth: "low", more shows more; "enough", hardly anything more to come; "air",
-# past what tonight's air carries; "light", too dim again; "empty", past what the aperture gives
+# past what tonight's air carries; "hidden", a pair that this power splits on a better night, and
+# tonight a higher one; "light", too dim again; "empty", past what the aperture gives
 # on any night; "plain", no power is right or wrong here.
-State = Literal["low", "enough", "air", "light", "empty", "plain"]
+State = Literal["low", "enough", "hidden", "air", "light", "empty", "plain"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -58,6 +59,9 @@ class Marks:
         Above this nothing finer is to be had on any night: the instrument's own limit, air off.
     fades_above
         Above this the object is too dim again; None where that does not happen.
+    splits_from
+        Of a double: the lowest power that splits it tonight, which worse air raises; `enough_from`
+        is the one of the best night, where any splits it tonight.
     held_by
         What stands in the way at every power where none is enough.
     reason
@@ -68,6 +72,7 @@ class Marks:
     air_carries: float | None = None
     empty_above: float | None = None
     fades_above: float | None = None
+    splits_from: float | None = None
     held_by: Limit | None = None
     reason: str = ""
 
@@ -79,28 +84,38 @@ class Marks:
         """Return whether more power would show hardly anything more."""
         return self.enough_from is not None and power >= self.enough_from
 
+    def is_hidden(self, power: float) -> bool:
+        """Return whether only tonight's air keeps a pair from being split at a power."""
+        enough, tonight = self.enough_from, self.splits_from
+        return enough is not None and tonight is not None and enough <= power < tonight
+
     def limited_by(self, power: float) -> Limit | None:
         """Return what stands in the way at a power; None where nothing does."""
-        if self.is_empty(power):
-            return "aperture"
-        if self.fades_above is not None and power > self.fades_above:
-            return "light"
-        if self.enough_from is None:
-            return self.held_by
-        if power < self.enough_from:
-            return "power"
-        if self.air_carries is not None and power > self.air_carries:
-            return "air"
-        return None
+        limits: dict[State, Limit | None] = {
+            "low": "power",
+            "hidden": "air",
+            "air": "air",
+            "light": "light",
+            "empty": "aperture",
+            "plain": "light" if self._faded(power) else self.held_by,
+        }
+        return limits.get(self.state(power))
 
     def state(self, power: float) -> State:
         """Return what a power is worth."""
-        if self.is_empty(power):
-            return "empty"
-        if self.enough_from is None:
-            return "plain"
-        states: dict[Limit | None, State] = {"power": "low", "air": "air", "light": "light"}
-        return states.get(self.limited_by(power), "enough")
+        enough = self.enough_from
+        judged: tuple[tuple[State, bool], ...] = (
+            ("hidden", self.is_hidden(power)),
+            ("empty", self.is_empty(power)),
+            ("plain", enough is None),
+            ("light", self._faded(power)),
+            ("low", not self.is_enough(power)),
+            ("air", self.air_carries is not None and power > self.air_carries),
+        )
+        return next((state for state, holds in judged if holds), "enough")
+
+    def _faded(self, power: float) -> bool:
+        return self.fades_above is not None and power > self.fades_above
 
     def at(self, power: float) -> Judgement:
         """Judge one power."""

@@ -40,6 +40,12 @@ _EMPTY: Final[Wordings] = (
     "empty magnification",
     "empty",
 )
+_HIDDEN: Final[Wordings] = (
+    "tonight's air still hides the gap: more power splits the pair, or a better night",
+    "the air still hides the gap: go higher",
+    "hidden by the air",
+    "go up",
+)
 _PLAIN: Final[Wordings] = (
     "nothing is made out at any power: with more it grows larger and dimmer",
     "larger and dimmer with power",
@@ -52,6 +58,7 @@ _SURFACE: Final[Mapping[State, Wordings]] = {
     "low": _LOW,
     "enough": _ENOUGH,
     "air": _AIR,
+    "hidden": _HIDDEN,
     "light": _DIM,
     "empty": _EMPTY,
     "plain": _PLAIN,
@@ -77,6 +84,7 @@ _GLOW: Final[Mapping[State, Wordings]] = {
         "past the air",
         "air",
     ),
+    "hidden": _HIDDEN,
     "light": (
         "the glow fades: less power makes it stand out better",
         "the glow fades: go lower",
@@ -112,6 +120,7 @@ _STARS: Final[Mapping[State, Wordings]] = {
         "past the air",
         "air",
     ),
+    "hidden": _HIDDEN,
     "light": _DIM,
     "empty": (
         "empty magnification: stars swell, none are added, the field shrinks",
@@ -134,6 +143,7 @@ _DOUBLE: Final[Mapping[State, Wordings]] = {
         "past the air",
         "air",
     ),
+    "hidden": _HIDDEN,
     "light": _DIM,
     "empty": _EMPTY,
     "plain": (

@@ -27,6 +27,7 @@ _WORDS: Final[dict[State, tuple[str, ...]]] = {
         "past tonight's air",
         "past the air",
     ),
+    "hidden": ("hidden by tonight's air: more power splits it", "hidden by the air", "hidden"),
     "light": ("too dim again: less shows more", "too dim again", "too dim"),
     "empty": (
         "empty magnification: larger and dimmer, nothing new on any night",
@@ -39,6 +40,7 @@ _MANNERS: Final[dict[State, Manner]] = {
     "low": "low",
     "enough": "enough",
     "air": "air",
+    "hidden": "air",
     "light": "low",
     "empty": "empty",
     "plain": "low",
@@ -67,7 +69,13 @@ def span(low: float, high: float) -> tuple[float, float]:
 
 def power_zones(low: float, high: float, marks: Marks) -> tuple[Zone, ...]:
     """Return the band of a curve: more to see, enough, past the air, too dim, empty."""
-    known = (marks.enough_from, marks.air_carries, marks.fades_above, marks.empty_above)
+    known = (
+        marks.enough_from,
+        marks.splits_from,
+        marks.air_carries,
+        marks.fades_above,
+        marks.empty_above,
+    )
     ends = [low, *sorted(p for p in known if p is not None and low < p < high), high]
     zones: list[Zone] = []
     for start, end in itertools.pairwise(ends):

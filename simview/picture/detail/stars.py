@@ -129,9 +129,9 @@ def _verdict_zones(judged: PairCurve) -> tuple[Zone, ...]:
 def _pair_facts(
     marks: Marks, judged: PairCurve, apart: float, magnitudes: tuple[float, float]
 ) -> tuple[Fact, ...]:
-    if marks.enough_from is not None:
+    if marks.splits_from is not None:
         first = Fact(
-            figure=text.times(marks.enough_from),
+            figure=text.times(marks.splits_from),
             words="and above splits the pair.",
             manner="enough",
         )

@@ -39,6 +39,7 @@ _TABLE_MOST: Final = 320
 _COLOURS: Final[dict[State, Colour]] = {
     "low": SOFT,
     "enough": GOOD,
+    "hidden": SOFT,
     "air": SOFT,
     "light": SOFT,
     "empty": WARN,
@@ -340,6 +341,7 @@ def _draw_span(
 _MARKS: Final[dict[State, Callable[[Canvas, float, float, float], None]]] = {
     "low": panel.draw_more_mark,
     "enough": panel.draw_enough_mark,
+    "hidden": panel.draw_air_mark,
     "air": panel.draw_air_mark,
     "empty": panel.draw_empty_mark,
 }

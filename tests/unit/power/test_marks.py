@@ -74,3 +74,30 @@ def test_pair_lost_to_the_air_is_told_from_one_lost_to_the_aperture():
     sky = simview.Sky(seeing_arcsec=4.0, air="long")
     assert marks(scope(200.0), pair, sky=sky).limited_by(100.0) == "air"
     assert marks(scope(60.0), pair, sky=sky).limited_by(60.0) == "aperture"
+
+
+def test_pair_that_only_the_air_hides_is_told_from_too_little_power():
+    found = Marks(enough_from=50.0, splits_from=80.0, air_carries=120.0, empty_above=200.0)
+    assert [found.state(power) for power in (40.0, 60.0, 90.0, 150.0, 250.0)] == [
+        "low",
+        "hidden",
+        "enough",
+        "air",
+        "empty",
+    ]
+    assert [found.limited_by(power) for power in (40.0, 60.0, 90.0)] == ["power", "air", None]
+
+
+def test_enough_for_a_pair_does_not_rise_with_worse_air():
+    izar = target("izar")
+    told = [
+        marks(scope(100.0), izar, sky=simview.Sky(seeing_arcsec=s, air="best"))
+        for s in (0.7, 2.0, 5.0)
+    ]
+    enough = [each.enough_from for each in told if each.enough_from is not None]
+    assert len(enough) == 2
+    assert max(enough) <= 1.01 * enough[0]
+    # What it takes tonight does rise, and in the end no power splits it.
+    assert told[0].splits_from < told[1].splits_from
+    assert told[-1].splits_from is None
+    assert told[-1].limited_by(100.0) == "air"
