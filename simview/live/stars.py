@@ -69,8 +69,8 @@ def star(wish: StarWish, table: Table) -> Shown:
     side = wish.side_px // 2 if wish.drag else wish.side_px
     side += side % 2
     pictures = (
-        _picture(scope, faults, wish.waves, side),
-        _picture(replace(scope, wavefront=Wavefront()), (), wish.waves, side),
+        _picture(scope, kit.layout, faults, wish.waves, side),
+        _picture(replace(scope, wavefront=Wavefront()), None, (), wish.waves, side),
     )
     header = {"room": "star", "number": wish.number, "drag": wish.drag, **told}
     return Shown(header=header, pictures=pictures)
@@ -90,9 +90,11 @@ def _screwed(kit: Kit, turns: tuple[float, float, float]) -> tuple[Fault, dict[s
 
 
 @lru_cache(maxsize=24)
-def _picture(scope: Telescope, faults: tuple[Fault, ...], waves: float, side: int) -> Print:
+def _picture(
+    scope: Telescope, layout: str | None, faults: tuple[Fault, ...], waves: float, side: int
+) -> Print:
     light = star_colour("white", defocus_waves=FARTHEST)
-    found = apply_faults(scope, faults)
+    found = apply_faults(scope, faults, layout=layout)
     seen = Star(scope=found.scope, light=light, extras=found.extras)
     # The width follows the telescope's own aperture, so that a mask cannot change the scale.
     whole = Star(scope=scope, light=light).unit_arcsec * ROOM

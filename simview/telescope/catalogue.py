@@ -85,6 +85,10 @@ class Kind:
         simview/picture/data/star_faults.toml.
     strengths
         Weak, middling and strong, for the poster; empty leaves it off.
+    traced
+        Whether exact rays through the telescope's layout tell what it does.
+    layouts
+        Which layouts can have it; empty for all.
     """
 
     says: str
@@ -101,6 +105,8 @@ class Kind:
     term: Callable[[Asked], Term] | None = None
     words: Mapping[str, str] = field(default_factory=dict)
     strengths: tuple[float, ...] = ()
+    traced: bool = False
+    layouts: tuple[str, ...] = ()
 
 
 def _edge(fault: Asked) -> Term:
@@ -217,10 +223,55 @@ KINDS: Final[Mapping[str, Kind]] = MappingProxyType(
             },
         ),
         "miscollimation": Kind(
-            says="The primary is tilted, its axis misses the middle of the field.",
-            form="coma tilt D / (32 F^2) r^3 cos t, shadow off the centre",
+            says="What the collimating screws tilt leans: its axis misses the middle of the field.",
+            form="Newtonian: coma tilt D / (32 F^2) r^3 cos t, shadow off; others by exact rays",
             units={"arcmin": (0.0, 120.0), "mm": (0.0, 200.0)},
             directed=True,
+        ),
+        "secondary-shift": Kind(
+            traced=True,
+            layouts=("cassegrain", "schmidt-cassegrain"),
+            says="A Cassegrain's curved secondary stands off the axis of its primary.",
+            form="by exact rays: coma, shadow off the centre",
+            units={"mm": (0.0, 20.0)},
+            directed=True,
+        ),
+        "corrector-shift": Kind(
+            traced=True,
+            layouts=("schmidt-cassegrain",),
+            says="The corrector plate stands off the axis.",
+            form="by exact rays: coma",
+            units={"mm": (0.0, 20.0)},
+            directed=True,
+        ),
+        "back-focus": Kind(
+            traced=True,
+            layouts=("cassegrain", "maksutov", "schmidt-cassegrain"),
+            says="Pieces behind a folded telescope put its focus too far back.",
+            form="by exact rays: spherical aberration after the mirror has moved to focus",
+            units={"mm": (-100.0, 500.0)},
+        ),
+        "mirror-spacing": Kind(
+            traced=True,
+            layouts=("cassegrain", "maksutov", "schmidt-cassegrain"),
+            says="The second mirror stands farther from the first than it was made for.",
+            form="by exact rays: spherical aberration, the eyepiece brought to the new focus",
+            units={"mm": (-50.0, 50.0)},
+        ),
+        "lens-spacing": Kind(
+            traced=True,
+            layouts=("refractor",),
+            says="The two glasses of a lens stand farther apart than they were made for.",
+            form="by exact rays: spherical aberration",
+            units={"mm": (-2.0, 10.0)},
+        ),
+        "off-axis": Kind(
+            traced=True,
+            says="The star stands off the middle of the field; focused there unless refocused=0.",
+            form="by exact rays: coma, astigmatism, curved field",
+            units={"arcmin": (0.0, 120.0), "mm": (0.0, 60.0)},
+            directed=True,
+            options={"refocused": Setting(usual=1, low=0, high=1, says="1 there, 0 in the middle")},
         ),
         "decentred-lens": Kind(
             says="A lens off its axis: coma on the axis, and with a wedge colour to one side.",

@@ -15,11 +15,12 @@ from typing import Any, Final
 
 import numpy as np
 
-from simview.errors import FitError, RangeError, SimviewError, nearest, require_range
+from simview.errors import RangeError, SimviewError, nearest, require_range
 from simview.kit import Sky, Telescope
 from simview.telescope.catalogue import KINDS, Kind
 from simview.telescope.coma import axis_tilt_arcmin, paraboloid_coma_waves, shadow_offset
 from simview.telescope.terms import Extras, Plane, Term
+from simview.telescope.traced import change, layout_word, significant
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -182,17 +183,25 @@ class Afflicted:
     faults: tuple[Fault, ...]
 
 
-def apply_faults(scope: Telescope, faults: Sequence[Fault]) -> Afflicted:
+def apply_faults(
+    scope: Telescope, faults: Sequence[Fault], *, layout: str | None = None
+) -> Afflicted:
     """Return the telescope that has all these faults, added to those of its own wavefront.
+
+    Parameters
+    ----------
+    layout
+        How it is built, as in `simview.Kit`; None where the objective tells enough.
 
     Raises
     ------
     SimviewError
         When a fault does not go with the telescope, or the sum is out of range.
 
-    Checked by: tests/unit/telescope/test_faults.py, tests/truth/test_paraboloid_coma.py
+    Checked by: tests/unit/telescope/test_faults.py, tests/truth/test_paraboloid_coma.py,
+    tests/truth/test_layouts.py
     """
-    sums = _Sums(scope)
+    sums = _Sums(scope, layout)
     for fault in faults:
         sums.add(fault)
     return Afflicted(
@@ -203,8 +212,9 @@ def apply_faults(scope: Telescope, faults: Sequence[Fault]) -> Afflicted:
 class _Sums:
     """Adds up faults of one telescope."""
 
-    def __init__(self, scope: Telescope) -> None:
+    def __init__(self, scope: Telescope, layout: str | None) -> None:
         own = scope.wavefront
+        self._layout = layout
         self._scope = scope
         self._plain = {"defocus": own.defocus, "spherical": own.spherical}
         self._noll = dict(own.noll)
@@ -233,25 +243,32 @@ class _Sums:
             self._noll[index] = self._noll.get(index, 0.0) + amount
         elif kind.term is not None:
             self._terms.append(kind.term(fault))
+        elif kind.traced:
+            self._add_traced(fault)
         elif kind.path is not None:
             self._terms.append(Formed(fault=fault))
         else:
             getattr(self, "_add_" + fault.name.replace("-", "_"))(fault)
 
     def _add_miscollimation(self, fault: Fault) -> None:
-        if self._scope.objective != "mirror":
-            raise FitError(
-                "fault miscollimation",
-                got=f"objective {self._scope.objective!r}",
-                allowed="a mirror",
-                remedy="for a lens use decentred-lens or wedge",
-            )
+        if layout_word(self._scope, self._layout) != "newtonian":
+            self._add_traced(fault)
+            return
         tilt = fault.amount
         if fault.unit == "mm":
             tilt = axis_tilt_arcmin(self._scope, fault.amount)
         # The flare points away from the axis, the shadow moves towards it (coma.py).
         self._vectors["coma"] -= paraboloid_coma_waves(self._scope, tilt) * _unit(fault.angle)
         self._shadow += shadow_offset(self._scope, tilt) * _unit(fault.angle)
+
+    def _add_traced(self, fault: Fault) -> None:
+        found = change(self._scope, self._layout, fault)
+        self._vectors["coma"] += found.coma
+        self._vectors["astigmatism"] += found.astigmatism
+        self._plain["spherical"] += found.spherical
+        self._shadow += found.shadow
+        for index, waves in significant(found).items():
+            self._noll[index] = self._noll.get(index, 0.0) + waves
 
     def _add_decentred_lens(self, fault: Fault) -> None:
         self._vectors["coma"] += fault.amount * _unit(fault.angle)

@@ -107,7 +107,7 @@ WRONG: list[tuple[list[str], list[str]]] = [
     ([*STAR, "--fault", "roughness=0.1,seed=-1"], ["roughness seed"]),
     ([*STAR, "--fault", "roughness=0.1,seed=1e12"], ["roughness seed"]),
     ([*STAR, "--fault", "coma=29", "--travel", "40"], ["less travel or weaker faults"]),
-    (["startest", "demo:toy-refractor-50", "-f", "miscollimation=5"], ["a Newtonian"]),
+    (["startest", "demo:toy-refractor-50", "-f", "back-focus=5"], ["layout", "maksutov"]),
     ([*STAR, "--travel", "0"], ["--travel", "0.2 to 40"]),
     ([*STAR, "--travel", "nan"], ["--travel", "nan"]),
     ([*STAR, "--positions", "0"], ["--positions", "3 to 11"]),

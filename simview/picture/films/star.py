@@ -100,7 +100,7 @@ class StarFilm:
     @cached_property
     def afflicted(self) -> Afflicted:
         """The telescope with all faults."""
-        return apply_faults(self.scope, self.faults)
+        return apply_faults(self.scope, self.faults, layout=self.kit.layout)
 
     @cached_property
     def light(self) -> StarColour:

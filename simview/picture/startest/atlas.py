@@ -21,7 +21,7 @@ from simview.picture.drawing.canvas import Canvas, Size, check_size
 from simview.picture.drawing.palette import Colour
 from simview.picture.prints.printing import Progress
 from simview.picture.recipe import WHERE, reading
-from simview.picture.startest.atlas_cells import NEAR, Cell, cells_for, subject, type_of
+from simview.picture.startest.atlas_cells import NEAR, Cell, cells_for, subject, type_of_kit
 from simview.picture.startest.figures import by_name, encircled_airy, strehl_white
 from simview.picture.startest.images import Star
 from simview.picture.startest.patterns import telescope_of
@@ -103,16 +103,16 @@ def atlas(kit: Kit, *, size: Size = A2, progress: Progress | None = None) -> She
     """
     check_size(size)
     scope = replace(telescope_of(kit), wavefront=Wavefront())
-    cells = cells_for(type_of(scope))
+    cells = cells_for(type_of_kit(kit))
     grid = _Grid.of(size, len(cells) + 1)
     wanted: list[tuple[float, tuple[Fault, ...]]] = [(NEAR, ())]
     for cell in cells:
         wanted += [(cell.travel_waves, (parse(words),)) for words in cell.typed()]
-    rows = _all_rows(scope, wanted, grid.panel, progress)
+    rows = _all_rows((scope, kit.layout), wanted, grid.panel, progress)
     canvas = Canvas(size)
     _draw_frame(canvas, grid, kit, scope)
     _draw_perfect(canvas, grid, rows[0])
-    told = [words_for(parse(cell.typed()[-1]), scope) for cell in cells]
+    told = [words_for(parse(cell.typed()[-1]), scope, kit.layout) for cell in cells]
     size_px = _sentence_px(grid, told)
     for k, (cell, words) in enumerate(zip(cells, told, strict=True)):
         _draw_cell(canvas, grid, k + 1, cell, rows[3 * k + 1 : 3 * k + 4], words, size_px)
@@ -130,7 +130,7 @@ def atlas(kit: Kit, *, size: Size = A2, progress: Progress | None = None) -> She
 
 
 def _all_rows(
-    scope: Telescope,
+    telescope: tuple[Telescope, str | None],
     wanted: Sequence[tuple[float, tuple[Fault, ...]]],
     panel: int,
     progress: Progress | None,
@@ -140,7 +140,7 @@ def _all_rows(
 
     def one(item: tuple[float, tuple[Fault, ...]]) -> Row:
         travel, faults = item
-        return compute_row(scope, faults, travel, lights[travel], panel)
+        return compute_row(telescope, faults, travel, lights[travel], panel)
 
     rows = []
     for row in pieces(one, wanted):
@@ -166,14 +166,15 @@ def again(given: Mapping[str, Any], *, size: Size | None = None) -> Sheet:
 
 
 def compute_row(
-    scope: Telescope,
+    telescope: tuple[Telescope, str | None],
     faults: tuple[Fault, ...],
     travel_waves: float,
     light: StarColour,
     panel: int,
 ) -> Row:
     """Compute one row of panels and its figures."""
-    found = apply_faults(scope, faults)
+    scope, layout = telescope
+    found = apply_faults(scope, faults, layout=layout)
     star = Star(scope=found.scope, extras=found.extras, sky=found.sky, light=light)
     width = (_WIDTH[0] * travel_waves + _WIDTH[1]) * star.unit_arcsec
     larger = _LARGER * (_WIDTH[0] * travel_waves + _WIDTH[1]) / (_WIDTH[0] * NEAR + _WIDTH[1])

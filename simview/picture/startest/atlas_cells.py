@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Final
 
-from simview.kit import Kit, Telescope
+from simview.kit import FOLDED, Kit, Layout, Telescope
 from simview.telescope.catalogue import KINDS
 
 # Travel that shows a wavefront best, and that which shows the pupil's outline, waves. Choices.
@@ -81,7 +81,14 @@ CELLS: Final[Mapping[str, tuple[Cell, ...]]] = {
         Cell(fault="vanes={}", amounts=(1.0, 3.0, 6.0), unit="mm", travel_waves=FAR),
         *_AIR,
     ),
-    "cassegrain": (*_ALL, *_MADE, _HELD[0], *_SHADOW, *_AIR),
+    "cassegrain": (
+        *_ALL,
+        Cell(fault="miscollimation={}arcmin@60", amounts=(2.0, 4.0, 8.0), unit="arcmin of tilt"),
+        *_MADE,
+        _HELD[0],
+        *_SHADOW,
+        *_AIR,
+    ),
     "refractor": (
         *_ALL,
         Cell(fault="decentred-lens={}@60,wedge=1", amounts=(0.25, 0.5, 1.0)),
@@ -110,6 +117,13 @@ _NAMES: Final = {
 }
 
 
+_LAYOUTS: Final[Mapping[str, Layout]] = {
+    "newtonian": "newtonian",
+    "cassegrain": "cassegrain",
+    "refractor": "refractor",
+}
+
+
 def cells_for(telescope_type: str) -> tuple[Cell, ...]:
     """Return a type's cells, and those of faults whose table entry states strengths."""
     cells = CELLS[telescope_type]
@@ -121,7 +135,7 @@ def cells_for(telescope_type: str) -> tuple[Cell, ...]:
             unit=next(iter(kind.units)),
         )
         for name, kind in KINDS.items()
-        if len(kind.strengths) == _STRENGTHS and name not in there
+        if len(kind.strengths) == _STRENGTHS and name not in there and not kind.layouts
     ]
     return (*cells, *more)
 
@@ -130,11 +144,21 @@ def subject(telescope_type: str) -> Kit:
     """Return a kit with a telescope of that type."""
     scope = _TELESCOPES[telescope_type]
     name = f"{_NAMES[telescope_type]} {scope.aperture_mm:g} mm f/{scope.focal_ratio:.3g}"
-    return Kit(name=name, telescope=scope)
+    return Kit(name=name, telescope=scope, layout=_LAYOUTS[telescope_type])
 
 
 def type_of(scope: Telescope) -> str:
-    """Return the type whose faults a telescope can have."""
+    """Return the type whose faults a telescope can have, from its pupil alone."""
     if scope.objective != "mirror":
         return "refractor"
     return "newtonian" if scope.vanes else "cassegrain"
+
+
+def type_of_kit(kit: Kit) -> str:
+    """Return the type whose faults a kit can have: its layout's where it states one."""
+    if kit.layout in ("newtonian", "refractor"):
+        return str(kit.layout)
+    if kit.layout in FOLDED:
+        return "cassegrain"
+    assert kit.telescope is not None
+    return type_of(kit.telescope)

@@ -139,7 +139,9 @@ def encircled_airy(
     return star.encircled(AIRY_RADIUS * unit)
 
 
-def worst_fault(scope: Telescope, faults: Sequence[Fault]) -> Fault | None:
+def worst_fault(
+    scope: Telescope, faults: Sequence[Fault], layout: str | None = None
+) -> Fault | None:
     """Return the fault that costs most of a star's peak by itself; None where none matters.
 
     Without faults that were asked for, those of the telescope's own wavefront are weighed. Faults
@@ -157,7 +159,9 @@ def worst_fault(scope: Telescope, faults: Sequence[Fault]) -> Fault | None:
     from simview.kit import Wavefront
 
     bare = replace(scope, wavefront=Wavefront())
-    return min(asked, key=lambda fault: round(_kept(apply_faults(bare, (fault,))), 4))
+    return min(
+        asked, key=lambda fault: round(_kept(apply_faults(bare, (fault,), layout=layout)), 4)
+    )
 
 
 def _kept(found: Afflicted) -> float:

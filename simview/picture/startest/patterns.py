@@ -15,7 +15,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from simview.errors import ChoiceError, FitError, RangeError, require_range
+from simview.errors import ChoiceError, RangeError, require_range
 from simview.kit import Kit, Telescope, Wavefront
 from simview.picture import captions
 from simview.picture.startest.images import Star
@@ -96,7 +96,7 @@ class StarTest:
 
     def __post_init__(self) -> None:
         telescope_of(self.kit)
-        check_faults(self.kit, self.faults)
+        apply_faults(self.scope, self.faults, layout=self.kit.layout)
         require_range("--travel", self.travel_waves, 0.2, 40.0, unit="waves")
         whole = isinstance(self.positions, int) and not isinstance(self.positions, bool)
         if not whole or self.positions not in range(FEWEST, MOST + 1, 2):
@@ -124,7 +124,7 @@ class StarTest:
 
     def afflicted(self) -> Afflicted:
         """Return the telescope with all faults."""
-        return apply_faults(self.scope, self.faults)
+        return apply_faults(self.scope, self.faults, layout=self.kit.layout)
 
     def travel(self) -> Floats:
         """Return (p,) the positions in waves at 550 nm, negative inside focus."""
@@ -137,25 +137,6 @@ class StarTest:
     def light(self) -> StarColour:
         """Return the star's light, cut finely enough for the travel."""
         return star_colour(self.colour, defocus_waves=self.travel_waves)
-
-
-def check_faults(kit: Kit, faults: Sequence[Fault]) -> None:
-    """Refuse what is not known of a kit's layout.
-
-    Raises
-    ------
-    FitError
-        For a primary out of line in anything but a Newtonian: coma would then come from two
-        mirrors, or a corrector, and be another.
-    """
-    tilted = any(fault.name == "miscollimation" for fault in faults)
-    if tilted and kit.layout not in (None, "newtonian"):
-        raise FitError(
-            "fault miscollimation",
-            got=f"layout {kit.layout!r}",
-            allowed="a Newtonian: its relation is that of a single paraboloid",
-            remedy="give the coma itself, for example coma=0.5@90",
-        )
 
 
 def telescope_of(kit: Kit) -> Telescope:

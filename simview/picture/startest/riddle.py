@@ -6,9 +6,8 @@ import random
 from typing import Final
 
 from simview.errors import require_choice, require_range
-from simview.kit import FOLDED, Kit
-from simview.picture.startest.atlas_cells import cells_for, type_of
-from simview.picture.startest.patterns import telescope_of
+from simview.kit import Kit
+from simview.picture.startest.atlas_cells import cells_for, type_of_kit
 from simview.picture.startest.words import StarWords
 from simview.telescope.faults import Fault, parse
 
@@ -46,16 +45,7 @@ def riddle(kit: Kit, seed: int, difficulty: str = "fair") -> tuple[Fault, ...]:
     require_range("--riddle", seed, 0, 2**32 - 1)
     require_choice("--difficulty", difficulty, DIFFICULTIES)
     cells = [
-        cell for cell in cells_for(kind_of_kit(kit)) if cell.fault.partition("=")[0] not in _NONE
+        cell for cell in cells_for(type_of_kit(kit)) if cell.fault.partition("=")[0] not in _NONE
     ]
     typed = random.Random(seed).choice(cells).typed()
     return (parse(typed[DIFFICULTIES[difficulty]]),)
-
-
-def kind_of_kit(kit: Kit) -> str:
-    """Return the type whose faults a kit can have: its layout's where it states one."""
-    if kit.layout in ("newtonian", "refractor"):
-        return str(kit.layout)
-    if kit.layout in FOLDED:
-        return "cassegrain"
-    return type_of(telescope_of(kit))

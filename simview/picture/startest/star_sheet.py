@@ -131,11 +131,11 @@ _COLOURLESS: Final = 0.02
 
 def sheet_words(test: StarTest, figures: Beside) -> StarWords:
     """Return the words for what the pattern shows: the worst fault's, or the glass's own colour."""
-    worst = worst_fault(test.scope, test.faults)
+    worst = worst_fault(test.scope, test.faults, test.kit.layout)
     colour = figures.glass.strehl - figures.glass.strehl_white > _COLOURLESS
     if worst is None and colour and test.colour == "white":
         return colour_words()
-    return words_for(worst, test.scope)
+    return words_for(worst, test.scope, test.kit.layout)
 
 
 def numbers(test: StarTest, figures: Beside) -> dict[str, Any]:
@@ -240,7 +240,7 @@ def _remarks(views: StarViews) -> tuple[str, ...]:
 def _sheet_words(views: StarViews) -> SheetText:
     test, light = views.test, views.light
     asked = in_words(test.faults)
-    titles = [words_for(fault, test.scope).title.lower() for fault in test.faults]
+    titles = [words_for(fault, test.scope, test.kit.layout).title.lower() for fault in test.faults]
     kit = captions.instrument(test.kit)
     if test.riddle is not None:
         asked, titles = f"one hidden fault (riddle {test.riddle})", ["what is wrong here?"]

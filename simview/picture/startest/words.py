@@ -11,6 +11,7 @@ from typing import Final
 
 from simview.kit import Telescope, Wavefront
 from simview.telescope.faults import Fault, kind_of
+from simview.telescope.traced import layout_word
 
 _FILE: Final = Path(__file__).parents[1] / "data" / "star_faults.toml"
 
@@ -24,6 +25,15 @@ _GENERAL: Final = {
     "look": "Compare the discs on both sides of focus with those of the perfect telescope.",
     "means": "Its form stands in the list of faults; other faults may look much like it.",
     "do": "Find out first whether it turns with the telescope, the eyepiece or your head.",
+}
+
+
+# Where other screws than a Newtonian's primary's have to be turned.
+_MISCOLLIMATION: Final = {
+    "cassegrain": "miscollimation-secondary",
+    "schmidt-cassegrain": "miscollimation-secondary",
+    "maksutov": "miscollimation-maksutov",
+    "refractor": "miscollimation-lens",
 }
 
 
@@ -47,9 +57,11 @@ def _table() -> Mapping[str, Mapping[str, str]]:
     return tomllib.loads(_FILE.read_text(encoding="utf-8"))
 
 
-def words_for(fault: Fault | None, scope: Telescope) -> StarWords:
+def words_for(fault: Fault | None, scope: Telescope, layout: str | None = None) -> StarWords:
     """Return the words for a fault of a telescope; None is no fault."""
     key = key_of(fault)
+    if key == "miscollimation":
+        key = _MISCOLLIMATION.get(layout_word(scope, layout), key)
     row = dict(_table().get(key) or _GENERAL | {"title": _titled(key)} | dict(kind_of(key).words))
     cure = row.pop("do_lens", row["do"])
     if scope.objective != "mirror":
