@@ -14,7 +14,7 @@ from simview.live.wish import StarWish
 from simview.picture.startest.images import Star
 from simview.picture.startest.starlight import Print, printed, star_colour, white_level
 from simview.telescope.catalogue import KINDS
-from simview.telescope.collimation import newtonian
+from simview.telescope.collimation import with_screws
 from simview.telescope.faults import Fault, apply_faults, parse
 from simview.telescope.screws import Screws
 
@@ -78,7 +78,7 @@ def star(wish: StarWish, table: Table) -> Shown:
 
 def _screwed(kit: Kit, turns: tuple[float, float, float]) -> tuple[Fault, dict[str, Any]]:
     """Return what the screws do to the star, and what the sheet's rule says to turn next."""
-    screws = Screws(scope=newtonian(kit))
+    screws = Screws(scope=with_screws(kit), layout=kit.layout)
     tilt = screws.tilt(turns)
     further = screws.next_turn(tilt)
     told = {

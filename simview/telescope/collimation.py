@@ -1,4 +1,4 @@
-"""A star behind a Newtonian whose primary has been turned by its screws, and what to turn next."""
+"""A star behind a mirror that has been turned by its screws, and what to turn next."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from simview.kit import Kit, Telescope
 from simview.telescope.faults import apply_faults
 from simview.telescope.focus import through_focus
 from simview.telescope.opening import REFERENCE_NM
-from simview.telescope.screws import NAMES, USUAL_PITCH_MM, Screws
+from simview.telescope.screws import NAMES, Screws
 
 # More turns than any mirror cell has thread for. A choice.
 MOST_TURNS = 20.0
@@ -69,10 +69,13 @@ def collimation(  # noqa: PLR0913 (the screws' and the picture's settings)
     pixels: int = 160,
     wavelengths_nm: Sequence[float] = (REFERENCE_NM,),
     circle_mm: float | None = None,
-    pitch_mm: float = USUAL_PITCH_MM,
+    pitch_mm: float | None = None,
     first_deg: float = 90.0,
 ) -> CollimationView:
-    """Return a star out of focus after turns of the three screws behind a Newtonian's primary.
+    """Return a star out of focus after turns of the three collimating screws.
+
+    They stand behind a Newtonian's or a Maksutov's primary, or before a Cassegrain's or a
+    Schmidt-Cassegrain's secondary.
 
     The mirror was in line before the turns; the telescope is pointed so that the star stands in
     the middle of the field again.
@@ -80,7 +83,7 @@ def collimation(  # noqa: PLR0913 (the screws' and the picture's settings)
     Parameters
     ----------
     kit
-        With a Newtonian; its own faults stay in.
+        Any with mirrors; its own faults stay in.
     turns
         (3,) whole turns of A, B and C, -20 to 20; positive pushes the mirror towards the sky.
     defocus_waves
@@ -90,9 +93,10 @@ def collimation(  # noqa: PLR0913 (the screws' and the picture's settings)
     wavelengths_nm
         (n,) of the star's light in equal shares.
     circle_mm
-        Diameter of the circle on which the screws stand; None for 0.7 of the aperture.
+        Diameter of the circle on which the screws stand; None for what is usual: 0.7 of the
+        aperture behind a primary, 0.4 of the shadow before a secondary.
     pitch_mm
-        By which one turn moves its side of the mirror.
+        By which one turn moves its side of the mirror; None for 1 mm, 0.7 mm at a secondary.
     first_deg
         Where screw A stands, anticlockwise from the right as seen along the tube from behind the
         mirror; B and C follow at thirds of the circle.
@@ -104,9 +108,10 @@ def collimation(  # noqa: PLR0913 (the screws' and the picture's settings)
     Raises
     ------
     SimviewError
-        For a kit that is no Newtonian, or a value out of range.
+        For a kit without such screws, or a value out of range.
 
-    Checked by: tests/truth/test_collimation_loop.py (exact rays)
+    Checked by: tests/truth/test_collimation_loop.py, tests/truth/test_folded_loop.py
+    (exact rays)
 
     Examples
     --------
@@ -117,11 +122,15 @@ def collimation(  # noqa: PLR0913 (the screws' and the picture's settings)
     ('A', -0.25)
     """
     screws = Screws(
-        scope=newtonian(kit), circle_mm=circle_mm, pitch_mm=pitch_mm, first_deg=first_deg
+        scope=with_screws(kit),
+        circle_mm=circle_mm,
+        pitch_mm=pitch_mm,
+        first_deg=first_deg,
+        layout=kit.layout,
     )
     a, b, c = _checked(turns)
     tilt = screws.tilt((a, b, c))
-    found = apply_faults(screws.scope, (screws.fault(tilt),))
+    found = apply_faults(screws.scope, (screws.fault(tilt),), layout=kit.layout)
     stack = through_focus(
         found.scope,
         (defocus_waves,),
@@ -140,18 +149,16 @@ def collimation(  # noqa: PLR0913 (the screws' and the picture's settings)
     )
 
 
-def newtonian(kit: Kit) -> Telescope:
-    """Return a kit's telescope if it is a Newtonian.
+def with_screws(kit: Kit) -> Telescope:
+    """Return a kit's telescope; `Screws` tells whether it has collimating screws.
 
     Raises
     ------
     FitError
-        For a kit without a telescope, or one of another layout.
+        For a kit without a telescope.
     """
     if kit.telescope is None:
-        raise FitError("collimation", got=f"a kit with {kit.kind}", allowed="a Newtonian")
-    if kit.layout not in (None, "newtonian"):
-        raise FitError("collimation", got=kit.layout, allowed="a Newtonian")
+        raise FitError("collimation", got=f"a kit with {kit.kind}", allowed="a telescope")
     return kit.telescope
 
 

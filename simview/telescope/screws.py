@@ -1,4 +1,6 @@
-"""Three screws behind a Newtonian's primary: what a turn of each does to its axis.
+"""Three screws behind a mirror: what a turn of each does to its axis.
+
+They stand behind a Newtonian's or a Maksutov's primary, or before a Cassegrain's secondary.
 
 Seen from behind the mirror, along the tube towards the sky, which is also how the sky is drawn: the
 first screw stands at its angle, the others a third of a circle on, anticlockwise. A screw that is
@@ -8,7 +10,8 @@ opposite side. Three equal turns move the mirror along the tube and tilt nothing
 A mirror that leans by t against its tube sends the light of a star that stands 2 t off the tube's
 axis to the middle of the field (law of reflection). The telescope is pointed so that the star is
 there: its own axis, at t, then lies t off the star *on the other side*, at -t. That is what the
-star's pattern shows, and what `axis_from_star` says.
+star's pattern shows, and what `axis_from_star` says. In a folded telescope exact rays tell where
+that star stands; a secondary leans its axis to the same side of it.
 """
 
 from __future__ import annotations
@@ -19,14 +22,31 @@ from dataclasses import dataclass
 from typing import Final
 
 from simview.errors import FitError, require_range
-from simview.kit import Telescope
-from simview.telescope.coma import axis_offset_mm, coma_tolerance_mm
+from simview.kit import FOLDED, Telescope
+from simview.telescope.coma import (
+    axis_offset_mm,
+    coma_tolerance_mm,
+    paraboloid_coma_waves,
+    shadow_against_coma,
+)
 from simview.telescope.faults import Fault
+from simview.telescope.traced import Collimated, collimated
 
 NAMES: Final = ("A", "B", "C")
 
 # Thread that moves the mirror in one turn, mm: M6 coarse. Source: ISO 261.
 USUAL_PITCH_MM: Final = 1.0
+
+# The same for the small screws of a secondary: M4 coarse. Source: ISO 261.
+FINE_PITCH_MM: Final = 0.7
+
+# Coma that nobody misses: a quarter wave, peak to valley.
+COMA_ALLOWED: Final = 0.25
+
+# Circle on which a secondary's screws stand, against the secondary's shadow; and that shadow where
+# a kit states none. Common practice, no source.
+USUAL_SECONDARY_CIRCLE: Final = 0.4
+_SECONDARY: Final = 0.33
 
 # Circle on which the screws stand, against the aperture. Common practice, no source.
 USUAL_CIRCLE: Final = 0.7
@@ -39,11 +59,11 @@ class Screws:
     Parameters
     ----------
     scope
-        A Newtonian.
+        With mirrors.
     circle_mm
-        Diameter of the circle on which they stand; None for the usual part of the aperture.
+        Diameter of the circle on which they stand; None for what is usual.
     pitch_mm
-        By which one turn moves the mirror's side.
+        By which one turn moves the mirror's side; None for what is usual.
     first_deg
         Where screw A stands, anticlockwise from the right as seen from behind.
 
@@ -52,13 +72,18 @@ class Screws:
     SimviewError
         For a telescope that is no mirror, or lengths out of range.
 
-    Checked by: tests/unit/telescope/test_screws.py
+    layout
+        As in a kit; None is a Newtonian.
+
+    Checked by: tests/unit/telescope/test_screws.py, tests/truth/test_collimation_loop.py,
+    tests/truth/test_folded_loop.py
     """
 
     scope: Telescope
     circle_mm: float | None = None
-    pitch_mm: float = USUAL_PITCH_MM
+    pitch_mm: float | None = None
     first_deg: float = 90.0
+    layout: str | None = None
 
     def __post_init__(self) -> None:
         if self.scope.objective != "mirror":
@@ -68,12 +93,37 @@ class Screws:
                 allowed="a Newtonian's mirror",
                 remedy="for a lens see startest with decentred-lens",
             )
+        if self.layout not in (None, "newtonian", *FOLDED):
+            allowed = f"a Newtonian, or layout {', '.join(FOLDED)}"
+            raise FitError("collimation", got=f"layout {self.layout!r}", allowed=allowed)
         aperture = self.scope.aperture_mm
-        circle = aperture * USUAL_CIRCLE if self.circle_mm is None else self.circle_mm
-        require_range("screw circle", circle, 0.1 * aperture, 2.0 * aperture, unit="mm")
+        usual = aperture * USUAL_CIRCLE
+        least = 0.1
+        if self.before_secondary:
+            usual = USUAL_SECONDARY_CIRCLE * aperture * (self.scope.obstruction or _SECONDARY)
+            least = 0.02
+        circle = usual if self.circle_mm is None else self.circle_mm
+        require_range("screw circle", circle, least * aperture, 2.0 * aperture, unit="mm")
         object.__setattr__(self, "circle_mm", circle)
+        if self.pitch_mm is None:
+            thread = FINE_PITCH_MM if self.before_secondary else USUAL_PITCH_MM
+            object.__setattr__(self, "pitch_mm", thread)
+        assert self.pitch_mm is not None
         require_range("screw pitch", self.pitch_mm, 0.05, 5.0, unit="mm")
         require_range("first screw", self.first_deg, -360.0, 360.0, unit="deg")
+
+    @property
+    def before_secondary(self) -> bool:
+        """True where the screws are reached from the tube's front, before the second mirror."""
+        return self.layout in ("cassegrain", "schmidt-cassegrain")
+
+    @property
+    def traced(self) -> Collimated | None:
+        """What exact rays say of a folded telescope; None for a Newtonian."""
+        if self.layout in (None, "newtonian"):
+            return None
+        assert self.layout is not None
+        return collimated(self.scope.aperture_mm, self.scope.focal_length_mm, self.layout)
 
     def angles_deg(self) -> tuple[float, float, float]:
         """Return where the screws stand."""
@@ -85,6 +135,7 @@ class Screws:
         # The side of an equilateral triangle moves; its opposite edge, 3/4 of the circle's
         # diameter away, is the hinge.
         assert self.circle_mm is not None
+        assert self.pitch_mm is not None
         return math.degrees(math.atan(self.pitch_mm / (0.75 * self.circle_mm))) * 60.0
 
     def tilt(self, turns: tuple[float, float, float]) -> complex:
@@ -145,18 +196,44 @@ class Screws:
 
     def fault(self, tilt: complex) -> Fault:
         """Return the miscollimation of a mirror that leans by `tilt` (arcmin), star centred."""
-        off = axis_from_star(tilt)
+        off = self.axis_from_star(tilt)
         angle = math.degrees(cmath.phase(off)) if off else 0.0
         return Fault(name="miscollimation", amount=abs(off), unit="arcmin", angle_deg=angle)
+
+    def coma_waves(self, tilt: complex) -> float:
+        """Return the coma of a mirror that leans by `tilt`, waves peak to valley at 550 nm."""
+        found = self.traced
+        if found is None:
+            return paraboloid_coma_waves(self.scope, abs(tilt))
+        return found.coma_waves * abs(tilt)
+
+    def shadow_against_coma(self, defocus_waves: float) -> float:
+        """Return how far the moved shadow leans out of focus, against the lean that coma gives.
+
+        In a folded telescope as in a Newtonian (simview.telescope.coma): coma of a r^3 cos t, a =
+        3/2 of it peak to valley, leans the dark middle by 2 a (1 - obstruction^2); a shadow moved
+        by s radii is drawn 2 W s off.
+        """
+        found = self.traced
+        if found is None:
+            return shadow_against_coma(self.scope, defocus_waves)
+        lean = 1.5 * found.coma_waves * (1.0 - self.scope.obstruction**2)
+        return defocus_waves * found.shadow / lean
 
     @property
     def tolerance_mm(self) -> float:
         """How far off the middle of the field the axis may stand for a quarter wave of coma."""
-        return coma_tolerance_mm(self.scope)
+        found = self.traced
+        if found is None:
+            return coma_tolerance_mm(self.scope)
+        return found.lever_mm * math.tan(math.radians(self.tolerance_arcmin / 60.0))
 
     @property
     def tolerance_arcmin(self) -> float:
         """The same as an angle at the mirror."""
+        found = self.traced
+        if found is not None:
+            return COMA_ALLOWED / found.coma_waves
         return math.degrees(math.atan(self.tolerance_mm / self.scope.focal_length_mm)) * 60.0
 
     @property
@@ -166,27 +243,31 @@ class Screws:
 
     def off_mm(self, tilt: complex) -> float:
         """Return how far off the middle of the field the axis meets the focal plane."""
-        return axis_offset_mm(self.scope, abs(tilt))
+        found = self.traced
+        if found is None:
+            return axis_offset_mm(self.scope, abs(tilt))
+        return found.lever_mm * math.tan(math.radians(abs(tilt) / 60.0))
 
+    def star_moves(self, turned: complex) -> complex:
+        """Return how a star moves in the field while the mirror leans on by `turned`, arcmin.
 
-def star_moves(turned: complex) -> complex:
-    """Return how a star moves in the field while the mirror leans on by `turned`, arcmin.
+        A Newtonian's field goes twice as far as the mirror's axis, so the star moves the other way.
 
-    The field's middle goes twice as far as the mirror's axis, so the star moves the other way.
+        Source: law of reflection; exact rays for folded telescopes.
+        """
+        found = self.traced
+        return -(2.0 if found is None else found.star) * turned
 
-    Source: law of reflection. Checked by: tests/truth/test_collimation_loop.py (exact rays)
-    """
-    return -2.0 * turned
+    def axis_from_star(self, tilt: complex) -> complex:
+        """Return to which side of a centred star the axis of a leaning mirror lies, arcmin.
 
+        A primary's star stands at twice the lean, the axis at once the lean: on the other side. A
+        secondary's stands away from the lean: on the same side. As long as the lean.
 
-def axis_from_star(tilt: complex) -> complex:
-    """Return where the axis of a mirror that leans by `tilt` lies against a centred star, arcmin.
-
-    The star stands at twice the lean, the axis at once the lean: on the other side of the star.
-
-    Source: law of reflection. Checked by: tests/truth/test_collimation_loop.py (exact rays)
-    """
-    return -tilt
+        Source: law of reflection; exact rays for folded telescopes.
+        """
+        found = self.traced
+        return tilt if found is not None and found.star < 1.0 else -tilt
 
 
 def _unit(angle_deg: float) -> complex:

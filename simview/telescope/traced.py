@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
+from dataclasses import dataclass
 from functools import lru_cache
 from typing import Final
 
 from simview.errors import FitError
-from simview.kit import FOLDED, Telescope
+from simview.kit import Telescope
 from simview.telescope.catalogue import Asked
 from simview.telescope.layouts import misplaced
 from simview.telescope.layouts.misplaced import TILTED, Change, layout_of
@@ -71,18 +72,42 @@ def lean_arcmin(layout: Layout, amount: float, unit: str) -> float:
     return math.degrees(math.atan(amount / lever_mm(layout))) * 60.0
 
 
-@lru_cache(maxsize=64)
-def coma_per_arcmin(aperture_mm: float, focal_mm: float, layout: str) -> float:
-    """Return the coma, waves peak to valley, that an arcminute of the tilted part's lean gives.
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Collimated:
+    """What the collimating screws of a layout do, for each arcminute that their part leans.
 
-    Checked by: tests/truth/test_layouts.py
+    Parameters
+    ----------
+    coma_waves
+        Peak to valley at 550 nm, tilt removed.
+    shadow
+        By how much the secondary's shadow moves towards the part's axis, radii of the aperture.
+    star
+        Where the star in the middle of the field stands, arcmin along the lean.
+    lever_mm
+        From that part to the focal plane.
     """
-    return abs(misplaced.tilted(layout_of(layout, aperture_mm, focal_mm), 1.0, 0.0).coma)
+
+    coma_waves: float
+    shadow: float
+    star: float
+    lever_mm: float
 
 
-def has_screws(scope: Telescope, layout: str | None) -> bool:
-    """Tell whether screws can bring this telescope's coma on the axis to nothing."""
-    return layout_word(scope, layout) in ("newtonian", *FOLDED) and scope.objective == "mirror"
+@lru_cache(maxsize=64)
+def collimated(aperture_mm: float, focal_mm: float, layout: str) -> Collimated:
+    """Return what the screws of a folded telescope do.
+
+    Checked by: tests/truth/test_layouts.py, tests/truth/test_folded_loop.py
+    """
+    surfaces = layout_of(layout, aperture_mm, focal_mm)
+    found = misplaced.tilted(surfaces, 1.0, 0.0)
+    return Collimated(
+        coma_waves=abs(found.coma),
+        shadow=found.shadow.real,
+        star=misplaced.star_for_lean(surfaces),
+        lever_mm=lever_mm(surfaces),
+    )
 
 
 def _tilted(layout: Layout, fault: Asked) -> Change:

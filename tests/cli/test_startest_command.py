@@ -109,6 +109,8 @@ WRONG: list[tuple[list[str], list[str]]] = [
     ([*STAR, "--fault", "coma=29", "--travel", "40"], ["less travel or weaker faults"]),
     (["startest", "demo:toy-refractor-50", "-f", "back-focus=5"], ["layout", "maksutov"]),
     ([*STAR, "--travel", "0"], ["--travel", "0.2 to 40"]),
+    ([*STAR, "--answer"], ["--answer", "--riddle SEED"]),
+    ([*STAR, "--difficulty", "impossible"], ["--difficulty", "hard"]),
     ([*STAR, "--travel", "nan"], ["--travel", "nan"]),
     ([*STAR, "--positions", "0"], ["--positions", "3 to 11"]),
     ([*STAR, "--positions", "4"], ["--positions", "odd"]),
@@ -160,7 +162,17 @@ def test_riddle_keeps_its_answer_to_itself_until_it_is_asked(
     first = json.loads(capsys.readouterr().out)["rows"][0]
     assert len(first["faults"]) == 1
     assert run([*asked, "-q"]) == 0
-    assert (desk / "startest-tabletop-150-riddle-7.png").exists()
+    picture = desk / "startest-tabletop-150-riddle-7.png"
+    # Whoever reads the file finds the seed, not the answer; it makes the same picture again.
+    from simview.picture.save import read_recipe
+
+    given = read_recipe(picture)
+    assert given["riddle"] == 7
+    assert "faults" not in given
+    name = next(iter(first["faults"]))
+    assert name.split()[0].encode() not in picture.read_bytes()
+    assert run(["redo", str(picture), "-q", "--out", "again.png"]) == 0
+    assert read_recipe(desk / "again.png") == given
 
 
 def test_riddles_differ_by_seed_and_fit_the_telescope() -> None:

@@ -274,10 +274,14 @@ class Hobbyist:
     defocus: float
     view: str
 
+    @property
+    def kit(self) -> simview.Kit:
+        return kit_of(self.bench)
+
     def look(self, turns: tuple[float, float, float]) -> complex:
         unit_arcsec = WAVE_MM / self.bench.aperture_mm / ARCSEC
         shown = simview.collimation(
-            kit_of(self.bench),
+            self.kit,
             turns=turns,
             defocus_waves=self.defocus,
             pixel_arcsec=0.55 * unit_arcsec,
@@ -291,7 +295,7 @@ class Hobbyist:
 
     def collimate(self) -> Newtonian:
         """Follow the three sentences until the last one says stop."""
-        asked = collimation(kit_of(self.bench), travel_waves=self.defocus)
+        asked = collimation(self.kit, travel_waves=self.defocus)
         (_, look), (_, turn), (_, stop) = sentences(asked)
         assert "to which side does the dark middle lean" in look
         assert "half as much each time the lean changes sides" in turn

@@ -16,6 +16,7 @@ from simview.terminal import tell
 EXAMPLES = (
     "demo:tabletop-150",
     "demo:rocker-200 --animation turning.webp",
+    "demo:schmidt-cassegrain-203",
     "kit.toml --screw-circle 110 --pitch 0.8 --first-screw 30 --travel -5",
 )
 DEMO = ("demo:tabletop-150 --out {folder}/collimate.png --animation {folder}/collimate.webp",)
@@ -37,19 +38,20 @@ def command(
         float | None,
         Option(
             metavar="MM",
-            help="Diameter of the circle on which the screws stand; 0.7 of the aperture if left"
-            " out.",
+            help="Diameter of the circle on which the screws stand; if left out 0.7 of the"
+            " aperture, at a secondary 0.4 of its shadow.",
             rich_help_panel=_SCREWS,
         ),
     ] = None,
     pitch: Annotated[
-        float,
+        float | None,
         Option(
             metavar="MM",
-            help="How far one turn of a screw moves the mirror (its thread pitch).",
+            help="How far one turn of a screw moves the mirror (its thread pitch); 1 if left out,"
+            " 0.7 at a secondary.",
             rich_help_panel=_SCREWS,
         ),
-    ] = 1.0,
+    ] = None,
     first_screw: Annotated[
         float,
         Option(
@@ -84,7 +86,7 @@ def command(
     size: Annotated[str, Option(metavar="WxH", help="Size of the sheet, in pixels.")] = "1920x1080",
     report: ReportOptions = ReportOptions(),
 ) -> None:
-    """Show how a star out of focus changes as a Newtonian's primary is turned by its screws."""
+    """Show how a star out of focus changes as the collimating screws are turned."""
     from simview.picture.collimation import collimation_sheet as collimate_sheet
     from simview.picture.collimation import film as collimate_film
     from simview.picture.drawing.canvas import check_size

@@ -181,11 +181,16 @@ def command(
 ) -> None:
     """Show a star through focus: what a telescope's faults do to it, and what to do about them."""
     require_choice("--telescope-type", poster.telescope_type, TYPES)
+    require_choice("--difficulty", guess.difficulty, DIFFICULTIES)
     if poster.atlas:
         _refuse_together("--atlas", ("--fault", star.fault), ("--fits", fits))
         _refuse_together("--atlas", ("--riddle", guess.riddle is not None))
         _atlas(kit.word(needed=False), poster.telescope_type, size, report)
         return
+    if guess.answer and guess.riddle is None:
+        raise SimviewError(
+            "--answer", got="no --riddle", allowed="--riddle SEED --answer", remedy="name the seed"
+        )
     if guess.riddle is not None:
         _refuse_together("--riddle", ("--fault", star.fault), ("--fits", fits))
     word = kit.word(also=", or --atlas")
@@ -225,6 +230,7 @@ def _test(kit: Kit, star: StarOptions, guess: RiddleOptions) -> StarTest:
         travel_waves=star.travel,
         positions=star.positions,
         riddle=None if guess.answer else guess.riddle,
+        difficulty=guess.difficulty,
     )
 
 

@@ -24,11 +24,7 @@ from simview.picture.startest.images import Star
 from simview.picture.startest.patterns import telescope_of
 from simview.picture.startest.starlight import printed, star_colour, white_level
 from simview.picture.views.compose import FOOTER, Sheet
-from simview.telescope.coma import (
-    coma_tolerance_mm,
-    paraboloid_coma_waves,
-    shadow_against_coma,
-)
+from simview.telescope.coma import coma_tolerance_mm
 from simview.telescope.faults import apply_faults
 from simview.telescope.quality import strehl
 from simview.telescope.screws import NAMES, Screws
@@ -37,7 +33,7 @@ from simview.units import focus_shift_mm
 Print = NDArray[np.uint8]
 
 # Parts of a turn that a sheet may step by.
-_STEPS: Final = (1 / 32, 1 / 16, 1 / 8, 1 / 4, 1 / 2, 1.0, 2.0, 4.0, 8.0)
+_STEPS: Final = (1 / 128, 1 / 64, 1 / 32, 1 / 16, 1 / 8, 1 / 4, 1 / 2, 1.0, 2.0, 4.0, 8.0)
 
 # The outermost panels stand this many tolerances off, about. A choice: a lean that is plain.
 _STRONG: Final = 4.0
@@ -60,6 +56,9 @@ _PANEL_GAP: Final = 12
 _HEADING: Final = 40
 _LABEL: Final = 32
 _MATTERS_LABEL: Final = 62
+
+# Letters above a panel that stay within the sheet.
+_LONG_LABEL: Final = 15
 _BETWEEN: Final = 12
 
 
@@ -86,8 +85,6 @@ class Collimation:
     colour: str = "white"
 
     def __post_init__(self) -> None:
-        if self.kit.layout not in (None, "newtonian"):
-            raise FitError("collimation", got=self.kit.layout, allowed="a Newtonian")
         require_range("--travel", abs(self.travel_waves), 1.0, 20.0, unit="waves to either side")
         star_colour(self.colour)
         if abs(self.lean) < _LEAST_LEAN:
@@ -104,7 +101,7 @@ class Collimation:
 
         Negative inside focus in slow telescopes: there it leans to the other side.
         """
-        return 1.0 + shadow_against_coma(self.scope, self.travel_waves)
+        return 1.0 + self.screws.shadow_against_coma(self.travel_waves)
 
     @property
     def scope(self) -> Telescope:
@@ -128,7 +125,7 @@ class Collimation:
 
     def star(self, tilt: complex) -> Star:
         """Return the star of a mirror that leans by `tilt` (arcmin), kept in the middle."""
-        found = apply_faults(self.scope, (self.screws.fault(tilt),))
+        found = apply_faults(self.scope, (self.screws.fault(tilt),), layout=self.kit.layout)
         light = star_colour(self.colour, defocus_waves=self.travel_waves)
         return Star(scope=found.scope, extras=found.extras, light=light)
 
@@ -150,8 +147,13 @@ def collimation(
     colour: str = "white",
 ) -> Collimation:
     """Return a collimation for a kit; what is left out is as usual."""
-    more = {} if pitch_mm is None else {"pitch_mm": pitch_mm}
-    screws = Screws(scope=telescope_of(kit), circle_mm=circle_mm, first_deg=first_deg, **more)
+    screws = Screws(
+        scope=telescope_of(kit),
+        circle_mm=circle_mm,
+        pitch_mm=pitch_mm,
+        first_deg=first_deg,
+        layout=kit.layout,
+    )
     return Collimation(kit=kit, screws=screws, travel_waves=travel_waves, colour=colour)
 
 
@@ -235,13 +237,13 @@ def figures(asked: Collimation) -> dict[str, Any]:
     rows = []
     for part in MATTERS:
         tilt = complex(-part * screws.tolerance_arcmin)
-        found = apply_faults(asked.scope, (screws.fault(tilt),))
+        found = apply_faults(asked.scope, (screws.fault(tilt),), layout=asked.kit.layout)
         rows.append(
             {
                 "off_mm": screws.off_mm(tilt),
                 "off_arcmin": abs(tilt),
                 "turns": abs(tilt) / screws.turn_arcmin,
-                "coma_waves": paraboloid_coma_waves(asked.scope, abs(tilt)),
+                "coma_waves": screws.coma_waves(tilt),
                 "strehl": strehl(found.scope, extras=found.extras),
             }
         )
@@ -261,22 +263,38 @@ def _words(asked: Collimation) -> SheetText:
     scope, screws = asked.scope, asked.screws
     side = "outside" if asked.travel_waves > 0 else "inside"
     mm = abs(focus_shift_mm(asked.travel_waves, scope.focal_ratio))
+    drawn = (
+        "The secondary is drawn as seen from the tube's front, where its screws are; the star as "
+        "on the sky, seen along the tube from behind: left and right are exchanged between them. "
+        "Never loosen all three screws at once: the mirror may fall."
+        if screws.before_secondary
+        else "Mirror and star are both drawn as seen along the tube from behind the mirror, "
+        "looking at the sky."
+    )
+    source = (
+        "third-order coma of a paraboloid, a quarter wave (550 nm, peak to valley, tilt removed) "
+        "at 48 F³ × wavelength / 4 off the axis; Schroeder, Astronomical Optics, section 5.3."
+        if screws.traced is None
+        else "a quarter wave of coma (550 nm, peak to valley, tilt removed), by exact rays through "
+        f"a {asked.kit.layout} of these numbers."
+    )
     caption = (
-        f"Mirror and star are both drawn as seen along the tube from behind the mirror, looking "
-        f"at the sky. An eyepiece turns or mirrors the star's view: a hand before the tube's "
+        f"{drawn} An eyepiece turns or mirrors the star's view: a hand before the tube's "
         f"mouth, on the side of a screw, shows where that side is. The star is kept in the "
         f"middle. Screws on a circle of {screws.circle_mm:.0f} mm, "
-        f"{screws.pitch_mm:g} mm a turn. Tolerance: third-order coma of a paraboloid, a quarter "
-        f"wave (550 nm, peak to valley, tilt removed) at 48 F³ × wavelength / 4 off the axis; "
-        f"Schroeder, Astronomical Optics, section 5.3. No air, no eye."
+        f"{screws.pitch_mm:g} mm a turn. Tolerance: {source} No air, no eye."
     )
     return SheetText(
         title="Collimation: which screw moves the dark middle where",
         subtitle=f"{captions.instrument(asked.kit)}: a star {abs(asked.travel_waves):g} waves "
-        f"({mm:.2g} mm) {side} focus, the primary mirror turned by its three screws",
+        f"({mm:.2g} mm) {side} focus, the {_mirror(asked)} turned by its three screws",
         caption=caption,
         footer=FOOTER,
     )
+
+
+def _mirror(asked: Collimation) -> str:
+    return "secondary mirror" if asked.screws.before_secondary else "primary mirror"
 
 
 def _heading(canvas: Canvas, area: Area, top: float, words: str) -> None:
@@ -308,7 +326,10 @@ def sentences(asked: Collimation) -> tuple[tuple[str, str], ...]:
 
 def _draw_told(canvas: Canvas, area: Area, asked: Collimation) -> None:
     """Draw the mirror from behind, and what to do."""
-    _heading(canvas, area, area.top, "The mirror from behind, facing the sky")
+    words = "The mirror from behind, facing the sky"
+    if asked.screws.before_secondary:
+        words = "The secondary from the tube's front"
+    _heading(canvas, area, area.top, words)
     radius = min(0.27 * area.width, 0.22 * area.height)
     centre = (area.left + area.width / 2, area.top + canvas.px(_HEADING + 16) + radius)
     draw_mirror(canvas, centre, radius, asked.screws)
@@ -352,7 +373,8 @@ def _draw_turns(canvas: Canvas, area: Area, asked: Collimation, side: int, tell:
         canvas,
         area,
         area.top,
-        "One screw turned, from a collimated mirror: the star seen the same way",
+        "One screw turned, from a collimated mirror: the star "
+        + ("as on the sky" if asked.screws.before_secondary else "seen the same way"),
     )
     top = round(area.top + canvas.px(_HEADING + _LABEL))
     pitch = (area.width - canvas.px(_ICON) - side) / 4
@@ -361,6 +383,8 @@ def _draw_turns(canvas: Canvas, area: Area, asked: Collimation, side: int, tell:
         x = area.left + canvas.px(_ICON) + k * pitch + side / 2
         way = "back" if turn < 0 else "forward"
         words = f"{turn_words(turn)} {way}" if turn else "at rest"
+        if len(words) > _LONG_LABEL:
+            words = f"{turn_words(turn).removesuffix(' turn')} {way}"
         place = (x, top - canvas.px(10))
         canvas.write(place, words, small, colour=INK if turn else GOOD, align="middle")
     for row in range(3):
@@ -391,6 +415,11 @@ def _draw_matters(canvas: Canvas, area: Area, asked: Collimation, side: int) -> 
         f"How far off still matters at f/{asked.scope.focal_ratio:.3g}: "
         f"48 F³ λ/4 = {screws.tolerance_mm:.3g} mm = {turn_words(screws.tolerance_turns)}"
     )
+    if screws.traced is not None:
+        words = (
+            f"How far off still matters: {screws.tolerance_arcmin:.2g}′ of tilt = "
+            f"{turn_words(screws.tolerance_turns)} of one screw"
+        )
     _heading(canvas, area, top, words)
     y = round(top + canvas.px(_HEADING))
     pitch = (area.width - canvas.px(_ICON) - side) / 4
@@ -405,13 +434,16 @@ def _draw_matters(canvas: Canvas, area: Area, asked: Collimation, side: int) -> 
         panel.draw_frame(canvas, corners, canvas.px(3 if fine else 1), GOOD if fine else LINE)
         middle = x + side / 2
         first = f"{row['off_mm']:.3g} mm" if part else "0"
+        if screws.traced is not None and part:
+            first = f"{row['off_arcmin']:.2g}′"
         second = f"Strehl {row['strehl']:.2f}"
         colour = INK if fine else WARN
         canvas.write(
             (middle, y + side + canvas.px(27)), first, small, colour=colour, align="middle"
         )
         canvas.write((middle, y + side + canvas.px(53)), second, small, colour=SOFT, align="middle")
-    _draw_elsewhere(canvas, area.right - canvas.px(190), y)
+    if screws.traced is None:
+        _draw_elsewhere(canvas, area.right - canvas.px(190), y)
     return told
 
 

@@ -19,7 +19,7 @@ from simview.picture.drawing import panel, text
 from simview.picture.drawing.canvas import Canvas, Size, check_size
 from simview.picture.drawing.palette import GOOD, INK, LINE, SOFT, WARN
 from simview.picture.films.moving import Moving
-from simview.telescope.screws import NAMES, axis_from_star, star_moves
+from simview.telescope.screws import NAMES
 
 Print = NDArray[np.uint8]
 Turns = tuple[float, float, float]
@@ -115,9 +115,10 @@ def animation(
     require_range("--off", start_mm, 0.0, min(most, 200.0), unit="mm")
     require_range("--towards", towards_deg, -360.0, 360.0, unit="deg")
     rate = require_range("--fps", frames_per_second, 1.0, 60.0, unit="1/s")
-    arcmin = math.degrees(math.atan(start_mm / asked.scope.focal_length_mm)) * 60.0
-    # The axis stands towards the angle asked for, so the mirror leans away from it.
-    states = moments(asked, -cmath.rect(arcmin, math.radians(towards_deg)))
+    arcmin = start_mm / screws.tolerance_mm * screws.tolerance_arcmin
+    # The axis stands towards the angle asked for: where the mirror must lean for that.
+    way = cmath.rect(arcmin, math.radians(towards_deg))
+    states = moments(asked, way * (screws.axis_from_star(1 + 0j)).real)
     return Moving(
         frames=_frames(asked, states, size),
         count=len(states),
@@ -168,7 +169,7 @@ def _drawn(
     canvas.paste(view, (left, top))
     panel.draw_frame(canvas, (left, top, left + side, top + side), canvas.px(2), LINE)
     if state.turning is not None:
-        way = star_moves(state.change)
+        way = asked.screws.star_moves(state.change)
         unit = way / abs(way)
         middle = (left + side / 2, top + side / 2)
         start = (middle[0] + 0.27 * side * unit.real, middle[1] - 0.27 * side * unit.imag)
@@ -187,12 +188,15 @@ def _draw_right(
     radius = 0.235 * (right - left)
     y = canvas.px(176) + radius
     for x, words in (
-        (left + radius, "mirror from behind"),
+        (
+            left + radius,
+            "secondary from the front" if screws.before_secondary else "mirror from behind",
+        ),
         (right - radius, "its axis, from the star"),
     ):
         canvas.write((x, canvas.px(150)), words, canvas.px(30), colour=SOFT, align="middle")
     draw_mirror(canvas, (left + radius, y), radius, screws, turning=state.turning)
-    off = axis_from_star(state.tilt)
+    off = screws.axis_from_star(state.tilt)
     draw_field(canvas, (right - radius, y), radius, off, screws, full_arcmin=full_arcmin)
     base = y + radius + canvas.px(110)
     words, colour = _action(asked, state)

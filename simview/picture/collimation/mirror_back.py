@@ -28,13 +28,14 @@ def draw_mirror(
     turning: int | None = None,
     lettered: bool = True,
 ) -> None:
-    """Draw the mirror from behind; the screw that is turned is orange."""
+    """Draw the mirror from where its screws are; the screw that is turned is orange."""
     x, y = centre
     canvas.dot(x, y, radius, LINE)
     canvas.dot(x, y, radius - max(1.5, 0.03 * radius), GLASS)
     for index, angle in enumerate(screws.angles_deg()):
         at = cmath.rect(_CIRCLE * radius, math.radians(angle))
-        sx, sy = x + at.real, y - at.imag
+        # From the front, left and right are exchanged.
+        sx, sy = x + (-at.real if screws.before_secondary else at.real), y - at.imag
         size = radius * (0.24 if lettered else 0.22)
         on = index == turning
         canvas.dot(sx, sy, size, WARN if on else SOFT)

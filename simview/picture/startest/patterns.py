@@ -78,6 +78,8 @@ class StarTest:
         Panels of the strip, odd.
     riddle
         Seed of a riddle whose answer the sheet keeps to itself; None tells everything.
+    difficulty
+        Of that riddle.
 
     Raises
     ------
@@ -93,6 +95,7 @@ class StarTest:
     travel_waves: float = 6.0
     positions: int = 7
     riddle: int | None = None
+    difficulty: str = "fair"
 
     def __post_init__(self) -> None:
         telescope_of(self.kit)

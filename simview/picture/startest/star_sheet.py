@@ -30,7 +30,7 @@ from simview.picture.startest.figures import (
 )
 from simview.picture.startest.layout import HEADING, Layout
 from simview.picture.startest.patterns import StarTest, StarViews, in_users_terms
-from simview.picture.startest.riddle import QUESTIONS
+from simview.picture.startest.riddle import QUESTIONS, riddle
 from simview.picture.startest.words import (
     StarWords,
     colour_words,
@@ -169,16 +169,19 @@ def numbers(test: StarTest, figures: Beside) -> dict[str, Any]:
 
 def recipe(test: StarTest, size: Size) -> dict[str, Any]:
     """Return what makes the sheet again."""
+    # A riddle's recipe says what it is drawn from, not what was drawn.
+    asked: dict[str, Any] = {"faults": [str(fault) for fault in test.faults]}
+    if test.riddle is not None:
+        asked = {"riddle": test.riddle, "difficulty": test.difficulty}
     return {
         "command": "startest",
         "kits": [kit_text(test.kit)],
-        "faults": [str(fault) for fault in test.faults],
+        **asked,
         "colour": test.colour,
         "power": test.power,
         "common": test.common,
         "travel_waves": test.travel_waves,
         "positions": test.positions,
-        "riddle": test.riddle,
         "size": list(size),
     }
 
@@ -209,17 +212,22 @@ def read(given: Mapping[str, Any]) -> tuple[StarTest, Size]:
     """
     with reading():
         (words,) = given["kits"]
-        faults = [str(word) for word in given["faults"]]
+        hidden = given.get("riddle") is not None
+        typed = [] if hidden else [str(word) for word in given["faults"]]
         width, height = (int(side) for side in given["size"])
         further = {key: given[key] for key in ("power", "common", "travel_waves", "positions")}
         colour = str(given["colour"])
         seed = given.get("riddle")
         if seed is not None and not isinstance(seed, int):
             raise TypeError("whole number")
+        difficulty = str(given.get("difficulty", "fair"))
+    kit = parse_kit(str(words), where=WHERE).kit
+    faults = tuple(parse(word) for word in typed)
     test = StarTest(
         riddle=seed,
-        kit=parse_kit(str(words), where=WHERE).kit,
-        faults=tuple(parse(word) for word in faults),
+        difficulty=difficulty,
+        kit=kit,
+        faults=faults if seed is None else riddle(kit, seed, difficulty),
         colour=colour,
         **further,
     )

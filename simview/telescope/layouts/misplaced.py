@@ -134,6 +134,17 @@ def tilted(layout: Layout, arcmin: float, angle_deg: float) -> Change:
     return _change(layout, leaning(toward * arcmin * _ARCMIN * way))
 
 
+def star_for_lean(layout: Layout) -> float:
+    """Return how far the star in the middle of the field stands off for a lean of 1 of that part.
+
+    2 for a Newtonian (law of reflection); negative where the star stands on the other side.
+    """
+    names = TILTED[layout.name]
+    pivot = float(np.mean([each.z_mm for each in layout.part(*names)]))
+    leaning = layout.with_parts(names, lean=(_ARCMIN, 0.0), pivot_mm=pivot)
+    return centred(leaning)[0] / _ARCMIN
+
+
 def shifted(layout: Layout, part: str, mm: float, angle_deg: float) -> Change:
     """Return what the secondary or the corrector does when it alone stands off the axis."""
     _needs(layout, {"cassegrain": ("secondary",), "schmidt-cassegrain": ()}, f"{part}-shift")

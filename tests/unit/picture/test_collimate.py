@@ -124,6 +124,9 @@ def test_values_out_of_range_are_refused(wrong) -> None:
 
 def test_other_layouts_are_refused() -> None:
     with pytest.raises(SimviewError, match="Newtonian"):
+        collimation(simview.Kit(telescope=SCOPE, layout="other"))
+    # At f/5 nobody builds one.
+    with pytest.raises(SimviewError, match="layout cassegrain"):
         collimation(simview.Kit(telescope=SCOPE, layout="cassegrain"))
 
 

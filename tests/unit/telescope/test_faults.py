@@ -118,7 +118,8 @@ COMMON = [k for k, kind in KINDS.items() if not kind.layouts]
 @pytest.mark.parametrize("name", [k for k in COMMON if k not in ("noll", "vanes", "seeing")])
 def test_every_fault_changes_the_star(name):
     amount = {
-        "miscollimation": "10arcmin", "off-axis": "10arcmin", "wedge": "1arcmin", "off-centre-shadow": "10%",
+        "miscollimation": "10arcmin", "off-axis": "10arcmin", "wedge": "1arcmin",
+        "off-centre-shadow": "10%",
         "secondary": "0.4", "clips": "8mm",
     }.get(name, "0.4")  # fmt: skip
     faulty = apply_faults(newtonian(), [parse(f"{name}={amount}")])
