@@ -1,0 +1,189 @@
+"""The record of a diagnosis: numbers, intervals, words; for the sheet, JSON and the kit file."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field, replace
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from simview.diagnosis.faults import MARECHAL, Fault, Interval
+from simview.kit import Kit, Wavefront
+
+Plane = NDArray[np.float64]
+Array = NDArray[Any]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Picture:
+    """One photograph beside its fit.
+
+    Parameters
+    ----------
+    name
+        As given.
+    defocus_waves
+        At 550 nm; negative is inside focus.
+    pixel_arcsec
+        Of the photograph, as the fit found it.
+    frames, dropped
+        How many frames were averaged, and how many left out.
+    photo, fit
+        (m, m, 3) linear light, of the photograph and of the fit, the same grid.
+    grid_arcsec
+        Side of that grid's pixel.
+    left
+        What the fit leaves, against the disc's brightness.
+    air_arcsec
+        Width of the blur by air and camera, FWHM.
+    """
+
+    name: str
+    defocus_waves: float
+    pixel_arcsec: float
+    frames: int
+    dropped: int
+    photo: Plane
+    fit: Plane
+    grid_arcsec: float
+    left: float
+    air_arcsec: float
+
+    def figures(self) -> dict[str, Any]:
+        """Return it for JSON."""
+        return {
+            "defocus_waves": self.defocus_waves,
+            "pixel_arcsec": self.pixel_arcsec,
+            "frames": self.frames,
+            "frames_left_out": self.dropped,
+            "left": self.left,
+            "air_arcsec": self.air_arcsec,
+        }
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Diagnosis:
+    """What ails a telescope, from photographs of a star.
+
+    Parameters
+    ----------
+    kit
+        With which they were taken.
+    noll
+        Noll index to RMS waves at 550 nm; angles as in the photograph.
+    rms_waves, strehl
+        Of the whole wavefront, focus and tilt left out; the latter at 550 nm.
+    faults
+        The strongest first.
+    first
+        What to do first, in words.
+    means
+        What it means at the eyepiece, in words.
+    tells
+        What these pictures cannot tell, or what was found about them, a sentence each.
+    side_known
+        False where inside and outside focus could be exchanged: then `other` is the other answer.
+    pictures
+        Beside their fits.
+    other
+        The other answer, or None.
+    """
+
+    kit: Kit
+    noll: dict[int, Interval]
+    rms_waves: Interval
+    strehl: Interval
+    faults: tuple[Fault, ...]
+    first: str
+    means: str
+    tells: tuple[str, ...]
+    side_known: bool
+    pictures: tuple[Picture, ...]
+    covariance: Array
+    other: Diagnosis | None = None
+    remarks: tuple[str, ...] = field(default=())
+
+    def __repr__(self) -> str:
+        main = self.faults[0]
+        return (
+            f"<Diagnosis: Strehl {self.strehl.value:.2f} ({self.strehl.low:.2f} to"
+            f" {self.strehl.high:.2f}), {self.rms_waves.value:.3f} waves RMS, mainly {main.name}>"
+        )
+
+    @property
+    def wavefront(self) -> Wavefront:
+        """The wavefront that was found."""
+        return Wavefront(noll={j: interval.value for j, interval in self.noll.items()})
+
+    def kit_found(self) -> Kit:
+        """Return the kit with the wavefront that was found in place of its own."""
+        assert self.kit.telescope is not None
+        return replace(self.kit, telescope=replace(self.kit.telescope, wavefront=self.wavefront))
+
+    def figures(self) -> dict[str, Any]:
+        """Return all figures, for JSON and for a picture's metadata."""
+        answer: dict[str, Any] = {
+            "noll": {str(j): interval.figures("waves") for j, interval in self.noll.items()},
+            "rms_waves": self.rms_waves.figures(),
+            "strehl": self.strehl.figures(),
+            "faults": [fault.figures() for fault in self.faults],
+            "do_first": self.first,
+            "means": self.means,
+            "cannot_tell": list(self.tells),
+            "side_known": self.side_known,
+            "pictures": [picture.figures() for picture in self.pictures],
+        }
+        if self.other is not None:
+            answer["other_side"] = {
+                key: value
+                for key, value in self.other.figures().items()
+                if key in {"noll", "rms_waves", "strehl", "faults", "do_first", "pictures"}
+            }
+        return answer
+
+    def text(self) -> str:
+        """Return the report in words."""
+        lines = [
+            f"Strehl ratio {self.strehl.value:.2f} ({self.strehl.low:.2f} to"
+            f" {self.strehl.high:.2f}): {self.means}",
+            f"Do first: {self.first}",
+            "",
+        ]
+        lines += [f"- {fault.says}" for fault in self.faults]
+        lines += ["", *(f"* {told}" for told in self.tells)] if self.tells else []
+        if self.other is not None:
+            lines += ["", "If the pictures were taken on the other side of focus:"]
+            lines += [f"- {fault.says}" for fault in self.other.faults]
+            lines += [f"  Do first then: {self.other.first}"]
+        return "\n".join(lines)
+
+
+def meaning(strehl: Interval) -> str:
+    """Return what a Strehl ratio means at the eyepiece.
+
+    Source: 0.8 is Marechal's limit; the rest is common practice, no source.
+    """
+    value = strehl.value
+    if value >= 0.9:
+        return "as good as perfect; the air will always be worse."
+    if value >= 0.8:
+        return "good; on planets the loss shows on the very best nights only."
+    if value >= 0.6:
+        return "planets and close double stars lose their finest detail; the rest is as it was."
+    if value >= 0.35:
+        return "planets look soft at any power above the middle ones; faint things hardly suffer."
+    return "plainly soft: stars are no points and planets show little."
+
+
+def first_thing(faults: tuple[Fault, ...], rms: Interval) -> str:
+    """Return what to do first: the cure of the strongest fault that is sure and worth it."""
+    if rms.high < 0.5 * MARECHAL:
+        return "Nothing: leave all screws alone and enjoy the night."
+    for fault in faults:
+        if fault.do != "Nothing." and fault.sure > 0.9:
+            return fault.do
+    return (
+        "Nothing yet: no single fault stands out. Take more frames on a steadier night, on both"
+        " sides of focus."
+    )

@@ -1,0 +1,346 @@
+"""From photographs to a diagnosis: the way through all the steps."""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+from functools import lru_cache
+from pathlib import Path
+from typing import Any, Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from simview.diagnosis import faults, sureness
+from simview.diagnosis.answer import Diagnosis, Picture, first_thing, meaning
+from simview.diagnosis.faults import Held, Interval
+from simview.diagnosis.finding import refuse
+from simview.diagnosis.plates import Stars, stars_of
+from simview.diagnosis.reading import Shot, read
+from simview.diagnosis.search import DECIDES, Reached, Search
+from simview.errors import FitError, SimviewError, require_choice, require_range
+from simview.kit import Kit, Telescope
+from simview.telescope.opening import stop_for
+from simview.telescope.pupil import axis, mask
+from simview.telescope.wavefront import zernike
+
+Array = NDArray[Any]
+Progress = Callable[[float, str], None]
+
+SIDES: Final = ("inside", "outside", "unknown")
+_SIGNS: Final = {"inside": (-1,), "outside": (1,), "unknown": (1, -1)}
+
+# Most pictures at once.
+MOST_PICTURES: Final = 6
+
+# What a fit may leave, against the disc's brightness, before the picture is refused; and what
+# makes a remark. Choices: good pictures leave 2 to 8 %.
+_MOST_LEFT: Final = 0.3
+_MUCH_LEFT: Final = 0.15
+
+# Waves of defocus below which the rings tell too little.
+_LEAST_DEFOCUS: Final = 1.0
+
+# Draws from which the interval of the Strehl ratio comes.
+_DRAWS: Final = 400
+
+
+def diagnose(  # noqa: PLR0913 (the public door takes all that a diagnosis needs)
+    photos: Sequence[str | Path | bytes] | str | Path | bytes,
+    kit: Kit,
+    *,
+    side: Sequence[str] | str = (),
+    up_deg: float | None = None,
+    mirrored: bool | None = None,
+    progress: Progress | None = None,
+) -> Diagnosis:
+    """Tell from photographs of a star out of focus what ails a telescope.
+
+    Parameters
+    ----------
+    photos
+        1 to 6 photographs, bursts or short films of one star: files, folders of frames, or what
+        a file holds as bytes.
+    kit
+        With which they were taken; it needs a telescope.
+    side
+        For each photograph "inside" (the eyepiece nearer the objective than in focus), "outside"
+        or "unknown"; none for what the file's name tells, else unknown.
+    up_deg
+        Direction in the photograph, anticlockwise from its right, that is up at the telescope as
+        seen from behind it, -360 to 360; None where nobody knows.
+    mirrored
+        Whether left and right are exchanged in the photograph; None for what the kit's diagonal
+        does.
+    progress
+        Called with the fraction done and a word.
+
+    Returns
+    -------
+    Diagnosis
+
+    Raises
+    ------
+    SimviewError
+        A kit without telescope, a file that cannot be read, or a photograph that cannot serve,
+        with the reason.
+
+    Checked by: tests/truth/test_diagnosis_outside.py
+    """
+    tell = progress or (lambda _part, _words: None)
+    given = [photos] if isinstance(photos, str | Path | bytes) else list(photos)
+    if kit.telescope is None:
+        raise FitError("diagnose", got=f"a kit with {kit.kind}", allowed="a telescope")
+    if not 1 <= len(given) <= MOST_PICTURES:
+        raise SimviewError("photographs", got=len(given), allowed=f"1 to {MOST_PICTURES}")
+    if up_deg is not None:
+        require_range("up_deg", up_deg, -360.0, 360.0, unit="deg")
+    sides = _sides(side, given)
+    held = Held(up_deg=up_deg, mirrored=_mirrored(kit) if mirrored is None else mirrored)
+    tell(0.02, "reading")
+    stars = [stars_of(_read(photo, k)) for k, photo in enumerate(given)]
+    return _diagnosed(kit, stars, sides, held, tell)
+
+
+def _read(photo: str | Path | bytes, number: int) -> Shot:
+    return read(photo, name=f"{number + 1}" if isinstance(photo, bytes) else "")
+
+
+def _sides(side: Sequence[str] | str, photos: Sequence[Any]) -> list[str]:
+    told = [side] if isinstance(side, str) else list(side)
+    if not told:
+        return [_by_name(photo) for photo in photos]
+    if len(told) != len(photos):
+        raise SimviewError(
+            "side",
+            got=f"{len(told)} for {len(photos)} photographs",
+            allowed="one for each, in the same order, or none",
+        )
+    return [require_choice("side", word, SIDES) for word in told]
+
+
+def _by_name(photo: Any) -> str:
+    """Return the side that a file's name tells."""
+    if isinstance(photo, bytes):
+        return "unknown"
+    stem = Path(photo).stem.lower()
+    return next((side for side in ("inside", "outside") if side in stem), "unknown")
+
+
+def _mirrored(kit: Kit) -> bool:
+    from simview.kit import Diagonal
+
+    return isinstance(kit.diagonal, Diagonal) and getattr(kit.diagonal, "kind", "") != "prism"
+
+
+def _diagnosed(
+    kit: Kit, stars: list[Stars], sides: list[str], held: Held, tell: Progress
+) -> Diagnosis:
+    assert kit.telescope is not None
+    tell(0.1, "measuring discs")
+    search = Search(kit.telescope, stars)
+    options = list(itertools.product(*(_SIGNS[side] for side in sides)))
+    unknown = set(sides) == {"unknown"}
+    tell(0.2, "fitting")
+    if len(options) == 1:
+        search.challenge(options[0])
+    signs = search.best_sides([o for o in options if o[0] == 1] if unknown else options)
+    tell(0.5, "fitting all colours")
+    best = search.reached(search.climbed(signs))
+    notes: list[str] = []
+    other: Reached | None = None
+    if unknown:
+        tell(0.7, "the other side")
+        other = search.reached(search.climbed(tuple(-sign for sign in signs)))
+        best, other = _decided(best, other, notes)
+    _check(best, stars)
+    tell(0.9, "how sure it is")
+    answer = _answer(kit, best, stars, held, tuple(notes), known=other is None)
+    if other is None:
+        return answer
+    return replace(answer, other=_answer(kit, other, stars, held, (), known=False))
+
+
+def _decided(
+    one: Reached, two: Reached, notes: list[str]
+) -> tuple[Reached, Reached | None]:
+    """Return the answer for the likelier side, and the other one where it is as likely."""
+    first, second = sorted((one, two), key=lambda end: end.fitted.chi2)
+    if first.fitted.chi2 < DECIDES * second.fitted.chi2:
+        sides = " and ".join("outside" if sign > 0 else "inside" for sign in first.signs)
+        notes.append(f"The pictures themselves tell on which side of focus they are: {sides}.")
+        return first, None
+    notes.append(
+        "On which side of focus the pictures were taken was not told, and these pictures do not"
+        " show it: over- and undercorrection look alike then, and astigmatism may lie across."
+        " Both answers are given; --side inside or --side outside settles it."
+    )
+    return first, second
+
+
+def _check(best: Reached, stars: list[Stars]) -> None:
+    """Refuse pictures that the fit does not explain.
+
+    Raises
+    ------
+    Unfit
+        No star out of focus in this telescope, or one in focus.
+    """
+    for p, star in enumerate(stars):
+        waves = best.fitted.get(f"defocus:{p}")
+        if abs(waves) < _LEAST_DEFOCUS:
+            raise refuse(
+                star.name,
+                f"a star only {abs(waves):.1f} waves out of focus",
+                "turn the focuser farther, until rings and the dark middle show; see --how",
+            )
+        left = sureness.grain(best.fitted, p)
+        if left > _MOST_LEFT:
+            raise refuse(
+                star.name,
+                f"{100 * left:.0f} % of it looks like no star out of focus in this telescope",
+                "check that it is one bright star, evenly out of focus, and that the kit is right",
+            )
+
+
+def _answer(
+    kit: Kit,
+    end: Reached,
+    stars: list[Stars],
+    held: Held,
+    notes: tuple[str, ...],
+    *,
+    known: bool,
+) -> Diagnosis:
+    fitted = end.fitted
+    modes = fitted.model.modes
+    spread = sureness.covariance(fitted, list(end.frames))
+    rows = [fitted.unknowns.names[k] for k in np.flatnonzero(fitted.unknowns.free)]
+    where = [rows.index(f"m{k}") for k in range(len(modes))]
+    values, spread = fitted.modes(), spread[np.ix_(where, where)]
+    noll = {
+        j: Interval(
+            value=float(v),
+            low=float(v - sureness.NINETY * math.sqrt(s)),
+            high=float(v + sureness.NINETY * math.sqrt(s)),
+        )
+        for j, v, s in zip((int(m) for m in modes), values, np.diag(spread), strict=True)
+    }
+    rms, strehl = _quality(fitted.model.scope, tuple(int(m) for m in modes), values, spread)
+    told = faults.found(modes, values, spread, kit, held)
+    pictures = tuple(_picture(end, p, star) for p, star in enumerate(stars))
+    return Diagnosis(
+        kit=kit,
+        noll=noll,
+        rms_waves=rms,
+        strehl=strehl,
+        faults=told,
+        first=first_thing(told, rms),
+        means=meaning(strehl),
+        tells=(*notes, *_limits(end, stars, pictures)),
+        side_known=known,
+        pictures=pictures,
+        covariance=spread,
+    )
+
+
+def _quality(
+    scope: Telescope, modes: tuple[int, ...], values: Array, spread: Array
+) -> tuple[Interval, Interval]:
+    """Return RMS error and Strehl ratio over the open pupil, at best focus, with intervals."""
+    rng = np.random.default_rng(1)
+    root = np.linalg.cholesky(spread + 1e-12 * np.eye(len(values)))
+    draws = values + rng.standard_normal((_DRAWS, len(values))) @ root.T
+    basis, weight = _balanced(scope, modes)
+    paths = np.concatenate((values[None], draws)) @ basis
+    rms = np.sqrt((paths**2) @ weight)
+    strehl = np.abs(np.exp(2j * np.pi * paths) @ weight) ** 2
+    answer = []
+    for row in (rms, strehl):
+        low, high = np.percentile(row[1:], (5.0, 95.0))
+        # Errors added at random make a wavefront worse, never better: centred on what was found.
+        middle = float(np.median(row[1:]))
+        value = float(row[0])
+        low, high = value + low - middle, value + high - middle
+        answer.append(
+            Interval(value=value, low=float(max(low, 0.0)), high=float(max(high, value)))
+        )
+    answer[1] = replace(answer[1], high=min(answer[1].high, 1.0))
+    return answer[0], answer[1]
+
+
+@lru_cache(maxsize=4)
+def _balanced(scope: Telescope, modes: tuple[int, ...]) -> tuple[Array, Array]:
+    """Return the modes over the open pupil, piston, tilt and focus taken out, and its weights."""
+    stop = stop_for(scope)
+    share = mask(stop.shape, 64)
+    place = axis(64) * stop.crop
+    x, y = np.broadcast_arrays(place[None, :], -place[:, None])
+    open_ = share > 0.0
+    x, y, weight = x[open_], y[open_], share[open_] / share.sum()
+    plain = np.stack([np.ones_like(x), x, y, x * x + y * y])
+    basis = np.stack([zernike(mode, x, y) for mode in modes])
+    gram = (plain * weight) @ plain.T
+    basis = basis - ((basis * weight) @ plain.T) @ np.linalg.inv(gram) @ plain
+    return basis, weight
+
+
+def _picture(end: Reached, p: int, star: Stars) -> Picture:
+    fitted = end.fitted
+    plate = fitted.model.plates[p]
+    view = fitted.model.views(fitted.values, None, fitted.samples)[p]
+    fit_ = np.stack([tones for tones, _ in view])
+    pixel = math.exp(fitted.get("scale") + fitted.get(f"scale_own:{p}"))
+    # Full width of exp(-(b f)^(5/3)): 0.47 b pixels.
+    wide = fitted.get(f"blur:{p}")
+    power = abs(wide) ** (5.0 / 3.0) + fitted.get(f"round:{p}") * (0.5 / max(abs(wide), 1.0)) ** (
+        1.0 / 3.0
+    )
+    air = 0.47 * max(power, 0.0) ** 0.6 * pixel
+    photo = np.where(plate.use, plate.data, fit_)
+    return Picture(
+        name=Path(star.name).name,
+        defocus_waves=fitted.get(f"defocus:{p}"),
+        pixel_arcsec=pixel / end.ratios[p],
+        frames=len(star.cuts),
+        dropped=star.dropped,
+        photo=_three(photo),
+        fit=_three(fit_),
+        grid_arcsec=pixel,
+        left=sureness.grain(fitted, p),
+        air_arcsec=air,
+    )
+
+
+def _three(planes: Array) -> Array:
+    return np.moveaxis(np.repeat(planes, 3, axis=0) if len(planes) == 1 else planes, 0, -1)
+
+
+def _limits(end: Reached, stars: list[Stars], pictures: tuple[Picture, ...]) -> tuple[str, ...]:
+    """Return what these pictures cannot tell, a sentence each."""
+    told = []
+    if len(set(end.signs)) == 1:
+        told.append(
+            "All pictures are of one side of focus: a tilted camera or a star that drifted can"
+            " pass for astigmatism, and soft air for spherical aberration. A picture of the"
+            " other side tells them apart."
+        )
+    if max(len(star.cuts) for star in stars) < sureness.ENOUGH_FRAMES:
+        told.append(
+            "There are too few frames to see what the air alone does; a burst of 30 or more, or a"
+            " film of ten seconds, narrows the answer."
+        )
+    for picture in pictures:
+        if picture.left > _MUCH_LEFT:
+            told.append(
+                f"{picture.name}: {100 * picture.left:.0f} % of the light does not follow the fit;"
+                " take the answer with care."
+            )
+        if abs(picture.defocus_waves) < 2.5 or abs(picture.defocus_waves) > 11.0:
+            told.append(
+                f"{picture.name}: {abs(picture.defocus_waves):.1f} waves out of focus; 4 to 8 tell"
+                " most."
+            )
+    return tuple(told)

@@ -1,0 +1,310 @@
+"""Which faults a wavefront holds, each with its interval, in words and with what to do first."""
+
+from __future__ import annotations
+
+import cmath
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any, Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from simview.diagnosis.sureness import NINETY
+from simview.errors import SimviewError
+from simview.kit import Kit
+from simview.telescope.coma import paraboloid_coma_waves
+from simview.telescope.screws import NAMES, Screws
+
+Array = NDArray[Any]
+
+# Wavefront error, waves RMS, below which a fault is not worth mending: Strehl ratio 0.96 alone.
+# Marechal's quarter of a wave is 1/14 wave RMS. Source of the limit: Marechal 1947 (Strehl 0.8).
+SMALL: Final = 0.03
+MARECHAL: Final = 1.0 / 14.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Interval:
+    """A value and the interval that holds the truth in nine cases of ten."""
+
+    value: float
+    low: float
+    high: float
+
+    def figures(self, name: str = "value") -> dict[str, float]:
+        """Return it for JSON."""
+        return {name: self.value, "low": self.low, "high": self.high}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Fault:
+    """One fault that was found.
+
+    Parameters
+    ----------
+    name
+        As the star test knows it, "undercorrection", "overcorrection", "coma", "astigmatism",
+        "pinched", or "miscollimation" where coma comes from a mirror out of line.
+    waves
+        RMS at 550 nm.
+    pv_waves
+        The same peak to valley, as `simview startest --fault` takes it.
+    angle_deg
+        Its direction in the photograph, anticlockwise from the right; None where it has none.
+    sure
+        How likely it is that there is such a fault at all, 0 to 1.
+    says, do
+        In words.
+    """
+
+    name: str
+    waves: Interval
+    pv_waves: float
+    angle_deg: float | None
+    sure: float
+    says: str
+    do: str
+
+    def figures(self) -> dict[str, Any]:
+        """Return it for JSON."""
+        return {
+            "name": self.name,
+            **self.waves.figures("waves"),
+            "pv_waves": self.pv_waves,
+            "angle_deg": self.angle_deg,
+            "sure": self.sure,
+            "says": self.says,
+            "do": self.do,
+        }
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Held:
+    """How the photographs were held against the telescope.
+
+    Parameters
+    ----------
+    up_deg
+        Direction in the photograph, anticlockwise from its right, that is up at the telescope as
+        seen from behind it; None where nobody told.
+    mirrored
+        Whether left and right are exchanged, as by a star diagonal.
+    """
+
+    up_deg: float | None = None
+    mirrored: bool = False
+
+    def at_tube(self, angle_deg: float) -> float:
+        """Return a direction of the photograph as it is at the tube, seen from behind."""
+        up = 90.0 if self.up_deg is None else self.up_deg
+        off = angle_deg - up
+        return 90.0 - off if self.mirrored else 90.0 + off
+
+
+# Noll's pairs and singles: fault, cosine and sine index, times round the circle, waves peak to
+# valley for one wave RMS (forms of simview.kit.Wavefront against Noll 1976).
+_KINDS: Final = (
+    ("spherical", 11, 0, 0, 1.5 * math.sqrt(5.0)),
+    ("coma", 8, 7, 1, 2.0 * math.sqrt(8.0)),
+    ("astigmatism", 6, 5, 2, 2.0 * math.sqrt(6.0)),
+    ("trefoil", 10, 9, 3, 2.0 * math.sqrt(8.0)),
+)
+
+
+def found(
+    modes: tuple[Any, ...], values: Array, covariance: Array, kit: Kit, held: Held
+) -> tuple[Fault, ...]:
+    """Return the faults, the strongest first.
+
+    Parameters
+    ----------
+    modes
+        Noll indices.
+    values, covariance
+        Of the modes, waves RMS.
+    """
+    answer = []
+    for kind, cosine, sine, fold, pv in _KINDS:
+        rows = [modes.index(j) for j in (cosine, sine) if j in modes]
+        if not rows:
+            continue
+        vector, spread = values[rows], covariance[np.ix_(rows, rows)]
+        answer.append(_fault(kind, vector, spread, (fold, pv), kit, held))
+    return tuple(sorted(answer, key=lambda fault: -fault.waves.value))
+
+
+def _fault(
+    kind: str, vector: Array, spread: Array, form: tuple[int, float], kit: Kit, held: Held
+) -> Fault:
+    fold, pv = form
+    size = float(np.hypot.reduce(vector))
+    along = vector / max(size, 1e-9)
+    sigma = math.sqrt(float(along @ spread @ along))
+    waves = Interval(
+        value=size, low=max(0.0, size - NINETY * sigma), high=size + NINETY * sigma
+    )
+    angle = None
+    if fold:
+        angle = math.degrees(math.atan2(vector[1], vector[0])) / fold
+        angle %= 360.0 / fold
+    name = _named(kind, float(vector[0]), kit)
+    says, do = _words(name, waves, pv * size, angle, kit, held)
+    return Fault(
+        name=name,
+        waves=waves,
+        pv_waves=pv * size,
+        angle_deg=angle,
+        sure=_sure(vector, spread),
+        says=says,
+        do=do,
+    )
+
+
+def _sure(vector: Array, spread: Array) -> float:
+    """Return how likely a fault is there, against none at all, both as likely before.
+
+    The Savage-Dickey ratio: how much less likely nothing has become.
+    Source: Dickey 1971, Annals of Mathematical Statistics 42, 204.
+    """
+    before = 0.08**2 * np.eye(len(vector))
+    both = before + spread
+    log_odds = 0.5 * (
+        float(np.linalg.slogdet(spread)[1] - np.linalg.slogdet(both)[1])
+        + float(vector @ (np.linalg.inv(spread) - np.linalg.inv(both)) @ vector)
+    )
+    return 1.0 / (1.0 + math.exp(-min(max(log_odds, -60.0), 60.0)))
+
+
+def _named(kind: str, sign: float, kit: Kit) -> str:
+    if kind == "spherical":
+        return "undercorrection" if sign >= 0.0 else "overcorrection"
+    if kind == "trefoil":
+        return "pinched"
+    if kind == "coma" and _newtonian(kit):
+        return "miscollimation"
+    return kind
+
+
+def _newtonian(kit: Kit) -> bool:
+    scope = kit.telescope
+    return (
+        scope is not None and scope.objective == "mirror" and kit.layout in (None, "newtonian")
+    )
+
+
+_TITLES: Final[Mapping[str, str]] = {
+    "undercorrection": "Undercorrection (rim and middle focus at different places)",
+    "overcorrection": "Overcorrection (rim and middle focus at different places)",
+    "miscollimation": "The main mirror is out of line (coma)",
+    "coma": "Coma (parts out of line)",
+    "astigmatism": "Astigmatism (bent one way)",
+    "pinched": "Three-cornered strain (pinched)",
+}
+
+_CAUSES: Final[Mapping[str, tuple[str, str]]] = {
+    "undercorrection": (
+        "Take new pictures on another night, after two hours outdoors. If it stays, it is the"
+        " figure of the glass: only the maker can cure it.",
+        "",
+    ),
+    "overcorrection": (
+        "Let the telescope cool outdoors for two hours and take new pictures: a mirror that is"
+        " still warm shows just this. If it stays, it is the figure of the glass.",
+        "",
+    ),
+    "astigmatism": (
+        "Turn eyepiece and camera by 90 degrees and take new pictures: if it turns along, it is"
+        " the eyepiece. Else loosen what holds the mirrors or the lens until nothing presses.",
+        "",
+    ),
+    "pinched": (
+        "Loosen the three clips or screws around the mirror or lens until it just does not"
+        " rattle, then take new pictures.",
+        "",
+    ),
+    "coma": (
+        "Collimate: turn the screws of the cell a little at a time, the star in the middle of the"
+        " field, until the rings are round about their middle.",
+        "",
+    ),
+}
+
+
+def _words(
+    name: str, waves: Interval, pv: float, angle: float | None, kit: Kit, held: Held
+) -> tuple[str, str]:
+    size = (
+        f"{waves.value:.3f} waves RMS ({waves.low:.3f} to {waves.high:.3f}),"
+        f" {pv:.2f} waves peak to valley"
+    )
+    if waves.high < SMALL:
+        return f"{_TITLES[name]}: next to nothing, {size}.", "Nothing."
+    if waves.low < 0.25 * waves.value:
+        says = f"{_TITLES[name]}: perhaps, {size}: too little to be sure of."
+    else:
+        says = f"{_TITLES[name]}: {size}{_towards(name, angle)}."
+    if name == "miscollimation" and angle is not None:
+        return says, _screw(kit, pv, angle, held)
+    return says, _CAUSES[name][0]
+
+
+def _towards(name: str, angle: float | None) -> str:
+    if angle is None:
+        return ""
+    what = {"miscollimation": "its flare points", "coma": "its flare points"}
+    lead = what.get(name, "it lies along")
+    return f"; {lead} {_direction(angle, name in what)} in the photograph"
+
+
+def _direction(angle: float, pointed: bool) -> str:
+    words = ("to the right", "to the upper right", "up", "to the upper left")
+    words += ("to the left", "to the lower left", "down", "to the lower right")
+    lines = ("left to right", "lower left to upper right", "top to bottom")
+    lines += ("upper left to lower right",)
+    if pointed:
+        return f"{words[round(angle / 45.0) % 8]} ({angle:.0f} degrees)"
+    return f"{lines[round(angle / 45.0) % 4]} ({angle:.0f} degrees)"
+
+
+def _screw(kit: Kit, pv: float, angle: float, held: Held) -> str:
+    """Return which screw to turn, and which way; see `simview.telescope.screws`."""
+    scope = kit.telescope
+    assert scope is not None
+    try:
+        screws = Screws(scope=scope)
+    except SimviewError:
+        return _CAUSES["coma"][0]
+    direction = math.radians(held.at_tube(angle))
+    # The flare points to where the mirror leans: coma.py and screws.axis_from_star.
+    tilt = cmath.rect(pv / paraboloid_coma_waves(scope, 1.0), direction)
+    turn = screws.next_turn(tilt)
+    if turn is None:
+        return "Nothing: the mirror is in line within what a quarter wave allows."
+    letter, turns = turn
+    way = "clockwise" if turns > 0 else "anticlockwise"
+    where = _clock(screws.angles_deg()[NAMES.index(letter)])
+    told = (
+        f"Turn the screw at {where} behind the mirror by {_part(abs(turns))} {way}"
+        " (so that its side of the mirror moves"
+        f" {'towards the sky' if turns > 0 else 'towards you'}; where the thread pulls instead,"
+        " the other way), bring the star back to the middle and take new pictures."
+    )
+    if held.up_deg is None:
+        told += (
+            " This takes the photograph to be upright as seen from behind the tube; --up DEG"
+            " tells how it was held."
+        )
+    return told
+
+
+def _clock(angle_deg: float) -> str:
+    hour = round((90.0 - angle_deg) / 30.0) % 12 or 12
+    return f"{hour} o'clock"
+
+
+def _part(turns: float) -> str:
+    parts = ((1 / 32, "1/32 turn"), (1 / 16, "1/16 turn"), (1 / 8, "1/8 turn"))
+    parts += ((1 / 4, "1/4 turn"), (1 / 2, "1/2 turn"), (1.0, "one turn"), (2.0, "two turns"))
+    return min(parts, key=lambda part: abs(math.log(part[0] / turns)))[1]

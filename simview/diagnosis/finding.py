@@ -1,0 +1,183 @@
+"""The star in a frame: found among others, cut out, or refused with the reason."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import Any, Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from simview.diagnosis.reading import Frame
+from simview.errors import SimviewError
+
+Plane = NDArray[np.float64]
+Array = NDArray[Any]
+
+# Least width of a star's disc, pixels: below it the rings that tell defocus are lost. A choice.
+LEAST_DISC: Final = 14.0
+
+# Largest share of the disc's pixels that may be at full scale, and what counts as full scale.
+MOST_CLIPPED: Final = 0.3
+FULL: Final = 0.975
+
+# Longest against shortest width of a star that is no trail; another star's share of the light
+# that makes two stars of one; share of the frame's width that a star may fill.
+_ROUNDEST: Final = 1.7
+_SECOND: Final = 0.25
+
+# A frame is searched at this many pixels across.
+_SEARCHED: Final = 400
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Found:
+    """Where the star is in a frame, in pixels of it.
+
+    Parameters
+    ----------
+    x, y
+        Middle of its light, columns and rows from the middle of pixel 0.
+    spread
+        Root mean square distance of its light from there.
+    """
+
+    x: float
+    y: float
+    spread: float
+
+    @property
+    def radius(self) -> float:
+        """Radius of an even disc of that spread."""
+        return self.spread * math.sqrt(2.0)
+
+
+class Unfit(SimviewError):
+    """A photograph from which nothing can be told."""
+
+
+def refuse(name: str, got: str, remedy: str) -> Unfit:
+    """Return the refusal of a photograph, in one line."""
+    return Unfit(f"photograph {name}", got=got, remedy=remedy)
+
+
+def trimmed(frame: Frame) -> Frame:
+    """Return a frame without even borders, as screenshots have them."""
+    grey = frame.mean(axis=2)
+    rows, columns = np.ptp(grey, axis=1) > 0.004, np.ptp(grey, axis=0) > 0.004
+    if not rows.any() or not columns.any():
+        return frame
+    top, bottom = int(np.argmax(rows)), len(rows) - int(np.argmax(rows[::-1]))
+    left, right = int(np.argmax(columns)), len(columns) - int(np.argmax(columns[::-1]))
+    if bottom - top < 32 or right - left < 32:
+        return frame
+    edge = np.concatenate((grey[:top].ravel(), grey[bottom:].ravel()))
+    sides = np.concatenate((grey[:, :left].ravel(), grey[:, right:].ravel()))
+    inside = float(np.median(grey[top:bottom, left:right]))
+    border = np.concatenate((edge, sides))
+    # A dark sky without noise is even too: only what differs from the sky is a border.
+    if border.size == 0 or abs(float(np.median(border)) - inside) < 0.02:
+        return frame
+    return frame[top + 1 : bottom - 1, left + 1 : right - 1]
+
+
+def find(frame: Frame, name: str) -> Found:
+    """Return where the star is.
+
+    Raises
+    ------
+    Unfit
+        A black frame, several stars, one at the edge, in focus, trailed or overexposed.
+    """
+    from scipy import ndimage
+
+    grey = frame.mean(axis=2, dtype=np.float64)
+    shrink = max(1, math.ceil(max(grey.shape) / _SEARCHED))
+    small = _shrunk(grey, shrink)
+    sky, noise = _sky(small)
+    smooth = ndimage.gaussian_filter(small, 1.0) - sky
+    peak = float(np.percentile(smooth, 100.0 * (1.0 - 12.0 / smooth.size)))
+    if peak < max(4.0 * noise, 0.004):
+        raise refuse(name, "no star in it", "expose longer, or take a brighter star")
+    level = max(0.2 * peak, 3.0 * noise)
+    mask = ndimage.binary_fill_holes(ndimage.binary_closing(smooth > level, iterations=2))
+    labels, count = ndimage.label(mask)
+    light = ndimage.sum_labels(np.maximum(smooth, 0.0), labels, np.arange(1, count + 1))
+    order = np.argsort(light)[::-1]
+    best = int(order[0]) + 1
+    if count > 1 and light[order[1]] > _SECOND * light[order[0]]:
+        raise refuse(
+            name,
+            "more than one star, or something else that is bright",
+            "take one bright star alone, and cut away all else",
+        )
+    region = labels == best
+    _check_place(region, name)
+    found = _measured(grey, region, shrink, sky)
+    _check_shape(smooth, region, found, name)
+    return found
+
+
+def _shrunk(plane: Array, step: int) -> Plane:
+    rows, columns = (n // step * step for n in plane.shape)
+    cut = plane[:rows, :columns].reshape(rows // step, step, columns // step, step)
+    return np.asarray(cut.mean(axis=(1, 3)), np.float64)
+
+
+def _sky(plane: Plane) -> tuple[float, float]:
+    sky = float(np.median(plane))
+    below = plane[plane <= sky]
+    return sky, 1.4826 * float(np.median(np.abs(below - sky))) if below.size else 0.0
+
+
+def _check_place(region: NDArray[np.bool_], name: str) -> None:
+    edge = region[0].any() or region[-1].any() or region[:, 0].any() or region[:, -1].any()
+    if region.mean() > 0.6:
+        raise refuse(
+            name,
+            "a picture that is bright all over",
+            "photograph one bright star out of focus against a dark sky",
+        )
+    if edge:
+        raise refuse(
+            name, "the star is cut off by the picture's edge", "bring it to the middle of the field"
+        )
+
+
+def _measured(grey: Plane, region: NDArray[np.bool_], shrink: int, sky: float) -> Found:
+    rows, columns = np.nonzero(region)
+    pad = 4 * shrink
+    top, bottom = rows.min() * shrink - pad, (rows.max() + 1) * shrink + pad
+    left, right = columns.min() * shrink - pad, (columns.max() + 1) * shrink + pad
+    top, left = max(top, 0), max(left, 0)
+    light = np.maximum(grey[top:bottom, left:right] - sky, 0.0)
+    light = np.where(light > 0.05 * light.max(initial=0.0), light, 0.0)
+    y, x = np.arange(light.shape[0]), np.arange(light.shape[1])
+    total = float(light.sum())
+    mx, my = float(light.sum(axis=0) @ x) / total, float(light.sum(axis=1) @ y) / total
+    r2 = (x[None, :] - mx) ** 2 + (y[:, None] - my) ** 2
+    spread = math.sqrt(float((light * r2).sum()) / total)
+    return Found(x=left + mx, y=top + my, spread=spread)
+
+
+def _check_shape(smooth: Plane, region: NDArray[np.bool_], found: Found, name: str) -> None:
+    if 2.0 * found.radius < LEAST_DISC:
+        raise refuse(
+            name,
+            f"a disc only {2.0 * found.radius:.0f} pixels wide: the star is in focus or too small",
+            f"turn the focuser until it is a disc, at least {LEAST_DISC:.0f} pixels wide;"
+            " better 100 or more",
+        )
+    light = np.where(region, np.maximum(smooth, 0.0), 0.0)
+    y, x = np.nonzero(region)
+    weight = light[y, x]
+    mx, my = np.average(x, weights=weight), np.average(y, weights=weight)
+    spread = np.cov(np.stack((x - mx, y - my)), aweights=np.maximum(weight, 1e-9))
+    low, high = np.sqrt(np.linalg.eigvalsh(spread))
+    if high > _ROUNDEST * max(low, 1e-6):
+        raise refuse(
+            name,
+            f"a star {high / max(low, 1e-6):.1f} times as long as wide: it trailed, or is near focus",
+            "shorten the exposure or let the mount follow, and defocus farther",
+        )

@@ -1,0 +1,218 @@
+"""From cut-out stars to a fit: starts, sides, stages."""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from typing import Any, Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from simview.diagnosis import fit
+from simview.diagnosis.finding import refuse
+from simview.diagnosis.fit import Fitted
+from simview.diagnosis.model import Plate
+from simview.diagnosis.plates import LEAST_PIXELS, MOST_PIXELS, Stars, plate_of
+from simview.diagnosis.radial import Guess, guesses
+from simview.kit import Telescope
+from simview.telescope.opening import REFERENCE_NM, stop_for
+from simview.units import ARCSEC_PER_RADIAN
+
+Array = NDArray[Any]
+Signs = tuple[int, ...]
+Choice = tuple[Guess, ...]
+
+# What the wavefront may hold.
+MODES: Final = tuple(range(5, 16))
+
+# By how much one choice of sides must be better than another to be believed. A choice.
+DECIDES: Final = 0.7
+
+# How well guesses for two pictures go together: scatter of ln scale and of spherical aberration.
+_SCALES: Final = 0.05
+_SPHERICALS: Final = 0.03
+_MISFIT: Final = 0.03
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Climb:
+    """A fit in one colour, and where it started."""
+
+    fitted: Fitted
+    choice: Choice
+    signs: Signs
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Reached:
+    """The fit of everything.
+
+    Parameters
+    ----------
+    fitted
+        In all colours.
+    frames
+        For each picture its frames on the working grid.
+    ratios
+        Pixels of each photograph in one of the grid.
+    signs
+        Sides.
+    """
+
+    fitted: Fitted
+    frames: list[Array]
+    ratios: tuple[float, ...]
+    signs: Signs
+
+
+class Search:
+    """The fits of several pictures.
+
+    Parameters
+    ----------
+    scope
+        The kit's telescope.
+    stars
+        The star of each picture.
+    """
+
+    def __init__(self, scope: Telescope, stars: Sequence[Stars]) -> None:
+        self._scope, self._stars = scope, tuple(stars)
+        self._linear = all(star.linear for star in stars)
+        aperture = stop_for(scope).aperture_mm
+        self._unit = REFERENCE_NM * 1e-6 / aperture * ARCSEC_PER_RADIAN
+        self._starts = [self._guesses(star) for star in stars]
+        self._climbs: dict[Signs, Climb] = {}
+
+    def _guesses(self, star: Stars) -> dict[int, list[Guess]]:
+        """Return guesses for either side of focus, scale and blur in the photograph's pixels."""
+        half = 1.9 * star.radius
+        pixels = int(min(96, 2 * round(half)))
+        plate, _ = plate_of(star, half, pixels)
+        ratio = 2.0 * half / pixels
+        return {
+            sign: [
+                replace(guess, pixel_arcsec=guess.pixel_arcsec / ratio, blur=guess.blur * ratio)
+                for guess in guesses(self._scope, plate, sign, keep=6)
+            ]
+            for sign in (1, -1)
+        }
+
+    def combined(self, signs: Signs) -> list[tuple[float, Choice]]:
+        """Return guesses for all pictures that go together, best first, with their misfits."""
+        lists = [start[sign] for start, sign in zip(self._starts, signs, strict=True)]
+        most = 6 if len(lists) < 4 else 3
+        scored = [(_together(c), c) for c in itertools.product(*(x[:most] for x in lists))]
+        return sorted(scored, key=lambda pair: pair[0])
+
+    def best_sides(self, options: Sequence[Signs]) -> Signs:
+        """Return which of several choices of sides fits best."""
+        if len(options) == 1:
+            return options[0]
+        likely = sorted(options, key=lambda signs: self.combined(signs)[0][0])[:3]
+        return min(likely, key=lambda signs: self.climbed(signs).fitted.chi2)
+
+    def challenge(self, signs: Signs) -> None:
+        """Refuse sides that the pictures contradict.
+
+        Raises
+        ------
+        Unfit
+            When another choice, which is not the mere mirror image of this one, is far better.
+        """
+        mirror = tuple(-sign for sign in signs)
+        others = [
+            option
+            for option in itertools.product((1, -1), repeat=len(signs))
+            if option[0] == 1 and option not in (signs, mirror)
+        ]
+        if not others:
+            return
+        best = min(others, key=lambda option: self.combined(option)[0][0])
+        if self.combined(best)[0][0] > self.combined(signs)[0][0]:
+            return
+        told, found = self.climbed(signs).fitted.chi2, self.climbed(best).fitted.chi2
+        if found > DECIDES * told:
+            return
+        raise refuse(
+            " and ".join(star.name for star in self._stars),
+            "all of the same side of focus" if len(set(best)) == 1 else "not of the sides named",
+            "take one on either side of focus, or name the sides as they are with --side",
+        )
+
+    def climbed(self, signs: Signs) -> Climb:
+        """Return the fit in one colour, from the best of the starts."""
+        if signs not in self._climbs:
+            self._climbs[signs] = self._climb(signs)
+        return self._climbs[signs]
+
+    def _climb(self, signs: Signs) -> Climb:
+        scored = self.combined(signs)
+        ends: list[Climb] = []
+        for score, choice in scored[:3]:
+            if ends and score > 1.6 * scored[0][0]:
+                break
+            plates = [plate for plate, _, _ in self._plates(choice)]
+            middle = fit.in_colour(plates, 1)
+            model = fit.model_of(self._scope, middle, range(5, 12), linear=self._linear)
+            start = fit.first_guess(model, self._scaled(choice), signs)
+            fitted = fit.climb(model, start)
+            ends.append(Climb(fitted=fitted, choice=choice, signs=signs))
+        return min(ends, key=lambda end: end.fitted.chi2)
+
+    def reached(self, climb: Climb) -> Reached:
+        """Return the fit of everything, in all colours."""
+        made = self._plates(climb.choice)
+        plates = [plate for plate, _, _ in made]
+        one = fit.model_of(self._scope, fit.in_colour(plates, 1), MODES, linear=self._linear)
+        fitted = fit.whole(one, fit.carried(climb.fitted, one), rounds=8)
+        if any(len(plate.data) > 1 for plate in plates):
+            full = fit.model_of(self._scope, plates, MODES, linear=self._linear)
+            fitted = fit.whole(full, fit.carried(fitted, full), rounds=5)
+        return Reached(
+            fitted=fitted,
+            frames=[frames for _, frames, _ in made],
+            ratios=tuple(ratio for _, _, ratio in made),
+            signs=climb.signs,
+        )
+
+    def _plates(self, choice: Choice) -> list[tuple[Plate, Array, float]]:
+        answer = []
+        for star, guess in zip(self._stars, choice, strict=True):
+            half, pixels = self._grid(star, guess)
+            answer.append((*plate_of(star, half, pixels), 2.0 * half / pixels))
+        return answer
+
+    def _grid(self, star: Stars, guess: Guess) -> tuple[float, int]:
+        """Return half the grid's width in pixels of the photograph, and its pixels."""
+        half = 1.6 * star.radius
+        # 0.47 of the model's blur is its full width at half the height.
+        finest = 0.3 * 0.47 * guess.blur * guess.pixel_arcsec
+        pixel = min(max(0.6 * self._unit, finest), 0.9 * self._unit)
+        wanted = 2.0 * half * guess.pixel_arcsec / pixel
+        most = min(MOST_PIXELS, int(2.0 * half))
+        return half, int(np.clip(2 * round(wanted / 2.0), min(LEAST_PIXELS, most), most))
+
+    def _scaled(self, choice: Choice) -> Choice:
+        """Return guesses with scale and blur in pixels of each working grid."""
+        answer = []
+        for star, guess in zip(self._stars, choice, strict=True):
+            half, pixels = self._grid(star, guess)
+            ratio = 2.0 * half / pixels
+            answer.append(
+                replace(guess, pixel_arcsec=guess.pixel_arcsec * ratio, blur=guess.blur / ratio)
+            )
+        return tuple(answer)
+
+
+def _together(choice: Choice) -> float:
+    """Return how badly guesses fit, and fit one another."""
+    total = sum(guess.misfit**2 for guess in choice)
+    logs = np.log([guess.pixel_arcsec for guess in choice])
+    shapes = np.array([guess.spherical for guess in choice])
+    apart = ((logs - logs.mean()) ** 2).sum() / _SCALES**2
+    apart += ((shapes - shapes.mean()) ** 2).sum() / _SPHERICALS**2
+    return math.sqrt(total + _MISFIT**2 * float(apart))
