@@ -81,6 +81,7 @@ _HOME = {
     "load_listing": "simview.advice.listingfile",
     "vet": "simview.advice.verdict",
     "answer": "simview.door.answers",
+    "diagnose": "simview.diagnosis.diagnose",
 }
 
 __all__ = list(_HOME)

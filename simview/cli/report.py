@@ -73,8 +73,8 @@ class Reporter:
         if not self._options.quiet:
             remark(text)
 
-    def sheet(self, sheet: Sheet, remarks: Sequence[str] = ()) -> None:
-        """Write the picture if one is wanted, then tell the figures.
+    def sheet(self, sheet: Sheet, remarks: Sequence[str] = (), *, words: str = "") -> None:
+        """Write the picture if one is wanted, then tell the figures, or `words` in their place.
 
         `remarks` come before those of the sheet itself.
         """
@@ -97,16 +97,16 @@ class Reporter:
                 )
         for told in (*remarks, *sheet.remarks):
             self.remark(told)
-        self.figures(sheet.figures)
+        self.figures(sheet.figures, words=words)
 
-    def figures(self, figures: Mapping[str, Any]) -> None:
-        """Print figures: JSON, or the file's name and a table."""
+    def figures(self, figures: Mapping[str, Any], *, words: str = "") -> None:
+        """Print figures: JSON, or the file's name and a table, or `words` in the table's place."""
         if self._options.json:
             tell_json(clean(figures))
             return
         if self._path is not None:
             tell(self._path)
-        tell(table(figures))
+        tell(visible(words) if words else table(figures))
 
     def rows(self, name: str, rows: Sequence[Mapping[str, Any]]) -> None:
         """Print a list, or write it to the file: JSON, or a line for each row."""

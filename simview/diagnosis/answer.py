@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
-from typing import Any
+from typing import Any, Final
 
 import numpy as np
 from numpy.typing import NDArray
 
-from simview.diagnosis.faults import MARECHAL, Fault, Interval
+from simview.diagnosis.faults import MARECHAL, NOTHING, Fault, Interval
 from simview.kit import Kit, Wavefront
 
 Plane = NDArray[np.float64]
@@ -29,8 +29,9 @@ class Picture:
         Of the photograph, as the fit found it.
     frames, dropped
         How many frames were averaged, and how many left out.
-    photo, fit
-        (m, m, 3) linear light, of the photograph and of the fit, the same grid.
+    photo, fit, perfect
+        (m, m, 3) linear light, of the photograph, of the fit, and of the same telescope without
+        any error; the same grid.
     grid_arcsec
         Side of that grid's pixel.
     left
@@ -46,6 +47,7 @@ class Picture:
     dropped: int
     photo: Plane
     fit: Plane
+    perfect: Plane
     grid_arcsec: float
     left: float
     air_arcsec: float
@@ -176,13 +178,24 @@ def meaning(strehl: Interval) -> str:
     return "plainly soft: stars are no points and planets show little."
 
 
+# What is tried first where several faults are there: what costs least and cures most often.
+_ORDER: Final = (
+    *("miscollimation", "coma", "pinched", "astigmatism", "overcorrection", "undercorrection"),
+)
+
+
 def first_thing(faults: tuple[Fault, ...], rms: Interval) -> str:
-    """Return what to do first: the cure of the strongest fault that is sure and worth it."""
+    """Return what to do first: the easiest cure of a fault that is sure and worth it."""
     if rms.high < 0.5 * MARECHAL:
         return "Nothing: leave all screws alone and enjoy the night."
-    for fault in faults:
-        if fault.do != "Nothing." and fault.sure > 0.9:
-            return fault.do
+    strongest = max(fault.waves.value for fault in faults)
+    worth = [
+        fault
+        for fault in faults
+        if fault.do != NOTHING and fault.sure > 0.9 and fault.waves.value > 0.5 * strongest
+    ]
+    if worth:
+        return min(worth, key=lambda fault: _ORDER.index(fault.name)).do
     return (
         "Nothing yet: no single fault stands out. Take more frames on a steadier night, on both"
         " sides of focus."

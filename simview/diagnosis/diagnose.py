@@ -47,7 +47,7 @@ _LEAST_DEFOCUS: Final = 1.0
 _DRAWS: Final = 400
 
 
-def diagnose(  # noqa: PLR0913 (the public door takes all that a diagnosis needs)
+def diagnose(
     photos: Sequence[str | Path | bytes] | str | Path | bytes,
     kit: Kit,
     *,
@@ -130,9 +130,7 @@ def _by_name(photo: Any) -> str:
 
 
 def _mirrored(kit: Kit) -> bool:
-    from simview.kit import Diagonal
-
-    return isinstance(kit.diagonal, Diagonal) and getattr(kit.diagonal, "kind", "") != "prism"
+    return kit.diagonal is not None and kit.diagonal.kind == "star"
 
 
 def _diagnosed(
@@ -163,9 +161,7 @@ def _diagnosed(
     return replace(answer, other=_answer(kit, other, stars, held, (), known=False))
 
 
-def _decided(
-    one: Reached, two: Reached, notes: list[str]
-) -> tuple[Reached, Reached | None]:
+def _decided(one: Reached, two: Reached, notes: list[str]) -> tuple[Reached, Reached | None]:
     """Return the answer for the likelier side, and the other one where it is as likely."""
     first, second = sorted((one, two), key=lambda end: end.fitted.chi2)
     if first.fitted.chi2 < DECIDES * second.fitted.chi2:
@@ -185,7 +181,7 @@ def _check(best: Reached, stars: list[Stars]) -> None:
 
     Raises
     ------
-    Unfit
+    UnfitError
         No star out of focus in this telescope, or one in focus.
     """
     for p, star in enumerate(stars):
@@ -264,9 +260,7 @@ def _quality(
         middle = float(np.median(row[1:]))
         value = float(row[0])
         low, high = value + low - middle, value + high - middle
-        answer.append(
-            Interval(value=value, low=float(max(low, 0.0)), high=float(max(high, value)))
-        )
+        answer.append(Interval(value=value, low=float(max(low, 0.0)), high=float(max(high, value))))
     answer[1] = replace(answer[1], high=min(answer[1].high, 1.0))
     return answer[0], answer[1]
 
@@ -299,6 +293,9 @@ def _picture(end: Reached, p: int, star: Stars) -> Picture:
         1.0 / 3.0
     )
     air = 0.47 * max(power, 0.0) ** 0.6 * pixel
+    flat = fitted.values.copy()
+    flat[: len(fitted.model.modes)] = 0.0
+    best = fitted.model.views(flat, None, fitted.samples)[p]
     photo = np.where(plate.use, plate.data, fit_)
     return Picture(
         name=Path(star.name).name,
@@ -308,6 +305,7 @@ def _picture(end: Reached, p: int, star: Stars) -> Picture:
         dropped=star.dropped,
         photo=_three(photo),
         fit=_three(fit_),
+        perfect=_three(np.stack([tones for tones, _ in best])),
         grid_arcsec=pixel,
         left=sureness.grain(fitted, p),
         air_arcsec=air,

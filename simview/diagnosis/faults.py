@@ -22,6 +22,7 @@ Array = NDArray[Any]
 # Wavefront error, waves RMS, below which a fault is not worth mending: Strehl ratio 0.96 alone.
 # Marechal's quarter of a wave is 1/14 wave RMS. Source of the limit: Marechal 1947 (Strehl 0.8).
 SMALL: Final = 0.03
+NOTHING: Final = "Nothing."
 MARECHAL: Final = 1.0 / 14.0
 
 
@@ -142,9 +143,7 @@ def _fault(
     size = float(np.hypot.reduce(vector))
     along = vector / max(size, 1e-9)
     sigma = math.sqrt(float(along @ spread @ along))
-    waves = Interval(
-        value=size, low=max(0.0, size - NINETY * sigma), high=size + NINETY * sigma
-    )
+    waves = Interval(value=size, low=max(0.0, size - NINETY * sigma), high=size + NINETY * sigma)
     angle = None
     if fold:
         angle = math.degrees(math.atan2(vector[1], vector[0])) / fold
@@ -189,9 +188,7 @@ def _named(kind: str, sign: float, kit: Kit) -> str:
 
 def _newtonian(kit: Kit) -> bool:
     scope = kit.telescope
-    return (
-        scope is not None and scope.objective == "mirror" and kit.layout in (None, "newtonian")
-    )
+    return scope is not None and scope.objective == "mirror" and kit.layout in (None, "newtonian")
 
 
 _TITLES: Final[Mapping[str, str]] = {
@@ -203,31 +200,26 @@ _TITLES: Final[Mapping[str, str]] = {
     "pinched": "Three-cornered strain (pinched)",
 }
 
-_CAUSES: Final[Mapping[str, tuple[str, str]]] = {
+_CAUSES: Final[Mapping[str, str]] = {
     "undercorrection": (
         "Take new pictures on another night, after two hours outdoors. If it stays, it is the"
-        " figure of the glass: only the maker can cure it.",
-        "",
+        " figure of the glass: only the maker can cure it."
     ),
     "overcorrection": (
         "Let the telescope cool outdoors for two hours and take new pictures: a mirror that is"
-        " still warm shows just this. If it stays, it is the figure of the glass.",
-        "",
+        " still warm shows just this. If it stays, it is the figure of the glass."
     ),
     "astigmatism": (
         "Turn eyepiece and camera by 90 degrees and take new pictures: if it turns along, it is"
-        " the eyepiece. Else loosen what holds the mirrors or the lens until nothing presses.",
-        "",
+        " the eyepiece. Else loosen what holds the mirrors or the lens until nothing presses."
     ),
     "pinched": (
         "Loosen the three clips or screws around the mirror or lens until it just does not"
-        " rattle, then take new pictures.",
-        "",
+        " rattle, then take new pictures."
     ),
     "coma": (
         "Collimate: turn the screws of the cell a little at a time, the star in the middle of the"
-        " field, until the rings are round about their middle.",
-        "",
+        " field, until the rings are round about their middle."
     ),
 }
 
@@ -240,32 +232,39 @@ def _words(
         f" {pv:.2f} waves peak to valley"
     )
     if waves.high < SMALL:
-        return f"{_TITLES[name]}: next to nothing, {size}.", "Nothing."
+        return f"{_TITLES[name]}: next to nothing, {size}.", NOTHING
     if waves.low < 0.25 * waves.value:
         says = f"{_TITLES[name]}: perhaps, {size}: too little to be sure of."
     else:
         says = f"{_TITLES[name]}: {size}{_towards(name, angle)}."
     if name == "miscollimation" and angle is not None:
         return says, _screw(kit, pv, angle, held)
-    return says, _CAUSES[name][0]
+    return says, _CAUSES[name]
 
 
 def _towards(name: str, angle: float | None) -> str:
     if angle is None:
         return ""
-    what = {"miscollimation": "its flare points", "coma": "its flare points"}
-    lead = what.get(name, "it lies along")
-    return f"; {lead} {_direction(angle, name in what)} in the photograph"
+    if name in {"miscollimation", "coma"}:
+        return f"; its flare points {_way(angle)} in the photograph"
+    if name == "pinched":
+        return f"; one of its three corners points {_way(angle)} in the photograph"
+    line = _LINES[round(angle / 45.0) % 4]
+    return f"; it lies from {line} ({angle:.0f} degrees) in the photograph"
 
 
-def _direction(angle: float, pointed: bool) -> str:
-    words = ("to the right", "to the upper right", "up", "to the upper left")
-    words += ("to the left", "to the lower left", "down", "to the lower right")
-    lines = ("left to right", "lower left to upper right", "top to bottom")
-    lines += ("upper left to lower right",)
-    if pointed:
-        return f"{words[round(angle / 45.0) % 8]} ({angle:.0f} degrees)"
-    return f"{lines[round(angle / 45.0) % 4]} ({angle:.0f} degrees)"
+_LINES: Final = (
+    *("left to right", "lower left to upper right"),
+    *("top to bottom", "upper left to lower right"),
+)
+_WAYS: Final = (
+    *("to the right", "to the upper right", "up", "to the upper left"),
+    *("to the left", "to the lower left", "down", "to the lower right"),
+)
+
+
+def _way(angle: float) -> str:
+    return f"{_WAYS[round(angle / 45.0) % 8]} ({angle:.0f} degrees)"
 
 
 def _screw(kit: Kit, pv: float, angle: float, held: Held) -> str:
@@ -275,13 +274,13 @@ def _screw(kit: Kit, pv: float, angle: float, held: Held) -> str:
     try:
         screws = Screws(scope=scope)
     except SimviewError:
-        return _CAUSES["coma"][0]
+        return _CAUSES["coma"]
     direction = math.radians(held.at_tube(angle))
     # The flare points to where the mirror leans: coma.py and screws.axis_from_star.
     tilt = cmath.rect(pv / paraboloid_coma_waves(scope, 1.0), direction)
     turn = screws.next_turn(tilt)
     if turn is None:
-        return "Nothing: the mirror is in line within what a quarter wave allows."
+        return NOTHING
     letter, turns = turn
     way = "clockwise" if turns > 0 else "anticlockwise"
     where = _clock(screws.angles_deg()[NAMES.index(letter)])
@@ -305,6 +304,6 @@ def _clock(angle_deg: float) -> str:
 
 
 def _part(turns: float) -> str:
-    parts = ((1 / 32, "1/32 turn"), (1 / 16, "1/16 turn"), (1 / 8, "1/8 turn"))
-    parts += ((1 / 4, "1/4 turn"), (1 / 2, "1/2 turn"), (1.0, "one turn"), (2.0, "two turns"))
-    return min(parts, key=lambda part: abs(math.log(part[0] / turns)))[1]
+    parts = {1 / 32: "1/32 turn", 1 / 16: "1/16 turn", 1 / 8: "1/8 turn", 1 / 4: "1/4 turn"}
+    parts |= {1 / 2: "1/2 turn", 1.0: "one turn", 2.0: "two turns"}
+    return min(parts.items(), key=lambda part: abs(math.log(part[0] / turns)))[1]

@@ -53,13 +53,13 @@ class Found:
         return self.spread * math.sqrt(2.0)
 
 
-class Unfit(SimviewError):
+class UnfitError(SimviewError):
     """A photograph from which nothing can be told."""
 
 
-def refuse(name: str, got: str, remedy: str) -> Unfit:
+def refuse(name: str, got: str, remedy: str) -> UnfitError:
     """Return the refusal of a photograph, in one line."""
-    return Unfit(f"photograph {name}", got=got, remedy=remedy)
+    return UnfitError(f"photograph {name}", got=got, remedy=remedy)
 
 
 def trimmed(frame: Frame) -> Frame:
@@ -87,7 +87,7 @@ def find(frame: Frame, name: str) -> Found:
 
     Raises
     ------
-    Unfit
+    UnfitError
         A black frame, several stars, one at the edge, in focus, trailed or overexposed.
     """
     from scipy import ndimage
@@ -178,6 +178,6 @@ def _check_shape(smooth: Plane, region: NDArray[np.bool_], found: Found, name: s
     if high > _ROUNDEST * max(low, 1e-6):
         raise refuse(
             name,
-            f"a star {high / max(low, 1e-6):.1f} times as long as wide: it trailed, or is near focus",
+            f"a star {high / max(low, 1e-6):.1f} times as long as wide: trailed, or near focus",
             "shorten the exposure or let the mount follow, and defocus farther",
         )

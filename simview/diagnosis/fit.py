@@ -235,6 +235,7 @@ def first_guess(model: Model, starts: Sequence[Guess], signs: Sequence[int]) -> 
 
 def stages(modes: Sequence[int | str]) -> list[frozenset[str]]:
     """Return what is free in each stage: ever more."""
+
     def upto(last: int) -> frozenset[str]:
         return frozenset(f"m{k}" for k, mode in enumerate(modes) if mode in range(5, last + 1))
 

@@ -26,8 +26,8 @@ from simview.diagnosis.pattern import (
     sight,
     wavelets,
 )
+from simview.executor.threads import spread_work
 from simview.kit import Telescope
-from simview.workers import spread_work
 
 Plane = NDArray[np.float64]
 Vector = NDArray[np.float64]
@@ -290,15 +290,20 @@ def _frequencies(pixels: int) -> tuple[int, Plane, Plane]:
     size = int(fft.next_fast_len(pixels + _MARGIN, real=True))
     fx = np.fft.rfftfreq(size)[None, :]
     fy = -np.fft.fftfreq(size)[:, None]
-    fx, fy = np.broadcast_arrays(fx, fy)
-    return size, fx, fy
+    across, along = np.broadcast_arrays(fx.astype(np.float64), fy.astype(np.float64))
+    return size, np.asarray(across, np.float64), np.asarray(along, np.float64)
 
 
 class _Chain:
     """What comes after the telescope: air, tilt of the camera, vignetting, sky, tone curve."""
 
     def __init__(
-        self, get: dict[str, float], own: dict[str, float], pixels: int, mean_nm: float, pixel: float
+        self,
+        get: dict[str, float],
+        own: dict[str, float],
+        pixels: int,
+        mean_nm: float,
+        pixel: float,
     ) -> None:
         self._get, self._own, self._pixels, self._pixel = get, own, pixels, pixel
         self._size, fx, fy = _frequencies(pixels)

@@ -88,16 +88,16 @@ def stars_of(shot: Shot) -> Stars:
 
     Raises
     ------
-    Unfit
+    UnfitError
         When no frame, or less than half of them, shows a star that can be used.
     """
     found: list[tuple[Frame, Found]] = []
-    first: finding.Unfit | None = None
+    first: finding.UnfitError | None = None
     for frame in shot.frames:
         cut = finding.trimmed(frame)
         try:
             found.append((cut, finding.find(cut, shot.name)))
-        except finding.Unfit as error:
+        except finding.UnfitError as error:
             first = first or error
     if not found or 2 * len(found) < len(shot.frames):
         assert first is not None
@@ -238,22 +238,23 @@ def plate_of(stars: Stars, half: float, pixels: int) -> tuple[Plate, Array]:
     Plate, numpy.ndarray
         The latter (frames, channels, pixels, pixels) float32.
     """
-    sum_, weight = 0.0, 0.0
+    channels = stars.cuts[0].shape[2]
+    total = np.zeros((channels, pixels, pixels))
+    weight = np.zeros_like(total)
     each = []
     for cut, good, off in zip(stars.cuts, stars.use, stars.places, strict=True):
         size = len(cut)
         rows, columns = (_overlap(size, half, pixels, shift) for shift in (off[1], off[0]))
-        data = np.moveaxis(rows @ np.moveaxis(cut, 2, 0) @ columns.T, 0, 0)
+        data = rows @ np.moveaxis(cut, 2, 0) @ columns.T
         fine = rows @ np.moveaxis(good, 2, 0).astype(np.float64) @ columns.T > 0.999
         each.append(data)
-        sum_ = sum_ + np.where(fine, data, 0.0)
-        weight = weight + fine
+        total += np.where(fine, data, 0.0)
+        weight += fine
     count = len(each)
-    use = np.asarray(weight) > 0.7 * count
-    mean = np.where(use, sum_ / np.maximum(weight, 1.0), 0.0)
+    use = weight > 0.7 * count
+    mean = np.where(use, total / np.maximum(weight, 1.0), 0.0)
     ratio = 2.0 * half / pixels
     noise = stars.noise / math.sqrt(count) / max(ratio, 1.0)
-    channels = mean.shape[0]
     plate = Plate(data=mean, use=use, noise=noise, bands=bands(channels))
     return plate, np.stack(each).astype(np.float32)
 

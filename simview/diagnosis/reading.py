@@ -7,6 +7,7 @@ camera is read from it.
 from __future__ import annotations
 
 import io
+import itertools
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -125,12 +126,9 @@ def _pillow(data: bytes, name: str) -> Iterator[Frame]:
     try:
         with Image.open(io.BytesIO(data), formats=formats) as image:
             _check_size(image.width, image.height, name)
-            count = 0
             many = image.format in {"GIF", "TIFF", "WEBP"}
-            for page in ImageSequence.Iterator(image) if many else (image,):
-                count += 1
-                if count > MOST_FRAMES:
-                    break
+            pages = ImageSequence.Iterator(image) if many else iter((image,))
+            for page in itertools.islice(pages, MOST_FRAMES):
                 _check_size(page.width, page.height, name)
                 yield _linear(ImageOps.exif_transpose(page))
     except FileError:
@@ -164,7 +162,7 @@ def _linear(image: Any) -> Frame:
     colours = np.asarray(image.convert("RGB"))
     first, second, third = (colours[..., k].astype(np.int16) for k in range(3))
     if max(int(abs(first - second).max()), int(abs(second - third).max())) <= 2:
-        return _TABLE[colours[..., 1:2]]
+        return np.asarray(_TABLE[colours[..., 1:2]])
     return np.asarray(_TABLE[colours])
 
 
@@ -270,7 +268,7 @@ def _film_frames(width: int, height: int) -> int:
     return int(max(1, min(MOST_FRAMES, 5e8 / (12.0 * width * height))))
 
 
-def _linear_film(colours: NDArray[np.uint8]) -> Frame:
+def _linear_film(colours: NDArray[Any]) -> Frame:
     return np.asarray(_TABLE[colours])
 
 

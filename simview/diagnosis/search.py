@@ -120,7 +120,7 @@ class Search:
 
         Raises
         ------
-        Unfit
+        UnfitError
             When another choice, which is not the mere mirror image of this one, is far better.
         """
         mirror = tuple(-sign for sign in signs)

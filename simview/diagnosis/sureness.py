@@ -35,8 +35,17 @@ NINETY: Final = 1.6449
 # Variance of each Noll polynomial in turbulence, rad^2 for D = r0.
 # Source: differences of Noll 1976, JOSA 66, 207, table IV.
 AIR: Final[dict[int, float]] = {
-    **{5: 0.0232, 6: 0.0232, 7: 0.0061, 8: 0.0062, 9: 0.0062, 10: 0.0062},
-    **{11: 0.0024, 12: 0.0025, 13: 0.0024, 14: 0.0024, 15: 0.0025},
+    5: 0.0232,
+    6: 0.0232,
+    7: 0.0061,
+    8: 0.0062,
+    9: 0.0062,
+    10: 0.0062,
+    11: 0.0024,
+    12: 0.0025,
+    13: 0.0024,
+    14: 0.0024,
+    15: 0.0025,
 }
 
 # What the air that stood still adds to the wavefront, against the grain that it leaves in the
@@ -98,7 +107,7 @@ def covariance(fitted: Fitted, frames: list[Array | None]) -> Array:
 
 
 def grain(fitted: Fitted, picture: int) -> float:
-    """Return what a picture keeps beside the fit, against the disc's brightness; noise taken off."""
+    """Return what the fit leaves of a picture, against the disc's brightness, without the noise."""
     plate = fitted.model.plates[picture]
     view = fitted.model.views(fitted.values, None, fitted.samples)[picture]
     c = len(plate.data) // 2

@@ -36,7 +36,7 @@ LEVELS = [
     {"view"},
     {"glide"},
     {"picture"},
-    {"advice"},
+    {"advice", "diagnosis"},
     {"door"},
     {"live"},
     {"cli"},
