@@ -171,6 +171,15 @@ class Kernels:
     dy: Array
 
 
+def _wheel(turns: Plane) -> Array:
+    """Return exp(2 pi i turns) in single precision; whole turns are taken off before."""
+    angle = (2.0 * np.pi * (turns - np.rint(turns))).astype(np.float32)
+    wheel = np.empty(angle.shape, np.complex64)
+    np.cos(angle, out=wheel.real)
+    np.sin(angle, out=wheel.imag)
+    return wheel
+
+
 def kernels(samples: int, pixels: int, step: float, shift: tuple[float, float]) -> Kernels:
     """Return the matrices (samples, pixels); `step` and `shift` in wavelength / diameter.
 
@@ -181,11 +190,10 @@ def kernels(samples: int, pixels: int, step: float, shift: tuple[float, float]) 
     made = []
     for sign, off in ((1.0, shift[0]), (-1.0, shift[1])):
         where = image * sign - off
-        angle = -2.0 * np.pi * (sign * place[:, None] * where[None, :])
-        matrix = np.exp(1j * angle)
-        matrix /= np.sinc(where / samples)  # a sample is the mean over its square
-        slope = matrix * (-2j * np.pi * sign * place[:, None] * where[None, :])
-        made += [matrix.astype(np.complex64), slope.astype(np.complex64)]
+        turns = sign * place[:, None] * where[None, :]
+        matrix = _wheel(-turns)
+        matrix /= np.sinc(where / samples).astype(np.float32)  # the mean over a sample's square
+        made += [matrix, matrix * np.complex64(-2j * np.pi) * turns.astype(np.float32)]
     return Kernels(x=made[0], dx=made[1], y=made[2], dy=made[3])
 
 
@@ -241,8 +249,7 @@ def sight(  # noqa: PLR0913 (the settings of one exposure)
     light_sum = float(pupil.amplitude.sum())
     for wave in light:
         turns = wave.ratio * path + wave.colour * pupil.r2
-        turns -= np.rint(turns)
-        wheel = np.exp(2j * np.pi * turns).astype(np.complex64)
+        wheel = _wheel(turns)
         wheel *= _damping(pupil, wave.ratio * defocus + wave.colour)
         spun = wheel * pupil.amplitude.astype(np.float32)
         step = pixel_arcsec / wave.unit_arcsec

@@ -9,6 +9,7 @@ from __future__ import annotations
 import io
 import itertools
 import math
+import warnings
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
@@ -36,7 +37,7 @@ PICTURES: Final = (
 FILMS: Final = (".mp4", ".mov", ".avi", ".mkv", ".m4v", ".webm")
 
 # Pillow's names of what is read; an offered reader for anything else is never woken.
-_FORMATS: Final = ("PNG", "JPEG", "MPO", "TIFF", "WEBP", "GIF", "BMP")
+_FORMATS: Final = ("PNG", "JPEG", "TIFF", "WEBP", "GIF", "BMP")
 
 _WANTED: Final = "a JPEG, PNG, TIFF, WebP, GIF, HEIC or FITS picture, a film, or a folder of them"
 
@@ -124,7 +125,11 @@ def _pillow(data: bytes, name: str) -> Iterator[Frame]:
 
     formats = (*_FORMATS, "HEIF") if data[4:12] in _HEIF_BRANDS else _FORMATS
     try:
-        with Image.open(io.BytesIO(data), formats=formats) as image:
+        with warnings.catch_warnings():
+            # A picture of too many pixels is refused by its size below, before it is unpacked.
+            warnings.simplefilter("ignore", Image.DecompressionBombWarning)
+            image = Image.open(io.BytesIO(data), formats=formats)
+        with image:
             _check_size(image.width, image.height, name)
             many = image.format in {"GIF", "TIFF", "WEBP"}
             pages = ImageSequence.Iterator(image) if many else iter((image,))
@@ -135,7 +140,15 @@ def _pillow(data: bytes, name: str) -> Iterator[Frame]:
         raise
     except Image.DecompressionBombError:
         raise _wrong(name, "a picture of far too many pixels", _CUT) from None
-    except (UnidentifiedImageError, OSError, ValueError, SyntaxError, MemoryError, EOFError):
+    except (
+        UnidentifiedImageError,
+        OSError,
+        ValueError,
+        SyntaxError,
+        MemoryError,
+        EOFError,
+        KeyError,
+    ):
         raise _wrong(name, "no picture that can be read", f"allowed: {_WANTED}") from None
 
 
@@ -175,8 +188,6 @@ _TABLE: Final = _undone(np.arange(256, dtype=np.float32) / np.float32(255.0))
 
 
 def _fits(data: bytes, name: str) -> Iterator[Frame]:
-    import warnings
-
     from astropy.io import fits
 
     try:

@@ -152,8 +152,8 @@ class Search:
     def _climb(self, signs: Signs) -> Climb:
         scored = self.combined(signs)
         ends: list[Climb] = []
-        for score, choice in scored[:3]:
-            if ends and score > 1.6 * scored[0][0]:
+        for score, choice in scored[:2]:
+            if ends and score > 1.4 * scored[0][0]:
                 break
             plates = [plate for plate, _, _ in self._plates(choice)]
             middle = fit.in_colour(plates, 1)
@@ -168,10 +168,10 @@ class Search:
         made = self._plates(climb.choice)
         plates = [plate for plate, _, _ in made]
         one = fit.model_of(self._scope, fit.in_colour(plates, 1), MODES, linear=self._linear)
-        fitted = fit.whole(one, fit.carried(climb.fitted, one), rounds=8)
+        fitted = fit.whole(one, fit.carried(climb.fitted, one), rounds=6)
         if any(len(plate.data) > 1 for plate in plates):
             full = fit.model_of(self._scope, plates, MODES, linear=self._linear)
-            fitted = fit.whole(full, fit.carried(fitted, full), rounds=5)
+            fitted = fit.whole(full, fit.carried(fitted, full), rounds=2)
         return Reached(
             fitted=fitted,
             frames=[frames for _, frames, _ in made],

@@ -7,7 +7,7 @@ by frame, and their scatter gives the errors (Huber 1967; White 1980, Econometri
 fits. Beside them stand what was thought before (the priors), and what a picture cannot show: air
 that stood still long enough to look like glass.
 
-Checked by: tests/unit/diagnosis/test_sureness.py, tests/outside/diagnosis/telescopes.py (coverage)
+Checked by: tests/truth/diagnosis_telescopes.py (coverage)
 """
 
 from __future__ import annotations
