@@ -51,7 +51,8 @@ def test_sheet_figures_and_kit_tell_the_same(
     noll = load_kit(desk / "mine.toml").telescope.wavefront.noll
     assert noll[7] == pytest.approx(told["noll"]["7"]["waves"])
     assert read_recipe(desk / "sheet.png")["command"] == "diagnose"
-    assert Image.open(desk / "sheet.png").size == (960, 540)
+    with Image.open(desk / "sheet.png") as sheet:
+        assert sheet.size == (960, 540)
 
 
 def test_how_gives_the_numbers_of_the_kit(capsys: pytest.CaptureFixture[str]) -> None:
