@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any, Final, Literal
 
 from simview.advice.listing import Listing
+from simview.advice.rules import subject
 from simview.advice.rules.book import RULES
 from simview.advice.rules.mounts import motion_at
 from simview.advice.rules.optics import colour_index, spherical_error_waves
@@ -145,7 +146,8 @@ def vet(listing: Listing, shelf: Shelf | None = None) -> Verdict:
     'leave it'
     """
     case = Case(listing=listing, shelf=shelf)
-    found = [finding for rule in RULES if (finding := rule.find(case)) is not None]
+    rules = RULES if listing.about_telescope else subject.RULES
+    found = [finding for rule in rules if (finding := rule.find(case)) is not None]
     findings = tuple(sorted(found, key=lambda one: (one.rule != "sun safety", _WEIGHT[one.grade])))
     return Verdict(
         verdict=_word(findings),

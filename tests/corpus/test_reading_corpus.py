@@ -48,8 +48,7 @@ def test_no_value_is_read_wrongly_and_few_are_missed(advert: dict[str, Any]) -> 
     wanted = {key: value for key, value in advert.items() if key in read}
     found = {key: value for key, value in read.items() if value and key in wanted}
     wrong = {key for key in found if found[key] != pytest.approx(wanted[key])}
-    # Two lists of lengths without a word beside them are still read in part: said in the docs.
-    assert wrong <= ({"eyepieces_mm"} if "Plossl 30mm and 9mm" in advert["text"] else set())
+    assert wrong == set()
     for key in ("claimed_power", "barlow"):
         assert bool(read[key]) == (key in advert)
 

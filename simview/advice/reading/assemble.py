@@ -8,28 +8,20 @@ from typing import Any, Final
 
 from simview.advice.listing import Instrument, Listing
 from simview.advice.reading import extras
+from simview.advice.reading.about import about_telescope
 from simview.advice.reading.amplifiers import read_amplifiers
 from simview.advice.reading.clean import Page
 from simview.advice.reading.conflicts import contradictions, missing
-from simview.advice.reading.eyepieces import read_bare_eyepieces, read_barrels, read_eyepieces
-from simview.advice.reading.models import read_model
+from simview.advice.reading.evidence import take_boxes
+from simview.advice.reading.eyepieces import read_barrels
+from simview.advice.reading.joint import Chosen, Joint, read_joint
 from simview.advice.reading.money import read_price
 from simview.advice.reading.numbers import lengths
-from simview.advice.reading.optics import (
-    Measure,
-    read_letters,
-    read_measures,
-    read_pair,
-    read_ratio,
-)
 from simview.advice.reading.powers import Crossed, read_crossed, read_powers
 from simview.advice.reading.promises import read_promises
 from simview.advice.reading.solar import read_solar
 from simview.advice.reading.words import languages
 from simview.errors import SimviewError
-
-# Two statements of one measure that differ by less than this agree: makers round. A choice.
-SAME: Final = 0.04
 
 # An aperture above this with no focal length beside it is taken for a slip, mm. A choice.
 LARGEST_LONE_APERTURE_MM: Final = 450.0
@@ -50,28 +42,37 @@ class _Optics:
     clashes: list[str] = field(default_factory=list)
     swapped: bool = False
 
-    def say(
-        self, key: str, mm: float, span: tuple[int, int], *, guess: bool = False, note: str = ""
-    ) -> None:
-        """Take a statement, or hold it against the one taken before."""
+    def take(self, key: str, chosen: Chosen) -> None:
+        """Take the value that the joint reading chose, where a telescope can have it."""
         low, high = {"aperture_mm": (4.0, 2000.0), "focal_length_mm": (20.0, 20000.0)}[key]
-        name = key.removesuffix("_mm").replace("_", " ")
-        words = self.page.words(*span)
-        if not low <= mm <= high:
+        claim = chosen.claim
+        if not low <= chosen.value <= high:
+            name = key.removesuffix("_mm").replace("_", " ")
             self.page.remarks.append(
-                f"“{words}” was not taken for the {name}: no telescope has such a one."
+                f"“{self.page.words(*claim.span)}” was not taken for the {name}: no telescope has"
+                " such a one."
             )
             return
+        self.values[key] = chosen.value
+        self.spans[key] = claim.span
+        self.page.note(
+            key,
+            round(chosen.value, 2),
+            claim.span,
+            guess=claim.guess and bool(claim.note),
+            note=claim.note or ("no word says so; its size does" if claim.guess else ""),
+            sure=chosen.sure,
+            other=chosen.other,
+        )
+
+    def contradict(self, key: str, mm: float, span: tuple[int, int]) -> None:
+        """Hold a second statement against the one that was taken."""
         known = self.values.get(key)
-        if known is None:
-            self.values[key] = mm
-            self.spans[key] = span
-            self.page.note(key, round(mm, 2), span, guess=guess, note=note)
-        elif abs(known / mm - 1.0) > SAME and not guess:
+        if known is not None:
+            name = key.removesuffix("_mm").replace("_", " ")
             self.clashes.append(
                 f"Two values of the {name} are named: {known:g} mm and {mm:g} mm"
-                f" (“{words}”); the first"
-                " was taken."
+                f" (“{self.page.words(*span)}”); the first was taken."
             )
 
     def swap(self, aperture: float, focal: float) -> None:
@@ -116,12 +117,30 @@ def read_advert(text: str, *, name: str = "") -> Listing:
     )
     _note_unread(page, listing)
     _note_nothing(page, listing)
+    if not about_telescope(page, listing):
+        listing = _about_something_else(page, listing)
     readings = sorted(page.readings, key=lambda reading: (reading.start, reading.end, reading.key))
     return replace(listing, remarks=tuple(dict.fromkeys(page.remarks)), readings=tuple(readings))
 
 
+def _about_something_else(page: Page, listing: Listing) -> Listing:
+    """Return an offer of something else: its price, and nothing that a telescope would have."""
+    page.readings[:] = [one for one in page.readings if one.key == "price"]
+    page.remarks[:] = ["Nothing in the text speaks of a telescope or of binoculars."]
+    return Listing(
+        name=listing.name,
+        text=listing.text,
+        languages=listing.languages,
+        about_telescope=False,
+        price=listing.price,
+        currency=listing.currency,
+        missing=("a telescope",),
+    )
+
+
 def _facts(page: Page) -> dict[str, Any]:
     """Run the readers in the order in which they take words from each other."""
+    take_boxes(page)
     build = extras.read_build(page)
     mount = extras.read_mount(page)
     barrel = read_barrels(page)
@@ -129,9 +148,9 @@ def _facts(page: Page) -> dict[str, Any]:
     price = read_price(page)
     crossed = read_crossed(page)
     amplifiers, erecting = read_amplifiers(page)
-    eyepieces = read_eyepieces(page) or read_bare_eyepieces(page)
+    joint = read_joint(page, amplifiers)
     diagonal = "erecting" if erecting else extras.read_diagonal(page)
-    optics, ratio, tube = _optics(page)
+    optics = _optics(page, joint)
     finder_mm = next((one.aperture_mm for one in crossed if one.finder), None)
     finder = extras.read_finder(page, finder_mm)
     claims, _ = read_powers(page)
@@ -144,9 +163,9 @@ def _facts(page: Page) -> dict[str, Any]:
         "corrector": build.corrector,
         "aperture_mm": optics.values.get("aperture_mm"),
         "focal_length_mm": optics.values.get("focal_length_mm"),
-        "focal_ratio": ratio,
-        "tube_length_mm": tube,
-        "eyepieces": eyepieces,
+        "focal_ratio": None if joint.ratio is None else joint.ratio.value,
+        "tube_length_mm": None if joint.tube is None else joint.tube.value,
+        "eyepieces": joint.eyepieces,
         "amplifiers": amplifiers,
         "diagonal": diagonal,
         "barrel": barrel,
@@ -174,41 +193,24 @@ def _facts(page: Page) -> dict[str, Any]:
     return _as_hand_held(page, facts, crossed)
 
 
-def _optics(page: Page) -> tuple[_Optics, float | None, float | None]:
+def _optics(page: Page, joint: Joint) -> _Optics:
+    """Return aperture and focal length as the joint reading chose them, put right if swapped."""
     optics = _Optics(page=page)
-    pair = read_pair(page)
-    ratio = read_ratio(page)
-    letters = read_letters(page)
-    measures = read_measures(page)
-    for measure in measures:
-        if measure.meaning in ("aperture", "focal length"):
-            optics.say(
-                f"{measure.meaning.replace(' ', '_')}_mm", measure.mm, (measure.start, measure.end)
-            )
-    for key, found in zip(("aperture_mm", "focal_length_mm"), letters, strict=True):
-        if found is not None:
-            optics.say(key, found[0], found[1])
-    if pair is not None:
-        note = "written as aperture / focal length, the usual way"
-        if pair.swapped:
-            note = "swapped: the offer writes the focal length first"
-        optics.say("aperture_mm", pair.aperture_mm, pair.span, note=note)
-        optics.say("focal_length_mm", pair.focal_length_mm, pair.span, note=note)
-        if pair.swapped:
-            optics.swap(pair.aperture_mm, pair.focal_length_mm)
+    for key, chosen in (("aperture_mm", joint.aperture), ("focal_length_mm", joint.focal)):
+        if chosen is not None:
+            optics.take(key, chosen)
+    for claim in joint.rivals:
+        optics.contradict(claim.role, claim.value, claim.span)
+    pair = joint.aperture
+    if pair is not None and pair.claim.swapped and joint.focal is not None:
+        optics.swap(pair.value, joint.focal.value)
     _put_right(optics)
-    _from_model(page, optics, ratio)
-    if ratio is not None:
-        page.note("focal_ratio", ratio[0], ratio[1])
-    return optics, None if ratio is None else ratio[0], _tube(page, measures)
-
-
-def _tube(page: Page, measures: list[Measure]) -> float | None:
-    for measure in measures:
-        if measure.meaning == "tube":
-            page.note("tube_length_mm", round(measure.mm, 1), (measure.start, measure.end))
-            return measure.mm
-    return None
+    _say_guesses(page, joint)
+    if joint.ratio is not None:
+        page.note("focal_ratio", joint.ratio.value, joint.ratio.claim.span, sure=joint.ratio.sure)
+    if joint.tube is not None:
+        page.note("tube_length_mm", round(joint.tube.value, 1), joint.tube.claim.span)
+    return optics
 
 
 def _put_right(optics: _Optics) -> None:
@@ -235,43 +237,19 @@ def _put_right(optics: _Optics) -> None:
         )
 
 
-def _from_model(page: Page, optics: _Optics, ratio: tuple[float, tuple[int, int]] | None) -> None:
-    """Let a model number fill what is not said, as a guess and marked as one."""
-    model = read_model(page)
-    if model is None:
-        return
-    values = optics.values
-    number = page.words(*model.span)
-    pairs = (("aperture_mm", model.aperture_mm), ("focal_length_mm", model.focal_length_mm))
-    if any(key in values and abs(values[key] / mm - 1.0) > SAME for key, mm in pairs):
-        return  # the number means something else here
-    for key, mm in pairs:
-        _confirm(page, optics, key, mm)
-    known = dict(values)
-    for key, mm in pairs:
-        optics.say(key, mm, model.span, guess=True, note="guessed from the model number")
+def _say_guesses(page: Page, joint: Joint) -> None:
+    """Say what was only guessed from a model number."""
     guessed = [
-        f"{key.removesuffix('_mm').replace('_', ' ')} {mm:g} mm"
-        for key, mm in pairs
-        if key not in known
+        (name, chosen)
+        for name, chosen in (("aperture", joint.aperture), ("focal length", joint.focal))
+        if chosen is not None and chosen.claim.note.startswith("guessed")
     ]
     if guessed:
+        number = page.words(*guessed[0][1].claim.span)
+        said = " and ".join(f"{name} {chosen.value:g} mm" for name, chosen in guessed)
         page.remarks.append(
-            f"Guessed from the model number {number}: {' and '.join(guessed)}. Ask the"
-            " seller to be sure."
+            f"Guessed from the model number {number}: {said}. Ask the seller to be sure."
         )
-
-
-def _confirm(page: Page, optics: _Optics, key: str, mm: float) -> None:
-    """Take a measure without a word beside it where the model number tells the same."""
-    if key in optics.values:
-        return
-    for length in list(lengths(page)):
-        if abs(length.mm / mm - 1.0) < 0.01:
-            span = (length.start, length.end)
-            optics.say(key, length.mm, span, note="the model number tells the same")
-            page.take(span)
-            return
 
 
 def _as_hand_held(page: Page, facts: dict[str, Any], crossed: list[Crossed]) -> dict[str, Any]:

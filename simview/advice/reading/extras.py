@@ -89,7 +89,7 @@ _ONE_PLASTIC: Final = (
 _BARE: Final[tuple[tuple[Layout, str], ...]] = (
     (
         "newtonian",
-        r"(?:main|primary)\s+mirror|mirror\s*(?:diameter|of|:|\d|ø)"
+        r"(?:main|primary)\s+mirror|mirror\s*(?:(?:diameter|of|:|\d|ø)|(?:of|mit|de|da|di|van|von|z|av|är|is|med)\s+\d)"
         r"|(?:mm|cm|inch|in|\"|'')\s*-?\s*(?:\w+ )?mirror(?! diag)",
     ),
     (
@@ -222,8 +222,9 @@ _FINDERS: Final[tuple[tuple[Literal["red dot", "optical"], str], ...]] = (
     ),
 )
 _NO_FINDER: Final = re.compile(
-    r"\b(?:no|without(?: an?)?|missing|lacks? an?) (?:optical |red[ -]?dot )?(?:finder"
-    r"|view ?finder)|finder(?:scope)? (?:is )?(?:missing|not included|lost)"
+    r"\b(?:no|without(?: an?)?|missing|lacks? an?) (?:[a-zø-ÿ']{1,4} ?)?"
+    r"(?:optical |red[ -]?dot )?(?:finder|view ?finder)"
+    r"|finder(?:scope)? (?:is )?(?:missing|not included|lost|broke\w*)"
 )
 
 

@@ -38,15 +38,11 @@ _MARKED_AFTER: Final = re.compile(
 )
 _ZOOM: Final = re.compile(
     rf"(?P<low>{_SMALL})\s*(?:mm)?\s*(?:-|to)\s*(?P<high>{_SMALL}){_MM}[ a-z-]{{0,12}}zoom"
-    rf"|zoom {EYE}[^\d\n]{{0,12}}(?P<low2>{_SMALL})\s*(?:mm)?\s*(?:-|to)\s*(?P<high2>{_SMALL}){_MM}"
+    rf"|(?:zoom|{EYE} zoom|zoom {EYE})[^\d\n]{{0,12}}(?P<low2>{_SMALL})\s*(?:mm)?\s*(?:-|to)\s*"
+    rf"(?P<high2>{_SMALL}){_MM}"
 )
 _ITEM: Final = rf"(?:\d\s?x\s?)?{_SMALL}(?:{_MM}|(?!\s?-?(?:x(?![a-z])|times|°|%|\"|')))"
-_LIST: Final = (
-    rf"{_ITEM}(?:\s{{0,2}}(?:,|/|\+|&|;|and|und|et|y|e|en|or|,\s?and)\s{{0,2}}{_ITEM}){{0,6}}"
-)
 _LEAD: Final = re.compile(rf"(?:{_ITEM}\s{{0,2}}(?:,|/|\+|&|and|,\s?and| )\s{{0,2}}){{1,5}}$")
-_LIST_AFTER: Final = re.compile(rf"{EYE}\b(?P<gap>[^\d\n¤]{{0,30}}?)[(:\s]\s?(?P<list>{_LIST})")
-_LIST_BEFORE: Final = re.compile(rf"(?P<list>{_LIST})(?P<gap>[^\d\n,;]{{0,40}}?)\b{EYE}\b")
 _ONE: Final = re.compile(rf"(?P<count>\d\s?x\s?(?=\d))?(?P<number>{_SMALL})(?P<mm>{_MM})?")
 
 # Words that give a measure another meaning than an eyepiece's.
@@ -88,10 +84,15 @@ _BARRELS: Final[tuple[tuple[Barrel, re.Pattern[str]], ...]] = (
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class _Found:
+class Found:
+    """An eyepiece, where it stands, and how sure that is."""
+
     piece: OfferedEyepiece
     start: int
     end: int
+    note: str = ""
+    sure: float = 0.95
+    other: tuple[str, ...] = ()
 
 
 def read_barrels(page: Page) -> Barrel | None:
@@ -111,14 +112,19 @@ def read_barrels(page: Page) -> Barrel | None:
     return found[0] if found else None
 
 
-def read_eyepieces(page: Page) -> tuple[OfferedEyepiece, ...]:
-    """Return the eyepieces in the box, longest first, each once."""
-    found: list[_Found] = []
-    for reader in (_zooms, _marked, _marked_after, _listed):
+def marked_eyepieces(page: Page) -> list[Found]:
+    """Return the eyepieces whose markings leave no doubt, and take their words."""
+    found: list[Found] = []
+    for reader in (_zooms, _marked, _marked_after):
         for piece in list(reader(page)):
             found.append(piece)
             page.take((piece.start, piece.end))
-    pieces: dict[float, _Found] = {}
+    return found
+
+
+def settled(page: Page, found: list[Found]) -> tuple[OfferedEyepiece, ...]:
+    """Return the eyepieces in the box, longest first, each once, and note them."""
+    pieces: dict[float, Found] = {}
     for one in sorted(found, key=lambda one: one.start):
         size = one.piece.focal_length_mm
         known = pieces.get(size)
@@ -126,7 +132,14 @@ def read_eyepieces(page: Page) -> tuple[OfferedEyepiece, ...]:
             pieces[size] = one
     ordered = sorted(pieces.values(), key=lambda one: -one.piece.focal_length_mm)
     for one in ordered:
-        page.note("eyepiece", one.piece.label, (one.start, one.end), note=_design_note(one.piece))
+        page.note(
+            "eyepiece",
+            one.piece.label,
+            (one.start, one.end),
+            note=one.note or _design_note(one.piece),
+            sure=one.sure,
+            other=one.other,
+        )
     return tuple(_with_field(page, one) for one in ordered)
 
 
@@ -136,7 +149,7 @@ def _design_note(piece: OfferedEyepiece) -> str:
     return f"{piece.marking or piece.design}: {piece.design} design"
 
 
-def _with_field(page: Page, one: _Found) -> OfferedEyepiece:
+def _with_field(page: Page, one: Found) -> OfferedEyepiece:
     match = _FIELD.search(page.clause(one.start, one.end, 50))
     return one.piece if match is None else replace(one.piece, apparent_field_deg=_degrees(match[1]))
 
@@ -151,7 +164,7 @@ def _usable(text: str) -> float | None:
     return value if SHORTEST_MM <= value <= LONGEST_MM else None
 
 
-def _zooms(page: Page) -> Iterator[_Found]:
+def _zooms(page: Page) -> Iterator[Found]:
     for match in _ZOOM.finditer(page.plain):
         ends = [
             _usable(text)
@@ -161,10 +174,10 @@ def _zooms(page: Page) -> Iterator[_Found]:
             piece = OfferedEyepiece(
                 focal_length_mm=max(ends[0], ends[1]), shortest_mm=min(ends[0], ends[1])
             )
-            yield _Found(piece=piece, start=match.start(), end=match.end())
+            yield Found(piece=piece, start=match.start(), end=match.end())
 
 
-def _marked(page: Page) -> Iterator[_Found]:
+def _marked(page: Page) -> Iterator[Found]:
     for match in _MARKED.finditer(page.plain):
         size = _usable(match["number"])
         if size is None or not _is_marking(page, match):
@@ -173,7 +186,7 @@ def _marked(page: Page) -> Iterator[_Found]:
         piece = OfferedEyepiece(
             focal_length_mm=size, design=DESIGNS[match["mark"]], marking=marking
         )
-        yield _Found(piece=piece, start=match.start(), end=match.end())
+        yield Found(piece=piece, start=match.start(), end=match.end())
 
 
 def _is_marking(page: Page, match: re.Match[str]) -> bool:
@@ -193,7 +206,7 @@ def _is_marking(page: Page, match: re.Match[str]) -> bool:
     return near or (mm is not None) or mark in ("hm", "sr", "pl")
 
 
-def _marked_after(page: Page) -> Iterator[_Found]:
+def _marked_after(page: Page) -> Iterator[Found]:
     for match in _MARKED_AFTER.finditer(page.plain):
         size = _usable(match["number"])
         mark = match["mark"]
@@ -206,12 +219,12 @@ def _marked_after(page: Page) -> Iterator[_Found]:
             design=DESIGNS[mark],
             marking=page.words(match.start("mark"), match.end("mark")),
         )
-        yield _Found(piece=piece, start=match.start(), end=match.end("mark"))
+        yield Found(piece=piece, start=match.start(), end=match.end("mark"))
         if len(mark) > 3:
             yield from _shared(page, match.start(), piece)
 
 
-def _shared(page: Page, end: int, piece: OfferedEyepiece) -> Iterator[_Found]:
+def _shared(page: Page, end: int, piece: OfferedEyepiece) -> Iterator[Found]:
     """Give "25 mm and" before "10 mm Plössl eyepieces": one name for the whole list."""
     begin = max(0, end - 60)
     lead = _LEAD.search(page.plain[begin:end])
@@ -221,73 +234,159 @@ def _shared(page: Page, end: int, piece: OfferedEyepiece) -> Iterator[_Found]:
             before = page.plain[max(0, item.start() - 24) : item.start()]
             if size is not None and not _BEFORE_OTHER.search(before):
                 one = replace(piece, focal_length_mm=size)
-                yield _Found(piece=one, start=item.start("number"), end=item.end())
+                yield Found(piece=one, start=item.start("number"), end=item.end())
 
 
-def _listed(page: Page) -> Iterator[_Found]:
-    """Give eyepieces that stand as bare focal lengths beside the word eyepiece."""
-    seen: set[int] = set()
-    for pattern in (_LIST_BEFORE, _LIST_AFTER):
+# What may stand between two eyepieces of one list, and what may not: "25 mm and a 10 mm".
+_AND: Final = (
+    r"and|or|an?|one|the|plus|with|und|et|y|i|och|ook|en|ed?|u|une?|uno|una|um|uma|otro|autre|altro"
+    r"|outro|eine?n?|de|da|di|von|van"
+)
+_GLUE: Final = re.compile(
+    rf"(?:[ ,;/+&()¤:-]|\b(?:{_AND})\b|mm\b|er\b|2 ?\"|(?:{_NAME})s?\b|{EYE}\b|\d ?x(?= ?\d))*"
+)
+_SIZE: Final = re.compile(
+    r"(?<![\d.,x'])(?<!\d-)(?<!f/)(?<!f /)(?<![a-z])(?:(?P<count>\d)\s?x\s?(?=\d))?"
+    r"(?P<number>\d{1,2}(?:[.,]\d(?!\d))?)"
+    r"(?P<mm>\s*mm\b|er\b)?(?![\d°%]|[.,]\d(?!\d)"
+    r"|\s?-?(?:x\b|x(?=[ ,.)])|times|fold|\"|'|inch|years?"
+    r"|degrees?|deg\b|kg|cm|m\b|in\b|¤|x ?\d|:\d)|\s?/\s?\d{3})"
+)
+_SIZE_AFTER_COMMA: Final = re.compile(r"(?<=\d,)(?P<number>\d{2})(?![\d.,/]|\s?(?:x\b|mm))")
+_LEFT: Final = re.compile(rf"(?:{EYE}|{_NAME})s?\b(?P<gap>[^\d\n.;]{{0,30}})$")
+_RIGHT: Final = re.compile(
+    rf"(?P<gap>[^\d\n.;,]{{0,24}}?)\b(?:{EYE}|{_NAME})\b(?! ?(?:filter|cap|screw))"
+)
+_COUNTED: Final = re.compile(
+    rf"\s?(?:x\s?)?(?:[a-z]+ )?(?:{EYE}|(?:{_NAME})s?|lens(?:es)?|pieces?|filters?|piece)\b"
+)
+
+# Focal lengths that eyepieces for beginners come in, mm: common practice.
+USUAL_MM: Final = frozenset(
+    (3.6, 4, 5, 6, 6.3, 6.5, 7, 7.5, 8, 9, 9.7, 10, 12, 12.5, 13, 15, 16, 17, 18, 20, 23, 24, 25,
+     26, 30, 32, 40)
+)  # fmt: skip
+
+# Weights, in the units of those in evidence.py: choices.
+BY_NAME: Final = 8.0
+ALONE_UNIT: Final = 1.0
+NO_UNIT: Final = -1.0
+IN_A_LIST: Final = 1.0
+USUAL: Final = 1.0
+TOO_LONG: Final = -4.0
+ISOLATED: Final = 1.0
+ONLY_SIZES: Final = 2.5
+
+# Nothing longer in a list is taken for an eyepiece, mm: a choice.
+LONGEST_LOOSE: Final = 50.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Loose:
+    """A small measure that may be an eyepiece's, and how strongly its words say so."""
+
+    found: Found
+    weight: float
+
+
+def loose_eyepieces(page: Page, marked: list[Found]) -> list[Loose]:
+    """Return the small measures in lists beside the word eyepiece, or beside nothing."""
+    taken = [(one.start, one.end) for one in marked]
+    return [loose for run in _runs(page) for loose in _weighed(page, run, taken)]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Size:
+    mm: float
+    start: int
+    end: int
+    unit: bool
+
+
+def _sizes(page: Page) -> list[_Size]:
+    found = []
+    for pattern in (_SIZE, _SIZE_AFTER_COMMA):
         for match in pattern.finditer(page.plain):
-            if "mm" not in match["list"] and not re.search(
-                r"[(:]\s?$", page.plain[: match.start("list")][-3:]
-            ):
+            size = _usable(match["number"])
+            unit = bool(match.groupdict().get("mm"))
+            counts = (
+                not unit and float(size or 0.0) <= 9.0 and _COUNTED.match(page.plain, match.end())
+            )
+            before = page.plain[max(0, match.start() - 24) : match.start()]
+            if size is None or size > LONGEST_LOOSE or counts or _BEFORE_OTHER.search(before):
                 continue
-            if _OTHER.search(match["gap"]):
-                continue
-            for one in _items(page, match, _design_near(page, match)):
-                if one.start not in seen:
-                    seen.add(one.start)
-                    yield one
+            found.append(_Size(mm=size, start=match.start("number"), end=match.end(), unit=unit))
+    return sorted(found, key=lambda one: one.start)
 
 
-def _items(page: Page, match: re.Match[str], design: tuple[Design, str]) -> Iterator[_Found]:
-    begin = match.start("list")
-    for item in _ONE.finditer(page.plain, begin, match.end("list")):
-        size = _usable(item["number"])
-        before = page.plain[max(0, item.start() - 24) : item.start()]
-        if size is None or _BEFORE_OTHER.search(before):
-            continue
-        piece = OfferedEyepiece(focal_length_mm=size, design=design[0], marking=design[1])
-        yield _Found(piece=piece, start=item.start("number"), end=item.end())
+def _runs(page: Page) -> Iterator[list[_Size]]:
+    """Give the lists in which small measures stand."""
+    run: list[_Size] = []
+    for size in _sizes(page):
+        if run and not _GLUE.fullmatch(page.plain[run[-1].end : size.start]):
+            yield run
+            run = []
+        run.append(size)
+    if run:
+        yield run
 
 
-def _design_near(page: Page, match: re.Match[str]) -> tuple[Design, str]:
+def _weighed(page: Page, run: list[_Size], taken: list[tuple[int, int]]) -> Iterator[Loose]:
+    start, end = run[0].start, run[-1].end
+    inside = page.plain[start:end]
+    named = _named(page, start, end) or bool(re.search(rf"{EYE}|{_NAME}", inside))
+    beside = _beside_marked(page, start, end, taken) or "¤" in inside
+    shared = any(one.unit for one in run)
+    design = _design_near(page, start, end)
+    for one in run:
+        weight = ALONE_UNIT if shared else NO_UNIT
+        weight += BY_NAME if named else 0.0
+        weight += 0.75 * BY_NAME if beside and not named else 0.0
+        weight += IN_A_LIST * (len(run) > 1) + USUAL * (one.mm in USUAL_MM)
+        weight += TOO_LONG * (one.mm > 42.0)
+        weight += ISOLATED * (len(run) == 1 and shared and _stands_alone(page, one))
+        piece = OfferedEyepiece(focal_length_mm=one.mm, design=design[0], marking=design[1])
+        weight += ONLY_SIZES * (not shared and _all_usual(page, run))
+        yield Loose(found=Found(piece=piece, start=one.start, end=one.end), weight=weight)
+
+
+def _all_usual(page: Page, run: list[_Size]) -> bool:
+    """Tell a list of two or more usual sizes between commas: "..., 25 10, ..."."""
+    whole = _Size(mm=0.0, start=run[0].start, end=run[-1].end, unit=False)
+    falling = len(run) > 1 and all(one.mm in USUAL_MM for one in run)
+    return falling and _stands_alone(page, whole)
+
+
+def _stands_alone(page: Page, one: _Size) -> bool:
+    """Tell "..., 25 mm." from a measure that a word goes with."""
+    before = page.plain[: one.start].rstrip(" ")[-1:]
+    after = page.plain[one.end :].lstrip(" ")[:1]
+    return (not before or before in ".,;:\n(+¤") and (not after or after in ".,;\n)+")
+
+
+def _named(page: Page, start: int, end: int) -> bool:
+    left = _LEFT.search(page.plain[max(0, start - 48) : start])
+    if left and not _OTHER.search(left["gap"]):
+        return True
+    right = _RIGHT.match(page.plain, end)
+    return right is not None and not _OTHER.search(right["gap"])
+
+
+def _beside_marked(page: Page, start: int, end: int, taken: list[tuple[int, int]]) -> bool:
+    """Tell whether a marked eyepiece stands in the same list."""
+    for low, high in taken:
+        gap = page.plain[high:start] if high <= start else page.plain[end:low]
+        if len(gap) < 24 and _GLUE.fullmatch(gap):
+            return True
+    return False
+
+
+def _design_near(page: Page, start: int, end: int) -> tuple[Design, str]:
     """Return the one design named with the list, if exactly one is."""
-    begin = max(page.plain.rfind("\n", 0, match.start()) + 1, match.start() - 30)
-    around = page.plain[begin : match.end() + 30].split("\n")[0]
+    begin = max(page.plain.rfind("\n", 0, start) + 1, start - 30)
+    around = page.plain[begin : end + 30].split("\n")[0]
     names = {name: DESIGNS[name] for name in re.findall(rf"(?<![a-z]){_NAME}(?![a-z])", around)}
     if len(set(names.values())) == 1:
         name, design = next(iter(names.items()))
         return design, name.capitalize()
     return "unknown", ""
-
-
-_BARE: Final = re.compile(
-    rf"(?:\bwith|\bplus|\+|,|\band|&|\bmit|\bavec|\bcon|\bmet|\bz|\bs|\bcom|\bmed)\s{{1,2}}"
-    rf"(?:(?:an?|one|the|ein\w*|une?|uno?|um|en|two|2)\s)?(?P<list>{_LIST})(?=\s*(?:[,.;:\n)+&]|$"
-    r"|and\b|with\b|plus\b|-\s))"
-)
-
-
-_TELESCOPE_TOLD: Final = re.compile(r"\d{2,3} ?(?:mm)? ?/ ?\d{3,4}|focal length")
-
-
-def read_bare_eyepieces(page: Page) -> tuple[OfferedEyepiece, ...]:
-    """Return "with 20 and 6 mm" as eyepieces, where the offer names its telescope and no others."""
-    found: dict[float, OfferedEyepiece] = {}
-    if not _TELESCOPE_TOLD.search(page.plain):
-        return ()
-    for match in list(_BARE.finditer(page.plain)):
-        if "mm" not in match["list"]:
-            continue
-        for one in _items(page, match, ("unknown", "")):
-            size = one.piece.focal_length_mm
-            if size <= 45.0 and size not in found:
-                found[size] = one.piece
-                note = "no word says so; such a length is an eyepiece's"
-                other = (f"{size:g} mm of something else",)
-                span = (one.start, one.end)
-                page.note("eyepiece", one.piece.label, span, note=note, sure=0.7, other=other)
-                page.take(span)
-    return tuple(sorted(found.values(), key=lambda piece: -piece.focal_length_mm))

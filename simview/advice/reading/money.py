@@ -11,7 +11,7 @@ from simview.advice.reading.clean import Page
 # Signs and words -> ISO 4217 code; a sign that several countries use is marked as a guess.
 _SIGNS: Final = {
     "€": "EUR", "eur": "EUR", "euro": "EUR", "euros": "EUR",
-    "£": "GBP", "gbp": "GBP", "pounds": "GBP", "pound": "GBP",
+    "£": "GBP", "gbp": "GBP", "pounds": "GBP", "pound": "GBP", "quid": "GBP",
     "us$": "USD", "usd": "USD", "$": "USD", "dollars": "USD", "dollar": "USD",
     "a$": "AUD", "au$": "AUD", "aud": "AUD", "c$": "CAD", "ca$": "CAD", "cad": "CAD", "nz$": "NZD",
     "nzd": "NZD", "chf": "CHF", "fr.": "CHF", "sek": "SEK", "nok": "NOK", "dkk": "DKK",
@@ -25,6 +25,8 @@ _PRICE: Final = re.compile(
     rf"(?<![a-z\d])(?P<sign>{_SIGN})\s?(?P<amount>{_AMOUNT})(?!\d)"
     rf"|(?<![\d.,])(?P<amount2>{_AMOUNT})\s?(?P<sign2>{_SIGN})(?![a-z])"
 )
+# "60,-" is a price wherever it stands.
+_DASHED: Final = re.compile(r"(?<![\d.,])(?P<amount>\d{1,5})[.,]-(?!\d)")
 _BARE: Final = re.compile(
     r"(?:price|asking|cost|for sale at|sold for)\s?(?:is|of|only|:|="
     rf"|-)?\s{{0,2}}(?P<amount>{_AMOUNT})(?![\d.,]*\d|\s?(?:mm|x|cm|kg|%))"
@@ -84,7 +86,7 @@ def _chosen(page: Page, found: list[Price]) -> Price:
 
 
 def _bare(page: Page) -> Price | None:
-    match = _BARE.search(page.plain)
+    match = _DASHED.search(page.plain) or _BARE.search(page.plain)
     if match is None or amount(match["amount"]) > 20000.0:
         return None
     page.take(match.span("amount"))

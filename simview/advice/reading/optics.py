@@ -2,21 +2,23 @@
 
 "60mm aperture 700mm focal length" and "aperture 60mm focal length 700mm" put the same words and
 measures in a different order. So words and measures are strung on one line, each may pair with
-its neighbour only, and the set of pairs that fits best over the whole line is taken.
+its neighbour only, and the set of pairs that fits best over the whole line weighs most. Nothing is
+decided here: joint.py chooses.
 """
 
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import pairwise
 from typing import Final, Literal
 
 from simview.advice.reading.clean import Page
-from simview.advice.reading.numbers import NUMBER, Length, lengths, number
+from simview.advice.reading.numbers import NUMBER, Length, number
 from simview.units import MM_PER_INCH
 
-Meaning = Literal["aperture", "focal length", "tube", "piece", "other"]
+Meaning = Literal["aperture", "focal length", "tube", "piece", "other", "big", "finder"]
 
 _WORDS: Final[tuple[tuple[Meaning, float, str], ...]] = (
     # Meaning, how sure the word is, the word. "other" words keep a measure from the wrong hands.
@@ -54,14 +56,17 @@ _WORDS: Final[tuple[tuple[Meaning, float, str], ...]] = (
     (
         "other",
         3.0,
+        r"filters?|close focus|eye relief|field stop|secondary|spider|focus range|\bsize\b"
+        r"|\blong\b|\bwide\b|\bthick\b|length\b|screen|phones?|smartphones?",
+    ),
+    (
+        "big",
+        3.0,
         r"tube assembly|tripods?"
         r"|height|\btall\b|\blegs?\b|\bbox\b|\bcase\b|package|parcel|dimensions?"
-        r"|\bsize\b|weight"
-        r"|finder ?scopes?|finders?|viewfinders?|filters?|close focus|eye relief"
-        r"|field stop|backpack|\bbag\b"
-        r"|secondary|spider|counterweight|extend\w*|stand\b|screen|phones?|smartphones?"
-        r"|compass|\blong\b|\bwide\b|length\b|focus range|\bhigh\b",
+        r"|weight|backpack|\bbag\b|counterweight|extend\w*|stand\b|compass|\bhigh\b",
     ),
+    ("finder", 3.0, r"finder ?scopes?|finders?|viewfinders?"),
     ("piece", 3.0, r"eye ?-?pieces?|oculars?|barlow|barrel|diagonal|prism|focusers?"),
 )
 _LABEL: Final = re.compile("|".join(f"(?P<g{i}>{word})" for i, (_, _, word) in enumerate(_WORDS)))
@@ -87,66 +92,42 @@ _RANGE: Final[dict[Meaning, tuple[float, float]]] = {
     "tube": (100.0, 3000.0),
     "piece": (0.0, 60.0),
     "other": (0.0, 1e9),
+    "big": (60.0, 1e9),
+    "finder": (18.0, 130.0),
 }
 
-# What each meaning usually measures in an offer to beginners, mm: common practice.
-_LIKELY: Final[dict[Meaning, tuple[float, float]]] = {
-    **_RANGE,
-    "aperture": (29.0, 310.0),
-    "focal length": (190.0, 3600.0),
+# What each role usually measures in an offer to beginners, mm: common practice.
+LIKELY: Final = {"aperture_mm": (29.0, 310.0), "focal_length_mm": (190.0, 3600.0)}
+_LIKELY: Final = {
+    "aperture": LIKELY["aperture_mm"],
+    "focal length": LIKELY["focal_length_mm"],
 }
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Measure:
-    """A length with the meaning that the words beside it give."""
+class Word:
+    """A word that gives a measure its meaning, how sure it is, and where it stands."""
 
-    meaning: Meaning
-    mm: float
-    start: int
-    end: int
-    inches: bool
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Word:
     meaning: Meaning
     sure: float
     start: int
     end: int
 
 
-def read_measures(page: Page) -> list[Measure]:
-    """Return every measure that stands beside a word that explains it, and take it."""
-    items: list[_Word | Length] = sorted(
-        [*_words(page), *_merged(page, list(lengths(page)))], key=lambda item: item.start
-    )
-    found = []
-    for word, length in _best_pairs(page, items):
-        if word.meaning not in ("other", "piece"):
-            start, end = min(word.start, length.start), max(word.end, length.end)
-            found.append(
-                Measure(
-                    meaning=word.meaning, mm=length.mm, start=start, end=end, inches=length.inches
-                )
-            )
-        page.take((length.start, length.end))
-    return found
-
-
-def _words(page: Page) -> list[_Word]:
+def words_of(page: Page) -> list[Word]:
+    """Return every word that explains a measure, in the order of the text."""
     found = []
     for match in _LABEL.finditer(page.plain):
         meaning, sure, _ = _WORDS[int(str(match.lastgroup)[1:])]
-        found.append(_Word(meaning=meaning, sure=sure, start=match.start(), end=match.end()))
+        found.append(Word(meaning=meaning, sure=sure, start=match.start(), end=match.end()))
     return found
 
 
-def _merged(page: Page, found: list[Length]) -> list[Length]:
+def merged(page: Page, found: list[Length]) -> list[Length]:
     """Join a measure with its own translation: "70 mm (2.8 in)"."""
-    merged: list[Length] = []
+    joined_up: list[Length] = []
     for length in found:
-        last = merged[-1] if merged else None
+        last = joined_up[-1] if joined_up else None
         if last is not None and last.inches != length.inches:
             gap = page.plain[last.end : length.start]
             keep, other = (length, last) if last.inches else (last, length)
@@ -155,10 +136,10 @@ def _merged(page: Page, found: list[Length]) -> list[Length]:
             if joined:
                 if not agree:
                     _say_translation(page, keep, other)
-                merged[-1] = Length(mm=keep.mm, start=last.start, end=length.end)
+                joined_up[-1] = Length(mm=keep.mm, start=last.start, end=length.end)
                 continue
-        merged.append(length)
-    return merged
+        joined_up.append(length)
+    return joined_up
 
 
 def _say_translation(page: Page, metric: Length, inch: Length) -> None:
@@ -168,12 +149,12 @@ def _say_translation(page: Page, metric: Length, inch: Length) -> None:
     )
 
 
-def _best_pairs(page: Page, items: list[_Word | Length]) -> list[tuple[_Word, Length]]:
+def best_pairs(page: Page, items: list[Word | Length]) -> list[tuple[Word, Length]]:
     """Return the pairs of neighbours with the largest sum of weights, each item used once."""
     best = [0.0, 0.0]
     paired = [False, False]
     for left, right in pairwise(items):
-        weight = _weight(page, left, right)
+        weight = pair_weight(page, left, right)
         with_pair = best[-2] + weight
         paired.append(weight > 0.0 and with_pair > best[-1])
         best.append(max(best[-1], with_pair) if weight > 0.0 else best[-1])
@@ -182,20 +163,20 @@ def _best_pairs(page: Page, items: list[_Word | Length]) -> list[tuple[_Word, Le
     while at >= 2:
         if paired[at]:
             left, right = items[at - 2], items[at - 1]
-            word, length = (left, right) if isinstance(left, _Word) else (right, left)
-            if isinstance(word, _Word) and isinstance(length, Length):
+            word, length = (left, right) if isinstance(left, Word) else (right, left)
+            if isinstance(word, Word) and isinstance(length, Length):
                 pairs.append((word, length))
             at -= 1
         at -= 1
     return pairs[::-1]
 
 
-def _weight(page: Page, left: _Word | Length, right: _Word | Length) -> float:
+def pair_weight(page: Page, left: Word | Length, right: Word | Length) -> float:
     """Return how well two neighbours go together; nothing where they do not."""
-    if isinstance(left, _Word) is isinstance(right, _Word) or right.start < left.end:
+    if isinstance(left, Word) is isinstance(right, Word) or right.start < left.end:
         return 0.0
-    word, length = (left, right) if isinstance(left, _Word) else (right, left)
-    if not isinstance(word, _Word) or not isinstance(length, Length):
+    word, length = (left, right) if isinstance(left, Word) else (right, left)
+    if not isinstance(word, Word) or not isinstance(length, Length):
         return 0.0
     low, high = _RANGE[word.meaning]
     if not low <= length.mm <= (420.0 if word.sure <= 1.0 and word.meaning == "aperture" else high):
@@ -203,12 +184,15 @@ def _weight(page: Page, left: _Word | Length, right: _Word | Length) -> float:
     gap = page.plain[left.end : right.start]
     if len(gap) > LONGEST_GAP:
         return 0.0
+    if word.meaning == "finder" and "," in gap:
+        return 0.0
     weight = 8.0 + word.sure - 0.12 * len(gap)
-    if isinstance(left, _Word):
+    if isinstance(left, Word):
         weight += 5.0 if _BEFORE.fullmatch(gap) else 0.0
     else:
         weight += 3.0 if _AFTER.fullmatch(gap) else 0.0
-    weight -= 4.0 * (not _LIKELY[word.meaning][0] <= length.mm <= _LIKELY[word.meaning][1])
+    likely = _LIKELY.get(word.meaning, _RANGE[word.meaning])
+    weight -= 4.0 * (not likely[0] <= length.mm <= likely[1])
     weight -= 4.0 * ("," in gap) + 7.0 * (";" in gap) + 20.0 * (". " in gap)
     weight -= 7.0 * gap.strip(" :=").count("\n") + 2.0 * ("\n" in gap)
     return weight
@@ -223,10 +207,6 @@ _LETTERED: Final = re.compile(
     r"f\s?[=:]?\s?(?P<f>\d{3,4})(?:\s?mm)?(?![\d.])"
     r"|(?<![a-z0-9])f\s?[=:]?\s?(?P<f2>\d{3,4})\s?(?:mm)?\s?[,;/ ]{0,2}"
     r"d\s?[=:]?\s?(?P<d2>\d{2,3})(?:\s?mm)?(?![\d.])"
-)
-_FOCAL: Final = re.compile(r"(?<![a-z0-9])f\s?[=:]?\s?(?P<f>\d{3,4})\s?mm\b")
-_DIAMETER: Final = re.compile(
-    r"(?<![a-z0-9])(?:d\s?[=:]\s?|ø\s?)(?P<d>\d{2,3})\s?(?:mm\b)?(?![\d.])"
 )
 _RATIO: Final = re.compile(
     rf"(?<![a-z0-9])(?:f\s?/\s?(?P<a>{NUMBER})|f\s?1\s?:\s?(?P<b>{NUMBER})"
@@ -243,18 +223,17 @@ class Pair:
     aperture_mm: float
     focal_length_mm: float
     span: tuple[int, int]
+    by: str
     swapped: bool = False
 
 
-def read_pair(page: Page) -> Pair | None:
-    """Return aperture and focal length where they are written together, and take them."""
+def written_pairs(text: str) -> Iterator[Pair]:
+    """Give aperture and focal length wherever a text writes them together."""
     for pattern in (_LETTERED, _PAIR):
-        for match in pattern.finditer(page.plain):
+        for match in pattern.finditer(text):
             pair = _lettered(match) if pattern is _LETTERED else _plain_pair(match)
             if pair is not None:
-                page.take(match.span())
-                return pair
-    return None
+                yield pair
 
 
 def _lettered(match: re.Match[str]) -> Pair:
@@ -262,6 +241,7 @@ def _lettered(match: re.Match[str]) -> Pair:
         aperture_mm=float(match["d"] or match["d2"]),
         focal_length_mm=float(match["f"] or match["f2"]),
         span=match.span(),
+        by="letters",
     )
 
 
@@ -277,26 +257,14 @@ def _plain_pair(match: re.Match[str]) -> Pair | None:
         aperture_mm=small,
         focal_length_mm=large,
         span=match.span(),
+        by=match["by"],
         swapped=float(match["a"]) > float(match["b"]),
     )
 
 
-def read_letters(page: Page) -> tuple[tuple[float, tuple[int, int]] | None, ...]:
-    """Return (aperture, focal length) as single letters give them: "D=60", "F=700mm"."""
-    found: list[tuple[float, tuple[int, int]] | None] = []
-    for pattern, group in ((_DIAMETER, "d"), (_FOCAL, "f")):
-        match = pattern.search(page.plain)
-        found.append((float(match[group]), match.span()) if match else None)
-        if match:
-            page.take(match.span())
-    return tuple(found)
-
-
-def read_ratio(page: Page) -> tuple[float, tuple[int, int]] | None:
-    """Return the stated f-ratio and where it stands, and take it."""
+def ratio_matches(page: Page) -> Iterator[tuple[float, tuple[int, int]]]:
+    """Give every stated f-ratio and where it stands."""
     for match in _RATIO.finditer(page.plain):
         value = number(next(group for group in match.groups() if group))
         if 1.5 <= value <= 40.0:
-            page.take(match.span())
-            return value, match.span()
-    return None
+            yield value, match.span()

@@ -16,7 +16,7 @@ _TIMES: Final = (
 
 # "10x50", "5x24", "20-60x80": power and aperture of a finder, binocular or spotting scope.
 _CROSSED: Final = re.compile(
-    r"(?<![\d.,/])(?P<low>\d{1,3})\s?(?:-\s?(?P<high>\d{1,3})\s?)?x\s?(?P<mm>\d{2,3})(?:\s?mm\b)?(?![\d.,]*\d|\s?x)"
+    r"(?<![\d.,/x])(?P<low>\d{1,3})\s?(?:-\s?(?P<high>\d{1,3})\s?)?x\s?(?P<mm>\d{2,3})(?:\s?mm\b)?(?![\d.,]*\d|\s?x)"
 )
 _RANGE: Final = re.compile(
     rf"(?P<low>{_N})(?:{_TIMES})?\s?(?:-|to|until|up to|~|bis|à|a)\s?(?P<high>{_N}){_TIMES}"

@@ -37,6 +37,12 @@ _FRONT: Final = re.compile(
     r"full[ -]aperture|(?<![a-z])front|over the (?:tube|aperture|objective|lens|end)|foil|film"
     r"|white[ -]light|objective (?:end|filter)|(?:before|in front of) the (?:objective|lens)"
 )
+_ONTO_FRONT: Final = re.compile(
+    r"(?:\bover|\bonto?|\bcover\w*|\bna|\bauf|\bsur|\bsobre|\bsu|\bop|\bpå|\bpour|\bpara|\bper"
+    r"|\bvoor|\bför|\bfür) (?:\S+ ){0,3}front(?! lens)|full[ -]aperture (?!\d)"
+    r"|\bfront(?: of)?(?: the)? (?:tube|opening|objective)|\bfront(?= ?(?:[.,;)]|$))"
+    r"|in front of the (?:objective|lens|tube)|over the (?:tube|objective|aperture)"
+)
 _NOT_EYE: Final = re.compile(
     r"(?:\bnot|\bnever|\bnicht|\bpas\b|\bno\b|\bnon\b|\bniet|\bnie\b|\bne\b|\bnão|\binte|\bno) "
     r"(?:\S+ ){0,4}(?:eye ?-?pieces?|screw\w*)"
@@ -72,6 +78,16 @@ _WARN: Final = re.compile(
 _LOOK: Final = re.compile(
     r"\blook\w*|\bwatch\w*|\bobserv\w*|\bsee\b|\bview\w*|\bexplor\w*|\badmir\w*|\bstud(?:y|ies|ying)"
     r"|\bdiscover\w*|\bgaze|\benjoy"
+)
+# The Sun among the things to look at, or an eclipse to look forward to.
+_AMONG: Final = re.compile(
+    r"\bmoon|\bplanet|\bsaturn|\bjupiter|\bstars?\b|eclipse|sunspots?|\bat the sun|disc of the sun"
+    r"|\blune|\bluna|\bmond|\bmaan|\blua\b|\bmåne|\bměsíc|księży|zaćmien|zatměn|förmörkel|eclips"
+)
+# A piece of dark glass that is no filter by name: nothing of the kind belongs behind an eyepiece.
+_DARK: Final = re.compile(
+    r"(?:dark|smoked|black(?:ened)?|tinted|sooted|green)[ -](?:\S+ ){0,2}?"
+    r"(?:glass|cap|lens|attachment|disc|disk|adapter|cover|piece|cell)"
 )
 _SCREEN: Final = re.compile(r"screen|project")
 _GLASSES: Final = re.compile(r"eclipse glasses|solar (?:glasses|viewers?)")
@@ -136,8 +152,17 @@ def _kind(sentence: str, clause: str, follows: str) -> SolarKind:
         return "warning" if warns or _NAKED.search(sentence) else "eclipse glasses"
     if _FILTER.search(clause):
         return _filter_kind(sentence, clause, follows, warns=warns)
-    if warns:
-        return "warning"
+    return "warning" if warns else _without_filter(sentence, follows)
+
+
+def _without_filter(sentence: str, follows: str) -> SolarKind:
+    """Return what a mention of the Sun is that names no filter and warns of nothing."""
+    if _DARK.search(sentence):
+        return (
+            "front filter"
+            if _FRONT.search(sentence) and not _EYE.search(sentence)
+            else "eyepiece filter"
+        )
     if _PROPER.search(sentence):
         return "use"
     if re.search(r"filt\w* (?:for|to) .{0,40}sun", sentence):
@@ -148,7 +173,7 @@ def _kind(sentence: str, clause: str, follows: str) -> SolarKind:
 def _looks(sentence: str) -> SolarKind:
     if _SCREEN.search(sentence):
         return "screen"
-    return "look" if _LOOK.search(sentence) else "use"
+    return "look" if _LOOK.search(sentence) or _AMONG.search(sentence) else "use"
 
 
 def _filter_kind(sentence: str, clause: str, follows: str, *, warns: bool) -> SolarKind:
@@ -175,6 +200,8 @@ def _place(clause: str, sentence: str, follows: str) -> SolarKind:
     if _FRONT.search(told):
         return "front filter"
     rest = _NOT_EYE.sub(" ", sentence)
+    if _ONTO_FRONT.search(rest) and not _EYE.search(rest):
+        return "front filter"
     if re.search(
         r"screw|thread|(?:in|into|on|onto|for) (?:the |an |each )?eye ?-?(?:piece|lens)", rest
     ):
@@ -186,5 +213,9 @@ def _clause(text: str, match: re.Match[str], start: int, end: int) -> tuple[int,
     """Return where the clause of a word begins and ends: between commas."""
     left = text.rfind(",", start, match.start())
     right = text.find(",", match.end(), end)
+    opened = text.find("(", match.end(), right if right >= 0 else end)
+    if opened >= 0:  # what stands in brackets belongs to the word before them
+        closed = text.find(")", opened, end)
+        right = text.find(",", closed, end) if closed >= 0 else right
     begin, stop = (left + 1 if left >= 0 else start), (right if right >= 0 else end)
     return max(begin, match.start() - 120), min(stop, match.end() + 120)

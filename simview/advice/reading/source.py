@@ -52,6 +52,7 @@ def read_source(raw: str) -> Mapped:
     """Return a pasted text as clean lines, in its own letters."""
     text = read_page(raw) if is_page(raw) else without_entities(Mapped.of(raw))
     text = _plain_glyphs(_repaired(text))
+    text = _misprints(text)
     text = text.replaced(re.compile(r"[^\S\n]+"), " ")
     return _unwrapped(_without_others(text))
 
@@ -70,6 +71,34 @@ def _repaired(text: Mapped) -> Mapped:
                 for start, end, words in _differences(line[0], new)
             ]
     return text.changed(changes)
+
+
+# "Aperture ........ 70 mm" and, in a chat, "eyepieces?" answered on the next line by someone.
+_LEADER: Final = re.compile(r"[ \u00a0]*(?:\.{3,}|_{3,}|…+)[ \u00a0]*(?=[\d\w])")
+_ANSWER: Final = re.compile(
+    r"(?<=\w) ?\?+\s*\n\s*(?:\[?\d{1,2}[:.]\d{2}\]? ?)?[^\W\d_]\w{0,14} ?[:>] (?=[^\n]*\d)"
+)
+# Zero and one read as letters by a scanner, and the other way round.
+_DIGITS: Final = re.compile(
+    r"(?<![^\W\d_])(?:[A-Za-z]{1,2}(?=\d[OolI]+ ?[Mm]))?\d[\dOolI]*[OolI]+[\dOolI]*"
+    r"(?=\b|[mM][mM]|[cC][mM]|,-|[xX]\b)"
+)
+_LETTERS: Final = re.compile(r"(?<=[^\W\d_])[01](?=[^\W\d_]{2})|(?<=[^\W\d_]{3})1(?= [^\W\d_])")
+_AS_DIGIT: Final = str.maketrans("OolI", "0011")
+
+
+def _misprints(text: Mapped) -> Mapped:
+    """Put right what a scanner misreads ("7OO mm", "Foca1 length"), and lines of dots."""
+    text = text.replaced(_LEADER, ": ").replaced(_ANSWER, ": ")
+    text = text.changed(
+        (found.start(), found.end(), found[0].translate(_AS_DIGIT))
+        for found in _DIGITS.finditer(text.text)
+        if re.search("[OolI]", found[0])
+    )
+    return text.changed(
+        (found.start(), found.end(), "l" if found[0] == "1" else "o")
+        for found in _LETTERS.finditer(text.text)
+    )
 
 
 def _differences(old: str, new: str) -> list[tuple[int, int, str]]:

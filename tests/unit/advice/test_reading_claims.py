@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from simview.advice.reading.assemble import read_advert
+from simview.advice.verdict import vet
 from simview.errors import SimviewError
 
 
@@ -250,7 +251,10 @@ def test_nothing_to_read_is_an_error() -> None:
 def test_text_about_something_else_says_so() -> None:
     listing = read_advert("A bicycle, hardly used, with a basket.")
     assert any("Nothing in the text" in remark for remark in listing.remarks)
-    assert "aperture" in listing.missing
+    assert not listing.about_telescope
+    verdict = vet(listing)
+    assert [one.rule for one in verdict.findings] == ["not a telescope"]
+    assert verdict.verdict == "with care"
 
 
 def test_title_is_the_first_line_without_mark_up() -> None:

@@ -67,7 +67,7 @@ def test_filter_without_a_place_is_not_taken_for_a_safe_one(text: str) -> None:
         ("look at the moon, the sun and the planets", "look"),
         ("watch the eclipse", "look"),
         ("see sunspots", "look"),
-        ("good for Moon, Sun and planets", "use"),
+        ("good for Moon, Sun and planets", "look"),
         ("the Sun only with a suitable filter, sold elsewhere", "use"),
         ("Never look at the sun through it", "warning"),
         ("Warning: do not point at the sun", "warning"),
