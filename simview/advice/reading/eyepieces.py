@@ -350,6 +350,16 @@ def _weighed(page: Page, run: list[_Size], taken: list[tuple[int, int]]) -> Iter
         yield Loose(found=Found(piece=piece, start=one.start, end=one.end), weight=weight)
 
 
+# Words before a piece that comes with the telescope, in the languages that are read.
+_WITH: Final = re.compile(
+    r"(?:\bwith|\bplus|\band|\bmit|\bavec|\bcon|\bmet|\bz|\bs|\bcom|\bmed) "
+    r"(?:(?:an?|one|the|eine?[mn]?r?|une?|uno|uma?|en|ett) )?$"
+)
+
+
+_ON: Final = re.compile(r" (?:on|and|with|plus|auf|sur|su|op|na|em|på|and|tripod)\b")
+
+
 def _all_usual(page: Page, run: list[_Size]) -> bool:
     """Tell a list of two or more usual sizes between commas: "..., 25 10, ..."."""
     whole = _Size(mm=0.0, start=run[0].start, end=run[-1].end, unit=False)
@@ -359,9 +369,11 @@ def _all_usual(page: Page, run: list[_Size]) -> bool:
 
 def _stands_alone(page: Page, one: _Size) -> bool:
     """Tell "..., 25 mm." from a measure that a word goes with."""
-    before = page.plain[: one.start].rstrip(" ")[-1:]
+    lead = page.plain[max(0, one.start - 16) : one.start]
+    before = "," if _WITH.search(lead) else lead.rstrip(" ")[-1:]
     after = page.plain[one.end :].lstrip(" ")[:1]
-    return (not before or before in ".,;:\n(+¤") and (not after or after in ".,;\n)+")
+    ends = not after or after in ".,;\n)+" or bool(_ON.match(page.plain, one.end))
+    return (not before or before in ".,;:\n(+¤") and ends
 
 
 def _named(page: Page, start: int, end: int) -> bool:
