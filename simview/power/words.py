@@ -135,7 +135,7 @@ _STARS: Final[Mapping[State, Wordings]] = {
     ),
 }
 _DOUBLE: Final[Mapping[State, Wordings]] = {
-    "low": ("too little power: the pair is not split yet", "not split yet", "too little"),
+    "low": ("a higher power opens the gap wider", "wider with more", "go up"),
     "enough": ("enough power: the pair is split", "split"),
     "air": (
         "split, but past what tonight's air carries: the stars only swell",

@@ -34,7 +34,7 @@ _STEP: Final[Mapping[State, str]] = {
     "plain": "",
 }
 _STARS: Final[Mapping[State, str]] = {**_STEP, "low": "fainter stars with more"}
-_DOUBLE: Final[Mapping[State, str]] = {**_STEP, "low": "not split yet", "enough": "split"}
+_DOUBLE: Final[Mapping[State, str]] = {**_STEP, "low": "wider with more power", "enough": "split"}
 
 
 def name(target: Target) -> str:
