@@ -44,7 +44,7 @@ class SimviewError(ValueError):
 
     def sentence(self) -> str:
         """Return the message as one line."""
-        head = f"{self.where}: {self.what}" if self.where else self.what
+        head = f"{_shorter(self.where, 200)}: {self.what}" if self.where else self.what
         parts = [head]
         if self.got is not None:
             parts.append(f"got {_short(self.got)}")
@@ -92,8 +92,14 @@ class FitError(SimviewError):
 
 
 def _short(value: Any, limit: int = 80) -> str:
-    text = repr(value) if isinstance(value, str) else str(value)
-    text = " ".join(text.split())
+    try:
+        text = repr(value) if isinstance(value, str) else str(value)
+    except (RecursionError, ValueError):  # nested thousands deep; of more digits than Python says
+        text = f"an overlong {type(value).__name__}"
+    return _shorter(" ".join(text.split()), limit)
+
+
+def _shorter(text: str, limit: int) -> str:
     if len(text) <= limit:
         return text
     # Both ends tell: a file's name stands at the end of its path.
@@ -112,7 +118,7 @@ def require_range(what: str, value: float, low: float, high: float, *, unit: str
     allowed = f"{low:g} to {high:g} {unit}".rstrip()
     try:
         number = math.nan if isinstance(value, bool | str) else float(value)
-    except (TypeError, ValueError):
+    except (TypeError, ValueError, OverflowError):
         number = math.nan
     if not math.isfinite(number):
         raise RangeError(what, got=value, allowed=allowed, remedy="give a finite number")

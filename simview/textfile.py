@@ -53,6 +53,7 @@ def read_text(path: str | Path, *, what: str = "file", largest: int = LARGEST_TE
 
 
 def _read_bytes(path: Path, what: str, largest: int) -> bytes:
+    require_no_pipe(path, what)
     try:
         with path.open("rb") as stream:
             raw = stream.read(largest + 1)
@@ -66,6 +67,19 @@ def _read_bytes(path: Path, what: str, largest: int) -> bytes:
     if len(raw) > largest:
         raise _wrong(path, f"{what} is larger than {largest / 1e6:g} MB", "is it the right file?")
     return raw
+
+
+def require_no_pipe(path: Path, what: str = "file") -> None:
+    """Refuse a named pipe, which would be waited for for ever; a shell's own pipes are welcome.
+
+    Raises
+    ------
+    FileError
+        Where a pipe lies under the name of a file.
+    """
+    shells_own = str(path).startswith(("/dev/", "/proc/"))
+    if not shells_own and path.is_fifo():
+        raise _wrong(path, f"{what} wanted, this is a named pipe", "name a plain file")
 
 
 def read_toml(path: str | Path, *, what: str = "file") -> dict[str, Any]:

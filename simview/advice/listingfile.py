@@ -10,6 +10,7 @@ from simview.advice.listing import Listing
 from simview.advice.listingtoml import parse_listing
 from simview.advice.reading.assemble import read_advert
 from simview.errors import FileError, SimviewError
+from simview.textfile import require_no_pipe
 
 # Most that one file of adverts may weigh, bytes: some two hundred of them. A guard against the
 # wrong file.
@@ -158,6 +159,7 @@ def _read(path: Path) -> str:
 
 
 def _raw(path: Path) -> bytes:
+    require_no_pipe(path, "listing")
     try:
         with path.open("rb") as stream:
             raw = stream.read(LARGEST_ADVERT + 1)

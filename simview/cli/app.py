@@ -138,11 +138,15 @@ def _in_their_tongue(word: str) -> str:
 
 def _usage(error: typer.TyperException) -> str:
     """Return what typer has against the command line as one sentence, with what was got."""
-    message = str(getattr(error, "format_message", error.__str__)()).rstrip(".")
+    message = _short(str(getattr(error, "format_message", error.__str__)()).rstrip("."), 400)
     refused = getattr(error.__cause__, "errors", None)  # pydantic's, behind a value of wrong type
-    got = f"; got {refused()[0]['input']!r}" if refused else ""
+    got = f"; got {_short(repr(refused()[0]['input']), 80)}" if refused else ""
     context = getattr(error, "ctx", None)
     return f"{message}{got}" + (f"; see {context.command_path} --help" if context else "")
+
+
+def _short(text: str, most: int) -> str:
+    return text if len(text) <= most else f"{text[: most // 2]}…{text[-most // 2 :]}"
 
 
 def app() -> typer.Typer:

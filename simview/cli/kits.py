@@ -129,7 +129,7 @@ def with_eyepiece(kit: Kit, word: str, *, option: str = "--eyepiece") -> tuple[K
         piece = _eyepiece(kit, design, words.numbers(length, option=option, example=example)[0])
         return replace(kit, eyepieces=(*kit.eyepieces, piece)), len(kit.eyepieces)
     have = len(kit.eyepieces)
-    if not (design.isdecimal() and 1 <= int(design) <= max(have, 1)):
+    if not (design.isdecimal() and len(design) < 5 and 1 <= int(design) <= max(have, 1)):
         allowed = (
             f"1 to {have}, as the kit has {have}" if have else "DESIGN:MM, as the kit has none"
         )

@@ -102,7 +102,8 @@ def evening(month: str, lat: float, lon: float, zone: str = "") -> Evening:
 
     today = date.today()
     year, _, number = month.partition("-") if month else (str(today.year), "-", str(today.month))
-    if not (year.isdecimal() and number.isdecimal() and 1 <= int(number) <= 12):
+    known = re.fullmatch(r"[0-9]{1,4}-[0-9]{1,2}", f"{year}-{number}")
+    if not (known and 1 <= int(number) <= 12):
         raise SimviewError("--month", got=month, allowed="YYYY-MM", remedy="as in --month 2026-11")
     return Evening(
         year=int(require_range("--month (year)", int(year), 1900, 2100)),

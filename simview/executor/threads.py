@@ -10,7 +10,7 @@ import os
 import threading
 from collections.abc import Callable, Iterable, Iterator
 from concurrent.futures import ThreadPoolExecutor
-from contextlib import AbstractContextManager, contextmanager
+from contextlib import contextmanager
 from typing import Any, Final, TypeVar
 
 from simview.errors import SimviewError
@@ -28,6 +28,8 @@ _jobs: int | None = None
 _pools: dict[int, ThreadPoolExecutor] = {}
 _lock = threading.Lock()
 _blas: Any = None
+_limit: Any = None
+_limited = 0
 _own = threading.local()
 
 
@@ -114,10 +116,26 @@ def as_worker() -> Iterator[None]:
         _own.working = before
 
 
-def one_blas_thread() -> AbstractContextManager[Any]:
-    """Return a context in which the linear algebra library keeps to the thread that calls it."""
-    limited: AbstractContextManager[Any] = _threads().limit(limits=1, user_api="blas")
-    return limited
+@contextmanager
+def one_blas_thread() -> Iterator[None]:
+    """Return a context in which the linear algebra library keeps to the thread that calls it.
+
+    The limit is the process's: the first thread that wants it sets it, and the last that no
+    longer does gives the caller's own number of threads back.
+    """
+    global _limited, _limit  # noqa: PLW0603 (the library's threads belong to the process)
+    controls = _threads()
+    with _lock:
+        if _limited == 0:
+            _limit = controls.limit(limits=1, user_api="blas")
+        _limited += 1
+    try:
+        yield
+    finally:
+        with _lock:
+            _limited -= 1
+            if _limited == 0:
+                _limit.restore_original_limits()
 
 
 def threads() -> int:

@@ -16,7 +16,7 @@ from pathlib import Path, PurePath
 from typing import TYPE_CHECKING, Any, Final
 
 from simview.errors import FileError
-from simview.textfile import free_name, part_of, place_whole, require_writable
+from simview.textfile import free_name, part_of, place_whole, require_no_pipe, require_writable
 
 if TYPE_CHECKING:
     from PIL.Image import Image
@@ -217,6 +217,7 @@ def _texts(path: Path) -> dict[str, str]:
 
     if path.is_dir():
         raise FileError("a folder, a PNG file is wanted", where=str(path))
+    require_no_pipe(path, "PNG file")
     try:
         with warnings.catch_warnings():
             warnings.simplefilter("error", Image.DecompressionBombWarning)

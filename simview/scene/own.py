@@ -7,12 +7,12 @@ Each ``[[target]]`` has a name, whatever options describe it (``double``, ``ra_d
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Mapping
 from pathlib import Path
 from typing import Any, Final
 
-from simview.errors import ChoiceError, FileError, SimviewError
+from simview.errors import ChoiceError, SimviewError
+from simview.textfile import read_toml
 
 # What a target teaches best, for lists.
 TEACHES: Final = (
@@ -22,9 +22,6 @@ TEACHES: Final = (
     "splitting",
     "orientation",
 )
-
-# Largest file that is read, bytes.
-_LARGEST: Final = 1_000_000
 
 
 def read(file: str | Path) -> dict[str, dict[str, Any]]:
@@ -44,7 +41,7 @@ def read(file: str | Path) -> dict[str, dict[str, Any]]:
         No targets in it, a target without a name, or a name twice.
     """
     path = Path(file).expanduser()
-    told = _toml(path)
+    told = read_toml(path, what="targets file")
     rows = told.get("target")
     if not isinstance(rows, list) or not rows:
         raise SimviewError(
@@ -62,20 +59,6 @@ def read(file: str | Path) -> dict[str, dict[str, Any]]:
             raise SimviewError("target", got=f"{name!r} twice", where=str(path))
         found[name] = _options(dict(row), path)
     return found
-
-
-def _toml(path: Path) -> dict[str, Any]:
-    if path.is_dir() or not path.is_file():
-        what = "a folder" if path.is_dir() else "no such file"
-        raise FileError("targets file", got=str(path), allowed="a TOML file", remedy=what)
-    if path.stat().st_size > _LARGEST:
-        raise FileError("targets file", got=str(path), allowed="up to 1 MB")
-    try:
-        return tomllib.loads(path.read_text(encoding="utf-8"))
-    except (tomllib.TOMLDecodeError, UnicodeDecodeError, OSError) as error:
-        raise FileError(
-            "targets file", got=str(path), allowed="TOML text", remedy=str(error)
-        ) from None
 
 
 def _options(row: dict[str, Any], path: Path) -> dict[str, Any]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import math
+import warnings
 from pathlib import Path
 from typing import Final
 
@@ -58,7 +59,8 @@ def read_linear(path: Path) -> NDArray[np.float32]:
     from PIL import Image, ImageOps, UnidentifiedImageError
 
     try:
-        with Image.open(path, formats=_FORMATS) as image:
+        # What is amiss with a damaged file is ours to say, in one line.
+        with warnings.catch_warnings(action="ignore"), Image.open(path, formats=_FORMATS) as image:
             if image.width * image.height > LARGEST_PIXELS:
                 raise _too_large(path, image.width, image.height)
             image.draft("RGB", (_KEPT_SIDE, _KEPT_SIDE))
@@ -83,8 +85,12 @@ def _linear_rgb(image: object) -> NDArray[np.float32]:
     assert isinstance(image, Image.Image)
     if image.mode in {"I", "I;16", "I;16B", "F"}:
         grey = np.asarray(image, np.float32)
-        top = 65535.0 if image.mode.startswith("I") else max(float(grey.max(initial=0.0)), 1e-9)
-        codes = np.clip(np.nan_to_num(grey) / top * 255.0 + 0.5, 0, 255).astype(np.uint8)
+        # What is no number is dark; what is infinite is as bright as the brightest that is not.
+        held = np.isfinite(grey)
+        brightest = float(grey.max(initial=0.0, where=held))
+        grey = np.nan_to_num(grey, nan=0.0, posinf=brightest, neginf=0.0)
+        top = 65535.0 if image.mode.startswith("I") else max(brightest, 1e-9)
+        codes = np.clip(grey / top * 255.0 + 0.5, 0, 255).astype(np.uint8)
         return np.repeat(decoded(codes)[..., None], 3, axis=2)
     if image.mode in {"RGBA", "LA", "PA"} or "transparency" in image.info:
         layered = np.asarray(image.convert("RGBA"))

@@ -21,7 +21,7 @@ from numpy.typing import NDArray
 from simview import budget
 from simview.errors import FileError
 from simview.picture.save import FIGURES_KEY, FORMAT, RECIPE_KEY, plain, read_recipe
-from simview.textfile import part_of, require_writable, write_whole
+from simview.textfile import part_of, require_no_pipe, require_writable, write_whole
 
 if TYPE_CHECKING:
     from simview.picture.prints.printing import Progress
@@ -306,6 +306,7 @@ def read_moving_recipe(path: str | Path) -> dict[str, Any]:
 def _read_texts(path: Path) -> dict[str, Any]:
     from PIL import Image, UnidentifiedImageError
 
+    require_no_pipe(path, "WebP file")
     try:
         with Image.open(path, formats=("WEBP",)) as image:
             comment = image.getexif().get_ifd(_DIRECTORY).get(_COMMENT, b"")
