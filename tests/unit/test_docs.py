@@ -62,6 +62,12 @@ def test_links_on_the_pages_lead_to_files(page: Path) -> None:
         assert (page.parent / link).exists(), link
 
 
+def test_every_page_stands_in_the_list_of_the_site() -> None:
+    listed = (ROOT / "docs/index.md").read_text(encoding="utf-8").split()
+    for page in (ROOT / "docs").glob("*.md"):
+        assert page.stem in [*listed, "index"], f"{page.name}: give it a line in docs/index.md"
+
+
 @pytest.mark.parametrize("command", [command for command, _ in modules()])
 def test_every_command_has_a_page_that_the_readme_names(command: str) -> None:
     page = ROOT / "docs" / f"{command}.md"
