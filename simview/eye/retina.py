@@ -380,6 +380,10 @@ class Exposure:
         None where there is none.
     white, age_years
         As in `Retina`.
+    above
+        (N,) each star's light over what is just seen at its place; None where nothing is judged.
+    rise, halo_cd_m2
+        (N,) how much of that is due to surfaces behind it; light of brighter stars at its place.
     """
 
     extended: Planes
@@ -394,6 +398,20 @@ class Exposure:
     veil: Veil | None = None
     white: tuple[float, float, float] | None = None
     age_years: float = 40.0
+    above: NDArray[np.float64] | None = None
+    rise: NDArray[np.float64] | None = None
+    halo_cd_m2: NDArray[np.float64] | None = None
+
+    def behind_stars(self) -> NDArray[np.float64]:
+        """Return (N,) the troland (Y) of surfaces and sky at each star; 0 outside the picture."""
+        stars, plane = self.scene.stars, self.extended[1]
+        n = plane.shape[-1]
+        column = np.rint(n // 2 + stars.x_arcsec / self.scene.pixel_arcsec).astype(int)
+        row = np.rint(n // 2 - stars.y_arcsec / self.scene.pixel_arcsec).astype(int)
+        inside = (column >= 0) & (row >= 0) & (column < n) & (row < n)
+        light = np.zeros(len(stars))
+        light[inside] = plane[row[inside], column[inside]]
+        return light
 
     def star_spots(self) -> NDArray[np.float64]:
         """Return (N,) the troland (Y) of each star's light, spread evenly over its spot.

@@ -14,7 +14,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from simview.eye.retina import Exposure, Planes
+from simview.eye.retina import Exposure, Planes, convolve
 from simview.eye.thresholds import seen_fraction
 from simview.scene.colour import rgb_of_temperature
 from simview.scene.scene import Scene, Stars
@@ -29,33 +29,70 @@ SPREAD_DEG: Final = 1.66
 _CELLS_IN_SPREAD: Final = 4.0
 
 
-def with_unseen(exposure: Exposure, limit: float | None) -> Exposure:
+def with_unseen(
+    exposure: Exposure, limit: float | None, above: NDArray[np.float64] | None = None
+) -> Exposure:
     """Return an exposure whose surfaces also hold the light of stars that are not seen.
 
     Parameters
     ----------
     limit
         Magnitude of the faintest star in the view; None leaves the exposure as it is.
+    above
+        (N,) each star's light over what is just seen at its place; None goes by the limit alone.
 
     Notes
     -----
     Each star gives the part of its light that answers to how often it is *not* seen; whoever
-    prints the stars draws the other part.
+    prints the stars draws the other part. A cluster's unseen members shine in the cluster's own
+    smooth shape.
     """
     if limit is None or not len(exposure.scene.stars):
         return exposure
+    if above is None:
+        above = 10.0 ** (0.4 * (limit - exposure.scene.stars.magnitude))
     light = unseen_light(
         exposure.scene,
         limit,
         pixels=exposure.extended.shape[-1],
         spread_px=SPREAD_DEG * exposure.pixels_per_degree,
+        above=above,
     )
     gains = exposure.lens.sum(axis=(2, 3))
-    return replace(exposure, extended=exposure.extended + np.tensordot(gains, light, axes=1))
+    extended = exposure.extended + np.tensordot(gains, light, axes=1)
+    if exposure.scene.crowds:
+        extended += _hazes(exposure, above)
+    return replace(exposure, extended=extended)
 
 
-def unseen_light(scene: Scene, limit: float, *, pixels: int, spread_px: float) -> Planes:
+def _hazes(exposure: Exposure, above: NDArray[np.float64]) -> Planes:
+    """Return the light on the retina of clusters' members that are not seen one by one."""
+    scene = exposure.scene
+    tint = _unseen_tint(scene.stars, above)
+    planes = sum(
+        (tint[c.members].sum(axis=0)[:, None, None] * c.shape for c in scene.crowds),
+        start=np.zeros(scene.planes.shape),
+    )
+    return convolve(planes.astype(np.float32), exposure.lens)
+
+
+def _unseen_tint(stars: Stars, above: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Return (N, 3) the light of each star that is not seen, lux by the primaries."""
+    light = illuminance_lux(stars.magnitude) * (1.0 - seen_fraction(above))
+    return np.asarray(rgb_of_temperature(stars.temperature_k) * light[:, None])
+
+
+def unseen_light(
+    scene: Scene,
+    limit: float,
+    *,
+    pixels: int,
+    spread_px: float,
+    above: NDArray[np.float64] | None = None,
+) -> Planes:
     """Return the light of the unseen stars, spread out, (3, pixels, pixels) in cd/m2.
+
+    Members of clusters are left out.
 
     Beyond the painted frame the sky is taken to go on as it is inside.
 
@@ -73,17 +110,21 @@ def unseen_light(scene: Scene, limit: float, *, pixels: int, spread_px: float) -
     count = max(1, math.ceil(2.0 * reach / cell))
     # Cells cover just the frame, so that those at its edge are as full as the others.
     edges = np.linspace(-reach, reach, count + 1)
-    density = _density(scene, limit, edges)
+    if above is None:
+        above = 10.0 ** (0.4 * (limit - scene.stars.magnitude))
+    density = _density(scene, above, edges)
     spread = _spreading(pixels, edges, spread_px)
     return np.asarray(spread @ density.astype(np.float32) @ spread.T)
 
 
-def _density(scene: Scene, limit: float, edges: NDArray[np.float64]) -> NDArray[np.float64]:
+def _density(
+    scene: Scene, above: NDArray[np.float64], edges: NDArray[np.float64]
+) -> NDArray[np.float64]:
     """Return luminance by cells, (3, count, count), rows downwards."""
     stars: Stars = scene.stars
-    above = 10.0 ** (0.4 * (limit - stars.magnitude))
-    light = illuminance_lux(stars.magnitude) * (1.0 - seen_fraction(above))
-    tint = rgb_of_temperature(stars.temperature_k) * light[:, None]
+    tint = _unseen_tint(stars, above)
+    for crowd in scene.crowds:
+        tint[crowd.members] = 0.0
     x, y = stars.x_arcsec / scene.pixel_arcsec, -stars.y_arcsec / scene.pixel_arcsec
     cell_sr = ((edges[1] - edges[0]) * scene.pixel_arcsec / ARCSEC_PER_RADIAN) ** 2
     planes = [np.histogram2d(y, x, bins=(edges, edges), weights=tint[:, c])[0] for c in range(3)]

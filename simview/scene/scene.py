@@ -46,6 +46,28 @@ class Stars:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Crowd:
+    """Stars of a scene that belong together: those of them that are not seen shine as a haze.
+
+    Parameters
+    ----------
+    first, count
+        Which of the scene's stars they are.
+    shape
+        (ny, nx) float32, as the scene's planes: luminance in cd/m2 of their haze for one lux.
+    """
+
+    first: int
+    count: int
+    shape: NDArray[np.float32]
+
+    @property
+    def members(self) -> slice:
+        """Where they stand in the list of stars."""
+        return slice(self.first, self.first + self.count)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Scene:
     """Luminance outside the air at one sampling.
 
@@ -60,18 +82,22 @@ class Scene:
         Side of a pixel on the sky.
     stars
         Points of light, added to the planes.
+    crowds
+        Which of the stars are members of clusters.
     """
 
     planes: NDArray[np.float32]
     pixel_arcsec: float
     stars: Stars = field(default_factory=Stars.none)
+    crowds: tuple[Crowd, ...] = ()
 
     def middle(self, pixels: int) -> Scene:
         """Return its middle, `pixels` square, about the same centre; all stars stay in the list."""
         ny, nx = self.planes.shape[1:]
         top, left = ny // 2 - pixels // 2, nx // 2 - pixels // 2
-        part = self.planes[:, top : top + pixels, left : left + pixels]
-        return replace(self, planes=part)
+        rows, columns = slice(top, top + pixels), slice(left, left + pixels)
+        crowds = tuple(replace(c, shape=c.shape[rows, columns]) for c in self.crowds)
+        return replace(self, planes=self.planes[:, rows, columns], crowds=crowds)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import Final
@@ -19,9 +19,9 @@ from simview.scene.galaxies import Galaxy, galaxy_drawing
 from simview.scene.nebulae import Nebula, central_star, nebula_drawing
 from simview.scene.noise import Values
 from simview.scene.open_clusters import OpenCluster, faint_members
-from simview.scene.painting import Drawing, collected
+from simview.scene.painting import Drawing, collected, luminance
 from simview.scene.sampling import Draw, with_cusp
-from simview.scene.scene import Scene, Stars
+from simview.scene.scene import Crowd, Scene, Stars
 from simview.scene.tables import records
 from simview.units import illuminance_lux
 
@@ -88,6 +88,47 @@ def glow_of(name: str, camera: bool = False) -> Glow | None:
     if camera and kind in ("nebula", "planetary"):
         drawing = nebula_drawing(nebula, camera=True)
     return Glow(drawing=drawing, reach_arcsec=reach, detail_arcsec=detail, scale=scale)
+
+
+@lru_cache(maxsize=64)
+def crowd_of(name: str) -> Glow | None:
+    """Return the smooth light of a cluster's stars, one lux of it; None for what is no cluster."""
+    row = row_of(name)
+    if row["kind"] == "globular":
+        cluster = Globular.of(row)
+        drawing, reach, core = _globular_drawing(cluster), cluster.edge_arcsec, cluster.core_arcsec
+    elif row["kind"] == "open":
+        spread = OpenCluster.of(row)
+        if not spread.count:
+            return None
+        drawing, reach, core = _open_drawing(spread), spread.edge_arcsec, spread.core_arcsec
+    else:
+        return None
+    detail, pixel = max(0.25 * core, 0.5), 2.0 * reach / 400.0
+    plain = with_cusp(
+        drawing, pixel_arcsec=pixel, pixels=404, reach_arcsec=reach, detail_arcsec=detail
+    )
+    return Glow(
+        drawing=drawing,
+        reach_arcsec=reach,
+        detail_arcsec=detail,
+        scale=1.0 / collected(plain, pixel),
+    )
+
+
+def _open_drawing(cluster: OpenCluster) -> Drawing:
+    """Return the smooth light of an open cluster's members, down to nothing at its edge."""
+
+    def at(_: float) -> Draw:
+        def draw(x: Values, y: Values) -> Values:
+            square = np.float32(1.0 / cluster.core_arcsec**2)
+            rim = np.float32(1.0 / (1.0 + cluster.edge_arcsec**2 / cluster.core_arcsec**2))
+            here = np.maximum(1.0 / (1.0 + (x**2 + y**2) * square) - rim, np.float32(0.0))
+            return np.repeat(here[None], 3, axis=0)
+
+        return draw
+
+    return at
 
 
 def _globular_drawing(cluster: Globular) -> Drawing:
@@ -181,6 +222,7 @@ def sky_scene(
         stars_in(*centre, half_width_arcsec=half),
         faint_stars_in(*centre, half_width_arcsec=half),
     ]
+    bound: list[tuple[Stars, Values | None]] = []
     for name in objects_near(centre, radius):
         row = row_of(name)
         x, y, front = project(
@@ -189,20 +231,55 @@ def sky_scene(
         if not front[0]:
             continue
         where = (float(x[0]), float(y[0]))
-        glow = glow_of(name, camera)
-        if glow is not None:
-            planes += np.float32(glow.scale) * with_cusp(
-                glow.drawing,
-                pixel_arcsec=pixel_arcsec,
-                pixels=pixels,
-                reach_arcsec=glow.reach_arcsec,
-                detail_arcsec=glow.detail_arcsec,
-                centre_arcsec=where,
-            )
+        frame = {"pixel_arcsec": pixel_arcsec, "pixels": pixels, "centre_arcsec": where}
+        crowd = crowd_of(name)
+        glow = crowd or glow_of(name, camera)
+        lit = None if glow is None else np.float32(glow.scale) * _laid(glow, **frame)
+        own = moved(members(name), *where)
         if row["kind"] == "globular":
             # The survey caught some of its giants and blends: the cluster has its own.
             core = 60.0 * float(row["major_arcmin"]) / 6.0
             lots = [_apart(lot, where, core) for lot in lots]
-        own = moved(members(name), *where)
-        lots.append(kept(own, (np.abs(own.x_arcsec) <= half) & (np.abs(own.y_arcsec) <= half)))
-    return Scene(planes=planes, pixel_arcsec=pixel_arcsec, stars=joined(*lots))
+            assert lit is not None
+            planes += np.float32(_unresolved_lux(name)) * lit
+        elif crowd is None and lit is not None:
+            planes += lit
+        if crowd is None:
+            own = kept(own, (np.abs(own.x_arcsec) <= half) & (np.abs(own.y_arcsec) <= half))
+            lit = None
+        bound.append((own, lit))
+    stars = joined(*lots, *(own for own, _ in bound))
+    return Scene(
+        planes=planes,
+        pixel_arcsec=pixel_arcsec,
+        stars=stars,
+        crowds=tuple(_crowds(sum(len(lot) for lot in lots), bound)),
+    )
+
+
+def _laid(
+    glow: Glow, *, pixel_arcsec: float, pixels: int, centre_arcsec: tuple[float, float]
+) -> Values:
+    return with_cusp(
+        glow.drawing,
+        pixel_arcsec=pixel_arcsec,
+        pixels=pixels,
+        reach_arcsec=glow.reach_arcsec,
+        detail_arcsec=glow.detail_arcsec,
+        centre_arcsec=centre_arcsec,
+    )
+
+
+def _unresolved_lux(name: str) -> float:
+    """Return the light of a globular that is in none of its single stars."""
+    row = row_of(name)
+    left = globular_stars(Globular.of(row))[1]
+    return left * float(illuminance_lux(float(row["magnitude"])))
+
+
+def _crowds(first: int, bound: Iterable[tuple[Stars, Values | None]]) -> Iterator[Crowd]:
+    """Give the clusters among a frame's objects, whose stars stand from `first` on in its list."""
+    for own, lit in bound:
+        if lit is not None and len(own):
+            yield Crowd(first=first, count=len(own), shape=luminance(lit).astype(np.float32))
+        first += len(own)

@@ -8,7 +8,6 @@ import numpy as np
 
 from simview.picture.prints.response import (
     LEAST_WHITE_TD,
-    MOST_FAINTEST,
     NO_NIGHT,
     ROD_LIMIT_TD,
     SKY_BESIDE_LIGHT,
@@ -16,13 +15,13 @@ from simview.picture.prints.response import (
     SKY_PRINT,
     SKY_PRINT_RANGE,
     SKY_TD,
-    STAR_MARGIN,
     STAR_OVER_SKY,
     Adaptation,
     Floats,
     Levels,
     Light,
     Reader,
+    least_star,
 )
 
 
@@ -93,7 +92,7 @@ def adapt(
     rod_half, rod_top, sky_print = _rods(sky.background_scotopic_td, night, surpasses)
     peaks = np.asarray(list(star_peaks_td), dtype=float)
     faintest = reader.faintest_td or STAR_OVER_SKY * max(sky.background_td, 1e-5)
-    least = STAR_MARGIN * reader.display.faintest_star(sky_print)
+    least = float(least_star(np.asarray(sky_print), reader.display))
     pupil_mm = max(view.eye_pupil_mm for view in views)
     return Adaptation(
         dark=night / (1.0 + surpasses**2) if surpasses < NO_NIGHT else 0.0,
@@ -107,7 +106,7 @@ def adapt(
         rod_half_td=rod_half,
         rod_top=rod_top,
         star_td=faintest,
-        star_print=min(least, MOST_FAINTEST),
+        star_print=least,
         eye_pupil_mm=pupil_mm,
         surfaces=brightest > 3.0 * sky_td,
         stars=bool(peaks.size and peaks.max() > faintest),

@@ -36,7 +36,7 @@ _GAUSSIAN_AREA: Final = math.pi / (4.0 * math.log(2.0))
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Display:
-    """A screen in a dark room.
+    """A screen in a dim room.
 
     Parameters
     ----------
@@ -47,16 +47,21 @@ class Display:
         Its distance from the reader in heights of the sheet, 0.5 to 20.
     adapt
         "sheet": one adaptation for all views, so that dimming shows; "each": one a view.
+    flare
+        Light that lies over all of it, of its white, 0 to 0.2: it hides faint stars first. 0.01 is
+        the reference viewing flare of IEC 61966-2-1; patches are held to a dark room.
     """
 
     white_cd_m2: float = 100.0
     distance_heights: float = 2.0
     adapt: Adapt = "sheet"
+    flare: float = 0.01
 
     def __post_init__(self) -> None:
         require_choice("adapt", self.adapt, ADAPTS)
         require_range("display white", self.white_cd_m2, 5.0, 5000.0, unit="cd/m2")
         require_range("viewing distance", self.distance_heights, 0.5, 20.0, unit="sheet heights")
+        require_range("flare", self.flare, 0.0, 0.2)
 
     def just_noticeable(self, print_: Floats | float) -> Floats:
         """Return the contrast that is just noticed on a print luminance (white = 1).
@@ -66,15 +71,15 @@ class Display:
         light = self.white_cd_m2 * np.maximum(np.asarray(print_, float), 1e-6)
         return np.asarray(just_noticeable(light) / light)
 
-    def faintest_star(self, print_: float) -> float:
+    def faintest_star(self, print_: Floats | float) -> Floats:
         """Return the print luminance that the faintest star adds in its middle to this ground.
 
         Source: Crumey 2014, the threshold of a small target; its light is that of its image.
         """
-        light = self.white_cd_m2 * print_
+        ground = np.asarray(print_, float) + self.flare
         area = _GAUSSIAN_AREA * (STAR_HEIGHTS / self.distance_heights) ** 2
-        contrast = READER_FACTOR * float(point_area_sr(light)) / area
-        return contrast * print_
+        contrast = READER_FACTOR * point_area_sr(self.white_cd_m2 * ground) / area
+        return np.asarray(contrast * ground)
 
     def says(self) -> str:
         """Return a sentence for the caption."""

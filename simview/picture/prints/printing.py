@@ -14,15 +14,14 @@ from simview import budget
 from simview.executor.pieces import pieces
 from simview.executor.threads import jobs
 from simview.eye.aided import aid_of
-from simview.eye.beside import halo_cd_m2, threshold_rise
 from simview.eye.glare import Veil
 from simview.eye.retina import Exposure, Retina, enlarged
 from simview.eye.thresholds import seen_fraction
-from simview.eye.unseen import with_unseen
 from simview.eyepiece.beam import Orientation
 from simview.eyepiece.orientation import signs
-from simview.picture.prints import tone
+from simview.picture.prints import response, tone
 from simview.picture.prints.display import Display
+from simview.picture.prints.judging import judged
 from simview.view import View
 
 Print = NDArray[np.uint8]
@@ -72,7 +71,7 @@ class Wanted:
             veil=veil,
             at_arcsec=self.at_arcsec,
         )
-        return with_unseen(exposure, self.view.numbers["limiting_magnitude"])
+        return judged(self.view, exposure)
 
     def drawn_out(self) -> float:
         """Return how many times coarser than its print this panel is computed; 1 for no more."""
@@ -178,12 +177,10 @@ def developed(
 
     `panel` is what was wanted, where it may be finer than what was computed.
     """
-    retina = each.exposure.retina(_star_factors(each, adaptation))
+    own = adaptation.for_view(*_of_its_view(each, exposed))
+    retina = each.exposure.retina(_star_factors(each, own))
     return edged(
-        tone.develop(
-            retina if panel is None else panel.shown(retina),
-            adaptation.for_view(*_of_its_view(each, exposed)),
-        ),
+        tone.develop(retina if panel is None else panel.shown(retina), own),
         each.exposure.orientation,
     )
 
@@ -272,21 +269,27 @@ def adapt_to(exposed: Sequence[Exposed], display: Display) -> tone.Adaptation:
     return tone.adapt([each.levels for each in exposed], star_peaks_td=spots, reader=reader)
 
 
-def _star_factors(each: Exposed, adaptation: tone.Adaptation) -> NDArray[np.float64]:
+def _star_factors(each: Exposed, own: tone.Adaptation) -> NDArray[np.float64]:
     """Return what each star's light is multiplied by, so that its print's middle fits its spot.
 
     The spot is the star's for the eye; so a star prints as bright in a wide view of large pixels
-    as in a close-up. Near the view's faintest star they fade out, beside a brighter one sooner:
-    each is drawn with the part of its light that answers to how often it is seen; the rest is in
-    the surfaces.
+    as in a close-up. Near the view's faintest star they fade out, beside a brighter one or before
+    a haze sooner: each is drawn with the part of its light that answers to how often it is seen;
+    the rest is in the surfaces. How bright a star that is just seen has to print goes by the print
+    of the ground behind it.
     """
     exposure, view = each.exposure, each.view
     stars, spots = exposure.scene.stars, exposure.star_spots()
+    ground = np.maximum(exposure.behind_stars(), 1e-6)
+    printed = response.surface_print(ground, own)
+    behind, rise = np.zeros(len(stars)), np.ones(len(stars))
     above = 10.0 ** (0.4 * (each.limit - stars.magnitude))
-    behind = np.zeros(len(stars))
-    if view.numbers["limiting_magnitude"] is not None:
-        halo = halo_cd_m2(view.path, view.observer, stars, each.limit)
-        above /= threshold_rise(view.path, view.eye, view.observer, halo)
-        behind = halo * view.path.troland_per_cd_m2()
-    fitted = tone.star_factors(spots, adaptation, behind) * spots / exposure.star_peaks()
-    return np.asarray(fitted * seen_fraction(above))
+    if exposure.above is not None:
+        assert exposure.rise is not None
+        assert exposure.halo_cd_m2 is not None
+        above, rise = exposure.above, exposure.rise
+        behind = exposure.halo_cd_m2 * view.path.troland_per_cd_m2()
+    factors = tone.star_factors(
+        spots, own, behind, rise=rise, least=response.least_star(printed, own.display)
+    )
+    return np.asarray(factors * spots / exposure.star_peaks() * seen_fraction(above))

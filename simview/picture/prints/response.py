@@ -98,8 +98,9 @@ WHITE_STAR: Final = 100.0
 
 # How much steeper than on the mean print rises from the faintest star, and how much less steeply
 # it comes to white: what stands well above threshold looks clear at once (contrast constancy, see
-# `display.shown_contrast`). Choice: 0.6 leaves the last magnitude 1.7 times its neighbour's print.
-STAR_RISE: Final = 0.6
+# `display.shown_contrast`). Choice: 0.85 leaves the last magnitude
+# 1.45 times its neighbour's print.
+STAR_RISE: Final = 0.85
 
 # Beyond that a star's image and the light that it scatters in the eye grow with this power of its
 # light (Stevens 1957: 0.5 for points, short looks).
@@ -248,7 +249,7 @@ class Adaptation:
     @property
     def star_scale_td(self) -> float:
         """Light of a star's image that prints as 1: no star prints brighter for its light."""
-        whole, dark = math.log(WHITE_STAR), -math.log(self.star_print)
+        whole, dark = math.log(WHITE_STAR), -math.log(MOST_FAINTEST)
         part = min(max((1.0 + STAR_RISE - whole / dark) / (2.0 * STAR_RISE), 0.0), 1.0)
         return self.star_td * math.exp(part * whole + dark * (1.0 - _risen(part)))
 
@@ -351,16 +352,25 @@ def unsaturated(light_td: Floats | float, adaptation: Adaptation) -> Floats:
     return np.asarray(half / (np.asarray(light_td, float) + half))
 
 
-def star_print(peaks_td: Floats | float, adaptation: Adaptation) -> Floats:
+def least_star(ground: Floats, display: Display) -> Floats:
+    """Return the print of a view's faintest star on printed grounds of these luminances."""
+    needed = STAR_MARGIN * np.asarray(display.faintest_star(ground))
+    return np.minimum(needed, MOST_FAINTEST)
+
+
+def star_print(
+    peaks_td: Floats | float, adaptation: Adaptation, least: Floats | float | None = None
+) -> Floats:
     """Return the print luminance in the middle of a star: a power of its light.
 
     The faintest prints as it is just seen, one of five magnitudes more at 1, display white; past
-    that print goes on rising, slower, for the skirts of the star's image.
+    that print goes on rising, slower, for the skirts of the star's image. `least` is the print of
+    the faintest, where its ground is not the sheet's sky.
 
     Checked by: tests/unit/picture/test_star_prints.py
     """
     light = np.maximum(np.asarray(peaks_td, float), 0.0) / adaptation.star_td
-    least = adaptation.star_print
+    least = adaptation.star_print if least is None else least
     part = np.log(np.clip(light, 1.0, WHITE_STAR)) / math.log(WHITE_STAR)
     middle = least ** (1.0 - _risen(part))
     glaring = np.maximum(light / WHITE_STAR, 1.0) ** GLARING_POWER
@@ -373,7 +383,12 @@ def _risen(part: Any) -> Any:
 
 
 def star_factors(
-    peaks_td: Floats, adaptation: Adaptation, behind_td: Floats | float = 0.0
+    peaks_td: Floats,
+    adaptation: Adaptation,
+    behind_td: Floats | float = 0.0,
+    *,
+    rise: Floats | float = 1.0,
+    least: Floats | float | None = None,
 ) -> Floats:
     """Return the factor by which each star's light is multiplied before printing.
 
@@ -383,12 +398,17 @@ def star_factors(
         (N,) troland (Y) in the middle of each star's image.
     behind_td
         (N,) troland of brighter stars' images at its place: a star prints as what it adds to them.
+    rise
+        (N,) how many times more light it needs before the haze behind it than on the sky.
+    least
+        (N,) print of the faintest star on its own ground; None takes the sheet's sky for all.
 
     Returns
     -------
     (N,) 0 <= factor <= 1. The star's image keeps its shape; its middle prints at `star_print`.
     """
     peaks, behind = np.maximum(np.asarray(peaks_td, float), 0.0), np.asarray(behind_td, float)
-    adds = star_print(peaks + behind, adaptation) - star_print(behind, adaptation)
+    both, alone = (light / rise for light in (peaks + behind, behind))
+    adds = star_print(both, adaptation, least) - star_print(alone, adaptation, least)
     scaled = np.maximum(peaks / adaptation.star_scale_td, 1e-12)
     return np.asarray(np.clip(adds / scaled, 0.0, 1.0))

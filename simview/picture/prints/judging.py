@@ -1,0 +1,43 @@
+"""Which stars of a view are seen: by the sky, by brighter stars, by the haze they stand before."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from simview.air import glow
+from simview.eye.beside import halo_cd_m2, threshold_rise
+from simview.eye.retina import Exposure
+from simview.eye.unseen import with_unseen
+from simview.view import View
+
+
+def judged(view: View, exposure: Exposure) -> Exposure:
+    """Return the exposure with its stars judged; those that are not seen shine in its surfaces.
+
+    The haze of a cluster's unseen stars hides some of its fainter ones, whose light then adds to
+    it: two rounds settle that.
+
+    Checked by: tests/unit/picture/test_stars_before_haze.py
+    """
+    limit, stars = view.numbers["limiting_magnitude"], exposure.scene.stars
+    if limit is None or not len(stars):
+        return exposure
+    halo = halo_cd_m2(view.path, view.observer, stars, limit)
+    alone = 10.0 ** (0.4 * (limit - stars.magnitude))
+    hazy = exposure
+    for _ in range(2 if exposure.scene.crowds else 1):
+        before = _glow_cd_m2(view, hazy)
+        rise = threshold_rise(view.path, view.eye, view.observer, before)
+        above = alone / threshold_rise(view.path, view.eye, view.observer, halo + before)
+        hazy = with_unseen(exposure, limit, above)
+    return replace(hazy, above=above, rise=rise, halo_cd_m2=halo)
+
+
+def _glow_cd_m2(view: View, exposure: Exposure) -> NDArray[np.float64]:
+    """Return the light of surfaces at each star, less the sky's, as a luminance before the eye."""
+    sky_td = float(exposure.lens[1].sum()) * glow.luminance_cd_m2(view.sky)
+    over = np.maximum(exposure.behind_stars() - sky_td, 0.0)
+    return np.asarray(over / view.path.troland_per_cd_m2())
