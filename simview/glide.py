@@ -23,7 +23,7 @@ from typing import Final, NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from simview.air import glow, refraction, seeing
+from simview.air import extinction, glow, refraction, seeing
 from simview.executor.threads import spread_work
 from simview.eye import clarity
 from simview.eye.glare import CLOSE_DEG, VALID_DEG, Veil, veil_of, veil_per_lux
@@ -37,7 +37,7 @@ from simview.eye.retina import (
     star_planes,
 )
 from simview.eye.state import STAR_SPOT_ARCSEC
-from simview.eye.system import BANDS, FWHM_PER_SIGMA, LightPath
+from simview.eye.system import BANDS, FWHM_PER_SIGMA, LINES_NM, LightPath, line_response
 from simview.eyepiece.distortion import source_angle_deg
 from simview.eyepiece.field_edge import field_mask, radius_deg
 from simview.eyepiece.lensfigures import EyepieceFigures
@@ -45,7 +45,7 @@ from simview.eyepiece.orientation import orient
 from simview.memory import Memory
 from simview.scene.colour import rgb_of_temperature
 from simview.scene.scene import Scene, Stars
-from simview.scene.spectrum import band_centres_nm
+from simview.scene.spectrum import LINES_RGB, band_centres_nm
 from simview.telescope.mount import shake_transfer
 from simview.view import GLASS_BANDS, View
 
@@ -411,7 +411,23 @@ def _made(view: View, pixel_arcsec: float, size: int, lens: Spectrum) -> _Level:
     if scene.planes.any():
         planes = spectrum_of(scene.planes, (size, size))
         light = np.einsum("cpij,pij->cij", lens, planes)
+        if scene.lines is not None:
+            light += _lines(view, scene.lines, lens, planes.shape[1:])
     return _Level(pixel_arcsec=pixel_arcsec, size=size, light=light, stars=scene.stars)
+
+
+def _lines(view: View, lines: Planes, lens: Spectrum, shape: tuple[int, ...]) -> Spectrum:
+    """Return by how much a nebula's lines differ from what stands for them on the planes.
+
+    They are imaged as the green primary is.
+    """
+    middle = np.array([LINES_NM])
+    through = float(extinction.transmission(view.sky, middle)[0])
+    sharp = lens[1, 1] / lens[1, 1, 0, 0]
+    true = (line_response() * through).astype(np.float32)[:, None, None] * sharp
+    stand_in = np.tensordot(lens, np.array(LINES_RGB, np.float32), axes=([1], [0]))
+    seen = spectrum_of(lines, (lens.shape[-2], lens.shape[-2]))
+    return np.asarray((true - stand_in) * seen)
 
 
 def _star_image(

@@ -17,7 +17,7 @@ from simview.air.conditions import conditions
 from simview.eye import clarity, state
 from simview.eye.faults import with_eye_faults
 from simview.eye.glare import Veil, veil_of
-from simview.eye.retina import Exposure, Planes, Retina, convolve, widened, width_px
+from simview.eye.retina import Exposure, Grid, Planes, Retina, convolve, widened, width_px
 from simview.eye.state import STAR_SPOT_ARCSEC
 from simview.eye.system import BANDS, LightPath
 from simview.eyepiece import traced as glasswork
@@ -29,7 +29,7 @@ from simview.power import figures
 from simview.record import require_type
 from simview.scene.colour import SUN_K, rgb_of_temperature
 from simview.scene.scene import Scene, Target
-from simview.scene.spectrum import band_centres_nm
+from simview.scene.spectrum import LINES_RGB, band_centres_nm
 from simview.scene.targets import as_target
 from simview.telescope.exposure import Engine
 
@@ -119,7 +119,7 @@ class View:
         scene = self.painted(pixel_arcsec, pixels + grid.size, at_arcsec)
         background = lens.sum(axis=(1, 2, 3)) * np.float32(glow.luminance_cd_m2(self.sky))
         glass = self._glass(pixels_per_degree, pixels)
-        surfaces, sky = convolve(scene.planes, lens), background[:, None, None]
+        surfaces, sky = self._imaged(scene, lens, grid), background[:, None, None]
         if glass is not None:
             surfaces = glass(surfaces + sky) - sky
         veil = veil or self._veil(None if any(at_arcsec) else scene, pixels_per_degree)
@@ -141,6 +141,13 @@ class View:
             white=self.white_of(lens.sum(axis=(2, 3))),
             age_years=self.observer.age_years,
         )
+
+    def _imaged(self, scene: Scene, lens: Planes, grid: Grid) -> Planes:
+        """Return the scene's surfaces on the retina: smooth spectra, and a nebula's lines."""
+        if scene.lines is None:
+            return convolve(scene.planes, lens)
+        smooth = scene.planes - np.array(LINES_RGB, np.float32)[:, None, None] * scene.lines
+        return convolve(smooth, lens) + convolve(scene.lines[None], self.path.line_kernel(grid))
 
     def white_of(self, gains: NDArray[np.floating]) -> tuple[float, float, float]:
         """Return what a white surface in this view's light would send: in the Sun, or by day.

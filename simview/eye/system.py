@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import cache
 from typing import Final
 
 import numpy as np
@@ -18,13 +19,16 @@ from simview.eye.optics import aberration_transfer
 from simview.eye.retina import Grid, Planes, choose_grid, kernels, spectral_weights
 from simview.eyepiece.beam import Beam
 from simview.kit import Mount, Sky, Telescope
-from simview.scene.spectrum import band_centres_nm, primaries
+from simview.scene.spectrum import NEBULA_LINES, band_centres_nm, primaries
 from simview.telescope.exposure import Engine
 from simview.telescope.mount import shake_rms_arcsec, shake_transfer
 from simview.telescope.spread import moment, spread_stack
 
 # Wavelengths in a view: ten bands of 27 nm. Checked by: tests/unit/eye/test_system.py
 BANDS: Final = 10
+
+# Wavelength at which the image of a nebula's line light is computed, nm.
+LINES_NM: Final = 499.0
 
 # A disc's diameter as a width beside those of Gaussians: one of equal variance, 2.355 / 4.
 FAULT_WIDTH: Final = 0.59
@@ -119,6 +123,26 @@ class LightPath:
         through = extinction.transmission(self.sky, wavelengths_nm)
         return np.asarray(light * through * self.troland_per_cd_m2())
 
+    def line_kernel(self, grid: Grid) -> Planes:
+        """Return (4, 1, size, size): the image on the retina of a point of a nebula's line light.
+
+        For one cd/m2 of white light of the same V magnitude. Lines near 500 nm lie on the V band's
+        blue flank and give cones about a third of that light's luminance, but rods, which such
+        light suits best, as much as it does.
+
+        Checked by: tests/truth/test_nebula_colour.py
+        """
+        middle = np.array([LINES_NM])
+        channels = line_response() * self.troland_per_cd_m2()
+        through = extinction.transmission(self.sky, middle)
+        return kernels(
+            self.spreads(grid, middle),
+            self.factors(grid, middle),
+            (channels * through[0])[:, None, None],
+            grid,
+            shift_arcsec=refraction.dispersion_arcsec(self.sky, middle),
+        )
+
     def shares(self, count: int) -> NDArray[np.float64]:
         """Return (4, count) how much of a white surface's light each channel has in each band."""
         return np.asarray(spectral_weights(primaries(), response(), count).sum(axis=1))
@@ -133,6 +157,30 @@ class LightPath:
             grid,
             shift_arcsec=refraction.dispersion_arcsec(self.sky, wavelengths),
         )
+
+
+@cache
+def line_response() -> NDArray[np.float64]:
+    """Return X, Y, Z and V' in cd/m2 of a nebula's lines: for rods, one cd/m2 of white.
+
+    Published magnitudes of nebulae are mostly visual: made by the rods of observers. V magnitudes
+    say nearly the same: of the blue-green lines Bessell's V band passes 0.34, 0.65 and 0.79, the
+    eye's cones 0.18, 0.28 and 0.33, the rods 0.83, 0.95 and 0.98; white light of the same V has 3
+    times as much for cones and, within 20 %, as much for rods.
+
+    Source: CIE 1931 and 1951 observers; lines of `simview.scene.spectrum.NEBULA_LINES`.
+    Checked by: tests/truth/test_nebula_colour.py
+    """
+    grid = np.linspace(380.0, 780.0, response().shape[1])
+    efficacy = np.array([683.0, 683.0, 683.0, 1700.0])
+    channels = np.zeros(4)
+    for wavelength, energy in NEBULA_LINES:
+        at = [np.interp(wavelength, grid, row) for row in response()]
+        channels += energy * efficacy * np.array(at)
+    white = spectral_weights(primaries(), response(), 1)[3].sum()
+    channels *= white / channels[3]
+    channels.setflags(write=False)
+    return channels
 
 
 def luminous_shares(count: int) -> NDArray[np.float64]:

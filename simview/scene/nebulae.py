@@ -18,6 +18,7 @@ from simview.scene.noise import Values, cloudy, lookup
 from simview.scene.painting import Drawing
 from simview.scene.sampling import Draw
 from simview.scene.scene import Stars
+from simview.scene.spectrum import LINES_RGB
 from simview.scene.tables import DATA
 
 NOTE: Final = "Nebula: light and size published; shape drawn after common descriptions."
@@ -25,7 +26,7 @@ NOTE: Final = "Nebula: light and size published; shape drawn after common descri
 # Linear sRGB of luminance 1 for the light of nebulae. The lines at 486 and 501 nm lie outside the
 # gamut: the nearest blue-green stands for them; the line at 656 nm is pure red.
 COLOURS: Final[dict[str, tuple[float, float, float]]] = {
-    "oxygen": (0.0, 1.30, 0.97),
+    "oxygen": LINES_RGB,
     "hydrogen": (4.6, 0.02, 0.07),
     "white": (1.06, 0.98, 0.98),
 }
@@ -244,12 +245,19 @@ def nebula_colour(nebula: Nebula, camera: bool = False) -> NDArray[np.float32]:
     Prints of photographs show the line at 656 nm, 2.86 times as strong as that at 486 nm
     (Osterbrock & Ferland 2006, case B), by its strength, not by the 7 % of the eye's peak there.
     """
+    if shines_in_lines(nebula) and not camera:
+        return np.array(LINES_RGB, np.float32)
     red = min(0.6, nebula.red * 2.86) if camera else nebula.red
     if nebula.base in COLOURS:
         base = np.array(COLOURS[nebula.base])
     else:
         base = rgb_of_temperature(float(nebula.base))
     return (red * np.array(COLOURS["hydrogen"]) + (1.0 - red) * base).astype(np.float32)
+
+
+def shines_in_lines(nebula: Nebula) -> bool:
+    """Tell whether a nebula's light is that of glowing gas, not of dust in the light of stars."""
+    return nebula.base == "oxygen"
 
 
 def nebula_drawing(nebula: Nebula, camera: bool = False) -> Drawing:

@@ -84,12 +84,17 @@ class Scene:
         Points of light, added to the planes.
     crowds
         Which of the stars are members of clusters.
+    lines
+        (ny, nx) the part of the planes that nebulae send in lines, luminance of white light of
+        the same V magnitude; on the planes `simview.scene.spectrum.LINES_RGB` stands for it. None
+        where there is none.
     """
 
     planes: NDArray[np.float32]
     pixel_arcsec: float
     stars: Stars = field(default_factory=Stars.none)
     crowds: tuple[Crowd, ...] = ()
+    lines: NDArray[np.float32] | None = None
 
     def middle(self, pixels: int) -> Scene:
         """Return its middle, `pixels` square, about the same centre; all stars stay in the list."""
@@ -97,7 +102,8 @@ class Scene:
         top, left = ny // 2 - pixels // 2, nx // 2 - pixels // 2
         rows, columns = slice(top, top + pixels), slice(left, left + pixels)
         crowds = tuple(replace(c, shape=c.shape[rows, columns]) for c in self.crowds)
-        return replace(self, planes=self.planes[:, rows, columns], crowds=crowds)
+        lines = None if self.lines is None else self.lines[rows, columns]
+        return replace(self, planes=self.planes[:, rows, columns], crowds=crowds, lines=lines)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

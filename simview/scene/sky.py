@@ -16,7 +16,7 @@ from simview.scene.clusters import Globular, globular_stars
 from simview.scene.colour import rgb_of_temperature
 from simview.scene.faint_stars import faint_stars_in
 from simview.scene.galaxies import Galaxy, galaxy_drawing
-from simview.scene.nebulae import Nebula, central_star, nebula_drawing
+from simview.scene.nebulae import Nebula, central_star, nebula_drawing, shines_in_lines
 from simview.scene.noise import Values
 from simview.scene.open_clusters import OpenCluster, faint_members
 from simview.scene.painting import Drawing, collected, luminance
@@ -223,6 +223,7 @@ def sky_scene(
         faint_stars_in(*centre, half_width_arcsec=half),
     ]
     bound: list[tuple[Stars, Values | None]] = []
+    lines: Values | None = None
     for name in objects_near(centre, radius):
         row = row_of(name)
         x, y, front = project(
@@ -231,10 +232,9 @@ def sky_scene(
         if not front[0]:
             continue
         where = (float(x[0]), float(y[0]))
-        frame = {"pixel_arcsec": pixel_arcsec, "pixels": pixels, "centre_arcsec": where}
         crowd = crowd_of(name)
         glow = crowd or glow_of(name, camera)
-        lit = None if glow is None else np.float32(glow.scale) * _laid(glow, **frame)
+        lit = None if glow is None else _laid(glow, pixel_arcsec, pixels, where)
         own = moved(members(name), *where)
         if row["kind"] == "globular":
             # The survey caught some of its giants and blends: the cluster has its own.
@@ -244,6 +244,8 @@ def sky_scene(
             planes += np.float32(_unresolved_lux(name)) * lit
         elif crowd is None and lit is not None:
             planes += lit
+            if not camera and _gaseous(row):
+                lines = (0.0 if lines is None else lines) + luminance(lit)
         if crowd is None:
             own = kept(own, (np.abs(own.x_arcsec) <= half) & (np.abs(own.y_arcsec) <= half))
             lit = None
@@ -254,19 +256,22 @@ def sky_scene(
         pixel_arcsec=pixel_arcsec,
         stars=stars,
         crowds=tuple(_crowds(sum(len(lot) for lot in lots), bound)),
+        lines=lines,
     )
 
 
-def _laid(
-    glow: Glow, *, pixel_arcsec: float, pixels: int, centre_arcsec: tuple[float, float]
-) -> Values:
-    return with_cusp(
+def _gaseous(row: Mapping[str, str]) -> bool:
+    return row["kind"] in ("nebula", "planetary") and shines_in_lines(Nebula.of(row))
+
+
+def _laid(glow: Glow, pixel_arcsec: float, pixels: int, where: tuple[float, float]) -> Values:
+    return np.float32(glow.scale) * with_cusp(
         glow.drawing,
         pixel_arcsec=pixel_arcsec,
         pixels=pixels,
         reach_arcsec=glow.reach_arcsec,
         detail_arcsec=glow.detail_arcsec,
-        centre_arcsec=centre_arcsec,
+        centre_arcsec=where,
     )
 
 

@@ -58,3 +58,13 @@ def band_centres_nm(count: int = 10) -> NDArray[np.float64]:
     low, high = BAND_NM
     width = (high - low) / count
     return np.asarray(low + width * (np.arange(count) + 0.5), np.float64)
+
+
+# Lines of a nebula, nm, and their energies against H-beta's. Source: Osterbrock & Ferland 2006,
+# Astrophysics of Gaseous Nebulae, 2nd ed.: H-alpha 2.86 (case B); [O III] 501 over 496 nm is 2.98,
+# always; over H-beta about 3.3 in the middle of M 42 (memory).
+NEBULA_LINES: Final = ((486.1, 1.0), (495.9, 1.1), (500.7, 3.3), (656.3, 2.86))
+
+# Linear sRGB of luminance 1 that stands on a scene's planes for these lines, which lie outside the
+# gamut.
+LINES_RGB: Final = (0.0, 1.30, 0.97)

@@ -7,6 +7,8 @@ from collections.abc import Iterable
 import numpy as np
 
 from simview.picture.prints.response import (
+    GLOW_PRINT,
+    GLOW_SHARE,
     LEAST_WHITE_TD,
     NO_NIGHT,
     ROD_LIMIT_TD,
@@ -105,6 +107,8 @@ def adapt(
         least_white_td=max(300.0 * sky_td, LEAST_WHITE_TD),
         rod_half_td=rod_half,
         rod_top=rod_top,
+        glow_half_td=GLOW_SHARE * white,
+        glow_top=GLOW_PRINT * night * surpasses**2 / (1.0 + surpasses**2),
         star_td=faintest,
         star_print=least,
         eye_pupil_mm=pupil_mm,

@@ -83,6 +83,15 @@ STAR_OVER_SKY: Final = 100.0
 # half more than what matches threshold to threshold: prints are looked at in lighter rooms.
 STAR_MARGIN: Final = 3.0
 
+# Beside a bright object rods answer light far above the sky's as well, or a dark Moon's earthshine
+# would not stand out from the glare around it: half at this share of the brightest surface's light,
+# scotopic troland by troland, with a power of light of 0.74 (Valeton & van Norren 1983, Vision Res.
+# 23, 1539; memory), up to a print of GLOW_PRINT. Rods saturate only beyond 2000 troland (Aguilar &
+# Stiles 1954, Opt. Acta 1, 59; memory). The share and the print are choices.
+GLOW_SHARE: Final = 0.003
+GLOW_POWER: Final = 0.74
+GLOW_PRINT: Final = 0.03
+
 # A surface this many times 300 times as bright as the sky makes a sheet no sheet of the night.
 NO_NIGHT: Final = 30.0
 
@@ -113,9 +122,10 @@ COLOUR_KEPT: Final = 0.85
 STAR_COLOUR_KEPT: Final = 0.6
 STAR_GREY: Final = 0.05
 
-# Colour vision fades between these luminances, cd/m2. Source: CIE 191:2010.
-SCOTOPIC_CD_M2: Final = 0.005
-PHOTOPIC_CD_M2: Final = 5.0
+# Scotopic over photopic luminance of white light, D65 (CIE 1931 and 1951 observers), and the rods'
+# efficiency at 555 nm against the cones' (CIE 191:2010: 683 / 1699).
+WHITE_RODS: Final = 2.47
+MESOPIC_RODS: Final = 683.0 / 1699.0
 
 
 class Light(Protocol):
@@ -185,6 +195,8 @@ class Adaptation:
         Surfaces dimmer than this are no bright objects: no view adapts to them.
     rod_half_td, rod_top
         Scotopic troland at half the rods' answer; print luminance of their full answer.
+    glow_half_td, glow_top
+        The same for their answer to light far above the sky's, beside bright objects.
     star_td, star_print
         Troland in the middle of the faintest star, and its print.
     eye_pupil_mm
@@ -205,6 +217,8 @@ class Adaptation:
     least_white_td: float
     rod_half_td: float
     rod_top: float
+    glow_half_td: float
+    glow_top: float
     star_td: float
     star_print: float
     eye_pupil_mm: float
@@ -233,7 +247,7 @@ class Adaptation:
     def _under(self, sky: Levels) -> Adaptation:
         """Return the same under a view's own sky, as far as this is a sheet of the night."""
         rods = max(sky.background_scotopic_td, 1e-6)
-        plain = float(rod_print(rods, self))
+        plain = float(rod_print(rods, replace(self, glow_top=0.0)))
         followed = self.sky_print * (rods / self.sky_scotopic_td) ** ADAPTED
         printed = plain ** (1.0 - self.dark) * min(followed, SKY_PRINT_RANGE[1]) ** self.dark
         half = self.rod_half_td ** (1.0 - self.dark) * (NIGHT_REACH * rods) ** self.dark
@@ -293,13 +307,17 @@ def cone_print(light_td: Floats | float, adaptation: Adaptation) -> Floats:
     top = 1.0 / (1.0 + HEADROOM)
     answer = light / (light + HEADROOM * adaptation.white_td)
     awake = light / (light + CONE_DARK_TD)
-    return np.asarray(WHITE_PRINT / top * answer * awake)
+    # The rods' answer comes on top of it.
+    most = WHITE_PRINT - adaptation.glow_top
+    return np.asarray(most / top * answer * awake)
 
 
 def rod_print(light_td: Floats | float, adaptation: Adaptation) -> Floats:
     """Return the print luminance of light seen by rods; `light_td` is scotopic troland."""
     light = _seen(light_td, adaptation.sky_scotopic_td, adaptation)
-    return np.asarray(adaptation.rod_top * light / (light + adaptation.rod_half_td))
+    near = adaptation.rod_top * light / (light + adaptation.rod_half_td)
+    far = np.maximum(light / adaptation.glow_half_td, 0.0) ** GLOW_POWER
+    return np.asarray(near + adaptation.glow_top * far / (1.0 + far))
 
 
 def _seen(light_td: Floats | float, sky_td: float, adaptation: Adaptation) -> Floats:
@@ -329,15 +347,21 @@ def surface_print(light_td: Floats | float, adaptation: Adaptation) -> Floats:
 
 
 def colourfulness(light_td: Floats | float, eye_pupil_mm: float) -> Floats:
-    """Return how far colour vision is awake: 0 in rod vision, 1 in daylight.
+    """Return how far colour vision is awake before white light: 0 in rod vision, 1 in daylight.
 
-    The cones' share of CIE 191:2010, linear in the logarithm of luminance.
+    The cones' share of CIE 191:2010's mesopic luminance, system MES2, found by iteration.
+
+    Checked by: tests/truth/test_nebula_colour.py
     """
     area = math.pi / 4.0 * eye_pupil_mm**2
-    luminance = np.maximum(np.asarray(light_td, float), 1e-12) / area
-    low, high = math.log10(SCOTOPIC_CD_M2), math.log10(PHOTOPIC_CD_M2)
-    share = (np.log10(luminance) - low) / (high - low)
-    return np.asarray(np.clip(share, 0.0, 1.0))
+    cones = np.maximum(np.asarray(light_td, float), 1e-12) / area
+    rods = WHITE_RODS * cones
+    share = np.full(cones.shape, 0.5)
+    for _ in range(25):
+        rest = (1.0 - share) * MESOPIC_RODS
+        luminance = (share * cones + rest * rods) / (share + rest)
+        share = np.clip(0.7670 + 0.3334 * np.log10(luminance), 0.0, 1.0)
+    return share
 
 
 def unsaturated(light_td: Floats | float, adaptation: Adaptation) -> Floats:

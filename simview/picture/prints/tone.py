@@ -27,6 +27,7 @@ from simview.picture.prints.response import (
     COLOUR_KEPT,
     STAR_COLOUR_KEPT,
     STAR_GREY,
+    WHITE_RODS,
     Adaptation,
     Floats,
     Levels,
@@ -52,10 +53,6 @@ __all__ = [
     "shoulder",
     "star_factors",
 ]
-
-# Tint of light seen by rods alone, linear sRGB, luminance 1 after scaling: faintly blue. Choice,
-# weaker than the blue of Thompson, Shirley & Ferwerda 2002, J. Graphics Tools 7, 1.
-_ROD_TINT: Final = (0.94, 1.00, 1.10)
 
 # A star that prints this many times white scatters light that shows: a hundredth of its spot's own
 # 0.1 deg away (CIE 146).
@@ -152,9 +149,9 @@ def _eye(retina: Printable, adaptation: Adaptation) -> Floats:
 class _Tables(NamedTuple):
     """Tables by light; where patches are told apart by size, those of all sizes in a row."""
 
-    coloured: Planes  # per troland of Y: print of the coloured part
-    grey: Planes  # print of the part that has lost its colour
-    rods: Planes
+    cones: Planes  # print of the light that cones take, by troland of Y
+    rods: Planes  # print of the light that rods take, by scotopic troland
+    colour: Planes  # share of its colour that light keeps, by troland of Y
     star: float  # print per troland of points
 
 
@@ -186,11 +183,11 @@ def _tables(adaptation: Adaptation, *, sized: bool) -> _Tables:
     if not sized:
         return _tables_of(adaptation)
     each = [_tables_of(replace(adaptation, patch_deg=size)) for size in patches.SIZES_DEG]
-    coloured, grey, rods = (
+    cones, rods = (
         np.concatenate(column)
-        for column in zip(*((one.coloured, one.grey, one.rods) for one in each), strict=True)
+        for column in zip(*((one.cones, one.rods) for one in each), strict=True)
     )
-    return _Tables(coloured=coloured, grey=grey, rods=rods, star=each[0].star)
+    return each[0]._replace(cones=cones, rods=rods)
 
 
 def _tables_of(adaptation: Adaptation) -> _Tables:
@@ -201,9 +198,9 @@ def _tables_of(adaptation: Adaptation) -> _Tables:
     # The first step stands for all light below it, none included.
     cones[0] = rods[0] = 0.0
     return _Tables(
-        coloured=(cones * colour / light).astype(np.float32),
-        grey=(cones * (1.0 - colour)).astype(np.float32),
+        cones=cones.astype(np.float32),
         rods=rods.astype(np.float32),
+        colour=colour.astype(np.float32),
         star=1.0 / adaptation.star_scale_td,
     )
 
@@ -215,12 +212,6 @@ def _place(light: Planes) -> NDArray[np.int32]:
     index -= _FIRST
     np.clip(index, 0, _COUNT - 1, out=index)
     return index
-
-
-def rod_tint() -> Floats:
-    """Return the tint of rod light, linear sRGB of luminance 1."""
-    tint = np.array(_ROD_TINT)
-    return np.asarray(tint / (LUMINANCE @ tint))
 
 
 def _take(table: Planes, place: NDArray[np.int32], sizes: Planes | None) -> Planes:
@@ -237,17 +228,19 @@ def _take(table: Planes, place: NDArray[np.int32], sizes: Planes | None) -> Plan
 def _print_rows(rows: _Rows, tables: _Tables, eye: Floats) -> list[Planes]:
     """Return the three channels of some rows, linear print luminance."""
     surface, points, sizes = rows.surface, rows.points, rows.sizes
-    place = _place(surface[1])
-    coloured = _take(tables.coloured, place, sizes)
-    plain = _take(tables.grey, place, sizes)
-    dim = _take(tables.rods, _place(rows.scotopic), sizes)
-    tint = rod_tint().astype(np.float32)
+    luminous, scotopic = surface[1], rows.scotopic
+    grey = _take(tables.cones, _place(luminous), sizes)
+    grey += _take(tables.rods, _place(scotopic), sizes)
+    # The mesopic eye wakes by the light of both.
+    awake = np.maximum(luminous, scotopic * np.float32(1.0 / WHITE_RODS))
+    hued = grey * tables.colour.take(_place(awake))
+    grey -= hued
+    hued /= np.maximum(luminous, np.float32(1e-12))
     shades = []
-    for c, row in enumerate(_paler(COLOUR_KEPT, eye)):
+    for row in _paler(COLOUR_KEPT, eye):
         shade = _mix(surface, row)
-        shade *= coloured
-        shade += plain
-        shade += tint[c] * dim
+        shade *= hued
+        shade += grey
         shades.append(shade)
     if points is not None:
         _add_stars(shades, points, tables.star, eye)
