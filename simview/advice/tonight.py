@@ -131,14 +131,20 @@ class Evening:
 
 
 def evening(
-    year: int, month: int, latitude_deg: float, longitude_deg: float = 0.0, *, zone: str = ""
+    year: int,
+    month: int,
+    latitude_deg: float,
+    longitude_deg: float = 0.0,
+    *,
+    day: int | None = None,
+    zone: str = "",
 ) -> Evening:
-    """Return the evening of the 15th of a month.
+    """Return the evening of the 15th of a month, the Moon at its first quarter, or of one day.
 
     Parameters
     ----------
-    year, month
-        1900 to 2100; 1 to 12.
+    year, month, day
+        1900 to 2100; 1 to 12; of that month. None for the month at large.
     latitude_deg, longitude_deg
         North and east positive.
     zone
@@ -155,9 +161,13 @@ def evening(
     place = _place(latitude_deg, longitude_deg)
     name = zone or zone_at(latitude_deg, longitude_deg)
     there = zone_of(name)
-    moment, dark = _dusk(date(year, month, 15), place, longitude_deg, there)
+    moment, dark = _dusk(_night(year, month, day), place, longitude_deg, there)
     shown_at = _clock(moment, there)
-    sights = [_moon(year, month, place, longitude_deg, there), *_planets(moment, place, shown_at)]
+    if day is None:
+        moon = _moon(year, month, place, longitude_deg, there)
+    else:
+        moon = _moon_at(moment, place, shown_at)
+    sights = [moon, *_planets(moment, place, shown_at)]
     sights += _fixed(moment, place, shown_at)
     return Evening(
         moment=moment,
@@ -171,6 +181,13 @@ def evening(
         turn=_turn(moment, place),
         sights=tuple(sight for sight in sights if sight.altitude_deg > 0.0),
     )
+
+
+def _night(year: int, month: int, day: int | None) -> date:
+    try:
+        return date(year, month, 15 if day is None else day)
+    except ValueError:
+        raise RangeError("day", got=day, allowed="a day of that month") from None
 
 
 def zone_at(latitude_deg: float, longitude_deg: float) -> str:
@@ -287,6 +304,25 @@ def _moon(year: int, month: int, place: Any, longitude_deg: float, zone: tzinfo)
             date=day(moment.astimezone(zone).date()),
             time=_clock(moment, zone),
         ),
+    )
+
+
+def _moon_at(moment: datetime, place: Any, when: str) -> Sight:
+    """Return the Moon at a moment, as it is then."""
+    import astronomy
+
+    altitude, azimuth = _horizontal(astronomy.Body.Moon, moment, place)
+    light = astronomy.Illumination(astronomy.Body.Moon, _time(moment))
+    return Sight(
+        name="moon",
+        title=say("The Moon"),
+        kind="moon",
+        altitude_deg=altitude,
+        azimuth_deg=azimuth,
+        magnitude=float(light.mag),
+        lit=float(light.phase_fraction),
+        size_arcmin=(31.1, 31.1),
+        when=when,
     )
 
 

@@ -21,11 +21,11 @@ from starlette.websockets import WebSocket
 from simview.errors import SimviewError
 from simview.executor.threads import jobs
 from simview.kit import AIR_KINDS
-from simview.live import frames, keep, offers, stars
+from simview.live import frames, keep, offers, stars, tonight
 from simview.live.guard import KEYED, App, Guard
 from simview.live.kits import Table
 from simview.live.socket import answered, frame, talk
-from simview.live.wish import SeeWish, StarWish, checked
+from simview.live.wish import Corrected, Evening, SeeWish, StarWish, checked
 from simview.picture.save import plain
 from simview.scene.targets import entries
 
@@ -78,6 +78,7 @@ def app(table: Table, *, key: str, hosts: frozenset[str]) -> App:
         WebSocketRoute("/line", partial(_line, house)),
         Route("/keep", _sent(partial(_keep, house)), methods=["POST"]),
         Route("/kit", _sent(partial(_kit, house)), methods=["POST"]),
+        Route("/tonight", _sent(partial(_tonight, house)), methods=["POST"]),
         Route("/offer", _sent(partial(_offer, house)), methods=["POST"]),
         Route("/answer", _sent(partial(_answer, house)), methods=["POST"]),
         Route("/{name:path}", _file),
@@ -104,7 +105,9 @@ async def _start(house: House, request: Request) -> Response:
         if not each.free
     ]
     known = {"targets": seen, "airs": _airs(), "faults": stars.faults_told()}
-    return JSONResponse({"kits": house.table.told(), **known})
+    # A link may name an offer, which no other page's list shows.
+    words = request.query_params.get("kits", "").split("\n")
+    return JSONResponse({"kits": house.table.told(words), **known})
 
 
 def _airs() -> list[str]:
@@ -185,6 +188,11 @@ async def _keep(house: House, request: Request, body: bytes) -> Response:
     return Response(kept.png, media_type="image/png", headers=told)
 
 
+async def _tonight(house: House, request: Request, body: bytes) -> Response:
+    wish = checked(Evening, _json(body))
+    return JSONResponse(plain(await house.do(partial(tonight.tonight, wish))))
+
+
 async def _kit(house: House, request: Request, body: bytes) -> Response:
     try:
         text = body.decode("utf-8-sig")
@@ -194,11 +202,17 @@ async def _kit(house: House, request: Request, body: bytes) -> Response:
     return JSONResponse({"word": word, "kits": house.table.told()})
 
 
+def _given(request: Request) -> Corrected:
+    """Return what the visitor put right in an offer."""
+    return checked(Corrected, _json(request.query_params.get("right", "{}")))
+
+
 async def _offer(house: House, request: Request, body: bytes) -> Response:
-    judged = await house.do(partial(offers.judge, body, _name(request), house.table))
+    given = _given(request)
+    judged = await house.do(partial(offers.judge, body, _name(request), house.table, given))
     return JSONResponse(plain(judged))
 
 
 async def _answer(house: House, request: Request, body: bytes) -> Response:
-    page = await house.do(partial(offers.answer_page, body, _name(request)))
+    page = await house.do(partial(offers.answer_page, body, _name(request), _given(request)))
     return Response(page, media_type="text/plain")

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import secrets
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import lru_cache
 from pathlib import Path
+from threading import Lock
 from typing import Any, Final
 
 from simview.demo import PREFIX, kit_names
@@ -15,6 +17,10 @@ from simview.kit import Kit
 from simview.kitfile import KitFile, parse_kit
 from simview.kitword import find_kit
 from simview.picture import captions
+
+# Words of telescopes that were offered begin so.
+OFFER: Final = "offer:"
+MOST_OFFERS: Final = 200
 
 # Most kits that one page takes beside the demo's. A guard, no property of anything.
 MOST_OWN: Final = 60
@@ -34,6 +40,7 @@ class Table:
     """
 
     files: dict[str, KitFile]
+    _lock: Lock = field(default_factory=Lock)
 
     @classmethod
     def laid(cls, words: Sequence[str]) -> Table:
@@ -74,25 +81,45 @@ class Table:
             For text that is no kit; names line and remedy.
         """
         word = Path(name).name or "kit.toml"
-        return self.add(word, parse_kit(text, where=word))
+        file = parse_kit(text, where=word)
+        with self._lock:
+            # Another page's kit of the same name stays as it is.
+            words = [word, *(f"{word} ({count})" for count in range(2, MOST_OWN))]
+            free = next(
+                (w for w in words if w not in self.files or self.files[w].kit == file.kit), word
+            )
+            return self._add(free, file)
 
-    def add(self, word: str, file: KitFile) -> str:
-        """Put a kit on the table under this word.
+    def add_offer(self, kit: Kit) -> str:
+        """Put the telescope of an offer on the table; each offer keeps its own word.
 
-        Raises
-        ------
-        RangeError
-            Where the table is full.
+        Of many offers the first ones are cleared away.
         """
-        own = [each for each in self.files if not each.startswith(PREFIX)]
+        with self._lock:
+            old = [word for word in self.files if word.startswith(OFFER)]
+            for word in old[: max(0, len(old) - MOST_OFFERS + 1)]:
+                del self.files[word]
+            word = next((w for w in old if w in self.files and self.files[w].kit == kit), "")
+            word = word or f"{OFFER}{secrets.token_hex(4)}"
+            self.files[word] = KitFile(kit=kit, path=Path(word))
+            return word
+
+    def _add(self, word: str, file: KitFile) -> str:
+        own = [each for each in self.files if not each.startswith((PREFIX, OFFER))]
         if word not in self.files and len(own) >= MOST_OWN:
             raise RangeError("kits on the page", got=len(own) + 1, allowed=f"at most {MOST_OWN}")
         self.files[word] = file
         return word
 
-    def told(self) -> list[dict[str, Any]]:
-        """Return what the page needs to know of every kit."""
-        return [told(word, file.kit) for word, file in self.files.items()]
+    def told(self, offers: Sequence[str] = ()) -> list[dict[str, Any]]:
+        """Return what the page needs to know of every kit, and of the offers that it names."""
+        with self._lock:
+            files = list(self.files.items())
+        return [
+            told(word, file.kit)
+            for word, file in files
+            if word in offers or not word.startswith(OFFER)
+        ]
 
 
 def told(word: str, kit: Kit) -> dict[str, Any]:
@@ -115,6 +142,21 @@ def told(word: str, kit: Kit) -> dict[str, Any]:
         "claimed": kit.claimed_power,
         "own": not word.startswith(PREFIX),
         "newtonian": kit.layout == "newtonian",
+        "sky": _sky_told(kit),
+        "age": kit.observer.age_years if kit.observer else None,
+    }
+
+
+def _sky_told(kit: Kit) -> dict[str, Any] | None:
+    """Return the sky that a kit file names, for the page's controls."""
+    if kit.sky is None:
+        return None
+    sky = kit.sky
+    return {
+        "seeing": sky.seeing_arcsec,
+        "sky": sky.sky_mag_arcsec2,
+        "altitude": sky.altitude_deg,
+        "air": sky.air,
     }
 
 

@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 import contextlib
+import errno
+import io
+import ipaddress
 import secrets
 import socket
 import sys
@@ -29,25 +32,33 @@ USUAL_PORT: Final = 8467
 LONGEST_MESSAGE: Final = 65_536
 
 
-def serve(table: Table, *, port: int | None = None, browser: bool = True) -> None:
+def serve(
+    table: Table, *, port: int | None = None, browser: bool = True, host: str | None = None
+) -> None:
     """Print the link, open it, and serve until Ctrl-C.
 
     Parameters
     ----------
     port
         1 to 65535; None takes the usual one, or any that is free.
+    host
+        An address of this machine that others reach it by; None serves this machine alone.
 
     Raises
     ------
     SimviewError
-        Where the port that was asked for is taken.
+        Where the port that was asked for is taken, or the address is not this machine's.
     """
-    door = listening(port)
+    home = HOME if host is None else address(host)
+    door = listening(port, home)
     number = door.getsockname()[1]
     key = secrets.token_urlsafe(18)
-    hosts = frozenset({f"{HOME}:{number}", f"localhost:{number}"})
-    link = f"http://{HOME}:{number}/?key={key}"
+    hosts = frozenset(f"{name}:{number}" for name in (home, HOME, "localhost"))
+    link = f"http://{home}:{number}/?key={key}"
     tell(link, flush=True)
+    if host is not None:
+        print(qr_code(link), file=sys.stderr, flush=True)
+        remark(who_can_come(home))
     threading.Thread(target=_warm, args=(table,), daemon=True).start()
     if browser:
         threading.Thread(target=_open, args=(link,), daemon=True).start()
@@ -67,24 +78,70 @@ def serve(table: Table, *, port: int | None = None, browser: bool = True) -> Non
         uvicorn.Server(config).run(sockets=[door])
 
 
-def listening(port: int | None) -> socket.socket:
-    """Return a socket that listens on this machine alone.
+def address(host: str) -> str:
+    """Return the IPv4 address behind a name or address, if it can be this machine's.
 
     Raises
     ------
     SimviewError
-        Where the port that was asked for is taken, or may not be used.
+        For "all addresses" and for what is no address.
+    """
+    try:
+        found = socket.gethostbyname(host)
+    except (OSError, UnicodeError):
+        found = ""
+    if not found or ipaddress.ip_address(found).is_unspecified:
+        raise SimviewError(
+            "--host",
+            got=host,
+            allowed="one address of this machine, such as 192.168.1.20",
+            remedy="the network settings of this machine tell it",
+        )
+    return found
+
+
+def qr_code(link: str) -> str:
+    """Return a link as a code for a terminal, dark on light."""
+    import segno
+
+    drawn = io.StringIO()
+    segno.make(link, error="m").terminal(out=drawn, compact=True)
+    return drawn.getvalue()
+
+
+def who_can_come(home: str) -> str:
+    """Return the words for a server that others reach."""
+    if ipaddress.ip_address(home).is_loopback:
+        return "only this machine reaches that address"
+    return (
+        f"everyone whose device reaches {home} and who has this link can open the page, look, and"
+        " put kits and offers on it; nobody else can. What is sent is not encrypted. Files of this"
+        " machine cannot be reached. Ctrl-C ends it for all."
+    )
+
+
+def listening(port: int | None, home: str = HOME) -> socket.socket:
+    """Return a socket that listens at one address of this machine.
+
+    Raises
+    ------
+    SimviewError
+        Where the port that was asked for is taken, or the address is not this machine's.
     """
     for number in (USUAL_PORT, 0) if port is None else (port,):
         door = socket.socket()
         if sys.platform != "win32":
             door.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
         try:
-            door.bind((HOME, number))
+            door.bind((home, number))
             door.listen(64)
         except OSError as error:
             door.close()
             reason = error.strerror or "cannot be used"
+            if error.errno == errno.EADDRNOTAVAIL:
+                raise SimviewError(
+                    "--host", got=home, allowed="an address of this machine"
+                ) from None
         else:
             return door
     raise SimviewError(

@@ -17,6 +17,7 @@ from simview.telescope.catalogue import KINDS
 from simview.telescope.collimation import with_screws
 from simview.telescope.faults import Fault, apply_faults, parse
 from simview.telescope.screws import Screws
+from simview.units import focus_shift_mm
 
 # Width of the picture in wavelength / aperture: a disc at 8 waves and room around it, so that the
 # disc shrinks on the page as the knob is turned. A choice.
@@ -73,7 +74,23 @@ def star(wish: StarWish, table: Table) -> Shown:
         _picture(replace(scope, wavefront=Wavefront()), None, (), wish.waves, side),
     )
     header = {"room": "star", "number": wish.number, "drag": wish.drag, **told}
+    header["cone"] = cone(kit, scope, wish.waves)
     return Shown(header=header, pictures=pictures)
+
+
+def cone(kit: Kit, scope: Telescope, waves: float) -> dict[str, Any]:
+    """Return what the drawing of the cone of light needs: its ratio, and where the eyepiece is."""
+    ratio = scope.focal_length_mm / scope.working_aperture_mm
+    return {
+        "focal_ratio": ratio,
+        "aperture_mm": scope.working_aperture_mm,
+        "obstruction": scope.obstruction,
+        "mirror": scope.objective == "mirror",
+        "shift_mm": focus_shift_mm(waves, ratio),
+        # The cone is as wide there as the blurred disc in the focal plane.
+        "disc_mm": abs(focus_shift_mm(waves, ratio)) / ratio,
+        "farthest_mm": focus_shift_mm(FARTHEST, ratio),
+    }
 
 
 def _screwed(kit: Kit, turns: tuple[float, float, float]) -> tuple[Fault, dict[str, Any]]:

@@ -75,6 +75,33 @@ class SeeWish(_Asked):
         return Observer(age_years=self.age)
 
 
+class Evening(_Asked):
+    """Ask what stands in the sky of a place on the evening of a day.
+
+    Parameters
+    ----------
+    lat, lon
+        Degrees, north and east positive; the record of the evening checks them.
+    """
+
+    date: Annotated[str, Field(max_length=20)]
+    lat: float
+    lon: float = 0.0
+
+
+class Corrected(_Asked):
+    """What a visitor knows better than the advert's reading; None where it was read right."""
+
+    aperture_mm: float | None = None
+    focal_length_mm: float | None = None
+    eyepieces_mm: Annotated[tuple[float, ...], Field(max_length=12)] | None = None
+    amplifiers: Annotated[tuple[float, ...], Field(max_length=6)] | None = None
+    claimed_powers: Annotated[tuple[float, ...], Field(max_length=12)] | None = None
+    layout: Annotated[str, Field(max_length=30)] | None = None
+    mount: Annotated[str, Field(max_length=30)] | None = None
+    price: float | None = None
+
+
 class StarWish(_Asked):
     """Answer "What is wrong with it?": a star with faults, at a distance from focus.
 

@@ -20,18 +20,27 @@ def command(
         int | None,
         Option(metavar="N", help="Port on this machine, 1 to 65535; without it, any free one."),
     ] = None,
+    host: Annotated[
+        str | None,
+        Option(
+            metavar="ADDRESS",
+            help="Serve a classroom: an address of this machine that others reach it by. Prints a"
+            " link and a QR code, and who can come in.",
+            show_default=False,
+        ),
+    ] = None,
     browser: Annotated[
         bool, Option("--browser/--no-browser", help="Open the page in the browser.")
     ] = True,
 ) -> None:
     """Open a page in the browser on which views can be dragged, compared and judged.
 
-    It is served by this machine to itself alone, until Ctrl-C.
+    It is served by this machine to itself alone, unless --host says otherwise, until Ctrl-C.
     """
     if port is not None:
         require_range("--port", port, 1, 65535)
     from simview.live.kits import Table
     from simview.live.serve import serve
 
-    serve(Table.laid(kits.words(needed=False)), port=port, browser=browser)
+    serve(Table.laid(kits.words(needed=False)), port=port, browser=browser, host=host)
     interrupts.forget()  # Ctrl-C is how it ends

@@ -30,7 +30,9 @@ export class Line {
     this.socket.onmessage = (event) => this.onFrame(unpack(event.data));
     this.socket.onclose = () => {
       this.tries += 1;
-      this.onTrouble("The connection to simview is lost. Is it still running in its terminal? Trying again.");
+      this.onTrouble(this.tries < 8
+        ? "The connection to simview is lost. Is it still running in its terminal? Trying again."
+        : "simview does not answer. Start `simview live` again and open the link that it prints; all that is set here stands in this page's address, after the #.");
       setTimeout(() => this.open(), Math.min(4000, 400 * this.tries));
     };
   }

@@ -3,12 +3,15 @@ import { Line, address, post } from "./line.js";
 import { Offer } from "./offer.js";
 import { See } from "./see.js";
 import { StarRoom } from "./star.js";
+import { Steps, notes } from "./steps.js";
+import { Tonight } from "./tonight.js";
 
 const by = (id) => document.getElementById(id);
 const state = () => new URLSearchParams(location.hash.slice(1));
 let see;
 let offer;
 let star;
+let steps;
 
 function trouble(words) {
   by("trouble").textContent = words;
@@ -42,7 +45,8 @@ function enter(room) {
     if (link.dataset.to === room) link.setAttribute("aria-current", "page");
     else link.removeAttribute("aria-current");
   }
-  by("keep").hidden = by("stage").hidden = room !== "see";
+  by("keep").hidden = room !== "see";
+  by("stage").hidden = room === "offer";
 }
 
 function arrive() {
@@ -76,9 +80,17 @@ function night(on) {
 
 function stage(on) {
   document.body.classList.toggle("stage", on);
+  document.body.classList.remove("black");
   if (on) document.documentElement.requestFullscreen?.().catch(() => {});
   else if (document.fullscreenElement) document.exitFullscreen();
-  see.ask(false, false);
+  (document.body.dataset.room === "star" ? star : see).ask(false, false);
+  if (on) document.activeElement?.blur();
+  else by("stage").focus();
+}
+
+function goTo(hash) {
+  history.replaceState(null, "", hash);
+  arrive();
 }
 
 document.addEventListener("keydown", (event) => {
@@ -86,8 +98,10 @@ document.addEventListener("keydown", (event) => {
   const way = { ArrowRight: 1, PageDown: 1, " ": 1, ArrowLeft: -1, PageUp: -1 }[event.key];
   if (way) {
     event.preventDefault();
-    see.step(way);
+    document.body.classList.remove("black");
+    if (!steps.step(way)) see.step(way);
   } else if (event.key === "Escape" || event.key === "s") stage(false);
+  else if (event.key === "b" || event.key === ".") document.body.classList.toggle("black");
   else if (event.key === "f") see.flick();
 });
 document.addEventListener("fullscreenchange", () => {
@@ -131,9 +145,17 @@ by("see").addEventListener("drop", async (event) => {
   }
 });
 
-const start = await (await fetch(address("start"))).json();
-see = new See(line, start, remember);
-star = new StarRoom(line, start, remember);
+let start;
+try {
+  start = await (await fetch(address("start", { kits: state().getAll("kit").join("\n") }))).json();
+} catch (error) {
+  trouble("The connection to simview is lost. Start `simview live` again and open the link that it prints.");
+  throw error;
+}
+see = new See(line, start, remember, trouble);
+star = new StarRoom(line, start, remember, trouble);
+steps = new Steps({ goTo, title: () => document.title.replace(/: simview$/, "") });
+new Tonight(see, trouble);
 offer = new Offer({
   trouble,
   save,
@@ -147,4 +169,11 @@ offer = new Offer({
     see.ask(false);
   },
 });
-arrive();
+if (state().get("room") === "notes") {
+  for (const part of ["see", "star", "offer"]) by(part).hidden = true;
+  document.querySelector("header").hidden = true;
+  by("notesroom").hidden = false;
+  document.title = "Notes: simview";
+  document.body.dataset.room = "notes";
+  notes();
+} else arrive();

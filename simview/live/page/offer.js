@@ -11,6 +11,9 @@ export class Offer {
   constructor({ trouble, go, save, night }) {
     Object.assign(this, { trouble, go, save, night, raw: null, name: "" });
     by("judge").addEventListener("click", () => this.judge(by("advert").value, ""));
+    this.given = {};
+    by("right").addEventListener("change", () => this.correct());
+    by("right").addEventListener("submit", (event) => event.preventDefault());
     by("again").addEventListener("click", () => this.change());
     by("sample").addEventListener("click", () => { this.change(); by("advert").value = SAMPLE; this.judge(SAMPLE, ""); });
     by("file").addEventListener("change", () => this.take(by("file").files[0]));
@@ -49,9 +52,15 @@ export class Offer {
 
   async judge(raw, name) {
     this.trouble("");
+    this.given = {};
+    await this.weigh(raw, name);
+  }
+
+  async weigh(raw, name) {
     try {
-      const answer = await post("offer", raw, { name });
+      const answer = await post("offer", raw, { name, right: JSON.stringify(this.given) });
       Object.assign(this, { raw, name, told: await answer.json() });
+      this.trouble("");
       this.show();
     } catch (error) {
       this.trouble(error.message);
@@ -67,6 +76,9 @@ export class Offer {
     by("offered").textContent = told.name;
     by("sun").hidden = !told.sun.length;
     by("sun").textContent = told.sun.join(" ");
+    // Where the offer itself sends an eye to the Sun, that comes first of all.
+    const danger = told.findings.some((one) => one.grade === "stop" && /sun|solar/i.test(`${one.rule} ${one.says}`));
+    by("verdict").insertBefore(by("sun"), danger ? by("verdict").firstChild : by("findings"));
     by("findings").replaceChildren(...told.findings.map((one) => {
       const item = document.createElement("li");
       item.className = one.grade;
@@ -81,7 +93,45 @@ export class Offer {
     by("proofs").hidden = false;
     by("seeit").hidden = by("savekit").hidden = !told.kit;
     this.mark();
+    this.values();
     this.prove();
+  }
+
+  // Every value as it was understood, to be put right.
+  values() {
+    if (by("right").contains(document.activeElement)) return;
+    const names = { aperture_mm: "Aperture, mm", focal_length_mm: "Focal length, mm", eyepieces_mm: "Eyepieces, mm", amplifiers: "Barlow and prism, times", claimed_powers: "Powers claimed", layout: "Kind", mount: "Mount", price: "Price" };
+    by("right").replaceChildren(...Object.entries(this.told.values).map(([key, value]) => {
+      const field = document.createElement("div");
+      const label = document.createElement("label");
+      const choices = this.told.choices[key];
+      const input = document.createElement(choices ? "select" : "input");
+      if (choices) input.append(new Option("not said", ""), ...choices.map((word) => new Option(word, word)));
+      else input.inputMode = "decimal";
+      field.className = "field";
+      label.htmlFor = input.id = `right-${key}`;
+      label.textContent = names[key] ?? key;
+      input.dataset.key = key;
+      input.dataset.list = Array.isArray(value) ? "1" : "";
+      input.value = Array.isArray(value) ? value.join(" ") : value ?? "";
+      input.dataset.was = input.value;
+      field.append(label, input);
+      return field;
+    }));
+  }
+
+  async correct() {
+    for (const input of by("right").querySelectorAll("[data-key]")) {
+      const text = input.value.trim();
+      if (text === input.dataset.was || text === "") continue;
+      const numbers = text.split(/[\s;]+/).map((one) => Number(one.replace(",", ".")));
+      if (input.tagName === "INPUT" && numbers.some((one) => !Number.isFinite(one))) {
+        this.trouble(`“${text}” is no number; write it in digits, several with spaces between them.`);
+        return;
+      }
+      this.given[input.dataset.key] = input.tagName === "SELECT" ? text : input.dataset.list ? numbers : numbers[0];
+    }
+    await this.weigh(this.raw, this.name);
   }
 
   // The passages that were understood, marked in the text. All of it is text, never markup.
@@ -165,7 +215,7 @@ export class Offer {
   async answer() {
     by("answer").disabled = true;
     try {
-      const page = await post("answer", this.raw, { name: this.name });
+      const page = await post("answer", this.raw, { name: this.name, right: JSON.stringify(this.given) });
       this.save(new Blob([await page.text()], { type: "text/html" }), "answer.html");
     } catch (error) {
       this.trouble(error.message);

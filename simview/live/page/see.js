@@ -15,23 +15,25 @@ const FIRST = ["jupiter", "saturn", "moon", "castor", "pleiades", "orion-nebula"
 const WIDE = new Set(["moon", "stars", "deep-sky", "daytime"]);
 
 export class See {
-  constructor(line, start, changed) {
-    Object.assign(this, { line, changed, kits: start.kits, targets: start.targets, sides: [], shown: null, night: false });
+  constructor(line, start, changed, trouble) {
+    Object.assign(this, { line, changed, trouble, kits: start.kits, targets: start.targets, sides: [], shown: null, night: false, touched: new Set() });
     this.titles = new Map(start.targets.map((each) => [each.title, each.name]));
     by("targets").replaceChildren(...start.targets.map((each) => new Option(each.kind, each.title)));
     by("teach").replaceChildren(...FIRST.filter((name) => this.entry(name)).map((name) => this.chip(name)));
     by("air").replaceChildren(...start.airs.map((word) => new Option(AIRS[word] ?? word, word)));
     for (const [id, words] of Object.entries(SLIDERS)) {
       const slider = by(id);
-      slider.addEventListener("input", () => { this.label(id, words); this.ask(true); });
+      slider.addEventListener("input", () => { this.touched.add(id); this.label(id, words); this.ask(true); });
       slider.addEventListener("change", () => this.ask(false));
     }
     by("target").addEventListener("change", () => this.choose(by("target").value));
     by("target").addEventListener("focus", () => by("target").select());
+    by("air").addEventListener("change", () => this.touched.add("air"));
     for (const id of ["air", "each"]) by(id).addEventListener("change", () => this.ask(false));
     for (const radio of document.getElementsByName("frame")) radio.addEventListener("change", () => this.ask(false));
     by("beside").addEventListener("click", () => this.beside());
     by("flick").addEventListener("click", () => this.flick());
+    by("other").addEventListener("click", () => { this.front = 1 - this.front; this.face(); });
     new ResizeObserver(() => this.repaint()).observe(by("picture"));
   }
 
@@ -60,6 +62,24 @@ export class See {
     this.ask(false);
   }
 
+  // An object of tonight's list, at the height that it stands at then.
+  visit(name, altitude) {
+    by("altitude").value = altitude;
+    this.touched.add("altitude");
+    this.label("altitude", SLIDERS.altitude);
+    this.choose(name);
+  }
+
+  // The sky and the eye that a kit's own file names, where nobody has set them otherwise.
+  skyOf(kit) {
+    const own = { ...kit.sky, ...(kit.age ? { age: kit.age } : {}) };
+    for (const [id, value] of Object.entries(own)) {
+      if (this.touched.has(id)) continue;
+      by(id).value = value;
+      if (SLIDERS[id]) this.label(id, SLIDERS[id]);
+    }
+  }
+
   get frame() {
     return document.querySelector("input[name=frame]:checked")?.value ?? "middle";
   }
@@ -74,14 +94,19 @@ export class See {
     by("target").value = this.entry(this.target)?.title ?? this.target;
     const usual = { seeing: 2, sky: 19.8, altitude: 50, age: 40 };
     for (const [id, words] of Object.entries(SLIDERS)) {
+      if (state.get(id)) this.touched.add(id);
+      else if (this.touched.has(id)) continue;
       by(id).value = state.get(id) ?? usual[id];
       this.label(id, words);
     }
-    by("air").value = state.get("air") ?? ([...by("air").options].find((each) => each.value !== "moment" )?.value ?? "long");
+    if (state.get("air")) this.touched.add("air");
+    if (!this.touched.has("air") || state.get("air")) by("air").value = state.get("air") ?? ([...by("air").options].find((each) => each.value !== "moment" )?.value ?? "long");
     by("each").checked = state.get("eye") === "each";
     this.frame = state.get("shown") ?? (WIDE.has(this.entry(this.target)?.kind) ? "field" : "middle");
     const words = state.getAll("kit");
-    if (!words.length) words.push(this.kits.find((kit) => kit.own && kit.word !== "the offer")?.word ?? "demo:tabletop-150");
+    if (!words.length) words.push(this.kits.find((kit) => kit.own && !kit.word.startsWith("offer:"))?.word ?? "demo:tabletop-150");
+    const lost = words.find((word) => !this.kits.some((kit) => kit.word === word));
+    if (lost) this.trouble(`This link names a telescope that is not here any more (${lost}); drop its file on the page, or judge the offer again. Another one is shown.`);
     const powers = state.getAll("power");
     this.lay(words.slice(0, 2).map((word, i) => ({ word, power: +powers[i] || 0 })));
     this.ask(false, false);
@@ -109,6 +134,9 @@ export class See {
     for (const side of this.sides) side.show();
     by("beside").textContent = sides.length > 1 ? "Only one" : "Set another beside it";
     by("flick").hidden = sides.length < 2;
+    if (sides.length < 2) this.single = false;
+    by("other").hidden = !this.single;
+    this.skyOf(this.sides[0].kit);
     this.shown = null;
   }
 
@@ -141,6 +169,7 @@ export class See {
     this.front = 0;
     clearInterval(this.timer);
     by("flick").textContent = this.single ? "Side by side" : "Flick between the two";
+    by("other").hidden = !this.single;
     by("picture").classList.toggle("two", !this.single);
     if (this.single && !matchMedia("(prefers-reduced-motion: reduce)").matches) {
       this.timer = setInterval(() => { this.front = 1 - this.front; this.face(); }, 1400);

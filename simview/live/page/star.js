@@ -1,12 +1,14 @@
 // Room two: what is wrong with it? A star to defocus, faults to add, screws to turn, a riddle.
+import { drawCone } from "./cone.js";
 import { draw, wantedSide } from "./draw.js";
+import { photograph } from "./photo.js";
 
 const by = (id) => document.getElementById(id);
 const SCREWS = ["A", "B", "C"];
 
 export class StarRoom {
-  constructor(line, start, changed) {
-    Object.assign(this, { line, changed, kits: start.kits, faults: start.faults, night: false, hidden: null, crooked: null });
+  constructor(line, start, changed, trouble) {
+    Object.assign(this, { line, changed, trouble, photo: null, kits: start.kits, faults: start.faults, night: false, hidden: null, crooked: null });
     const scopes = start.kits.filter((kit) => kit.kind === "telescope");
     by("scope").replaceChildren(...scopes.map((kit) => new Option(kit.name, kit.word)));
     by("fault").replaceChildren(new Option("none", ""), ...start.faults.map((each) => new Option(each.name.replaceAll("-", " "), each.name)));
@@ -23,6 +25,8 @@ export class StarRoom {
     by("crooked").addEventListener("click", () => this.makeCrooked());
     by("hint").addEventListener("click", () => { this.hinted = true; this.say(); });
     by("riddle").addEventListener("click", () => this.riddle());
+    by("reveal").addEventListener("click", () => this.reveal(""));
+    by("photofile").addEventListener("change", () => this.beside(by("photofile").files[0]));
     new ResizeObserver(() => this.repaint()).observe(by("stars"));
     this.pick();
   }
@@ -70,6 +74,7 @@ export class StarRoom {
   ask(drag, remember = true) {
     clearTimeout(this.settle);
     const kind = this.hidden ?? this.kind();
+    this.answer = null;
     const faults = this.hidden ? [this.hidden.word] : kind && !this.crooked ? [this.word(kind, +by("amount").value, by("angle").value)] : [];
     const newtonian = this.kits.find((kit) => kit.word === by("scope").value)?.newtonian;
     by("crooked").hidden = !newtonian;
@@ -95,6 +100,7 @@ export class StarRoom {
     this.hinted = false;
     for (const letter of SCREWS) by(`screw${letter}`).value = 0;
     by("guesses").replaceChildren();
+    by("reveal").hidden = true;
     this.ask(false);
     by("screws").hidden = false;
     by("screwA").focus();
@@ -113,18 +119,55 @@ export class StarRoom {
       const button = document.createElement("button");
       button.type = "button";
       button.textContent = each.name.replaceAll("-", " ");
-      button.addEventListener("click", () => this.guess(each));
+      button.addEventListener("click", () => this.guess(each, button));
       return button;
     }));
+    by("reveal").hidden = false;
     this.ask(false);
     this.tell("Something is wrong with this telescope. Turn the focus to either side: what is it?");
   }
 
-  guess(kind) {
-    const right = kind.name === this.hidden.name;
-    const named = this.hidden.name.replaceAll("-", " ");
-    this.tell(`${right ? "Yes" : "No"}: it is ${named}. ${this.hidden.says}`);
+  guess(kind, button) {
+    if (kind.name === this.hidden.name) {
+      this.reveal("Yes: ");
+      return;
+    }
+    button.remove();
+    this.tell(`No, not ${kind.name.replaceAll("-", " ")}. Look at both sides of focus, and guess again.`);
+    (by("guesses").querySelector("button") ?? by("reveal")).focus();
+  }
+
+  // The fault is named, and stands on the controls from now on.
+  reveal(lead) {
+    const kind = this.hidden;
+    if (!kind) return;
+    const [, amount, angle] = kind.word.match(/=([\d.]+)[^@]*@?(.*)/);
+    this.hidden = null;
     by("guesses").replaceChildren();
+    by("reveal").hidden = true;
+    by("fault").value = kind.name;
+    this.pick();
+    by("amount").value = amount;
+    if (angle) by("angle").value = angle;
+    this.ask(false);
+    this.answer = `${lead}it is ${kind.name.replaceAll("-", " ")}. ${kind.says}`;
+    this.tell(this.answer);
+    by("riddle").focus();
+  }
+
+  async beside(file) {
+    by("photofile").value = "";
+    if (!file) return;
+    try {
+      this.photo = await photograph(file);
+      this.trouble("");
+      by("photo").hidden = false;
+      by("photoword").textContent = "Another photograph";
+      by("stars").classList.replace("two", "three");
+      this.ask(false, false);
+    } catch (error) {
+      this.trouble(error.message);
+    }
   }
 
   tell(words) {
@@ -135,13 +178,14 @@ export class StarRoom {
     this.last = { header, pictures };
     document.body.dataset.drawn = header.number;
     document.body.dataset.rest = String(!header.drag);
+    if (header.cone) drawCone(by("cone"), by("conesays"), header.cone);
     this.say();
     this.repaint();
   }
 
   say() {
     const header = this.last?.header;
-    if (this.hidden) return;
+    if (this.hidden || this.answer) return;
     if (!this.crooked) {
       this.tell(this.kind()?.says ?? "Turn the focus: a good star opens to even rings on either side.");
       return;
@@ -155,8 +199,9 @@ export class StarRoom {
 
   repaint() {
     if (!this.last) return;
+    const pictures = this.photo ? [...this.last.pictures, this.photo] : this.last.pictures;
     [...by("stars").querySelectorAll("canvas")].forEach((canvas, i) => {
-      if (canvas.clientWidth) draw(canvas, this.last.pictures[i], this.last.pictures[i].width, this.night);
+      if (canvas.clientWidth && pictures[i]) draw(canvas, pictures[i], pictures[i].width, this.night);
     });
   }
 }

@@ -22,7 +22,7 @@ from simview.errors import SimviewError
 from simview.live.app import app
 from simview.live.guard import LARGEST_BODY
 from simview.live.kits import Table
-from simview.live.serve import listening
+from simview.live.serve import listening, qr_code, who_can_come
 
 HOME = "http://127.0.0.1:8467"
 KEY = "a-key-for-tests"
@@ -221,7 +221,93 @@ def test_offer_is_judged_as_the_command_judges_it(
     verdict = json.loads(capsys.readouterr().out)
     assert told["verdict"] == verdict["verdict"]
     assert told["findings"] == verdict["findings"]
-    assert told["kit"]["word"] == "the offer"
+    assert told["kit"]["word"].startswith("offer:")
+
+
+def test_two_pages_do_not_share_one_offer(client: TestClient) -> None:
+    texts = (b"Refractor 60/700, eyepieces 20 mm 10 mm", b"Reflector 130/650, 25 mm eyepiece")
+    first, second = (client.post(f"/k/{KEY}/offer", content=text).json()["kit"] for text in texts)
+    assert first["word"] != second["word"]
+    # Judged again, an offer keeps its word; another page's list does not show it.
+    again = client.post(f"/k/{KEY}/offer", content=texts[0]).json()["kit"]
+    assert again["word"] == first["word"]
+    words = [kit["word"] for kit in client.get(f"/k/{KEY}/start").json()["kits"]]
+    assert not [word for word in words if word.startswith("offer:")]
+    linked = client.get(f"/k/{KEY}/start", params={"kits": first["word"]}).json()["kits"]
+    assert first["word"] in [kit["word"] for kit in linked]
+    header, _ = asked(client, {**WISH, "sides": [{"kit": first["word"], "power": 35}]})
+    assert header["sides"][0]["numbers"]["exit_pupil_mm"] == pytest.approx(60.0 / 35.0)
+
+
+def test_value_put_right_changes_telescope_and_verdict(client: TestClient) -> None:
+    text = b"Telescope 50/600, 450x! Eyepieces H20mm, SR4mm, 3x Barlow. 39 EUR"
+    wrong = client.post(f"/k/{KEY}/offer", content=text).json()
+    assert wrong["values"]["aperture_mm"] == 50.0
+    right = {"aperture_mm": 150.0, "claimed_powers": [150], "layout": "newtonian"}
+    told = client.post(f"/k/{KEY}/offer", content=text, params={"right": json.dumps(right)}).json()
+    assert told["kit"]["aperture_mm"] == 150.0
+    assert told["values"]["claimed_powers"] == [150.0]
+    assert len(told["findings"]) < len(wrong["findings"]) or told["verdict"] != wrong["verdict"]
+    assert told["values"]["eyepieces_mm"] == wrong["values"]["eyepieces_mm"]
+
+
+@pytest.mark.parametrize(
+    ("right", "says"),
+    [
+        ('{"aperture_mm": 5e9}', "aperture_mm"),
+        ('{"layout": "sieve"}', "newtonian"),
+        ('{"colour": 3}', "colour"),
+        ("{", "JSON"),
+    ],
+)
+def test_wrong_correction_is_answered_with_a_sentence(
+    client: TestClient, right: str, says: str
+) -> None:
+    answer = client.post(f"/k/{KEY}/offer", content=b"Telescope 70/700", params={"right": right})
+    assert answer.status_code == 422
+    assert says in answer.json()["error"]
+
+
+def test_evening_lists_what_stands_high_with_its_height(client: TestClient) -> None:
+    # 27 November 2026 in Berlin's latitude: Saturn in Pisces, some 40 degrees high in the evening
+    # (any almanac); Vega low in the west, the winter's nebula not yet up.
+    wish = {"date": "2026-11-27", "lat": 52.5, "lon": 13.4}
+    told = client.post(f"/k/{KEY}/tonight", content=json.dumps(wish)).json()
+    sights = {sight["name"]: sight for sight in told["sights"]}
+    assert 30 < sights["saturn"]["altitude"] < 45
+    assert "south" in sights["saturn"]["direction"]
+    assert all(sight["altitude"] >= 12 for sight in told["sights"])
+    assert "orion-nebula" not in sights or sights["orion-nebula"]["altitude"] < 25
+    for sight in list(sights)[:3]:
+        header, _ = asked(client, {**WISH, "target": sight, "side_px": 64})
+        assert "error" not in header
+
+
+@pytest.mark.parametrize(
+    ("wish", "says"),
+    [
+        ({"date": "soon", "lat": 50}, "date"),
+        ({"date": "2026-11-27", "lat": 95}, "latitude"),
+        ({"date": "2026-11-27"}, "lat"),
+    ],
+)
+def test_wrong_evening_is_answered_with_a_sentence(
+    client: TestClient, wish: Any, says: str
+) -> None:
+    answer = client.post(f"/k/{KEY}/tonight", content=json.dumps(wish))
+    assert answer.status_code == 422
+    assert says in answer.json()["error"]
+
+
+def test_cone_meets_where_the_wave_theory_says(client: TestClient) -> None:
+    # 5 waves of 550 nm at f/5: 8 F^2 W lambda = 8 x 25 x 5 x 0.00055 mm = 0.55 mm
+    # (Born & Wolf, Principles of Optics, section 8.8: the shift of focus for a path error).
+    header, _ = asked(
+        client, {"room": "star", "kit": "demo:tabletop-150", "waves": 5, "side_px": 64}
+    )
+    assert header["cone"]["shift_mm"] == pytest.approx(0.55)
+    assert header["cone"]["focal_ratio"] == pytest.approx(5.0)
+    assert header["cone"]["disc_mm"] == pytest.approx(0.11)
 
 
 @pytest.mark.parametrize(
@@ -253,6 +339,26 @@ def test_dropped_kit_joins_the_table_and_a_broken_one_names_its_line(client: Tes
     assert "colour" in broken.json()["error"]
 
 
+def test_kit_of_the_same_name_leaves_another_pages_kit_alone(client: TestClient) -> None:
+    first, second = (
+        asset(f"kits/{name}.toml").read_bytes() for name in ("rocker-200", "tabletop-114")
+    )
+    words = [
+        client.post(f"/k/{KEY}/kit?name=same.toml", content=text).json()["word"]
+        for text in (first, second, first)
+    ]
+    assert words == ["same.toml", "same.toml (2)", "same.toml"]
+
+
+def test_kit_tells_its_own_sky_and_eye(client: TestClient) -> None:
+    text = asset("kits/rocker-200.toml").read_text().split("[sky]")[0]
+    text += "\n[sky]\nseeing_arcsec = 3.3\n[observer]\nage_years = 70\n"
+    told = client.post(f"/k/{KEY}/kit?name=skied.toml", content=text).json()
+    kit = next(each for each in told["kits"] if each["word"] == told["word"])
+    assert kit["sky"]["seeing"] == 3.3
+    assert kit["age"] == 70
+
+
 def test_too_large_an_upload_is_refused_unread(client: TestClient) -> None:
     answer = client.post(
         f"/k/{KEY}/offer", content=b"x", headers={"content-length": str(LARGEST_BODY + 1)}
@@ -271,6 +377,30 @@ def test_taken_port_is_told_and_a_second_start_finds_another() -> None:
     finally:
         first.close()
         second.close()
+
+
+@pytest.mark.parametrize("host", ["0.0.0.0", "no such host", "203.0.113.7"])
+def test_host_that_is_not_this_machines_is_told(
+    host: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    # 203.0.113.0/24 belongs to no machine: RFC 5737.
+    assert run(["live", "--host", host, "--no-browser"]) == 2
+    done = capsys.readouterr()
+    assert done.out == ""
+    assert "--host" in done.err
+    assert len(done.err.strip().splitlines()) == 1
+
+
+def test_classroom_is_told_who_can_come_in_and_gets_a_code() -> None:
+    assert "only this machine" in who_can_come("127.0.0.1")
+    words = who_can_come("192.168.1.20")
+    assert "192.168.1.20" in words
+    assert "not encrypted" in words
+    lines = qr_code("http://192.168.1.20:8467/?key=abcdefghijklmnopqrstuvwx").splitlines()
+    # 52 letters at level M need version 4 of ISO/IEC 18004, 33 modules and a margin of 4 a side,
+    # two modules a line of text.
+    assert len(lines) in (20, 21)
+    assert max(map(len, lines)) >= 33
 
 
 def test_wrong_kit_ends_the_command_with_one_line(capsys: pytest.CaptureFixture[str]) -> None:
