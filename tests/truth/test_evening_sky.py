@@ -136,3 +136,24 @@ def test_planets_have_their_sizes() -> None:
     far = planets["earth"].at(when).observe(planets["jupiter barycenter"]).distance().km
     jupiter = next(sight for sight in found.sights if sight.name == "jupiter")
     assert jupiter.size_arcmin[0] * 60.0 == pytest.approx(206265.0 * 2 * 71492.0 / far, rel=1e-3)
+
+
+@pytest.mark.parametrize("day", [27, 3])
+def test_moon_of_one_evening_stands_where_skyfield_has_it(day: int) -> None:
+    from skyfield import almanac
+
+    found = evening(2026, 11 if day == 27 else 12, 40.0, 20.0, day=day)
+    planets, timescale = heavens()
+    when = timescale.from_datetime(found.moment)
+    moons = [sight for sight in found.sights if sight.kind == "moon"]
+    if not moons:
+        # Below the horizon in both.
+        from skyfield.api import wgs84
+
+        place = planets["earth"] + wgs84.latlon(40.0, 20.0)
+        assert place.at(when).observe(planets["moon"]).apparent().altaz()[0].degrees < 0.5
+        return
+    altitude, _ = seen(moons[0], when, 40.0, 20.0)
+    assert moons[0].altitude_deg == pytest.approx(altitude, abs=0.05)
+    lit = almanac.fraction_illuminated(planets, "moon", when)
+    assert moons[0].lit == pytest.approx(lit, abs=0.01)

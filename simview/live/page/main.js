@@ -13,20 +13,25 @@ let offer;
 let star;
 let steps;
 
-function trouble(words) {
+// What the line says is taken back when it speaks again; all else stays until it is answered.
+let said = "";
+function trouble(words, from = "") {
+  if (!words && from && from !== said) return;
+  said = words ? from : "";
   by("trouble").textContent = words;
   by("trouble").hidden = !words;
 }
+const ofLine = (words) => trouble(words, "line");
 
 const line = new Line((frame) => {
   if (frame.header.error) {
-    trouble(frame.header.error);
+    ofLine(frame.header.error);
     return;
   }
-  trouble("");
+  ofLine("");
   if (frame.header.room === "star") star?.arrived(frame);
   else see?.arrived(frame);
-}, trouble);
+}, ofLine);
 
 let pushed = "";
 function remember(dragging, told) {

@@ -164,6 +164,7 @@ export class StarRoom {
       by("photo").hidden = false;
       by("photoword").textContent = "Another photograph";
       by("stars").classList.replace("two", "three");
+      this.repaint();
       this.ask(false, false);
     } catch (error) {
       this.trouble(error.message);
