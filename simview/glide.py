@@ -71,8 +71,8 @@ _NEAR: Final = 1.12
 _RADII: Final = 1024
 
 # Bytes of the levels of all objects, and of all lenses, that are held.
-_MOST_LEVELS: Final = 96_000_000
-_MOST_LENSES: Final = 96_000_000
+_MOST_LEVELS: Final = 64_000_000
+_MOST_LENSES: Final = 40_000_000
 
 
 class _Lens(NamedTuple):
@@ -287,7 +287,7 @@ def _glass_for(view: View, frame: _Frame) -> _Glass | None:
     return _glass(figures, round(frame.scale, 3), frame.pixels, weights.tobytes(), dim)
 
 
-@lru_cache(maxsize=24)
+@lru_cache(maxsize=12)
 def _glass(
     figures: EyepieceFigures, scale: float, pixels: int, weights: bytes, dim: bool
 ) -> _Glass:

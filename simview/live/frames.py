@@ -135,7 +135,7 @@ def lowest_power(kit: Kit) -> float:
     return min((power for power, _ in choices(kit)), default=max(scope.aperture_mm / 5.0, 5.0))
 
 
-@lru_cache(maxsize=24)
+@lru_cache(maxsize=12)
 def subject_of(name: str) -> Target:
     """Return a target that keeps what it has painted.
 

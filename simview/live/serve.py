@@ -57,7 +57,7 @@ def serve(
     link = f"http://{home}:{number}/?key={key}"
     tell(link, flush=True)
     if host is not None:
-        print(qr_code(link), file=sys.stderr, flush=True)
+        sys.stderr.write(qr_code(link))
         remark(who_can_come(home))
     threading.Thread(target=_warm, args=(table,), daemon=True).start()
     if browser:

@@ -216,7 +216,7 @@ class Target:
 
 
 # Samplings of one target that are remembered: those of a sheet's panels, and not of a whole drag.
-_SAMPLINGS: Final = 6
+_SAMPLINGS: Final = 4
 
 
 class _Remembering:
