@@ -28,6 +28,10 @@ HOME: Final = "127.0.0.1"
 # Where it opens when nobody asks for a port: one that no known service has. A choice.
 USUAL_PORT: Final = 8467
 
+# Settings of the GNU C library's malloc, from its malloc.h.
+_M_MMAP_THRESHOLD: Final = -3
+_M_ARENA_MAX: Final = -8
+
 # Longest message of a page's line, bytes.
 LONGEST_MESSAGE: Final = 65_536
 
@@ -59,6 +63,7 @@ def serve(
     if host is not None:
         sys.stderr.write(qr_code(link))
         remark(who_can_come(home))
+    hand_back()
     threading.Thread(target=_warm, args=(table,), daemon=True).start()
     if browser:
         threading.Thread(target=_open, args=(link,), daemon=True).start()
@@ -147,6 +152,21 @@ def listening(port: int | None, home: str = HOME) -> socket.socket:
     raise SimviewError(
         "--port", got=port, allowed=f"a free one ({reason})", remedy="leave it out to find one"
     )
+
+
+def hand_back() -> None:
+    """Have the C library give large arrays back at once, where it is one that can be told so.
+
+    With thirty pages open it would otherwise hold a fifth more than is in use.
+    """
+    if sys.platform != "linux":
+        return
+    import ctypes
+
+    with contextlib.suppress(OSError, AttributeError):
+        tuned = ctypes.CDLL(None).mallopt
+        tuned(_M_MMAP_THRESHOLD, 2_000_000)
+        tuned(_M_ARENA_MAX, 2)
 
 
 def _open(link: str) -> None:

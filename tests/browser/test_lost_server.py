@@ -21,6 +21,8 @@ import uvicorn
 from simview.executor.threads import one_blas_thread
 from simview.live.app import app
 from simview.live.kits import Table
+from simview.live.serve import hand_back
+hand_back()
 door = app(Table.laid(()), key={KEY!r}, hosts=frozenset({{"127.0.0.1:{PORT}"}}))
 with one_blas_thread():
     uvicorn.run(door, port={PORT}, log_level="error", lifespan="off", ws="websockets-sansio")
