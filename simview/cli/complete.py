@@ -42,7 +42,11 @@ def listings(incomplete: str) -> list[str]:
 
 def pictures(incomplete: str) -> list[str]:
     """Return the PNG and WebP files and the folders that begin like this."""
-    return [*dict.fromkeys([*_paths(incomplete, ".png"), *_paths(incomplete, ".webp")])]
+    return [
+        *dict.fromkeys(
+            path for end in (".png", ".webp", ".gif", ".mp4") for path in _paths(incomplete, end)
+        )
+    ]
 
 
 def _paths(incomplete: str, suffix: str) -> list[str]:

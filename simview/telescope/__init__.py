@@ -16,7 +16,7 @@
     spread      spread_stack for the light path; point_spread and PointSpread for a star
     focus       a star through focus, a cut along the axis, a profile over radius
     quality     Strehl, RMS, PV, encircled energy, contrast transfer
-    equivalent  contrast at a few frequencies, the perfect lens that keeps as much
+    contrast  contrast at a few frequencies, the perfect lens that keeps as much
     screws      what a turn of each screw does to a Newtonian's axis
     collimation the star after turns of them, and the screw to turn next
     poppy_bridge  a telescope for poppy, and poppy as the second engine

@@ -324,6 +324,16 @@ KINDS: Final[Mapping[str, Kind]] = MappingProxyType(
             usual_angle=90.0,
             options={"width": Setting(usual=0.5, low=0.05, high=2.0, says="against the radius")},
         ),
+        "cooling": Kind(
+            says="A mirror that came out of a warm room so many minutes ago.",
+            form="heat equation: figure by expansion; warm air over it as seeing and a plume",
+            units={"minutes": (0.0, 600.0)},
+            options={
+                "difference": Setting(usual=15.0, low=0.0, high=40.0, says="K, room against night"),
+                "thickness": Setting(usual=0.0, low=0.0, high=100.0, says="mm; 0: a sixth of it"),
+                "borosilicate": Setting(usual=0, low=0, high=1, says="1 for such glass, 0 plate"),
+            },
+        ),
         "seeing": Kind(
             says="Turbulent air, one moment of it.",
             form="von Karman screen",

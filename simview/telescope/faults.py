@@ -15,11 +15,12 @@ from typing import Any, Final
 
 import numpy as np
 
-from simview.errors import RangeError, SimviewError, nearest, require_range
+from simview.errors import FitError, RangeError, SimviewError, nearest, require_range
 from simview.kit import Sky, Telescope
 from simview.telescope.catalogue import KINDS, Kind
 from simview.telescope.coma import axis_tilt_arcmin, paraboloid_coma_waves, shadow_offset
-from simview.telescope.terms import Extras, Plane, Term
+from simview.telescope.cooling import USUAL_THICKNESS, Mirror, cooled
+from simview.telescope.terms import Extras, Plane, Plume, Term
 from simview.telescope.traced import change, layout_word, significant
 
 
@@ -298,6 +299,17 @@ class _Sums:
     def _add_vanes(self, fault: Fault) -> None:
         self._scope = replace(self._scope, vanes=round(fault.option("count")), vane_mm=fault.amount)
 
+    def _add_cooling(self, fault: Fault) -> None:
+        found = cooled(
+            cooling_mirror(self._scope, self._layout, fault),
+            fault.amount,
+            fault.option("difference"),
+        )
+        for index, waves in found.noll.items():
+            self._noll[index] = self._noll.get(index, 0.0) + waves
+        self._terms.append(Plume(waves=found.plume_waves))
+        self._seeing = (self._seeing ** (5.0 / 3.0) + found.seeing_arcsec ** (5.0 / 3.0)) ** 0.6
+
     def _add_seeing(self, fault: Fault) -> None:
         # Layers add: widths to the power 5/3 (r0 to the power -5/3, Fried 1966).
         self._seeing = (self._seeing ** (5.0 / 3.0) + fault.amount ** (5.0 / 3.0)) ** 0.6
@@ -340,6 +352,29 @@ class _Sums:
         if not self._seeing:
             return None
         return Sky(seeing_arcsec=self._seeing, altitude_deg=90.0, air="moment", seed=self._seed)
+
+
+def cooling_mirror(scope: Telescope, layout: str | None, fault: Fault) -> Mirror:
+    """Return the mirror that a fault "cooling" speaks of.
+
+    Raises
+    ------
+    FitError
+        For a lens.
+    """
+    if scope.objective != "mirror":
+        raise FitError(
+            "fault cooling",
+            got=f"objective {scope.objective!r}",
+            allowed="a mirror",
+            remedy="a small lens is ready within a quarter of an hour",
+        )
+    return Mirror(
+        aperture_mm=scope.aperture_mm,
+        thickness_mm=fault.option("thickness") or scope.aperture_mm / USUAL_THICKNESS,
+        glass="borosilicate" if fault.option("borosilicate") > 0.5 else "plate",
+        closed=layout in ("maksutov", "schmidt-cassegrain"),
+    )
 
 
 # How often a directed fault repeats around the circle.

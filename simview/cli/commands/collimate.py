@@ -64,7 +64,7 @@ def command(
         Path | None,
         Option(
             metavar="FILE",
-            help="Also write the screws being turned: .webp, .png (APNG), or a new folder.",
+            help="Also film the screws being turned: .webp, .mp4, .gif, .png (APNG), a new folder.",
             rich_help_panel=_ANIMATION,
         ),
     ] = None,

@@ -213,7 +213,7 @@ def command(
     frame: FrameOptions = FrameOptions(),
     report: ReportOptions = ReportOptions(),
 ) -> None:
-    """Show a star or any target in boiling air, on a shaking mount: as WebP, APNG or frames."""
+    """Show a star or any target in boiling air, on a shaking mount: WebP, MP4, GIF, APNG."""
     from simview.picture.films.frame import check_side, frame_size
     from simview.picture.films.moving import kind_of, require_memory, require_place, save_moving
 

@@ -67,6 +67,15 @@ class StarOptions:
             rich_help_panel=_WHAT,
         ),
     ] = None
+    minutes: Annotated[
+        float | None,
+        Option(
+            metavar="MIN",
+            help="The mirror came out of a warm room so many minutes ago; more is said with"
+            " --fault cooling=MIN,difference=K.",
+            rich_help_panel=_WHAT,
+        ),
+    ] = None
     colour: Annotated[
         str,
         Option(
@@ -184,6 +193,7 @@ def command(
     require_choice("--difficulty", guess.difficulty, DIFFICULTIES)
     if poster.atlas:
         _refuse_together("--atlas", ("--fault", star.fault), ("--fits", fits))
+        _refuse_together("--atlas", ("--minutes", star.minutes is not None))
         _refuse_together("--atlas", ("--riddle", guess.riddle is not None))
         _atlas(kit.word(needed=False), poster.telescope_type, size, report)
         return
@@ -193,6 +203,7 @@ def command(
         )
     if guess.riddle is not None:
         _refuse_together("--riddle", ("--fault", star.fault), ("--fits", fits))
+        _refuse_together("--riddle", ("--minutes", star.minutes is not None))
     word = kit.word(also=", or --atlas")
     file = read(word)
     place = None if fits is None else require_writable(fits, force=report.force, suffix=".fits")
@@ -218,7 +229,10 @@ def _test(kit: Kit, star: StarOptions, guess: RiddleOptions) -> StarTest:
     from simview.telescope.faults import parse
 
     if guess.riddle is None:
-        faults = tuple(parse(text) for text in star.fault or ())
+        typed = [*(star.fault or ())]
+        if star.minutes is not None:
+            typed.append(f"cooling={star.minutes:g}")
+        faults = tuple(parse(text) for text in typed)
     else:
         faults = riddle(kit, guess.riddle, guess.difficulty)
     return StarTest(

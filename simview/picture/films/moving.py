@@ -1,4 +1,4 @@
-"""Moving pictures on disk: WebP, APNG or a folder of frames, written whole or not at all.
+"""Moving pictures on disk: WebP, APNG, GIF, MP4 or a folder, written whole or not at all.
 
 The recipe and the figures travel inside: in an APNG as in any PNG, in a WebP as the comment of its
 EXIF data, in a folder in its first frame.
@@ -20,6 +20,7 @@ from numpy.typing import NDArray
 
 from simview import budget
 from simview.errors import FileError
+from simview.picture.films.video import gif, read_texts, require_encoder, texts_of, write_mp4
 from simview.picture.save import FIGURES_KEY, FORMAT, RECIPE_KEY, plain, read_recipe
 from simview.textfile import part_of, require_no_pipe, require_writable, write_whole
 
@@ -27,10 +28,17 @@ if TYPE_CHECKING:
     from simview.picture.prints.printing import Progress
 
 Print = NDArray[np.uint8]
-Kind = Literal["webp", "apng", "frames"]
+Kind = Literal["webp", "apng", "gif", "mp4", "frames"]
 
 # Endings of the file's name, and what they mean; none at all is a folder.
-KINDS: Final[Mapping[str, Kind]] = {".webp": "webp", ".png": "apng", ".apng": "apng", "": "frames"}
+KINDS: Final[Mapping[str, Kind]] = {
+    ".webp": "webp",
+    ".png": "apng",
+    ".apng": "apng",
+    ".gif": "gif",
+    ".mp4": "mp4",
+    "": "frames",
+}
 
 # What each pixel of each frame takes while a film is written: red, green, blue, and the share of
 # the encoder. Measured for WebP and APNG.
@@ -94,7 +102,8 @@ def kind_of(path: str | Path) -> Kind:
     if suffix not in KINDS:
         raise FileError(
             "cannot tell what to write",
-            allowed="a name that ends in .webp, .png or .apng, or a folder's name without ending",
+            allowed="a name that ends in .webp, .mp4, .gif, .png or .apng, or a folder's name"
+            " without ending",
             where=str(path),
         )
     return KINDS[suffix]
@@ -117,6 +126,8 @@ def require_place(path: str | Path, *, force: bool = False) -> Path:
             )
         require_writable(target)
         return target
+    if kind_of(target) == "mp4":
+        require_encoder()
     return require_writable(target, force=force)
 
 
@@ -144,7 +155,7 @@ def save_moving(
     Parameters
     ----------
     path
-        Its ending decides: .webp, .png or .apng, none for a folder of frames.
+        Its ending decides: .webp, .mp4, .gif, .png or .apng, none for a folder of frames.
     force
         True replaces a file that is there.
 
@@ -158,8 +169,30 @@ def save_moving(
     frames = _told(moving, kind, progress)
     if kind == "frames":
         return _write_folder(moving, frames, target)
-    data = _webp(moving, frames, progress) if kind == "webp" else _apng(moving, frames)
+    if kind == "mp4":
+        return _write_mp4(moving, frames, target)
+    if kind == "gif":
+        data = gif(frames, _milliseconds(moving), texts_of(_texts(moving)))
+    else:
+        data = _webp(moving, frames, progress) if kind == "webp" else _apng(moving, frames)
     return write_whole(target, data, force=force)
+
+
+def _write_mp4(moving: Moving, frames: Iterable[Print], target: Path) -> Path:
+    """Encode beside its place, then give the file its name."""
+    try:
+        with part_of(target) as part:
+            write_mp4(
+                frames,
+                part,
+                frames_per_second=moving.frames_per_second,
+                texts=texts_of(_texts(moving)),
+            )
+            part.replace(target)
+    except OSError as error:
+        reason = error.strerror or "the disk refuses"
+        raise FileError(f"MP4 cannot be written ({reason})", where=str(target)) from None
+    return target
 
 
 def _told(moving: Moving, kind: Kind, progress: Progress | None) -> Iterator[Print]:
@@ -277,18 +310,18 @@ def read_any_recipe(path: str | Path) -> dict[str, Any]:
     FileError
         As `simview.picture.save.read_recipe`.
     """
-    if Path(path).suffix.lower() == ".webp":
+    if Path(path).suffix.lower() in (".webp", ".gif", ".mp4"):
         return read_moving_recipe(path)
     return read_recipe(path)
 
 
 def read_moving_recipe(path: str | Path) -> dict[str, Any]:
-    """Return the recipe that a moving WebP carries.
+    """Return the recipe that a moving WebP, GIF or MP4 carries.
 
     Raises
     ------
     FileError
-        If it is missing, no WebP, broken, or carries no recipe that this version reads.
+        If it is missing, of another kind, broken, or carries no recipe that this version reads.
     """
     whole = _read_texts(Path(path)).get(RECIPE_KEY)
     if not isinstance(whole, dict) or not isinstance(whole.get("recipe"), dict):
@@ -304,6 +337,8 @@ def read_moving_recipe(path: str | Path) -> dict[str, Any]:
 
 
 def _read_texts(path: Path) -> dict[str, Any]:
+    if path.suffix.lower() != ".webp":
+        return _parsed(read_texts(path), path)
     from PIL import Image, UnidentifiedImageError
 
     require_no_pipe(path, "WebP file")
@@ -319,8 +354,16 @@ def _read_texts(path: Path) -> dict[str, Any]:
         raise FileError(
             "picture carries no recipe", allowed="a WebP written by simview", where=str(path)
         )
+    return _parsed(comment[len(_ASCII) :].decode("ascii", "replace"), path)
+
+
+def _parsed(words: str, path: Path) -> dict[str, Any]:
+    if not words:
+        raise FileError(
+            "picture carries no recipe", allowed="a film written by simview", where=str(path)
+        )
     try:
-        texts = json.loads(comment[len(_ASCII) :].decode("ascii"))
+        texts = json.loads(words)
     except (ValueError, RecursionError):
         texts = None
     if not isinstance(texts, dict):

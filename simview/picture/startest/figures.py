@@ -9,7 +9,7 @@ from typing import Any, Final
 from simview.kit import Sky, Telescope
 from simview.picture.startest.starlight import star_colour
 from simview.picture.startest.words import own_faults
-from simview.telescope.equivalent import Contrast, contrast
+from simview.telescope.contrast import Contrast, contrast
 from simview.telescope.faults import Afflicted, Fault, apply_faults
 from simview.telescope.opening import REFERENCE_NM, stop_for
 from simview.telescope.quality import pv_waves, rms_waves, strehl
@@ -70,7 +70,6 @@ class StarFigures:
         if self.contrast is not None:
             told = zip(_NAMES, self.contrast.at_parts, strict=True)
             row |= {f"mtf_{name}": value for name, value in told}
-            row["equivalent_aperture_mm"] = self.contrast.equivalent_aperture_mm
         return row
 
 
@@ -84,14 +83,6 @@ def by_name(faults: Sequence[Fault]) -> dict[str, float]:
             name = f"{fault.name} {number}"
         found[name] = fault.amount
     return found
-
-
-def says(found: Contrast) -> str:
-    """Return the statement on the equivalent aperture."""
-    return (
-        f"Half of the contrast is left in lines {found.half_detail_arcsec:.2f} arcsec wide, as in "
-        f"a perfect, unobstructed telescope of {found.equivalent_aperture_mm:.0f} mm."
-    )
 
 
 def figures_of(

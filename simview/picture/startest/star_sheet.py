@@ -21,11 +21,11 @@ from simview.picture.drawing.sheet import Area, SheetText
 from simview.picture.prints.printing import Progress
 from simview.picture.recipe import WHERE, reading
 from simview.picture.startest.charts import draw_map, draw_profile
+from simview.picture.startest.cooling import any_cooling, cooling_rows
 from simview.picture.startest.figures import (
     StarFigures,
     by_name,
     figures_of,
-    says,
     worst_fault,
 )
 from simview.picture.startest.layout import HEADING, Layout
@@ -154,6 +154,7 @@ def numbers(test: StarTest, figures: Beside) -> dict[str, Any]:
         for name in ("strehl", "strehl_white", "encircled_airy"):
             first[f"{name}_alone"] = getattr(own, name)
             first[name] = getattr(aired, name)
+    cooling = {"cooling": cooling_rows(test)} if any_cooling(test) else {}
     steps = zip(test.travel().tolist(), test.travel_mm().tolist(), strict=True)
     kit = own_faults(test.scope.wavefront)
     return {
@@ -163,7 +164,7 @@ def numbers(test: StarTest, figures: Beside) -> dict[str, Any]:
         ],
         "travel": [{"waves": waves, "mm": mm} for waves, mm in steps],
         "faults_typed": " ".join(map(str, test.faults)),
-        "equivalent_aperture": says(own.contrast) if own.contrast is not None else "",
+        **cooling,
     }
 
 

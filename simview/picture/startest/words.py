@@ -10,7 +10,8 @@ from pathlib import Path
 from typing import Final
 
 from simview.kit import Telescope, Wavefront
-from simview.telescope.faults import Fault, kind_of
+from simview.telescope.cooling import minutes_until
+from simview.telescope.faults import Fault, cooling_mirror, kind_of
 from simview.telescope.traced import layout_word
 
 _FILE: Final = Path(__file__).parents[1] / "data" / "star_faults.toml"
@@ -62,11 +63,27 @@ def words_for(fault: Fault | None, scope: Telescope, layout: str | None = None) 
     key = key_of(fault)
     if key == "miscollimation":
         key = _MISCOLLIMATION.get(layout_word(scope, layout), key)
-    row = dict(_table().get(key) or _GENERAL | {"title": _titled(key)} | dict(kind_of(key).words))
+    row: dict[str, str] = dict(
+        _table().get(key) or _GENERAL | {"title": _titled(key)} | dict(kind_of(key).words)
+    )
     cure = row.pop("do_lens", row["do"])
     if scope.objective != "mirror":
         row["do"] = cure
+    if fault is not None and fault.name == "cooling" and scope.objective == "mirror":
+        row["do"] = _wait(fault, scope, layout)
     return StarWords(**row)
+
+
+def _wait(fault: Fault, scope: Telescope, layout: str | None) -> str:
+    """Return how much longer to wait."""
+    ready = minutes_until(cooling_mirror(scope, layout, fault), 1.0, fault.option("difference"))
+    more = ready - fault.amount
+    if more <= 0.0:
+        return "It is within 1 K of the air: what still boils is the night's own air."
+    return (
+        f"Wait {5.0 * round(more / 5.0) or 5.0:.0f} minutes: then it is within 1 K of the air. "
+        "A fan behind it shortens that."
+    )
 
 
 def colour_words() -> StarWords:

@@ -243,5 +243,6 @@ def test_poster_shows_rising_strengths_of_faults_that_the_type_can_have(
 def test_posters_together_show_every_kind_of_fault() -> None:
     shown = {parse(cell.typed()[0]).name for each in CELLS for cell in cells_for(each)}
     # The same form under another name stands for these three.
-    placed = {name for name, kind in KINDS.items() if kind.traced}
+    # What depends on the layout, or on the hour, has no place on it.
+    placed = {name for name, kind in KINDS.items() if kind.traced} | {"cooling"}
     assert shown | placed | {"spherical", "trefoil", "noll"} == set(KINDS)

@@ -1,0 +1,98 @@
+"""A cooling mirror against the heat equation's closed forms.
+
+Sources: Carslaw & Jaeger, Conduction of Heat in Solids, section 7.7 (a rod of radius a that loses
+heat at its surface: roots of m J1(m) = Bi J0(m)); Newton's law of cooling; Texereau, How to Make a
+Telescope (a cooling mirror is overcorrected), from memory.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from scipy.optimize import brentq
+from scipy.special import j0, j1
+
+from simview.telescope import cooling
+from simview.telescope.cooling import (
+    GLASSES,
+    TRANSFER_W,
+    Mirror,
+    cooled,
+    focus_drift_mm,
+    minutes_until,
+    profile,
+)
+
+MIRROR = Mirror(aperture_mm=150.0, thickness_mm=25.0)
+
+
+def closed_form(mirror: Mirror, minutes: float, r: np.ndarray) -> np.ndarray:
+    """Loss through the faces is a factor exp(-t / tau); along the radius it is the rod's series."""
+    glass = GLASSES[mirror.glass]
+    seconds, radius, thick = 60.0 * minutes, mirror.aperture_mm / 2e3, mirror.thickness_mm / 1e3
+    spread = glass.conductivity / (glass.density * glass.heat)
+    biot = TRANSFER_W * radius / glass.conductivity
+    faces = math.exp(-2.0 * TRANSFER_W * seconds / (glass.density * glass.heat * thick))
+    total = np.zeros_like(r)
+    for k in range(60):
+        root = brentq(
+            lambda m: m * j1(m) - biot * j0(m), max(k * math.pi, 1e-9), (k + 1) * math.pi - 1e-9
+        )
+        weight = 2.0 * biot / ((root**2 + biot**2) * j0(root))
+        total += weight * j0(root * r) * math.exp(-spread * (root / radius) ** 2 * seconds)
+    return faces * total
+
+
+@pytest.mark.parametrize("minutes", [5.0, 20.0, 60.0])
+@pytest.mark.parametrize("glass", list(GLASSES))
+def test_warmth_along_the_radius_is_that_of_the_series(minutes, glass):
+    mirror = replace(MIRROR, glass=glass)
+    r = (np.arange(60) + 0.5) / 60.0
+    # 60 rings: 1e-3 of the warmth at the start.
+    np.testing.assert_allclose(profile(mirror, minutes), closed_form(mirror, minutes, r), atol=1e-3)
+
+
+def test_mirror_that_keeps_its_rim_warm_cools_by_newtons_law():
+    """A wide mirror's middle knows nothing of the rim."""
+    mirror = Mirror(aperture_mm=900.0, thickness_mm=25.0)
+    glass = GLASSES["plate"]
+    tau = glass.density * glass.heat * 0.025 / (2.0 * TRANSFER_W)
+    assert profile(mirror, 60.0)[0] == pytest.approx(math.exp(-3600.0 / tau), rel=1e-3)
+
+
+def test_cooling_mirror_is_overcorrected_and_plate_more_than_borosilicate():
+    plate, boro = (cooled(replace(MIRROR, glass=g), 5.0) for g in GLASSES)
+    # Positive Z11 is undercorrection (docs/conventions.md).
+    assert plate.noll[11] < boro.noll[11] < 0.0
+    assert plate.noll[11] / boro.noll[11] == pytest.approx(9.0 / 3.3, rel=0.3)
+
+
+def test_all_of_it_fades():
+    early, late = cooled(MIRROR, 10.0), cooled(MIRROR, 120.0)
+    assert early.seeing_arcsec > 3.0 * late.seeing_arcsec
+    assert early.plume_waves > 2.0 * late.plume_waves
+    assert abs(early.noll[11]) > abs(late.noll[11])
+    # Racine et al. 1991: 0.40 arcsec at one kelvin.
+    one = minutes_until(MIRROR, 1.0)
+    assert cooled(MIRROR, one).seeing_arcsec == pytest.approx(0.40, abs=0.02)
+
+
+def test_wait_grows_with_thickness_and_in_a_closed_tube():
+    plain = minutes_until(MIRROR, 1.0)
+    assert minutes_until(replace(MIRROR, thickness_mm=35.0), 1.0) > 1.2 * plain
+    assert minutes_until(replace(MIRROR, closed=True), 1.0) > 1.5 * plain
+    # Common practice, no source: one to two hours for such a mirror.
+    assert 45.0 < plain < 130.0
+
+
+def test_tube_of_aluminium_shrinks_as_tables_say():
+    # 23e-6 a kelvin: a metre by 0.23 mm in ten kelvin.
+    assert focus_drift_mm(1000.0, 10.0) == pytest.approx(0.23)
+
+
+def test_index_of_air_falls_by_a_millionth_a_kelvin():
+    # Edlen's 1.000277 at 15 C and 550 nm: (n - 1) / T.
+    assert pytest.approx(0.000277 / 288.15, rel=0.03) == cooling.INDEX_A_KELVIN
