@@ -5,6 +5,7 @@ Both the page (HTML) and the paper (PDF) are written from this one record, so th
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import asdict, dataclass
 from typing import TYPE_CHECKING, Any, Final
@@ -326,6 +327,15 @@ def _told(number: int, one: Finding, words: Mapping[str, str], tongue: Tongue) -
 
 
 def _useful(verdict: Verdict, tongue: Tongue) -> str:
+    ever, tonight = verdict.numbers.get("empty_above"), verdict.numbers.get("air_carries")
+    if ever is not None and tonight is not None:
+        return tongue.say(
+            say(
+                "about {power} times on the best of nights, {tonight} on an ordinary one",
+                power=power(ever),
+                tonight=power(tonight),
+            )
+        )
     high = verdict.numbers.get("useful_power_high")
     if high is None:
         return ""
@@ -338,7 +348,7 @@ def _useful(verdict: Verdict, tongue: Tongue) -> str:
 
 
 def _powers(verdict: Verdict, tongue: Tongue) -> tuple[PowerRow, ...]:
-    limit = verdict.numbers.get("useful_power_high")
+    limit = ROUNDING * verdict.numbers.get("useful_power_high", math.inf)
     found = []
     for one in verdict.numbers.get("powers", []):
         pupil = one["exit_pupil_mm"]
@@ -349,7 +359,7 @@ def _powers(verdict: Verdict, tongue: Tongue) -> tuple[PowerRow, ...]:
                 power=f"{one['power']:.0f}×",
                 exit_pupil="" if pupil is None else f"{tongue.number(pupil, 1)} mm",
                 field=f"{tongue.number(field, 1)}°",
-                empty=limit is not None and one["power"] > ROUNDING * limit,
+                empty=one.get("empty", one["power"] > limit),
             )
         )
     return tuple(found)

@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 from simview.advice.charts import Chart, chart
+from simview.advice.limits import limits_of
 from simview.advice.sights import Look, look_at, looks
 from simview.advice.speech import Said, joined, number, power, say
 from simview.advice.tonight import Evening, Sight
@@ -53,9 +54,6 @@ ROOM: Final = 1.3
 
 # Mean diameter of the Moon, arcmin, for comparisons.
 MOON_ARCMIN: Final = 31.1
-
-# Planets look best up to about this many times per mm of aperture: common practice, no source.
-PLANET_PER_MM: Final = 1.4
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -164,12 +162,12 @@ def _suggest(
     here = replace(sky, altitude_deg=min(max(sight.altitude_deg, 3.0), 90.0))
     if sight.kind == "moon":
         way = _widest(ways, MOON_ARCMIN)
-        return _suggestion(sight, way, _moon_view(ways, way))
+        return _suggestion(sight, way, _moon_view(_carried(kit, ways, "moon", here, observer), way))
     if sight.kind == "planet":
-        way = _finest(ways)
+        way = max(_carried(kit, ways, sight.name, here, observer), key=_power)
         return _suggestion(sight, way, _planet_view(kit, way, sight, here, observer))
     if sight.kind == "double":
-        return _double(ways, sight)
+        return _double(kit, ways, sight, here, observer)
     return _patch(ways, sight, here, observer)
 
 
@@ -185,14 +183,15 @@ def _widest(ways: list[_Way], size_arcmin: float) -> _Way:
     return max(ways, key=lambda way: way.beam.true_field_arcmin)
 
 
-def _finest(ways: list[_Way]) -> _Way:
-    """Return the highest power that the aperture still fills well."""
-    kept = [
-        way
-        for way in ways
-        if way.beam.power <= PLANET_PER_MM * way.beam.power * way.beam.exit_pupil_mm
-    ]
-    return max(kept or ways[:1], key=lambda way: way.beam.power)
+def _power(way: _Way) -> float:
+    return way.beam.power
+
+
+def _carried(kit: Kit, ways: list[_Way], name: str, sky: Sky, observer: Observer) -> list[_Way]:
+    """Return the ways whose power the usual air carries on an object, at least the lowest."""
+    known = limits_of(kit, name, sky, observer)
+    kept = [way for way in ways if known.limited_by(way.beam.power) in (None, "power")]
+    return kept or [min(ways, key=_power)]
 
 
 def _moons(apparent_arcmin: float) -> Said:
@@ -273,23 +272,44 @@ def _planet_detail(kit: Kit, way: _Way, sight: Sight, sky: Sky, observer: Observ
     return look_at(kit, way.look, sight.name, sky, observer).numbers["finest_detail_arcsec"]
 
 
-def _double(ways: list[_Way], sight: Sight) -> Suggestion | None:
-    apertures = [way.beam.power * way.beam.exit_pupil_mm for way in ways]
-    if sight.separation_arcsec < 1.3 * 116.0 / max(apertures):
-        return None
-    parted = [way for way in ways if sight.separation_arcsec * way.beam.power >= COMFORTABLE_ARCSEC]
+def _double(
+    kit: Kit, ways: list[_Way], sight: Sight, sky: Sky, observer: Observer
+) -> Suggestion | None:
+    parted = _parting(kit, ways, sight, sky, observer)
     if not parted:
         return None
-    way = min(parted, key=lambda one: one.beam.power)
+    wide = [way for way in parted if sight.separation_arcsec * _power(way) >= COMFORTABLE_ARCSEC]
+    way = min(wide, key=_power) if wide else max(parted, key=_power)
     equal = abs(sight.magnitude - sight.magnitude_b) < 1.0
-    wide = sight.separation_arcsec * way.beam.power > 3.0 * COMFORTABLE_ARCSEC
-    apart = say("well apart") if wide else say("close together")
+    far = sight.separation_arcsec * way.beam.power > 3.0 * COMFORTABLE_ARCSEC
+    apart = say("well apart") if far else say("close together")
     view = (
         say("Two stars, nearly alike, {apart}.", apart=apart)
         if equal
         else say("A bright star and a fainter one beside it, {apart}.", apart=apart)
     )
     return _suggestion(sight, way, view)
+
+
+def _parting(kit: Kit, ways: list[_Way], sight: Sight, sky: Sky, observer: Observer) -> list[_Way]:
+    """Return the ways whose power splits a double, as every command judges it."""
+    from simview.power.pairs import pair_curve
+    from simview.scene.targets import target
+
+    magnitudes = (sight.magnitude, sight.magnitude_b)
+    steps = sorted({_power(way) for way in ways})
+    judged = pair_curve(
+        kit,
+        target("double", double=(sight.separation_arcsec, 0.0, *magnitudes)),
+        separation_arcsec=sight.separation_arcsec,
+        magnitudes=magnitudes,
+        powers=steps,
+        sky=sky,
+        observer=observer,
+        closest=False,
+    )
+    split = {p for p, word in zip(judged.powers, judged.verdicts, strict=True) if word == "split"}
+    return [way for way in ways if _power(way) in split]
 
 
 def _patch(ways: list[_Way], sight: Sight, sky: Sky, observer: Observer) -> Suggestion | None:

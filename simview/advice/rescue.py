@@ -9,6 +9,7 @@ from typing import Final
 
 from simview.advice.delivered import powers_of
 from simview.advice.firstlist import STRONG_BARLOW, Suggestion, first_list
+from simview.advice.limits import limits_of
 from simview.advice.listing import Listing, OfferedAmplifier
 from simview.advice.offerkit import offer_kit
 from simview.advice.rules.optics import QUARTER_WAVE, SIDGWICK, WAVELENGTH_MM, colour_index
@@ -124,9 +125,10 @@ def rescue(  # noqa: PLR0913 - where and when, under which sky
         return None
     sky, observer = sky or Sky(), observer or Observer()
     when = evening(year, month, latitude_deg, longitude_deg, zone=zone)
+    most = _most(made.kit, sky, observer)
     return Rescue(
         safety=SUN_CAUTION,
-        pieces=tuple(_pieces(listing)),
+        pieces=tuple(_pieces(listing, most)),
         mask=best_mask(made.kit, sky, observer),
         replace=tuple(_replacements(listing)),
         steady=tuple(_steady(made.kit, table_top=_on_a_table(listing))),
@@ -138,9 +140,20 @@ def rescue(  # noqa: PLR0913 - where and when, under which sky
     )
 
 
-def _pieces(listing: Listing) -> Iterator[Piece]:
+def _most(kit: Kit, sky: Sky, observer: Observer) -> float:
+    """Return the power above which the telescope shows nothing more on any night."""
+    ever = limits_of(kit, sky=sky, observer=observer).empty_above
+    return math.inf if ever is None else ever
+
+
+def _trade_limit(aperture_mm: float) -> float:
+    """Return the trade's limit of power, makers' rounding allowed for."""
+    return useful_powers(aperture_mm)[1] * ROUNDING
+
+
+def _pieces(listing: Listing, limit: float) -> Iterator[Piece]:
     plain = [one for one in powers_of(listing) if not one.amplifiers]
-    limit = useful_powers(listing.stop_mm or listing.aperture_mm or 0.0)[1] * ROUNDING
+    trade = _trade_limit(listing.stop_mm or listing.aperture_mm or 0.0)
     for place, one in enumerate(plain):
         keep = place == 0 or one.power <= limit
         form = _BEGIN if place == 0 else _LATER if keep else _TOO_MUCH
@@ -155,7 +168,7 @@ def _pieces(listing: Listing) -> Iterator[Piece]:
             ),
         )
     for piece in listing.amplifiers:
-        good = _serves(piece, [one.power for one in plain], limit)
+        good = _serves(piece, [one.power for one in plain], trade)
         yield Piece(name=piece.label, keep=good, why=_BARLOW if good else _TRINKET)
     if {"eyepiece filter", "filter"} & set(listing.solar):
         yield Piece(name=say("Sun filter for the eyepiece"), keep=False, why=_BREAK)
@@ -172,7 +185,7 @@ def _used(kit: Kit, listing: Listing) -> Kit:
     """Return the kit with only those pieces that stay in use."""
     if kit.telescope is None or not listing.eyepieces:
         return kit
-    limit = useful_powers(kit.telescope.working_aperture_mm)[1] * ROUNDING
+    limit = _trade_limit(kit.telescope.working_aperture_mm)
     focal = kit.telescope.focal_length_mm
     powers = sorted(focal / piece.focal_length_mm for piece in kit.eyepieces)
     eyepieces = tuple(

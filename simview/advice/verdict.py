@@ -242,11 +242,14 @@ def _numbers(case: Case) -> dict[str, Any]:
         if claim is not None:
             numbers["claimed_over_useful"] = claim / case.useful[1]
         numbers |= _optics_numbers(case, aperture, ratio)
+    if case.marks is not None:
+        numbers |= case.marks.figures()
     if case.powers:
         numbers["powers"] = [
             {
                 "pieces": one.label,
                 "power": one.power,
+                **_judged(case, one.power),
                 "exit_pupil_mm": one.exit_pupil_mm,
                 "true_field_arcmin": one.true_field_arcmin,
                 "apparent_field_deg": one.apparent_field_deg,
@@ -255,6 +258,13 @@ def _numbers(case: Case) -> dict[str, Any]:
             for one in case.powers
         ]
     return numbers
+
+
+def _judged(case: Case, power: float) -> dict[str, Any]:
+    """Return what stands in the way at a power on Jupiter, as the commands tell it."""
+    if case.marks is None:
+        return {}
+    return {"limited_by": case.marks.limited_by(power), "empty": case.marks.is_empty(power)}
 
 
 def _optics_numbers(case: Case, aperture: float, ratio: float | None) -> dict[str, Any]:

@@ -33,19 +33,20 @@ def _claimed(case: Case) -> Outcome | None:
     claim, useful, aperture = case.listing.claimed_power, case.useful, case.aperture_mm
     if claim is None or useful is None or aperture is None or claim <= useful[1] * ROUNDING:
         return None
-    excess = claim / useful[1]
+    most = case.most or useful[1]
     return Outcome(
-        grade="stop" if excess > ABSURD else "caution",
+        grade="stop" if claim / useful[1] > ABSURD else "caution",
         says=say(
             "It promises {claim} times. An aperture of {aperture} carries about {useful} times at"
             " the very best; beyond that the picture gets larger and dimmer and shows nothing more."
             " The promise is {excess} times that.",
             claim=claim,
             aperture=length(aperture),
-            useful=power(useful[1]),
-            excess=number(excess, 1),
+            useful=power(most),
+            excess=number(claim / most, 1),
         ),
-        arithmetic=f"{_useful_sum(case)}; {claim:g} / {useful[1]:.0f} = {excess:.1f}",
+        arithmetic=f"{_useful_sum(case)}; on Jupiter without air {most:.0f}×;"
+        f" {claim:g} / {most:.0f} = {claim / most:.1f}",
     )
 
 
@@ -63,22 +64,23 @@ def _reach(case: Case) -> Outcome | None:
 
 
 def _delivered(case: Case) -> Outcome | None:
-    useful = case.useful
-    if useful is None:
+    most, useful = case.most, case.useful
+    if most is None or useful is None:
         return None
-    over = [one for one in case.plain_powers if one.power > useful[1] * ROUNDING]
+    over = [one for one in case.plain_powers if one.power > most]
     if not over:
         return None
     worst = max(over, key=lambda one: one.power)
     return Outcome(
-        grade="caution",
+        # Makers go by the trade's rule, which is a little more generous.
+        grade="caution" if worst.power > useful[1] * ROUNDING else "note",
         says=say(
             "The {piece} eyepiece alone gives {power} times, more than this aperture carries (about"
             " {useful}). The beam that reaches the eye is only {pupil} mm wide: dim, and full of"
             " floating specks.",
             piece=worst.label,
             power=power(worst.power),
-            useful=power(useful[1]),
+            useful=power(most),
             pupil=number(worst.exit_pupil_mm or 0.0, 1),
         ),
         arithmetic=_power_sum(case, worst),

@@ -37,7 +37,10 @@ def test_lowest_power_comes_first_and_trinkets_stay_in_the_box(toy: Rescue) -> N
     assert toy.pieces[0].name == "20 mm (H 20)"
     assert toy.pieces[0].why.startswith("Begin with it, always: 30 times")
     left = [one.name for one in toy.pieces if not one.keep]
-    assert left == ["3× Barlow", "1.5× erecting prism", "Sun filter for the eyepiece"]
+    # 100 times through a 50 mm lens as such toys are made: on Jupiter there is nothing more to see
+    # past 60 to 90, on any night.
+    names = ["6 mm (H 6)", "3× Barlow", "1.5× erecting prism", "Sun filter for the eyepiece"]
+    assert left == names
 
 
 def test_small_barrel_is_answered_with_an_adapter_and_one_good_eyepiece(toy: Rescue) -> None:
