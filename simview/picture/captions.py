@@ -13,6 +13,7 @@ from simview.picture.drawing import text
 from simview.picture.drawing.sheet import Limit
 from simview.picture.prints.printing import Prints
 from simview.power.faint import is_glow, visibility_in
+from simview.power.features import features_of, seen_in
 from simview.power.marks import pair_of
 from simview.power.splitting import Split, split_in_view
 from simview.scene.scene import Target
@@ -163,14 +164,16 @@ def verdicts(view: View) -> dict[str, Any]:
     """Return what an eye makes of the object as a whole, for JSON; {} where detail says it all.
 
     For a double "splits": the verdict and what stands in the way; for a faint glow
-    "above_threshold": its best part's contrast over what the eye needs.
+    "above_threshold": its best part's contrast over what the eye needs; for Jupiter, Saturn and the
+    Moon "features": thin lines and spots, whether each is seen.
     """
     judged = pair_in(view)
     if judged is not None:
         return {"splits": {"verdict": judged.verdict, "limit": judged.limit}}
     if is_glow(view.target):
         return {"above_threshold": _above(view)}
-    return {}
+    seen = [seen_in(view.path, view.eye, view.target, each) for each in features_of(view.target)]
+    return {"features": [each.figures() for each in seen if each]} if any(seen) else {}
 
 
 def verdict_row(view: View) -> tuple[tuple[str, str], ...]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Sequence
+from dataclasses import asdict
 
 import numpy as np
 
@@ -26,6 +27,7 @@ from simview.picture.drawing import text
 from simview.picture.drawing.plot import Point
 from simview.power.detail import DetailCurve
 from simview.power.faint import VisibilityCurve, visibility_curve
+from simview.power.features import features_of, seen_from
 from simview.power.finest import detail_curve, period_at
 from simview.power.parts import Parts, parts
 from simview.scene.scene import Target
@@ -48,6 +50,10 @@ def surface(case: Case) -> Answer:
         "limit_aperture_arcsec": bounds.aperture_arcsec,
         "limit_air_arcsec": bounds.air_arcsec,
         "limit_mount_arcsec": bounds.mount_arcsec,
+        "features": [
+            {**asdict(each), "seen_from": seen_from(case.places, target, each)}
+            for each in features_of(target)
+        ],
         "reason": curve.reason,
     }
     low, high = case.powers[0], case.powers[-1]
@@ -114,7 +120,21 @@ def _surface_facts(case: Case, curve: DetailCurve) -> tuple[Fact, ...]:
             figure=text.angle(finest),
             words=f"is the finest detail tonight, {text.figure(across)} of them across it.",
         ),
+        *_feature_facts(case),
     )
+
+
+def _feature_facts(case: Case) -> tuple[Fact, ...]:
+    """Say of each thin line or spot from which power on it is seen."""
+    facts = []
+    for each in features_of(case.target):
+        first = seen_from(case.places, case.target, each)
+        wide = f"{each.name}, {text.angle(each.width_arcsec)}"
+        if first is None:
+            facts.append(Fact(figure="not seen", words=f"tonight at any power: the {wide}."))
+        else:
+            facts.append(Fact(figure=text.times(first), words=f"shows the {wide}."))
+    return tuple(facts)
 
 
 def glow(case: Case) -> Answer:

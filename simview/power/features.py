@@ -1,0 +1,207 @@
+"""Whether a thin dark line or a small dark spot on an object is seen: no grating stands for them.
+
+An eye sees a dark line far thinner than what it resolves: its image is a broad shallow shadow, and
+the shadow's depth counts. The same holds behind a telescope, for the gap in Saturn's ring, a rille
+or the shadow of one of Jupiter's moons.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import asdict, dataclass
+from typing import Any, Final, Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from simview.eye.contrast import receptor_transfer, sensitivity
+from simview.eye.optics import aberration_transfer
+from simview.eye.state import EyeState
+from simview.eye.stations import DARKEST_OBSTRUCTION, Station
+from simview.eye.system import LightPath
+from simview.eye.transfer import transfer_curve
+from simview.power.finest import seen_contrast, troland_of
+from simview.scene.scene import Target
+
+# Diameter over which the eye sums the light of a spot, deg. A choice between the finest blur of the
+# eye and what Ricco's law holds for in bright light (some arcmin; from memory).
+SPOT_DEG: Final = 0.1
+
+_NODES: Final = 400
+
+Array = NDArray[np.float64]
+
+# Saturn's outer ring ends at 136.8 thousand km, the division lies from 117.6 to 122.2 (Cuzzi et
+# al. 1984, as in simview.scene.saturn); it is nearly black beside ring B.
+_DIVISION: Final = (122.2 - 117.6) / (2.0 * 136.8)
+_DIVISION_CONTRAST: Final = 0.9
+_RINGS: Final = (136.8 - 92.0) / (2.0 * 136.8)  # width of the two bright rings that it parts
+
+# Io's diameter over Jupiter's at the equator: 3643 and 142984 km (IAU 2015, from memory). A shadow
+# as wide leaves hardly any light.
+_SHADOW: Final = 3643.0 / 142984.0
+
+# A rille a kilometre wide on a Moon of 3474 km, half in shadow. A choice of example.
+_RILLE: Final = 1.0 / 3474.0
+_RILLE_CONTRAST: Final = 0.5
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Feature:
+    """A thin line or small spot, darker than what surrounds it.
+
+    Parameters
+    ----------
+    name
+        In a few words.
+    shape
+        A long line, or a round spot.
+    width_arcsec
+        Of the line, or the spot's diameter.
+    contrast
+        How much of the light around it is missing, 0 to 1.
+    ground_arcsec
+        Width of the even ground that it lies on.
+    """
+
+    name: str
+    shape: Literal["line", "spot"]
+    width_arcsec: float
+    contrast: float
+    ground_arcsec: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Seen:
+    """A feature in one view.
+
+    Parameters
+    ----------
+    depth
+        Of its shadow's middle on the retina against the light around it, 0 to 1.
+    needed
+        The depth that is just seen; infinite in the dark.
+    """
+
+    feature: Feature
+    depth: float
+    needed: float
+
+    @property
+    def seen(self) -> bool:
+        """Whether it is seen at least half of the time."""
+        return self.depth >= self.needed
+
+    def figures(self) -> dict[str, Any]:
+        """Return the record as plain numbers and words, for JSON; no depth would do: null."""
+        return {
+            **asdict(self.feature),
+            "depth": self.depth,
+            "depth_needed": self.needed if math.isfinite(self.needed) else None,
+            "seen": self.seen,
+        }
+
+
+def features_of(target: Target) -> tuple[Feature, ...]:
+    """Return the thin features that an object offers; their size goes with its own."""
+    size = target.size_arcsec
+    known = {
+        "saturn": Feature(
+            name="Cassini division",
+            shape="line",
+            width_arcsec=_DIVISION * size,
+            contrast=_DIVISION_CONTRAST,
+            ground_arcsec=_RINGS * size,
+        ),
+        "jupiter": Feature(
+            name="shadow of Io",
+            shape="spot",
+            width_arcsec=_SHADOW * size,
+            contrast=1.0,
+            ground_arcsec=size,
+        ),
+        "moon": Feature(
+            name="rille 1 km wide",
+            shape="line",
+            width_arcsec=_RILLE * size,
+            contrast=_RILLE_CONTRAST,
+            ground_arcsec=100.0 * _RILLE * size,
+        ),
+    }
+    found = known.get(target.name)
+    return () if found is None else (found,)
+
+
+def seen_in(path: LightPath, eye: EyeState, target: Target, feature: Feature) -> Seen | None:
+    """Judge a feature in one view; None where the object has no light.
+
+    The shadow's middle is the feature's own contrast times the integral of what telescope, air,
+    mount, eye's optics and receptors keep of its spectrum. The depth needed is twice the least
+    Michelson contrast of any grating at that light and width (Barten 1999).
+
+    Source: Barten 1999; held against Hecht & Mintz 1939, "The visibility of single lines at various
+    illuminations and the retinal basis of visual resolution", J. Gen. Physiol. 22, 593.
+    Checked by: tests/truth/test_thin_features.py
+    """
+    beam = path.beam
+    if eye.object_cd_m2 is None or eye.object_cd_m2 <= 0.0:
+        return None
+    if beam.obstruction >= DARKEST_OBSTRUCTION:
+        return None
+    kept = transfer_curve(
+        path.scope,
+        path.sky,
+        path.mount,
+        aperture_mm=beam.aperture_mm,
+        obstruction=beam.obstruction,
+    )
+    f = np.linspace(0.0, kept.cutoff_cycles_arcsec, _NODES)
+    at_eye = f * 3600.0 / beam.power
+    passed = np.maximum(kept.signed, 0.0)
+    passed = np.interp(f, np.linspace(0.0, f[-1], len(passed)), passed)
+    passed = passed * aberration_transfer(at_eye, beam.used_pupil_mm) * receptor_transfer(at_eye)
+    veiled = seen_contrast(eye, target) / target.contrast if target.contrast else 1.0
+    depth = feature.contrast * veiled * shadow(f, passed, feature)
+    return Seen(
+        feature=feature,
+        depth=min(depth, 1.0),
+        needed=depth_needed(
+            troland_of(eye), feature.shape, feature.ground_arcsec * beam.power / 3600.0
+        ),
+    )
+
+
+def seen_from(places: Sequence[Station], target: Target, feature: Feature) -> float | None:
+    """Return the lowest of these powers at which a feature is seen; None where it is at none."""
+    for place in places:
+        found = seen_in(place.path, place.eye, target, feature)
+        if found is not None and found.seen:
+            return place.power
+    return None
+
+
+def shadow(f: Array, passed: Array, feature: Feature) -> float:
+    """Return the depth of a black feature's shadow after what an instrument passes.
+
+    Parameters
+    ----------
+    f, passed
+        (n,) frequencies from 0, cycles/arcsec, and the contrast that is kept there.
+    """
+    from scipy.special import jv
+
+    w = feature.width_arcsec
+    if feature.shape == "line":
+        return float(2.0 * w * np.trapezoid(passed * np.sinc(f * w), f))
+    x = np.maximum(np.pi * f * w, 1e-9)
+    disc = math.pi / 4.0 * w**2 * 2.0 * jv(1, x) / x
+    return float(2.0 * math.pi * np.trapezoid(passed * disc * f, f))
+
+
+def depth_needed(troland: float, shape: str, object_deg: float) -> float:
+    """Return the depth of a shadow that is just seen at this light on the retina."""
+    u = np.geomspace(0.3, 60.0, 60)
+    size = min(object_deg, SPOT_DEG) if shape == "spot" else object_deg
+    most = float(np.max(sensitivity(u, troland=troland, object_deg=size)))
+    return 2.0 / most if most > 0.0 else math.inf
