@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any, Final, Literal
 
+from simview.advice.limits import case_of
 from simview.advice.listing import Listing
 from simview.advice.rules import subject
 from simview.advice.rules.book import RULES
@@ -145,7 +146,7 @@ def vet(listing: Listing, shelf: Shelf | None = None) -> Verdict:
     ...     simview.vet(simview.load_listing(path)).verdict
     'leave it'
     """
-    case = Case(listing=listing, shelf=shelf)
+    case = case_of(listing, shelf)
     rules = RULES if listing.about_telescope else subject.RULES
     found = [finding for rule in rules if (finding := rule.find(case)) is not None]
     findings = tuple(sorted(found, key=lambda one: (one.rule != "sun safety", _WEIGHT[one.grade])))

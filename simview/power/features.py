@@ -115,14 +115,14 @@ def features_of(target: Target) -> tuple[Feature, ...]:
             ground_arcsec=_RINGS * size,
         ),
         "jupiter": Feature(
-            name="shadow of Io",
+            name="Io's shadow",
             shape="spot",
             width_arcsec=_SHADOW * size,
             contrast=1.0,
             ground_arcsec=size,
         ),
         "moon": Feature(
-            name="rille 1 km wide",
+            name="Rille of 1 km",
             shape="line",
             width_arcsec=_RILLE * size,
             contrast=_RILLE_CONTRAST,

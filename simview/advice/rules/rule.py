@@ -10,7 +10,6 @@ from typing import TYPE_CHECKING, Final, Literal
 from simview.advice.delivered import Delivered, focal_length_mm, powers_of
 from simview.advice.listing import Listing
 from simview.advice.speech import Sentence, joined, say
-from simview.errors import FitError
 from simview.power.rules import useful_powers
 
 if TYPE_CHECKING:
@@ -63,10 +62,18 @@ class Outcome:
 
 @dataclass(frozen=True)
 class Case:
-    """One offer on the bench, with what most rules need already worked out."""
+    """One offer on the bench, with what most rules need already worked out.
+
+    Parameters
+    ----------
+    marks
+        The limits of power on Jupiter, as the commands tell them; None where no kit can be made
+        of the offer.
+    """
 
     listing: Listing
     shelf: Shelf | None = None
+    marks: Marks | None = None
 
     @cached_property
     def powers(self) -> tuple[Delivered, ...]:
@@ -98,24 +105,11 @@ class Case:
         """The highest useful power, lower and upper rule; None without an aperture."""
         return None if self.aperture_mm is None else useful_powers(self.aperture_mm)
 
-    @cached_property
-    def marks(self) -> Marks | None:
-        """The limits of power on Jupiter, as the commands tell them; None without a kit."""
-        from simview.advice.limits import limits_of
-        from simview.advice.offerkit import offer_kit
-
-        made = offer_kit(self.listing) if self.is_telescope else None
-        try:
-            return None if made is None else limits_of(made.kit)
-        except FitError:  # pieces that do not go together are another rule's business
-            return None
-
     @property
     def most(self) -> float | None:
         """The power above which nothing is to be had on any night; None without an aperture."""
-        known = self.marks
-        if known is not None and known.empty_above is not None:
-            return known.empty_above
+        if self.marks is not None and self.marks.empty_above is not None:
+            return self.marks.empty_above
         return None if self.useful is None else self.useful[1]
 
     @property

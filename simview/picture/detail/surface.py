@@ -118,23 +118,20 @@ def _surface_facts(case: Case, curve: DetailCurve) -> tuple[Fact, ...]:
         ),
         Fact(
             figure=text.angle(finest),
-            words=f"is the finest detail tonight, {text.figure(across)} of them across it.",
+            words=f"is the finest detail tonight, {text.figure(across)} of them across it."
+            + _features_said(case),
         ),
-        *_feature_facts(case),
     )
 
 
-def _feature_facts(case: Case) -> tuple[Fact, ...]:
-    """Say of each thin line or spot from which power on it is seen."""
-    facts = []
+def _features_said(case: Case) -> str:
+    """Say of each thin line or spot from which power on it is seen; empty without one."""
+    said = []
     for each in features_of(case.target):
         first = seen_from(case.places, case.target, each)
-        wide = f"{each.name}, {text.angle(each.width_arcsec)}"
-        if first is None:
-            facts.append(Fact(figure="not seen", words=f"tonight at any power: the {wide}."))
-        else:
-            facts.append(Fact(figure=text.times(first), words=f"shows the {wide}."))
-    return tuple(facts)
+        when = "not seen at any power" if first is None else f"from {text.times(first)}"
+        said.append(f" {each.name}, {text.angle(each.width_arcsec)}: {when}.")
+    return "".join(said)
 
 
 def glow(case: Case) -> Answer:

@@ -7,6 +7,7 @@ from dataclasses import replace
 
 import pytest
 
+from simview.advice.limits import case_of
 from simview.advice.listing import (
     Listing,
     OfferedAmplifier,
@@ -43,7 +44,7 @@ MIRROR = replace(
 
 def find(rule: str, listing: Listing) -> Finding | None:
     (one,) = [one for one in RULES if one.name == rule]
-    return one.find(Case(listing=listing))
+    return one.find(case_of(listing))
 
 
 def grade(rule: str, listing: Listing) -> str:
