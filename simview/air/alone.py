@@ -30,6 +30,11 @@ def moment_nm(sky: Sky, aperture_mm: float) -> Values:
     return screen_nm(SCREEN_SAMPLES, aperture_mm, sky, np.random.default_rng(sky.seed))
 
 
+def is_calm(sky: Sky) -> bool:
+    """Return whether this air takes nothing."""
+    return sky.air == "none" or sky.seeing_arcsec < seeing.NO_SEEING_ARCSEC
+
+
 def kept(sky: Sky, frequency: Values, aperture_mm: float, wavelength_nm: float = 550.0) -> Values:
     """Return what this air leaves of a perfect telescope's transfer.
 

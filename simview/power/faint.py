@@ -19,6 +19,7 @@ from simview.eye.system import LightPath
 from simview.eye.thresholds import patch_visibility, seen_fraction
 from simview.kit import Kit, Observer, Sky
 from simview.power.detail import FLAT
+from simview.power.rules import faint_powers
 from simview.scene.scene import Target
 
 # Surfaces dimmer than this are a question of visibility before one of detail, cd/m2: about 16
@@ -43,7 +44,8 @@ class VisibilityCurve:
     above_threshold
         Contrast over threshold contrast at each power: below 1 it is missed more often than seen.
     best_power
-        Where it stands highest.
+        Where it stands highest, of the powers that eyepieces which are made give with an exit
+        pupil of half a millimetre and more.
     enough_from, fades_above
         Powers between which it stands within 5 % of that, and half as high; None where it is not
         seen at all.
@@ -106,18 +108,29 @@ def visibility_curve(
     best_of = [_above(place, patches, observer) for place in places]
     above = [ratio for ratio, _ in best_of]
     steps = tuple(place.power for place in places)
-    best = int(np.argmax(above))
+    can = _usual(kit, steps) if powers is None else [True] * len(steps)
+    best = int(np.argmax(np.where(can, above, -1.0)))
     reason = "" if above[best] >= 1.0 else "too little contrast with the sky at every power"
     return VisibilityCurve(
         powers=steps,
         above_threshold=tuple(above),
         best_power=steps[best],
-        enough_from=_first(steps, above, above[best] / FLAT) if above[best] >= 1.0 else None,
+        enough_from=_first(steps, above, above[best] / FLAT, can) if above[best] >= 1.0 else None,
         fades_above=_last(steps, above, above[best] / 2.0) if above[best] >= 1.0 else None,
         seen=float(seen_fraction(above[best])),
         part_arcsec=best_of[best][1],
         reason=reason,
     )
+
+
+def _usual(kit: Kit, steps: Sequence[float]) -> list[bool]:
+    """Return which powers can be had: all of them where there is no telescope to choose for."""
+    scope = kit.telescope
+    if scope is None:
+        return [True] * len(steps)
+    low, high = faint_powers(scope.working_aperture_mm, scope.focal_length_mm)
+    can = [0.99 * low <= power <= 1.01 * high for power in steps]
+    return can if any(can) else [True] * len(steps)
 
 
 def visibility_in(
@@ -133,8 +146,11 @@ def is_glow(target: Target) -> bool:
     return light is not None and (target.kind == "deep-sky" or light < DIM_CD_M2)
 
 
-def _first(powers: Sequence[float], above: Sequence[float], level: float) -> float:
-    return next(p for p, value in zip(powers, above, strict=True) if value >= level)
+def _first(
+    powers: Sequence[float], above: Sequence[float], level: float, can: Sequence[bool]
+) -> float:
+    steps = zip(powers, above, can, strict=True)
+    return next(p for p, value, usual in steps if usual and value >= level)
 
 
 def _last(powers: Sequence[float], above: Sequence[float], level: float) -> float:

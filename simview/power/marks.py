@@ -68,6 +68,22 @@ def marks(
     return pair_marks(_judged(kit, target, pair, sky, observer), kit, target, sky, observer)
 
 
+def carried(
+    kit: Kit, target: Target, *, sky: Sky | None = None, observer: Observer | None = None
+) -> float | None:
+    """Return the power that tonight's air carries, alone of the marks and much sooner had.
+
+    Of a surface the same as `marks` says; of stars the power that makes their own blur 4 arcmin
+    wide, which `marks` raises where a hard pair asks for more. None where nothing is seen.
+    """
+    sky, observer = conditions([kit], target, sky, observer)
+    if kit.kind != "telescope":
+        return None
+    if target.luminance_cd_m2 is not None and not is_glow(target):
+        return detail_curve(kit, target, sky=sky, observer=observer).carries
+    return _blur_power(kit, target, sky, observer)
+
+
 def _surface_marks(kit: Kit, target: Target, sky: Sky, observer: Observer) -> Marks:
     tonight = detail_curve(kit, target, sky=sky, observer=observer)
     ever = detail_curve(kit, target, sky=air_off(sky), observer=observer)

@@ -14,6 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from simview.air import alone
+from simview.air.alone import is_calm
 from simview.eye.contrast import receptor_transfer, sensitivity
 from simview.eye.optics import aberration_transfer
 from simview.eye.stations import Station
@@ -37,7 +38,9 @@ class Parts:
     ----------
     aperture_arcsec, air_arcsec, mount_arcsec
         With the eye at its most sensitive; None where a part takes nothing, or where the object's
-        contrast is too low for any eye.
+        contrast is too low for any eye. All but the average of long exposures takes the image's
+        wander out, which has a meaning for one aperture only: there the air's figure is that of
+        the air before this aperture.
     eye_arcsec
         At each power; None where even the eye alone makes out nothing.
     """
@@ -86,14 +89,14 @@ def parts(places: Sequence[Station], target: Target) -> Parts:
         aperture_mm=whole.path.beam.aperture_mm,
         obstruction=whole.path.beam.obstruction,
     )
-    # Tilt taken out over an aperture has no meaning past its cut-off.
-    end = FINEST_CYCLES if sky.air == "long" else aperture.cutoff_cycles_arcsec
-    f, g = np.geomspace(1e-4, end, 2000), np.geomspace(1e-4, FINEST_CYCLES, 2000)
-    air = alone.kept(sky, f, whole.path.beam.aperture_mm)
+    g = np.geomspace(1e-4, FINEST_CYCLES, 2000)
+    air = alone.kept(sky, g, whole.path.beam.aperture_mm)
+    if sky.air not in ("long", "none"):
+        air = air * aperture(g)
     shake = np.asarray(shake_transfer(whole.path.mount, g, np.zeros_like(g)))
     return Parts(
         aperture_arcsec=_half_period(g, aperture(g), least),
-        air_arcsec=_half_period(f, air, least),
+        air_arcsec=None if is_calm(sky) else _half_period(g, air, least),
         mount_arcsec=_half_period(g, shake, least),
         eye_arcsec=tuple(_eye_alone(place, target) for place in places),
     )

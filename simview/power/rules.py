@@ -31,10 +31,20 @@ ROUNDING: Final = 1.05
 # Eyepieces that are made, shortest to longest, mm.
 EYEPIECES_MM: Final = (2.5, 56.0)
 
+# Narrowest exit pupil in which faint glows are looked at, mm: floaters and dimness end it there.
+FAINT_PUPIL_MM: Final = 0.5
+
 
 def per_inch(aperture_mm: float) -> tuple[float, float]:
     """Return 50 and 60 times per inch of aperture, times."""
     return PER_INCH[0] * inches(aperture_mm), PER_INCH[1] * inches(aperture_mm)
+
+
+def faint_powers(aperture_mm: float, focal_length_mm: float) -> tuple[float, float]:
+    """Return the lowest and highest power that eyepieces which are made give on faint glows."""
+    longest, shortest = focal_length_mm / EYEPIECES_MM[1], focal_length_mm / EYEPIECES_MM[0]
+    low = max(lowest_useful_power(aperture_mm), longest)
+    return low, max(low, min(aperture_mm / FAINT_PUPIL_MM, shortest))
 
 
 def twice_the_mm(aperture_mm: float) -> float:

@@ -9,6 +9,7 @@ from dataclasses import asdict
 import numpy as np
 
 from simview.eye.thresholds import seen_fraction
+from simview.kit import Sky
 from simview.picture.detail.case import Answer, Case, as_list
 from simview.picture.detail.common import (
     as_angle,
@@ -66,7 +67,7 @@ def surface(case: Case) -> Answer:
         region=("can be made out", "too fine for this eye here"),
         curve=points,
         zones=power_zones(low, high, case.marks),
-        lines=_bounds(case.powers, bounds),
+        lines=_bounds(case.powers, bounds, case.sky),
         facts=_surface_facts(case, curve),
         absence=f"No detail on {short(target)} can be made out at any power.",
     )
@@ -93,11 +94,12 @@ def _detail_values(points: Sequence[Point], bounds: Parts) -> tuple[float, float
     return low, max(min(max(values), 12.0 * best) * 1.1, 1.5 * best)
 
 
-def _bounds(powers: Sequence[float], bounds: Parts) -> tuple[Line, ...]:
+def _bounds(powers: Sequence[float], bounds: Parts, sky: Sky) -> tuple[Line, ...]:
     ends = (powers[0], powers[-1])
+    air = "air alone" if sky.air == "long" else "air and aperture"
     named = (
         ("aperture alone", bounds.aperture_arcsec),
-        ("air alone", bounds.air_arcsec),
+        (air, bounds.air_arcsec),
         ("mount alone", bounds.mount_arcsec),
     )
     levels = [level(ends, value, name) for name, value in named if value is not None]

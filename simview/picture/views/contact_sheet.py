@@ -26,6 +26,7 @@ from simview.picture.views.cases import LOOKS, Look
 from simview.picture.views.comparing import photo_panel
 from simview.picture.views.contact_layout import Cell, Grid, draw_cell, grid_of
 from simview.power import rules
+from simview.power.marks import carried
 from simview.scene.long_exposure_photo import NOTE
 from simview.scene.scene import Target
 from simview.telescope.exposure import Engine
@@ -179,7 +180,10 @@ def view_of(
     scope = kit.telescope
     if scope is not None:
         faint = target.kind in ("deep-sky", "stars")
-        highest = (rules.FAINT_PER_MM if faint else rules.PER_MM) * scope.aperture_mm
+        highest = rules.FAINT_PER_MM * scope.aperture_mm
+        if not faint:
+            tonight = carried(kit, target, sky=sky, observer=observer)
+            highest = rules.PER_MM * scope.aperture_mm if tonight is None else tonight
         powers = [p for p in powers if p is not None and p <= highest] or powers[:1]
     for power in reversed(powers):
         view = look(kit, target, power=power, sky=sky, observer=observer, engine=engine)

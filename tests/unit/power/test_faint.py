@@ -85,3 +85,20 @@ def test_glow_that_never_shows_has_no_marks_but_a_reason():
     _, curve = best(60.0, 24.0, 30.0, 18.0)
     assert (curve.enough_from, curve.fades_above) == (None, None)
     assert curve.reason
+
+
+@pytest.mark.parametrize(("aperture", "focal"), [(60.0, 700.0), (200.0, 1200.0), (250.0, 1000.0)])
+@pytest.mark.parametrize("glow", ["m51", "north-america", "ring-nebula"])
+def test_best_power_of_a_glow_is_one_that_can_be_had(aperture, focal, glow):
+    kit = Kit(
+        telescope=Telescope(aperture_mm=aperture, focal_length_mm=focal),
+        eyepieces=(Eyepiece(focal_length_mm=10.0),),
+    )
+    for magnitude in (18.5, 20.5, 21.8):
+        sky = Sky(sky_mag_arcsec2=magnitude)
+        found = visibility_curve(kit, target(glow), sky=sky)
+        # Eyepieces are made from 2.5 to 56 mm; faint glows are not looked at through a beam
+        # narrower than half a millimetre (common practice, no source). Samples stand 6 % apart.
+        assert focal / 56.0 <= 1.02 * found.best_power
+        assert found.best_power <= 1.02 * min(focal / 2.5, aperture / 0.5)
+        assert found.enough_from is None or focal / 56.0 <= 1.02 * found.enough_from
