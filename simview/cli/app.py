@@ -40,6 +40,7 @@ _ORDER: Final = (
     "startest",
     "collimate",
     "film",
+    "talk",
     "eyepiece",
     "detail",
     "vet",
@@ -74,7 +75,7 @@ def _outcome(given: list[str]) -> int:
     except SunError as error:
         return _wrong(f"{error}. {_in_their_tongue(str(error.got))}")
     except (SimviewError, typer.TyperException) as error:
-        return _wrong(_usage(error) if isinstance(error, typer.TyperException) else str(error))
+        return _wrong(usage(error) if isinstance(error, typer.TyperException) else str(error))
     except (KeyboardInterrupt, typer.Abort):
         return INTERRUPTED
     except MemoryError:
@@ -136,7 +137,7 @@ def _in_their_tongue(word: str) -> str:
     return " ".join(Tongue(language=language).word(str(said)) for said in SUN_CAUTION)
 
 
-def _usage(error: typer.TyperException) -> str:
+def usage(error: typer.TyperException) -> str:
     """Return what typer has against the command line as one sentence, with what was got."""
     message = _short(str(getattr(error, "format_message", error.__str__)()).rstrip("."), 400)
     refused = getattr(error.__cause__, "errors", None)  # pydantic's, behind a value of wrong type

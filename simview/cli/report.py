@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import contextmanager
+from contextvars import ContextVar
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
@@ -14,7 +16,23 @@ from simview.terminal import json_text, remark, tell, tell_json, visible
 from simview.textfile import free_name, require_writable, write_whole
 
 if TYPE_CHECKING:
-    from simview.picture.views.compose import Sheet
+    from simview.picture.films.moving import Moving
+    from simview.picture.finished import Sheet
+
+# Where another command takes what this thread's commands make, instead of files and figures.
+_taken: ContextVar[list[Sheet | Moving] | None] = ContextVar("taken", default=None)
+
+
+@contextmanager
+def taking() -> Iterator[list[Sheet | Moving]]:
+    """Give what commands make within, sheets and films, instead of writing and telling it."""
+    made: list[Sheet | Moving] = []
+    token = _taken.set(made)
+    try:
+        yield made
+    finally:
+        _taken.reset(token)
+
 
 # Rows that still stand side by side on a terminal. A choice.
 MOST_COLUMNS: Final = 8
@@ -44,6 +62,8 @@ class Reporter:
     ) -> None:
         self._options = options
         self._path: Path | None = None
+        if _taken.get() is not None:
+            return
         usual, *others = (suffix,) if isinstance(suffix, str) else suffix
         if options.out is not None:
             end = options.out.suffix.lower()
@@ -78,6 +98,8 @@ class Reporter:
 
         `remarks` come before those of the sheet itself.
         """
+        if self.handed_over(sheet):
+            return
         if self._path is not None and self._path.suffix.lower() == ".pdf":
             from simview.picture.slides.vector import pdf_of
 
@@ -98,6 +120,14 @@ class Reporter:
         for told in (*remarks, *sheet.remarks):
             self.remark(told)
         self.figures(sheet.figures, words=words)
+
+    def handed_over(self, made: Sheet | Moving) -> bool:
+        """Hand a sheet or film to the command that takes them; return False where none does."""
+        taken = _taken.get()
+        if taken is None:
+            return False
+        taken.append(made)
+        return True
 
     def figures(self, figures: Mapping[str, Any], *, words: str = "") -> None:
         """Print figures: JSON, or the file's name and a table, or `words` in the table's place."""

@@ -119,7 +119,7 @@ class SlideOptions:
             footer=None if self.footer is None else " ".join(self.footer.split()),
             paper=cast(Paper, require_choice("--paper", self.paper, PAPERS)),
             labels=tuple(part.strip() for part in self.labels.split("|")) if self.labels else (),
-            logo=None if self.logo is None else _logo(self.logo),
+            logo=None if self.logo is None else read_logo(self.logo),
         )
 
     def drawn(self, sheet: SheetOptions) -> dict[str, Any]:
@@ -135,7 +135,14 @@ class SlideOptions:
         }
 
 
-def _logo(path: Path) -> Image:
+def read_logo(path: Path) -> Image:
+    """Return a logo.
+
+    Raises
+    ------
+    FileError
+        If it is no picture that can be read.
+    """
     from PIL import Image as Images
     from PIL import UnidentifiedImageError
 

@@ -102,6 +102,11 @@ def _place(part: Path, target: Path, *, force: bool, number: bool) -> Path:
             return free
 
 
+def png_bytes(image: Image, *, recipe: Mapping[str, Any], figures: Mapping[str, Any]) -> bytes:
+    """Return a picture as `save_png` writes it."""
+    return _encode(image, recipe, figures, "")
+
+
 def _encode(
     image: Image, recipe: Mapping[str, Any], figures: Mapping[str, Any], title: str
 ) -> bytes:

@@ -38,14 +38,24 @@ LEVELS = [
     {"picture"},
     {"advice", "diagnosis"},
     {"door"},
-    {"live"},
+    {"live", "talk"},
     {"cli"},
     {"__main__"},
 ]
 LEVEL_OF = {room: number for number, rooms in enumerate(LEVELS) for room in rooms}
 
 # Libraries that load slowly: only inside the functions that need them.
-SLOW = {"poppy", "astropy", "matplotlib", "scipy.signal", "galsim", "hcipy", "colour"}
+SLOW = {
+    "poppy",
+    "astropy",
+    "pptx",
+    "imageio_ffmpeg",
+    "matplotlib",
+    "scipy.signal",
+    "galsim",
+    "hcipy",
+    "colour",
+}
 
 # The package's own list of names has a test to itself.
 SOURCES = sorted(set(PACKAGE.rglob("*.py")) - {PACKAGE / "__init__.py"})

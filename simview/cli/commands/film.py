@@ -20,6 +20,7 @@ from simview.cli.options import (
     TargetOptions,
 )
 from simview.cli.report import Reporter
+from simview.cli.slideoptions import SlideOptions
 from simview.errors import SimviewError
 from simview.kit import Mount, Sky
 from simview.terminal import tell
@@ -193,6 +194,10 @@ class FrameOptions:
     size: Annotated[
         int, Option(metavar="N", help="Side of the picture, pixels.", rich_help_panel=_OUT)
     ] = 512
+    slide_size: Annotated[
+        str,
+        Option(metavar="WxH", help="Of a film for a slide, in pixels.", rich_help_panel=_OUT),
+    ] = "1280x720"
 
 
 def command(
@@ -211,15 +216,19 @@ def command(
     sky: SkyOptions = SkyOptions(),
     eye: EyeOptions = EyeOptions(),
     frame: FrameOptions = FrameOptions(),
+    slide: SlideOptions = SlideOptions(),
     report: ReportOptions = ReportOptions(),
 ) -> None:
-    """Show a star or any target in boiling air, on a shaking mount: WebP, MP4, GIF, APNG."""
+    """Show a star or any target in boiling air, on a shaking mount: as a film or as frames."""
     from simview.picture.films.frame import check_side, frame_size
     from simview.picture.films.moving import kind_of, require_memory, require_place, save_moving
 
     word = kit.word()
     file = read(word)
-    side = frame_size(check_side(frame.size), bare=frame.bare)
+    if slide.slide:
+        side, frame = slide_size(frame, slide)
+    else:
+        side = frame_size(check_side(frame.size), bare=frame.bare)
     out = report.out
     if out is None and not report.json:
         out = free_name(f"film-{stem(word)}-{what.target or 'star'}.webp")
@@ -232,6 +241,9 @@ def command(
             made, remarks = _view(file, (what, sky, eye), motion, (eyepiece, power), frame)
         else:
             made, remarks = _star(file, sky, star, motion, power, frame), said([file])
+        made = _as_slide(made, slide, frame)
+        if reporter.handed_over(made):
+            return
         if place is not None:
             require_memory(made.count, side, kind_of(place))
             with ledger.writing(place):
@@ -241,6 +253,32 @@ def command(
     if place is not None and not report.json:
         tell(place)
     reporter.figures(made.figures)
+
+
+def slide_size(frame: FrameOptions, slide: SlideOptions) -> tuple[tuple[int, int], FrameOptions]:
+    """Return the size of a film for a slide, and how its picture is then drawn.
+
+    Raises
+    ------
+    SimviewError
+        For a size that slides cannot have, or an odd one, which video programs refuse.
+    """
+    from simview.picture.slides.moving import picture_side
+    from simview.picture.slides.plan import check_slide
+
+    size = check_slide(words.size(frame.slide_size))
+    if size[0] % 2 or size[1] % 2:
+        raise SimviewError("--slide-size", got=frame.slide_size, allowed="even numbers")
+    side = picture_side(size, slide.wish().title or "A title")
+    return size, replace(frame, bare=True, size=side)
+
+
+def _as_slide(made: Moving, slide: SlideOptions, frame: FrameOptions) -> Moving:
+    if not slide.slide:
+        return made
+    from simview.picture.slides.moving import slide_film
+
+    return slide_film(made, slide.wish(), words.size(frame.slide_size))
 
 
 def layers(typed: list[str] | tuple[str, ...]) -> tuple[Layer, ...]:

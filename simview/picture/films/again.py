@@ -16,6 +16,9 @@ from simview.picture.films.moving import Moving
 from simview.picture.films.star import StarFilm, star_film
 from simview.picture.films.view import ViewFilm, view_film
 from simview.picture.recipe import WHERE
+from simview.picture.slides.again import wish_of
+from simview.picture.slides.moving import slide_film
+from simview.picture.slides.plan import check_slide
 from simview.telescope.faults import parse
 
 
@@ -27,6 +30,16 @@ def again(given: Mapping[str, Any]) -> Moving:
     SimviewError
         Where the recipe is broken, or of another command.
     """
+    if "slide" not in given:
+        return _bare(given)
+    told = dict(given)
+    wish = wish_of(told)
+    with recipes.reading():
+        width, height = (int(side) for side in told.pop("slide_size"))
+    return slide_film(_bare(told), wish, check_slide((width, height)))
+
+
+def _bare(given: Mapping[str, Any]) -> Moving:
     command, of = given.get("command"), given.get("of")
     with recipes.reading():
         if command == "collimate":

@@ -79,6 +79,8 @@ class Moving:
         For programs that list pictures.
     remarks
         What the reader should be told besides.
+    tells
+        What it shows, for those who do not see it.
     """
 
     frames: Iterable[Print]
@@ -88,6 +90,7 @@ class Moving:
     recipe: dict[str, Any] = field(default_factory=dict)
     title: str = ""
     remarks: tuple[str, ...] = ()
+    tells: str = ""
 
 
 def kind_of(path: str | Path) -> Kind:
@@ -132,14 +135,14 @@ def require_place(path: str | Path, *, force: bool = False) -> Path:
 
 
 def require_memory(count: int, size: tuple[int, int], kind: Kind) -> None:
-    """Refuse more frames than memory may hold; frames in a folder are written one by one.
+    """Refuse more frames than memory may hold; those of a folder or an MP4 go one by one.
 
     Raises
     ------
     SimviewError
         Tells how much memory it would take.
     """
-    held = 0 if kind == "frames" else BYTES_PER_PIXEL * count * size[0] * size[1]
+    held = 0 if kind in ("frames", "mp4") else BYTES_PER_PIXEL * count * size[0] * size[1]
     budget.require(
         f"{count} frames of {size[0]}x{size[1]} pixels",
         held,

@@ -38,16 +38,17 @@ from simview.picture.slides.records import (
 def page(slide: Slide, plan: Plan, wish: Wish) -> Page:
     """Return the shapes of a slide, in the order in which they are drawn."""
     theme = THEMES[wish.paper]
-    shapes: list[Shape] = list(_title_shapes(plan, theme))
+    shapes: list[Shape] = list(title_shapes(plan, theme))
     for panel, corner in zip(slide.panels, plan.corners, strict=True):
         shapes += _panel_shapes(panel, plan, theme, corner)
     if plan.single:
         shapes += _beside(slide, plan, theme)
-    shapes += _foot(slide, plan, theme, wish)
+    shapes += foot_shapes(slide, plan, theme, wish)
     return Page(size=plan.size, ground=theme.ground, shapes=tuple(shapes))
 
 
-def _title_shapes(plan: Plan, theme: Theme) -> list[Shape]:
+def title_shapes(plan: Plan, theme: Theme) -> list[Shape]:
+    """Write the title."""
     base = plan.px(MARGIN - 8) + round(0.86 * plan.title_px)
     step = text.line_px(plan.title_px)
     return [
@@ -65,10 +66,10 @@ def _title_shapes(plan: Plan, theme: Theme) -> list[Shape]:
 def _panel_shapes(panel: Panel, plan: Plan, theme: Theme, corner: tuple[int, int]) -> list[Shape]:
     x, y = corner
     side = plan.side
-    shapes = _pictured(panel.picture, (x, y), theme, round_=panel.round)
+    shapes = _pictured(panel.picture, (x, y), theme, panel, round_=panel.round)
     if panel.inset is not None and (plan.upright or not plan.single):
         inset = panel.inset.shape[0]
-        shapes += _pictured(panel.inset, (x + side - inset, y + side - inset), theme)
+        shapes += _pictured(panel.inset, (x + side - inset, y + side - inset), theme, panel)
     if plan.single:
         return shapes
     middle = x + side / 2.0
@@ -128,14 +129,14 @@ def struck_ring(centre: tuple[float, float], radius: float, theme: Theme) -> lis
 
 
 def _pictured(
-    pixels: Print, corner: tuple[int, int], theme: Theme, *, round_: bool = True
+    pixels: Print, corner: tuple[int, int], theme: Theme, panel: Panel, *, round_: bool = True
 ) -> list[Shape]:
     """Return a picture with a thin edge: a ring around a field, nothing around a close-up."""
     side = pixels.shape[0]
     if not round_:
         return [Picture(corner=corner, pixels=pixels)]
     width = ring_px(side)
-    diameter = side - 2.0 * width - 2.0
+    diameter = panel.field * (side - 2.0 * width - 2.0)
     middle = (corner[0] + side // 2 + 0.5, corner[1] + side // 2 + 0.5)
     return [
         Picture(corner=corner, pixels=pixels, round=diameter),
@@ -157,7 +158,7 @@ def _beside(slide: Slide, plan: Plan, theme: Theme) -> list[Shape]:
     if panel.inset is not None and not plan.upright:
         side = panel.inset.shape[0]
         corner = (round(right - side), round(bottom - side))
-        shapes += _pictured(panel.inset, corner, theme)
+        shapes += _pictured(panel.inset, corner, theme, panel)
         shapes += _inset_words(slide.inset_words, plan, theme, (left, corner[0], bottom))
         bottom = corner[1]
     words = [line for line in (panel.label, panel.note) if line]
@@ -260,7 +261,7 @@ def _figures(
     return shapes
 
 
-def _foot(slide: Slide, plan: Plan, theme: Theme, wish: Wish) -> list[Shape]:
+def foot_shapes(slide: Slide, plan: Plan, theme: Theme, wish: Wish) -> list[Shape]:
     """Write the line at the foot, what small pictures are, and the logo."""
     shapes: list[Shape] = []
     right = float(plan.size[0] - plan.px(MARGIN))

@@ -22,6 +22,7 @@ from simview.picture.slides.printed import (
     looked,
     panel_of,
     pictures,
+    shares,
 )
 from simview.picture.slides.records import MOST_FIGURES, Size, Slide, SlideSheet, Wish
 from simview.picture.views.cases import Case
@@ -62,16 +63,22 @@ def compare_slide(
         views, planned, small, largest, display, progress, photographs=photographs
     )
     found = _judged(cases)
+    # Under several conditions the figure tells more: the power is the same in all of them.
+    empties = [
+        _is_empty(case, mark, view) and not case.name
+        for case, mark, view in zip(cases, found, views, strict=True)
+    ]
     panels = tuple(
         panel_of(
             picture,
             label=label,
-            note="empty magnification" if _is_empty(case, mark, view) else note,
-            empty=_is_empty(case, mark, view),
+            note="empty magnification" if empty else note,
+            empty=empty,
             small=small,
+            field=field,
         )
-        for picture, label, note, case, mark, view in zip(
-            printed, named, notes, cases, found, views, strict=True
+        for picture, label, note, empty, field in zip(
+            printed, named, notes, empties, shares(views), strict=True
         )
     )
     eye = next(v for v, photo in zip(views, photographs, strict=True) if not photo)
@@ -125,9 +132,9 @@ def _named(cases: Sequence[Case], views: Sequence[View]) -> list[str]:
     kits = [captions.instrument(case.kit) for case in cases]
     if len(set(kits)) == len(kits):
         return kits
-    pieces = [captions.pieces(view.beam, view.kit) for view in views]
-    powers = [text.times(view.beam.power) for view in views]
-    return powers if len(set(pieces)) < len(pieces) else pieces
+    if any(case.eyepiece is not None for case in cases):
+        return [captions.pieces(view.beam, view.kit) for view in views]
+    return [text.times(view.beam.power) for view in views]
 
 
 def _title(cases: Sequence[Case], labels: Sequence[str]) -> str:
@@ -177,9 +184,12 @@ _PLAIN_WORDS: Final = frozenset(
 
 def _notes(cases: Sequence[Case], views: Sequence[View]) -> list[str]:
     """Return one figure for each panel, as long as a slide holds so many."""
-    if len(cases) > MOST_FIGURES:
+    if len(cases) > MOST_FIGURES or any(case.look == "photo" for case in cases):
         return [""] * len(cases)
-    return ["" if c.look == "photo" else says.worth(v) for c, v in zip(cases, views, strict=True)]
+    fields = [view.beam.true_field_arcmin for view in views]
+    if views[0].target.kind == "stars" and max(fields) > 1.5 * min(fields):
+        return [f"{text.angle(60.0 * field)} of sky" for field in fields]
+    return [says.worth(view) for view in views]
 
 
 def _judged(cases: Sequence[Case]) -> list[Marks]:

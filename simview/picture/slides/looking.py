@@ -23,6 +23,7 @@ from simview.picture.slides.printed import (
     looked,
     panel_of,
     pictures,
+    shares,
 )
 from simview.picture.slides.records import MOST_FIGURES, Panel, Size, Slide, SlideSheet, Wish
 from simview.picture.views.cases import Case
@@ -145,8 +146,9 @@ def ladder_slide(  # noqa: PLR0913 - the whole door of a command
             note=says.step(target.kind, found.state(view.beam.power)),
             empty=found.is_empty(view.beam.power),
             small=small,
+            field=field,
         )
-        for picture, label, view in zip(printed, named, views, strict=True)
+        for picture, label, view, field in zip(printed, named, views, shares(views), strict=True)
     )
     slide = Slide(
         title=title,

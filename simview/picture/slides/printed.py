@@ -7,7 +7,6 @@ from typing import Any, Final
 
 from simview.errors import SimviewError
 from simview.picture import captions
-from simview.picture.drawing.panel import stopped
 from simview.picture.finished import close_up, star_px
 from simview.picture.prints.display import Display
 from simview.picture.prints.printing import Print, Prints, Progress, Wanted, develop_all
@@ -89,6 +88,7 @@ def pictures(
     star = star_px(planned.size)
     side = planned.side
     patch = captions.patch_arcsec(target, views, whole=len(views) > 1)
+    apart = _window_deg(target, views) if small else 0.0
     widest = max(view.beam.apparent_field_deg for view in views)
     photo = list(photographs) or [False] * len(views)
     wanted = []
@@ -101,7 +101,11 @@ def pictures(
             scale = field_px(planned.inset_px) / widest
             pixels = planned.inset_px
             wanted.append(Wanted(view=view, pixels_per_degree=scale, pixels=pixels, star_px=star))
-            wanted.append(close_up(view, patch, side, star))
+            wanted.append(
+                Wanted(view=view, pixels_per_degree=side / apart, pixels=side, star_px=star)
+                if apart
+                else close_up(view, patch, side, star)
+            )
             places.append((len(wanted) - 1, len(wanted) - 2))
         else:
             scale = field_px(side) / widest
@@ -111,32 +115,44 @@ def pictures(
     pairs: list[Pair] = []
     for view, (large, inset) in zip(views, places, strict=True):
         if large >= 0:
-            whole = None if inset is None else _cut_to_stop(prints.panels[inset], view, widest)
-            picture = prints.panels[large]
-            pairs.append((picture if small else _cut_to_stop(picture, view, widest), whole))
+            whole = None if inset is None else prints.panels[inset]
+            pairs.append((prints.panels[large], whole))
         elif small:
             pairs.append((photo_panel(view, patch / side, side), None))
         else:
             pixel = view.beam.true_field_arcmin * 60.0 / field_px(side)
             pixel *= widest / view.beam.apparent_field_deg
-            pairs.append((_cut_to_stop(photo_panel(view, pixel, side), view, widest), None))
+            pairs.append((photo_panel(view, pixel, side), None))
     return pairs, prints
 
 
-def _cut_to_stop(picture: Print, view: View, widest: float) -> Print:
-    """Cut a field that is narrower than the widest one to its own stop."""
-    own = view.beam.apparent_field_deg / widest
-    if own > 0.995:
-        return picture
-    return stopped(picture, own * field_px(picture.shape[0]))
+def _window_deg(target: Target, views: Sequence[View]) -> float:
+    """Return the apparent angle across each picture of a double at unlike powers, else 0.
+
+    There one scale to the eye shows how power draws the stars apart; one scale of the sky would
+    blow the view of a low power up until nothing but a blot is left.
+    """
+    powers = [view.beam.power for view in views]
+    if target.kind != "double" or max(powers) < 1.3 * min(powers):
+        return 0.0
+    return captions.patch_arcsec(target, views) * max(powers) / 3600.0
 
 
-def panel_of(picture: Pair, *, label: str, note: str, empty: bool, small: bool) -> Panel:
+def shares(views: Sequence[View]) -> list[float]:
+    """Return how wide each view's field is against the widest."""
+    widest = max(view.beam.apparent_field_deg for view in views)
+    return [view.beam.apparent_field_deg / widest for view in views]
+
+
+def panel_of(
+    picture: Pair, *, label: str, note: str, empty: bool, small: bool, field: float
+) -> Panel:
     """Return a printed view as a panel with its words."""
     return Panel(
         picture=picture[0],
         inset=picture[1],
         round=not small,
+        field=field,
         label=label,
         note=note,
         empty=empty,

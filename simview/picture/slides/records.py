@@ -100,6 +100,8 @@ class Panel:
         Below it, one line; empty for none.
     round
         True where the picture is a whole field, cut to its stop.
+    field
+        How wide that field, or the small one, is against the widest of the slide, up to 1.
     inset
         (m, m, 3): the whole field, drawn small; None for none.
     empty
@@ -110,6 +112,7 @@ class Panel:
     label: str = ""
     note: str = ""
     round: bool = False
+    field: float = 1.0
     inset: Print | None = None
     empty: bool = False
 

@@ -6,6 +6,8 @@ Written with fpdf2 (pure Python, LGPL). The lettering is embedded.
 from __future__ import annotations
 
 import io
+from functools import lru_cache
+from importlib.util import find_spec
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
@@ -29,25 +31,57 @@ if TYPE_CHECKING:
 
 FONT: Final = "slide"
 _DATA: Final = Path(text.__file__).parents[1] / "data"
-_FILES: Final = {"": "DejaVuSans-subset.ttf", "B": "DejaVuSans-Bold-subset.ttf"}
+_OURS: Final = ("DejaVuSans-subset.ttf", "DejaVuSans-Bold-subset.ttf")
+_WHOLE: Final = ("DejaVuSans.ttf", "DejaVuSans-Bold.ttf")
 
 # Length of a slide's longer side, points: that of a 16:9 slide 13.33 inches wide.
 LONGER_PT: Final = 960.0
 
 
-def document(title: str) -> FPDF:
-    """Return an empty document in points, with the sheets' own lettering."""
+def document(title: str, *, whole: bool = False) -> FPDF:
+    """Return an empty document in points, with the sheets' own lettering.
+
+    Parameters
+    ----------
+    whole
+        With the uncut font, for words that people write themselves in any language.
+    """
     from fpdf import FPDF
 
     doc = FPDF(unit="pt")
     doc.set_margin(0.0)
     doc.set_auto_page_break(auto=False)
-    for style, name in _FILES.items():
-        doc.add_font(FONT, "B" if style else "", _DATA / name)
+    regular, bold = _fonts() if whole else (_DATA / _OURS[0], _DATA / _OURS[1])
+    doc.add_font(FONT, "", regular)
+    doc.add_font(FONT, "B", bold)
     doc.set_title(title)
     doc.set_creator("simview")
     doc.set_lang("en")
     return doc
+
+
+@lru_cache(maxsize=1)
+def _fonts() -> tuple[Path, Path]:
+    """Return the uncut font, which comes with matplotlib, or our cut where that is not found."""
+    spec = find_spec("matplotlib")
+    home = Path(spec.origin).parent / "mpl-data/fonts/ttf" if spec and spec.origin else None
+    if home is None or not all((home / name).is_file() for name in _WHOLE):
+        return _DATA / _OURS[0], _DATA / _OURS[1]
+    return home / _WHOLE[0], home / _WHOLE[1]
+
+
+@lru_cache(maxsize=1)
+def _held() -> frozenset[int]:
+    from fontTools.ttLib import TTFont
+
+    with TTFont(_fonts()[0], lazy=True) as font:
+        return frozenset(font.getBestCmap())
+
+
+def has_glyphs(words: str) -> str:
+    """Return words with a question mark for each sign that the uncut font lacks."""
+    held = _held()
+    return "".join(c if ord(c) in held else "?" for c in words)
 
 
 def pdf_of(sheet: Sheet) -> bytes:

@@ -1,0 +1,88 @@
+"""The slides as PPTX: full-bleed pictures, films that play, notes, alternative texts.
+
+Each slide also has its title as text, behind the picture: for outlines, searches and screen
+readers. Written with python-pptx (MIT).
+"""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, Any, Final
+
+from simview.talk.records import Made, Talk
+
+if TYPE_CHECKING:
+    from pptx.presentation import Presentation as Deck
+
+# English Metric Units to an inch (ECMA-376, 20.1.2.1), and a slide's longer side, inches: that
+# of the usual 16:9 slide.
+_EMU: Final = 914400
+_LONGER_IN: Final = 13.333
+
+# The layout of python-pptx's own template that has a title and nothing else.
+_TITLE_ONLY: Final = 5
+
+_FILMS: Final = {".mp4": "video/mp4"}
+
+
+def pptx(talk: Talk, made: Sequence[Made]) -> bytes:
+    """Return the PPTX file."""
+    from pptx import Presentation
+    from pptx.util import Emu
+
+    deck = Presentation()
+    scale = _LONGER_IN * _EMU / max(talk.size)
+    deck.slide_width = Emu(round(talk.size[0] * scale))
+    deck.slide_height = Emu(round(talk.size[1] * scale))
+    told = deck.core_properties
+    told.title, told.author, told.language = talk.title, talk.author, talk.language
+    told.comments, told.keywords = "", ""
+    for each in made:
+        _add(deck, each, talk)
+    stream = io.BytesIO()
+    deck.save(stream)
+    return stream.getvalue()
+
+
+def _add(deck: Deck, made: Made, talk: Talk) -> None:
+    from pptx.util import Emu
+
+    wide, high = deck.slide_width or 0, deck.slide_height or 0
+    slide = deck.slides.add_slide(deck.slide_layouts[_TITLE_ONLY])
+    title = slide.shapes.title
+    if title is not None:
+        title.text = made.slide.title
+        title.left, title.top = Emu(wide // 20), Emu(high // 30)
+        title.width, title.height = Emu(wide * 9 // 10), Emu(high // 7)
+    room = (Emu(0), Emu(0), Emu(wide), Emu(high))
+    if made.film is not None and made.film.suffix in _FILMS:
+        shape = slide.shapes.add_movie(
+            str(made.film),
+            *room,
+            poster_frame_image=str(made.picture),
+            mime_type=_FILMS[made.film.suffix],
+        )
+        _plays_by_itself(slide)
+    else:
+        shape = slide.shapes.add_picture(str(made.film or made.picture), *room)
+    named = shape._element.xpath(".//p:cNvPr")[0]
+    named.set("descr", made.tells)
+    named.set("name", made.slide.name)
+    slide.notes_slide.notes_text_frame.text = notes_of(made)
+
+
+def notes_of(made: Made) -> str:
+    """Return what the speaker reads: their own notes, then what is assumed."""
+    return "\n\n".join(part for part in (made.slide.notes, made.small_print) if part)
+
+
+def _plays_by_itself(slide: Any) -> None:
+    """Let the slide's film begin when the slide is shown, and go on until it is left."""
+    from pptx.oxml.ns import qn
+
+    for node in slide._element.iter(qn("p:cMediaNode")):
+        for timing in node.iter(qn("p:cTn")):
+            timing.set("repeatCount", "indefinite")
+        for start in node.iter(qn("p:cond")):
+            start.set("delay", "0")

@@ -1,0 +1,278 @@
+"""A talk in one file: slides, page and handout, made again only where something changed."""
+
+from __future__ import annotations
+
+import json
+import re
+import zipfile
+from pathlib import Path
+
+import pytest
+from PIL import Image
+
+from simview.cli.app import run
+from simview.demo import asset
+
+HEAD = 'title = "Two of us"\nauthor = "A club"\nsize = "960x540"\nsources = ["A source, 1966"]\n'
+WORDS = (
+    '[[slide]]\nname = "sun"\ntitle = "Never look at the Sun"\nlines = ["A front filter only"]\n'
+)
+VIEW = (
+    '[[slide]]\nname = "saturn"\ntitle = "Small and sharp"\ncommand = "view"\n'
+    'kit = "demo:tabletop-150"\ntarget = "saturn"\npower = 100\nnotes = """\nSay this.\n"""\n'
+)
+FILM = (
+    '[[slide]]\nname = "boiling"\ntitle = "The air moves"\ncommand = "film"\n'
+    'kit = "demo:toy-refractor-50"\npower = 60\nframes = 4\nslide_size = "960x540"\n'
+)
+
+
+@pytest.fixture(scope="module")
+def talk(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    home = tmp_path_factory.mktemp("talk")
+    (home / "two.toml").write_text(HEAD + VIEW + WORDS + FILM, encoding="utf-8")
+    assert run(["talk", str(home / "two.toml"), "--out", str(home / "out"), "--quiet"]) == 0
+    return home
+
+
+def test_every_file_of_a_talk_is_there(talk: Path) -> None:
+    out = talk / "out"
+    for name in ("talk.pptx", "talk.html", "handout.pdf", "pictures/saturn.png"):
+        assert (out / name).stat().st_size > 1000
+    with Image.open(out / "pictures/boiling.png") as still:
+        assert still.size == (960, 540)
+
+
+def test_deck_has_pictures_notes_titles_texts_and_a_film(talk: Path) -> None:
+    """Read back by python-pptx's reader, and as ECMA-376 lays the package out."""
+    from pptx import Presentation
+    from pptx.util import Emu
+
+    deck = Presentation(str(talk / "out/talk.pptx"))
+    slides = list(deck.slides)
+    assert [slide.shapes.title.text for slide in slides] == [
+        "Small and sharp",
+        "Never look at the Sun",
+        "The air moves",
+    ]
+    first = slides[0]
+    assert first.notes_slide.notes_text_frame.text.startswith("Say this.")
+    # What is assumed follows the speaker's own words.
+    assert "seeing" in first.notes_slide.notes_text_frame.text
+    picture = first.shapes[-1]
+    assert (picture.left, picture.top) == (0, 0)
+    assert (picture.width, picture.height) == (deck.slide_width, deck.slide_height)
+    assert Emu(deck.slide_width).inches == pytest.approx(13.333, abs=0.01)
+    described = picture._element.xpath(".//p:cNvPr")[0].get("descr")
+    assert "Small and sharp" in described
+    with zipfile.ZipFile(talk / "out/talk.pptx") as package:
+        films = [name for name in package.namelist() if name.endswith(".mp4")]
+        assert len(films) == 1
+        # An MP4 begins with its file type box (ISO 14496-12, 4.3).
+        assert package.read(films[0])[4:8] == b"ftyp"
+
+
+def test_page_holds_all_and_asks_for_nothing(talk: Path) -> None:
+    page = (talk / "out/talk.html").read_text(encoding="utf-8")
+    assert page.count("<section") == 3
+    assert "Say this." in page
+    policy = re.search(r'Content-Security-Policy" content="([^"]*)"', page)
+    assert policy is not None
+    assert "default-src 'none'" in policy[1]
+    assert "unsafe" not in policy[1]
+    for source in re.findall(r'(?:src|href)="([^"]{0,12})', page):
+        assert source.startswith("data:")
+    assert " style=" not in page
+    assert " onclick" not in page
+
+
+def test_second_run_makes_nothing_anew(talk: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    before = {path: path.stat().st_mtime_ns for path in (talk / "out").rglob("*.p*")}
+    words = ["talk", str(talk / "two.toml"), "--out", str(talk / "out"), "--json"]
+    assert run(words) == 0
+    assert json.loads(capsys.readouterr().out)["made_now"] == 0
+    assert before == {path: path.stat().st_mtime_ns for path in (talk / "out").rglob("*.p*")}
+
+
+def write(home: Path, text: str) -> list[str]:
+    (home / "t.toml").write_text(text, encoding="utf-8")
+    return ["talk", str(home / "t.toml"), "--out", str(home / "out")]
+
+
+def test_only_what_changed_is_made_and_what_is_gone_is_removed(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    other = WORDS.replace("sun", "moon").replace("Sun", "Moon")
+    assert run([*write(tmp_path, HEAD + WORDS + other), "--quiet"]) == 0
+    capsys.readouterr()
+    changed = HEAD + WORDS.replace("A front filter only", "Only a front filter")
+    assert run([*write(tmp_path, changed), "--json"]) == 0
+    assert json.loads(capsys.readouterr().out)["made_now"] == 1
+    assert not (tmp_path / "out/pictures/moon.png").exists()
+
+
+def test_broken_slide_is_named_and_the_others_are_made(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    broken = VIEW.replace("demo:tabletop-150", "missing.toml")
+    assert run(write(tmp_path, HEAD + WORDS + broken)) == 2
+    told = capsys.readouterr().err
+    assert "slide 2 'saturn', line 9" in told
+    assert "missing.toml" in told
+    assert "1 of 2 slides could not be made" in told
+    assert (tmp_path / "out/pictures/sun.png").exists()
+    assert (tmp_path / "out/talk.pptx").exists()
+
+
+def test_deck_changed_by_hand_is_not_lost(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    words = write(tmp_path, HEAD + WORDS)
+    assert run([*words, "--quiet"]) == 0
+    deck = tmp_path / "out/talk.pptx"
+    deck.write_bytes(b"my own")
+    assert run(words) == 2
+    assert "changed since it was made" in capsys.readouterr().err
+    assert deck.read_bytes() == b"my own"
+    assert run([*words, "--force", "--quiet"]) == 0
+    assert deck.stat().st_size > 1000
+
+
+def test_full_disk_leaves_what_was_made(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The third picture does not fit: the first two stay whole, and no piece of the third."""
+    from simview.errors import FileError
+    from simview.talk import making
+
+    count = 0
+
+    def full(path: Path, content: str | bytes, *, force: bool = False) -> Path:
+        nonlocal count
+        if str(path).endswith(".png"):
+            count += 1
+            if count == 3:
+                raise FileError("file cannot be written (No space left)", where=str(path))
+        return real(path, content, force=force)
+
+    real = making.write_whole
+    monkeypatch.setattr(making, "write_whole", full)
+    slides = "".join(WORDS.replace("sun", f"s{n}") for n in range(4))
+    assert run(write(tmp_path, HEAD + slides)) == 2
+    assert "No space left" in capsys.readouterr().err
+    pictures = sorted(path.name for path in (tmp_path / "out/pictures").glob("*.png"))
+    assert pictures == ["s0.png", "s1.png"]
+    for name in pictures:
+        with Image.open(tmp_path / "out/pictures" / name) as image:
+            image.load()
+
+
+@pytest.mark.parametrize(
+    ("text", "parts"),
+    [
+        ("", ["[[slide]]"]),
+        ("[[slide", ["TOML"]),
+        (HEAD + "colour = 3\n" + WORDS, ["line 5", "unknown key", "colour"]),
+        (HEAD + WORDS + "tilte = 3\n", ["line 9", "tilte", "'title'"]),
+        (HEAD + VIEW + 'targt = "mars"\n', ["targt", "'target'", "line 15"]),
+        (HEAD + '[[slide]]\ntitle = "Bare"\n', ["slide without a picture", "line 6"]),
+        (HEAD + "[[slide]]\nlines = ['x']\n", ["title", "line 5"]),
+        (HEAD + WORDS + WORDS, ["two slides with one name", "'sun'", "line 10"]),
+        (HEAD + VIEW.replace('"view"', '"veiw"'), ["veiw", "'view'", "line 8"]),
+        (HEAD + VIEW + 'lines = ["x"]\n', ["slide of two kinds"]),
+        (HEAD + WORDS.replace('"sun"', '"../sun"'), ["name", "letters"]),
+        (HEAD.replace("960x540", "9x5") + WORDS, ["size", "1920x1080"]),
+        (HEAD + "slides_a_page = 9\n" + WORDS, ["slides_a_page", "2 to 6"]),
+        (HEAD + 'logo = "none.png"\n' + WORDS, ["none.png", "line 5"]),
+        (HEAD + '[[slide]]\ntitle = "x"\npicture = "none.jpg"\n', ["none.jpg", "line 7"]),
+    ],
+)
+def test_wrong_file_is_one_clear_line(
+    text: str, parts: list[str], tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert run(write(tmp_path, text)) == 2
+    told = capsys.readouterr().err
+    assert told.count("\n") == 1
+    for part in parts:
+        assert part in told
+    assert not (tmp_path / "out").exists()
+
+
+def test_film_too_long_is_told(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert run(write(tmp_path, HEAD + FILM.replace("frames = 4", "frames = 99999"))) == 2
+    assert "1 to 1800" in capsys.readouterr().err
+
+
+def test_folder_of_something_else_is_left_alone(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    words = write(tmp_path, HEAD + WORDS)
+    (tmp_path / "out").mkdir()
+    (tmp_path / "out/thesis.txt").write_text("years of work")
+    assert run(words) == 2
+    assert "something else" in capsys.readouterr().err
+    assert [path.name for path in (tmp_path / "out").iterdir()] == ["thesis.txt"]
+
+
+def test_starter_and_demo_are_talks(tmp_path: Path) -> None:
+    from simview.cli.commands.talk import MAKERS, options_of
+    from simview.talk.reading import read_talk
+    from simview.talk.spelling import spelled
+
+    starter = tmp_path / "mine.toml"
+    assert run(["talk", "--new", str(starter), "--quiet"]) == 0
+    assert run(["talk", "--new", str(starter)]) == 2
+    known = options_of(MAKERS)
+    for file in (starter, asset("talk.toml")):
+        talk = read_talk(file, known)
+        for slide in talk.slides:
+            if slide.command:
+                assert spelled(slide, talk, known)[0] == slide.command
+    assert len(read_talk(asset("talk.toml"), known).slides) == 12
+
+
+def test_handout_holds_every_note(tmp_path: Path) -> None:
+    """Notes far too long for their place go on at the end: the page's text holds them all."""
+    import shutil
+    import subprocess
+
+    if shutil.which("pdftotext") is None:
+        pytest.skip("pdftotext (Debian: poppler-utils) is not installed")
+    notes = " ".join(f"word{n}" for n in range(900))
+    text = HEAD + WORDS + f'notes = "{notes}"\n'
+    assert run([*write(tmp_path, text), "--quiet"]) == 0
+    told = subprocess.run(
+        ["pdftotext", str(tmp_path / "out/handout.pdf"), "-"],
+        capture_output=True,
+        text=True,
+        check=True,
+    ).stdout
+    assert all(f"word{n}" in told for n in (0, 450, 899))
+    assert "A source, 1966" in told
+    assert re.search(r"Page 1 of \d", told)
+
+
+def test_office_program_opens_the_deck(talk: Path) -> None:
+    """LibreOffice, a second program, lays it out: three pages, the pictures on them."""
+    import shutil
+    import subprocess
+
+    office = shutil.which("soffice")
+    if office is None or shutil.which("pdftotext") is None:
+        pytest.skip("LibreOffice or poppler-utils is not installed; the deck was not opened in it")
+    out = talk / "out"
+    command = [office, f"-env:UserInstallation=file://{talk}/office", "--headless"]
+    command += ["--convert-to", "pdf", "--outdir", str(talk), str(out / "talk.pptx")]
+    subprocess.run(command, capture_output=True, check=True, timeout=300)
+    subprocess.run(
+        ["pdftoppm", "-r", "48", "-png", str(talk / "talk.pdf"), str(talk / "p")], check=True
+    )
+    pages = sorted(talk.glob("p-*.png"))
+    assert len(pages) == 3
+    for page, name in zip(pages, ("saturn", "sun", "boiling"), strict=True):
+        with Image.open(page) as shown, Image.open(out / f"pictures/{name}.png") as made:
+            small = made.convert("L").resize((64, 36), Image.Resampling.BOX)
+            seen = shown.convert("L").resize((64, 36), Image.Resampling.BOX)
+            differ = [abs(a - b) for a, b in zip(small.tobytes(), seen.tobytes(), strict=True)]
+            # JPEG and resampling cost a few grey levels of 255.
+            assert sum(differ) / len(differ) < 6.0
