@@ -15,8 +15,8 @@ from typer import Argument, Option
 import simview
 from simview.cli import ledger
 from simview.cli.groups import grouped
-from simview.cli.options import ReportOptions
 from simview.cli.report import Reporter, taking
+from simview.cli.reportoptions import ReportOptions
 from simview.demo import PREFIX, asset
 from simview.errors import FileError, SimviewError
 from simview.textfile import require_writable, write_whole
