@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import inspect
 from collections.abc import Callable, Sequence
+from functools import lru_cache
 from importlib import import_module
 from importlib.util import find_spec
 from pathlib import Path
@@ -71,10 +72,11 @@ def command(
     if report.out is None:
         raise SimviewError("--out", got="none", allowed="a folder", remedy="--out my-talk")
     folder = Folder.at(report.out, force=report.force)
+    _program_itself()
     reporter = Reporter(ReportOptions(json=report.json, quiet=report.quiet))
     ledger.plan(*(slide.name for slide in talk.slides))
     with reporter.progress() as progress:
-        jobs = [_job(slide, talk, known) for slide in talk.slides]
+        jobs = [_job(slide, talk, known, report) for slide in talk.slides]
         outcome = make(
             talk,
             folder,
@@ -152,7 +154,7 @@ def _takes(key: str, annotation: Any) -> Any:
     )
 
 
-def _job(slide: TalkSlide, talk: Talk, known: Known) -> Job:
+def _job(slide: TalkSlide, talk: Talk, known: Known, report: ReportOptions) -> Job:
     from simview.talk import plain
     from simview.talk.making import Job
     from simview.talk.spelling import spelled
@@ -162,7 +164,10 @@ def _job(slide: TalkSlide, talk: Talk, known: Known) -> Job:
             words = tuple(spelled(slide, talk, known))
         except SimviewError as error:
             raise error.at(f"{talk.file}, {slide.place}") from None
-        return Job(slide=slide, words=words, draw=lambda: _run(words))
+        # What holds for the whole run holds for each slide's command within it.
+        further = {"--jobs": report.jobs, "--memory": report.memory}
+        typed = [w for flag, value in further.items() if value for w in (flag, f"{value:g}")]
+        return Job(slide=slide, words=words, draw=lambda: _run([*words, *typed]))
     wish = _wish(talk)
     draw = plain.words_slide if slide.lines else plain.own_picture
     return Job(slide=slide, words=(), draw=lambda: draw(slide, talk, wish))
@@ -176,6 +181,18 @@ def _wish(talk: Talk) -> Wish:
     return Wish(footer=talk.footer, paper=talk.paper, logo=logo)
 
 
+@lru_cache(maxsize=1)
+def _program_itself() -> Any:
+    """Return the program, built once and before any thread needs it."""
+    import simview.picture.films.star
+    import simview.picture.films.view
+    import simview.picture.slides.comparing
+    import simview.picture.slides.looking  # noqa: F401
+    from simview.cli.app import app
+
+    return typer.main.get_command(app())
+
+
 def _run(words: Sequence[str]) -> Drawn:
     """Run one slide's command within this process and thread; return what it makes.
 
@@ -184,13 +201,13 @@ def _run(words: Sequence[str]) -> Drawn:
     SimviewError
         As the command, and for words that it does not take.
     """
-    from simview.cli.app import app, usage
+    from simview.cli.app import usage
     from simview.picture.films.moving import Moving
     from simview.picture.slides.records import SlideSheet
 
     with taking() as made:
         try:
-            app()([*words, "--quiet"], prog_name="simview", standalone_mode=False)
+            _program_itself().main([*words, "--quiet"], prog_name="simview", standalone_mode=False)
         except typer.TyperException as error:
             raise SimviewError(usage(error)) from None
     last = made[-1] if made else None
