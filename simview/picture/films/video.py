@@ -82,7 +82,7 @@ def require_encoder() -> str:
         Says how to install it.
     """
     try:
-        from imageio_ffmpeg import get_ffmpeg_exe  # type: ignore[import-untyped]
+        from imageio_ffmpeg import get_ffmpeg_exe
     except ImportError:
         raise FileError("MP4 needs an encoder that is not installed", remedy=_INSTALL) from None
     try:
