@@ -28,6 +28,5 @@ and laid over a view::
     distortion.py   straight lines bent
     field_blur.py   blur and colour that vary over the field
     field_edge.py   the ring that bounds the field: sharp, soft or coloured; vignetting
-    eye_place.py    shadows of an eye in a wrong place
     traced.py       a kit's eyepiece as traced glass, laid over a view: the door for look()
 """

@@ -32,11 +32,6 @@ class Stop:
         """Thickness of a vane against this opening."""
         return self.shape.vane_ratio
 
-    @property
-    def open_fraction(self) -> float:
-        """Open area against the full circle of this diameter, vanes left in."""
-        return 1.0 - self.obstruction**2
-
 
 def stop_for(
     scope: Telescope,

@@ -113,9 +113,18 @@ def test_bright_ground_passes_contrast_through():
     assert shown_contrast(contrast, 0.01, 0.02) is contrast
 
 
-def test_thresholds_are_the_named_sources_own():
+@pytest.mark.parametrize("light", [0.1, 0.5, 5.0, 50.0])
+def test_display_is_read_with_the_just_noticed_step_of_ward_larson(light):
+    # Ward Larson, Rushmeier & Piatko 1997, table 1 (from memory).
+    level = math.log10(light)
+    step = level - 1.345 if level < -0.0184 else (0.249 * level + 0.65) ** 2.7 - 1.67
     display = Display(white_cd_m2=100.0)
-    assert float(display.just_noticeable(0.5)) == pytest.approx(float(just_noticeable(50.0)) / 50.0)
+    assert float(display.just_noticeable(light / 100.0)) == pytest.approx(
+        10.0**step / light, rel=1e-6
+    )
+
+
+def test_patch_of_the_display_is_a_disc_of_its_named_width():
     area = math.pi / 4.0 * math.radians(PATCH_DEG) ** 2
     assert patch_threshold(1e-3, FACTOR) == pytest.approx(
         float(threshold_contrast(1e-3, area, field_factor=FACTOR))
