@@ -43,7 +43,7 @@ def best_visual_focus_mm(scope: Telescope) -> float:
 
     Source: peak of a defocused star, Born & Wolf, Principles of Optics, section 8.8; the choice
     of criterion is ours.
-    Checked by: tests/unit/telescope/test_glass.py
+    Checked by: tests/truth/test_best_focus.py
     """
     if scope.objective == "mirror":
         return 0.0
