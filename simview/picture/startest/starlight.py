@@ -146,18 +146,23 @@ def printed(xyz: Floats, white: float, *, power: float = 1.0) -> Print:
     power
         Below 1 compresses: print luminance is (Y / white) to this power.
     """
-    light = np.maximum(xyz[..., 1], 0.0) / white
-    rgb = np.asarray(xyz @ XYZ_TO_RGB.T.astype(xyz.dtype) / white)
-    rgb = light[..., None] + STAR_COLOUR_KEPT * (rgb - light[..., None])
+    x, y, z = (np.ascontiguousarray(xyz[..., c]) for c in range(3))
+    light = np.maximum(y, 0.0) / white
+    matrix = (XYZ_TO_RGB / white).astype(xyz.dtype)
+    # Plane by plane, what each channel has beyond grey of the same light.
+    beyond = [STAR_COLOUR_KEPT * (row[0] * x + row[1] * y + row[2] * z - light) for row in matrix]
     if power != 1.0:
         squeezed = light**power
-        rgb *= (squeezed / np.maximum(light, 1e-12))[..., None]
+        held = squeezed / np.maximum(light, 1e-12)
+        beyond = [plane * held for plane in beyond]
         light = squeezed
     # A colour that no display has: mixed with grey of its own luminance until no part is negative.
-    least = rgb.min(axis=-1)
+    least = light + np.minimum(np.minimum(beyond[0], beyond[1]), beyond[2])
     kept = np.where(least < 0.0, light / np.maximum(light - least, 1e-12), 1.0)
-    rgb = light[..., None] + kept[..., None] * (rgb - light[..., None])
-    planes = [encode(np.ascontiguousarray(rgb[..., c], np.float32), channel=c) for c in range(3)]
+    planes = [
+        encode(np.asarray(light + kept * plane, np.float32), channel=c)
+        for c, plane in enumerate(beyond)
+    ]
     return np.stack(planes, axis=-1)
 
 
