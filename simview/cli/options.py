@@ -224,6 +224,14 @@ class TargetOptions:
         float | None,
         Option(metavar="DEG", help="Longitude of the place, east positive.", rich_help_panel=_WHAT),
     ] = None
+    places: Annotated[
+        bool,
+        Option(
+            "--places",
+            help="Write the names of its largest places upon the Moon (in `view`).",
+            rich_help_panel=_WHAT,
+        ),
+    ] = False
     set: Annotated[
         list[str] | None,
         Option(
@@ -255,6 +263,7 @@ class TargetOptions:
             "date": self.date,
             "latitude_deg": self.lat,
             "longitude_deg": self.lon,
+            "labels": self.places or None,
         }
         if self.targets is not None and not self.target:
             raise SimviewError(

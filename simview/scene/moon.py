@@ -13,6 +13,7 @@ from simview.scene.brightness import MOON_MEAN_ARCSEC, moon_magnitude
 from simview.scene.ephemeris import KM_PER_AU, Sight, moment_notes, sight
 from simview.scene.moon_light import MoonFrame, coloured, face_of, shine
 from simview.scene.moon_map import MOON_KM, unit_vector
+from simview.scene.moon_names import names_in
 from simview.scene.noise import Values
 from simview.scene.painting import collected, mean_luminance_cd_m2, sunlight
 from simview.scene.scene import Scene, Target
@@ -186,7 +187,7 @@ _NOTES: Final = (
 )
 
 
-def moon(
+def moon(  # noqa: PLR0913, PLR0917 - one word for each thing that may be set
     phase_deg: float | None = None,
     waxing: bool | None = None,
     diameter_arcsec: float | None = None,
@@ -194,6 +195,7 @@ def moon(
     date: str | None = None,
     latitude_deg: float | None = None,
     longitude_deg: float | None = None,
+    labels: bool = False,
 ) -> Target:
     """Return the whole Moon.
 
@@ -210,7 +212,10 @@ def moon(
     date, latitude_deg, longitude_deg
         Moment (see `simview.scene.moment.moment`) and place, instead of phase and size: with
         the libration and turn of that hour.
+    labels
+        True writes the names of its largest lit places upon it.
     """
+    written: dict[str, Any] = {"labels": True} if labels else {}
     if date is not None:
         for word, value in (("phase_deg", phase_deg), ("diameter_arcsec", diameter_arcsec)):
             if value is not None:
@@ -218,14 +223,14 @@ def moon(
         seen = sight("moon", date, latitude_deg=latitude_deg, longitude_deg=longitude_deg)
         place = {"latitude_deg": latitude_deg, "longitude_deg": longitude_deg}
         told = {word: value for word, value in place.items() if value is not None}
-        return _whole(_frame_at(seen, seed), {"date": date, **told, "seed": seed}, seen)
+        return _whole(_frame_at(seen, seed), {"date": date, **told, "seed": seed, **written}, seen)
     frame, options = _frame(
         82.0 if phase_deg is None else phase_deg,
         True if waxing is None else bool(waxing),
         MOON_MEAN_ARCSEC if diameter_arcsec is None else diameter_arcsec,
         seed,
     )
-    return _whole(frame, options, None)
+    return _whole(frame, {**options, **written}, None)
 
 
 def _whole(frame: MoonFrame, options: dict[str, Any], seen: Sight | None) -> Target:
@@ -253,6 +258,7 @@ def _whole(frame: MoonFrame, options: dict[str, Any], seen: Sight | None) -> Tar
         altitude_deg=seen.altitude_deg if seen else None,
         interest_arcsec=_on_the_terminator(frame),
         paint_at=paint,
+        labels=names_in(frame, (0.0, 0.0), frame.diameter_arcsec) if "labels" in options else (),
     )
 
 
@@ -279,6 +285,7 @@ def patch(
     waxing: bool = True,
     diameter_arcsec: float = MOON_MEAN_ARCSEC,
     seed: int = 3,
+    labels: bool = False,
 ) -> Target:
     """Return a close patch of the Moon around a named place, with the Sun low over it.
 
@@ -290,7 +297,7 @@ def patch(
         How high the Sun stands there, 2 to 60 deg (less where its latitude does not allow it).
     waxing
         True: morning there, light from the right.
-    diameter_arcsec, seed
+    diameter_arcsec, seed, labels
         As for `moon`.
     """
     rows = {row["name"]: row for row in records("moon_places.csv")}
@@ -329,7 +336,9 @@ def patch(
             "waxing": options["waxing"],
             "diameter_arcsec": options["diameter_arcsec"],
             "seed": options["seed"],
+            **({"labels": True} if labels else {}),
         },
+        labels=names_in(frame, middle, min(wide, frame.diameter_arcsec)) if labels else (),
     )
 
 

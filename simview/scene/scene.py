@@ -131,6 +131,15 @@ class LevelPath:
     says: str = ""
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Label:
+    """The name of a place in a target, right and up of the target's middle."""
+
+    words: str
+    x_arcsec: float
+    y_arcsec: float
+
+
 @dataclass(frozen=True, slots=True, kw_only=True, repr=False)
 class Target:
     """Something to look at, before it is drawn at a sampling.
@@ -174,6 +183,8 @@ class Target:
     paint_at
         Draws it around another place: ``paint_at(pixel_arcsec, pixels, (x, y))``; needed where
         `interest_arcsec` is not its middle.
+    labels
+        Names to be written upon it.
     """
 
     name: str
@@ -192,6 +203,7 @@ class Target:
     level: LevelPath | None = None
     interest_arcsec: tuple[float, float] = (0.0, 0.0)
     paint_at: Callable[[float, int, tuple[float, float]], Scene] | None = None
+    labels: tuple[Label, ...] = ()
 
     def __repr__(self) -> str:
         return f"<Target {self.name}: {self.title}>"

@@ -19,6 +19,9 @@ Colour = tuple[int, int, int]
 # The sheet, and what surrounds a field stop.
 GROUND: Final[Colour] = (5, 6, 9)
 
+# The edge of words written upon a picture.
+BLACK: Final[Colour] = (0, 0, 0)
+
 # Words that matter; words that explain; hairlines and frames.
 INK: Final[Colour] = (242, 244, 247)
 SOFT: Final[Colour] = (176, 186, 200)

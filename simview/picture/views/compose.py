@@ -216,6 +216,10 @@ def view(  # noqa: PLR0913 - the whole door of a command
         seen=prints.panels[0],
         loupe=prints.panels[1],
         loupe_at_deg=(right * at[0] * at_power, -up * at[1] * at_power),
+        labels=tuple(
+            (label.words, right * label.x_arcsec * at_power, -up * label.y_arcsec * at_power)
+            for label in target.labels
+        ),
         rows=captions.rows(seen),
         limits=captions.limits(seen),
         empty=found.is_empty(seen.beam.power),

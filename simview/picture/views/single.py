@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
 
@@ -12,7 +13,7 @@ from PIL.Image import Image
 
 from simview.picture.drawing import panel, sheet, text
 from simview.picture.drawing.canvas import Canvas, Size, unit_of
-from simview.picture.drawing.palette import LINE, SOFT, WARN
+from simview.picture.drawing.palette import BLACK, LINE, SOFT, WARN
 from simview.picture.drawing.sheet import Limit, SheetText
 
 # Distance of the reader from the sheet, in heights of the sheet, for which the loupe is made: a
@@ -42,6 +43,8 @@ class SingleView:
         (m, m, 3) sRGB of a part of it, m and its scale from the geometry.
     loupe_at_deg
         Where in the view that part's middle lies, right of and below the view's, at the eye.
+    labels
+        Names to write upon the view and the loupe, and where: deg right and below at the eye.
     rows
         Figures: (name, value).
     limits
@@ -58,6 +61,7 @@ class SingleView:
     limits: tuple[Limit, ...] = ()
     empty: bool = False
     loupe_at_deg: tuple[float, float] = (0.0, 0.0)
+    labels: tuple[tuple[str, float, float], ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -158,12 +162,37 @@ def draw_single(geometry: SingleGeometry, words: SheetText, view: SingleView) ->
     loupe = (x, round(area.top + canvas.px(36) + radius + (area.height - 2 * radius) / 3.0))
     panel.place_field(canvas, view.loupe, geometry.loupe_diameter_px, loupe)
     scale = geometry.pixels_per_degree
+    _draw_labels(canvas, view.labels, middle, scale, 0.5 * diameter)
     part = tuple(m + scale * away for m, away in zip(middle, view.loupe_at_deg, strict=True))
     _draw_link(canvas, geometry, (part[0], part[1]), loupe)
+    away = [
+        (words, x - view.loupe_at_deg[0], y - view.loupe_at_deg[1]) for words, x, y in view.labels
+    ]
+    _draw_labels(canvas, away, loupe, geometry.loupe_pixels_per_degree, radius)
     canvas.ring(*loupe, radius + canvas.px(3), canvas.px(3), SOFT)
     _draw_loupe_words(canvas, geometry, (x - radius, loupe[1] - radius))
     _draw_figures(canvas, view, (x + radius + canvas.px(_TABLE_GAP), area.top))
     return canvas.image
+
+
+def _draw_labels(
+    canvas: Canvas,
+    labels: Sequence[tuple[str, float, float]],
+    middle: tuple[float, float],
+    pixels_per_degree: float,
+    radius_px: float,
+) -> None:
+    """Write names where they belong, light on a dark edge, as far as they lie within a circle."""
+    size, edge = canvas.px(15), max(1, canvas.px(1))
+    for words, right, below in labels:
+        across, down = (pixels_per_degree * away for away in (right, below))
+        if math.hypot(across, down) > 0.88 * radius_px:
+            continue
+        place = (middle[0] + across, middle[1] + down + 0.35 * size)
+        for x, y in ((-edge, 0), (edge, 0), (0, -edge), (0, edge), (edge, edge), (-edge, -edge)):
+            shifted = (place[0] + x, place[1] + y)
+            canvas.write(shifted, words, size, colour=BLACK, align="middle")
+        canvas.write(place, words, size, align="middle")
 
 
 def _draw_link(
