@@ -9,6 +9,7 @@ import numpy as np
 from simview.picture.prints.response import (
     GLOW_PRINT,
     GLOW_SHARE,
+    GLOW_WHITE_TD,
     LEAST_WHITE_TD,
     NO_NIGHT,
     ROD_LIMIT_TD,
@@ -108,13 +109,18 @@ def adapt(
         rod_half_td=rod_half,
         rod_top=rod_top,
         glow_half_td=GLOW_SHARE * white,
-        glow_top=GLOW_PRINT * night * surpasses**2 / (1.0 + surpasses**2),
+        glow_top=GLOW_PRINT * night * _over(surpasses) * _over(white / GLOW_WHITE_TD),
         star_td=faintest,
         star_print=least,
         eye_pupil_mm=pupil_mm,
         surfaces=brightest > 3.0 * sky_td,
         stars=bool(peaks.size and peaks.max() > faintest),
     )
+
+
+def _over(times: float) -> float:
+    """Return how far something is above 1: 0 to 1, a half at 1."""
+    return times**2 / (1.0 + times**2)
 
 
 def _background(views: list[Levels]) -> Levels:
