@@ -200,7 +200,7 @@ def apply_faults(
         When a fault does not go with the telescope, or the sum is out of range.
 
     Checked by: tests/unit/telescope/test_faults.py, tests/truth/test_paraboloid_coma.py,
-    tests/truth/test_layouts.py
+    tests/truth/test_telescope_layouts.py
     """
     sums = _Sums(scope, layout)
     for fault in faults:

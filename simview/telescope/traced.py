@@ -98,7 +98,7 @@ class Collimated:
 def collimated(aperture_mm: float, focal_mm: float, layout: str) -> Collimated:
     """Return what the screws of a folded telescope do.
 
-    Checked by: tests/truth/test_layouts.py, tests/truth/test_folded_loop.py
+    Checked by: tests/truth/test_telescope_layouts.py, tests/truth/test_folded_loop.py
     """
     surfaces = layout_of(layout, aperture_mm, focal_mm)
     found = misplaced.tilted(surfaces, 1.0, 0.0)

@@ -34,3 +34,9 @@ def test_modules_fit_in_the_head() -> None:
     # About 400 lines with docstrings; half as much again would be two modules.
     lines = {path: len(path.read_text(encoding="utf-8").splitlines()) for path in MODULES}
     assert {path.relative_to(PACKAGE).as_posix(): n for path, n in lines.items() if n > 500} == {}
+
+
+def test_each_test_file_has_a_name_of_its_own() -> None:
+    # pytest imports them side by side: a second file of a name hides the first, or stops the run.
+    names = [path.name for path in Path(__file__).parents[1].rglob("test_*.py")]
+    assert sorted(names) == sorted(set(names))

@@ -66,7 +66,7 @@ def cassegrain(aperture_mm: float, focal_mm: float) -> Layout:
 
     Source: Schroeder (2000, section 2.5 and table 6.2), from memory: the secondary is a
     hyperboloid with one focus at the primary's and the other in the focal plane, its conic
-    -((m + 1) / (m - 1))^2. Checked by: tests/truth/test_layouts.py (exact rays: a point)
+    -((m + 1) / (m - 1))^2. Checked by: tests/truth/test_telescope_layouts.py (exact rays: a point)
     """
     first = _PRIMARY_RATIO * aperture_mm
     m = folding("cassegrain", focal_mm, first)

@@ -37,7 +37,7 @@ def schmidt_cassegrain(aperture_mm: float, focal_mm: float) -> Layout:
 
     Source: Rutten & van Venrooij, Telescope Optics (chapter on the Schmidt-Cassegrain) and
     Schroeder (2000, section 8.1), from memory: the neutral zone, the two spheres. Checked by:
-    tests/truth/test_layouts.py (the plate's r^4 against its third-order value)
+    tests/truth/test_telescope_layouts.py (the plate's r^4 against its third-order value)
     """
     first, back = _FAST_RATIO * aperture_mm, back_focus_mm(aperture_mm)
     m = folding("schmidt-cassegrain", focal_mm, first)
@@ -99,7 +99,7 @@ def maksutov(aperture_mm: float, focal_mm: float) -> Layout:
     start from Maksutov's relation for a meniscus without colour, R1 - R2 = t (1 - 1 / n^2).
 
     Source: Maksutov (1944, JOSA 34, 270) for that relation; Gregory's arrangement (1957) for the
-    spot and the figuring, from memory. Checked by: tests/truth/test_layouts.py
+    spot and the figuring, from memory. Checked by: tests/truth/test_telescope_layouts.py
     """
     back, thick = back_focus_mm(aperture_mm), _MENISCUS * aperture_mm
     n = index("BK7", REFERENCE_NM)

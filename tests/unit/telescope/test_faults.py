@@ -111,7 +111,7 @@ def test_no_fault_leaves_the_telescope_alone():
     np.testing.assert_allclose(one, other, atol=1e-6 * one.max())
 
 
-# What a Newtonian cannot have, tests/truth/test_layouts.py looks at.
+# What a Newtonian cannot have, tests/truth/test_telescope_layouts.py looks at.
 COMMON = [k for k, kind in KINDS.items() if not kind.layouts]
 
 
