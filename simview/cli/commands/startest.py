@@ -25,6 +25,7 @@ EXAMPLES = (
     "kit.toml --fault turned-down-edge=0.5,width=0.1 --colour green --fits star.fits",
     "demo:tabletop-150 --riddle 7 --difficulty easy",
     "--atlas --telescope-type refractor --out poster.png",
+    "demo:maksutov-127 --atlas --paper a4 --out page.png",
 )
 DEMO = (
     "demo:tabletop-150 --fault miscollimation=8arcmin@60 --out {folder}/startest-collimation.png",
@@ -34,6 +35,9 @@ DEMO = (
 
 # What an atlas can be drawn for; simview.picture.startest.atlas describes them.
 TYPES: Final = ("newtonian", "refractor", "cassegrain")
+
+# As simview.picture.startest.atlas_page has them.
+PAPERS: Final = ("a2", "a4", "letter")
 
 _COLOURS: Final = ("white", "green", "red", "blue")
 _WHAT: Final = "The star"
@@ -150,7 +154,7 @@ class PosterOptions:
         bool,
         Option(
             "--atlas",
-            help="A poster of all faults in three strengths, A2 at 150 dpi.",
+            help="A poster of all faults, on the paper that --paper names.",
             rich_help_panel=_ATLAS,
         ),
     ] = False
@@ -163,6 +167,20 @@ class PosterOptions:
             rich_help_panel=_ATLAS,
         ),
     ] = "newtonian"
+    paper: Annotated[
+        str,
+        Option(
+            metavar="|".join(PAPERS),
+            help="a2: across, for a wall, three strengths of each fault; a4 and letter: upright,"
+            " one strength.",
+            autocompletion=complete.choices(PAPERS),
+            rich_help_panel=_ATLAS,
+        ),
+    ] = "a2"
+    dark: Annotated[
+        bool,
+        Option("--dark", help="Light words on a dark ground.", rich_help_panel=_ATLAS),
+    ] = False
 
 
 def command(
@@ -195,7 +213,7 @@ def command(
         _refuse_together("--atlas", ("--fault", star.fault), ("--fits", fits))
         _refuse_together("--atlas", ("--minutes", star.minutes is not None))
         _refuse_together("--atlas", ("--riddle", guess.riddle is not None))
-        _atlas(kit.word(needed=False), poster.telescope_type, size, report)
+        _atlas(kit.word(needed=False), poster, size, report)
         return
     if guess.answer and guess.riddle is None:
         raise SimviewError(
@@ -265,14 +283,17 @@ def _refuse_together(option: str, *others: tuple[str, object]) -> None:
             raise SimviewError(other, got=option, allowed="one of the two", remedy=remedies[option])
 
 
-def _atlas(kit: str, telescope_type: str, size: str | None, report: ReportOptions) -> None:
-    file = read(kit) if kit else None
+def _atlas(kit: str, poster: PosterOptions, size: str | None, report: ReportOptions) -> None:
+    file, telescope_type = read(kit) if kit else None, poster.telescope_type
+    require_choice("--paper", poster.paper, PAPERS)
     reporter = Reporter(report, stem=f"startest-atlas-{stem(kit) if kit else telescope_type}")
     from simview.picture.drawing.canvas import check_size
     from simview.picture.startest import atlas as startest_atlas
 
-    wanted = startest_atlas.A2 if size is None else check_size(words.size(size))
+    wanted = None if size is None else check_size(words.size(size))
     subject = startest_atlas.subject(telescope_type) if file is None else file.kit
     with reporter.progress() as progress:
-        made = startest_atlas.atlas(subject, size=wanted, progress=progress)
+        made = startest_atlas.atlas(
+            subject, size=wanted, paper=poster.paper, dark=poster.dark, progress=progress
+        )
     reporter.sheet(made)

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import Any, Final
+from typing import Any, Final, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,11 +17,11 @@ from simview.kit import Kit, Telescope, Wavefront
 from simview.kitfile import kit_text, parse_kit
 from simview.picture import captions
 from simview.picture.drawing import text
-from simview.picture.drawing.canvas import Canvas, Size, check_size
-from simview.picture.drawing.palette import Colour
+from simview.picture.drawing.canvas import Canvas, Size
 from simview.picture.prints.printing import Progress
 from simview.picture.recipe import WHERE, reading
 from simview.picture.startest.atlas_cells import NEAR, Cell, cells_for, subject, type_of_kit
+from simview.picture.startest.atlas_page import DARK, PAPERS, WHITE, Paper, Theme, paper_for
 from simview.picture.startest.figures import by_name, encircled_airy, strehl_white
 from simview.picture.startest.images import Star
 from simview.picture.startest.patterns import telescope_of
@@ -32,25 +32,17 @@ from simview.telescope.faults import Fault, apply_faults, parse
 from simview.telescope.opening import REFERENCE_NM
 from simview.telescope.quality import pv_waves, rms_waves, strehl
 
-__all__ = ["A2", "atlas", "subject"]
+__all__ = ["atlas", "subject"]
 
 Print = NDArray[np.uint8]
-
-# A2 across at 150 dots per inch (594 x 420 mm).
-A2: Final[Size] = (3508, 2480)
-DPI: Final = 150
-
-# White paper and what is written on it; contrast of all on the paper is above 7 : 1.
-PAPER: Final[Colour] = (252, 252, 250)
-PAPER_INK: Final[Colour] = (16, 19, 26)
-PAPER_SOFT: Final[Colour] = (74, 80, 92)
-PAPER_LINE: Final[Colour] = (196, 200, 208)
-PAPER_ACCENT: Final[Colour] = (0, 84, 148)
 
 # Lengths below are pixels of a poster 3508 wide.
 _MARGIN: Final = 92
 _TOP: Final = 300
 _BOTTOM: Final = 74
+_UPRIGHT_BOTTOM: Final = 190
+_UPRIGHT_TOP: Final = 264
+_UPRIGHT_LINES: Final = 3.6
 _GAP: Final = (46, 40)
 _PANEL_GAP: Final = 6
 _LABEL: Final = 84
@@ -58,6 +50,7 @@ _HEAD: Final = 62
 _SENTENCE: Final = 26
 _SENTENCE_LEAST: Final = 16
 _ROWS: Final = 3
+_A2: Final = PAPERS["a2"].size
 
 # How much larger the star in focus is drawn than the discs of `NEAR` waves beside it.
 _LARGER: Final = 4
@@ -93,30 +86,50 @@ class Row:
     figures: dict[str, Any]
 
 
-def atlas(kit: Kit, *, size: Size = A2, progress: Progress | None = None) -> Sheet:
+def atlas(
+    kit: Kit,
+    *,
+    size: Size | None = None,
+    paper: str = "a2",
+    dark: bool = False,
+    progress: Progress | None = None,
+) -> Sheet:
     """Draw the poster for a kit's telescope, taken without faults of its own.
+
+    Parameters
+    ----------
+    size
+        Of the wall poster in pixels; None for the paper's own.
+    paper
+        A key of `simview.picture.startest.atlas_page.PAPERS`.
+    dark
+        Light words on a dark ground, for a screen.
 
     Raises
     ------
     SimviewError
         For a kit without a telescope, or a size that sheets cannot have.
     """
-    check_size(size)
+    on = paper_for(paper, size)
+    size = on.size
     scope = replace(telescope_of(kit), wavefront=Wavefront())
     cells = cells_for(type_of_kit(kit))
-    grid = _Grid.of(size, len(cells) + 1)
+    grid = _Grid.of(on, len(cells) + 1, DARK if dark else WHITE)
     wanted: list[tuple[float, tuple[Fault, ...]]] = [(NEAR, ())]
     for cell in cells:
-        wanted += [(cell.travel_waves, (parse(words),)) for words in cell.typed()]
+        wanted += [(cell.travel_waves, (parse(words),)) for words in _shown(cell.typed(), on)]
     rows = _all_rows((scope, kit.layout), wanted, grid.panel, progress)
-    canvas = Canvas(size)
+    canvas = Canvas(size, any_shape=True)  # paper_for has checked it
+    each = on.strengths
     _draw_frame(canvas, grid, kit, scope)
     _draw_perfect(canvas, grid, rows[0])
     told = [words_for(parse(cell.typed()[-1]), scope, kit.layout) for cell in cells]
     size_px = _sentence_px(grid, told)
     for k, (cell, words) in enumerate(zip(cells, told, strict=True)):
-        _draw_cell(canvas, grid, k + 1, cell, rows[3 * k + 1 : 3 * k + 4], words, size_px)
-    canvas.image.info["dpi"] = (DPI * size[0] / A2[0],) * 2
+        _draw_cell(
+            canvas, grid, k + 1, cell, rows[each * k + 1 : each * (k + 1) + 1], words, size_px
+        )
+    canvas.image.info["dpi"] = (float(on.dpi),) * 2
     return Sheet(
         image=canvas.image,
         figures={"rows": [row.figures for row in rows]},
@@ -125,8 +138,18 @@ def atlas(kit: Kit, *, size: Size = A2, progress: Progress | None = None) -> She
             "atlas": True,
             "kits": [kit_text(kit)],
             "size": list(size),
+            "paper": paper,
+            "dark": dark,
         },
     )
+
+
+T = TypeVar("T")
+
+
+def _shown(strengths: Sequence[T], paper: Paper) -> Sequence[T]:
+    """Return what of weak, middling, strong stands on a paper: all, or the middling one."""
+    return strengths if paper.strengths == len(strengths) else strengths[1:2]
 
 
 def _all_rows(
@@ -162,7 +185,9 @@ def again(given: Mapping[str, Any], *, size: Size | None = None) -> Sheet:
     with reading():
         (words,) = given["kits"]
         width, height = (int(side) for side in (size or given["size"]))
-    return atlas(parse_kit(str(words), where=WHERE).kit, size=(width, height))
+        paper, dark = str(given.get("paper", "a2")), given.get("dark", False) is True
+    kit = parse_kit(str(words), where=WHERE).kit
+    return atlas(kit, size=(width, height), paper=paper, dark=dark)
 
 
 def compute_row(
@@ -202,21 +227,33 @@ class _Grid:
     cell_width: float
     cell_height: float
     panel: int
+    strengths: int
+    theme: Theme
+    top: int
 
     @staticmethod
-    def of(size: Size, cells: int) -> _Grid:
-        scale = min(size[0] / A2[0], size[1] / A2[1])
-        columns = -(-cells // _ROWS)
+    def of(paper: Paper, cells: int, theme: Theme) -> _Grid:
+        size = paper.size
+        scale = paper.scale or min(size[0] / _A2[0], size[1] / _A2[1])
+        columns = paper.columns or -(-cells // _ROWS)
+        rows = -(-cells // columns)
         width = (size[0] - 2 * _MARGIN * scale + _GAP[0] * scale) / columns - _GAP[0] * scale
-        height = (size[1] - (_TOP + _BOTTOM) * scale) / _ROWS - _GAP[1] * scale
+        bottom = _BOTTOM if paper.strengths > 1 else _UPRIGHT_BOTTOM
+        top = _TOP if paper.strengths > 1 else _UPRIGHT_TOP
+        height = (size[1] - (top + bottom) * scale) / rows - _GAP[1] * scale
         across = (width - _LABEL * scale) / 3 - _PANEL_GAP * scale
-        down = (height - (_HEAD + 5.2 * _SENTENCE) * scale) / 3 - _PANEL_GAP * scale
+        lines = 5.2 if paper.strengths > 1 else _UPRIGHT_LINES
+        room = height - (_HEAD + lines * _SENTENCE) * scale
+        down = room / paper.strengths - _PANEL_GAP * scale
         return _Grid(
             scale=scale,
             columns=columns,
             cell_width=width,
             cell_height=height,
             panel=int(min(across, down)) // 2 * 2,
+            strengths=paper.strengths,
+            theme=theme,
+            top=top,
         )
 
     def px(self, length: float) -> int:
@@ -224,7 +261,7 @@ class _Grid:
 
     def sentence_px(self) -> float:
         """Return the height below a cell's panels."""
-        panels = self.px(_HEAD) + 3 * (self.panel + self.px(_PANEL_GAP))
+        panels = self.px(_HEAD) + self.strengths * (self.panel + self.px(_PANEL_GAP))
         return self.cell_height + self.px(0.6 * _GAP[1] - 6) - panels
 
     def corner(self, index: int) -> tuple[float, float]:
@@ -232,7 +269,7 @@ class _Grid:
         row, column = divmod(index, self.columns)
         return (
             _MARGIN * self.scale + column * (self.cell_width + _GAP[0] * self.scale),
-            _TOP * self.scale + row * (self.cell_height + _GAP[1] * self.scale),
+            self.top * self.scale + row * (self.cell_height + _GAP[1] * self.scale),
         )
 
     def panel_corner(self, index: int, row: int, column: int) -> tuple[int, int]:
@@ -247,17 +284,21 @@ class _Grid:
 
 def _draw_frame(canvas: Canvas, grid: _Grid, kit: Kit, scope: Telescope) -> None:
     width, height = canvas.size
-    canvas.box((0, 0, width, height), PAPER)
+    canvas.box((0, 0, width, height), grid.theme.paper)
     px, left, right = grid.px, grid.px(_MARGIN), width - grid.px(_MARGIN)
     title = "What a star out of focus tells of the telescope"
-    canvas.write((left, px(150)), title, px(92), colour=PAPER_INK, weight="bold")
-    words = (
-        f"{captions.instrument(kit)}, each fault weak, middling, strong: left inside focus, "
-        f"middle in focus and larger, right outside focus"
+    big = text.fitting_size(
+        title, right - left, largest_px=px(92), smallest_px=px(40), weight="bold"
     )
-    size = text.fitting_size(words, right - left, largest_px=px(44), smallest_px=px(28))
-    canvas.write((left, px(222)), words, size, colour=PAPER_SOFT)
-    canvas.box((left, px(250), right, px(250) + px(3)), PAPER_LINE)
+    canvas.write((left, px(150)), title, big, colour=grid.theme.ink, weight="bold")
+    shown = "weak, middling, strong" if grid.strengths > 1 else "of middling strength"
+    words = (
+        f"{captions.instrument(kit)}, each fault {shown}: left inside focus, middle in focus and "
+        f"larger, right outside focus"
+    )
+    size = text.fitting_size(words, right - left, largest_px=px(44), smallest_px=px(22))
+    canvas.write((left, px(222)), words, size, colour=grid.theme.soft)
+    canvas.box((left, px(250), right, px(250) + px(3)), grid.theme.line)
     note = (
         f"White light, no eye. Travel ±{NEAR:g} waves where nothing else is said; one wave is "
         f"{8e-6 * REFERENCE_NM * scope.focal_ratio**2:.2g} mm of focuser travel at "
@@ -266,9 +307,18 @@ def _draw_frame(canvas: Canvas, grid: _Grid, kit: Kit, scope: Telescope) -> None
         "for itself."
     )
     base = height - px(40)
+    if grid.strengths == 1:
+        note = f"{' '.join(_HOW[:-1])} {note}".replace(" Blue: what to do.", "")
+        small = px(22)
+        lines = text.wrap(note, right - left, small)
+        for k, line in enumerate(lines):
+            above = (len(lines) - k) * text.line_px(small)
+            canvas.write((left, base - above), line, small, colour=grid.theme.soft)
+        canvas.write((right, base), FOOTER, px(18), colour=grid.theme.soft, align="right")
+        return
     size = text.fitting_size(note, 0.84 * (right - left), largest_px=px(26), smallest_px=px(18))
-    canvas.write((left, base), note, size, colour=PAPER_SOFT)
-    canvas.write((right, base), FOOTER, px(22), colour=PAPER_SOFT, align="right")
+    canvas.write((left, base), note, size, colour=grid.theme.soft)
+    canvas.write((right, base), FOOTER, px(22), colour=grid.theme.soft, align="right")
 
 
 def _draw_row(canvas: Canvas, grid: _Grid, index: int, line: int, row: Row) -> None:
@@ -283,23 +333,26 @@ def _draw_row(canvas: Canvas, grid: _Grid, index: int, line: int, row: Row) -> N
                 (x, y, x + w, y + frame),
                 (x + frame - w, y, x + frame, y + frame),
             ):
-                canvas.box(side, PAPER_ACCENT)
+                canvas.box(side, grid.theme.accent)
 
 
 def _draw_perfect(canvas: Canvas, grid: _Grid, row: Row) -> None:
     """Draw the cell of the perfect telescope, with how to do the test below it."""
     _draw_head(canvas, grid, 0, "Perfect", "")
     _draw_row(canvas, grid, 0, 0, row)
+    if grid.strengths == 1:
+        _draw_sentence(canvas, grid, 0, (_HOW[-1],), grid.px(_SENTENCE))
+        return
     x, _ = grid.corner(0)
     _, y = grid.panel_corner(0, 1, 0)
     size = grid.px(_SENTENCE)
-    canvas.write((x, y + size * 1.4), "How to test", size, colour=PAPER_ACCENT, weight="bold")
+    canvas.write((x, y + size * 1.4), "How to test", size, colour=grid.theme.accent, weight="bold")
     base = y + 1.4 * size + text.line_px(size)
     indent = grid.px(44)
     for number, words in enumerate(_HOW, 1):
-        canvas.write((x, base), f"{number}", size, colour=PAPER_ACCENT, weight="bold")
+        canvas.write((x, base), f"{number}", size, colour=grid.theme.accent, weight="bold")
         for line in text.wrap(words, grid.cell_width - indent, size):
-            canvas.write((x + indent, base), line, size, colour=PAPER_INK)
+            canvas.write((x + indent, base), line, size, colour=grid.theme.ink)
             base += text.line_px(size)
         base += grid.px(6)
 
@@ -316,7 +369,9 @@ def _draw_cell(
     note = cell.unit if cell.travel_waves == NEAR else f"{cell.unit}, ±{cell.travel_waves:g} waves"
     _draw_head(canvas, grid, index, words.title, note)
     x, _ = grid.corner(index)
-    for line, (row, amount) in enumerate(zip(rows, cell.amounts, strict=True)):
+    for line, (row, amount) in enumerate(
+        zip(rows, cell.amounts[1:2] if grid.strengths == 1 else cell.amounts, strict=True)
+    ):
         _draw_row(canvas, grid, index, line, row)
         _, y = grid.panel_corner(index, line, 0)
         middle = y + grid.panel / 2
@@ -328,10 +383,10 @@ def _draw_cell(
             weight="bold",
         )
         small = grid.px(24)
-        canvas.write((x, middle), f"{amount:g}", big, colour=PAPER_INK, weight="bold")
+        canvas.write((x, middle), f"{amount:g}", big, colour=grid.theme.ink, weight="bold")
         kept = f"S {row.figures['strehl_white']:.2f}"
-        canvas.write((x, middle + grid.px(34)), kept, small, colour=PAPER_SOFT)
-    _draw_sentence(canvas, grid, index, words, size)
+        canvas.write((x, middle + grid.px(34)), kept, small, colour=grid.theme.soft)
+    _draw_sentence(canvas, grid, index, _parts(grid, words), size)
 
 
 def _draw_head(canvas: Canvas, grid: _Grid, index: int, title: str, note: str) -> None:
@@ -339,9 +394,14 @@ def _draw_head(canvas: Canvas, grid: _Grid, index: int, title: str, note: str) -
     base, size = y + grid.px(40), grid.px(38)
     room = grid.cell_width - text.width_px(note, grid.px(26)) - grid.px(16)
     size = text.fitting_size(title, room, largest_px=size, smallest_px=grid.px(24), weight="bold")
-    canvas.write((x, base), title, size, colour=PAPER_INK, weight="bold")
+    canvas.write((x, base), title, size, colour=grid.theme.ink, weight="bold")
     end = (x + grid.cell_width, base)
-    canvas.write(end, note, grid.px(26), colour=PAPER_SOFT, align="right")
+    canvas.write(end, note, grid.px(26), colour=grid.theme.soft, align="right")
+
+
+def _parts(grid: _Grid, words: StarWords) -> tuple[str, ...]:
+    """Return what is written below a cell: upright pages have room for what to look for."""
+    return (words.look, words.do) if grid.strengths > 1 else (words.look,)
 
 
 def _sentence_px(grid: _Grid, told: Sequence[StarWords]) -> int:
@@ -350,8 +410,7 @@ def _sentence_px(grid: _Grid, told: Sequence[StarWords]) -> int:
     for size in range(grid.px(_SENTENCE), grid.px(_SENTENCE_LEAST), -1):
         step = text.line_px(size)
         if all(
-            sum(len(text.wrap(part, grid.cell_width, size)) for part in (words.look, words.do))
-            * step
+            sum(len(text.wrap(part, grid.cell_width, size)) for part in _parts(grid, words)) * step
             <= room
             for words in told
         ):
@@ -359,11 +418,14 @@ def _sentence_px(grid: _Grid, told: Sequence[StarWords]) -> int:
     return grid.px(_SENTENCE_LEAST)
 
 
-def _draw_sentence(canvas: Canvas, grid: _Grid, index: int, words: StarWords, size: int) -> None:
+def _draw_sentence(
+    canvas: Canvas, grid: _Grid, index: int, parts: Sequence[str], size: int
+) -> None:
+    """Write what to look for, and what to do, below a cell's panels."""
     x, _ = grid.corner(index)
-    _, top = grid.panel_corner(index, _ROWS, 0)
+    _, top = grid.panel_corner(index, grid.strengths, 0)
     base = top + size
-    for part, colour in ((words.look, PAPER_INK), (words.do, PAPER_ACCENT)):
+    for part, colour in zip(parts, (grid.theme.ink, grid.theme.accent), strict=False):
         for line in text.wrap(part, grid.cell_width, size):
             canvas.write((x, base), line, size, colour=colour)
             base += text.line_px(size)

@@ -45,6 +45,11 @@ _FACTORS: Final = (20, 15, 12, 10, 8, 6, 5, 4, 3, 2)
 _AIRY_ROOM: Final = 11.0
 _LIGHT_ROOM: Final = 5.0
 
+# Light against a panel's white that no print shows, below its first step above black, and the
+# widths that are tried for it.
+_UNSEEN: Final = 2e-4
+_LIT_WIDENINGS: Final = (1.0, 1.4, 2.0, 2.8, 4.0)
+
 # A scale of the strip is wide enough when its panels catch this share of what a much wider one
 # does. What is left is haze.
 _CAUGHT: Final = 0.94
@@ -274,6 +279,23 @@ class StarViews:
         enough = next(k for k, c in enumerate(caught) if c >= _CAUGHT * caught[-1])
         return 1.25 * geometric * _WIDENINGS[enough] * self.unit_arcsec
 
+    @cached_property
+    def lit_arcsec(self) -> float:
+        """The angle beyond which a print shows nothing more: no halo ends at a square's edge."""
+        if self.test.power is None:
+            return self.wide_arcsec
+        ends = (-self.test.travel_waves, self.test.travel_waves)
+        for widening in _LIT_WIDENINGS:
+            width = widening * self.wide_arcsec
+            if width >= self.sizes.panel * self.pixel_arcsec:
+                break
+            images = self._green.stack(ends, width / 128, 128)[:, 0]
+            edges = np.stack((images[:, 0], images[:, -1], images[:, :, 0], images[:, :, -1]))
+            white = min(white_level(image) for image in images)
+            if edges.max() < _UNSEEN * white:
+                return width
+        return self.sizes.panel * self.pixel_arcsec
+
     def _crop(self) -> float:
         return stop_for(self.test.scope).crop
 
@@ -284,7 +306,7 @@ class StarViews:
     @cached_property
     def _strip(self) -> Floats:
         return self.star.images(
-            self.test.travel(), self.pixel_arcsec, self.sizes.panel, wide_arcsec=self.wide_arcsec
+            self.test.travel(), self.pixel_arcsec, self.sizes.panel, wide_arcsec=self.lit_arcsec
         )
 
     @cached_property
@@ -302,7 +324,7 @@ class StarViews:
     def _in_focus(self, star: Star, pixels: int) -> Floats:
         """Return the star in focus on the enlarged scale, over the same part of the sky."""
         pixel = self.pixel_arcsec / self.factor * self.sizes.panel / pixels
-        image: Floats = star.images((0.0,), pixel, pixels, wide_arcsec=self.wide_arcsec)[0]
+        image: Floats = star.images((0.0,), pixel, pixels, wide_arcsec=self.lit_arcsec)[0]
         return image
 
     @cached_property
@@ -320,7 +342,7 @@ class StarViews:
         small = self.sizes.small
         pixel = self.pixel_arcsec * self.sizes.panel / small
         ends = [self.test.travel()[k] for k in (0, -1)]
-        inside, outside = self.perfect.images(ends, pixel, small, wide_arcsec=self.wide_arcsec)
+        inside, outside = self.perfect.images(ends, pixel, small, wide_arcsec=self.lit_arcsec)
         focus = self._in_focus(self.perfect, small)
         return self._exposed([inside, focus * self.factor**2, outside])
 

@@ -9,16 +9,9 @@ from simview.errors import SimviewError
 from simview.picture import again
 from simview.picture.drawing.palette import contrast
 from simview.picture.startest import atlas_cells
-from simview.picture.startest.atlas import (
-    A2,
-    DPI,
-    PAPER,
-    PAPER_ACCENT,
-    PAPER_INK,
-    PAPER_SOFT,
-    atlas,
-)
+from simview.picture.startest.atlas import atlas
 from simview.picture.startest.atlas_cells import CELLS, cells_for, subject, type_of
+from simview.picture.startest.atlas_page import DARK, PAPERS, WHITE, paper_for
 
 SMALL = (1290, 912)
 
@@ -28,14 +21,39 @@ def poster():
     return atlas(subject("cassegrain"), size=SMALL)
 
 
-def test_paper_of_150_dots_per_inch_is_a2() -> None:
-    # ISO 216: A2 is 420 x 594 mm.
-    assert [side / DPI * 25.4 for side in A2] == pytest.approx([594.0, 420.0], abs=0.2)
+def test_papers_have_their_size() -> None:
+    # ISO 216: A2 is 420 x 594 mm, A4 210 x 297 mm; letter is 8.5 x 11 inches (ANSI Y14.1).
+    for name, millimetres in (
+        ("a2", (594.0, 420.0)),
+        ("a4", (210.0, 297.0)),
+        ("letter", (215.9, 279.4)),
+    ):
+        paper = PAPERS[name]
+        told = [side / paper.dpi * 25.4 for side in paper.size]
+        assert told == pytest.approx(millimetres, abs=0.2)
 
 
-def test_words_on_paper_pass_wcag_aaa() -> None:
-    for colour in (PAPER_INK, PAPER_SOFT, PAPER_ACCENT):
-        assert contrast(colour, PAPER) >= 7.0
+def test_words_pass_wcag_aaa_on_white_and_on_dark() -> None:
+    for theme in (WHITE, DARK):
+        for colour in (theme.ink, theme.soft, theme.accent):
+            assert contrast(colour, theme.paper) >= 7.0
+
+
+def test_upright_page_shows_the_middling_strength_and_is_made_again(monkeypatch) -> None:
+    few = {name: cells[:3] for name, cells in CELLS.items()}
+    monkeypatch.setattr(atlas_cells, "CELLS", few)
+    first = atlas(subject("newtonian"), paper="a4", dark=True)
+    assert first.image.size == PAPERS["a4"].size
+    told = [next(iter(row["faults"].values())) for row in first.figures["rows"][1:]]
+    assert told == pytest.approx([cell.amounts[1] for cell in few["newtonian"]])
+    assert np.asarray(first.image)[2, 2].max() < 20
+    second = again.redo(first.recipe)
+    assert np.array_equal(np.asarray(first.image), np.asarray(second.image))
+
+
+def test_unknown_papers_are_refused() -> None:
+    with pytest.raises(SimviewError, match="letter"):
+        paper_for("leter", None)
 
 
 def test_poster_tells_the_figures_of_every_strength(poster) -> None:
@@ -58,8 +76,8 @@ def test_stronger_faults_cost_more(poster) -> None:
 
 def test_poster_is_white_paper_with_its_printed_size_inside(poster) -> None:
     picture = np.asarray(poster.image)
-    assert (picture[2, 2] == PAPER).all()
-    assert poster.image.info["dpi"][0] / SMALL[0] == pytest.approx(DPI / A2[0])
+    assert (picture[2, 2] == WHITE.paper).all()
+    assert poster.image.info["dpi"][0] / SMALL[0] == pytest.approx(150.0 / 3508.0)
     dark = (picture.max(axis=2) < 40).mean()
     assert 0.05 < dark < 0.45
 
