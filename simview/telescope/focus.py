@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from simview.errors import SimviewError, require_choice, require_range
-from simview.executor.threads import spread_work
+from simview.executor.threads import one_blas_thread, spread_work
 from simview.kit import Sky, Telescope
 from simview.telescope.exposure import Setting, Stack, checked_screen, exposure
 from simview.telescope.opening import LEAST_SAMPLES, REFERENCE_NM, Opening, stop_for
@@ -104,6 +104,7 @@ def _moved(one: Setting, travel: Vector) -> Setting:
     )
 
 
+@one_blas_thread()
 def axial_cut(
     scope: Telescope,
     defocus_waves: Sequence[float] | Vector,

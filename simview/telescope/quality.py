@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from simview.errors import require_range
+from simview.executor.threads import one_blas_thread
 from simview.kit import AVERAGED_AIR, Sky, Telescope
 from simview.telescope.blur import aired_planes
 from simview.telescope.exposure import Setting, exposure
@@ -90,6 +91,7 @@ def _strehl(
     return peak / perfect
 
 
+@one_blas_thread()
 def _seen(taken: Setting, sky: Sky | None, pixel: float, pixels: int, shares: Plane) -> Plane:
     if sky is None or sky.air not in AVERAGED_AIR:
         planes = planes_of(taken, pixel, pixels)

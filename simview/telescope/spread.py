@@ -8,13 +8,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from functools import lru_cache
-from typing import Final
+from typing import Any, Final
 
 import numpy as np
 from numpy.typing import NDArray
 
 from simview.air import alone
 from simview.errors import RangeError, SimviewError, require_choice, require_range
+from simview.executor.threads import one_blas_thread
 from simview.kit import AVERAGED_AIR, Sky, Telescope
 from simview.telescope.blur import aired_planes
 from simview.telescope.exposure import Engine, Setting, Stack, checked_screen, exposure
@@ -143,6 +144,7 @@ def _computed(pixels: int, division: int, slope: float) -> int:
     return min(inner, pixels)
 
 
+@one_blas_thread()
 def on_pixels(taken: Setting, pixel_arcsec: float, pixels: int, sky: Sky | None = None) -> Stack:
     """Return an exposure on a grid of any coarseness; see `spread_stack` for what pixels hold.
 
@@ -164,7 +166,7 @@ def on_pixels(taken: Setting, pixel_arcsec: float, pixels: int, sky: Sky | None 
     binned: Stack = bins @ (stack @ bins.T)
     if inner == pixels:
         return binned
-    whole = _wing(taken, pixel_arcsec, pixels).astype(stack.dtype)
+    whole = _wing(taken, pixel_arcsec, pixels, stack.dtype)
     first = pixels // 2 - inner // 2
     whole[:, first : first + inner, first : first + inner] = binned
     return whole
@@ -198,13 +200,25 @@ def _second_difference(rows: Stack) -> Stack:
     return bend
 
 
-def _wing(taken: Setting, pixel_arcsec: float, pixels: int) -> NDArray[np.float64]:
+def _wing(taken: Setting, pixel_arcsec: float, pixels: int, kind: np.dtype[Any]) -> Stack:
     """Return the mean of the far wing over pixels hundreds of wavelengths / aperture out.
 
     The light beyond an angle t falls as wavelength x perimeter / (2 pi^2 area t).
     Source: Clark, Howard and Freniere 1984, Applied Optics 23, 353. Vanes are left out.
     Checked by: tests/unit/telescope/test_spread.py
     """
+    beyond = 2.0 / np.pi**2 / (1.0 - taken.stop.obstruction) * taken.unit_arcsec / pixel_arcsec
+    whole: Stack = np.empty((len(beyond), pixels, pixels), kind)
+    # Worked out in double precision, a buffer at a time.
+    np.multiply(
+        beyond[:, None, None] / (2.0 * np.pi), _fall(pixels), out=whole, casting="same_kind"
+    )
+    return whole
+
+
+@lru_cache(maxsize=4)
+def _fall(pixels: int) -> NDArray[np.float64]:
+    """Return 1 / distance^3, in pixels, as the mean over each pixel."""
     place = np.arange(pixels, dtype=np.float64) - pixels // 2
     near = np.abs(place) <= 10.0
     fall = 1.0 / np.maximum(np.hypot(place[None, :], place[:, None]), 0.5) ** 3
@@ -213,8 +227,7 @@ def _wing(taken: Setting, pixel_arcsec: float, pixels: int) -> NDArray[np.float6
     cubes = np.maximum(np.hypot(fine[None, :], fine[:, None]), 0.5) ** -3.0
     count = int(near.sum())
     fall[np.ix_(near, near)] = cubes.reshape(count, 9, count, 9).mean(axis=(1, 3))
-    beyond = 2.0 / np.pi**2 / (1.0 - taken.stop.obstruction) * taken.unit_arcsec / pixel_arcsec
-    return np.asarray(beyond[:, None, None] / (2.0 * np.pi) * fall[None])
+    return fall
 
 
 def moment(sky: Sky | None, aperture_mm: float) -> NDArray[np.float64] | None:

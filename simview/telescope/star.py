@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from simview.errors import require_choice, require_range
+from simview.executor.threads import one_blas_thread
 from simview.kit import Sky, Telescope
 from simview.telescope import quality
 from simview.telescope.exposure import Engine, exposure
@@ -96,6 +97,7 @@ class PointSpread:
         return quality.encircled(self, radius_arcsec)
 
 
+@one_blas_thread()
 def point_spread(  # noqa: PLR0913 (the settings of one exposure)
     scope: Telescope,
     *,

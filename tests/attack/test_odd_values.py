@@ -180,3 +180,26 @@ def test_two_processes_writing_one_name_leave_one_whole_file_each(tmp_path: Path
         with Image.open(path) as image:
             colours.append(image.getpixel((0, 0)))
     assert colours.count((255, 0, 0)) == colours.count((0, 0, 255)) == 20
+
+
+def test_small_work_wakes_no_thread_of_the_linear_algebra() -> None:
+    """Seen at the library itself, each time one of its products is asked for."""
+    from threadpoolctl import threadpool_info, threadpool_limits
+
+    import simview
+    from simview.telescope import star
+
+    seen: list[int] = []
+    tensordot = np.tensordot
+
+    def watched(*given: object, **more: object) -> object:
+        told = threadpool_info()
+        seen.extend(one["num_threads"] for one in told if one["user_api"] == "blas")
+        return tensordot(*given, **more)
+
+    with pytest.MonkeyPatch.context() as patch, threadpool_limits(limits=2, user_api="blas"):
+        patch.setattr(star.np, "tensordot", watched)
+        scope = simview.Telescope(aperture_mm=100.0, focal_length_mm=800.0)
+        simview.point_spread(scope, pixels=64, wavelengths_nm=[500.0, 600.0])
+    assert seen
+    assert set(seen) == {1}

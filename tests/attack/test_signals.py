@@ -52,7 +52,13 @@ def test_signal_leaves_nothing_and_is_told_in_one_line(
     for turn in range(KILLS):
         folder = tmp_path / str(turn)
         folder.mkdir()
-        code, told = killed(arguments, folder, number, rng.uniform(0.15, 1.6))
+        after_s = rng.uniform(0.15, 1.6)
+        code, told = killed(arguments, folder, number, after_s)
+        for longer in (2.0, 4.0, 8.0):
+            if code != -number:
+                break
+            # On a busy machine Python itself was still starting: nothing of ours can answer then.
+            code, told = killed(arguments, folder, number, longer * after_s)
         if code == 0:
             continue  # it was quicker
         assert code == 128 + number, told

@@ -15,6 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from simview.errors import ChoiceError, require_range
+from simview.executor.threads import one_blas_thread
 from simview.eye.colour import WAVELENGTHS_NM, response
 from simview.picture.prints.response import STAR_COLOUR_KEPT
 from simview.picture.prints.tone import XYZ_TO_RGB, encode
@@ -123,6 +124,7 @@ def _of_bands(name: str, edges: Floats) -> StarColour:
     return StarColour(name=name, wavelengths_nm=middles, xyz=xyz)
 
 
+@one_blas_thread()
 def coloured(stack: Stack, light: StarColour, axis: int = 0) -> Floats:
     """Return a stack by wavelength as X, Y, Z on its last axis.
 
