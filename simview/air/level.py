@@ -15,7 +15,7 @@ from typing import Final
 from simview.air import shimmer, warp
 from simview.air.wind import Layer
 from simview.errors import RangeError
-from simview.kit import Sky
+from simview.kit import Air, Sky
 from simview.scene.scene import Scene, Target
 
 # Outer scale of the turbulence along the path, m: 0.4 of a height above the ground of 5 m.
@@ -32,6 +32,9 @@ LAYERS: Final = (Layer(share=1.0, wind_m_s=2.0, direction_deg=10.0, boil_s=0.3),
 # The darkest sky that a Sky takes, V mag/arcsec2: by day all light is in the scene.
 _DARKEST: Final = 22.5
 
+# What stands for the kinds of air that a level path has not.
+_AIRS: Final[dict[Air, Air]] = {"moment": "short", "best": "long", "typical": "long"}
+
 _BENT: Final = "One moment: each part of the picture is shifted its own way, its blur is average."
 
 
@@ -42,7 +45,8 @@ def sky_before(target: Target, sky: Sky) -> Sky:
     ----------
     sky
         Of a terrestrial object only `air`, `seed`, `elevation_m` and `temperature_c` count. A
-        single "moment" becomes "short": what it does to the picture is `shown`'s part.
+        single "moment" becomes "short": what it does to the picture is `shown`'s part. The moments
+        of the sky's winds say nothing of a level path: there "best" and "typical" are the average.
 
     Raises
     ------
@@ -69,7 +73,7 @@ def sky_before(target: Target, sky: Sky) -> Sky:
         extinction_mag=0.0,
         sky_mag_arcsec2=_DARKEST,
         outer_scale_m=shimmer.equal_outer_scale_m(OUTER_SCALE_M),
-        air="short" if sky.air == "moment" else sky.air,
+        air=_AIRS.get(sky.air, sky.air),
     )
 
 

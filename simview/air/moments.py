@@ -24,10 +24,12 @@ Real = TypeVar("Real", np.float32, np.float64)
 
 TABLE: Final = Path(__file__).parent / "data" / "moments.npz"
 
-# How long the eye takes in one moment, s. Its summing lasts about 0.1 s in faint light and falls
-# to 0.03 s in bright (Barlow 1958, J. Physiol. 141, 337; Roufs 1972, Vision Research 12, 261); a
-# planet through a telescope lies between. What moves looks smeared over no more than that, though
-# contrast is summed longer (Burr 1980, Nature 284, 164). From memory.
+# How long the eye takes in one moment, s. Light is summed over some 0.1 s in the dark and less in
+# bright light (Watson 1986, "Temporal sensitivity", Handbook of Perception and Human Performance,
+# ch. 6); stationary and slowly moving detail over about 0.1 s (Burr 1981, Proc. R. Soc. Lond. B
+# 211, 321), fine gratings only while they hardly move. A bright planet lies between 0.03 (Roufs
+# 1972, Vision Research 12, 261; from memory) and 0.1 s; the choice is the middle. What 0.03 and
+# 0.1 s would change stands in docs/models/power.md.
 EYE_SECONDS: Final = 0.05
 
 # Quantiles of quality between which moments belong to each group.

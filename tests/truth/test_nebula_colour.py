@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 import simview
+from simview.eye.reference import pupil_mm
 from simview.eye.system import line_response
 from simview.picture.prints.printing import Wanted, develop_all
 from simview.picture.prints.response import colourfulness
@@ -62,15 +63,17 @@ def test_colour_of_the_lines_is_blue_green() -> None:
 def test_colour_wakes_as_mesopic_photometry_has_it() -> None:
     # CIE 191:2010, MES2: m = 0 at a mesopic luminance of 0.005 cd/m2, 1 at 5. At 0.005 all light is
     # the rods': white light (S/P 2.47) has 0.002 cd/m2 then.
-    area = np.pi / 4.0 * 7.0**2
-    share = colourfulness(np.array([0.0018, 0.0023, 5.1]) * area, 7.0)
+    def troland(cd_m2):
+        return cd_m2 * np.pi / 4.0 * pupil_mm(cd_m2) ** 2
+
+    share = colourfulness(troland(np.array([0.0018, 0.0023, 5.1])))
     assert share == pytest.approx([0.0, 0.02, 1.0], abs=0.02)
     # Worked in the report's way: Lp = 0.1, S/P 2.47: 0.47.
     m = 0.5
     for _ in range(50):
         both = (m * 0.1 + (1 - m) * 0.247 * 683 / 1699) / (m + (1 - m) * 683 / 1699)
         m = 0.7670 + 0.3334 * np.log10(both)
-    assert float(colourfulness(0.1 * area, 7.0)) == pytest.approx(m, abs=1e-3)
+    assert float(colourfulness(troland(np.array(0.1)))) == pytest.approx(m, abs=1e-3)
 
 
 def core(aperture_mm: float, power: float, sky_mag: float, name: str) -> np.ndarray:

@@ -46,7 +46,6 @@ def levels(light: Light) -> Levels:
         white_td=float(means.max(initial=0.0)),
         background_td=float(np.percentile(luminous[::step, ::step], 25.0)),
         background_scotopic_td=float(np.percentile(scotopic[::step, ::step], 25.0)),
-        eye_pupil_mm=light.eye_pupil_mm,
     )
 
 
@@ -96,7 +95,6 @@ def adapt(
     peaks = np.asarray(list(star_peaks_td), dtype=float)
     faintest = reader.faintest_td or STAR_OVER_SKY * max(sky.background_td, 1e-5)
     least = float(least_star(np.asarray(sky_print), reader.display))
-    pupil_mm = max(view.eye_pupil_mm for view in views)
     return Adaptation(
         dark=night / (1.0 + surpasses**2) if surpasses < NO_NIGHT else 0.0,
         sky_td=max(sky.background_td, 1e-6),
@@ -112,7 +110,6 @@ def adapt(
         glow_top=GLOW_PRINT * night * _over(surpasses) * _over(white / GLOW_WHITE_TD),
         star_td=faintest,
         star_print=least,
-        eye_pupil_mm=pupil_mm,
         surfaces=brightest > 3.0 * sky_td,
         stars=bool(peaks.size and peaks.max() > faintest),
     )

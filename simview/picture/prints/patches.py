@@ -7,13 +7,13 @@ says which of them a place goes by.
 
 from __future__ import annotations
 
-import math
 from functools import lru_cache
 from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
 
+from simview.eye.reference import of_troland
 from simview.picture.prints.display import PATCH_DEG, patch_threshold
 from simview.picture.prints.response import Adaptation, Light
 
@@ -50,7 +50,7 @@ def sizes(light: Light, adaptation: Adaptation) -> NDArray[np.float32] | None:
     # A picture smaller than a cell is one cell.
     cell = max(1, min(round(PATCH_DEG / _CELLS * light.pixels_per_degree), *scotopic.shape))
     contrast = _cells(scotopic, cell) / adaptation.sky_scotopic_td - 1.0
-    at_eye = adaptation.sky_td / (math.pi / 4.0 * adaptation.eye_pupil_mm**2)
+    at_eye = float(of_troland(adaptation.sky_td))
     above = np.stack(
         [
             np.abs(_mean_disc(contrast, size * light.pixels_per_degree / cell))

@@ -24,6 +24,7 @@ from typing import Any, Final, NamedTuple, Protocol
 import numpy as np
 from numpy.typing import NDArray
 
+from simview.eye.reference import of_troland
 from simview.picture.prints.display import (
     PATCH_DEG,
     Display,
@@ -141,10 +142,6 @@ class Light(Protocol):
     def pixels_per_degree(self) -> float:
         """Of apparent angle."""
 
-    @property
-    def eye_pupil_mm(self) -> float:
-        """The eye's own pupil."""
-
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Reader:
@@ -167,13 +164,12 @@ class Reader:
 
 
 class Levels(NamedTuple):
-    """How bright one view is: brightest surface, background, the eye's own pupil."""
+    """How bright one view is: brightest surface, background."""
 
     extent_deg: float
     white_td: float
     background_td: float
     background_scotopic_td: float
-    eye_pupil_mm: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -201,8 +197,6 @@ class Adaptation:
         The same for their answer to light far above the sky's, beside bright objects.
     star_td, star_print
         Troland in the middle of the faintest star, and its print.
-    eye_pupil_mm
-        Turns troland into the luminance that decides about colour.
     surfaces, stars
         Whether the sheet shows any surface brighter than the sky, any star that stands out.
     patch_deg
@@ -223,7 +217,6 @@ class Adaptation:
     glow_top: float
     star_td: float
     star_print: float
-    eye_pupil_mm: float
     surfaces: bool
     stars: bool
     patch_deg: float = PATCH_DEG
@@ -290,12 +283,14 @@ class Adaptation:
             light = WHITE_STAR * self.star_td
             top, dim = (float(star_print(light * f, self)) for f in (1.0, 0.01))
             ratio = _times(top / dim)
-            alone = f"a star of 100 times less light comes out {ratio} times darker"
-            told.append(f"a star {ratio} times" if told else alone)
+            alone = f"a star five magnitudes fainter comes out {ratio} times fainter"
+            told.append(f"a star five magnitudes fainter {ratio} times" if told else alone)
         return f"Print: {', '.join(told)}."
 
 
 def _times(ratio: float) -> str:
+    if ratio >= 100.0:
+        return f"{round(ratio, 1 - int(math.log10(ratio))):.0f}"
     return f"{ratio:.0f}" if ratio >= 9.5 else f"{ratio:.1f}"
 
 
@@ -327,7 +322,7 @@ def _seen(light_td: Floats | float, sky_td: float, adaptation: Adaptation) -> Fl
     light = np.asarray(light_td, float)
     if adaptation.dark == 0.0:
         return light
-    at_eye = adaptation.sky_td / (math.pi / 4.0 * adaptation.eye_pupil_mm**2)
+    at_eye = float(of_troland(adaptation.sky_td))
     contrast = light / sky_td - 1.0
     shown = shown_contrast(
         contrast,
@@ -348,15 +343,16 @@ def surface_print(light_td: Floats | float, adaptation: Adaptation) -> Floats:
     return np.asarray(cone_print(light, adaptation) + rods)
 
 
-def colourfulness(light_td: Floats | float, eye_pupil_mm: float) -> Floats:
+def colourfulness(light_td: Floats | float) -> Floats:
     """Return how far colour vision is awake before white light: 0 in rod vision, 1 in daylight.
 
-    The cones' share of CIE 191:2010's mesopic luminance, system MES2, found by iteration.
+    The cones' share of CIE 191:2010's mesopic luminance, system MES2, found by iteration, at the
+    luminance that gives the published observers' retinas as much light: the eye's own pupil has
+    had its say in `light_td`.
 
-    Checked by: tests/truth/test_nebula_colour.py
+    Checked by: tests/truth/test_print_thresholds.py
     """
-    area = math.pi / 4.0 * eye_pupil_mm**2
-    cones = np.maximum(np.asarray(light_td, float), 1e-12) / area
+    cones = np.maximum(of_troland(np.maximum(np.asarray(light_td, float), 1e-12)), 1e-12)
     rods = WHITE_RODS * cones
     share = np.full(cones.shape, 0.5)
     for _ in range(25):

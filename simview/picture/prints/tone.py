@@ -193,7 +193,7 @@ def _tables(adaptation: Adaptation, *, sized: bool) -> _Tables:
 def _tables_of(adaptation: Adaptation) -> _Tables:
     light = _table_light()
     cones = cone_print(light, adaptation)
-    colour = colourfulness(light, adaptation.eye_pupil_mm) * unsaturated(light, adaptation)
+    colour = colourfulness(light) * unsaturated(light, adaptation)
     rods = rod_print(light, adaptation)
     # The first step stands for all light below it, none included.
     cones[0] = rods[0] = 0.0
