@@ -5,6 +5,8 @@ In the order in which an offer passes through:
     listing.py       the records: what an offer says, and which words said it
     reading/         from an advert's free text to a Listing
     listingfile.py   files: advert text or TOML, one or many (listingtoml.py)
+    doubts.py        what an adviser should look at, and the TOML listing that keeps the answers
+    marked.py        the offer's own text with what was understood marked
     delivered.py     the offer's arithmetic: every power that its pieces really give
     rules/           small named judgements, each with its arithmetic, source and grade
     verdict.py       vet(): all rules together, and the verdict

@@ -9,15 +9,28 @@ from typing import Final
 from simview.advice.listing import Listing
 from simview.advice.listingtoml import parse_listing
 from simview.advice.reading.assemble import read_advert
+from simview.advice.reading.markup import is_page
 from simview.errors import FileError, SimviewError
 from simview.textfile import require_no_pipe
 
-# Most that one file of adverts may weigh, bytes: some two hundred of them. A guard against the
-# wrong file.
+# Most that one file of adverts may weigh, bytes: some two hundred of them; and most that a saved
+# page may, before and after its scripts and pictures are taken out. Guards against the wrong file.
 LARGEST_ADVERT: Final = 250_000
+LARGEST_PAGE: Final = 12_000_000
+LARGEST_WORDS: Final = 600_000
 
 # Most offers in one folder or file: a choice, to stop at a whole disk named by mistake.
 MOST_OFFERS: Final = 2000
+
+# Share of zero bytes at every other place in UTF-16 text, and at the places between. A choice.
+MOSTLY: Final = 0.4
+RARELY: Final = 0.05
+
+# What weighs much in a saved page and says nothing.
+_HEAVY: Final = re.compile(
+    r"<!--.*?-->|<(script|style|svg|noscript)\b.*?</\1\s*>|data:[a-z/+;0-9-]+,[A-Za-z0-9+/=%]{200,}",
+    re.S | re.I,
+)
 
 ADVERT_ENDINGS: Final = (".txt", ".text", ".md", ".html", ".htm")
 _PART: Final = re.compile(r"^[ \t]*(?:-{3,}|={3,}|\*{3,}|_{3,}|#{5,})[ \t]*$", re.M)
@@ -145,24 +158,48 @@ def _is_offer(text: str) -> bool:
 
 
 def _read(path: Path) -> str:
-    """Return the text of a file: UTF-8, UTF-16 with its mark, or the old code page."""
+    """Return the text of a file: UTF-8, UTF-16 with or without its mark, or the old code page."""
     raw = _raw(path)
-    if raw.startswith((b"\xff\xfe", b"\xfe\xff")):
-        text = raw.decode("utf-16", errors="replace")
-    else:
-        text = _decoded(raw, path)
+    text = raw.decode(_utf16(raw), errors="replace") if _utf16(raw) else _decoded(raw, path)
     if not text.strip():
         raise FileError(
             "listing is empty", remedy="paste the advert's text into it", where=str(path)
         )
-    return text
+    return _lightened(text, path) if len(raw) > LARGEST_ADVERT else text
+
+
+def _utf16(raw: bytes) -> str:
+    """Return the kind of UTF-16 that bytes are in, or nothing: without a mark every other is 0."""
+    if raw.startswith((b"\xff\xfe", b"\xfe\xff")):
+        return "utf-16"
+    sample = raw[:4000]
+    half = max(len(sample) // 2, 1)
+    low, high = sample[1::2].count(0) / half, sample[0::2].count(0) / half
+    if low > MOSTLY and high < RARELY:
+        return "utf-16-le"
+    return "utf-16-be" if high > MOSTLY and low < RARELY else ""
+
+
+def _lightened(text: str, path: Path) -> str:
+    """Return a large saved page without scripts, styles and pictures written into it."""
+    light = _HEAVY.sub(" ", text) if is_page(text) else text
+    if len(light) > (LARGEST_WORDS if is_page(text) else LARGEST_ADVERT):
+        raise FileError(
+            f"listing holds more than {LARGEST_WORDS // 1000} kB of words",
+            got=f"{len(light) // 1000} kB without scripts and pictures",
+            allowed=f"a page of up to {LARGEST_WORDS // 1000} kB, or a text of up to"
+            f" {LARGEST_ADVERT // 1000} kB",
+            remedy="is it the right file? Paste only the advert's text",
+            where=str(path),
+        )
+    return light
 
 
 def _raw(path: Path) -> bytes:
     require_no_pipe(path, "listing")
     try:
         with path.open("rb") as stream:
-            raw = stream.read(LARGEST_ADVERT + 1)
+            raw = stream.read(LARGEST_PAGE + 1)
     except FileNotFoundError:
         raise FileError(
             "listing not found", remedy="check the name and the folder", where=str(path)
@@ -170,9 +207,9 @@ def _raw(path: Path) -> bytes:
     except (OSError, ValueError) as error:  # ValueError: a NUL in the name
         reason = getattr(error, "strerror", None) or "not a possible file name"
         raise FileError(f"listing cannot be read ({reason})", where=str(path)) from None
-    if len(raw) > LARGEST_ADVERT:
+    if len(raw) > LARGEST_PAGE:
         raise FileError(
-            f"listing is larger than {LARGEST_ADVERT // 1000} kB",
+            f"listing is larger than {LARGEST_PAGE // 1_000_000} MB",
             remedy="is it the right file? Paste only the advert's text",
             where=str(path),
         )

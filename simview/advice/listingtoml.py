@@ -41,6 +41,8 @@ class Offer:
         Every power that it promises.
     free_play_arcmin
         Of the mount: how far the tube moves before it resists, 0 to 600 arcmin.
+    unsaid
+        What was read of `text` although it does not say it.
     """
 
     text: str = ""
@@ -70,6 +72,7 @@ class Offer:
     photography: bool = False
     mount_grade: int | None = None
     free_play_arcmin: float | None = None
+    unsaid: tuple[Literal["aperture_mm", "focal_length_mm", "eyepieces", "price"], ...] = ()
 
     def __post_init__(self) -> None:
         if self.free_play_arcmin is not None:
@@ -78,6 +81,7 @@ class Offer:
             require_range("mount_grade", self.mount_grade, 1, 8)
         object.__setattr__(self, "claimed_powers", tuple(self.claimed_powers))
         object.__setattr__(self, "solar", tuple(self.solar))
+        object.__setattr__(self, "unsaid", tuple(self.unsaid))
 
 
 def parse_listing(text: str, *, where: str) -> Listing:
@@ -118,8 +122,9 @@ def _listing(kit: Kit, offer: Offer, table: Mapping[str, Any]) -> Listing:
     mount = _mount(kit, offer, table)
     if mount is not None:
         facts["mount"] = mount
-    listing = replace(base, **facts)
-    readings = [one for one in base.readings if one.key not in facts]
+    listing = replace(replace(base, **_unsaid(offer)), **facts)
+    settled = {*facts, *offer.unsaid, *(["eyepiece"] if _asks_eyepieces(facts, offer) else [])}
+    readings = [one for one in base.readings if one.key not in settled]
     readings += [
         Reading(key=key, value=_shown(value), words=f"{key} in the file")
         for key, value in facts.items()
@@ -131,6 +136,16 @@ def _listing(kit: Kit, offer: Offer, table: Mapping[str, Any]) -> Listing:
         missing=missing(listing),
         readings=tuple(readings),
     )
+
+
+def _unsaid(offer: Offer) -> dict[str, Any]:
+    """Return the values that the text was read to say and does not."""
+    empty: dict[str, Any] = {"eyepieces": ()}
+    return {key: empty.get(key) for key in offer.unsaid}
+
+
+def _asks_eyepieces(facts: Mapping[str, Any], offer: Offer) -> bool:
+    return "eyepieces" in facts or "eyepieces" in offer.unsaid
 
 
 def _shown(value: Any) -> float | str | bool:

@@ -206,7 +206,13 @@ class Offers:
 
 
 def run(
-    offers: Offers, wishes: Wishes, report: ReportOptions, *, explain: bool, kit: str = ""
+    offers: Offers,
+    wishes: Wishes,
+    report: ReportOptions,
+    *,
+    explain: bool,
+    kit: str = "",
+    ask: bool = False,
 ) -> None:
     """Judge all offers and put the results where they are wanted; write one as a kit to `kit`."""
     out = _checked(report)
@@ -225,12 +231,18 @@ def run(
     reporter = Reporter(ReportOptions(json=report.json, quiet=report.quiet))
     if table and place is not None:
         raise SimviewError("--kit", got=f"{len(found)} offers", allowed="one offer")
+    if table and ask:
+        raise SimviewError("--ask", got=f"{len(found)} offers", allowed="one offer")
     if table:
         _table(found, wishes, report, reporter, out)
         return
     listing = found[0][1]
     if isinstance(listing, SimviewError):
         raise listing
+    if ask:
+        from simview.cli.ask import ask_about
+
+        listing = ask_about(listing, offers.files[0] if offers.files else None, reporter)
     if place is not None:
         _write_kit(listing, place, reporter, force=report.force)
     _single(listing, wishes, report, reporter, out, explain=explain)
@@ -372,8 +384,24 @@ def _single(
     if out is not None:
         tell(out)
     tell(plain)
+    if explain:
+        _tell_marked(verdict.listing)
     if wishes.rescue is not None and answer.rescue is None:
         reporter.remark("too little is said of the telescope to help its owner")
+
+
+def _tell_marked(listing: Listing) -> None:
+    """Show the offer's own text with what was understood marked: coloured at a terminal."""
+    if not listing.text:
+        return
+    from simview.advice.marked import marked_plain, marked_rich
+
+    if sys.stdout.isatty():
+        from rich.console import Console
+
+        Console().print(marked_rich(listing))
+    else:
+        tell(f"\n{marked_plain(listing)}")
 
 
 def _told(verdict: Verdict, answer: Answer, *, explain: bool) -> str:

@@ -11,6 +11,7 @@ from simview.advice.listing import Reading
 from simview.advice.reading.mapped import Mapped
 from simview.advice.reading.source import read_source
 from simview.advice.reading.words import guessed, translated
+from simview.terminal import visible
 
 # Tags and comments within words that are shown to people.
 _MARKS: Final = re.compile(r"<!--.{0,2000}?-->|</?[a-zA-Z][^<>]{0,2000}>", re.S)
@@ -126,4 +127,4 @@ def shown(words: str) -> str:
     """Return pasted words as people read them: on one line, without mark-up."""
     if "<" in words:
         words = _MARKS.sub(" ", words)
-    return " ".join(html.unescape(words).split())
+    return visible(" ".join(html.unescape(words).split()))

@@ -3,10 +3,15 @@
 from __future__ import annotations
 
 import re
+import tomllib
+from collections.abc import Iterator
+from functools import lru_cache
+from importlib.resources import files
 from typing import Final
 
 from simview.advice.listing import Promise
 from simview.advice.reading.clean import Page
+from simview.advice.reading.words import fold
 
 _DEEP: Final = r"(?:galax(?:y|ies)|nebulae?|nebulas)"
 _COLOUR: Final = r"(?:colou?r\w*|technicolou?r)"
@@ -27,14 +32,34 @@ _PROMISES: Final[tuple[tuple[Promise, re.Pattern[str]], ...]] = (
 )
 
 
+@lru_cache(maxsize=1)
+def _tongues() -> dict[str, re.Pattern[str]]:
+    """Return how adverts in ten languages put each promise, in small letters without accents."""
+    table = tomllib.loads(files("simview.advice").joinpath("data/promises.toml").read_text("utf-8"))
+    return {kind: re.compile("|".join(each["words"])) for kind, each in table.items()}
+
+
 def read_promises(page: Page, *, photographs: bool) -> tuple[Promise, ...]:
     """Return what the offer promises of the view, unless it denies it in the same breath."""
     found: list[Promise] = []
+    own = "".join(_bare(letter) for letter in page.lines.text)
     for kind, pattern in _PROMISES:
-        for match in pattern.finditer(page.whole):
-            start = max(0, match.start() - 30)
-            if not _DENIED.search(page.whole[start : match.end()]):
-                found.append(kind)
-                page.note("promise", kind, match.span())
-                break
+        match = next(_undenied(pattern, page.whole), None)
+        if match is not None:
+            page.note("promise", kind, match.span())
+        elif kind not in _tongues() or next(_undenied(_tongues()[kind], own), None) is None:
+            continue
+        found.append(kind)
     return (*found, "photographs") if photographs else tuple(found)
+
+
+def _bare(letter: str) -> str:
+    """Return a letter folded, a line's end as a blank, and every letter as one."""
+    plain = fold(letter)
+    return " " if letter == "\n" else plain if len(plain) == 1 else letter
+
+
+def _undenied(pattern: re.Pattern[str], text: str) -> Iterator[re.Match[str]]:
+    for match in pattern.finditer(text):
+        if not _DENIED.search(text[max(0, match.start() - 30) : match.end()]):
+            yield match

@@ -2,18 +2,11 @@
 
 from __future__ import annotations
 
-import re
-import tomllib
-import unicodedata
-from functools import lru_cache
-from pathlib import Path
 from typing import Final
 
 from simview.advice.rules.rule import Case, Outcome, Rule
 from simview.advice.speech import number, say
 from simview.units import ARCSEC_PER_RADIAN
-
-_WORDS: Final = Path(__file__).parents[1] / "data" / "promises.toml"
 
 # Longer side of a flag as it was set up on the Moon, m (3 by 5 feet), and how far away it is, m.
 # Source: NASA Contractor Report 188251, Platoff 1993, "Where No Flag Has Gone Before" (from
@@ -25,27 +18,8 @@ MOON_M: Final = 3.844e8
 DAWES_ARCSEC_MM: Final = 116.0
 
 
-@lru_cache(maxsize=1)
-def _patterns() -> dict[str, re.Pattern[str]]:
-    table = tomllib.loads(_WORDS.read_text(encoding="utf-8"))
-    return {kind: re.compile("|".join(each["words"])) for kind, each in table.items()}
-
-
-def promised(text: str) -> frozenset[str]:
-    """Return what a text promises to the eye: "colour", "flag", "galaxies".
-
-    Parameters
-    ----------
-    text
-        The advert, in any of the languages of data/promises.toml.
-    """
-    bare = unicodedata.normalize("NFKD", text.casefold())
-    plain = " ".join("".join(c for c in bare if not unicodedata.combining(c)).split())
-    return frozenset(kind for kind, words in _patterns().items() if words.search(plain))
-
-
 def _colour(case: Case) -> Outcome | None:
-    if "colour" not in promised(case.listing.text):
+    if "colour" not in case.listing.promises:
         return None
     return Outcome(
         grade="caution",
@@ -58,7 +32,7 @@ def _colour(case: Case) -> Outcome | None:
 
 
 def _flag(case: Case) -> Outcome | None:
-    if "flag" not in promised(case.listing.text):
+    if "flag" not in case.listing.promises:
         return None
     arcsec = FLAG_M / MOON_M * ARCSEC_PER_RADIAN
     needed_m = DAWES_ARCSEC_MM / arcsec / 1000.0
@@ -76,7 +50,7 @@ def _flag(case: Case) -> Outcome | None:
 
 
 def _galaxies(case: Case) -> Outcome | None:
-    found = promised(case.listing.text)
+    found = case.listing.promises
     if "galaxies" not in found or "colour" in found:
         return None
     return Outcome(

@@ -85,6 +85,14 @@ def command(
     pictures: Annotated[
         bool, Option(help="Whether to put pictures into the answer sheet.", rich_help_panel=_ANSWER)
     ] = True,
+    ask: Annotated[
+        bool,
+        Option(
+            "--ask",
+            help="Ask about each doubtful value first; your answers are kept as a TOML listing.",
+            rich_help_panel=_ANSWER,
+        ),
+    ] = False,
     kit: Annotated[
         str,
         Option(
@@ -157,4 +165,4 @@ def command(
         sky=sky.over(offers.SKY),
         observer=eye.over(Observer()),
     )
-    offers.run(offers.Offers(offer), wishes, report, explain=explain, kit=kit)
+    offers.run(offers.Offers(offer), wishes, report, explain=explain, kit=kit, ask=ask)

@@ -9,6 +9,7 @@ import pytest
 import simview
 from simview.advice.listingfile import LARGEST_ADVERT, load_listing, load_listings, split_offers
 from simview.advice.listingtoml import parse_listing
+from simview.advice.marked import marked_plain
 from simview.demo import asset
 from simview.errors import SimviewError
 
@@ -55,8 +56,40 @@ def test_fifty_megabytes_are_refused_without_reading_them_all(tmp_path: Path) ->
     path = tmp_path / "huge.txt"
     with path.open("wb") as stream:
         stream.truncate(50_000_000)
-    with pytest.raises(SimviewError, match="larger than 250 kB"):
+    with pytest.raises(SimviewError, match="larger than 12 MB"):
         load_listing(path)
+
+
+# The mark that turns the text after it round, from right to left.
+OVERRIDE = chr(0x202E)
+
+
+def test_utf_16_without_its_mark_is_read(tmp_path: Path) -> None:
+    for code in ("utf-16-le", "utf-16-be"):
+        path = written(tmp_path, "Refraktor 70/700, Okular 20 mm, für 49 Euro".encode(code))
+        listing = load_listing(path)
+        assert (listing.aperture_mm, listing.price) == (70.0, 49.0)
+
+
+def test_large_saved_page_is_read_without_its_scripts(tmp_path: Path) -> None:
+    script = f"<script>{'var x = 1234;' * 60_000}</script>"
+    page = f"<html><body>{script}<h1>Reflector 114/900</h1><p>Price: £80</p></body></html>"
+    listing = load_listing(written(tmp_path, page.encode()))
+    assert (listing.aperture_mm, listing.price) == (114.0, 80.0)
+
+
+def test_million_cells_and_large_plain_text_are_refused(tmp_path: Path) -> None:
+    for content in (b"<table>" + b"<td>1</td>" * 1_000_000, b"refractor 60/700 " * 20_000):
+        with pytest.raises(SimviewError, match="kB of words"):
+            load_listing(written(tmp_path, content))
+
+
+def test_marks_of_direction_are_shown_and_not_obeyed(tmp_path: Path) -> None:
+    path = written(tmp_path, f"Refractor 70/700, {OVERRIDE}price 49 euro".encode())
+    listing = load_listing(path)
+    assert listing.aperture_mm == 70.0
+    assert "‹U+202E›" in marked_plain(listing)
+    assert OVERRIDE not in marked_plain(listing)
 
 
 def test_largest_allowed_text_is_read_in_good_time(tmp_path: Path) -> None:

@@ -15,9 +15,9 @@ from simview.advice.listing import (
     OfferedMount,
     Reading,
 )
+from simview.advice.reading.assemble import read_advert
 from simview.advice.rules.book import RULES
 from simview.advice.rules.eyepieces import as_wide_as, at_arms_length_mm
-from simview.advice.rules.promises import promised
 from simview.advice.rules.rule import Case, Finding
 
 # A plain, good lens telescope: nothing speaks against it.
@@ -369,7 +369,7 @@ def test_swapped_figures_are_a_caution_though_they_are_read_right() -> None:
     ],
 )
 def test_promises_to_the_eye_are_found_in_several_languages(text: str, kinds: set[str]) -> None:
-    assert promised(text) & {"colour", "flag"} == kinds
+    assert set(read_advert(text).promises) & {"colour", "flag"} == kinds
 
 
 def test_narrow_view_is_compared_with_things_that_everyone_has_held() -> None:
