@@ -15,7 +15,7 @@ from simview.advice.letterhead import Letterhead, words_of
 from simview.advice.listing import Listing
 from simview.advice.rules.rule import Finding
 from simview.advice.sights import Shows
-from simview.advice.speech import ENGLISH, N_, Tongue, length, money, power, say, shown
+from simview.advice.speech import ENGLISH, N_, Said, Tongue, length, money, power, say, shown
 from simview.advice.stock import Item
 from simview.advice.verdict import Verdict, Word
 from simview.power.rules import ROUNDING
@@ -56,6 +56,7 @@ _NAMES: Final = {
     "diagonal": N_("Diagonal"),
     "finder": N_("Finder"),
     "solar": N_("Sun"),
+    "promise": N_("Promised view"),
     "phone_holder": N_("Telephone holder"),
     "photography": N_("Photographs"),
     "plastic_optics": N_("Plastic optics"),
@@ -93,7 +94,24 @@ READ_WORDS: Final = (
     N_("tripod"),
     N_("red dot"),
     N_("optical"),
+    N_("small optical"),
+    N_("none"),
 )
+# What the offer says of the Sun and promises of the view, as people say it.
+_SAID: Final = {
+    "eyepiece filter": N_("a filter for the eyepiece"),
+    "eclipse glasses": N_("eclipse glasses at the telescope"),
+    "filter": N_("a Sun filter, its place not said"),
+    "look": N_("looking at the Sun"),
+    "front filter": N_("a filter for the front"),
+    "screen": N_("a screen for the Sun's image"),
+    "use": N_("the Sun is spoken of"),
+    "warning": N_("a warning"),
+    "colour": N_("galaxies or nebulae in colour"),
+    "flag": N_("the flag on the Moon"),
+    "galaxies": N_("galaxies close by"),
+    "photographs": N_("photographs of the stars"),
+}
 
 # Quotes from the offer are cut to this many characters on paper; --explain gives them whole.
 LONGEST_QUOTE: Final = 60
@@ -393,12 +411,13 @@ def _short(words: str) -> str:
 def _value(key: str, value: float | str | bool, currency: str, tongue: Tongue) -> str:
     if isinstance(value, bool):
         return tongue.word("yes") if value else tongue.word("no")
+    if key == "price":
+        return tongue.say(money(float(f"{value}".split()[0]), currency))
     if isinstance(value, str):
-        return tongue.word(value)
+        plain = _SAID.get(value, value) if key in ("solar", "promise") else value
+        return tongue.say(value) if isinstance(value, Said) else tongue.word(plain)
     if key in _LENGTHS:
         return tongue.say(length(value))
-    if key == "price":
-        return tongue.say(money(value, currency))
     unit = "f/" if key == "focal_ratio" else ""
     tail = "×" if key in ("claimed_power", "stated_useful_power", "binocular_power") else ""
     return tongue.sums(f"{unit}{value:g}{tail}")

@@ -34,6 +34,8 @@ class Evening:
         North and east positive.
     zone
         Of the clock; empty takes the place's own.
+    day
+        Of the month; None for the month at large.
     """
 
     year: int
@@ -41,6 +43,7 @@ class Evening:
     latitude_deg: float
     longitude_deg: float = 0.0
     zone: str = ""
+    day: int | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -127,6 +130,7 @@ def _rescue(listing: Listing, wishes: Wishes) -> Rescue | None:
         month=when.month,
         latitude_deg=when.latitude_deg,
         longitude_deg=when.longitude_deg,
+        day=when.day,
         zone=when.zone,
         sky=wishes.sky,
         observer=wishes.observer,

@@ -107,6 +107,7 @@ def rescue(  # noqa: PLR0913 - where and when, under which sky
     month: int,
     latitude_deg: float,
     longitude_deg: float = 0.0,
+    day: int | None = None,
     zone: str = "",
     sky: Sky | None = None,
     observer: Observer | None = None,
@@ -115,8 +116,8 @@ def rescue(  # noqa: PLR0913 - where and when, under which sky
 
     Parameters
     ----------
-    year, month, latitude_deg, longitude_deg, zone
-        For the first list.
+    year, month, day, latitude_deg, longitude_deg, zone
+        For the first list; without a day, that of the month at large.
 
     Checked by: tests/unit/advice/test_rescue.py, tests/truth/test_evening_sky.py
     """
@@ -124,7 +125,7 @@ def rescue(  # noqa: PLR0913 - where and when, under which sky
     if made is None:
         return None
     sky, observer = sky or Sky(), observer or Observer()
-    when = evening(year, month, latitude_deg, longitude_deg, zone=zone)
+    when = evening(year, month, latitude_deg, longitude_deg, day=day, zone=zone)
     most = _most(made.kit, sky, observer)
     return Rescue(
         safety=SUN_CAUTION,

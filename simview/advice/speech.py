@@ -304,16 +304,24 @@ def _read(language: str) -> Any:
 @lru_cache(maxsize=4)
 def _catalogue(language: str) -> dict[str, str]:
     return {
-        entry.id: entry.string
+        entry.id: _set(entry.string, language)
         for entry in _read(language)
         if entry.id and isinstance(entry.id, str) and entry.string and not entry.fuzzy
     }
 
 
+def _set(text: str, language: str) -> str:
+    """Return a text as it is set: French binds its high marks to the word before them.
+
+    Source: Lexique des regles typographiques en usage a l'Imprimerie nationale (from memory).
+    """
+    return re.sub(" (?=[;:!?%»])", "\u00a0", text) if language == "fr" else text
+
+
 @lru_cache(maxsize=4)
 def _plurals(language: str) -> dict[str, tuple[str, ...]]:
     return {
-        entry.id[0]: tuple(entry.string)
+        entry.id[0]: tuple(_set(form, language) for form in entry.string)
         for entry in _read(language)
         if isinstance(entry.id, tuple) and all(entry.string) and not entry.fuzzy
     }

@@ -91,27 +91,46 @@ def budget(amount: float | None) -> float | None:
 
 
 def evening(month: str, lat: float, lon: float, zone: str = "") -> Evening:
-    """Return where and when an owner will look; without a month, this one.
+    """Return where and when an owner will look; without a month, this evening.
+
+    Parameters
+    ----------
+    month
+        "2026-11" for a month at large, "2026-11-27" for one evening.
 
     Raises
     ------
     SimviewError
-        For a month or a place that there is not.
+        For a month, a day or a place that there is not.
     """
     from simview.advice.request import Evening
 
-    today = date.today()
-    year, _, number = month.partition("-") if month else (str(today.year), "-", str(today.month))
-    known = re.fullmatch(r"[0-9]{1,4}-[0-9]{1,2}", f"{year}-{number}")
-    if not (known and 1 <= int(number) <= 12):
-        raise SimviewError("--month", got=month, allowed="YYYY-MM", remedy="as in --month 2026-11")
+    when = month or date.today().isoformat()
+    known = re.fullmatch(r"([0-9]{1,4})-([0-9]{1,2})(?:-([0-9]{1,2}))?", when)
+    if not (known and 1 <= int(known[2]) <= 12 and _is_day(known)):
+        raise SimviewError(
+            "--month",
+            got=month,
+            allowed="YYYY-MM or YYYY-MM-DD",
+            remedy="as in --month 2026-11, or --month 2026-11-27",
+        )
     return Evening(
-        year=int(require_range("--month (year)", int(year), 1900, 2100)),
-        month=int(number),
+        year=int(require_range("--month (year)", int(known[1]), 1900, 2100)),
+        month=int(known[2]),
+        day=int(known[3]) if known[3] else None,
         latitude_deg=require_range("--lat", lat, -90.0, 90.0, unit="deg"),
         longitude_deg=require_range("--lon", lon, -180.0, 180.0, unit="deg"),
         zone=zone,
     )
+
+
+def _is_day(known: re.Match[str]) -> bool:
+    """Tell whether the day, if one is given, is one of that month."""
+    try:
+        date(max(int(known[1]), 1), int(known[2]), int(known[3] or 1))
+    except ValueError:
+        return False
+    return True
 
 
 # Endings that make a single word a file's name, whether the file is there or not.

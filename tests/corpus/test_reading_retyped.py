@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 import textwrap
 from collections.abc import Callable
+from functools import lru_cache
 from typing import Any, Final
 
 import measure
@@ -37,6 +38,7 @@ RETYPED: Final[dict[str, Callable[[str], str]]] = {
 CASES: Final[dict[str, Callable[[str], str]]] = {"capitals": str.upper, "small letters": str.lower}
 
 
+@lru_cache(maxsize=1024)
 def read(text: str) -> dict[str, Any]:
     listing = read_advert(text)
     return measure.values(listing) | {"sun": sun_grade(listing), "about": listing.about_telescope}

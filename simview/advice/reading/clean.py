@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import html
 import re
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Final
 
 from simview.advice.listing import Reading
@@ -109,6 +109,12 @@ class Page:
                 other=other,
             )
         )
+
+    def correct(self, key: str, value: float | str | bool) -> None:
+        """Put another value to the words that have been noted for a key."""
+        self.readings[:] = [
+            replace(one, value=value) if one.key == key else one for one in self.readings
+        ]
 
     def take(self, span: tuple[int, int]) -> None:
         """Blank what has been understood, so that no other reader takes it for its own."""

@@ -236,7 +236,9 @@ def read_finder(page: Page, aperture_mm: float | None) -> Finder | None:
         return "none"
     found = _choose(page, "finder", _FINDERS)
     if aperture_mm is not None and found != "red dot":
-        return "small optical" if aperture_mm < 30.0 else "optical"
+        own: Finder = "small optical" if aperture_mm < 30.0 else "optical"
+        page.correct("finder", own)
+        return own
     return found
 
 

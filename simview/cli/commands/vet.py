@@ -113,8 +113,8 @@ def command(
     month: Annotated[
         str,
         Option(
-            metavar="YYYY-MM",
-            help="Month of the first observing list; without it, the current month.",
+            metavar="YYYY-MM[-DD]",
+            help="Month or evening of the first observing list; without it, this evening.",
             rich_help_panel=_RESCUE,
         ),
     ] = "",
