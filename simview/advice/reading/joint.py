@@ -33,6 +33,11 @@ SAME: Final = 0.04
 # How many of the heaviest values of each role are tried with one another. A choice.
 MOST_VALUES: Final = 7
 
+# How many claims and small measures are weighed together: those that stand first. An offer has some
+# forty of them; a long list of other things shall not keep anyone waiting. Choices.
+MOST_CLAIMS: Final = 300
+MOST_LOOSE: Final = 100
+
 # What agreement and contradiction weigh, in the units of evidence.py: choices.
 RATIO_FITS: Final = 3.0
 RATIO_ABSURD: Final = -8.0
@@ -124,8 +129,8 @@ class _Trial:
 def read_joint(page: Page, amplifiers: Sequence[OfferedAmplifier]) -> Joint:
     """Return the best joint reading of a page's measures, and take their words."""
     marked = marked_eyepieces(page)
-    claims = claims_of(page)
-    loose = loose_eyepieces(page, marked)
+    claims = sorted(claims_of(page), key=lambda one: one.span)[:MOST_CLAIMS]
+    loose = loose_eyepieces(page, marked)[:MOST_LOOSE]
     trials = sorted(_trials(page, claims, loose, marked, amplifiers), key=lambda one: -one.weight)
     best = trials[0]
     aperture = _chosen(trials, "aperture_mm")
@@ -192,6 +197,7 @@ def _trials(
     factors = (1.0, *(one.factor for one in amplifiers if one.factor))
     sizes = [one.piece.focal_length_mm for one in marked]
     others = [claim for claim in claims if claim.role in ("other", "tube_length_mm")]
+    rivals = [(one, _meeting(one, claims)) for one in loose]
     for aperture, focal, ratio in product(
         _values(claims, "aperture_mm"),
         _values(claims, "focal_length_mm"),
@@ -205,7 +211,7 @@ def _trials(
         used = [one.claims[0] for one in (aperture, focal, ratio) if one]
         left = [one for one in others if not any(_clash(one, known) for known in used)]
         length = focal.value if focal else None
-        pieces, heavy = _pieces(loose, used, left, length, powers, factors)
+        pieces, heavy = _pieces(rivals, used, length, powers, factors)
         weight = sum(one.weight for one in (aperture, focal, ratio) if one) + agree + heavy
         weight += sum(one.weight for one in left)
         sizes_now = [*sizes, *(one.found.piece.focal_length_mm for one in pieces)]
@@ -242,21 +248,24 @@ def _lost(aperture: Value | None, focal: Value | None, agree: float) -> bool:
 
 
 def _pieces(
-    loose: Sequence[Loose],
+    loose: Sequence[tuple[Loose, Sequence[Claim]]],
     used: Sequence[Claim],
-    others: Sequence[Claim],
     focal: float | None,
     powers: Sequence[float],
     factors: Sequence[float],
 ) -> tuple[tuple[Loose, ...], float]:
     """Return the eyepieces among the small measures that nothing else uses, and their weight."""
     kept = []
-    for one in loose:
-        span = ((one.found.start, one.found.end),)
-        mine = Claim(role="other", value=0.0, places=span, span=span[0], weight=0.0)
-        if any(_clash(mine, claim) for claim in used):
+    for one, rivals in loose:
+        if any(claim in used for claim in rivals):
             continue
-        rival = max((c.weight for c in others if _clash(mine, c)), default=0.0)
+        free = [
+            claim.weight
+            for claim in rivals
+            if claim.role in ("other", "tube_length_mm")
+            and not any(_clash(claim, known) for known in used)
+        ]
+        rival = max(free, default=0.0)
         weight = one.weight + POWER_AGREES * _agreeing(
             focal, [one.found.piece.focal_length_mm], powers, factors
         )
@@ -264,6 +273,12 @@ def _pieces(
         if weight >= least and weight > rival:
             kept.append(replace(one, weight=weight - rival))
     return tuple(kept), sum(one.weight for one in kept)
+
+
+def _meeting(one: Loose, claims: Sequence[Claim]) -> list[Claim]:
+    """Return the claims that use the same number as a small measure."""
+    start, end = one.found.start, one.found.end
+    return [claim for claim in claims if any(a < end and start < b for a, b in claim.places)]
 
 
 def _agreeing(
