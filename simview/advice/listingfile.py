@@ -26,6 +26,9 @@ MOST_OFFERS: Final = 2000
 MOSTLY: Final = 0.4
 RARELY: Final = 0.05
 
+# Fewer characters than this say too little of their encoding: a choice.
+SHORTEST_UTF16: Final = 8
+
 # What weighs much in a saved page and says nothing.
 _HEAVY: Final = re.compile(
     r"<!--.*?-->|<(script|style|svg|noscript)\b.*?</\1\s*>|data:[a-z/+;0-9-]+,[A-Za-z0-9+/=%]{200,}",
@@ -175,9 +178,12 @@ def _utf16(raw: bytes) -> str:
     sample = raw[:4000]
     half = max(len(sample) // 2, 1)
     low, high = sample[1::2].count(0) / half, sample[0::2].count(0) / half
-    if low > MOSTLY and high < RARELY:
-        return "utf-16-le"
-    return "utf-16-be" if high > MOSTLY and low < RARELY else ""
+    order = "le" if low > MOSTLY and high < RARELY else "be"
+    if order == "be" and not (high > MOSTLY and low < RARELY):
+        return ""
+    text = sample[: len(sample) // 2 * 2].decode(f"utf-16-{order}", errors="replace")
+    words = sum(letter.isprintable() or letter.isspace() for letter in text)
+    return f"utf-16-{order}" if len(text) >= SHORTEST_UTF16 and words > 0.9 * len(text) else ""
 
 
 def _lightened(text: str, path: Path) -> str:
