@@ -63,11 +63,13 @@ def instrument(kit: Kit) -> str:
 
 
 def pieces(beam: Beam, kit: Kit) -> str:
-    """Return what gives a power: "6 mm + 3x Barlow", or that nothing in the box does."""
+    """Return what gives a power: "6 mm + 3x Barlow", or which eyepiece would."""
     if kit.kind != "telescope":
         return "built in" if kit.kind == "binocular" else "no instrument"
     if not beam.in_the_box:
-        return "not in the box"
+        assert kit.telescope is not None
+        wanted = kit.telescope.focal_length_mm / beam.power
+        return f"as a {text.figure(wanted)} mm eyepiece would"
     return " + ".join(name for name in (beam.eyepiece_name, beam.amplifier_name) if name)
 
 
@@ -182,7 +184,7 @@ def verdict_row(view: View) -> tuple[tuple[str, str], ...]:
     if judged is not None:
         told = {"split": "split", "elongated": "drawn out", "single": "looks single"}
         apart = f"{text.figure(judged.apparent_arcmin)}′"
-        return (("the pair", f"{told[judged.verdict]}, {apart}"),)
+        return (("the pair", f"{told[judged.verdict]}, {apart} apart"),)
     if is_glow(view.target):
         above = _above(view)
         return (("glow over limit", f"{text.figure(above)}×" if above >= 1.0 else "not seen"),)
@@ -232,7 +234,7 @@ def short_rows(view: View) -> tuple[tuple[str, str], ...]:
     table = [
         ("true field", text.angle(beam.true_field_arcmin * 60.0)),
         ("exit pupil", f"{text.figure(beam.exit_pupil_mm)} mm"),
-        ("brightness", text.share(numbers["relative_brightness"] or 0.0)),
+        _dimmed(numbers["relative_brightness"] or 0.0),
     ]
     verdict = verdict_row(view)
     if verdict:
@@ -242,6 +244,13 @@ def short_rows(view: View) -> tuple[tuple[str, str], ...]:
     elif limit is not None:
         table.append((FAINTEST, f"mag {limit:.1f}"))
     return tuple(table)
+
+
+def _dimmed(share: float) -> tuple[str, str]:
+    """Return how a surface's light compares with the naked eye's view of it."""
+    if not 0.0 < share < 0.95:
+        return ("brightness", "as to the eye" if share else "none")
+    return ("dimmer than by eye", f"{text.figure(1.0 / share)}×")
 
 
 def rows_side_by_side(view: View) -> tuple[tuple[str, str], ...]:

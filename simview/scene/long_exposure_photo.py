@@ -23,6 +23,9 @@ from simview.units import ARCSEC_PER_RADIAN, illuminance_lux
 
 NOTE: Final = "Photograph: as long exposures look, stretched and deepened; a drawing, not data."
 
+# The same of somebody's own picture.
+OWN_NOTE: Final = "Photograph: your own picture, stretched and deepened as long exposures are."
+
 # Width of a star's image on a guided long exposure, arcsec: seeing and guiding. Common practice,
 # no source.
 _STAR_ARCSEC: Final = 2.5
@@ -57,6 +60,11 @@ def camera_target(shown: Target) -> Target:
     if "camera" not in inspect.signature(build).parameters:
         return shown
     return target(**{**shown.recipe, "camera": True})
+
+
+def note(shown: Target) -> str:
+    """Return what such a photograph is: drawn, or somebody's own."""
+    return OWN_NOTE if shown.kind == "photo" else NOTE
 
 
 def photograph(shown: Target, *, pixel_arcsec: float, pixels: int) -> NDArray[np.uint8]:

@@ -17,6 +17,7 @@ from simview.cli.options import (
     TargetOptions,
 )
 from simview.cli.report import Reporter
+from simview.cli.slideoptions import SlideOptions
 from simview.errors import require_range
 
 EXAMPLES = (
@@ -47,6 +48,7 @@ def command(
     sky: SkyOptions = SkyOptions(),
     eye: EyeOptions = EyeOptions(),
     sheet: SheetOptions = SheetOptions(),
+    slide: SlideOptions = SlideOptions(),
     report: ReportOptions = ReportOptions(),
 ) -> None:
     """Plot the finest detail that an eye makes out against power: how much power is enough.
@@ -58,13 +60,14 @@ def command(
     file = read(kit.word())
     target = what.build()
     air, observer = conditions([file], target, sky, eye)
-    reporter = Reporter(report, stem=f"detail-{target.name}")
-    size = sheet.drawn()["size"]
+    reporter = Reporter(report, stem=f"detail-{target.name}", suffix=slide.suffixes)
+    drawn = slide.drawn(sheet)
+    drawn.pop("engine")
     from simview.picture.detail.detail_sheet import detail
 
     with naming(file), reporter.progress() as progress:
         progress(0.0, "looking")
-        made = detail(file.kit, target, powers=steps, sky=air, observer=observer, size=size)
+        made = detail(file.kit, target, powers=steps, sky=air, observer=observer, **drawn)
     reporter.sheet(made, remarks([file], target, sky))
 
 

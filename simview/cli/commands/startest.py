@@ -12,6 +12,7 @@ from simview.cli import complete, words
 from simview.cli.kits import naming, read, remarks, stem
 from simview.cli.options import KitOptions, ReportOptions
 from simview.cli.report import Reporter
+from simview.cli.slideoptions import SlideOptions
 from simview.errors import SimviewError, require_choice
 from simview.textfile import require_writable, write_whole
 
@@ -204,6 +205,7 @@ def command(
             rich_help_panel="Results",
         ),
     ] = None,
+    slide: SlideOptions = SlideOptions(),
     report: ReportOptions = ReportOptions(),
 ) -> None:
     """Show a star through focus: what a telescope's faults do to it, and what to do about them."""
@@ -213,6 +215,7 @@ def command(
         _refuse_together("--atlas", ("--fault", star.fault), ("--fits", fits))
         _refuse_together("--atlas", ("--minutes", star.minutes is not None))
         _refuse_together("--atlas", ("--riddle", guess.riddle is not None))
+        _refuse_together("--atlas", ("--for slide", slide.slide))
         _atlas(kit.word(needed=False), poster, size, report)
         return
     if guess.answer and guess.riddle is None:
@@ -225,14 +228,21 @@ def command(
     word = kit.word(also=", or --atlas")
     file = read(word)
     place = None if fits is None else require_writable(fits, force=report.force, suffix=".fits")
-    reporter = Reporter(report, stem=_named(word, guess))
+    reporter = Reporter(report, stem=_named(word, guess), suffix=slide.suffixes)
     from simview.picture.drawing.canvas import check_size
+    from simview.picture.slides.plan import check_slide
+    from simview.picture.slides.star import star_slide
     from simview.picture.startest import star_sheet
 
-    wanted = check_size((1920, 1080) if size is None else words.size(size))
+    wished = (1920, 1080) if size is None else words.size(size)
+    wanted = check_slide(wished) if slide.slide else check_size(wished)
     with naming(file), reporter.progress() as progress:
         test = _test(file.kit, star, guess)
-        made = star_sheet.startest(test, size=wanted, progress=progress)
+        made = (
+            star_slide(test, wish=slide.wish(), size=wanted)
+            if slide.slide
+            else star_sheet.startest(test, size=wanted, progress=progress)
+        )
         if place is not None:
             from simview.picture.startest.fits import fits_bytes
 

@@ -34,7 +34,7 @@ EXAMPLES = (
 )
 
 # Commands that can make a slide.
-MAKERS: Final = ("view", "ladder", "compare", "film")
+MAKERS: Final = ("view", "ladder", "compare", "detail", "startest", "film")
 
 # Where the demo's own talk lies.
 _DEMO: Final = {"talk": "talk.toml"}

@@ -24,6 +24,9 @@ from simview.picture.detail.records import Fact, PowerPlot, Row, RowMark
 from simview.picture.drawing import text
 from simview.picture.drawing.sheet import SheetText
 from simview.picture.finished import footer
+from simview.picture.slides.curve import curve_slide
+from simview.picture.slides.records import Wish
+from simview.picture.slides.says import name as name_of
 from simview.picture.views.compose import Sheet, Size
 from simview.power import rules
 from simview.power.faint import is_glow
@@ -45,6 +48,7 @@ def detail(
     sky: Sky | None = None,
     observer: Observer | None = None,
     size: Size = (1920, 1080),
+    wish: Wish | None = None,
 ) -> Sheet:
     """Plot what an eye can make out of one object against power, and tell where power turns empty.
 
@@ -53,6 +57,8 @@ def detail(
     powers
         Times, rising: where figures are wanted; None takes those of the plot. The marks do not
         depend on them.
+    wish
+        What is wanted of a slide; None for the sheet with every figure.
 
     Raises
     ------
@@ -76,18 +82,29 @@ def detail(
         footer=footer(target),
     )
     figures = {**answer.figures, **_rules(case)}
+    written = recipe.write(
+        "detail",
+        [kit],
+        target,
+        sky=sky,
+        observer=observer,
+        powers=None if powers is None else [float(p) for p in powers],
+        size=list(size),
+    )
+    if wish is not None:
+        return curve_slide(
+            answer.plot,
+            wish=wish,
+            name=name_of(target),
+            figures=figures,
+            recipe=written,
+            small_print=f"{words.subtitle}. {words.caption}",
+            size=size,
+        )
     return Sheet(
         image=draw_power_plot(size, words, _with_rows(case, answer, figures)),
         figures=figures,
-        recipe=recipe.write(
-            "detail",
-            [kit],
-            target,
-            sky=sky,
-            observer=observer,
-            powers=None if powers is None else [float(p) for p in powers],
-            size=list(size),
-        ),
+        recipe=written,
         remarks=_remarks(answer, asked=powers is not None),
     )
 

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from simview import budget
 from simview.executor.pieces import pieces
-from simview.executor.threads import jobs
+from simview.executor.threads import threads
 from simview.eye.aided import aid_of
 from simview.eye.glare import Veil
 from simview.eye.retina import Exposure, Retina, enlarged
@@ -49,7 +49,8 @@ class Wanted:
     """One panel to print: a view, at a scale of apparent angle, so many pixels square (even).
 
     `star_px` is the least width of a star in the print, pixels; `at_arcsec` the place in the target
-    that stands in the middle, right and up of the target's own middle.
+    that stands in the middle, right and up of the target's own middle; `finest` the finest scale
+    that it is computed at, pixels per degree.
     """
 
     view: View
@@ -57,6 +58,7 @@ class Wanted:
     pixels: int
     star_px: float = 0.0
     at_arcsec: tuple[float, float] = (0.0, 0.0)
+    finest: float = FINEST_SCALE
 
     def expose(self, veil: Veil | None = None) -> Exposure:
         """Let the light fall on the retina; `veil` from a wider panel of the same view.
@@ -75,7 +77,7 @@ class Wanted:
 
     def drawn_out(self) -> float:
         """Return how many times coarser than its print this panel is computed; 1 for no more."""
-        return max(1.0, self.pixels_per_degree / FINEST_SCALE)
+        return max(1.0, self.pixels_per_degree / self.finest)
 
     def _computed_pixels(self) -> int:
         coarser = self.drawn_out()
@@ -160,7 +162,7 @@ def develop_all(
 def memory_needed(wanted: Sequence[Wanted]) -> float:
     """Return an estimate of the bytes that exposing and developing these panels takes at most."""
     areas = [panel.painted_pixels() ** 2 for panel in wanted]
-    at_once = min(jobs(), len({id(panel.view) for panel in wanted}))
+    at_once = min(threads(), len({id(panel.view) for panel in wanted}))
     working = sum(sorted(areas)[-at_once:])
     finished = sum(panel.pixels**2 for panel in wanted)
     return BYTES_AT_LEAST + BYTES_HELD * sum(areas) + BYTES_WORKING * working + 3 * finished

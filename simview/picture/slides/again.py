@@ -8,7 +8,7 @@ from typing import Any
 from simview.errors import ChoiceError
 from simview.picture import recipe
 from simview.picture.prints.printing import Progress
-from simview.picture.slides import comparing, looking
+from simview.picture.slides import comparing, looking, star
 from simview.picture.slides.records import Size, SlideSheet, Wish
 from simview.picture.views.cases import of_recipe
 
@@ -25,6 +25,8 @@ def again(
     """
     told = dict(given)
     wish = wish_of(told)
+    if told.get("command") == "startest":
+        return star.again(told, wish, size)
     made = recipe.read(told, any_shape=True)
     common: dict[str, Any] = {
         "wish": wish,
@@ -39,10 +41,17 @@ def again(
     if made.command == "ladder":
         powers = made.further["powers"]
         return looking.ladder_slide(made.kits[0], made.target, powers=powers, **common)
+    if made.command == "detail":
+        from simview.picture.detail.detail_sheet import detail
+
+        of_detail = {key: common[key] for key in ("wish", "size", "sky", "observer")}
+        sheet = detail(made.kits[0], made.target, powers=made.further["powers"], **of_detail)
+        assert isinstance(sheet, SlideSheet)
+        return sheet
     if made.command == "view":
         choice = {"eyepiece": made.further["eyepiece"], "power": made.further["power"]}
         return looking.view_slide(made.kits[0], made.target, **choice, **common)
-    raise ChoiceError("recipe command", got=made.command, allowed="view, ladder, compare")
+    raise ChoiceError("recipe command", got=made.command, allowed="view, ladder, compare, detail")
 
 
 def wish_of(told: dict[str, Any]) -> Wish:

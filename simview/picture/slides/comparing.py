@@ -82,7 +82,7 @@ def compare_slide(
         )
     )
     eye = next(v for v, photo in zip(views, photographs, strict=True) if not photo)
-    extra = [long_exposure_photo.NOTE] if any(photographs) else []
+    extra = [long_exposure_photo.note(largest)] if any(photographs) else []
     slide = Slide(
         title=title,
         panels=panels,

@@ -261,7 +261,7 @@ def _words(
     elif len(names) == 1:
         subtitle = f"Seen through {next(iter(names))}"
     extra = (
-        (captions.BRIGHTNESS, long_exposure_photo.NOTE)
+        (captions.BRIGHTNESS, long_exposure_photo.note(views[0].target))
         if "photo" in shown
         else (captions.BRIGHTNESS,)
     )

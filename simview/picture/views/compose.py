@@ -189,7 +189,8 @@ def view(  # noqa: PLR0913 - the whole door of a command
     seen = look(
         kit, target, eyepiece=eyepiece, power=power, sky=sky, observer=observer, engine=engine
     )
-    geometry = single_geometry(size, seen.beam.apparent_field_deg)
+    reader = (display or Display()).distance_heights
+    geometry = single_geometry(size, seen.beam.apparent_field_deg, reader)
     at_power = seen.beam.power / 3600.0
     across = geometry.loupe_diameter_px / geometry.loupe_pixels_per_degree / at_power
     at = looked_at(seen, across)

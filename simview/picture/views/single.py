@@ -84,6 +84,7 @@ class SingleGeometry:
     seen_px: int
     loupe_pixels_per_degree: float
     loupe_px: int
+    reader_heights: float = READER_HEIGHTS
 
     @property
     def diameter_px(self) -> float:
@@ -96,15 +97,17 @@ class SingleGeometry:
         return self.loupe_px - 4.0
 
 
-def life_size(size: Size) -> float:
+def life_size(size: Size, reader_heights: float = READER_HEIGHTS) -> float:
     """Return the pixels per degree at which a sheet shows apparent angles at life size.
 
-    For a reader `READER_HEIGHTS` of the sheet's own height away.
+    For a reader so many of the sheet's own heights away.
     """
-    return size[1] / math.degrees(2.0 * math.atan(0.5 / READER_HEIGHTS))
+    return size[1] / math.degrees(2.0 * math.atan(0.5 / reader_heights))
 
 
-def single_geometry(size: Size, field_deg: float) -> SingleGeometry:
+def single_geometry(
+    size: Size, field_deg: float, reader_heights: float = READER_HEIGHTS
+) -> SingleGeometry:
     """Lay the sheet of one view out.
 
     Parameters
@@ -113,6 +116,8 @@ def single_geometry(size: Size, field_deg: float) -> SingleGeometry:
         Width and height of the sheet in pixels.
     field_deg
         Apparent field of the view.
+    reader_heights
+        How far away the reader of the loupe sits, in heights of the sheet.
 
     Raises
     ------
@@ -131,8 +136,9 @@ def single_geometry(size: Size, field_deg: float) -> SingleGeometry:
         field_deg=field_deg,
         seen_px=panel.seen_px(field_deg, scale),
         # A small field is already larger than life: then the loupe enlarges nothing more.
-        loupe_pixels_per_degree=max(life_size(size), scale),
+        loupe_pixels_per_degree=max(life_size(size, reader_heights), scale),
         loupe_px=panel.even_px(loupe),
+        reader_heights=reader_heights,
     )
 
 
@@ -224,7 +230,7 @@ def _draw_loupe_words(
 ) -> None:
     """Say what the loupe is, above it, with its own scale bar below it."""
     size, room = canvas.px(sheet.SMALL), geometry.loupe_px + canvas.px(30)
-    words = f"Life size, seen from {READER_HEIGHTS:g} sheet heights away"
+    words = f"Life size, seen from {geometry.reader_heights:g} sheet heights away"
     lines = text.wrap(words, room, size)
     for index, line in enumerate(reversed(lines)):
         base = corner[1] - canvas.px(18) - index * text.line_px(size)
@@ -262,7 +268,7 @@ def _draw_figures(canvas: Canvas, view: SingleView, corner: tuple[float, float])
     y += sheet.draw_rows(canvas, view.rows, (x, y), room, canvas.px(sheet.HEADING))
     if view.limits:
         y += canvas.px(44)
-        canvas.write((x, y + canvas.px(16)), "What limits detail", canvas.px(sheet.HEADING))
+        canvas.write((x, y + canvas.px(16)), "What blurs a point", canvas.px(sheet.HEADING))
         y += canvas.px(36)
         scale = sheet.bar_scale(canvas, view.limits, room, stacked=False)
         sheet.draw_limits(canvas, view.limits, (x, y), scale)

@@ -51,7 +51,7 @@ def test_rows_tell_the_verdict_and_the_separation_at_the_eye():
     name, value = captions.short_rows(view)[-1]
     assert name == "the pair"
     # 5.62 arcsec times 150 over 60.
-    assert value == "split, 14′"
+    assert value == "split, 14′ apart"
 
 
 def test_planets_say_nothing_of_splitting():

@@ -1,0 +1,69 @@
+"""A star test as a slide: inside focus, in focus, outside focus, as large as they go."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+from typing import Any, Final
+
+from simview.errors import RangeError
+from simview.picture import captions
+from simview.picture.slides.plan import plan
+from simview.picture.slides.printed import finished, footer_of, labels
+from simview.picture.slides.records import Panel, Size, Slide, SlideSheet, Wish
+from simview.picture.startest.patterns import Sizes, StarTest, StarViews, in_users_terms
+from simview.picture.startest.star_sheet import Beside, numbers, read, recipe
+from simview.picture.views.single import life_size
+
+_PLACES: Final = ("Inside focus", "In focus", "Outside focus")
+
+
+def star_slide(test: StarTest, *, wish: Wish, size: Size = (1920, 1080)) -> SlideSheet:
+    """Show a star inside, in and outside focus.
+
+    Raises
+    ------
+    SimviewError
+        Where a fault does not go with the telescope, or cannot be sampled.
+    """
+    three = replace(test, positions=3)
+    faults = [str(fault.name) for fault in test.faults]
+    what = f"with {' and '.join(faults)}" if faults else "in good order"
+    hidden = test.riddle is not None
+    own = "A star test: what is wrong here?" if hidden else f"A star test: a telescope {what}"
+    title = wish.title or own
+    planned = plan(size, title, 3, insets=False, noted=False)
+    views = StarViews(test=three, sizes=_sizes(planned.side, size))
+    try:
+        views.check()
+        pictures = views.panels()
+        told = {"riddle": test.riddle} if hidden else numbers(three, Beside.of(views))
+    except RangeError as error:
+        raise in_users_terms(error) from None
+    larger = f", drawn {views.factor} times larger" if views.factor > 1 else ""
+    named = labels(wish, list(_PLACES))
+    slide = Slide(
+        title=title,
+        panels=tuple(
+            Panel(picture=picture, label=label)
+            for picture, label in zip(pictures, named, strict=True)
+        ),
+        footer=footer_of(wish),
+        small_print=(
+            f"{captions.instrument(test.kit)}. The star is {test.travel_waves:g} waves inside and"
+            f" outside focus; in focus it is the middle picture{larger}. Each picture has its own"
+            " brightness."
+        ),
+    )
+    return finished(slide, planned, wish, figures=told, recipe=recipe(test, size))
+
+
+def _sizes(side: int, size: Size) -> Sizes:
+    """Return what has to be computed: the three pictures alone."""
+    return Sizes(panel=side, cut_width=2, cut_height=2, small=2, life_size=life_size(size))
+
+
+def again(given: Mapping[str, Any], wish: Wish, size: Size | None) -> SlideSheet:
+    """Make it again from its recipe."""
+    test, drawn = read(given)
+    return star_slide(test, wish=wish, size=size or drawn)
