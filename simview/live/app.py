@@ -21,7 +21,7 @@ from starlette.websockets import WebSocket
 from simview.errors import SimviewError
 from simview.executor.threads import jobs
 from simview.kit import AIR_KINDS
-from simview.live import frames, keep, offers, stars, tonight
+from simview.live import frames, keep, offers, photograph, stars, tonight
 from simview.live.guard import KEYED, App, Guard
 from simview.live.kits import Table
 from simview.live.socket import answered, frame, talk
@@ -79,6 +79,7 @@ def app(table: Table, *, key: str, hosts: frozenset[str]) -> App:
         Route("/keep", _sent(partial(_keep, house)), methods=["POST"]),
         Route("/kit", _sent(partial(_kit, house)), methods=["POST"]),
         Route("/tonight", _sent(partial(_tonight, house)), methods=["POST"]),
+        Route("/diagnose", _sent(partial(_diagnose, house)), methods=["POST"]),
         Route("/offer", _sent(partial(_offer, house)), methods=["POST"]),
         Route("/answer", _sent(partial(_answer, house)), methods=["POST"]),
         Route("/{name:path}", _file),
@@ -191,6 +192,19 @@ async def _keep(house: House, request: Request, body: bytes) -> Response:
 async def _tonight(house: House, request: Request, body: bytes) -> Response:
     wish = checked(Evening, _json(body))
     return JSONResponse(plain(await house.do(partial(tonight.tonight, wish))))
+
+
+async def _diagnose(house: House, request: Request, body: bytes) -> Response:
+    asked = request.query_params
+    work = partial(
+        photograph.diagnosed,
+        body,
+        _name(request),
+        asked.get("kit", ""),
+        asked.get("side", ""),
+        house.table,
+    )
+    return JSONResponse(plain(await house.do(work)))
 
 
 async def _kit(house: House, request: Request, body: bytes) -> Response:

@@ -1,4 +1,4 @@
-// A photograph of one's own star beside the computed one. It is read here and sent nowhere.
+// A photograph of one's own star beside the computed one. Shown, it stays in this browser.
 const LARGEST_BYTES = 20_000_000;
 const MOST_PIXELS = 40_000_000;
 const SIDE = 768;

@@ -1,6 +1,7 @@
 // Room two: what is wrong with it? A star to defocus, faults to add, screws to turn, a riddle.
 import { drawCone } from "./cone.js";
 import { draw, wantedSide } from "./draw.js";
+import { post } from "./line.js";
 import { photograph } from "./photo.js";
 
 const by = (id) => document.getElementById(id);
@@ -26,6 +27,7 @@ export class StarRoom {
     by("hint").addEventListener("click", () => { this.hinted = true; this.say(); });
     by("riddle").addEventListener("click", () => this.riddle());
     by("reveal").addEventListener("click", () => this.reveal(""));
+    by("diagnose").addEventListener("click", () => this.diagnose());
     by("photofile").addEventListener("change", () => this.beside(by("photofile").files[0]));
     new ResizeObserver(() => this.repaint()).observe(by("stars"));
     this.pick();
@@ -160,6 +162,9 @@ export class StarRoom {
     if (!file) return;
     try {
       this.photo = await photograph(file);
+      this.file = file;
+      by("weighed").hidden = false;
+      by("diagnosis").textContent = "";
       this.trouble("");
       by("photo").hidden = false;
       by("photoword").textContent = "Another photograph";
@@ -169,6 +174,21 @@ export class StarRoom {
     } catch (error) {
       this.trouble(error.message);
     }
+  }
+
+  // Only now the photograph goes to simview itself, on its machine.
+  async diagnose() {
+    by("diagnose").disabled = true;
+    by("diagnosis").textContent = "Looking at it: this takes up to a minute.";
+    try {
+      const told = await (await post("diagnose", this.file, { name: this.file.name, kit: by("scope").value, side: by("side").value })).json();
+      by("diagnosis").textContent = told.text;
+      this.trouble("");
+    } catch (error) {
+      by("diagnosis").textContent = "";
+      this.trouble(error.message);
+    }
+    by("diagnose").disabled = false;
   }
 
   tell(words) {

@@ -329,6 +329,41 @@ def test_wrong_upload_is_answered_with_a_sentence(
     assert "/tmp" not in answer.json()["error"]
 
 
+@pytest.mark.parametrize(
+    ("asked", "body", "says"),
+    [
+        ({"kit": "demo:tabletop-150"}, b"no picture", "star.png"),
+        ({"kit": "demo:tabletop-150"}, b"", "star.png"),
+        ({"kit": "demo:naked-eye"}, b"x", "telescope"),
+        ({"kit": "none"}, b"x", "kit"),
+        ({"kit": "demo:tabletop-150", "side": "above"}, b"x", "inside"),
+    ],
+)
+def test_photograph_that_is_none_is_answered_with_a_sentence(
+    client: TestClient, asked: dict[str, str], body: bytes, says: str
+) -> None:
+    params = {"name": "star.png", **asked}
+    answer = client.post(f"/k/{KEY}/diagnose", content=body, params=params)
+    assert answer.status_code == 422
+    assert says in answer.json()["error"]
+    assert "/tmp" not in answer.json()["error"]
+
+
+def test_photograph_of_a_star_is_diagnosed_as_by_the_command(client: TestClient) -> None:
+    wish = {"room": "star", "kit": "demo:tabletop-150", "faults": ["coma=0.5@30"], "waves": 6}
+    shown = asked(client, {**wish, "side_px": 256})[1][0]
+    taken = np.zeros((360, 420, 3), np.uint8)
+    taken[60:316, 80:336] = shown
+    file = BytesIO()
+    Image.fromarray(taken).save(file, "png")
+    params = {"name": "mine.png", "kit": "demo:tabletop-150", "side": "outside"}
+    told = client.post(f"/k/{KEY}/diagnose", content=file.getvalue(), params=params).json()
+    worst = told["faults"][0]
+    assert "coma" in f"{worst['name']} {worst['says']}"
+    # A screen's print bends the brightest light: the amount is told within a fifth.
+    assert abs(worst["waves"]) == pytest.approx(0.5, rel=0.2)
+
+
 def test_dropped_kit_joins_the_table_and_a_broken_one_names_its_line(client: TestClient) -> None:
     text = asset("kits/rocker-200.toml").read_bytes()
     told = client.post(f"/k/{KEY}/kit?name=mine.toml", content=text).json()
