@@ -213,9 +213,7 @@ def _answer(
     fitted = end.fitted
     modes = fitted.model.modes
     spread = sureness.covariance(fitted, list(end.frames))
-    rows = [fitted.unknowns.names[k] for k in np.flatnonzero(fitted.unknowns.free)]
-    where = [rows.index(f"m{k}") for k in range(len(modes))]
-    values, spread = fitted.modes(), spread[np.ix_(where, where)]
+    values = fitted.modes()
     noll = {
         j: Interval(
             value=float(v),

@@ -19,8 +19,10 @@ RANGE_WAVES: Final = (4.0, 8.0)
 TURN_MM: Final = 20.0
 
 # Apparent width of the disc that a phone behind the eyepiece shows well, deg of the eyepiece's
-# field. A choice: some 200 pixels on a phone whose picture is 65 deg and 3000 pixels wide.
-_WIDE_DEG: Final = 4.0
+# field, and most power that is asked for, times per mm of aperture. Choices: 60 to 90 pixels on a
+# phone whose picture is 65 deg and 2000 to 3000 pixels wide.
+_WIDE_DEG: Final = 2.0
+_MOST_POWER: Final = 1.2
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -38,7 +40,11 @@ class HowTo:
     disc_arcsec
         Width of the star's disc then.
     power
-        Least magnification at which it is wide enough.
+        Magnification at which it is wide enough.
+    pieces
+        What of the kit comes nearest to it, in words; empty where it has no eyepiece.
+    newtonian
+        Whether it has screws to be told.
     """
 
     waves: float
@@ -47,6 +53,7 @@ class HowTo:
     turns: float
     disc_arcsec: float
     power: float
+    pieces: str
     newtonian: bool
 
     def figures(self) -> dict[str, Any]:
@@ -58,6 +65,7 @@ class HowTo:
             "knob_turns": self.turns,
             "disc_arcsec": self.disc_arcsec,
             "power": self.power,
+            "pieces": self.pieces,
             "steps": list(self.steps()),
         }
 
@@ -69,8 +77,8 @@ class HowTo:
             " tube look like faults.",
             "Choose one bright star, high up, not a planet and not a double star: the brighter"
             " the better. At night only: never point a telescope near the Sun.",
-            f"Take an eyepiece, and a doubling lens if you have one, for a power of about"
-            f" {self.power:.0f} or more. Bring the star to the middle of the field.",
+            f"Take a power of about {self.power:.0f} times{self.pieces and f': {self.pieces}'}."
+            " Bring the star to the middle of the field.",
             "Hold the phone behind the eyepiece with a clamp, level, with the tube's top at the"
             " top of the picture. Lock focus (at infinity) and exposure. No digital filters.",
             f"Focus sharply. Then turn the focuser so that the eyepiece goes in, towards the"
@@ -95,6 +103,21 @@ class HowTo:
             " well; else give its direction with --up, in degrees anticlockwise from the right"
             " (90 is the top).",
         )
+
+
+def _pieces(kit: Kit, focal_length_mm: float, power: float) -> str:
+    """Return which eyepiece, with or without a magnifying lens, comes nearest to a power."""
+    choices = {}
+    for eyepiece in kit.eyepieces:
+        alone = focal_length_mm / eyepiece.focal_length_mm
+        name = f"your {eyepiece.focal_length_mm:g} mm eyepiece"
+        choices[name] = alone
+        for amplifier in kit.amplifiers:
+            choices[f"{name} with the {amplifier.factor:g}x lens"] = alone * amplifier.factor
+    if not choices:
+        return ""
+    best = min(choices, key=lambda name: abs(choices[name] / power - 1.0))
+    return f"{best} gives {choices[best]:.0f}"
 
 
 def _turn(turns: float) -> str:
@@ -124,6 +147,7 @@ def how(kit: Kit) -> HowTo:
         range_mm=(abs(low), abs(high)),
         turns=abs(travel) / TURN_MM,
         disc_arcsec=disc,
-        power=min(2.0 * aperture, _WIDE_DEG * 3600.0 / disc),
+        power=(power := min(_MOST_POWER * aperture, _WIDE_DEG * 3600.0 / disc)),
+        pieces=_pieces(kit, scope.focal_length_mm, power),
         newtonian=scope.objective == "mirror" and kit.layout in (None, "newtonian"),
     )

@@ -36,6 +36,9 @@ Array = NDArray[Any]
 # Darkest light of the model, of full scale: the tone curve has no slope at nothing.
 _DARKEST: Final = 1e-5
 
+# Power that turns a camera's code values into light, about: sRGB's.
+_CODE: Final = 2.2
+
 # Pixels added around a picture before it is blurred, so that its edges do not meet.
 _MARGIN: Final = 16
 
@@ -105,12 +108,14 @@ class Unknowns:
 # What is thought of each number before the pictures are seen: standard deviations. Choices,
 # wide enough for all that TRIALS of telescopes for beginners have shown.
 SPREADS: Final[dict[str, float]] = {
-    "tone": 0.12,
+    "tone": 0.04,
     "stretch_plus": 0.008,
     "stretch_cross": 0.008,
     "scale_own": 0.02,
     "fall_x": 0.08,
     "fall_y": 0.08,
+    "fall_round": 0.06,
+    "bend": 0.12,
     "shadow": 0.015,
     "shadow_x": 0.03,
     "shadow_y": 0.03,
@@ -158,11 +163,10 @@ class Model:
     def names(self) -> tuple[str, ...]:
         """All numbers in their order."""
         common = [f"m{k}" for k in range(len(self.modes))]
-        common += ["scale", "tone", "stretch_plus", "stretch_cross", *SHADOW]
+        common += ["scale", "tone", "bend", "stretch_plus", "stretch_cross", *SHADOW]
         own = []
         for p, plate in enumerate(self.plates):
-            kinds = ["defocus", "blur", "round", "plus", "cross", "fall_x", "fall_y", "scale_own"]
-            own += [f"{kind}:{p}" for kind in kinds]
+            own += [f"{kind}:{p}" for kind in _OF_PICTURE]
             for c in range(len(plate.data)):
                 own += [f"{kind}:{p}:{c}" for kind in ("x", "y", "light", "sky")]
         return (*common, *own)
@@ -187,7 +191,7 @@ class Model:
         if len(self.plates) == 1:
             flags = [f and not n.startswith("scale_own") for f, n in zip(flags, names, strict=True)]
         if self.linear:
-            flags[names.index("tone")] = False
+            flags[names.index("tone")] = flags[names.index("bend")] = False
         return Unknowns(names=names, free=np.array(flags), centre=centre, sigma=sigma)
 
     def samples(self, values: Vector) -> int:
@@ -274,6 +278,7 @@ _OF_PICTURE: Final = (
     "cross",
     "fall_x",
     "fall_y",
+    "fall_round",
     "scale_own",
 )
 
@@ -344,20 +349,31 @@ class _Chain:
             "stretch_cross": across * up + along * right,
         }
         blurred = plain + sum(get[k] * plane for k, plane in bend.items())
-        fall = 1.0 + own["fall_x"] * self._x + own["fall_y"] * self._y
+        r2 = self._x**2 + self._y**2
+        fall = 1.0 + own["fall_x"] * self._x + own["fall_y"] * self._y - own["fall_round"] * r2
         light = own["light"]
         linear = np.maximum(own["sky"] + light * fall * blurred, _DARKEST)
         power = math.exp(get["tone"])
-        tones = linear**power
+        plain_tones = linear**power
+        # A camera's contrast curve bends the code values, which are light to the power 1 / 2.2.
+        code = np.minimum(plain_tones, 1.5) ** (1.0 / _CODE)
+        swing = np.sin(2.0 * np.pi * code) / (2.0 * np.pi)
+        bent = np.maximum(code - get["bend"] * swing, _DARKEST)
+        tones = bent**_CODE
         if wanted is None:
             return tones, None
-        steep = power * tones / linear
+        by_code = _CODE * bent ** (_CODE - 1.0)
+        turned = by_code * (1.0 - get["bend"] * np.cos(2.0 * np.pi * code))
+        turned = turned * code / (_CODE * plain_tones)
+        steep = turned * power * plain_tones / linear
         lit = steep * light * fall
         answer: dict[str, Array] = {"sky": steep, "light": steep * fall * blurred}
         if "tone" in wanted:
-            answer["tone"] = tones * np.log(linear) * power
+            answer["tone"] = turned * plain_tones * np.log(linear) * power
+            answer["bend"] = -by_code * swing
         answer["fall_x"] = steep * light * self._x * blurred
         answer["fall_y"] = steep * light * self._y * blurred
+        answer["fall_round"] = -steep * light * r2 * blurred
         for kind, plane in bend.items():
             answer[kind] = lit * plane
         self._add_blur(answer, spectrum, lit, wanted)

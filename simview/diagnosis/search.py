@@ -152,8 +152,8 @@ class Search:
     def _climb(self, signs: Signs) -> Climb:
         scored = self.combined(signs)
         ends: list[Climb] = []
-        for score, choice in scored[:2]:
-            if ends and score > 1.4 * scored[0][0]:
+        for score, choice in scored[:3]:
+            if ends and score > 1.25 * scored[0][0]:
                 break
             plates = [plate for plate, _, _ in self._plates(choice)]
             middle = fit.in_colour(plates, 1)

@@ -12,6 +12,7 @@ Checked by: tests/truth/diagnosis_telescopes.py (coverage)
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import Any, Final
 
 import numpy as np
@@ -24,7 +25,7 @@ Vector = NDArray[np.float64]
 
 # Patches a picture is cut into: sectors, and rings of equal area.
 _SECTORS: Final = 8
-_RINGS: Final = 3
+_RINGS: Final = 5
 
 # Frames that are enough for their scatter to be worth anything.
 ENOUGH_FRAMES: Final = 8
@@ -32,39 +33,62 @@ ENOUGH_FRAMES: Final = 8
 # Half width of a 90 % interval of a Gaussian.
 NINETY: Final = 1.6449
 
-# Variance of each Noll polynomial in turbulence, rad^2 for D = r0.
-# Source: differences of Noll 1976, JOSA 66, 207, table IV.
-AIR: Final[dict[int, float]] = {
-    5: 0.0232,
-    6: 0.0232,
-    7: 0.0061,
-    8: 0.0062,
-    9: 0.0062,
-    10: 0.0062,
-    11: 0.0024,
-    12: 0.0025,
-    13: 0.0024,
-    14: 0.0024,
-    15: 0.0025,
+# What air that stood still adds to each Noll polynomial, waves RMS, for a grain left in the picture
+# as strong as the disc is bright. Measured on pictures of known telescopes, see
+# docs/models/diagnosis.md; astigmatism leads, as in turbulence (Noll 1976, JOSA 66, 207, table IV).
+STANDING: Final[dict[int | str, float]] = {
+    **dict.fromkeys((5, 6), 0.10),
+    **dict.fromkeys((7, 8, 9, 10), 0.06),
+    **dict.fromkeys((11,), 0.06),
+    **dict.fromkeys((12, 13, 14, 15), 0.03),
 }
-
-# What the air that stood still adds to the wavefront, against the grain that it leaves in the
-# picture: waves RMS of all of AIR for a grain as strong as the disc is bright. Measured on
-# pictures of known telescopes, see docs/models/diagnosis.md.
-STANDING: Final = 0.12
 
 # By how much the errors so found are too small. Measured in the same way.
 TOO_SMALL: Final = 1.3
 
 
 def covariance(fitted: Fitted, frames: list[Array | None]) -> Array:
-    """Return the covariance of all free numbers.
+    """Return the covariance of the modes, (modes, modes), waves RMS squared.
 
     Parameters
     ----------
     frames
         For each picture its frames on the working grid, (n, channels, m, m), or None.
     """
+    return joined(parts(fitted, frames))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Parts:
+    """What the covariance of the modes is made of.
+
+    Parameters
+    ----------
+    modes
+        Their names.
+    scatter, prior
+        (modes, modes) from the scatter of scores over patches and frames, and from the priors.
+    grain2
+        Squared grain of all pictures whose frames do not tell of the air, over the squared number
+        of pictures.
+    """
+
+    modes: tuple[int | str, ...]
+    scatter: Array
+    prior: Array
+    grain2: float
+
+
+def joined(told: Parts) -> Array:
+    """Return the covariance that the parts come to."""
+    found = TOO_SMALL**2 * told.scatter + told.prior
+    for row, mode in enumerate(told.modes):
+        found[row, row] += told.grain2 * STANDING.get(mode, 0.0) ** 2
+    return np.asarray(0.5 * (found + found.T))
+
+
+def parts(fitted: Fitted, frames: list[Array | None]) -> Parts:
+    """Return what the covariance is made of; see `covariance`."""
     model, unknowns = fitted.model, fitted.unknowns
     where = np.flatnonzero(unknowns.free)
     views = model.views(fitted.values, unknowns.free, fitted.samples)
@@ -87,8 +111,10 @@ def covariance(fitted: Fitted, frames: list[Array | None]) -> Array:
             if count >= ENOUGH_FRAMES and burst is not None:
                 off = (tones[None] - burst[:, c]).reshape(count, -1)
                 by_frame += off @ flat.T
-        by_patch -= by_patch.mean(axis=0)
-        meat += by_patch.T @ by_patch * (len(by_patch) / (len(by_patch) - 1.0))
+        meat += by_patch.T @ by_patch
+        # What the model does not know of the tones is alike all round: ring by ring as well.
+        by_ring = by_patch[:-1].reshape(_RINGS, _SECTORS, -1).sum(axis=1)
+        meat += by_ring.T @ by_ring
         if count >= ENOUGH_FRAMES:
             by_frame -= by_frame.mean(axis=0)
             meat += by_frame.T @ by_frame / (count * (count - 1.0))
@@ -96,14 +122,15 @@ def covariance(fitted: Fitted, frames: list[Array | None]) -> Array:
             standing += grain(fitted, p) ** 2 / len(views) ** 2
     inverse = np.linalg.inv(fitted.normal)
     prior = np.diag(1.0 / unknowns.sigma[where] ** 2)
-    found = TOO_SMALL**2 * (inverse @ meat @ inverse) + inverse @ prior @ inverse
-    total = sum(AIR.values())
-    for row, k in enumerate(where):
-        name = model.names[k]
-        mode = model.modes[int(name[1:])] if name[0] == "m" and name[1:].isdigit() else None
-        if isinstance(mode, int):
-            found[row, row] += STANDING**2 * standing * AIR.get(mode, 0.0) / total
-    return np.asarray(0.5 * (found + found.T))
+    names = [model.names[k] for k in where]
+    rows = [names.index(f"m{k}") for k in range(len(model.modes))]
+    block = np.ix_(rows, rows)
+    return Parts(
+        modes=model.modes,
+        scatter=(inverse @ meat @ inverse)[block],
+        prior=(inverse @ prior @ inverse)[block],
+        grain2=standing,
+    )
 
 
 def grain(fitted: Fitted, picture: int) -> float:

@@ -32,7 +32,7 @@ def truth_of(number: int) -> Truth:
     """Return the telescope of a number, and how it was photographed."""
     rng = np.random.default_rng(170_000 + number)
     mirror = rng.random() < 0.8
-    engine = "poppy" if number % 5 == 4 else "hcipy"
+    engine = "poppy" if number % 10 == 9 else "hcipy"
     main = list(KINDS)[int(rng.integers(4))]
     total = rng.uniform(0.03, 0.2)
     noll = {j: float(v) for j, v in zip(range(5, 12), rng.normal(0.0, 1.0, 7), strict=True)}
@@ -68,7 +68,7 @@ def truth_of(number: int) -> Truth:
         noll=noll,
         defocus=(-waves, waves * float(rng.uniform(0.85, 1.15))),
         seeing_arcsec=seeing,
-        moments=12 if engine == "poppy" else 24,
+        moments=24 if engine == "poppy" else 48,
         seed=number,
         camera=camera,
     )

@@ -10,6 +10,7 @@ from __future__ import annotations
 import io
 import math
 from dataclasses import dataclass, field
+from functools import lru_cache
 from typing import Any
 
 import numpy as np
@@ -84,7 +85,7 @@ class _Hcipy:
 
     def air(self, seed: int) -> Array:
         """One moment of air in waves at 550 nm, its tilt taken out: frames are brought together."""
-        return _moment(self._h, self._grid, self._open, self._truth.seeing_arcsec, seed)
+        return _moment(self._grid, self._open, self._truth.seeing_arcsec, seed)
 
     def star(self, waves: float, air: Array | float, nm: float, pixels: int) -> Array:
         """A star of one wavelength."""
@@ -134,7 +135,7 @@ class _Poppy:
     def air(self, seed: int) -> Array:
         """One moment of air in waves at 550 nm, its tilt taken out."""
         shares = self._open.ravel()
-        flat = _moment(self._h, self._grid, shares, self._truth.seeing_arcsec, seed)
+        flat = _moment(self._grid, shares, self._truth.seeing_arcsec, seed)
         return flat.reshape(SAMPLES, SAMPLES)
 
     def star(self, waves: float, air: Array | float, nm: float, pixels: int) -> Array:
@@ -148,13 +149,29 @@ class _Poppy:
         return np.asarray(np.abs(field_) ** 2)[:, ::-1] / self._open.sum()
 
 
-def _moment(hcipy: Any, grid: Any, shares: Array, seeing_arcsec: float, seed: int) -> Array:
-    # Fried 1966: seeing = 0.98 wavelength / r0, at 500 nm.
+@lru_cache(maxsize=1)
+def _screens(count: int = 600) -> Array:
+    """Moments of air over an aperture of 0.15 m with r0 = 0.15 m, rad at 500 nm, by hcipy."""
+    import hcipy
+
+    grid = hcipy.make_pupil_grid(SAMPLES, 0.15)
+    strength = hcipy.Cn_squared_from_fried_parameter(0.15, 500e-9)
+    answer = []
+    for seed in range(count):
+        layer = hcipy.FiniteAtmosphericLayer(grid, strength, 25.0, seed=seed)
+        answer.append(np.asarray(layer.phase_for(500e-9)).reshape(SAMPLES, SAMPLES))
+    return np.array(answer, np.float32)
+
+
+def _moment(grid: Any, shares: Array, seeing_arcsec: float, seed: int) -> Array:
+    """Return one of the screens, turned or mirrored, for this aperture: waves at 550 nm."""
+    rng = np.random.default_rng(seed)
+    screen = np.rot90(_screens()[rng.integers(len(_screens()))], rng.integers(4))
+    screen = screen[::-1] if rng.random() < 0.5 else screen
+    # Fried 1966: seeing = 0.98 wavelength / r0 at 500 nm; phase grows as (D / r0)^(5/6).
     r0 = 0.98 * 500e-9 / (seeing_arcsec / 206264.8)
-    layer = hcipy.FiniteAtmosphericLayer(
-        grid, hcipy.Cn_squared_from_fried_parameter(r0, 500e-9), 25.0, seed=seed
-    )
-    path = np.asarray(layer.phase_for(500e-9)) * 500.0 / 550.0 / (2.0 * np.pi)
+    diameter = float(np.ptp(grid.x)) * SAMPLES / (SAMPLES - 1)
+    path = screen.ravel() * (diameter / r0) ** (5.0 / 6.0) * 500.0 / 550.0 / (2.0 * np.pi)
     columns = np.stack([grid.x, grid.y, np.ones(grid.size)], axis=1)
     inside = shares > 0.5
     tilt, *_ = np.linalg.lstsq(columns[inside], path[inside], rcond=None)
