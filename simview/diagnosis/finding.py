@@ -100,8 +100,9 @@ def find(frame: Frame, name: str) -> Found:
     peak = float(np.percentile(smooth, 100.0 * (1.0 - 12.0 / smooth.size)))
     if peak < max(4.0 * noise, 0.004):
         raise refuse(name, "no star in it", "expose longer, or take a brighter star")
-    level = max(0.2 * peak, 3.0 * noise)
-    mask = ndimage.binary_fill_holes(ndimage.binary_closing(smooth > level, iterations=2))
+    # A caustic is many times as bright as the rest of the disc, which must hold together.
+    level = max(0.07 * peak, 4.0 * noise)
+    mask = ndimage.binary_fill_holes(ndimage.binary_closing(smooth > level, iterations=3))
     labels, count = ndimage.label(mask)
     light = ndimage.sum_labels(np.maximum(smooth, 0.0), labels, np.arange(1, count + 1))
     order = np.argsort(light)[::-1]

@@ -161,7 +161,8 @@ class Search:
             start = fit.first_guess(model, self._scaled(choice), signs)
             fitted = fit.climb(model, start)
             ends.append(Climb(fitted=fitted, choice=choice, signs=signs))
-        return min(ends, key=lambda end: end.fitted.chi2)
+        best = min(ends, key=lambda end: end.fitted.chi2)
+        return replace(best, fitted=fit.along_the_valley(best.fitted))
 
     def reached(self, climb: Climb) -> Reached:
         """Return the fit of everything, in all colours."""
