@@ -38,7 +38,7 @@ NINETY: Final = 1.6449
 # docs/models/diagnosis.md; astigmatism leads, as in turbulence (Noll 1976, JOSA 66, 207, table IV).
 STANDING: Final[dict[int | str, float]] = {
     **dict.fromkeys((5, 6), 0.10),
-    **dict.fromkeys((7, 8, 9, 10), 0.06),
+    **dict.fromkeys((7, 8, 9, 10), 0.085),
     **dict.fromkeys((11,), 0.06),
     **dict.fromkeys((12, 13, 14, 15), 0.03),
 }
