@@ -16,9 +16,9 @@ def main() -> None:
         os.environ.setdefault(name, "1")
     from simview import budget, interrupts
 
-    interrupts.listen()
-    budget.wall(budget.BUDGET_GB)
     try:
+        interrupts.listen()
+        budget.wall(budget.BUDGET_GB)
         from simview.cli.app import run
 
         code = run()

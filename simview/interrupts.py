@@ -20,6 +20,8 @@ PATIENCE_S: Final = 3.0
 _SIGNALS: Final = ("SIGINT", "SIGTERM", "SIGHUP", "SIGBREAK")
 
 _received: int = 0
+_words: Callable[[int], None] | None = None
+_speaking = threading.Lock()
 _at_end: list[Callable[[], None]] = []
 
 
@@ -45,6 +47,21 @@ def forget() -> None:
     """Take the signal as dealt with: it was the usual way to end what was going on."""
     global _received  # noqa: PLW0603 (a signal belongs to the process)
     _received = 0
+
+
+def expect(words: Callable[[int], None]) -> None:
+    """Say how the line is made that tells what a signal stopped; it is told once."""
+    global _words  # noqa: PLW0603 (a signal belongs to the process)
+    _words = words
+
+
+def tell(number: int) -> None:
+    """Tell what the signal stopped, unless it has been told."""
+    global _words
+    with _speaking:
+        words, _words = _words, None
+        if words is not None:
+            words(number)
 
 
 def at_end(work: Callable[[], None]) -> None:
@@ -84,4 +101,5 @@ def _stop(number: int, frame: FrameType | None) -> None:
 
 def _end_all_the_same(number: int) -> None:
     if _received:
+        tell(number)
         leave(128 + number)

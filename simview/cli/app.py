@@ -60,6 +60,7 @@ def run(arguments: Sequence[str] | None = None) -> int:
     given = sys.argv[1:] if arguments is None else list(arguments)
     ledger.begin()
     interrupts.at_end(sweep)
+    interrupts.expect(_last_words)
     with safe():
         code = _outcome(given or ["--help"])
         # Some library may have kept the interrupt to itself.
@@ -93,8 +94,12 @@ def _stopped() -> int:
     """Say what is finished, and return the shell's exit code for the signal."""
     number = interrupts.received() or signal.SIGINT
     sweep()
-    remark(ledger.line("stopped by Ctrl-C" if number == signal.SIGINT else "stopped"))
+    interrupts.tell(number)
     return 128 + int(number)
+
+
+def _last_words(number: int) -> None:
+    remark(ledger.line("stopped by Ctrl-C" if number == signal.SIGINT else "stopped"))
 
 
 def _output_ended(error: OSError) -> int:

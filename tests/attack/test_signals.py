@@ -148,3 +148,14 @@ def test_line_names_what_is_finished_and_what_is_not() -> None:
     assert ledger.line("stopped") == "stopped; finished: a.png; not finished: b.png, c.png"
     ledger.begin()
     assert ledger.line("stopped") == "stopped; nothing is finished"
+
+
+def test_line_is_told_once_whoever_comes_first() -> None:
+    """The main thread, or the watchman where that is held up."""
+    from simview import interrupts
+
+    told: list[int] = []
+    interrupts.expect(told.append)
+    interrupts.tell(15)
+    interrupts.tell(15)
+    assert told == [15]

@@ -79,6 +79,11 @@ def test_lowest_power_that_parts_a_pair_comfortably_is_taken() -> None:
     found = seen(kit(80.0, 800.0, 40.0, 32.0, 20.0, 8.0), double(10.0))
     assert found is not None
     assert found.power == pytest.approx(25.0)
+    # 4 arcmin at the eye is close; 13 arcmin, half of the Moon nearly, is well apart.
+    assert "close together" in found.view
+    wide = seen(kit(80.0, 800.0, 20.0), double(20.0))
+    assert wide is not None
+    assert "well apart" in wide.view
 
 
 # --- planets --------------------------------------------------------------------------------------
