@@ -98,12 +98,13 @@ def test_ctrl_c_stops_the_demo_with_what_is_finished(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize("after_s", [0.06, 0.1, 0.2])
 def test_ctrl_c_at_the_very_start_is_one_line(after_s: float, tmp_path: Path) -> None:
-    code, told = killed(SHEET, tmp_path, signal.SIGINT, after_s)
-    assert not list(tmp_path.iterdir())
-    if code == -signal.SIGINT:
+    for longer in (1.0, 2.0, 4.0, 8.0):
+        code, told = killed(SHEET, tmp_path, signal.SIGINT, longer * after_s)
+        assert not list(tmp_path.iterdir())
+        if code not in (1, -signal.SIGINT):
+            break
         # On a busy machine Python itself was still starting: nothing of ours can answer then.
         assert "simview/cli" not in told
-        return
     assert code == 130
     assert told.count("\n") == 1
 
