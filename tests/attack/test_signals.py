@@ -79,7 +79,7 @@ def test_ctrl_c_stops_the_demo_with_what_is_finished(tmp_path: Path) -> None:
         text=True,
     )
     # As soon as its first picture lies there.
-    for _ in range(400):
+    for _ in range(1200):
         if list((tmp_path / "evening").glob("*.png")) or child.poll() is not None:
             break
         time.sleep(0.05)
@@ -93,18 +93,21 @@ def test_ctrl_c_stops_the_demo_with_what_is_finished(tmp_path: Path) -> None:
     made, _, left = told.partition("not finished")
     for path in (tmp_path / "evening").glob("*.*"):
         assert path.name in made
-    assert "answer.html" in left or "more" in left
+    assert "answer.html" in left or "more" in left, told
 
 
 @pytest.mark.parametrize("after_s", [0.06, 0.1, 0.2])
 def test_ctrl_c_at_the_very_start_is_one_line(after_s: float, tmp_path: Path) -> None:
-    for longer in (1.0, 2.0, 4.0, 8.0):
-        code, told = killed(SHEET, tmp_path, signal.SIGINT, longer * after_s)
-        assert not list(tmp_path.iterdir())
-        if code not in (1, -signal.SIGINT):
+    for turn, longer in enumerate((1.0, 2.0, 4.0, 8.0)):
+        folder = tmp_path / str(turn)
+        folder.mkdir()
+        code, told = killed(SHEET, folder, signal.SIGINT, longer * after_s)
+        # On a busy machine Python itself is still starting, or whoever runs the tests has it
+        # ignore Ctrl-C until our first line: nothing of ours can answer then.
+        if code not in (0, 1, -signal.SIGINT):
             break
-        # On a busy machine Python itself was still starting: nothing of ours can answer then.
         assert "simview/cli" not in told
+    assert not list(folder.iterdir())
     assert code == 130
     assert told.count("\n") == 1
 
