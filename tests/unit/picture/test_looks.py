@@ -142,6 +142,7 @@ def test_display_of_a_sheet_is_kept_in_its_recipe():
         "white_cd_m2": 30.0,
         "distance_heights": 6.0,
         "adapt": "sheet",
+        "flare": 0.01,
     }
     again = redo(sheet.recipe)
     assert np.array_equal(np.asarray(sheet.image), np.asarray(again.image))
