@@ -60,7 +60,7 @@ class SlideOptions:
             rich_help_panel=_OUT,
         ),
     ] = ""
-    paper: Annotated[
+    ground: Annotated[
         str,
         Option(
             metavar="|".join(PAPERS),
@@ -94,7 +94,7 @@ class SlideOptions:
             "--title": bool(self.title),
             "--footer": self.footer is not None,
             "--labels": bool(self.labels),
-            "--paper": self.paper != "dark",
+            "--ground": self.ground != "dark",
             "--logo": self.logo is not None,
         }
         for option, is_given in given.items():
@@ -117,7 +117,7 @@ class SlideOptions:
         return Wish(
             title=" ".join(self.title.split()),
             footer=None if self.footer is None else " ".join(self.footer.split()),
-            paper=cast(Paper, require_choice("--paper", self.paper, PAPERS)),
+            paper=cast(Paper, require_choice("--ground", self.ground, PAPERS)),
             labels=tuple(part.strip() for part in self.labels.split("|")) if self.labels else (),
             logo=None if self.logo is None else read_logo(self.logo),
         )

@@ -23,7 +23,7 @@ def spelled(slide: TalkSlide, talk: Talk, known: Known) -> list[str]:
         if key not in ("kit", "kits"):
             told += _option(key, takes[key], value, talk, slide)
     if "for" in takes:
-        told += ["--for", "slide", "--title", slide.title, "--paper", talk.paper]
+        told += ["--for", "slide", "--title", slide.title, "--ground", talk.paper]
         if talk.footer is not None:
             told += ["--footer", talk.footer]
         if talk.logo is not None:

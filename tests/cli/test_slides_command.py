@@ -58,7 +58,7 @@ def test_setting_of_a_target_can_be_a_list(capsys: pytest.CaptureFixture[str]) -
         (["--for", "hall"], ["--for", "study, slide"]),
         (["--title", "x"], ["--title", "--for slide"]),
         (["--for", "slide", "--size", "200x200"], ["size", "540 to 7680"]),
-        (["--for", "slide", "--paper", "pink"], ["--paper", "dark, white"]),
+        (["--for", "slide", "--ground", "pink"], ["--ground", "dark, white"]),
         (["--for", "slide", "--logo", "none.png"], ["logo not found"]),
         (["--for", "slide", "--seeing", "1,2", "--labels", "a|b|c"], ["--labels", "one for each"]),
         (["--for", "slide", "--out", "x.gif"], [".png"]),
@@ -90,7 +90,7 @@ def test_upright_slide_and_pdf_are_written(
     with Image.open(upright) as image:
         assert image.size == (720, 1080)
     page = tmp_path / "page.pdf"
-    assert run([*words, "--size", "960x540", "--out", str(page), "--paper", "white"]) == 0
+    assert run([*words, "--size", "960x540", "--out", str(page), "--ground", "white"]) == 0
     assert page.read_bytes().startswith(b"%PDF-")
     again = tmp_path / "again.png"
     assert run(["redo", str(upright), "--out", str(again)]) == 0
