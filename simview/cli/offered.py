@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 from simview.cli.offers import is_advert, path_of
+from simview.cli.reportoptions import QUIET
 from simview.demo import PREFIX, kit_names
 from simview.errors import FileError, SimviewError
 from simview.terminal import remark
@@ -101,11 +101,5 @@ def _short(word: str) -> str:
 
 def _say(text: str, *, always: bool = False) -> None:
     """Say something that is no result, unless the command was asked to be quiet."""
-    import click
-
-    context = click.get_current_context(silent=True)
-    told: Sequence[str] = (
-        () if context is None else [key for key, on in context.params.items() if on]
-    )
-    if always or "quiet" not in told:
+    if always or not QUIET.get():
         remark(text)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from contextlib import contextmanager
+from contextvars import ContextVar
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Annotated, Final
@@ -15,6 +16,11 @@ from simview.executor.pieces import used
 
 _OUT: Final = "Results"
 _WORK: Final = "Who does the work"
+
+
+# True while a command runs that was asked for no remarks; for what is said before its Reporter is
+# there.
+QUIET: Final[ContextVar[bool]] = ContextVar("quiet", default=False)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -81,6 +87,15 @@ class ReportOptions:
     @contextmanager
     def in_force(self) -> Iterator[None]:
         """Return the context in which the work goes to whom these options name."""
+        before = QUIET.set(self.quiet or QUIET.get())
+        try:
+            with self._work():
+                yield
+        finally:
+            QUIET.reset(before)
+
+    @contextmanager
+    def _work(self) -> Iterator[None]:
         if self.memory is None:  # what is set already stays: the demo sets it for all its commands
             with used(jobs=self.jobs, cluster=self.cluster):
                 yield

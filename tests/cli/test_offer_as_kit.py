@@ -72,3 +72,13 @@ def test_demo_advert_can_be_looked_through(capsys: pytest.CaptureFixture[str]) -
     code, out, _ = ran("view", "demo:present-450x", "--target", "moon", "--json", capsys=capsys)
     assert code == 0
     assert json.loads(out)["power"] > 0
+
+
+def test_what_is_assumed_of_an_offer_is_told_unless_it_is_to_be_quiet(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    asked = ("detail", "70/700 with a 6 mm", "--target", "moon", "--json")
+    code, _, err = ran(*asked, capsys=capsys)
+    assert (code, "assumed of" in err) == (0, True)
+    code, _, err = ran(*asked, "--quiet", capsys=capsys)
+    assert (code, err) == (0, "")
