@@ -125,7 +125,7 @@ def worth(view: View) -> str:
         ]
     if is_glow(view.target):
         above = captions.verdicts(view)["above_threshold"]
-        return f"{text.figure(above)}× the eye's limit" if above >= 1.0 else "not seen"
+        return f"{text.figure(above)}× what the eye needs" if above >= 1.0 else "not seen"
     detail, limit = view.numbers["finest_detail_arcsec"], view.numbers["limiting_magnitude"]
     if view.target.luminance_cd_m2 is not None:
         return f"finest detail {text.angle(detail)}" if detail else "no detail"
