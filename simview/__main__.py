@@ -18,10 +18,10 @@ def main() -> None:
 
     try:
         interrupts.listen()
-        budget.wall(budget.BUDGET_GB)
-        from simview.cli.app import run
+        with budget.wall():
+            from simview.cli.app import run
 
-        code = run()
+            code = run()
     except KeyboardInterrupt:
         # Before the first line of work, or after the last.
         print("simview: stopped; nothing is finished", file=sys.stderr or None)

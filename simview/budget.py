@@ -102,16 +102,36 @@ def require(what: str, bytes_needed: float, *, remedy: str) -> None:
         )
 
 
-def wall(gigabytes: float) -> None:
-    """Have the system itself refuse this process more, where it can; for a program of its own."""
+@contextmanager
+def wall(gigabytes: float | None = None) -> Iterator[None]:
+    """Have the system itself refuse this process more for one block, where it can.
+
+    Without a number it stands where `used` would set the budget; a wrong `SIMVIEW_MEMORY` is told
+    there. The limit before is put back at the end: who calls the program from Python keeps theirs.
+    """
+    try:
+        most = _checked(gigabytes)
+    except RangeError:
+        most = BUDGET_GB
+    before = _limited(int(2.0 * 1e9 * most) + _SLACK)
+    try:
+        yield
+    finally:
+        if before is not None:
+            _limited(before)
+
+
+def _limited(most: int) -> int | None:
+    """Set the soft limit of this process's data, bytes; return what it was, None where it stays."""
     try:
         import resource
     except ImportError:  # Windows has no such limit
-        return
-    most = int(2.0 * 1e9 * gigabytes) + _SLACK
+        return None
     try:
-        _, hard = resource.getrlimit(resource.RLIMIT_DATA)
-        if hard == resource.RLIM_INFINITY or most < hard:
-            resource.setrlimit(resource.RLIMIT_DATA, (most, hard))
+        soft, hard = resource.getrlimit(resource.RLIMIT_DATA)
+        if hard != resource.RLIM_INFINITY and (most > hard or most < 0):
+            return None
+        resource.setrlimit(resource.RLIMIT_DATA, (most, hard))
     except (OSError, ValueError):
-        return
+        return None
+    return soft

@@ -100,6 +100,9 @@ class ReportOptions:
             with used(jobs=self.jobs, cluster=self.cluster):
                 yield
             return
-        with used(jobs=self.jobs, cluster=self.cluster), budget.used(self.memory):
-            budget.wall(self.memory)
+        with (
+            used(jobs=self.jobs, cluster=self.cluster),
+            budget.used(self.memory),
+            budget.wall(self.memory),
+        ):
             yield

@@ -185,3 +185,14 @@ def test_photograph_is_weighed_before_it_is_decoded(tmp_path: Path) -> None:
     Image.new("L", (7000, 7000)).save(place)
     with budget.used(0.3), pytest.raises(SimviewError, match=r"large\.png of 7000x7000"):
         read_linear(place)
+
+
+@posix
+def test_a_caller_keeps_its_own_limit_of_memory() -> None:
+    import resource
+
+    from simview.cli.app import run
+
+    before = resource.getrlimit(resource.RLIMIT_DATA)
+    assert run(["targets", "--memory", "0.25", "--quiet", "--json"]) == 0
+    assert resource.getrlimit(resource.RLIMIT_DATA) == before
