@@ -12,9 +12,7 @@ from typing import Any, Final
 import measure
 import pytest
 
-from simview.advice.listing import Listing
 from simview.advice.reading.assemble import read_advert
-from simview.advice.verdict import vet
 
 # Every fifth of them, as they are of all kinds in turn; all by hand, which takes minutes.
 SEEN: Final = measure.adverts("seen")[:: 1 if os.environ.get("SIMVIEW_LONG") else 5]
@@ -43,11 +41,10 @@ CASES: Final[dict[str, Callable[[str], str]]] = {"capitals": str.upper, "small l
 @lru_cache(maxsize=1024)
 def read(text: str) -> dict[str, Any]:
     listing = read_advert(text)
-    return measure.values(listing) | {"sun": sun_grade(listing), "about": listing.about_telescope}
-
-
-def sun_grade(listing: Listing) -> str:
-    return next((one.grade for one in vet(listing).findings if one.rule == "sun safety"), "")
+    return measure.values(listing) | {
+        "sun": measure.sun_grade(listing),
+        "about": listing.about_telescope,
+    }
 
 
 def is_source(text: str) -> bool:
