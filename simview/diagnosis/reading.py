@@ -18,6 +18,7 @@ from typing import Any, Final
 import numpy as np
 from numpy.typing import NDArray
 
+from simview import srgb
 from simview.errors import FileError
 
 Frame = NDArray[np.float32]
@@ -180,8 +181,7 @@ def _linear(image: Any) -> Frame:
 
 
 def _undone(code: Frame) -> Frame:
-    high = ((code + np.float32(0.055)) / np.float32(1.055)) ** np.float32(2.4)
-    return np.asarray(np.where(code <= 0.04045, code / np.float32(12.92), high), np.float32)
+    return np.asarray(srgb.linear(code), np.float32)
 
 
 _TABLE: Final = _undone(np.arange(256, dtype=np.float32) / np.float32(255.0))

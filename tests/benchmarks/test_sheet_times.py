@@ -35,6 +35,7 @@ def test_ladder_of_six_panels_as_a_whole_process(benchmark, size, tmp_path):
         "--target=jupiter",
         f"--powers={','.join(f'{p:g}' for p in POWERS)}",
         f"--size={size}",
+        "--memory=4",
         f"--out={out}",
         "--force",
         "--quiet",

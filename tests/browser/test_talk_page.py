@@ -6,7 +6,6 @@ Needs the program `chromium`; without it these tests are skipped.
 from __future__ import annotations
 
 import shutil
-from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
@@ -38,23 +37,18 @@ lines = ["Three"]
 
 
 @pytest.fixture(scope="module")
-def visit(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Any]:
-    from playwright.sync_api import sync_playwright
-
+def visit(browser: Any, tmp_path_factory: pytest.TempPathFactory) -> Any:
     home = tmp_path_factory.mktemp("page")
     (home / "t.toml").write_text(TALK, encoding="utf-8")
     assert run(["talk", str(home / "t.toml"), "--out", str(home / "out"), "--quiet"]) == 0
-    with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=CHROMIUM, args=["--no-sandbox"])
-        page = browser.new_page(viewport={"width": 1280, "height": 720})
-        page.complaints = []
-        page.asked = []
-        page.on("console", lambda message: page.complaints.append(message.text))
-        page.on("pageerror", lambda error: page.complaints.append(str(error)))
-        page.on("request", lambda request: page.asked.append(request.url))
-        page.goto((Path(home) / "out/talk.html").as_uri())
-        yield page
-        browser.close()
+    page = browser.new_page(viewport={"width": 1280, "height": 720})
+    page.complaints = []
+    page.asked = []
+    page.on("console", lambda message: page.complaints.append(message.text))
+    page.on("pageerror", lambda error: page.complaints.append(str(error)))
+    page.on("request", lambda request: page.asked.append(request.url))
+    page.goto((Path(home) / "out/talk.html").as_uri())
+    return page
 
 
 def shown(page: Any) -> str:
