@@ -153,11 +153,13 @@ _LETTERED: Final[tuple[tuple[Role, re.Pattern[str]], ...]] = (
 
 
 def _letters(page: Page) -> Iterator[Claim]:
+    """Give "D=60mm" and "F=700mm" that stand alone; the two together are a pair already."""
+    pairs = [pair.span for pair in written_pairs(page.plain) if pair.by == "letters"]
     for role, pattern in _LETTERED:
         for match in pattern.finditer(page.plain):
             value = float(match["n"])
-            if LIKELY[role][0] <= value <= LIKELY[role][1]:
-                span = match.span()
+            span = match.span()
+            if LIKELY[role][0] <= value <= LIKELY[role][1] and not _inside(span, pairs):
                 yield Claim(
                     role=role, value=value, places=(match.span("n"),), span=span, weight=LETTER
                 )
