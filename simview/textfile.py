@@ -78,7 +78,11 @@ def require_no_pipe(path: Path, what: str = "file") -> None:
         Where a pipe lies under the name of a file.
     """
     shells_own = str(path).startswith(("/dev/", "/proc/"))
-    if not shells_own and path.is_fifo():
+    try:
+        pipe = not shells_own and path.is_fifo()
+    except OSError:  # a name that no file can have: told where it is opened
+        pipe = False
+    if pipe:
         raise _wrong(path, f"{what} wanted, this is a named pipe", "name a plain file")
 
 

@@ -92,6 +92,16 @@ def diagnose(
         with the reason.
 
     Checked by: tests/truth/test_diagnosis_outside.py
+
+    Examples
+    --------
+    >>> import simview
+    >>> kit = simview.find_kit("demo:tabletop-150").kit
+    >>> try:
+    ...     simview.diagnose([b"no photograph"], kit)
+    ... except simview.SimviewError:
+    ...     print("no photograph that can be read")
+    no photograph that can be read
     """
     tell = progress or (lambda _part, _words: None)
     given = [photos] if isinstance(photos, str | Path | bytes) else list(photos)

@@ -203,7 +203,7 @@ def test_foreign_and_broken_files_carry_no_recipe(tmp_path: Path) -> None:
 PICTURES = Path(__file__).parents[3] / "docs" / "pictures"
 
 
-@pytest.mark.parametrize("picture", sorted(PICTURES.glob("*.webp")), ids=lambda path: path.name)
+@pytest.mark.parametrize("picture", sorted(PICTURES.glob("*-*.webp")), ids=lambda path: path.name)
 def test_film_on_the_pages_can_be_made_again(picture: Path) -> None:
     from simview.picture.films import again as film
 
