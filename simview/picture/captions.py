@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from typing import Any, Final
 
 from simview.air.level import sky_before
+from simview.errors import ChoiceError
 from simview.eyepiece.beam import Beam
 from simview.kit import Kit, Observer, Sky
 from simview.picture.drawing import text
@@ -15,6 +16,7 @@ from simview.picture.prints.printing import Prints
 from simview.power.faint import is_glow, visibility_in
 from simview.power.features import features_of, seen_in
 from simview.power.marks import pair_of
+from simview.power.records import Marks
 from simview.power.splitting import Split, split_in_view
 from simview.scene.scene import Target
 from simview.view import View
@@ -160,6 +162,29 @@ def is_small(target: Target, views: Sequence[View]) -> bool:
 
 # Said wherever a view's brightness is given.
 BRIGHTNESS: Final = "Brightness: of a surface, against the naked eye's view."
+
+
+def judged(view: View, found: Marks) -> dict[str, Any]:
+    """Return a view's figures with what the marks of power say of it, for JSON."""
+    power = view.beam.power
+    return {
+        **view.numbers,
+        **verdicts(view),
+        "empty": found.is_empty(power),
+        "limited_by": found.limited_by(power),
+    }
+
+
+def require_telescope(kit: Kit) -> None:
+    """Refuse a kit of one power where rising powers are asked for.
+
+    Raises
+    ------
+    ChoiceError
+        For a binocular and the naked eye.
+    """
+    if kit.kind != "telescope":
+        raise ChoiceError("kit", got=instrument(kit), allowed="a telescope", remedy="use compare")
 
 
 def verdicts(view: View) -> dict[str, Any]:

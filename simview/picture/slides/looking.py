@@ -6,7 +6,6 @@ from collections.abc import Sequence
 from typing import Final
 
 from simview.air.conditions import conditions
-from simview.errors import ChoiceError
 from simview.kit import Kit, Observer, Sky
 from simview.picture import captions, recipe
 from simview.picture.drawing import text
@@ -81,10 +80,7 @@ def view_slide(  # noqa: PLR0913 - the whole door of a command
         small_print=captions.caption(seen, prints, captions.BRIGHTNESS, several=False),
     )
     told = {
-        **seen.numbers,
-        **captions.verdicts(seen),
-        "empty": found.is_empty(seen.beam.power),
-        "limited_by": found.limited_by(seen.beam.power),
+        **captions.judged(seen, found),
         **found.figures(),
         "in_the_box": seen.beam.in_the_box,
     }
@@ -124,10 +120,7 @@ def ladder_slide(  # noqa: PLR0913 - the whole door of a command
         As `simview.picture.views.compose.ladder`.
     """
     sky, observer = conditions((kit,), target, sky, observer)
-    if kit.kind != "telescope":
-        raise ChoiceError(
-            "kit", got=captions.instrument(kit), allowed="a telescope", remedy="use compare"
-        )
+    captions.require_telescope(kit)
     steps = sorted(powers)
     cases = [
         Case(kit=kit, power=power, target=target, sky=sky, observer=observer) for power in steps
@@ -158,15 +151,7 @@ def ladder_slide(  # noqa: PLR0913 - the whole door of a command
         small_print=f"Seen through {captions.instrument(kit)}. "
         f"{captions.caption(views[0], prints)}",
     )
-    told = [
-        {
-            **view.numbers,
-            **captions.verdicts(view),
-            "empty": found.is_empty(view.beam.power),
-            "limited_by": found.limited_by(view.beam.power),
-        }
-        for view in views
-    ]
+    told = [captions.judged(view, found) for view in views]
     written = recipe.write(
         "ladder",
         [kit],

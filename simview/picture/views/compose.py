@@ -11,7 +11,7 @@ from typing import Any
 from PIL.Image import Image, fromarray
 
 from simview.air.conditions import conditions
-from simview.errors import ChoiceError, RangeError
+from simview.errors import RangeError
 from simview.eyepiece.orientation import signs
 from simview.kit import Kit, Observer, Sky
 from simview.picture import captions, recipe
@@ -80,10 +80,7 @@ def ladder(  # noqa: PLR0913 - the whole door of a command
         For powers that no telescope gives, a kit of one power, a size that sheets cannot have.
     """
     sky, observer = conditions((kit,), target, sky, observer)
-    if kit.kind != "telescope":
-        raise ChoiceError(
-            "kit", got=captions.instrument(kit), allowed="a telescope", remedy="use compare"
-        )
+    captions.require_telescope(kit)
     subject = target.remembering()
     views = [
         look(kit, subject, power=p, sky=sky, observer=observer, engine=engine)
@@ -232,10 +229,7 @@ def view(  # noqa: PLR0913 - the whole door of a command
         footer=footer(target),
     )
     figures = {
-        **seen.numbers,
-        **captions.verdicts(seen),
-        "empty": single.empty,
-        "limited_by": found.limited_by(seen.beam.power),
+        **captions.judged(seen, found),
         **found.figures(),
         "field_condition": seen.beam.condition,
         "orientation": seen.beam.orientation,
