@@ -246,7 +246,6 @@ def test_photograph_stands_beside_the_star_and_is_sent_nowhere(
     assert sent == []
 
 
-@pytest.mark.xfail(reason="the notes window did not show the step in the last runs", strict=False)
 def test_talk_steps_by_prepared_views_with_notes_in_a_second_window(
     visit: Visit, link: str
 ) -> None:

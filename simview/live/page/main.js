@@ -159,7 +159,8 @@ try {
 }
 see = new See(line, start, remember, trouble);
 star = new StarRoom(line, start, remember, trouble);
-steps = new Steps({ goTo, title: () => document.title.replace(/: simview$/, "") });
+// The notes' own window has none: it would answer itself that nothing has begun.
+if (state().get("room") !== "notes") steps = new Steps({ goTo, title: () => document.title.replace(/: simview$/, "") });
 new Tonight(see, trouble);
 offer = new Offer({
   trouble,
