@@ -145,12 +145,13 @@ def test_options_have_the_last_word_over_the_kit_file(capsys: pytest.CaptureFixt
 def test_interrupt_leaves_nothing_behind(
     command: str, desk: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    from simview.picture.views import compose
+    from simview.picture.views import comparing, compose
 
     def interrupted(*_: object, **__: object) -> None:
         raise KeyboardInterrupt
 
-    monkeypatch.setattr(compose, command, interrupted)
+    place, name = (comparing, "compare_cases") if command == "compare" else (compose, command)
+    monkeypatch.setattr(place, name, interrupted)
     arguments = {"view": VIEW, "ladder": LADDER, "compare": COMPARE}[command]
     assert run([*arguments, "--out", "sheet.png"]) == 130
     assert list(desk.iterdir()) == []
