@@ -90,7 +90,7 @@ class Screws:
             raise FitError(
                 "collimation",
                 got=f"objective {self.scope.objective!r}",
-                allowed="a Newtonian's mirror",
+                allowed="a telescope with mirrors",
                 remedy="for a lens see startest with decentred-lens",
             )
         if self.layout not in (None, "newtonian", *FOLDED):
