@@ -43,14 +43,12 @@ FONT: Final = "answer"
 
 def pdf(answer: Answer) -> bytes:
     """Return the PDF file."""
-    made = b""
     for size in SIZES:
         paper = _Paper(answer, size)
         paper.write()
-        made = paper.bytes()
         if paper.pages_without_sources <= PAGES:
             break
-    return made
+    return paper.bytes()
 
 
 class _Paper:

@@ -70,7 +70,7 @@ def run(arguments: Sequence[str] | None = None) -> int:
 def _outcome(given: list[str]) -> int:
     try:
         with budget.used():
-            code = app()(given, prog_name="simview", standalone_mode=False)
+            code = app(_first(given))(given, prog_name="simview", standalone_mode=False)
         if sys.stdout is not None:
             sys.stdout.flush()
     except SunError as error:
@@ -155,8 +155,15 @@ def _short(text: str, most: int) -> str:
     return text if len(text) <= most else f"{text[: most // 2]}…{text[-most // 2 :]}"
 
 
-def app() -> typer.Typer:
-    """Return the program with all of its commands."""
+def app(only: str | None = None) -> typer.Typer:
+    """Return the program.
+
+    Parameters
+    ----------
+    only
+        The one command to load, so that it starts sooner. None, or a name that no command has,
+        loads all of them.
+    """
     program = typer.Typer(
         epilog="Begin with `simview demo`. In each command, --help shows examples.",
         no_args_is_help=True,
@@ -164,17 +171,33 @@ def app() -> typer.Typer:
         pretty_exceptions_enable=False,
     )
     program.callback(help=ABOUT)(_options)
-    for name, module in modules():
+    known = names()
+    for name in [only] if only in known else known:
+        module = load(name)
         program.command(name, epilog=_examples(name, module))(grouped(module.command))
     return program
 
 
+def _first(given: list[str]) -> str | None:
+    """Return the command's name, which comes first where it is given at all."""
+    return given[0] if given else None
+
+
+def names() -> list[str]:
+    """Return the commands' names, in the order of the list of commands."""
+    found = (each.name for each in pkgutil.iter_modules(commands.__path__))
+    return sorted((name for name in found if not name.startswith("_")), key=_place)
+
+
+def load(name: str) -> ModuleType:
+    """Return a command's module."""
+    return import_module(f"{commands.__name__}.{name}")
+
+
 def modules() -> Iterator[tuple[str, ModuleType]]:
     """Give every command's name and module, in the order of the list of commands."""
-    found = (each.name for each in pkgutil.iter_modules(commands.__path__))
-    for name in sorted(found, key=_place):
-        if not name.startswith("_"):
-            yield name, import_module(f"{commands.__name__}.{name}")
+    for name in names():
+        yield name, load(name)
 
 
 def _place(name: str) -> tuple[int, str]:

@@ -94,7 +94,7 @@ def pupil(
     return mask(Shape(obstruction=obstruction, vanes=vanes, vane_ratio=vane_ratio), samples)
 
 
-@lru_cache(maxsize=12)
+@lru_cache(maxsize=24)
 def mask(shape: Shape, samples: int) -> Plane:
     """Return the open fraction of each sample for any `Shape`; see `pupil`."""
     if samples % 2 or not 16 <= samples <= 4096:
@@ -116,7 +116,7 @@ def mask(shape: Shape, samples: int) -> Plane:
     return share
 
 
-@lru_cache(maxsize=4)
+@lru_cache(maxsize=12)
 def centres(shape: Shape, samples: int) -> tuple[Plane, Plane]:
     """Return where the middle of each sample's *open* part lies: x and y in pupil radii.
 

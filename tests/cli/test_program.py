@@ -41,6 +41,18 @@ def test_help_names_every_command_and_loads_no_numerics() -> None:
     assert not loaded & {"numpy", "scipy", "PIL", "pydantic", "poppy", "astropy", "matplotlib"}
 
 
+def test_one_command_loads_no_other() -> None:
+    code = (
+        "import sys; from simview.cli.app import run; run(['view', '--help']); print(*sys.modules)"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", code], capture_output=True, text=True, timeout=60, check=True
+    )
+    home = "simview.cli.commands."
+    loaded = done.stdout.splitlines()[-1].split()
+    assert [name for name in loaded if name.startswith(home)] == [f"{home}view"]
+
+
 def test_nothing_asked_for_shows_the_help() -> None:
     done = process()
     assert done.returncode == 0

@@ -67,7 +67,7 @@ def _run(spelled: str, report: ReportOptions) -> Any:
     words = [*shlex.split(spelled), *(flag for flag, given in flags.items() if given)]
     caught = io.StringIO()
     with redirect_stdout(caught) if report.json else nullcontext():
-        code = app()(words, prog_name="simview", standalone_mode=False)
+        code = app(words[0])(words, prog_name="simview", standalone_mode=False)
     # typer turns Ctrl-C into an exit code; it is meant for the whole demo.
     if code == INTERRUPTED or interrupts.received():
         raise KeyboardInterrupt

@@ -39,9 +39,9 @@ EXAMPLES = (
     "demo:rocker-200 --target moon --power 200 --frames 120 --moments 4 --out frames",
 )
 DEMO = (
-    "demo:tabletop-150 --seeing 2 --travel 4 --out {folder}/film-star.webp",
+    "demo:tabletop-150 --seeing 2 --travel 4 --frames 32 --out {folder}/film-star.webp",
     "demo:toy-refractor-50 --target jupiter --power 90 --touched 0 --slow 1 --whole-field"
-    " --out {folder}/film-shaken.webp",
+    " --frames 45 --out {folder}/film-shaken.webp",
 )
 
 _MOTION: Final = "What moves"

@@ -45,9 +45,12 @@ KINDS: Final[Mapping[str, Kind]] = {
 BYTES_PER_PIXEL: Final = 7
 
 # WebP's effort. Without losses: at any quality its blocks show where a picture is nearly even, and
-# what hardly changes is left standing in rectangles.
-_METHOD: Final = 2
-_PACKING: Final = 40
+# what hardly changes is left standing in rectangles. A film boils all over, and no more than its
+# first frame need stand alone. Against more effort (method 2, quality 40, with key frames) three
+# fifths of the time and 1.2 times the bytes, measured with a star's film.
+_METHOD: Final = 1
+_PACKING: Final = 0
+_NO_KEY_FRAMES: Final = {"kmin": 9_999, "kmax": 10_000}
 
 # zlib's effort for APNG and frames.
 _EFFORT: Final = 3
@@ -238,6 +241,7 @@ def _webp(moving: Moving, frames: Iterable[Print], progress: Progress | None) ->
         lossless=True,
         quality=_PACKING,
         method=_METHOD,
+        **_NO_KEY_FRAMES,
         exif=exif.tobytes(),
     )
     return stream.getvalue()
