@@ -32,7 +32,6 @@ from simview.eye.retina import (
     Exposure,
     Grid,
     Planes,
-    Retina,
     kernels,
     star_planes,
 )
@@ -41,7 +40,6 @@ from simview.eye.system import BANDS, FWHM_PER_SIGMA, LINES_NM, LightPath, line_
 from simview.eyepiece.distortion import source_angle_deg
 from simview.eyepiece.field_edge import field_mask, radius_deg
 from simview.eyepiece.lensfigures import EyepieceFigures
-from simview.eyepiece.orientation import orient
 from simview.memory import Memory
 from simview.scene.colour import rgb_of_temperature
 from simview.scene.scene import Scene, Stars
@@ -103,22 +101,10 @@ class Glimpse(Exposure):
 
     draw: Callable[[Stars, NDArray[np.float64]], Planes]
 
-    def retina(self, star_factors: NDArray[np.float64] | None = None) -> Retina:
-        """Return the image on the retina, each star's light multiplied by its factor."""
-        stars = self.scene.stars
-        points = np.zeros_like(self.extended)
-        if len(stars):
-            tint = rgb_of_temperature(stars.temperature_k)
-            factors = np.ones(len(stars)) if star_factors is None else star_factors
-            points = self.draw(stars, tint * factors[:, None])
-        return Retina(
-            extended=orient(self.extended, self.orientation),
-            points=orient(points, self.orientation),
-            pixels_per_degree=self.pixels_per_degree,
-            eye_pupil_mm=self.eye_pupil_mm,
-            white=self.white,
-            age_years=self.age_years,
-        )
+    def star_light(self, stars: Stars, factors: NDArray[np.float64]) -> Planes:
+        """Return (4, n, n) the light of stars, each multiplied by its factor, not yet turned."""
+        tint = rgb_of_temperature(stars.temperature_k) * factors[:, None]
+        return self.draw(stars, tint)
 
 
 class Glide:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Any, Final
 
@@ -63,6 +63,8 @@ class Retina:
         XYZ of the light that a white surface there would send, at any level; None is not known.
     age_years
         Of the eye, for the light that stars scatter in it.
+    beyond
+        (4, ny, nx) what bright stars have besides what `points` holds of them; None for nothing.
     """
 
     extended: Planes
@@ -71,6 +73,7 @@ class Retina:
     eye_pupil_mm: float
     white: tuple[float, float, float] | None = None
     age_years: float = 40.0
+    beyond: Planes | None = None
 
 
 def enlarged(retina: Retina, pixels_per_degree: float, pixels: int) -> Retina:
@@ -97,11 +100,12 @@ def enlarged(retina: Retina, pixels_per_degree: float, pixels: int) -> Retina:
     def drawn(planes: Planes) -> Planes:
         return np.maximum(weights @ planes @ weights.T, np.float32(0.0))
 
-    return Retina(
+    return replace(
+        retina,
         extended=drawn(retina.extended),
         points=drawn(retina.points),
+        beyond=None if retina.beyond is None else drawn(retina.beyond),
         pixels_per_degree=pixels_per_degree,
-        eye_pupil_mm=retina.eye_pupil_mm,
     )
 
 
@@ -438,23 +442,38 @@ class Exposure:
         tint = rgb_of_temperature(stars.temperature_k)
         return np.asarray(illuminance_lux(stars.magnitude) * (tint @ through))
 
-    def retina(self, star_factors: NDArray[np.float64] | None = None) -> Retina:
-        """Return the image on the retina, each star's light multiplied by its factor."""
-        points = np.zeros_like(self.extended)
-        if len(self.scene.stars):
-            tint = rgb_of_temperature(self.scene.stars.temperature_k)
-            if star_factors is not None:
-                tint = tint * star_factors[:, None]
-            side = self.extended.shape[-1] + self.star_lens.shape[-1]
-            dots = star_planes(self.scene.stars, tint, self.scene.pixel_arcsec, side)
-            points = convolve(dots, self.star_lens)
-            if self.glass is not None:
-                points = self.glass(points)
+    def retina(
+        self,
+        star_factors: NDArray[np.float64] | None = None,
+        cores: NDArray[np.float64] | None = None,
+    ) -> Retina:
+        """Return the image on the retina, each star's light multiplied by its factor.
+
+        `cores` (N,) is the share of that which goes into `points`; the rest goes `beyond`.
+        """
+        stars = self.scene.stars
+        points, beyond = np.zeros_like(self.extended), None
+        if len(stars):
+            factors = np.ones(len(stars)) if star_factors is None else star_factors
+            if cores is not None and cores.min() < 1.0:
+                bright = cores < 1.0
+                rest = (factors * (1.0 - cores))[bright]
+                beyond = orient(self.star_light(stars.picked(bright), rest), self.orientation)
+                factors = factors * cores
+            points = self.star_light(stars, factors)
         return Retina(
             extended=orient(self.extended, self.orientation),
             points=orient(points, self.orientation),
+            beyond=beyond,
             pixels_per_degree=self.pixels_per_degree,
             eye_pupil_mm=self.eye_pupil_mm,
             white=self.white,
             age_years=self.age_years,
         )
+
+    def star_light(self, stars: Stars, factors: NDArray[np.float64]) -> Planes:
+        """Return (4, n, n) the light of stars, each multiplied by its factor, not yet turned."""
+        tint = rgb_of_temperature(stars.temperature_k) * factors[:, None]
+        side = self.extended.shape[-1] + self.star_lens.shape[-1]
+        light = convolve(star_planes(stars, tint, self.scene.pixel_arcsec, side), self.star_lens)
+        return light if self.glass is None else self.glass(light)

@@ -38,6 +38,15 @@ class Stars:
     def __len__(self) -> int:
         return len(self.magnitude)
 
+    def picked(self, which: NDArray[np.bool_]) -> Stars:
+        """Return those of the stars for which `which` (N,) is true."""
+        return Stars(
+            x_arcsec=self.x_arcsec[which],
+            y_arcsec=self.y_arcsec[which],
+            magnitude=self.magnitude[which],
+            temperature_k=self.temperature_k[which],
+        )
+
     @classmethod
     def none(cls) -> Stars:
         """Return an empty list of stars."""

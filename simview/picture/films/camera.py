@@ -186,23 +186,29 @@ class Camera:
         self.scene = view.target.scene(pixel_arcsec=asked.pixel_arcsec, pixels=side)
         how = (self.weights, self.pixels, self.margin)
         self.surfaces = Shown.of(self.scene.planes, *how)
-        self.stars = Shown.of(self._dots(side), *how)
+        self.stars, self.beyond = (Shown.of(dots, *how) for dots in self._dots(side))
         self.veil = self._veil()
 
-    def _dots(self, side: int) -> Planes:
-        """Return the stars on planes, each with the light with which it prints."""
+    def _dots(self, side: int) -> tuple[Planes, Planes]:
+        """Return the stars on planes, with the light with which they print, and what is beyond."""
         stars = self.scene.stars
         # The film's scene is wider than the still's and may hold more stars.
         wider = replace(self.still, scene=self.scene)
         spots = wider.star_spots()
-        factors = tone.star_factors(spots, self.adaptation) * spots / wider.star_peaks()
-        tint = rgb_of_temperature(stars.temperature_k) * factors[:, None]
-        dots = star_planes(stars, tint, self.asked.pixel_arcsec, side)
+        factors = tone.star_factors(spots, self.adaptation)
+        cores = tone.star_cores(spots, factors, self.adaptation)
+        factors = factors * spots / wider.star_peaks()
+        colour = rgb_of_temperature(stars.temperature_k)
+        own, beyond = (
+            star_planes(stars, colour * share[:, None], self.asked.pixel_arcsec, side)
+            for share in (factors * cores, factors * (1.0 - cores))
+        )
         if not len(stars) or width_px(self.still.lens) >= STAR_PX:
-            return dots
+            return own, beyond
         from scipy.ndimage import gaussian_filter
 
-        return np.stack([gaussian_filter(plane, STAR_PX / 2.3548) for plane in dots])
+        sigma = (0.0, STAR_PX / 2.3548, STAR_PX / 2.3548)
+        return gaussian_filter(own, sigma), gaussian_filter(beyond, sigma)
 
     def _veil(self) -> Planes | None:
         """Return what the eye scatters over the picture on the mean, besides what it keeps."""
@@ -247,12 +253,15 @@ class Camera:
                 surfaces += shifted(self.veil, *moved_px)
             extended += surfaces
         turned = self.still.orientation
-        points = np.zeros_like(extended)
+        points, beyond = np.zeros_like(extended), None
         if self.stars is not None:
             points = orient(self.stars.through(spreads, moved_px), turned)
+        if self.beyond is not None:
+            beyond = orient(self.beyond.through(spreads, moved_px), turned)
         retina = Retina(
             extended=orient(extended, turned),
             points=points,
+            beyond=beyond,
             pixels_per_degree=self.asked.pixels_per_degree,
             eye_pupil_mm=self.still.eye_pupil_mm,
             white=self.still.white,

@@ -180,7 +180,7 @@ def developed(
     `panel` is what was wanted, where it may be finer than what was computed.
     """
     own = adaptation.for_view(*_of_its_view(each, exposed))
-    retina = each.exposure.retina(_star_factors(each, own))
+    retina = each.exposure.retina(*_star_factors(each, own))
     return edged(
         tone.develop(retina if panel is None else panel.shown(retina), own),
         each.exposure.orientation,
@@ -271,8 +271,15 @@ def adapt_to(exposed: Sequence[Exposed], display: Display) -> tone.Adaptation:
     return tone.adapt([each.levels for each in exposed], star_peaks_td=spots, reader=reader)
 
 
-def _star_factors(each: Exposed, own: tone.Adaptation) -> NDArray[np.float64]:
-    """Return what each star's light is multiplied by, so that its print's middle fits its spot.
+class _StarPrint(NamedTuple):
+    """What each star's light is multiplied by, and the share of that in its own image."""
+
+    factors: NDArray[np.float64]
+    cores: NDArray[np.float64]
+
+
+def _star_factors(each: Exposed, own: tone.Adaptation) -> _StarPrint:
+    """Return how each star prints, so that its print's middle fits its spot.
 
     The spot is the star's for the eye; so a star prints as bright in a wide view of large pixels
     as in a close-up. Near the view's faintest star they fade out, beside a brighter one or before
@@ -294,4 +301,5 @@ def _star_factors(each: Exposed, own: tone.Adaptation) -> NDArray[np.float64]:
     factors = tone.star_factors(
         spots, own, behind, rise=rise, least=response.least_star(printed, own.display)
     )
-    return np.asarray(factors * spots / exposure.star_peaks() * seen_fraction(above))
+    cores = tone.star_cores(spots, factors, own)
+    return _StarPrint(factors * spots / exposure.star_peaks() * seen_fraction(above), cores)

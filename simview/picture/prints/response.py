@@ -118,6 +118,12 @@ STAR_RISE: Final = 0.85
 # light (Stevens 1957: 0.5 for points, short looks).
 GLARING_POWER: Final = 0.5
 
+# Past white a star's own image grows with this power of its print only, for a disc that grew with
+# all of it would fill the gap of a pair that the eye sees split. What is left shows in its
+# skirts, rings and spikes, up to this much of white; all of it scatters in the eye. Choices.
+STAR_CORE_POWER: Final = 0.4
+STAR_SKIRTS: Final = 0.06
+
 # Share of its colour that a surface keeps in print at most; the same for a star, and the print
 # luminance at which a star's light keeps half of that. Choices: an eye at night sees colours pale,
 # those of small points paler, and those of faint light hardly.
@@ -397,6 +403,17 @@ def star_print(
     middle = least ** (1.0 - _risen(part))
     glaring = np.maximum(light / WHITE_STAR, 1.0) ** GLARING_POWER
     return np.asarray(middle * glaring * np.minimum(light, 1.0))
+
+
+def star_cores(peaks_td: Floats, factors: Floats, adaptation: Adaptation) -> Floats:
+    """Return (N,) the share of each star's printed light that its own image shows, above 0 to 1.
+
+    `factors` are those of `star_factors`; see STAR_CORE_POWER.
+
+    Checked by: tests/unit/picture/test_pairs_in_print.py
+    """
+    printed = np.maximum(peaks_td * factors / adaptation.star_scale_td, 1.0)
+    return np.asarray(printed ** (STAR_CORE_POWER - 1.0))
 
 
 def _risen(part: Any) -> Any:

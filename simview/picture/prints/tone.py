@@ -27,6 +27,7 @@ from simview.picture.prints.response import (
     COLOUR_KEPT,
     STAR_COLOUR_KEPT,
     STAR_GREY,
+    STAR_SKIRTS,
     WHITE_RODS,
     Adaptation,
     Floats,
@@ -37,6 +38,7 @@ from simview.picture.prints.response import (
     colourfulness,
     cone_print,
     rod_print,
+    star_cores,
     star_factors,
     unsaturated,
 )
@@ -51,6 +53,7 @@ __all__ = [
     "encode",
     "levels",
     "shoulder",
+    "star_cores",
     "star_factors",
 ]
 
@@ -89,6 +92,10 @@ class Printable(Light, Protocol):
     @property
     def age_years(self) -> float:
         """Of the eye."""
+
+    @property
+    def beyond(self) -> Planes | None:
+        """(4, ny, nx) of bright stars, what `points` does not hold of them; None for nothing."""
 
 
 def develop(retina: Printable, adaptation: Adaptation) -> NDArray[np.uint8]:
@@ -132,10 +139,14 @@ def develop(retina: Printable, adaptation: Adaptation) -> NDArray[np.uint8]:
 
 def _glaring(retina: Printable, adaptation: Adaptation) -> Planes:
     """Return the stars with what they scatter in the eye, where any is bright enough to glare."""
-    points = retina.points
-    if float(points[1].max()) < GLARES * adaptation.star_scale_td:
-        return points
-    return np.asarray(points + close_by(points, retina.pixels_per_degree, retina.age_years))
+    points, beyond, scale = retina.points, retina.beyond, adaptation.star_scale_td
+    whole = points if beyond is None else points + beyond
+    if float(whole[1].max()) < GLARES * scale:
+        return whole
+    shown = points + close_by(whole, retina.pixels_per_degree, retina.age_years)
+    if beyond is not None:
+        shown += beyond / (1.0 + np.maximum(beyond[1], 0.0) / np.float32(STAR_SKIRTS * scale))
+    return np.asarray(shown)
 
 
 def _eye(retina: Printable, adaptation: Adaptation) -> Floats:

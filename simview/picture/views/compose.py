@@ -33,7 +33,7 @@ from simview.picture.prints.printing import Print, Progress, Wanted, develop_all
 from simview.picture.views.comparing import compare
 from simview.picture.views.ladder import LadderStep, draw_ladder, ladder_geometry
 from simview.picture.views.single import SingleView, draw_single, single_geometry
-from simview.power.marks import marks
+from simview.power.marks import marks, pair_of
 from simview.power.records import Marks
 from simview.scene.scene import Target
 from simview.telescope.exposure import Engine
@@ -187,8 +187,10 @@ def view(  # noqa: PLR0913 - the whole door of a command
         kit, target, eyepiece=eyepiece, power=power, sky=sky, observer=observer, engine=engine
     )
     reader = (display or Display()).distance_heights
-    geometry = single_geometry(size, seen.beam.apparent_field_deg, reader)
     at_power = seen.beam.power / 3600.0
+    pair = pair_of(target)
+    apart_deg = None if pair is None else pair[0] * at_power
+    geometry = single_geometry(size, seen.beam.apparent_field_deg, reader, apart_deg=apart_deg)
     across = geometry.loupe_diameter_px / geometry.loupe_pixels_per_degree / at_power
     at = looked_at(seen, across)
     scales = (

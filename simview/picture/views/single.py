@@ -20,6 +20,14 @@ from simview.picture.drawing.sheet import Limit, SheetText
 # desk's usual distance from its screen, or a seat in the front rows of a hall. Choice.
 READER_HEIGHTS: Final = 2.0
 
+# A close pair's loupe is larger than life, since its gap would be finer than a star's least width
+# in print: its stars stand this far apart, in units, but it enlarges no more than so many times.
+PAIR_PX: Final = 24.0
+MOST_TIMES: Final = 8.0
+
+# Below this a loupe is said to be at life size.
+LIFE_SIZE: Final = 1.1
+
 # In units: between view and words; width of the table of figures; least and largest loupe.
 _GAP: Final = 70
 _TABLE: Final = 340
@@ -106,7 +114,11 @@ def life_size(size: Size, reader_heights: float = READER_HEIGHTS) -> float:
 
 
 def single_geometry(
-    size: Size, field_deg: float, reader_heights: float = READER_HEIGHTS
+    size: Size,
+    field_deg: float,
+    reader_heights: float = READER_HEIGHTS,
+    *,
+    apart_deg: float | None = None,
 ) -> SingleGeometry:
     """Lay the sheet of one view out.
 
@@ -118,6 +130,8 @@ def single_geometry(
         Apparent field of the view.
     reader_heights
         How far away the reader of the loupe sits, in heights of the sheet.
+    apart_deg
+        How far apart two stars stand at the eye; None where the target is no pair.
 
     Raises
     ------
@@ -130,13 +144,16 @@ def single_geometry(
     beside = area.width - room - (_GAP + _TABLE + _TABLE_GAP) * unit
     low, high = (limit * unit for limit in _LOUPE)
     loupe = min(max(beside, low), high, area.height - 110 * unit)
+    alive = life_size(size, reader_heights)
+    if apart_deg is not None:
+        alive *= min(max(PAIR_PX * unit / (apart_deg * alive), 1.0), MOST_TIMES)
     return SingleGeometry(
         size=size,
         pixels_per_degree=scale,
         field_deg=field_deg,
         seen_px=panel.seen_px(field_deg, scale),
         # A small field is already larger than life: then the loupe enlarges nothing more.
-        loupe_pixels_per_degree=max(life_size(size, reader_heights), scale),
+        loupe_pixels_per_degree=max(alive, scale),
         loupe_px=panel.even_px(loupe),
         reader_heights=reader_heights,
     )
@@ -230,7 +247,9 @@ def _draw_loupe_words(
 ) -> None:
     """Say what the loupe is, above it, with its own scale bar below it."""
     size, room = canvas.px(sheet.SMALL), geometry.loupe_px + canvas.px(30)
-    words = f"Life size, seen from {geometry.reader_heights:g} sheet heights away"
+    times = geometry.loupe_pixels_per_degree / life_size(geometry.size, geometry.reader_heights)
+    life = "Life size" if times < LIFE_SIZE else f"{times:.2g} times life size"
+    words = f"{life}, seen from {geometry.reader_heights:g} sheet heights away"
     lines = text.wrap(words, room, size)
     for index, line in enumerate(reversed(lines)):
         base = corner[1] - canvas.px(18) - index * text.line_px(size)
