@@ -13,7 +13,7 @@ _INSTRUMENT: Final = re.compile(
     r"\b(?:telescopes?|refractors?|reflectors?|refracting|reflecting|newtonians?|dobsonians?"
     r"|maksutovs?|cassegrains?|catadioptric|binoculars?|monoculars?|spotting ?scopes?|barlows?"
     r"|finder ?scopes?|astronomical|eyepieces?|focusers?|apochromat\w*|achromat\w*"
-    r"|scopes?|rocker box|star diagonal|lunettes?|spyglass(?:es)?)\b"
+    r"|scopes?|ota|rocker box|star diagonal|lunettes?|spyglass(?:es)?)\b"
 )
 
 # Other things that share words with telescopes: a camera's lens, spectacles, a microscope.

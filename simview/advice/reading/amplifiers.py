@@ -34,9 +34,13 @@ def read_amplifiers(page: Page) -> tuple[tuple[OfferedAmplifier, ...], bool]:
     pieces: list[OfferedAmplifier] = []
     diagonal = False
     for match in list(_BARLOW.finditer(page.plain)):
+        span = match.span()
+        if match["before"] and match["after"] and "\n" in page.plain[span[0] : match.start("word")]:
+            span = (match.start("word"), span[1])  # the line before has its own piece
         if not _NONE.search(page.plain[: match.start("word")][-24:]):
-            _add(page, pieces, "barlow", _barlow_factor(match), match.span())
-        page.take(match.span())
+            factor = _barlow_factor(match, own=span[0] == match.start())
+            _add(page, pieces, "barlow", factor, span)
+        page.take(span)
     for match in list(_ERECTING.finditer(page.plain)):
         factor, span = _factor_near(page, match)
         if _NONE.search(page.plain[: match.start()][-24:]):
@@ -50,8 +54,8 @@ def read_amplifiers(page: Page) -> tuple[tuple[OfferedAmplifier, ...], bool]:
     return tuple(pieces), diagonal
 
 
-def _barlow_factor(match: re.Match[str]) -> float | None:
-    for part in ("before", "after"):
+def _barlow_factor(match: re.Match[str], *, own: bool) -> float | None:
+    for part in ("before", "after") if own else ("after",):
         digits = re.search(NUMBER, match[part] or "")
         if digits and 1.0 < number(digits[0]) <= 5.0:
             return number(digits[0])

@@ -17,7 +17,7 @@ from simview.advice.reading.eyepieces import read_barrels
 from simview.advice.reading.joint import Chosen, Joint, read_joint
 from simview.advice.reading.money import read_price
 from simview.advice.reading.numbers import lengths
-from simview.advice.reading.powers import Crossed, read_crossed, read_powers
+from simview.advice.reading.powers import Crossed, read_boasts, read_crossed, read_powers
 from simview.advice.reading.promises import read_promises
 from simview.advice.reading.solar import read_solar
 from simview.advice.reading.words import languages
@@ -29,7 +29,9 @@ LARGEST_LONE_APERTURE_MM: Final = 450.0
 _BINOCULAR: Final = (
     r"binoculars?\b|field ?glass(?:es)?|fernglas|ferngläser|jumelles|prismáticos|binocol[oi]"
 )
-_MONOCULAR: Final = r"monoculars?\b|spotting ?scopes?|spektiv|longue-vue|pocket telescope"
+_MONOCULAR: Final = (
+    r"monoculars?\b|spotting ?scopes?|spektiv|longue-vue|pocket telescope|spyglass|draw tube"
+)
 
 
 @dataclass(slots=True)
@@ -146,6 +148,7 @@ def _facts(page: Page) -> dict[str, Any]:
     barrel = read_barrels(page)
     solar = read_solar(page)
     price = read_price(page)
+    boasts = read_boasts(page)
     crossed = read_crossed(page)
     amplifiers, erecting = read_amplifiers(page)
     joint = read_joint(page, amplifiers)
@@ -169,7 +172,7 @@ def _facts(page: Page) -> dict[str, Any]:
         "amplifiers": amplifiers,
         "diagonal": diagonal,
         "barrel": barrel,
-        "claimed_powers": claims,
+        "claimed_powers": tuple(dict.fromkeys((*boasts, *claims))),
         "mount": mount,
         "finder": finder,
         "solar": tuple(piece.kind for piece in solar),

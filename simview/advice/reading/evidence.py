@@ -50,11 +50,12 @@ _BOX: Final = re.compile(
     rf"(?:{NUMBER}\s?(?:cm|mm|in|\")?\s?x\s?){{2}}{NUMBER}\s?(?:cm|mm|inch(?:es)?|in\b|\")?"
     rf"|{NUMBER}\s?x\s?{NUMBER}\s?cm\b"
 )
+_BOASTED: Final = re.compile(r"(?<=¤)\d{2,3}(?![.,]?\d|[/x]|\s?(?:mm|x\b|€|£|eur))")
 _SPACED: Final = re.compile(
     r"(?<![\d.,/x])(?P<a>\d{2,3}) (?P<b>\d{3,4})"
     r"(?![\d.,]*\d|\s?(?:mm|cm|m\b|x|kg|g\b|eur|usd|gbp|pln|czk|sek|kr|[€£$/]))"
 )
-_SCOPE: Final = r"newtonian|dobsonian|reflector|refractor|maksutov|telescope"
+_SCOPE: Final = r"newtonian|dobsonian|reflector|refractor|maksutov|telescope|ed\b|apo\b"
 _NEAR_SCOPE: Final = re.compile(
     rf"(?P<n>\d{{2,3}})\s?-?(?:er\b)?\s?(?:{_SCOPE})"
     rf"|(?:{_SCOPE}) (?:de|of|da|di|von|van|z|av|med|mit|with|à|a) (?P<after>\d{{2,3}})"
@@ -271,6 +272,15 @@ def _near_scope(page: Page) -> Iterator[Claim]:
                 role="aperture_mm",
                 value=value,
                 places=(match.span(group),),
+                span=match.span(),
+                weight=5.0,
+            )
+    for match in _BOASTED.finditer(page.plain):
+        if float(match[0]) in APERTURES:
+            yield Claim(
+                role="aperture_mm",
+                value=float(match[0]),
+                places=(match.span(),),
                 span=match.span(),
                 weight=5.0,
             )

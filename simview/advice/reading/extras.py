@@ -17,6 +17,9 @@ _NO: Final = re.compile(
     r"\b(?:no|without|not|lacks?|missing|excluding|needs?|never|don't"
     r"|do not)\s(?:an?\s|any\s|the\s)?(?:[a-z-]+\s)?$"
 )
+_NOT_THERE: Final = re.compile(
+    r" ?(?:is |are )?(?:not included|not supplied|sold separately|is missing|lost)\b"
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -33,7 +36,8 @@ class Build:
 def _first(page: Page, pattern: str, key: str, value: str | bool) -> re.Match[str] | None:
     """Note the first place that a pattern stands at, unless the text denies it there."""
     for match in re.finditer(pattern, page.plain):
-        if not _NO.search(page.plain[max(0, match.start() - 24) : match.start()]):
+        before = page.plain[max(0, match.start() - 24) : match.start()]
+        if not _NO.search(before) and not _NOT_THERE.match(page.plain, match.end()):
             page.note(key, value, match.span())
             return match
     return None
@@ -59,7 +63,8 @@ _LAYOUTS: Final[tuple[tuple[Layout, str], ...]] = (
 _OBJECTIVES: Final[tuple[tuple[Objective, str], ...]] = (
     (
         "apochromat",
-        r"apochromat\w*|\bapo\b|\bed (?:doublet|glass|refractor|apo|triplet)|\btriplet\b",
+        r"apochromat\w*|\bapo\b|(?<=\d)ed\b|(?<=\d )ed\b"
+        r"|\bed (?:doublet|glass|refractor|apo|triplet)|\btriplet\b",
     ),
     (
         "singlet",
@@ -89,14 +94,17 @@ _ONE_PLASTIC: Final = (
 _BARE: Final[tuple[tuple[Layout, str], ...]] = (
     (
         "newtonian",
-        r"(?:main|primary)\s+mirror|mirror\s*(?:(?:diameter|of|:|\d|ø)|(?:of|mit|de|da|di|van|von|z|av|är|is|med)\s+\d)"
+        r"(?:main|primary)\s+mirror|diameter (?:of )?(?:the )?mirror|telescope,? ?[(,] ?mirror\b"
+        r"|[(.;\n] ?mirror ?[).;\n]|mirror\s*(?:(?:diameter|of|:|\d|ø)"
+        r"|(?:of|mit|de|da|di|van|von|z|av|är|is|med)\s+\d)"
         r"|(?:mm|cm|inch|in|\"|'')\s*-?\s*(?:\w+ )?mirror(?! diag)",
     ),
     (
         "refractor",
-        r"front lens|objective lens|(?<!barlow )"
+        r"front lens|objective lens|telescope,? ?[(,] ?lens\b|[(.;\n] ?lens ?[).;\n]|, lens\."
+        r"|(?<!barlow )"
         r"(?<!erecting )lens\s*(?:diameter|ø|of|:)?\s*\d{2}"
-        r"|(?:mm|cm)\s*-?\s*(?:\w+ )?lens\b",
+        r"|(?:mm|cm)[ -]{0,3}(?!erecting |barlow |eye )(?:\w+ )?lens\b",
     ),
 )
 _CATADIOPTRIC: Final = "catadioptric"
@@ -146,8 +154,8 @@ _MOUNTS: Final[tuple[tuple[MountKind, str], ...]] = (
     ),
     (
         "altazimuth",
-        r"alt[- ]?az(?:imuth(?:al)?)?\b|azimuth(?:al|ale)?\b|\baz-?\s?\d?\b(?= mount|\s?,"
-        r"|\.|\n)|\baz-?\d\b|yoke mount|fork mount",
+        r"alt[- ]?az(?:imuth(?:al)?)?\b|azimuth(?:al|ale)?\b|\baz-?\s?\d?\b"
+        r"(?= mount| tripod| head|\s?,|\.|\n)|\baz-?\d\b|yoke mount|fork mount",
     ),
     (
         "tripod",
@@ -224,7 +232,8 @@ _FINDERS: Final[tuple[tuple[Literal["red dot", "optical"], str], ...]] = (
 _NO_FINDER: Final = re.compile(
     r"\b(?:no|without(?: an?)?|missing|lacks? an?) (?:[a-zø-ÿ']{1,4} ?)?"
     r"(?:optical |red[ -]?dot )?(?:finder|view ?finder)"
-    r"|finder(?:scope)? (?:is )?(?:missing|not included|lost|broke\w*)"
+    r"|finder(?:scope)? (?:is )?(?:missing|not included|lost|broke\w*)|lost the finder"
+    r"|finder ?[:=] ?(?:none|no\b|without|nein|keiner|aucun|nessuno|ninguno|brak|geen|inget|nenhum)"
 )
 
 

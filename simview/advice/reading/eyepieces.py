@@ -31,9 +31,10 @@ _MARKED: Final = re.compile(
     rf"|{_NAME})(?P<gap>[ .:=-]{{0,2}})(?P<number>{_SMALL})(?P<mm>{_MM})?"
     r"(?![\d°%]|\s*(?:x\b|glass|optic|\"|inch|degree|years?))"
 )
-# "25 mm Plössl", "20mm (H)": the focal length, then letters or a name.
+# "25 mm Plössl", "20mm (H)", "16-O": the focal length, then letters or a name.
 _MARKED_AFTER: Final = re.compile(
-    rf"(?P<number>{_SMALL}){_MM}[ -]{{0,2}}\(?(?:super |\d+-element )?(?P<mark>{_NAME}"
+    rf"(?P<old>{_SMALL})-(?P<letter>hm|ah|sr|pl|or|h|k|o|r)(?![a-z0-9-])"
+    rf"|(?P<number>{_SMALL}){_MM}[ -]{{0,2}}\(?(?:super |\d+-element )?(?P<mark>{_NAME}"
     rf"|{_LETTER})s?(?![a-z0-9])"
 )
 _ZOOM: Final = re.compile(
@@ -208,18 +209,20 @@ def _is_marking(page: Page, match: re.Match[str]) -> bool:
 
 def _marked_after(page: Page) -> Iterator[Found]:
     for match in _MARKED_AFTER.finditer(page.plain):
-        size = _usable(match["number"])
-        mark = match["mark"]
-        if size is None or (len(mark) <= 3 and not page.cased[match.start("mark")].isupper()):
+        group = "mark" if match["mark"] else "letter"
+        size = _usable(match["number"] or match["old"])
+        mark = "or" if match[group] == "o" else match[group]
+        small = not page.cased[match.start(group)].isupper()
+        if size is None or (group == "mark" and len(mark) <= 3 and small):
             continue
-        if mark == "or" and page.cased[match.start("mark") + 1].islower():
+        if match[group] == "or" and page.cased[match.start(group) + 1].islower():
             continue
         piece = OfferedEyepiece(
             focal_length_mm=size,
             design=DESIGNS[mark],
-            marking=page.words(match.start("mark"), match.end("mark")),
+            marking=page.words(match.start(group), match.end(group)),
         )
-        yield Found(piece=piece, start=match.start(), end=match.end("mark"))
+        yield Found(piece=piece, start=match.start(), end=match.end(group))
         if len(mark) > 3:
             yield from _shared(page, match.start(), piece)
 
@@ -309,9 +312,8 @@ def _sizes(page: Page) -> list[_Size]:
         for match in pattern.finditer(page.plain):
             size = _usable(match["number"])
             unit = bool(match.groupdict().get("mm"))
-            counts = (
-                not unit and float(size or 0.0) <= 9.0 and _COUNTED.match(page.plain, match.end())
-            )
+            whole = not unit and (size or 0.5).is_integer() and (size or 0.0) <= 9.0
+            counts = whole and _COUNTED.match(page.plain, match.end())
             before = page.plain[max(0, match.start() - 24) : match.start()]
             if size is None or size > LONGEST_LOOSE or counts or _BEFORE_OTHER.search(before):
                 continue
@@ -357,7 +359,9 @@ _WITH: Final = re.compile(
 )
 
 
-_ON: Final = re.compile(r" (?:on|and|with|plus|auf|sur|su|op|na|em|på|and|tripod)\b")
+_ON: Final = re.compile(
+    r" (?:on|and|with|plus|for|für|pour|por|per|voor|za|för|auf|sur|su|op|na|em|på|and|tripod)\b"
+)
 
 
 def _all_usual(page: Page, run: list[_Size]) -> bool:

@@ -74,7 +74,7 @@ def read_page(source: str) -> Mapped:
     parts: list[Mapped] = []
     at = 0
     for words in _words(root):
-        if words in ("\n", ": "):
+        if words in ("\n", ": ", "; "):
             parts.append(mark(words, seen.ends[at - 1] if at else 0))
             continue
         found = seen.text.find(words, at)
@@ -106,6 +106,8 @@ def _words(root: LexborNode) -> Iterator[str]:
             yield node.text_content or ""
             continue
         if not _is_shown(node, tag):
+            if tag in _STRUCK:  # what stood before it belongs to it: "RRP <s>60</s> 45"
+                yield "; "
             continue
         if tag == "br":
             yield "\n"

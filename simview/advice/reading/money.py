@@ -26,10 +26,17 @@ _PRICE: Final = re.compile(
     rf"|(?<![\d.,])(?P<amount2>{_AMOUNT})\s?(?P<sign2>{_SIGN})(?![a-z])"
 )
 # "60,-" is a price wherever it stands.
-_DASHED: Final = re.compile(r"(?<![\d.,])(?P<amount>\d{1,5})[.,]-(?!\d)")
+_DASHED: Final = re.compile(
+    r"(?<![\d.,])(?P<amount>\d{1,5})[.,:]-(?!\d)"
+    r"|\b(?:only|just|now) (?P<few>\d{1,4}[.,]\d{2})(?!\s?(?:mm|cm|kg|x|m\b|in\b)|\d)"
+)
 _BARE: Final = re.compile(
-    r"(?:price|asking|cost|for sale at|sold for)\s?(?:is|of|only|:|="
-    rf"|-)?\s{{0,2}}(?P<amount>{_AMOUNT})(?![\d.,]*\d|\s?(?:mm|x|cm|kg|%))"
+    r"(?:price|asking|cost|for sale at|sold for|yours for|give me|gimme|i want|want)"
+    rf"\s?(?:is|of|only|:|=|-)?\s{{0,2}}(?P<amount>{_AMOUNT})(?![\d.,]*\d|\s?(?:mm|x|cm|kg|%))"
+)
+# "280 posted", "180 VHB": the readers' word for VHB and its like is price.
+_BARE_AFTER: Final = re.compile(
+    rf"(?<![\w.,/])(?:{_AMOUNT})(?= ?(?:ono|obo|o\.n\.o|posted|delivered|price)(?![a-z]|\s?[:=\d]))"
 )
 # Words before an amount that make it no price to pay now.
 _OLD: Final = re.compile(
@@ -37,10 +44,10 @@ _OLD: Final = re.compile(
     r"|originally|old price|\bstatt|\buvp"
     r"|usually|cost me|paid|shipping|delivery|postage|p&p|versand|over|deposit|worth"
     r"|value|valued at|new price|off)"
-    r"\s?(?:price|is|of|:|was|at|around|about)?\s{0,2}(?:¤+\s?)?$"
+    r"\s?(?:price|is|of|:|was|war|at|around|about)?\s{0,2}(?:¤+\s?)?$"
 )
 _OLD_AFTER: Final = re.compile(
-    r"\s?(?:off\b|discount|postage|shipping|delivery|p&p|saved?|when new|rrp|versand)"
+    r" ?(?:off\b|discount|postage|shipping|delivery|p&p|saved?|when new|rrp|versand)"
 )
 
 
@@ -57,11 +64,13 @@ class Price:
 def read_price(page: Page) -> Price | None:
     """Return the price to pay now, and take every amount of money."""
     found: list[Price] = []
+    currency = ""
     for match in list(_PRICE.finditer(page.plain)):
         before = page.plain[max(0, match.start() - 28) : match.start()].replace("\n", " ")
         old = _OLD.search(before) or _OLD_AFTER.match(page.plain[match.end() :][:16])
+        sign = match["sign"] or match["sign2"]
+        currency = currency or _SIGNS[sign]
         if not old:
-            sign = match["sign"] or match["sign2"]
             found.append(
                 Price(
                     amount=amount(match["amount"] or match["amount2"]),
@@ -71,7 +80,7 @@ def read_price(page: Page) -> Price | None:
                 )
             )
         page.take(match.span())
-    return _chosen(page, found) if found else _bare(page)
+    return _chosen(page, found) if found else _bare(page, currency)
 
 
 def _chosen(page: Page, found: list[Price]) -> Price:
@@ -85,12 +94,19 @@ def _chosen(page: Page, found: list[Price]) -> Price:
     return price
 
 
-def _bare(page: Page) -> Price | None:
+def _bare(page: Page, currency: str) -> Price | None:
+    """Return a price without a sign; its currency is that of the other amounts in the text."""
     match = _DASHED.search(page.plain) or _BARE.search(page.plain)
-    if match is None or amount(match["amount"]) > 20000.0:
+    after = _BARE_AFTER.search(page.plain) if match is None else None
+    found = match or after
+    if found is None:
         return None
-    page.take(match.span("amount"))
-    return Price(amount=amount(match["amount"]), currency="", span=match.span(), guess=True)
+    group = 0 if match is None else "amount" if match["amount"] else "few"
+    value = amount(found[group])
+    if value > 20000.0:
+        return None
+    page.take(found.span(group))
+    return Price(amount=value, currency=currency, span=found.span(), guess=True)
 
 
 def amount(text: str) -> float:

@@ -28,7 +28,10 @@ UNIT: Final = (
     r"|box|all|any|new"
     r"|good|it|which|each|store|store|and out|working|very|great|mint|hand)\b))"
 )
-LENGTH: Final = re.compile(rf"(?P<number>{NUMBER})[ -]{{0,12}}{UNIT}")
+# "1.250 mm" and "1 250 mm": nobody measures thousandths of a millimetre here.
+THOUSANDS: Final = r"(?<![\w.,/])(?<!eq )(?<!az )[1-3][. ]\d{3}(?=\s?(?:mm\b|millim))"
+LENGTH: Final = re.compile(rf"(?P<number>{THOUSANDS}|{NUMBER})[ -]{{0,12}}{UNIT}")
+_GROUPED: Final = re.compile(r"[1-3][. ]\d{3}")
 
 # Nothing in such an offer is longer, mm: a choice.
 LONGEST_MM: Final = 20000.0
@@ -72,7 +75,10 @@ def lengths(page: Page) -> Iterator[Length]:
     """Give every measure of length that no reader has taken yet."""
     for match in LENGTH.finditer(page.plain):
         unit = match["unit"]
-        mm = number(match["number"]) * unit_mm(unit)
+        told = match["number"]
+        if unit_mm(unit) == 1.0 and _GROUPED.fullmatch(told):
+            told = told.replace(".", "").replace(" ", "")
+        mm = number(told) * unit_mm(unit)
         if mm > LONGEST_MM:  # "36050M" is a model, no length
             continue
         yield Length(

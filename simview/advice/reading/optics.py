@@ -78,6 +78,12 @@ _BEFORE: Final = re.compile(
 _AFTER: Final = re.compile(r"[\s-]{0,3}(?:[(/]\s?¤+\s?\)?|\(\s?)?\s{0,2}(?:clear |large |of )?")
 LONGEST_GAP: Final = 36
 
+# "360mm with tripod": the tripod comes along, it is not so long. A choice.
+_BESIDE: Final = re.compile(
+    r",? ?(?:with|and|plus|con|mit|avec|met|com|med|z|ze|s|se|\+) (?:\w+ )?"
+)
+WITH_IT: Final = 10.0
+
 # What stands between a measure and its own translation; a comma alone also parts two measures.
 _APPOSED: Final = re.compile(r"\s?[(/=]\s?(?:or |approx\.? )?|\s?or ")
 _LOOSE: Final = re.compile(r"\s{0,2},?\s{0,2}")
@@ -89,7 +95,7 @@ SAME_MEASURE: Final = 0.06
 _RANGE: Final[dict[Meaning, tuple[float, float]]] = {
     "aperture": (20.0, 3000.0),
     "focal length": (20.0, 12000.0),
-    "tube": (100.0, 3000.0),
+    "tube": (180.0, 3000.0),
     "piece": (0.0, 60.0),
     "other": (0.0, 1e9),
     "big": (60.0, 1e9),
@@ -194,6 +200,8 @@ def pair_weight(page: Page, left: Word | Length, right: Word | Length) -> float:
     likely = _LIKELY.get(word.meaning, _RANGE[word.meaning])
     weight -= 4.0 * (not likely[0] <= length.mm <= likely[1])
     weight -= 4.0 * ("," in gap) + 7.0 * (";" in gap) + 20.0 * (". " in gap)
+    if word.meaning == "big" and length is left and _BESIDE.fullmatch(gap):
+        weight -= WITH_IT
     weight -= 7.0 * gap.strip(" :=").count("\n") + 2.0 * ("\n" in gap)
     return weight
 
@@ -209,10 +217,10 @@ _LETTERED: Final = re.compile(
     r"d\s?[=:]?\s?(?P<d2>\d{2,3})(?:\s?mm)?(?![\d.])"
 )
 _RATIO: Final = re.compile(
-    rf"(?<![a-z0-9])(?:f\s?/\s?(?P<a>{NUMBER})|f\s?1\s?:\s?(?P<b>{NUMBER})"
+    rf"(?<![a-z0-9])(?:f\s?/\s?(?:d\s?[:=]?\s?)?(?P<a>{NUMBER})|f\s?1\s?:\s?(?P<b>{NUMBER})"
     rf"|(?:focal ratio|f[ -]?ratio|öffnungsverhältnis|f-number)\W{{0,4}}(?:of |is "
     rf"|f\s?/?\s?)?(?:1\s?:\s?)?(?P<c>{NUMBER})"
-    rf"|f\s?=?\s?(?P<d>\d{{1,2}}(?:[.,]\d{{1,2}})?)(?![\d.,]|\s?mm|\s?x|\s?[/-]))"
+    rf"|f\s?=?\s?(?P<d>\d{{1,2}}(?:[.,]\d{{1,2}})?)(?![.,]?\d|\s?mm|\s?x|\s?[/-]))"
 )
 
 

@@ -88,6 +88,24 @@ def read_crossed(page: Page) -> list[Crossed]:
     return found
 
 
+# "525x76": a boast of power before the aperture; such a number is nobody's focal length.
+_BOAST: Final = re.compile(
+    r"(?<![\d.,/x])(?P<power>\d{3})\s?x\s?(?=(?:50|60|70|76|80|90|114|130)(?:\s?mm\b|(?![.,]?\d|[/x])))"
+)
+
+
+def read_boasts(page: Page) -> tuple[float, ...]:
+    """Return the powers that stand before an aperture, and take them; a focal length is none."""
+    found = []
+    for match in list(_BOAST.finditer(page.plain)):
+        power = float(match["power"])
+        if power >= 150.0 and power % 10.0 == 5.0:
+            found.append(power)
+            page.note("claimed_power", power, match.span("power"))
+            page.take(match.span())
+    return tuple(dict.fromkeys(found))
+
+
 def read_powers(page: Page) -> tuple[tuple[float, ...], float | None]:
     """Return the promised powers in the text's order, and the useful limit where one is stated."""
     spans: list[tuple[int, int, list[float], str]] = []

@@ -83,18 +83,26 @@ _DIGITS: Final = re.compile(
     r"(?<![^\W\d_])(?:[A-Za-z]{1,2}(?=\d[OolI]+ ?[Mm]))?\d[\dOolI]*[OolI]+[\dOolI]*"
     r"(?=\b|[mM][mM]|[cC][mM]|,-|[xX]\b)"
 )
-_LETTERS: Final = re.compile(r"(?<=[^\W\d_])[01](?=[^\W\d_]{2})|(?<=[^\W\d_]{3})1(?= [^\W\d_])")
+_LETTERS: Final = re.compile(
+    r"\b0(?=[^\W\d_]{5})|(?<=[^\W\d_])[01](?=[^\W\d_]{2})|(?<=[^\W\d_]{3})1(?= [^\W\d_])"
+)
+_RN: Final = re.compile(r"(?<=\d)( ?)r[nr]m\b", re.I)
+_HALF: Final = re.compile(
+    r"(?<=\d)\s*(?:and\s+a\s+half|einhalb|et\s+demie?|y\s+medi[oa]|e\s+mezz[oa]|e\s+mei[oa]"
+    r"|och\s+en\s+halv|i\s+pół|a\s+půl)\b",
+    re.I,
+)
 _AS_DIGIT: Final = str.maketrans("OolI", "0011")
 
 
 def _misprints(text: Mapped) -> Mapped:
     """Put right what a scanner misreads ("7OO mm", "Foca1 length"), and lines of dots."""
-    text = text.replaced(_LEADER, ": ").replaced(_ANSWER, ": ")
+    text = text.replaced(_LEADER, ": ").replaced(_ANSWER, ": ").replaced(_HALF, ".5")
     text = text.changed(
         (found.start(), found.end(), found[0].translate(_AS_DIGIT))
         for found in _DIGITS.finditer(text.text)
         if re.search("[OolI]", found[0])
-    )
+    ).replaced(_RN, " mm")
     return text.changed(
         (found.start(), found.end(), "l" if found[0] == "1" else "o")
         for found in _LETTERS.finditer(text.text)

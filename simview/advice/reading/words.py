@@ -17,14 +17,16 @@ from importlib.resources import files
 from typing import Final
 
 from simview.advice.reading.mapped import Mapped
+from simview.advice.reading.spoken import spoken
 
-WORD: Final = re.compile(r"[^\W\d_]+(?:'[^\W\d_]+)?")
+# One word; "l'éclipse" is two.
+WORD: Final = re.compile(r"[^\W\d_]+")
 
 # Phrases of more words than this are not sought: a choice.
-LONGEST_PHRASE: Final = 6
+LONGEST_PHRASE: Final = 9
 
 # What may stand between the words of one phrase.
-_GAP: Final = re.compile(r"[ \n]?-?[ \n]?|\. ?")
+_GAP: Final = re.compile(r"[ \n]?-?[ \n]?|\. ?|'")
 
 # Words shorter than this mean something only in their own language, letters.
 SHORT: Final = 4
@@ -126,6 +128,8 @@ class _Book:
     phrases: dict[tuple[str, ...], str]
     openings: dict[str, int]
     single: tuple[str, ...]
+    parts: tuple[str, ...]
+    vocabulary: frozenset[str]
     compounds: frozenset[str]
     known: frozenset[str]
 
@@ -140,21 +144,28 @@ def _book(codes: tuple[str, ...]) -> _Book:
     for code in order:
         one = languages()[code]
         mine = code in codes or code == "en"
-        known |= one.small if mine else set()
         for words, meaning in one.words.items():
-            if mine or len("".join(words)) > SHORT:
+            small = len(words) == 1 and words[0] in known  # "a" is "and" in Polish, not in English
+            if not small and (mine or len("".join(words)) > SHORT):
                 phrases.setdefault(words, meaning)
+        known |= one.small if mine else set()
+    single = {words[0] for words in phrases if len(words) == 1 and len(words[0]) >= ONE_LETTER_FROM}
+    parts = {word for words in phrases if len(words) > 1 for word in words if len(word) > SHORT}
+    for code in dict.fromkeys((*codes, "en")):
+        for digits, said in spoken(code):
+            phrases.setdefault(_folded_words(said), digits)
     openings: dict[str, int] = {}
     for words in phrases:
         openings[words[0]] = max(openings.get(words[0], 0), len(words))
     joining = [one for one in languages().values() if one.compounds]
-    parts = {words[0] for one in joining for words in one.words if len(words) == 1}
-    single = {words[0] for words in phrases if len(words) == 1 and len(words[0]) >= 6}
+    joined = {words[0] for one in joining for words in one.words if len(words) == 1}
     return _Book(
         phrases=phrases,
         openings=openings,
         single=tuple(sorted(single)),
-        compounds=frozenset(part for part in parts if len(part) >= 4),
+        parts=tuple(sorted(parts)),
+        vocabulary=frozenset(word for words in phrases for word in words) | frozenset(known),
+        compounds=frozenset(part for part in joined if len(part) >= SHORT),
         known=frozenset(known),
     )
 
@@ -168,9 +179,13 @@ def translated(text: Mapped, codes: Sequence[str]) -> Mapped:
 def _changes(text: str, book: _Book) -> Iterator[tuple[int, int, str]]:
     tokens = list(WORD.finditer(text))
     folded = [fold(token[0]) for token in tokens]
+    mended = [_mended(word, book) for word in folded]
     at = 0
     while at < len(tokens):
         length, meaning = _longest(text, tokens, folded, at, book)
+        if length <= 1 and mended[at : at + 2] != folded[at : at + 2]:
+            longer = _longest(text, tokens, mended, at, book)
+            length, meaning = longer if longer[0] > 1 else (length, meaning)
         if length == 0:
             word = folded[at]
             near = None if word in book.known else _near(word, book)
@@ -229,12 +244,27 @@ def _compound(word: str, book: _Book) -> str | None:
     return " ".join(book.phrases.get((part,), part) for part in parts) if parts else None
 
 
+def _mended(word: str, book: _Book) -> str:
+    """Return an unknown word as a word of some phrase that it misspells by a letter, or itself.
+
+    It counts only where the whole phrase then stands there: "focai length".
+    """
+    if len(word) <= SHORT or word in book.vocabulary:
+        return word
+    return _nearest(word, book.parts, 1) or word
+
+
 def _misspelt(word: str, book: _Book) -> str | None:
+    found = _nearest(word, book.single, 1 if len(word) < TWO_LETTERS_FROM else 2)
+    return None if found is None else book.phrases[(found,)]
+
+
+def _nearest(word: str, choices: Sequence[str], allowed: int) -> str | None:
+    """Return the choice that a word misspells by so many letters, its first one right."""
     from rapidfuzz import process
     from rapidfuzz.distance import OSA
 
-    allowed = 1 if len(word) < TWO_LETTERS_FROM else 2
-    found = process.extractOne(word, book.single, scorer=OSA.distance, score_cutoff=allowed)
+    found = process.extractOne(word, choices, scorer=OSA.distance, score_cutoff=allowed)
     if found is None or found[0][0] != word[0] or abs(len(found[0]) - len(word)) > allowed:
         return None
-    return book.phrases[(found[0],)]
+    return str(found[0])
