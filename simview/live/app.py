@@ -25,7 +25,7 @@ from simview.live import frames, keep, offers, photograph, stars, tonight
 from simview.live.guard import KEYED, App, Guard
 from simview.live.kits import Table
 from simview.live.socket import answered, frame, talk
-from simview.live.wish import Corrected, Evening, SeeWish, StarWish, checked
+from simview.live.wish import Corrected, Evening, Means, SeeWish, StarWish, checked
 from simview.picture.save import plain
 from simview.scene.targets import entries
 
@@ -78,6 +78,7 @@ def app(table: Table, *, key: str, hosts: frozenset[str]) -> App:
         WebSocketRoute("/line", partial(_line, house)),
         Route("/keep", _sent(partial(_keep, house)), methods=["POST"]),
         Route("/kit", _sent(partial(_kit, house)), methods=["POST"]),
+        Route("/telescope", _sent(partial(_telescope, house)), methods=["POST"]),
         Route("/tonight", _sent(partial(_tonight, house)), methods=["POST"]),
         Route("/diagnose", _sent(partial(_diagnose, house)), methods=["POST"]),
         Route("/offer", _sent(partial(_offer, house)), methods=["POST"]),
@@ -186,6 +187,8 @@ async def _keep(house: House, request: Request, body: bytes) -> Response:
     wish = checked(SeeWish, _json(body))
     kept = await house.do(partial(keep.keep, wish, house.table))
     told = {"x-command": quote(kept.command), "x-name": quote(kept.name)}
+    if kept.kit_files:
+        told["x-kits"] = quote(json.dumps(kept.kit_files))
     return Response(kept.png, media_type="image/png", headers=told)
 
 
@@ -216,17 +219,31 @@ async def _kit(house: House, request: Request, body: bytes) -> Response:
     return JSONResponse({"word": word, "kits": house.table.told()})
 
 
+async def _telescope(house: House, request: Request, body: bytes) -> Response:
+    word = house.table.add_words(body[:200].decode("utf-8", "replace"))
+    return JSONResponse({"word": word, "kits": house.table.told()})
+
+
+def _means(request: Request) -> Means:
+    """Return what the visitor would spend."""
+    amount = request.query_params.get("budget", "")
+    return checked(Means, {"budget": amount} if amount else {})
+
+
 def _given(request: Request) -> Corrected:
     """Return what the visitor put right in an offer."""
     return checked(Corrected, _json(request.query_params.get("right", "{}")))
 
 
 async def _offer(house: House, request: Request, body: bytes) -> Response:
-    given = _given(request)
-    judged = await house.do(partial(offers.judge, body, _name(request), house.table, given))
-    return JSONResponse(plain(judged))
+    work = partial(
+        offers.judge, body, _name(request), house.table, _given(request), _means(request)
+    )
+    return JSONResponse(plain(await house.do(work)))
 
 
 async def _answer(house: House, request: Request, body: bytes) -> Response:
-    page = await house.do(partial(offers.answer_page, body, _name(request), _given(request)))
-    return Response(page, media_type="text/plain")
+    work = partial(
+        offers.answer_page, body, _name(request), house.table, _given(request), _means(request)
+    )
+    return Response(await house.do(work), media_type="text/plain")

@@ -2,20 +2,26 @@
 
 from __future__ import annotations
 
+import re
 import shlex
 import tempfile
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Final
 
 from simview.kit import Kit
+from simview.kitfile import kit_text
 from simview.live.frames import power_of
-from simview.live.kits import Table
+from simview.live.kits import OFFER, Table
 from simview.live.wish import SeeWish
 from simview.picture.finished import Sheet
 from simview.picture.prints.display import Display
 from simview.picture.save import save_png
 from simview.picture.views import compose
 from simview.scene.targets import target
+
+# Under which names offered telescopes are saved beside their sheet.
+OFFER_FILES: Final = ("offer.toml", "offer-2.toml")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -30,11 +36,14 @@ class Kept:
         Of the file.
     command
         What makes it again on the command line.
+    kit_files
+        Name and text of each offered telescope's file, which the command reads.
     """
 
     png: bytes
     name: str
     command: str
+    kit_files: dict[str, str]
 
 
 def keep(wish: SeeWish, table: Table) -> Kept:
@@ -53,7 +62,12 @@ def keep(wish: SeeWish, table: Table) -> Kept:
         png = place.read_bytes()
     what = "view" if len(kits) == 1 else "compare"
     name = f"{what}-{target(wish.target).name or 'own'}.png"
-    return Kept(png=png, name=name, command=command(wish, kits))
+    files = {
+        word: kit_text(kit)
+        for word, kit, side in zip(_words(wish), kits, wish.sides, strict=True)
+        if side.kit.startswith(OFFER)
+    }
+    return Kept(png=png, name=name, command=command(wish, kits), kit_files=files)
 
 
 def _view(wish: SeeWish, kit: Kit) -> Sheet:
@@ -78,10 +92,21 @@ def _compare(wish: SeeWish, kits: list[Kit]) -> Sheet:
     )
 
 
+def _words(wish: SeeWish) -> list[str]:
+    """Return the words that the command line takes for the kits.
+
+    An offered telescope has no file yet: one is saved beside its sheet. A dropped kit's file keeps
+    its name also where the page told two of that name apart.
+    """
+    offered = list(dict.fromkeys(s.kit for s in wish.sides if s.kit.startswith(OFFER)))
+    files = dict(zip(offered, OFFER_FILES, strict=False))
+    return [files.get(s.kit) or re.sub(r" \(\d+\)$", "", s.kit) for s in wish.sides]
+
+
 def command(wish: SeeWish, kits: list[Kit]) -> str:
     """Return the command line that makes the same sheet."""
     words = ["simview", "view" if len(kits) == 1 else "compare"]
-    words += [side.kit for side in wish.sides]
+    words += _words(wish)
     words += ["--target", wish.target]
     powers = [power_of(kit, side) for kit, side in zip(kits, wish.sides, strict=True)]
     if len(kits) == 1 and powers[0] is not None:

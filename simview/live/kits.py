@@ -8,15 +8,20 @@ from dataclasses import dataclass, field
 from functools import lru_cache
 from pathlib import Path
 from threading import Lock
-from typing import Any, Final
+from typing import TYPE_CHECKING, Any, Final
 
 from simview.demo import PREFIX, kit_names
-from simview.errors import ChoiceError, RangeError, nearest
+from simview.errors import ChoiceError, RangeError, SimviewError, nearest
 from simview.eyepiece.train import HIGHEST_POWER_PER_MM, choices
 from simview.kit import Kit
 from simview.kitfile import KitFile, parse_kit
 from simview.kitword import find_kit
 from simview.picture import captions
+from simview.starters import is_starter, starter
+from simview.telescope.screws import Screws
+
+if TYPE_CHECKING:
+    from simview.advice.stock import Shelf
 
 # Words of telescopes that were offered begin so.
 OFFER: Final = "offer:"
@@ -37,13 +42,16 @@ class Table:
     ----------
     files
         Word -> kit file; the words are those that the command line takes.
+    shelf
+        The user's own stock, from which alternatives to an offer come; None leaves the demo's.
     """
 
     files: dict[str, KitFile]
+    shelf: Shelf | None = None
     _lock: Lock = field(default_factory=Lock)
 
     @classmethod
-    def laid(cls, words: Sequence[str]) -> Table:
+    def laid(cls, words: Sequence[str], shelf: Shelf | None = None) -> Table:
         """Return the table with a user's own kits first, then the demo's.
 
         Raises
@@ -52,7 +60,7 @@ class Table:
             For a kit that cannot be read.
         """
         named = [*words, *(f"{PREFIX}{name}" for name in kit_names())]
-        return cls({word: find_kit(word) for word in dict.fromkeys(named)})
+        return cls({word: find_kit(word) for word in dict.fromkeys(named)}, shelf)
 
     def find(self, word: str) -> KitFile:
         """Return a kit by its word.
@@ -90,17 +98,41 @@ class Table:
             )
             return self._add(free, file)
 
-    def add_offer(self, kit: Kit) -> str:
-        """Put the telescope of an offer on the table; each offer keeps its own word.
+    def add_words(self, words: str) -> str:
+        """Put a telescope on the table by its two numbers, "150/750", and return its word.
 
-        Of many offers the first ones are cleared away.
+        Files are not looked for: a page may be open on another machine.
+
+        Raises
+        ------
+        SimviewError
+            For other words.
+        """
+        word = " ".join(words.split())
+        if not is_starter(word):
+            raise SimviewError(
+                "telescope",
+                got=word[:60],
+                allowed='aperture and focal length in mm, such as "150/750" or "mak 127/1500"',
+            )
+        kit, taken = starter(word)
+        with self._lock:
+            return self._add(word, KitFile(kit=kit, path=Path(word), remarks=(taken,)))
+
+    def add_offer(self, kit: Kit) -> str:
+        """Put an offered telescope on the table; each offer keeps its own word.
+
+        A kit that stands there already keeps the word that it has. Of many offers the first ones
+        are cleared away.
         """
         with self._lock:
+            here = next((word for word, file in self.files.items() if file.kit == kit), "")
+            if here:
+                return here
             old = [word for word in self.files if word.startswith(OFFER)]
             for word in old[: max(0, len(old) - MOST_OFFERS + 1)]:
                 del self.files[word]
-            word = next((w for w in old if w in self.files and self.files[w].kit == kit), "")
-            word = word or f"{OFFER}{secrets.token_hex(4)}"
+            word = f"{OFFER}{secrets.token_hex(4)}"
             self.files[word] = KitFile(kit=kit, path=Path(word))
             return word
 
@@ -141,10 +173,21 @@ def told(word: str, kit: Kit) -> dict[str, Any]:
         "most": ends[1],
         "claimed": kit.claimed_power,
         "own": not word.startswith(PREFIX),
-        "newtonian": kit.layout == "newtonian",
+        "screws": screws_of(kit),
         "sky": _sky_told(kit),
         "age": kit.observer.age_years if kit.observer else None,
     }
+
+
+def screws_of(kit: Kit) -> str | None:
+    """Return which mirror of a kit has collimating screws, or None."""
+    if kit.telescope is None:
+        return None
+    try:
+        screws = Screws(scope=kit.telescope, layout=kit.layout)
+    except SimviewError:
+        return None
+    return "secondary" if screws.before_secondary else "primary"
 
 
 def _sky_told(kit: Kit) -> dict[str, Any] | None:

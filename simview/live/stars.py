@@ -101,6 +101,8 @@ def _screwed(kit: Kit, turns: tuple[float, float, float]) -> tuple[Fault, dict[s
     told = {
         "axis_off_mm": screws.off_mm(tilt),
         "tolerance_mm": screws.tolerance_mm,
+        "tolerance_turns": screws.tolerance_turns,
+        "angles_deg": screws.angles_deg(),
         "next": None if further is None else list(further),
     }
     return screws.fault(tilt), told

@@ -47,7 +47,7 @@ class Air(_Asked):
 
 
 class SeeWish(_Asked):
-    """Answer "What would I see?": one or two views of one object.
+    """Answer "What would I see?": one to three views of one object.
 
     Parameters
     ----------
@@ -62,7 +62,7 @@ class SeeWish(_Asked):
     room: Literal["see"] = "see"
     number: int = 0
     target: Annotated[str, Field(min_length=1, max_length=80)]
-    sides: Annotated[tuple[Side, ...], Field(min_length=1, max_length=2)]
+    sides: Annotated[tuple[Side, ...], Field(min_length=1, max_length=3)]
     air: Air = Air()
     age: float = 40.0
     frame: Frame = "middle"
@@ -100,6 +100,12 @@ class Corrected(_Asked):
     layout: Annotated[str, Field(max_length=30)] | None = None
     mount: Annotated[str, Field(max_length=30)] | None = None
     price: float | None = None
+
+
+class Means(_Asked):
+    """What may be spent on something instead of an offer; None is no limit."""
+
+    budget: Annotated[float, Field(ge=0.0, le=1e7)] | None = None
 
 
 class StarWish(_Asked):

@@ -275,7 +275,7 @@ def _dimmed(share: float) -> tuple[str, str]:
     """Return how a surface's light compares with the naked eye's view of it."""
     if not 0.0 < share < 0.95:
         return ("brightness", "as to the eye" if share else "none")
-    return ("dimmer than by eye", f"{text.figure(1.0 / share)}×")
+    return ("dimmer than by eye", f"{text.about(1.0 / share)}×")
 
 
 def rows_side_by_side(view: View) -> tuple[tuple[str, str], ...]:

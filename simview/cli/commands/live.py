@@ -7,6 +7,7 @@ from typing import Annotated
 from typer import Option
 
 from simview import interrupts
+from simview.cli import offers
 from simview.cli.options import KitsOptions
 from simview.errors import require_range
 
@@ -29,6 +30,14 @@ def command(
             show_default=False,
         ),
     ] = None,
+    shelf: Annotated[
+        str,
+        Option(
+            metavar="FILE",
+            help="Your own stock or price list (TOML): what the third question offers instead.",
+            show_default=False,
+        ),
+    ] = "",
     browser: Annotated[
         bool, Option("--browser/--no-browser", help="Open the page in the browser.")
     ] = True,
@@ -42,5 +51,6 @@ def command(
     from simview.live.kits import Table
     from simview.live.serve import serve
 
-    serve(Table.laid(kits.words(needed=False)), port=port, browser=browser, host=host)
+    table = Table.laid(kits.words(needed=False), offers.shelf(shelf))
+    serve(table, port=port, browser=browser, host=host)
     interrupts.forget()  # Ctrl-C is how it ends

@@ -119,6 +119,10 @@ by("keep").addEventListener("click", async () => {
   try {
     const kept = await see.keep();
     save(kept.blob, kept.name);
+    const files = Object.entries(kept.kits);
+    for (const [name, text] of files) save(new Blob([text]), name);
+    const sheets = files.length ? `The sheet and ${files.map(([name]) => name).join(" and ")} are` : "The sheet is";
+    by("keptsays").textContent = `${sheets} among your downloads. There, this makes it again:`;
     by("command").textContent = kept.command;
     by("kept").showModal();
   } catch (error) {
@@ -130,25 +134,43 @@ by("copy").addEventListener("click", () => navigator.clipboard?.writeText(by("co
 addEventListener("hashchange", arrive);
 addEventListener("popstate", arrive);
 
+// A file that misses its place must not take the page's.
+for (const what of ["dragover", "drop"]) addEventListener(what, (event) => event.preventDefault());
+
 // A kit file dropped on the first room stands on the table at once.
-by("see").addEventListener("dragover", (event) => event.preventDefault());
-by("see").addEventListener("drop", async (event) => {
-  event.preventDefault();
-  const file = event.dataTransfer.files[0];
+function onTable(told) {
+  see.kits = star.kits = told.kits;
+  see.lay([{ word: told.word, power: 0 }]);
+  see.ask(false);
+  trouble("");
+}
+async function kitFile(file) {
   if (!file) return;
   if (file.size > 20_000_000) {
     trouble(`${file.name} has ${Math.round(file.size / 1e6)} MB; at most 20 MB can be taken.`);
     return;
   }
   try {
-    const told = await (await post("kit", file, { name: file.name })).json();
-    see.kits = told.kits;
-    see.lay([{ word: told.word, power: 0 }]);
-    see.ask(false);
+    onTable(await (await post("kit", file, { name: file.name })).json());
   } catch (error) {
     trouble(error.message);
   }
+}
+by("see").addEventListener("drop", (event) => kitFile(event.dataTransfer.files[0]));
+by("kitfile").addEventListener("change", async () => {
+  await kitFile(by("kitfile").files[0]);
+  by("kitfile").value = "";
 });
+async function twoNumbers() {
+  try {
+    onTable(await (await post("telescope", by("numbers").value)).json());
+    by("numbers").value = "";
+  } catch (error) {
+    trouble(error.message);
+  }
+}
+by("addscope").addEventListener("click", twoNumbers);
+by("numbers").addEventListener("keydown", (event) => { if (event.key === "Enter") twoNumbers(); });
 
 let start;
 try {
@@ -160,19 +182,21 @@ try {
 see = new See(line, start, remember, trouble);
 star = new StarRoom(line, start, remember, trouble);
 // The notes' own window has none: it would answer itself that nothing has begun.
-if (state().get("room") !== "notes") steps = new Steps({ goTo, title: () => document.title.replace(/: simview$/, "") });
+if (state().get("room") !== "notes") steps = new Steps({ goTo, save, trouble, title: () => document.title.replace(/: simview$/, "") });
 new Tonight(see, trouble);
 offer = new Offer({
   trouble,
   save,
   night: () => document.body.classList.contains("night"),
-  go: (kit, sides) => {
-    see.kits = [kit, ...see.kits.filter((each) => each.word !== kit.word)];
+  go: (kits, sides, frame) => {
+    const words = kits.map((kit) => kit.word);
+    see.kits = star.kits = [...kits, ...see.kits.filter((each) => !words.includes(each.word))];
     enter("see");
     see.from(new URLSearchParams());
     see.lay(sides);
-    see.frame = "object";
+    see.frame = frame;
     see.ask(false);
+    scrollTo(0, 0);
   },
 });
 if (state().get("room") === "notes") {
@@ -181,5 +205,5 @@ if (state().get("room") === "notes") {
   by("notesroom").hidden = false;
   document.title = "Notes: simview";
   document.body.dataset.room = "notes";
-  notes();
+  notes(state().get("of") ?? "");
 } else arrive();

@@ -1,6 +1,7 @@
 // Room three: is it worth it?
 import { draw } from "./draw.js";
 import { Line, post } from "./line.js";
+import { usualPower } from "./see.js";
 
 const by = (id) => document.getElementById(id);
 const LARGEST = 20_000_000;
@@ -19,6 +20,8 @@ export class Offer {
     by("file").addEventListener("change", () => this.take(by("file").files[0]));
     by("seeit").addEventListener("click", () => this.seeIt());
     by("answer").addEventListener("click", () => this.answer());
+    by("print").addEventListener("click", () => window.print());
+    by("budget").addEventListener("change", () => this.limit());
     by("savekit").addEventListener("click", () => this.save(new Blob([this.told.kit_file]), "offer.toml"));
     const room = by("offer");
     room.addEventListener("dragover", (event) => { event.preventDefault(); room.classList.add("over"); });
@@ -28,6 +31,7 @@ export class Offer {
       room.classList.remove("over");
       const file = event.dataTransfer.files[0];
       if (file) this.take(file);
+      else if (by("advert").hidden) this.trouble("To read another offer, press “Change the text” first.");
       else by("advert").value = event.dataTransfer.getData("text/plain");
     });
   }
@@ -58,7 +62,7 @@ export class Offer {
 
   async weigh(raw, name) {
     try {
-      const answer = await post("offer", raw, { name, right: JSON.stringify(this.given) });
+      const answer = await post("offer", raw, { name, right: JSON.stringify(this.given), budget: this.budget ?? "" });
       Object.assign(this, { raw, name, told: await answer.json() });
       this.trouble("");
       this.show();
@@ -92,8 +96,10 @@ export class Offer {
     by("missing").textContent = told.missing.length ? `Not said: ${told.missing.join(", ")}.` : "";
     by("proofs").hidden = false;
     by("seeit").hidden = by("savekit").hidden = !told.kit;
+    by("promise").hidden = true;
     this.mark();
     this.values();
+    this.instead();
     this.prove();
   }
 
@@ -118,6 +124,55 @@ export class Offer {
       field.append(label, input);
       return field;
     }));
+  }
+
+  // What the shelf has in its place, best first; each can be looked through.
+  instead() {
+    const { title, rows, notes, shelf, own, currency } = this.told.instead;
+    by("insteadtitle").textContent = title;
+    by("currency").textContent = currency;
+    by("instead").replaceChildren(...rows.map((row) => {
+      const item = document.createElement("li");
+      const [name, price, says, figures] = ["b", "span", "span", "small"].map((tag) => document.createElement(tag));
+      item.classList.toggle("offered", row.offer);
+      name.textContent = row.name;
+      price.textContent = row.price;
+      price.className = "price";
+      says.textContent = row.note;
+      figures.textContent = [row.finest && `finest detail ${row.finest}`, row.faintest && `faintest star ${row.faintest}`].filter(Boolean).join(" · ");
+      item.append(name, price, says, figures);
+      if (row.kit?.kind === "telescope" && this.told.kit?.kind === "telescope") {
+        const look = document.createElement("button");
+        look.type = "button";
+        look.textContent = "Look through both";
+        look.addEventListener("click", () => this.compare(row.kit));
+        item.append(look);
+      }
+      return item;
+    }));
+    const from = own ? `From ${shelf}.` : `Examples with invented prices, from the demo (${shelf}). With --shelf FILE, simview live shows your own, and the saved answer lists them.`;
+    by("insteadnotes").textContent = [...notes, from].join(" ");
+  }
+
+  async limit() {
+    const text = by("budget").value.trim().replace(",", ".");
+    if (text && !(Number(text) >= 0)) {
+      this.trouble(`“${by("budget").value}” is no amount; write it in digits, such as 150.`);
+      return;
+    }
+    this.budget = text;
+    await this.weigh(this.raw, this.name);
+  }
+
+  // Of the shelf's telescopes that rank above the offer, the one that costs least.
+  better() {
+    const { rows } = this.told.instead;
+    const above = rows.slice(0, Math.max(0, rows.findIndex((row) => row.offer))).filter((row) => row.kit?.kind === "telescope");
+    return above.sort((a, b) => (a.amount ?? Infinity) - (b.amount ?? Infinity))[0] ?? null;
+  }
+
+  compare(kit) {
+    this.go([this.told.kit, kit], [{ word: this.told.kit.word, power: this.powers()[0] }, { word: kit.word, power: 0 }], "middle");
   }
 
   async correct() {
@@ -172,29 +227,40 @@ export class Offer {
     by("proof").replaceChildren();
     if (!kit || kit.kind !== "telescope") return;
     const [sane, claimed] = this.powers();
-    const sides = claimed > 1.2 * sane ? [sane, claimed] : [sane];
+    const better = this.better();
+    const sides = [{ kit: kit.word, power: claimed }];
+    const shown = ["as promised"];
+    if (claimed > 1.2 * sane) {
+      sides.push({ kit: kit.word, power: sane });
+      shown.push("at its best");
+    } else shown[0] = "";
+    if (better) {
+      sides.push({ kit: better.kit.word, power: usualPower(better.kit) });
+      shown.push("instead");
+    }
     this.pair?.socket.close();
-    this.pair = new Line((frame) => this.proved(frame), () => {});
+    this.pair = new Line((frame) => this.proved(frame, shown, better), () => {});
     this.pair.open = () => {};
-    this.pair.wish({ target: "jupiter", sides: sides.map((power) => ({ kit: kit.word, power })), air: {}, age: 40, frame: "object", adapt: "sheet", side_px: 420, drag: false });
+    // All under one exposure, at one scale.
+    this.pair.wish({ target: "jupiter", sides, air: {}, age: 40, frame: "middle", adapt: "sheet", side_px: 420, drag: false });
   }
 
-  proved({ header, pictures }) {
+  proved({ header, pictures }, shown, better) {
     if (header.error) {
       this.trouble(header.error);
       return;
     }
     this.last = { header, pictures };
-    by("proof").replaceChildren(...pictures.map((picture, i) => {
-      const figure = document.createElement("figure");
-      const canvas = document.createElement("canvas");
-      const words = document.createElement("figcaption");
-      const power = document.createElement("b");
-      const side = header.sides[i];
+    by("proof").classList.toggle("many", pictures.length > 2);
+    by("proof").replaceChildren(...header.sides.map((side, i) => {
+      const [figure, canvas, words, power, lead, tail] = ["figure", "canvas", "figcaption", "b", "span", "span"].map((tag) => document.createElement(tag));
+      const instead = shown[i] === "instead";
       power.textContent = `${Math.round(side.numbers.power)}×`;
-      words.append(power, side.says.at(-2) ?? side.says[0]);
+      lead.append(power, shown[i]);
+      tail.textContent = instead ? [better.name, better.price].filter(Boolean).join(", ") : side.says.find((each) => each.length < 26) ?? side.says.at(-1);
+      words.append(lead, tail);
       canvas.setAttribute("role", "img");
-      canvas.setAttribute("aria-label", `${header.title} at ${Math.round(side.numbers.power)} times: ${side.says[0]}`);
+      canvas.setAttribute("aria-label", `${header.title} at ${Math.round(side.numbers.power)} times, ${instead ? `instead through ${better.name}` : shown[i]}: ${side.says[0]}`);
       figure.append(canvas, words);
       return figure;
     }));
@@ -209,13 +275,13 @@ export class Offer {
     const [sane, claimed] = this.powers();
     const sides = [{ word: this.told.kit.word, power: sane }];
     if (claimed > 1.2 * sane) sides.push({ word: this.told.kit.word, power: claimed });
-    this.go(this.told.kit, sides);
+    this.go([this.told.kit], sides, "object");
   }
 
   async answer() {
     by("answer").disabled = true;
     try {
-      const page = await post("answer", this.raw, { name: this.name, right: JSON.stringify(this.given) });
+      const page = await post("answer", this.raw, { name: this.name, right: JSON.stringify(this.given), budget: this.budget ?? "" });
       this.save(new Blob([await page.text()], { type: "text/html" }), "answer.html");
     } catch (error) {
       this.trouble(error.message);

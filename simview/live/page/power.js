@@ -1,3 +1,11 @@
+// Widths of words, measured as the page draws them.
+const pen = document.createElement("canvas").getContext("2d");
+function wide(text, like) {
+  const { fontSize, fontFamily } = getComputedStyle(like);
+  pen.font = `${fontSize} ${fontFamily}`;
+  return pen.measureText(text).width;
+}
+
 // One power control: the handle on a scale of its own, the limits drawn along it, the pieces below.
 export class Power {
   constructor(index, onChange) {
@@ -14,6 +22,7 @@ export class Power {
     this.range = this.part("input");
     this.select = this.part("select");
     this.free = false;
+    new ResizeObserver(() => this.thin()).observe(this.part(".scale"));
     this.range.addEventListener("pointerdown", (event) => { this.free = event.altKey || event.shiftKey; });
     this.range.addEventListener("input", () => this.set(this.snapped(this.at(this.range.value / 1000)), true));
     this.range.addEventListener("change", () => this.onChange(this.index, false));
@@ -81,20 +90,20 @@ export class Power {
 
   draw() {
     const rungs = [];
-    let last = -1;
     const all = this.kit.kind === "telescope" ? [...this.kit.powers] : [];
     if (this.kit.claimed) all.push({ power: this.kit.claimed, label: "claimed", claim: true });
     for (const rung of all.sort((a, b) => a.power - b.power)) {
       const place = this.place(rung.power);
-      if (place - last < 0.045 || rung.power > this.kit.most) continue;
-      last = place;
+      if (rung.power > this.kit.most) continue;
       const button = document.createElement("button");
       button.type = "button";
       button.tabIndex = -1;
       button.textContent = rung.claim ? `${rung.power}× claimed` : `${Math.round(rung.power)}×`;
       button.title = rung.label;
       if (rung.claim) button.className = "claim";
-      button.style.left = `${100 * Math.min(0.97, Math.max(0.03, place))}%`;
+      button.style.left = `${100 * place}%`;
+      if (place > 0.94) button.classList.add("last");
+      if (place < 0.03) button.classList.add("first");
       button.addEventListener("click", () => this.set(rung.power, false));
       rungs.push(button);
     }
@@ -122,9 +131,10 @@ export class Power {
       part.style.width = `${100 * (to - from)}%`;
       return part;
     }));
-    const wide = this.part(".scale").clientWidth;
+    const room = this.part(".scale").clientWidth;
+    const band = this.part(".bandwords");
     this.part(".bandwords").replaceChildren(...seen.flatMap(([name, from, to]) => {
-      const said = (words[name] ?? []).find((each) => each.length * 6.6 < (to - from) * wide);
+      const said = (words[name] ?? []).find((each) => wide(each, band) + 14 < (to - from) * room);
       if (!said) return [];
       const span = document.createElement("span");
       span.textContent = said;
@@ -132,5 +142,18 @@ export class Power {
       return [span];
     }));
     this.show();
+    this.thin();
+  }
+
+  // Of rungs whose words would run into each other, the claim stays, then the lower ones.
+  thin() {
+    const rungs = [...this.part(".rungs").children];
+    const kept = [];
+    for (const one of rungs) one.hidden = false;
+    for (const one of rungs.sort((a, b) => b.classList.contains("claim") - a.classList.contains("claim"))) {
+      const { left, right } = one.getBoundingClientRect();
+      one.hidden = kept.some(([from, to]) => left < to && right > from);
+      if (!one.hidden) kept.push([left, right]);
+    }
   }
 }

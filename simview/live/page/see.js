@@ -12,14 +12,19 @@ const SLIDERS = {
 };
 const AIRS = { best: "the best second", typical: "the average", moment: "a moment, moving", long: "long exposure", none: "no air at all" };
 const FIRST = ["jupiter", "saturn", "moon", "castor", "pleiades", "orion-nebula", "m13"];
+const BEGIN = "Good to begin with";
+const MOST_CHIPS = 12;
 const WIDE = new Set(["moon", "stars", "deep-sky", "daytime"]);
 
 export class See {
   constructor(line, start, changed, trouble) {
     Object.assign(this, { line, changed, trouble, kits: start.kits, targets: start.targets, sides: [], shown: null, night: false, touched: new Set() });
     this.titles = new Map(start.targets.map((each) => [each.title, each.name]));
-    by("targets").replaceChildren(...start.targets.map((each) => new Option(each.kind, each.title)));
-    by("teach").replaceChildren(...FIRST.filter((name) => this.entry(name)).map((name) => this.chip(name)));
+    by("targets").replaceChildren(...start.targets.map((each) => new Option(`${each.kind}: ${each.teaches}`, each.title)));
+    const lessons = [...new Set(start.targets.map((each) => each.teaches))];
+    by("teaches").replaceChildren(new Option(BEGIN, ""), ...lessons.map((word) => new Option(`To show: ${word}`, word)));
+    by("teaches").addEventListener("change", () => this.chips());
+    this.chips();
     by("air").replaceChildren(...start.airs.map((word) => new Option(AIRS[word] ?? word, word)));
     for (const [id, words] of Object.entries(SLIDERS)) {
       const slider = by(id);
@@ -41,10 +46,16 @@ export class See {
     return this.targets.find((each) => each.name === name);
   }
 
+  chips() {
+    const lesson = by("teaches").value;
+    const names = lesson ? this.targets.filter((each) => each.teaches === lesson).slice(0, MOST_CHIPS).map((each) => each.name) : FIRST.filter((name) => this.entry(name));
+    by("teach").replaceChildren(...names.map((name) => this.chip(name)));
+  }
+
   chip(name) {
     const button = document.createElement("button");
     button.type = "button";
-    button.textContent = this.entry(name).title.replace(/ \(.*/, "");
+    button.textContent = this.entry(name).title.replace(/ \(.*|, on the Moon/, "");
     button.addEventListener("click", () => this.choose(name));
     return button;
   }
@@ -93,22 +104,30 @@ export class See {
     this.target = state.get("object") ?? "jupiter";
     by("target").value = this.entry(this.target)?.title ?? this.target;
     const usual = { seeing: 2, sky: 19.8, altitude: 50, age: 40 };
+    const odd = [];
     for (const [id, words] of Object.entries(SLIDERS)) {
-      if (state.get(id)) this.touched.add(id);
+      const given = state.get(id);
+      if (given && !Number.isFinite(+given)) odd.push(`${id}=${given}`);
+      else if (given) this.touched.add(id);
       else if (this.touched.has(id)) continue;
-      by(id).value = state.get(id) ?? usual[id];
+      by(id).value = given && Number.isFinite(+given) ? given : usual[id];
       this.label(id, words);
     }
     if (state.get("air")) this.touched.add("air");
     if (!this.touched.has("air") || state.get("air")) by("air").value = state.get("air") ?? ([...by("air").options].find((each) => each.value !== "moment" )?.value ?? "long");
     by("each").checked = state.get("eye") === "each";
-    this.frame = state.get("shown") ?? (WIDE.has(this.entry(this.target)?.kind) ? "field" : "middle");
+    const frame = state.get("shown");
+    const known = [...document.getElementsByName("frame")].some((radio) => radio.value === frame);
+    if (frame && !known) odd.push(`shown=${frame}`);
+    this.frame = known ? frame : (WIDE.has(this.entry(this.target)?.kind) ? "field" : "middle");
     const words = state.getAll("kit");
+    const powers = state.getAll("power");
+    odd.push(...powers.filter((one) => !(+one > 0)).map((one) => `power=${one}`));
     if (!words.length) words.push(this.kits.find((kit) => kit.own && !kit.word.startsWith("offer:"))?.word ?? "demo:tabletop-150");
     const lost = words.find((word) => !this.kits.some((kit) => kit.word === word));
     if (lost) this.trouble(`This link names a telescope that is not here any more (${lost}); drop its file on the page, or judge the offer again. Another one is shown.`);
-    const powers = state.getAll("power");
-    this.lay(words.slice(0, 2).map((word, i) => ({ word, power: +powers[i] || 0 })));
+    else if (odd.length) this.trouble(`This link says what cannot be (${odd.join(", ").slice(0, 120)}); what is usual is shown in its place.`);
+    this.lay(words.slice(0, 2).map((word, i) => ({ word, power: +powers[i] > 0 ? +powers[i] : 0 })));
     this.ask(false, false);
   }
 
@@ -138,6 +157,8 @@ export class See {
     by("other").hidden = !this.single;
     this.skyOf(this.sides[0].kit);
     this.shown = null;
+    by("line").textContent = "One moment …";
+    by("line").classList.remove("empty");
   }
 
   told() {
@@ -240,16 +261,20 @@ export class See {
 
   say() {
     const { header } = this.shown;
-    const side = header.sides[this.single ? this.front : 0];
-    const line = by("line");
     const several = header.sides.length > 1 && !this.single;
-    line.textContent = several ? header.title : `${header.title} at ${Math.round(side.numbers.power)}×: ${side.says[0]}`;
-    line.classList.toggle("empty", !several && side.state === "empty");
+    // Of two views side by side, the line speaks of the one that shows nothing more.
+    const worse = several ? header.sides.findIndex((each) => each.state === "empty") : -1;
+    const side = header.sides[this.single ? this.front : Math.max(0, worse)];
+    const line = by("line");
+    const name = plainName(header.title);
+    const alike = header.sides.every((each) => each.state === side.state);
+    line.textContent = several && worse < 0 && !alike ? header.title : several && worse < 0 ? `${name}: ${side.says[0].replace(":", ",")}` : `${name} at ${Math.round(side.numbers.power)}×: ${side.says[0].replace(":", ",")}`;
+    line.classList.toggle("empty", side.state === "empty");
     [...by("picture").children].forEach((figure, i) => {
       const each = header.sides[i];
       const power = document.createElement("b");
       power.textContent = `${Math.round(each.numbers.power)}×`;
-      figure.querySelector("figcaption").replaceChildren(power, `${each.name} · ${each.says.at(-2) ?? each.says[0]}`);
+      figure.querySelector("figcaption").replaceChildren(power, each.says.at(-2) ?? each.says[0], document.createElement("br"), each.name);
       figure.querySelector("canvas").setAttribute("aria-label", `${header.title} through ${each.name} at ${Math.round(each.numbers.power)} times: ${each.says[0]}`);
     });
   }
@@ -263,7 +288,8 @@ export class See {
 
   async keep() {
     const answer = await post("keep", JSON.stringify(this.wish(false)));
-    return { blob: await answer.blob(), command: decodeURIComponent(answer.headers.get("x-command")), name: decodeURIComponent(answer.headers.get("x-name")) };
+    const kits = JSON.parse(decodeURIComponent(answer.headers.get("x-kits") ?? "%7B%7D"));
+    return { kits, blob: await answer.blob(), command: decodeURIComponent(answer.headers.get("x-command")), name: decodeURIComponent(answer.headers.get("x-name")) };
   }
 
   // Steps of the stage: the powers of the pieces, then what the box claims, or 500.
@@ -274,6 +300,9 @@ export class See {
     if (next) side.set(next, false);
   }
 }
+
+// An object's name without its figures: a line that is read from afar has room for few words.
+export const plainName = (title) => title.replace(/, [\d–.]+[″′°].*/, "");
 
 export function usualPower(kit) {
   if (kit.kind !== "telescope") return kit.least;

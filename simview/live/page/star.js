@@ -6,6 +6,14 @@ import { photograph } from "./photo.js";
 
 const by = (id) => document.getElementById(id);
 const SCREWS = ["A", "B", "C"];
+// Hidden misalignments, in tolerances, and how far the screws' handles go. A choice.
+const [LEAST_OFF, MOST_OFF, REACH] = [2.5, 5, 8];
+// Steps of the screws' handles, turns: the coarsest that is an eighth of a tolerance, or the finest.
+const STEPS = [0.01, 0.005, 0.002, 0.001];
+const STAND = {
+  primary: "The main mirror's screws as in the picture, seen from behind it.",
+  secondary: "The front mirror's screws as in the picture, seen from behind: from the front, B and C change places.",
+};
 
 export class StarRoom {
   constructor(line, start, changed, trouble) {
@@ -29,6 +37,7 @@ export class StarRoom {
     by("reveal").addEventListener("click", () => this.reveal(""));
     by("diagnose").addEventListener("click", () => this.diagnose());
     by("photofile").addEventListener("change", () => this.beside(by("photofile").files[0]));
+    by("star").addEventListener("drop", (event) => { if (event.dataTransfer.files[0]) this.beside(event.dataTransfer.files[0]); });
     new ResizeObserver(() => this.repaint()).observe(by("stars"));
     this.pick();
   }
@@ -53,9 +62,11 @@ export class StarRoom {
   }
 
   from(told) {
-    if (told.get("scope")) by("scope").value = told.get("scope");
+    this.stock();
+    const scope = told.get("scope");
+    by("scope").value = scope ?? "demo:tabletop-150";
     if (!by("scope").value) by("scope").selectedIndex = 0;
-    if (!told.get("scope")) by("scope").value = "demo:tabletop-150";
+    if (scope && by("scope").value !== scope) this.trouble(`This link names a telescope that is not here any more (${scope}). Another one is shown.`);
     by("focus").value = told.get("focus") ?? 5;
     by("fault").value = told.get("fault") ?? "";
     this.pick();
@@ -78,11 +89,13 @@ export class StarRoom {
     const kind = this.hidden ?? this.kind();
     this.answer = null;
     const faults = this.hidden ? [this.hidden.word] : kind && !this.crooked ? [this.word(kind, +by("amount").value, by("angle").value)] : [];
-    const newtonian = this.kits.find((kit) => kit.word === by("scope").value)?.newtonian;
-    by("crooked").hidden = !newtonian;
+    const stand = this.kits.find((kit) => kit.word === by("scope").value)?.screws;
+    by("crooked").hidden = !stand;
+    by("whichscrews").textContent = STAND[stand] ?? "";
     by("screws").hidden = !this.crooked;
+    for (const mark of document.querySelectorAll(".screw")) mark.hidden = !this.crooked;
     for (const id of ["focus", "amount", "angle", ...SCREWS.map((s) => `screw${s}`)]) {
-      const words = { focus: `${(+by(id).value).toFixed(1)} waves`, amount: kind && !this.hidden ? `${+(+by("amount").value).toFixed(2)} ${kind.unit}` : "", angle: `${by("angle").value}°` }[id] ?? `${(+by(id).value).toFixed(2)} turn`;
+      const words = { focus: `${(+by(id).value).toFixed(1)} waves`, amount: kind && !this.hidden ? `${+(+by("amount").value).toFixed(2)} ${kind.unit}` : "", angle: `${by("angle").value}°` }[id] ?? `${this.turn(+by(id).value)} turn`;
       document.querySelector(`output[for=${id}]`).textContent = words;
     }
     this.number = this.line.wish({
@@ -94,18 +107,45 @@ export class StarRoom {
   }
 
   makeCrooked() {
-    // A push in a random direction, a few tolerances large.
-    const heading = Math.random() * 2 * Math.PI;
-    const much = 0.12 + 0.15 * Math.random();
-    this.crooked = [90, 210, 330].map((deg) => +(much * Math.cos((deg * Math.PI) / 180 - heading)).toFixed(3));
+    // In line first: the answer tells how much this telescope's screws bear.
+    this.crooked = [0, 0, 0];
+    this.fresh = true;
     this.hidden = null;
     this.hinted = false;
     for (const letter of SCREWS) by(`screw${letter}`).value = 0;
+    by("fault").value = "";
+    this.pick();
     by("guesses").replaceChildren();
     by("reveal").hidden = true;
     this.ask(false);
-    by("screws").hidden = false;
     by("screwA").focus();
+  }
+
+  // A push in a random direction, a few tolerances large. Turns of (cos) on three screws lean the
+  // axis 3/2 as far as one of them.
+  knock({ tolerance_turns: tolerance, angles_deg: angles }) {
+    this.fresh = false;
+    const heading = Math.random() * 2 * Math.PI;
+    const much = ((LEAST_OFF + (MOST_OFF - LEAST_OFF) * Math.random()) * tolerance) / 1.5;
+    this.crooked = angles.map((deg) => much * Math.cos((deg * Math.PI) / 180 - heading));
+    const step = STEPS.find((each) => each <= tolerance / 8) ?? STEPS.at(-1);
+    const most = (step * Math.ceil((REACH * tolerance) / step)).toFixed(3);
+    for (const letter of SCREWS) Object.assign(by(`screw${letter}`), { min: -most, max: most, step, value: 0 });
+    this.ask(false);
+  }
+
+  // A turn as the control has it: as fine as its steps.
+  turn(amount) {
+    return amount.toFixed(+by("screwA").step < 0.01 ? 3 : 2);
+  }
+
+  // Kits that came since, by drop or offer, stand in the list too.
+  stock() {
+    const scopes = this.kits.filter((kit) => kit.kind === "telescope");
+    if (by("scope").options.length === scopes.length) return;
+    const chosen = by("scope").value;
+    by("scope").replaceChildren(...scopes.map((kit) => new Option(kit.name, kit.word)));
+    by("scope").value = chosen;
   }
 
   riddle() {
@@ -196,6 +236,10 @@ export class StarRoom {
   }
 
   arrived({ header, pictures }) {
+    if (this.fresh && this.crooked && header.tolerance_turns) {
+      this.knock(header);
+      return;
+    }
     this.last = { header, pictures };
     document.body.dataset.drawn = header.number;
     document.body.dataset.rest = String(!header.drag);
@@ -213,9 +257,13 @@ export class StarRoom {
     }
     if (!header || header.axis_off_mm === undefined) return;
     const off = (header.axis_off_mm / header.tolerance_mm).toFixed(1);
-    if (!header.next) this.tell("The rings are round: well done, tighten nothing more.");
-    else if (this.hinted) this.tell(`Turn screw ${header.next[0]} by ${header.next[1] > 0 ? "+" : ""}${header.next[1].toFixed(2)} turn. Off by ${off} tolerances.`);
-    else this.tell(`Turn one screw at a time until the rings are round. Off by ${off} tolerances.`);
+    if (!header.next) {
+      this.tell("The rings are round: well done, tighten nothing more.");
+      return;
+    }
+    const [letter, much] = header.next;
+    if (this.hinted) this.tell(`Turn screw ${letter} by ${much > 0 ? "+" : "−"}${this.turn(Math.abs(much))} turn: its handle goes to the ${much > 0 ? "right" : "left"}. Off by ${off} times what is allowed.`);
+    else this.tell(`Turn one screw at a time until the rings are round. Off by ${off} times what is allowed.`);
   }
 
   repaint() {

@@ -198,6 +198,13 @@ def angle(arcsec: float, digits: int = 2) -> str:
     return f"{figure(arcsec / 3600.0, digits)}°"
 
 
+def about(value: float) -> str:
+    """Return a number with no more digits than anyone reads: from 1000 on two, then noughts."""
+    if not math.isfinite(value) or abs(value) < 1000.0:
+        return figure(value)
+    return figure(round(value, 1 - math.floor(math.log10(abs(value)))))
+
+
 def times(power: float) -> str:
     """Return a power: 150×, 7.5×."""
     return f"{figure(power, 2 if power < 100 else 3)}×"
@@ -215,4 +222,4 @@ def share(ratio: float) -> str:
         return "–"
     if ratio > 0.95:
         return figure(ratio) if ratio > 1.05 else "1"
-    return f"1/{figure(1.0 / ratio)}"
+    return f"1/{about(1.0 / ratio)}"
