@@ -17,7 +17,8 @@
     focus       a star through focus, a cut along the axis, a profile over radius
     quality     Strehl, RMS, PV, encircled energy, contrast transfer
     contrast  contrast at a few frequencies, the perfect lens that keeps as much
-    screws      what a turn of each screw does to a Newtonian's axis
+    screws      what a turn of each screw does to a mirror's axis
+    flat        a Newtonian's flat off its place; flat_screws what its screws do
     collimation the star after turns of them, and the screw to turn next
     poppy_bridge  a telescope for poppy, and poppy as the second engine
     mount       how it shakes, and how long

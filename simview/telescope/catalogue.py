@@ -131,6 +131,13 @@ def _roughness(fault: Asked) -> Term:
     )
 
 
+# Settings of a Newtonian's flat.
+_ALONG: Final = "mm towards the sky of its place; a Newtonian's only"
+_HANGING: Final[Mapping[str, Setting]] = {
+    "focuser": Setting(usual=0.0, low=-360.0, high=360.0, says="deg; where it stands"),
+    "collimated": Setting(usual=0, low=0, high=1, says="1: the primary set again on the star"),
+}
+
 _POSITIVE: Final = {"waves": (0.0, 30.0)}
 
 KINDS: Final[Mapping[str, Kind]] = MappingProxyType(
@@ -230,11 +237,23 @@ KINDS: Final[Mapping[str, Kind]] = MappingProxyType(
         ),
         "secondary-shift": Kind(
             traced=True,
-            layouts=("cassegrain", "schmidt-cassegrain"),
-            says="A Cassegrain's curved secondary stands off the axis of its primary.",
-            form="by exact rays: coma, shadow off the centre",
+            layouts=("newtonian", "cassegrain", "schmidt-cassegrain"),
+            says="The second mirror stands off the axis: a Cassegrain's, or a Newtonian's flat.",
+            form="by exact rays: coma, shadow off the centre, light past the flat's edge",
             units={"mm": (0.0, 20.0)},
             directed=True,
+            options={
+                **_HANGING,
+                "along": Setting(usual=0.0, low=-20.0, high=20.0, says=_ALONG),
+            },
+        ),
+        "secondary-tilt": Kind(
+            layouts=("newtonian",),
+            says="A Newtonian's flat leans: its holder's axis, towards the sky, to the angle.",
+            form="by reflection: coma, shadow off the centre, light past the flat's edge",
+            units={"arcmin": (0.0, 900.0)},
+            directed=True,
+            options=_HANGING,
         ),
         "corrector-shift": Kind(
             traced=True,

@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from simview.errors import FitError, SimviewError, require_range
 from simview.kit import Kit, Telescope
 from simview.telescope.faults import apply_faults
+from simview.telescope.flat_screws import FlatScrews
 from simview.telescope.focus import through_focus
 from simview.telescope.opening import REFERENCE_NM
 from simview.telescope.screws import NAMES, Screws
@@ -71,6 +72,7 @@ def collimation(  # noqa: PLR0913 (the screws' and the picture's settings)
     circle_mm: float | None = None,
     pitch_mm: float | None = None,
     first_deg: float = 90.0,
+    focuser_deg: float | None = None,
 ) -> CollimationView:
     """Return a star out of focus after turns of the three collimating screws.
 
@@ -100,6 +102,11 @@ def collimation(  # noqa: PLR0913 (the screws' and the picture's settings)
     first_deg
         Where screw A stands, anticlockwise from the right as seen along the tube from behind the
         mirror; B and C follow at thirds of the circle.
+    focuser_deg
+        Where a Newtonian's focuser stands, seen the same way: the screws are then those of its
+        secondary, the primary is set again on the star after the turns, and `axis_off_mm` and
+        `tolerance_mm` are of the secondary's shadow on the primary. None for the screws that
+        collimate.
 
     Returns
     -------
@@ -110,7 +117,8 @@ def collimation(  # noqa: PLR0913 (the screws' and the picture's settings)
     SimviewError
         For a kit without such screws, or a value out of range.
 
-    Checked by: tests/truth/test_collimation_loop.py, tests/truth/test_folded_loop.py
+    Checked by: tests/truth/test_collimation_loop.py, tests/truth/test_folded_loop.py,
+    tests/truth/test_flat_loop.py
     (exact rays)
 
     Examples
@@ -121,13 +129,14 @@ def collimation(  # noqa: PLR0913 (the screws' and the picture's settings)
     >>> shown.next
     ('A', -0.25)
     """
-    screws = Screws(
-        scope=with_screws(kit),
-        circle_mm=circle_mm,
-        pitch_mm=pitch_mm,
-        first_deg=first_deg,
-        layout=kit.layout,
-    )
+    how: dict[str, Any] = {
+        "scope": with_screws(kit),
+        "circle_mm": circle_mm,
+        "pitch_mm": pitch_mm,
+        "first_deg": first_deg,
+        "layout": kit.layout,
+    }
+    screws = Screws(**how) if focuser_deg is None else FlatScrews(**how, focuser_deg=focuser_deg)
     a, b, c = _checked(turns)
     tilt = screws.tilt((a, b, c))
     found = apply_faults(screws.scope, (screws.fault(tilt),), layout=kit.layout)

@@ -20,6 +20,7 @@ from simview.kit import Sky, Telescope
 from simview.telescope.catalogue import KINDS, Kind
 from simview.telescope.coma import axis_tilt_arcmin, paraboloid_coma_waves, shadow_offset
 from simview.telescope.cooling import USUAL_THICKNESS, Mirror, cooled
+from simview.telescope.flat import Hung, Seen, require_flat, seen
 from simview.telescope.terms import Extras, Plane, Plume, Term
 from simview.telescope.traced import change, layout_word, significant
 
@@ -210,6 +211,10 @@ def apply_faults(
     )
 
 
+# Of the mirror's radius, at least, must send its light to the flat.
+_LEAST_CRESCENT: Final = 0.25
+
+
 class _Sums:
     """Adds up faults of one telescope."""
 
@@ -226,6 +231,7 @@ class _Sums:
         self._terms: list[Term] = []
         self._shadow = 0j
         self._wedge = 0j
+        self._hung = Hung()
         self._more: dict[str, float] = {}
         self._seeing = 0.0
         self._seed = 1
@@ -244,7 +250,7 @@ class _Sums:
             self._noll[index] = self._noll.get(index, 0.0) + amount
         elif kind.term is not None:
             self._terms.append(kind.term(fault))
-        elif kind.traced:
+        elif kind.traced and not self._is_flat(fault):
             self._add_traced(fault)
         elif kind.path is not None:
             self._terms.append(Formed(fault=fault))
@@ -261,6 +267,56 @@ class _Sums:
         # The flare points away from the axis, the shadow moves towards it (coma.py).
         self._vectors["coma"] -= paraboloid_coma_waves(self._scope, tilt) * _unit(fault.angle)
         self._shadow += shadow_offset(self._scope, tilt) * _unit(fault.angle)
+
+    def _is_flat(self, fault: Fault) -> bool:
+        """Tell whether a fault's secondary is a flat."""
+        newtonian = layout_word(self._scope, self._layout) == "newtonian"
+        return fault.name == "secondary-shift" and newtonian
+
+    def _add_secondary_shift(self, fault: Fault) -> None:
+        self._hang(
+            fault,
+            shift_mm=self._hung.shift_mm + fault.amount * _unit(fault.angle),
+            along_mm=self._hung.along_mm + fault.option("along"),
+        )
+
+    def _add_secondary_tilt(self, fault: Fault) -> None:
+        if layout_word(self._scope, self._layout) != "newtonian":
+            raise FitError(
+                "fault secondary-tilt",
+                got=f"layout {self._layout!r}",
+                allowed="a Newtonian",
+                remedy="elsewhere the screws' tilt is miscollimation",
+            )
+        lean = math.radians(fault.amount / 60.0) * _unit(fault.angle)
+        self._hang(fault, lean=self._hung.lean + lean)
+
+    def _hang(self, fault: Fault, **how: Any) -> None:
+        """Lay a Newtonian's flat wrong; of several faults the last one's focuser holds."""
+        require_flat(self._scope, f"fault {fault.name}")
+        self._hung = replace(
+            self._hung,
+            focuser_deg=fault.option("focuser"),
+            collimated=fault.option("collimated") > 0.5,
+            **how,
+        )
+
+    def _flat(self) -> Seen | None:
+        """Return what the flat shows, or None where it is in its place."""
+        here = self._hung
+        if not (here.shift_mm or here.along_mm or here.lean):
+            return None
+        found = seen(self._scope, here)
+        # A crescent narrower than this is no picture of a star.
+        if abs(found.lit) > found.lit_radius + 1.0 - _LEAST_CRESCENT:
+            raise RangeError(
+                "secondary off its place",
+                got="hardly any light meets it",
+                allowed="tilt and shift by which a good part of the light still meets it",
+                remedy="take less of them",
+            )
+        whole = abs(found.lit) + 1.0 <= found.lit_radius
+        return replace(found, lit=0j, lit_radius=0.0) if whole else found
 
     def _add_traced(self, fault: Fault) -> None:
         found = change(self._scope, self._layout, fault)
@@ -318,8 +374,13 @@ class _Sums:
     def telescope(self) -> Telescope:
         """Return the telescope with all polynomials in its wavefront."""
         parts: dict[str, Any] = dict(self._plain)
+        flat = self._flat()
         for name, fold in _FOLDS.items():
             vector = self._vectors[name]
+            if flat is not None and name == "coma" and flat.axis:
+                off = math.degrees(abs(flat.axis)) * 60.0
+                coma = paraboloid_coma_waves(self._scope, off)
+                vector -= coma * flat.axis / abs(flat.axis)
             parts[name] = abs(vector)
             turned = math.degrees(math.atan2(vector.imag, vector.real)) / fold
             parts[f"{name}_angle_deg"] = turned if vector else 0.0
@@ -329,15 +390,20 @@ class _Sums:
 
     def extras(self) -> Extras:
         """Return all that is no polynomial."""
-        if abs(self._shadow) > 1.0:
+        flat = self._flat()
+        shadow = self._shadow + (0j if flat is None else flat.shadow)
+        if abs(shadow) > 1.0:
             raise RangeError(
-                "shadow off the centre", got=f"{abs(self._shadow):.2f} radii", allowed="0 to 1"
+                "shadow off the centre", got=f"{abs(shadow):.2f} radii", allowed="0 to 1"
             )
         more = self._more
         return Extras(
             terms=tuple(self._terms),
-            shadow_x=self._shadow.real,
-            shadow_y=self._shadow.imag,
+            shadow_x=shadow.real,
+            shadow_y=shadow.imag,
+            lit_x=0.0 if flat is None else flat.lit.real,
+            lit_y=0.0 if flat is None else flat.lit.imag,
+            lit_radius=0.0 if flat is None else flat.lit_radius,
             clips=round(more.get("clips", 0)),
             clip_width=more.get("clip_width", 0.0),
             clip_depth=more.get("clip_depth", 0.0),

@@ -38,6 +38,9 @@ class Shape:
     clips, clip_width, clip_depth
         Number of mirror clips at the rim, evenly spaced with the first one upwards, their width
         along the rim and how far they reach in from it.
+    lit_x, lit_y, lit_radius
+        Middle and radius, in pupil *radii*, of the circle whose light goes on; a radius of 0 is
+        all of it.
     """
 
     obstruction: float = 0.0
@@ -48,11 +51,16 @@ class Shape:
     clips: int = 0
     clip_width: float = 0.0
     clip_depth: float = 0.0
+    lit_x: float = 0.0
+    lit_y: float = 0.0
+    lit_radius: float = 0.0
 
     def inside(self, x: Plane, y: Plane) -> NDArray[np.bool_]:
         """Return whether points (x, y) in pupil radii are open."""
         sx, sy = x - self.shadow_x, y - self.shadow_y
         free = (x * x + y * y <= 1.0) & (sx * sx + sy * sy >= self.obstruction**2)
+        if self.lit_radius:
+            free &= np.hypot(x - self.lit_x, y - self.lit_y) <= self.lit_radius
         for angle in _evenly(self.vanes if self.vane_ratio else 0):
             along, across = _turned(sx, sy, angle)
             free &= (along < 0.0) | (np.abs(across) > self.vane_ratio)
@@ -111,6 +119,9 @@ def mask(shape: Shape, samples: int) -> Plane:
     if shape.clips and shape.clip_width:
         width, start = 2.0 * shape.clip_width, 1.0 - 2.0 * shape.clip_depth
         share = share * (1.0 - _strips(samples, shape.clips, width, start=start))
+    if shape.lit_radius:
+        lit = disc(samples, shape.lit_radius, (shape.lit_x, shape.lit_y))
+        share = np.minimum(share, lit)
     share = _snapped(share)
     share.setflags(write=False)
     return share

@@ -79,5 +79,8 @@ def stop_for(
         clips=extras.clips,
         clip_width=extras.clip_width / crop,
         clip_depth=max(0.0, 0.5 - (0.5 - extras.clip_depth) / crop),
+        lit_x=extras.lit_x / crop,
+        lit_y=extras.lit_y / crop,
+        lit_radius=extras.lit_radius / crop,
     )
     return Stop(aperture_mm=diameter, crop=crop, shape=shape)

@@ -188,6 +188,9 @@ class Extras:
         Where the secondary's shadow stands off the centre, in radii, to the right and upwards.
     clips, clip_width, clip_depth
         Mirror clips at the rim: their number, width and reach against the aperture.
+    lit_x, lit_y, lit_radius
+        Middle and radius of the circle whose light the second mirror takes in, in radii; a radius
+        of 0 is all of it.
     obstruction
         Diameter of an over-large secondary, or None for the telescope's own.
     wedge_arcmin, wedge_angle_deg
@@ -203,6 +206,9 @@ class Extras:
     clips: int = 0
     clip_width: float = 0.0
     clip_depth: float = 0.0
+    lit_x: float = 0.0
+    lit_y: float = 0.0
+    lit_radius: float = 0.0
     obstruction: float | None = None
     wedge_arcmin: float = 0.0
     wedge_angle_deg: float = 0.0

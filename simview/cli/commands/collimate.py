@@ -11,11 +11,13 @@ from simview.cli import ledger, words
 from simview.cli.kits import naming, read, remarks, stem
 from simview.cli.options import KitOptions, ReportOptions
 from simview.cli.report import Reporter
+from simview.errors import SimviewError
 from simview.terminal import tell
 
 EXAMPLES = (
     "demo:tabletop-150",
     "demo:rocker-200 --animation turning.webp",
+    "demo:tabletop-150 --secondary --focuser 45",
     "demo:schmidt-cassegrain-203",
     "kit.toml --screw-circle 110 --pitch 0.8 --first-screw 30 --travel -5",
 )
@@ -28,9 +30,13 @@ _ANIMATION: Final = "The animation"
 def command(
     kit: KitOptions = KitOptions(),
     travel: Annotated[
-        float,
-        Option(metavar="WAVES", help="How far out of focus the star is; negative is inside."),
-    ] = 5.0,
+        float | None,
+        Option(
+            metavar="WAVES",
+            help="How far out of focus the star is; negative is inside. 5 if left out, 10 with"
+            " --secondary.",
+        ),
+    ] = None,
     colour: Annotated[
         str, Option(metavar="white|green|red|blue|NM", help="Colour of the star's light.")
     ] = "white",
@@ -60,6 +66,23 @@ def command(
             rich_help_panel=_SCREWS,
         ),
     ] = 90.0,
+    secondary: Annotated[
+        bool,
+        Option(
+            "--secondary",
+            help="The three screws of a Newtonian's secondary, the primary collimated.",
+            rich_help_panel=_SCREWS,
+        ),
+    ] = False,
+    focuser: Annotated[
+        float | None,
+        Option(
+            metavar="DEG",
+            help="With --secondary: where the focuser stands, from the right anticlockwise, seen"
+            " from behind; 0 if left out.",
+            rich_help_panel=_SCREWS,
+        ),
+    ] = None,
     animation: Annotated[
         Path | None,
         Option(
@@ -92,11 +115,16 @@ def command(
     from simview.picture.drawing.canvas import check_size
     from simview.picture.films.moving import require_place, save_moving
 
+    if focuser is not None and not secondary:
+        raise SimviewError(
+            "--focuser", got="no --secondary", allowed="both", remedy="add --secondary"
+        )
     word = kit.word()
     file = read(word)
     wanted = check_size(words.size(size))
     place = None if animation is None else require_place(animation, force=report.force)
-    reporter = Reporter(report, stem=f"collimate-{stem(word)}")
+    which = "collimate-secondary" if secondary else "collimate"
+    reporter = Reporter(report, stem=f"{which}-{stem(word)}")
     with naming(file), reporter.progress() as progress:
         asked = collimate_sheet.collimation(
             file.kit,
@@ -105,6 +133,7 @@ def command(
             first_deg=first_screw,
             travel_waves=travel,
             colour=colour,
+            focuser_deg=(focuser or 0.0) if secondary else None,
         )
         moving = collimate_film.animation(
             asked, off_mm=off, towards_deg=towards, frames_per_second=fps

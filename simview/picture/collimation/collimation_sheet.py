@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import cmath
+import math
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any, Final
 
 import numpy as np
@@ -12,23 +14,35 @@ from numpy.typing import NDArray
 from simview.errors import FitError, require_range
 from simview.kit import Kit, Telescope
 from simview.kitfile import kit_text, parse_kit
-from simview.picture import captions
-from simview.picture.collimation.mirror_back import draw_mirror, turn_words
+from simview.picture.collimation.mirror_back import (
+    AnyScrews,
+    draw_focuser,
+    draw_mirror,
+    turn_words,
+)
+from simview.picture.collimation.words import (
+    matters_heading,
+    sentences_for,
+    sheet_text,
+    told_heading,
+)
 from simview.picture.drawing import panel, sheet, text
 from simview.picture.drawing.canvas import Canvas, Size
 from simview.picture.drawing.palette import GOOD, INK, LINE, SOFT, WARN
-from simview.picture.drawing.sheet import Area, SheetText
+from simview.picture.drawing.sheet import Area
 from simview.picture.prints.printing import Progress
 from simview.picture.recipe import WHERE, reading
 from simview.picture.startest.images import Star
 from simview.picture.startest.patterns import telescope_of
 from simview.picture.startest.starlight import printed, star_colour, white_level
-from simview.picture.views.compose import FOOTER, Sheet
+from simview.picture.views.compose import Sheet
 from simview.telescope.coma import coma_tolerance_mm
 from simview.telescope.faults import apply_faults
+from simview.telescope.flat_screws import FlatScrews
+from simview.telescope.pupil import mask
 from simview.telescope.quality import strehl
 from simview.telescope.screws import NAMES, Screws
-from simview.units import focus_shift_mm
+from simview.telescope.stop import Stop, stop_for
 
 Print = NDArray[np.uint8]
 
@@ -47,6 +61,9 @@ _LEAST_LEAN: Final = 0.35
 
 # Focal ratios whose tolerance is told besides.
 ELSEWHERE: Final = (4, 5, 6, 8)
+
+# Samples across a pupil whose light is counted; grey edges make it exact.
+_LIGHT_SAMPLES: Final = 128
 
 # Columns in units, and lengths of the grid.
 _LEFT: Final = 560
@@ -69,9 +86,9 @@ class Collimation:
     Parameters
     ----------
     kit
-        With a Newtonian; its own faults stay in.
+        With mirrors; its own faults stay in.
     screws
-        Behind its primary.
+        Behind its primary, or before its secondary.
     travel_waves
         Where the star is looked at, waves of defocus; positive is outside focus, 1 to 20 to
         either side.
@@ -80,7 +97,7 @@ class Collimation:
     """
 
     kit: Kit
-    screws: Screws
+    screws: AnyScrews
     travel_waves: float = 5.0
     colour: str = "white"
 
@@ -99,8 +116,11 @@ class Collimation:
     def lean(self) -> float:
         """How far the dark middle leans towards the mirror's axis, against what coma alone does.
 
-        Negative inside focus in slow telescopes: there it leans to the other side.
+        Negative inside focus in slow telescopes: there it leans to the other side. A flat's shadow
+        alone leans to the side of the star's way outside focus, to the other one inside.
         """
+        if isinstance(self.screws, FlatScrews):
+            return -1.0 if self.travel_waves > 0.0 else 1.0
         return 1.0 + self.screws.shadow_against_coma(self.travel_waves)
 
     @property
@@ -123,6 +143,17 @@ class Collimation:
         """Where the right screw sends the star."""
         return "away from that side" if self.lean > 0.0 else "to that same side"
 
+    def off_by(self, part: float) -> complex:
+        """Return the tilt of the bottom row's picture at so many tolerances: the lean to the right.
+
+        A flat's picture leans across the way to the focuser, where its edge cuts neither first
+        nor last.
+        """
+        tilt = complex(-part * self.screws.tolerance_arcmin)
+        if isinstance(self.screws, FlatScrews):
+            tilt *= 1j * cmath.rect(1.0, math.radians(self.screws.focuser_deg))
+        return tilt
+
     def star(self, tilt: complex) -> Star:
         """Return the star of a mirror that leans by `tilt` (arcmin), kept in the middle."""
         found = apply_faults(self.scope, (self.screws.fault(tilt),), layout=self.kit.layout)
@@ -143,16 +174,31 @@ def collimation(
     circle_mm: float | None = None,
     pitch_mm: float | None = None,
     first_deg: float = 90.0,
-    travel_waves: float = 5.0,
+    travel_waves: float | None = None,
     colour: str = "white",
+    focuser_deg: float | None = None,
 ) -> Collimation:
-    """Return a collimation for a kit; what is left out is as usual."""
-    screws = Screws(
-        scope=telescope_of(kit),
-        circle_mm=circle_mm,
-        pitch_mm=pitch_mm,
-        first_deg=first_deg,
-        layout=kit.layout,
+    """Return a collimation for a kit; what is left out is as usual.
+
+    Parameters
+    ----------
+    focuser_deg
+        Where a Newtonian's focuser stands, anticlockwise from the right: the screws are then its
+        secondary's. None for the screws that collimate.
+    travel_waves
+        None for 5 outside focus; 10 for a secondary's shadow, which stands out farther off.
+    """
+    if travel_waves is None:
+        travel_waves = 5.0 if focuser_deg is None else 10.0
+    how: dict[str, Any] = {
+        "scope": telescope_of(kit),
+        "circle_mm": circle_mm,
+        "pitch_mm": pitch_mm,
+        "first_deg": first_deg,
+        "layout": kit.layout,
+    }
+    screws: AnyScrews = (
+        Screws(**how) if focuser_deg is None else FlatScrews(**how, focuser_deg=focuser_deg)
     )
     return Collimation(kit=kit, screws=screws, travel_waves=travel_waves, colour=colour)
 
@@ -168,7 +214,7 @@ def collimate(
         For a size that sheets cannot have.
     """
     canvas = Canvas(size)
-    sheet.draw_words(canvas, _words(asked))
+    sheet.draw_words(canvas, sheet_text(asked.kit, asked.screws, asked.travel_waves))
     area = sheet.content_area(size)
     left = Area(
         left=area.left, top=area.top, right=area.left + canvas.px(_LEFT), bottom=area.bottom
@@ -187,8 +233,11 @@ def collimate(
 
 def recipe(asked: Collimation, size: Size) -> dict[str, Any]:
     """Return what makes the sheet again."""
+    screws = asked.screws
+    flat = {"focuser_deg": screws.focuser_deg} if isinstance(screws, FlatScrews) else {}
     return {
         "command": "collimate",
+        **flat,
         "kits": [kit_text(asked.kit)],
         "circle_mm": asked.screws.circle_mm,
         "pitch_mm": asked.screws.pitch_mm,
@@ -224,6 +273,8 @@ def read(given: Mapping[str, Any]) -> tuple[Collimation, Size]:
         width, height = (int(side) for side in given["size"])
         keys = ("circle_mm", "pitch_mm", "first_deg", "travel_waves")
         further = {key: given[key] for key in keys}
+        if given.get("focuser_deg") is not None:
+            further["focuser_deg"] = given["focuser_deg"]
         if not all(isinstance(value, int | float) for value in further.values()):
             raise TypeError("number")
         colour = str(given["colour"])
@@ -236,18 +287,19 @@ def figures(asked: Collimation) -> dict[str, Any]:
     screws = asked.screws
     rows = []
     for part in MATTERS:
-        tilt = complex(-part * screws.tolerance_arcmin)
+        tilt = asked.off_by(part)
         found = apply_faults(asked.scope, (screws.fault(tilt),), layout=asked.kit.layout)
         rows.append(
             {
                 "off_mm": screws.off_mm(tilt),
                 "off_arcmin": abs(tilt),
                 "turns": abs(tilt) / screws.turn_arcmin,
-                "coma_waves": screws.coma_waves(tilt),
                 "strehl": strehl(found.scope, extras=found.extras),
+                **_of_these(screws, tilt, stop_for(found.scope, extras=found.extras)),
             }
         )
     return {
+        "mirror": "secondary" if screws.before_secondary else "primary",
         "focal_ratio": asked.scope.focal_ratio,
         "tolerance_mm": screws.tolerance_mm,
         "tolerance_arcmin": screws.tolerance_arcmin,
@@ -259,42 +311,12 @@ def figures(asked: Collimation) -> dict[str, Any]:
     }
 
 
-def _words(asked: Collimation) -> SheetText:
-    scope, screws = asked.scope, asked.screws
-    side = "outside" if asked.travel_waves > 0 else "inside"
-    mm = abs(focus_shift_mm(asked.travel_waves, scope.focal_ratio))
-    drawn = (
-        "The secondary is drawn as seen from the tube's front, where its screws are; the star as "
-        "on the sky, seen along the tube from behind: left and right are exchanged between them. "
-        "Never loosen all three screws at once: the mirror may fall."
-        if screws.before_secondary
-        else "Mirror and star are both drawn as seen along the tube from behind the mirror, "
-        "looking at the sky."
-    )
-    source = (
-        "third-order coma of a paraboloid, a quarter wave (550 nm, peak to valley, tilt removed) "
-        "at 48 F³ × wavelength / 4 off the axis; Schroeder, Astronomical Optics, section 5.3."
-        if screws.traced is None
-        else "a quarter wave of coma (550 nm, peak to valley, tilt removed), by exact rays through "
-        f"a {asked.kit.layout} of these numbers."
-    )
-    caption = (
-        f"{drawn} An eyepiece turns or mirrors the star's view: a hand before the tube's "
-        f"mouth, on the side of a screw, shows where that side is. The star is kept in the "
-        f"middle. Screws on a circle of {screws.circle_mm:.0f} mm, "
-        f"{screws.pitch_mm:g} mm a turn. Tolerance: {source} No air, no eye."
-    )
-    return SheetText(
-        title="Collimation: which screw moves the dark middle where",
-        subtitle=f"{captions.instrument(asked.kit)}: a star {abs(asked.travel_waves):g} waves "
-        f"({mm:.2g} mm) {side} focus, the {_mirror(asked)} turned by its three screws",
-        caption=caption,
-        footer=FOOTER,
-    )
-
-
-def _mirror(asked: Collimation) -> str:
-    return "secondary mirror" if asked.screws.before_secondary else "primary mirror"
+def _of_these(screws: AnyScrews, tilt: complex, stop: Stop) -> dict[str, float]:
+    """Return what is told of the one kind of screws only."""
+    if not isinstance(screws, FlatScrews):
+        return {"coma_waves": screws.coma_waves(tilt)}
+    whole = mask(replace(stop.shape, lit_radius=0.0), _LIGHT_SAMPLES).sum()
+    return {"light_lost": float(1.0 - mask(stop.shape, _LIGHT_SAMPLES).sum() / whole)}
 
 
 def _heading(canvas: Canvas, area: Area, top: float, words: str) -> None:
@@ -304,35 +326,17 @@ def _heading(canvas: Canvas, area: Area, top: float, words: str) -> None:
 
 def sentences(asked: Collimation) -> tuple[tuple[str, str], ...]:
     """Return what to do, three sentences with the word that leads each."""
-    screws, step = asked.screws, asked.first_turns()
-    return (
-        (
-            "Look",
-            "A bright star, high up, in the middle of the field, a little out of focus: to which "
-            "side does the dark middle lean?",
-        ),
-        (
-            "Turn",
-            f"the screw that sends the star {asked.way}: {turn_words(step)}, and half as much "
-            f"each time the lean changes sides. Bring the star back to the middle; look again.",
-        ),
-        (
-            "Stop",
-            f"when it leans clearly less than in the second picture of the bottom row: "
-            f"{turn_words(screws.tolerance_turns)} of one screw off no longer matters.",
-        ),
-    )
+    return sentences_for(asked.screws, asked.way, asked.first_turns())
 
 
 def _draw_told(canvas: Canvas, area: Area, asked: Collimation) -> None:
     """Draw the mirror from behind, and what to do."""
-    words = "The mirror from behind, facing the sky"
-    if asked.screws.before_secondary:
-        words = "The secondary from the tube's front"
-    _heading(canvas, area, area.top, words)
+    _heading(canvas, area, area.top, told_heading(asked.screws))
     radius = min(0.27 * area.width, 0.22 * area.height)
     centre = (area.left + area.width / 2, area.top + canvas.px(_HEADING + 16) + radius)
     draw_mirror(canvas, centre, radius, asked.screws)
+    if isinstance(asked.screws, FlatScrews):
+        draw_focuser(canvas, centre, radius, asked.screws)
     y, lead = centre[1] + radius + canvas.px(26), canvas.px(88)
     told = sentences(asked)
     size = next(
@@ -411,38 +415,33 @@ def _draw_matters(canvas: Canvas, area: Area, asked: Collimation, side: int) -> 
     told = figures(asked)
     top = area.bottom - canvas.px(_HEADING + _MATTERS_LABEL) - side
     screws = asked.screws
-    words = (
-        f"How far off still matters at f/{asked.scope.focal_ratio:.3g}: "
-        f"48 F³ λ/4 = {screws.tolerance_mm:.3g} mm = {turn_words(screws.tolerance_turns)}"
-    )
-    if screws.traced is not None:
-        words = (
-            f"How far off still matters: {screws.tolerance_arcmin:.2g}′ of tilt = "
-            f"{turn_words(screws.tolerance_turns)} of one screw"
-        )
-    _heading(canvas, area, top, words)
+    flat = isinstance(screws, FlatScrews)
+    paraboloid = isinstance(screws, Screws) and screws.traced is None
+    _heading(canvas, area, top, matters_heading(screws))
     y = round(top + canvas.px(_HEADING))
     pitch = (area.width - canvas.px(_ICON) - side) / 4
     small = canvas.px(sheet.SMALL)
-    _draw_matters_names(canvas, area, y + side)
+    _draw_matters_names(canvas, area, y + side, "shadow off by" if flat else "axis off by")
     for k, (part, row) in enumerate(zip(MATTERS, told["rows"], strict=True)):
         x = round(area.left + canvas.px(_ICON) + k * pitch)
-        tilt = complex(-part * screws.tolerance_arcmin)
+        tilt = asked.off_by(part)
         canvas.paste(asked.picture(tilt, side), (x, y))
         fine = part <= 1.0
         corners = (x, y, x + side, y + side)
         panel.draw_frame(canvas, corners, canvas.px(3 if fine else 1), GOOD if fine else LINE)
         middle = x + side / 2
         first = f"{row['off_mm']:.3g} mm" if part else "0"
-        if screws.traced is not None and part:
+        if not paraboloid and not flat and part:
             first = f"{row['off_arcmin']:.2g}′"
         second = f"Strehl {row['strehl']:.2f}"
+        if flat:
+            second = f"{100.0 * row['light_lost']:.0f} % lost" if row["light_lost"] else "all light"
         colour = INK if fine else WARN
         canvas.write(
             (middle, y + side + canvas.px(27)), first, small, colour=colour, align="middle"
         )
         canvas.write((middle, y + side + canvas.px(53)), second, small, colour=SOFT, align="middle")
-    if screws.traced is None:
+    if paraboloid:
         _draw_elsewhere(canvas, area.right - canvas.px(190), y)
     return told
 
@@ -457,6 +456,6 @@ def _draw_elsewhere(canvas: Canvas, x: float, y: float) -> None:
         canvas.write((x + canvas.px(60), base), f"{mm:.3g} mm", small, colour=INK)
 
 
-def _draw_matters_names(canvas: Canvas, area: Area, bottom: float) -> None:
+def _draw_matters_names(canvas: Canvas, area: Area, bottom: float, words: str) -> None:
     small = canvas.px(sheet.SMALL)
-    canvas.write((area.left, bottom + canvas.px(27)), "axis off by", small, colour=SOFT)
+    canvas.write((area.left, bottom + canvas.px(27)), words, small, colour=SOFT)

@@ -19,6 +19,7 @@ from simview.picture.drawing import panel, text
 from simview.picture.drawing.canvas import Canvas, Size, check_size
 from simview.picture.drawing.palette import GOOD, INK, LINE, SOFT, WARN
 from simview.picture.films.moving import Moving
+from simview.telescope.flat_screws import FlatScrews
 from simview.telescope.screws import NAMES
 
 Print = NDArray[np.uint8]
@@ -185,6 +186,7 @@ def _draw_right(
     canvas: Canvas, asked: Collimation, state: Moment, left: float, full_arcmin: float
 ) -> None:
     screws, right = asked.screws, canvas.size[0] - canvas.px(56)
+    flat = isinstance(screws, FlatScrews)
     radius = 0.235 * (right - left)
     y = canvas.px(176) + radius
     for x, words in (
@@ -192,7 +194,10 @@ def _draw_right(
             left + radius,
             "secondary from the front" if screws.before_secondary else "mirror from behind",
         ),
-        (right - radius, "its axis, from the star"),
+        (
+            right - radius,
+            "shadow, from the middle" if flat else "its axis, from the star",
+        ),
     ):
         canvas.write((x, canvas.px(150)), words, canvas.px(30), colour=SOFT, align="middle")
     draw_mirror(canvas, (left + radius, y), radius, screws, turning=state.turning)
@@ -203,7 +208,7 @@ def _draw_right(
     canvas.write_within((left, base), words, right - left, (60, 30), colour=colour, weight="bold")
     off_mm = screws.off_mm(state.tilt)
     rows = (
-        (f"axis {text.figure(off_mm)} mm off the middle", INK),
+        (f"{'shadow' if flat else 'axis'} {text.figure(off_mm)} mm off the middle", INK),
         (f"fine below {text.figure(screws.tolerance_mm, 3)} mm (blue circle)", GOOD),
     )
     for line, (said, shade) in enumerate(rows):

@@ -4,13 +4,17 @@ from __future__ import annotations
 
 import cmath
 import math
-from typing import Final
+from typing import Final, TypeAlias
 
 from simview.picture.drawing import text
-from simview.picture.drawing.canvas import Canvas
+from simview.picture.drawing.canvas import Align, Canvas
 from simview.picture.drawing.palette import GOOD, GROUND, INK, LINE, SOFT, WARN, Colour
 from simview.picture.drawing.plot import draw_curve
+from simview.telescope.flat_screws import FlatScrews
 from simview.telescope.screws import NAMES, Screws
+
+# Those that tilt a mirror that forms the image, or a Newtonian's flat.
+AnyScrews: TypeAlias = Screws | FlatScrews
 
 # Glass seen from behind. A choice.
 GLASS: Final[Colour] = (28, 34, 44)
@@ -23,7 +27,7 @@ def draw_mirror(
     canvas: Canvas,
     centre: tuple[float, float],
     radius: float,
-    screws: Screws,
+    screws: AnyScrews,
     *,
     turning: int | None = None,
     lettered: bool = True,
@@ -47,12 +51,31 @@ def draw_mirror(
             )
 
 
+def draw_focuser(
+    canvas: Canvas, centre: tuple[float, float], radius: float, screws: FlatScrews
+) -> None:
+    """Mark on which side of the drawing the focuser stands, seen from the front."""
+    way = cmath.rect(1.0, math.radians(screws.focuser_deg))
+    seen = complex(-way.real, way.imag)
+    start, end = 1.04 * radius * seen, 1.2 * radius * seen
+    x, y = centre
+    ends = [(x + at.real, y - at.imag) for at in (start, end)]
+    canvas.stroke(ends, canvas.px(26), SOFT)
+    place = 1.26 * radius * seen
+    align: Align = "middle"
+    if abs(seen.real) >= 0.5:
+        align = "right" if seen.real < 0.0 else "left"
+    size = canvas.px(22)
+    base = (x + place.real, y - place.imag + 0.36 * size)
+    canvas.write(base, "focuser", size, colour=SOFT, align=align)
+
+
 def draw_field(
     canvas: Canvas,
     centre: tuple[float, float],
     radius: float,
     off: complex,
-    screws: Screws,
+    screws: AnyScrews,
     *,
     full_arcmin: float,
 ) -> None:

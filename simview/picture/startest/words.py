@@ -63,8 +63,14 @@ def words_for(fault: Fault | None, scope: Telescope, layout: str | None = None) 
     key = key_of(fault)
     if key == "miscollimation":
         key = _MISCOLLIMATION.get(layout_word(scope, layout), key)
+    if key == "secondary-tilt" or (
+        key == "secondary-shift" and layout_word(scope, layout) == "newtonian"
+    ):
+        key, kind = "secondary-flat", key
+    else:
+        kind = key
     row: dict[str, str] = dict(
-        _table().get(key) or _GENERAL | {"title": _titled(key)} | dict(kind_of(key).words)
+        _table().get(key) or _GENERAL | {"title": _titled(key)} | dict(kind_of(kind).words)
     )
     cure = row.pop("do_lens", row["do"])
     if scope.objective != "mirror":

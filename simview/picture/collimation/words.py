@@ -1,0 +1,154 @@
+"""What the sheet on collimation says: of a primary, of a folded telescope's mirror, of a flat."""
+
+from __future__ import annotations
+
+from simview.kit import Kit
+from simview.picture import captions
+from simview.picture.collimation.mirror_back import AnyScrews, turn_words
+from simview.picture.drawing.sheet import SheetText
+from simview.picture.views.compose import FOOTER
+from simview.telescope.flat_screws import WIDER, FlatScrews
+from simview.units import focus_shift_mm
+
+_FRONT = (
+    "The secondary is drawn as seen from the tube's front, where its screws are; the star as "
+    "on the sky, seen along the tube from behind: left and right are exchanged between them. "
+)
+
+
+def sheet_text(kit: Kit, screws: AnyScrews, travel_waves: float) -> SheetText:
+    """Return title, subtitle and caption."""
+    scope = screws.scope
+    side = "outside" if travel_waves > 0 else "inside"
+    mm = abs(focus_shift_mm(travel_waves, scope.focal_ratio))
+    title = "Collimation: which screw moves the dark middle where"
+    if isinstance(screws, FlatScrews):
+        title = "A Newtonian's secondary: which screw moves its shadow where"
+    return SheetText(
+        title=title,
+        subtitle=f"{captions.instrument(kit)}: a star {abs(travel_waves):g} waves "
+        f"({mm:.2g} mm) {side} focus, the {_mirror(screws)} turned by its three screws",
+        caption=f"{_drawn(screws)}An eyepiece turns or mirrors the star's view: a hand before the "
+        f"tube's mouth, on the side of a screw, shows where that side is. The star is kept in "
+        f"the middle. Screws on a circle of {screws.circle_mm:.0f} mm, {screws.pitch_mm:g} mm a "
+        f"turn. {_source(kit, screws)} No air, no eye.",
+        footer=FOOTER,
+    )
+
+
+def _mirror(screws: AnyScrews) -> str:
+    return "secondary mirror" if screws.before_secondary else "primary mirror"
+
+
+def _drawn(screws: AnyScrews) -> str:
+    if isinstance(screws, FlatScrews):
+        return f"{_FRONT}Loosen one screw as you tighten the others. "
+    if screws.before_secondary:
+        return f"{_FRONT}Never loosen all three screws at once: the mirror may fall. "
+    return (
+        "Mirror and star are both drawn as seen along the tube from behind the mirror, "
+        "looking at the sky. "
+    )
+
+
+def _source(kit: Kit, screws: AnyScrews) -> str:
+    if isinstance(screws, FlatScrews):
+        return (
+            f"Tolerance: light beside the shadow a {_TENTHS[WIDER]} wider on one side than on the "
+            f"other, a choice. A flat that was set off on purpose, as for f/5 and faster, keeps "
+            f"its shadow {screws.offset_mm:.1f} mm off, away from the focuser: leave it there."
+        )
+    if screws.traced is None:
+        return (
+            "Tolerance: third-order coma of a paraboloid, a quarter wave (550 nm, peak to valley, "
+            "tilt removed) at 48 F³ × wavelength / 4 off the axis; Schroeder, Astronomical "
+            "Optics, section 5.3."
+        )
+    return (
+        "Tolerance: a quarter wave of coma (550 nm, peak to valley, tilt removed), by exact rays "
+        f"through a {kit.layout} of these numbers."
+    )
+
+
+_TENTHS = {0.1: "tenth"}
+
+
+def sentences_for(screws: AnyScrews, way: str, step: float) -> tuple[tuple[str, str], ...]:
+    """Return what to do, three sentences with the word that leads each.
+
+    Parameters
+    ----------
+    way
+        Where the right screw sends the star.
+    step
+        The part of a turn to begin with.
+    """
+    look = (
+        "A bright star, high up, in the middle of the field, a little out of focus: to which "
+        "side does the dark middle lean?"
+    )
+    back = "Bring the star back to the middle; look again."
+    if isinstance(screws, FlatScrews):
+        return _flat_sentences(screws, way, step)
+    return (
+        ("Look", look),
+        (
+            "Turn",
+            f"the screw that sends the star {way}: {turn_words(step)}, and half as much each "
+            f"time the lean changes sides. {back}",
+        ),
+        (
+            "Stop",
+            "when it leans clearly less than in the second picture of the bottom row: "
+            f"{turn_words(screws.tolerance_turns)} of one screw off no longer matters.",
+        ),
+    )
+
+
+def _flat_sentences(screws: FlatScrews, way: str, step: float) -> tuple[tuple[str, str], ...]:
+    outside = way == "to that same side"
+    cut = "away from a cut side" if outside else "to a cut side"
+    lean = "to the side of the lean" if outside else "away from the lean"
+    return (
+        (
+            "Look",
+            f"Collimate the primary first. Then, a little {'outside' if outside else 'inside'} "
+            "focus: is the disc cut off on one side? If it is round, to which side does the dark "
+            "middle lean?",
+        ),
+        (
+            "Turn",
+            f"the screw that sends the star {cut}, or {lean}: {turn_words(step)}, half as much "
+            "each time the side changes. Bring the star back, collimate the primary again; look "
+            "again.",
+        ),
+        (
+            "Stop",
+            "when the disc is round and its middle leans clearly less than in the second picture "
+            "of the bottom row: "
+            f"{turn_words(screws.tolerance_turns)} of one screw no longer matters.",
+        ),
+    )
+
+
+def told_heading(screws: AnyScrews) -> str:
+    """Return what stands above the drawing of the mirror."""
+    if screws.before_secondary:
+        return "The secondary from the tube's front"
+    return "The mirror from behind, facing the sky"
+
+
+def matters_heading(screws: AnyScrews) -> str:
+    """Return what stands above the row of tolerances."""
+    turn = turn_words(screws.tolerance_turns)
+    if isinstance(screws, FlatScrews):
+        return f"How far off still matters: {screws.tolerance_mm:.2g} mm = {turn} of one screw"
+    if screws.traced is not None:
+        return (
+            f"How far off still matters: {screws.tolerance_arcmin:.2g}′ of tilt = "
+            f"{turn} of one screw"
+        )
+    return (
+        f"How far off still matters at f/{screws.scope.focal_ratio:.3g}: "
+        f"48 F³ λ/4 = {screws.tolerance_mm:.3g} mm = {turn}"
+    )
