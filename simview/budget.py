@@ -74,6 +74,11 @@ def _checked(gigabytes: float | None) -> float:
     return require_range(what, value, LEAST_GB, MOST_GB, unit="GB")
 
 
+def fits(bytes_needed: float) -> bool:
+    """Return whether work of that size may be done, beside the program itself."""
+    return bytes_needed + PROGRAM <= bytes_allowed()
+
+
 def require(what: str, bytes_needed: float, *, remedy: str) -> None:
     """Refuse work that would take more memory than there may be; called before it begins.
 
@@ -91,8 +96,8 @@ def require(what: str, bytes_needed: float, *, remedy: str) -> None:
     SimviewError
         Says how much it would take, how much there may be, and how to allow more.
     """
-    whole = bytes_needed + PROGRAM
-    if whole > bytes_allowed():
+    if not fits(bytes_needed):
+        whole = bytes_needed + PROGRAM
         wanted = math.ceil(whole / 1e8) / 10.0
         raise SimviewError(
             "memory",

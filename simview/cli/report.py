@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any, Final
 from simview.cli import ledger
 from simview.cli.options import ReportOptions
 from simview.cli.progress import ProgressBar
+from simview.errors import FileError
 from simview.terminal import json_text, remark, tell, tell_json, visible
 from simview.textfile import free_name, require_writable, write_whole
 
@@ -67,6 +68,11 @@ class Reporter:
         usual, *others = (suffix,) if isinstance(suffix, str) else suffix
         if options.out is not None:
             end = options.out.suffix.lower()
+            if others and end not in (usual, *others):
+                raise FileError(
+                    "the name must end in " + " or ".join((usual, *others)),
+                    where=str(options.out),
+                )
             wanted = end if end in others else usual
             self._path = require_writable(options.out, force=options.force, suffix=wanted)
         elif stem and not options.json:
@@ -112,7 +118,7 @@ class Reporter:
                 self._path = save_png(
                     sheet.image,
                     self._path,
-                    recipe=sheet.recipe,
+                    recipe=dressed(sheet.recipe),
                     figures=sheet.figures,
                     force=self._options.force,
                     number=self._options.out is None,
@@ -148,6 +154,14 @@ class Reporter:
             tell_json({name: clean(rows)})
         else:
             tell(text)
+
+
+def dressed(recipe: Mapping[str, Any]) -> dict[str, Any]:
+    """Return a sheet's recipe with what its maker added to it; a slide's own holds that already."""
+    from simview.picture.drawing import dress
+
+    own = dress.worn().recipe()
+    return {**recipe, "dress": own} if own and "slide" not in recipe else dict(recipe)
 
 
 def clean(value: Any) -> Any:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from contextlib import contextmanager
 from contextvars import ContextVar
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Annotated, Final
 
@@ -89,10 +89,21 @@ class ReportOptions:
         """Return the context in which the work goes to whom these options name."""
         before = QUIET.set(self.quiet or QUIET.get())
         try:
-            with self._work():
+            with self._work(), self._words_apart():
                 yield
         finally:
             QUIET.reset(before)
+
+    @contextmanager
+    def _words_apart(self) -> Iterator[None]:
+        """Let sheets keep their words apart from the picture where a PDF is to hold them."""
+        if self.out is None or self.out.suffix.lower() != ".pdf":
+            yield
+            return
+        from simview.picture.drawing import dress
+
+        with dress.wearing(replace(dress.worn(), vector=True)):
+            yield
 
     @contextmanager
     def _work(self) -> Iterator[None]:

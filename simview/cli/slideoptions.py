@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any, Final, cast
 
@@ -42,13 +44,13 @@ class SlideOptions:
     ] = "study"
     title: Annotated[
         str,
-        Option(metavar="WORDS", help="A title of your own for a slide.", rich_help_panel=_OUT),
+        Option(metavar="WORDS", help="A title of your own.", rich_help_panel=_OUT),
     ] = ""
     footer: Annotated[
         str | None,
         Option(
             metavar="WORDS",
-            help="A line of your own at the foot of a slide; empty for none.",
+            help="A line of your own at the foot; empty for none.",
             rich_help_panel=_OUT,
         ),
     ] = None
@@ -64,20 +66,55 @@ class SlideOptions:
         str,
         Option(
             metavar="|".join(PAPERS),
-            help="Background of a slide: dark for a projector, white for printing.",
+            help="Background: dark for a screen or projector, white for printing.",
             autocompletion=complete.choices(PAPERS),
             rich_help_panel=_OUT,
         ),
     ] = "dark"
+    lang: Annotated[
+        str,
+        Option(
+            metavar="CODE",
+            help="Language of a slide's own words: en, de, fr, es.",
+            autocompletion=complete.choices(("en", "de", "fr", "es")),
+            rich_help_panel=_OUT,
+        ),
+    ] = "en"
     logo: Annotated[
         Path | None,
-        Option(metavar="FILE", help="A logo for the foot of a slide.", rich_help_panel=_OUT),
+        Option(metavar="FILE", help="A picture with your logo.", rich_help_panel=_OUT),
     ] = None
+
+    @contextmanager
+    def in_force(self) -> Iterator[None]:
+        """Let the sheets of this command wear what was asked for; a slide has its own `wish`.
+
+        Raises
+        ------
+        SimviewError
+            For an unknown purpose or ground, or a logo that is no picture.
+        """
+        from simview.picture.drawing import dress, tongue
+
+        if self.slide:
+            with tongue.speaking(require_choice("--lang", self.lang, tongue.LANGUAGES)):
+                yield
+            return
+
+        own = replace(
+            dress.worn(),
+            title=" ".join(self.title.split()),
+            footer=None if self.footer is None else " ".join(self.footer.split()),
+            ground=cast("dress.Ground", require_choice("--ground", self.ground, PAPERS)),
+            logo=None if self.logo is None else read_logo(self.logo),
+        )
+        with dress.wearing(own):
+            yield
 
     @property
     def suffixes(self) -> tuple[str, ...]:
         """Endings of the files that can be written."""
-        return (".png", ".pdf") if self.slide else (".png",)
+        return (".png", ".pdf")
 
     @property
     def slide(self) -> bool:
@@ -86,23 +123,37 @@ class SlideOptions:
         Raises
         ------
         SimviewError
-            For an unknown purpose, or a slide's option without a slide.
+            For an unknown purpose, or labels without a slide.
         """
         if require_choice("--for", self.purpose, REGISTERS) == "slide":
             return True
-        given = {
-            "--title": bool(self.title),
-            "--footer": self.footer is not None,
-            "--labels": bool(self.labels),
-            "--ground": self.ground != "dark",
-            "--logo": self.logo is not None,
-        }
-        for option, is_given in given.items():
-            if is_given:
+        for option, given in (("--labels", self.labels), ("--lang", self.lang != "en")):
+            if given:
                 raise SimviewError(
                     option, got="a sheet for study", remedy="it goes with --for slide"
                 )
         return False
+
+    def given(self) -> tuple[tuple[str, bool], ...]:
+        """Return what can be added to a sheet, and whether it was asked for."""
+        return (
+            ("--title", bool(self.title)),
+            ("--footer", self.footer is not None),
+            ("--ground", self.ground != "dark"),
+            ("--logo", self.logo is not None),
+        )
+
+    def refuse(self, got: str, remedy: str) -> None:
+        """Refuse title, foot, ground and logo where nothing would follow them.
+
+        Raises
+        ------
+        SimviewError
+            Names the first that was given.
+        """
+        for option, is_given in self.given():
+            if is_given:
+                raise SimviewError(option, got=got, remedy=remedy)
 
     def wish(self) -> Wish:
         """Return what is wanted of the slide.
@@ -133,6 +184,22 @@ class SlideOptions:
             "engine": require_choice("--engine", sheet.engine, ENGINES),
             "wish": self.wish(),
         }
+
+    def sized(self, size: str) -> dict[str, Any]:
+        """Return the size as the picture room takes it, and of a slide what is wanted of it.
+
+        Raises
+        ------
+        SimviewError
+            For a size that no sheet, or no slide, can have.
+        """
+        if not self.slide:
+            from simview.picture.drawing.canvas import check_size
+
+            return {"size": check_size(words.size(size))}
+        from simview.picture.slides.plan import check_slide
+
+        return {"size": check_slide(words.size(size)), "wish": self.wish()}
 
 
 def read_logo(path: Path) -> Image:

@@ -10,6 +10,7 @@ from collections.abc import Collection, Iterable
 from typing import Any, Final
 
 from simview.errors import RangeError, SimviewError, require_range
+from simview.picture.drawing.papers import PAPERS
 
 # Panels that still can be told apart on one sheet. A choice.
 MOST_PANELS: Final = 8
@@ -40,11 +41,19 @@ def powers(text: str, *, option: str = "--powers") -> tuple[float, ...]:
 
 
 def size(text: str) -> tuple[int, int]:
-    """Return width and height of ``"1920x1080"``; the picture room says which are possible."""
+    """Return width and height of ``"1920x1080"`` or of a paper, ``"a4"``, at 300 dots an inch.
+
+    The picture room says which are possible.
+    """
+    if text.strip().lower() in PAPERS:
+        return PAPERS[text.strip().lower()]
     found = re.fullmatch(r"\s*(\d{1,6})\s*[x×X]\s*(\d{1,6})\s*", text)
     if not found:
         raise SimviewError(
-            "--size", got=text, allowed="WIDTHxHEIGHT in pixels", remedy="as in --size 1920x1080"
+            "--size",
+            got=text,
+            allowed=f"WIDTHxHEIGHT in pixels, or {', '.join(PAPERS)}",
+            remedy="as in --size 1920x1080",
         )
     return int(found[1]), int(found[2])
 

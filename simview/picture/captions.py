@@ -12,6 +12,7 @@ from simview.eyepiece.beam import Beam
 from simview.kit import Kit, Observer, Sky
 from simview.picture.drawing import text
 from simview.picture.drawing.sheet import Limit
+from simview.picture.drawing.tongue import N_, say
 from simview.picture.prints.printing import Prints
 from simview.power.faint import is_glow, visibility_in
 from simview.power.features import features_of, seen_in
@@ -31,12 +32,12 @@ _AIR = {
 
 # The same where panels differ by it alone.
 AIR_NAMES: Final = {
-    "best": "Best moments",
-    "typical": "Middling moments",
-    "long": "Average of the air",
-    "short": "Average without wander",
-    "moment": "One frozen moment",
-    "none": "Without air",
+    "best": N_("Best moments"),
+    "typical": N_("Middling moments"),
+    "long": N_("Average of the air"),
+    "short": N_("Average without wander"),
+    "moment": N_("One frozen moment"),
+    "none": N_("Without air"),
 }
 
 FAINTEST: Final = "faintest star"
@@ -60,18 +61,19 @@ def instrument(kit: Kit) -> str:
         scope = kit.telescope
         return f"{scope.aperture_mm:g} mm f/{scope.focal_ratio:.3g}"
     if kit.binocular is not None:
-        return f"{kit.binocular.power:g}×{kit.binocular.aperture_mm:g} binocular"
-    return "the naked eye"
+        power, aperture = kit.binocular.power, kit.binocular.aperture_mm
+        return say("{power}×{aperture} binocular", power=f"{power:g}", aperture=f"{aperture:g}")
+    return say("the naked eye")
 
 
 def pieces(beam: Beam, kit: Kit) -> str:
     """Return what gives a power: "6 mm + 3x Barlow", or which eyepiece would."""
     if kit.kind != "telescope":
-        return "built in" if kit.kind == "binocular" else "no instrument"
+        return say("built in") if kit.kind == "binocular" else say("no instrument")
     if not beam.in_the_box:
         assert kit.telescope is not None
         wanted = kit.telescope.focal_length_mm / beam.power
-        return f"as a {text.figure(wanted)} mm eyepiece would"
+        return say("as a {mm} mm eyepiece would", mm=text.figure(wanted))
     return " + ".join(name for name in (beam.eyepiece_name, beam.amplifier_name) if name)
 
 

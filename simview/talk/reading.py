@@ -33,7 +33,19 @@ _TALK: Final = (
 _SLIDE: Final = ("name", "title", "notes", "command", "kit", "kits", "lines", "picture")
 
 # Keys of commands that a talk settles for all of its slides.
-_OWN: Final = ("title", "footer", "logo", "paper", "ground", "size", "for", "out", "force", "quiet")
+_OWN: Final = (
+    "title",
+    "footer",
+    "logo",
+    "paper",
+    "ground",
+    "lang",
+    "size",
+    "for",
+    "out",
+    "force",
+    "quiet",
+)
 
 
 def read_talk(file: Path, known: Known) -> Talk:

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from simview.errors import SimviewError
+from simview.picture.drawing import tongue
 from simview.talk.records import Known, Option, Talk, TalkSlide
 
 
@@ -24,6 +25,7 @@ def spelled(slide: TalkSlide, talk: Talk, known: Known) -> list[str]:
             told += _option(key, takes[key], value, talk, slide)
     if "for" in takes:
         told += ["--for", "slide", "--title", slide.title, "--ground", talk.paper]
+        told += ["--lang", tongue.known(talk.language)]
         if talk.footer is not None:
             told += ["--footer", talk.footer]
         if talk.logo is not None:

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import contextlib
 import json
+import re
+import zlib
 from pathlib import Path
 
 import pytest
@@ -56,13 +59,15 @@ def test_setting_of_a_target_can_be_a_list(capsys: pytest.CaptureFixture[str]) -
         (["--air", "long,fog"], ["fog"]),
         (["--fault", "none,cosma=1"], ["cosma"]),
         (["--for", "hall"], ["--for", "study, slide"]),
-        (["--title", "x"], ["--title", "--for slide"]),
+        (["--labels", "a|b"], ["--labels", "--for slide"]),
+        (["--ground", "pink"], ["--ground", "dark, white"]),
+        (["--logo", "none.png"], ["logo not found"]),
         (["--for", "slide", "--size", "200x200"], ["size", "540 to 7680"]),
         (["--for", "slide", "--ground", "pink"], ["--ground", "dark, white"]),
         (["--for", "slide", "--logo", "none.png"], ["logo not found"]),
         (["--for", "slide", "--seeing", "1,2", "--labels", "a|b|c"], ["--labels", "one for each"]),
         (["--for", "slide", "--out", "x.gif"], [".png"]),
-        (["--out", "x.pdf"], [".png"]),
+        (["--out", "x.tif"], [".png", ".pdf"]),
     ],
 )
 def test_wrong_wish_is_one_clear_line(
@@ -96,3 +101,50 @@ def test_upright_slide_and_pdf_are_written(
     assert run(["redo", str(upright), "--out", str(again)]) == 0
     with Image.open(upright) as first, Image.open(again) as second:
         assert first.tobytes() == second.tobytes()
+
+
+def test_sheet_for_study_takes_title_foot_ground_and_is_made_again(tmp_path: Path) -> None:
+    words = ["view", "demo:tabletop-150", "--target", "jupiter", "--power", "75", *SMALL]
+    own = ["--title", "Our evening", "--footer", "Library", "--ground", "white"]
+    first, again, plain = (tmp_path / name for name in ("first.png", "again.png", "plain.png"))
+    assert run([*words, *own, "--out", str(first)]) == 0
+    assert run(["redo", str(first), "--out", str(again)]) == 0
+    assert run([*words, "--out", str(plain)]) == 0
+    with Image.open(first) as one, Image.open(again) as two, Image.open(plain) as three:
+        assert one.tobytes() == two.tobytes()
+        assert one.getpixel((0, 0)) == (255, 255, 255)
+        assert three.getpixel((0, 0)) != (255, 255, 255)
+
+
+def test_paper_makes_a_page_of_its_size_with_words_as_words(tmp_path: Path) -> None:
+    """ISO 216: A4 is 297 x 210 mm; PDF 32000-1, 9.4.3: the operators that show text."""
+    page = tmp_path / "a4.pdf"
+    words = ["detail", "demo:toy-refractor-50", "--target", "jupiter", "--size", "a4"]
+    assert run([*words, "--title", "How much power?", "--out", str(page)]) == 0
+    data = page.read_bytes()
+    # The first box is the document's, the second that of its page.
+    sides = re.findall(rb"/MediaBox \[0 0 ([\d.]+) ([\d.]+)\]", data)[1]
+    assert [float(side) / 72.0 * 25.4 for side in sides] == pytest.approx([297.0, 210.0], abs=0.1)
+    shown = 0
+    for chunk in re.findall(rb"stream\n(.*?)\nendstream", data, re.DOTALL):
+        with contextlib.suppress(zlib.error):
+            operators = zlib.decompress(chunk)
+            shown += operators.count(b" Tj") + operators.count(b"] TJ")
+    assert shown > 30
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        ["startest", "--atlas", "--title", "x"],
+        ["film", "demo:tabletop-150", "--ground", "white"],
+    ],
+)
+def test_what_nothing_follows_is_refused(
+    words: list[str], tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert run([*words, "--out", str(tmp_path / "x.png")]) == 2
+    told = capsys.readouterr().err
+    assert told.count("\n") == 1
+    assert words[-2] in told
+    assert list(tmp_path.iterdir()) == []

@@ -58,7 +58,7 @@ def test_deck_has_pictures_notes_titles_texts_and_a_film(talk: Path) -> None:
     first = slides[0]
     assert first.notes_slide.notes_text_frame.text.startswith("Say this.")
     # What is assumed follows the speaker's own words.
-    assert "seeing" in first.notes_slide.notes_text_frame.text
+    assert "Seeing" in first.notes_slide.notes_text_frame.text
     picture = first.shapes[-1]
     assert (picture.left, picture.top) == (0, 0)
     assert (picture.width, picture.height) == (deck.slide_width, deck.slide_height)

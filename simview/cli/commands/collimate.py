@@ -7,10 +7,11 @@ from typing import Annotated, Final
 
 from typer import Option
 
-from simview.cli import ledger, words
+from simview.cli import ledger
 from simview.cli.kits import naming, read, remarks, stem
 from simview.cli.options import KitOptions, ReportOptions
 from simview.cli.report import Reporter
+from simview.cli.slideoptions import SlideOptions
 from simview.errors import SimviewError
 from simview.terminal import tell
 
@@ -19,6 +20,7 @@ EXAMPLES = (
     "demo:rocker-200 --animation turning.webp",
     "demo:tabletop-150 --secondary --focuser 45",
     "demo:schmidt-cassegrain-203",
+    "demo:tabletop-150 --for slide --out screws.png",
     "kit.toml --screw-circle 110 --pitch 0.8 --first-screw 30 --travel -5",
 )
 DEMO = ("demo:tabletop-150 --out {folder}/collimate.png --animation {folder}/collimate.webp",)
@@ -107,13 +109,14 @@ def command(
         float, Option(metavar="N", help="Frames a second.", rich_help_panel=_ANIMATION)
     ] = 12.0,
     size: Annotated[str, Option(metavar="WxH", help="Size of the sheet, in pixels.")] = "1920x1080",
+    slide: SlideOptions = SlideOptions(),
     report: ReportOptions = ReportOptions(),
 ) -> None:
     """Show how a star out of focus changes as the collimating screws are turned."""
     from simview.picture.collimation import collimation_sheet as collimate_sheet
     from simview.picture.collimation import film as collimate_film
-    from simview.picture.drawing.canvas import check_size
     from simview.picture.films.moving import require_place, save_moving
+    from simview.picture.slides.collimation import collimation_slide
 
     if focuser is not None and not secondary:
         raise SimviewError(
@@ -121,10 +124,10 @@ def command(
         )
     word = kit.word()
     file = read(word)
-    wanted = check_size(words.size(size))
+    drawn = slide.sized(size)
     place = None if animation is None else require_place(animation, force=report.force)
     which = "collimate-secondary" if secondary else "collimate"
-    reporter = Reporter(report, stem=f"{which}-{stem(word)}")
+    reporter = Reporter(report, stem=f"{which}-{stem(word)}", suffix=slide.suffixes)
     with naming(file), reporter.progress() as progress:
         asked = collimate_sheet.collimation(
             file.kit,
@@ -138,7 +141,9 @@ def command(
         moving = collimate_film.animation(
             asked, off_mm=off, towards_deg=towards, frames_per_second=fps
         )
-        made = collimate_sheet.collimate(asked, size=wanted, progress=progress)
+        made = (collimation_slide if slide.slide else collimate_sheet.collimate)(
+            asked, progress=progress, **drawn
+        )
         if place is not None:
             with ledger.writing(place):
                 save_moving(moving, place, force=report.force, progress=progress)

@@ -6,10 +6,11 @@ from typing import TYPE_CHECKING, Annotated
 
 from typer import Argument, Option
 
-from simview.cli import complete, words
+from simview.cli import complete
 from simview.cli.kits import naming, read
 from simview.cli.options import ReportOptions
 from simview.cli.report import Reporter
+from simview.cli.slideoptions import SlideOptions
 from simview.errors import ChoiceError, RangeError
 
 if TYPE_CHECKING:
@@ -18,6 +19,7 @@ if TYPE_CHECKING:
 EXAMPLES = (
     "kellner --focal-length 20 --telescope demo:tabletop-150",
     "H12.5 --telescope kit.toml",
+    "huygens --focal-length 20 --telescope demo:toy-refractor-50 --for slide",
     "mine.toml --focal-length 25 --telescope kit.toml --out mine.png",
 )
 DEMO = (
@@ -62,19 +64,20 @@ def command(
     size: Annotated[
         str, Option(metavar="WxH", help="Size of the picture, in pixels.")
     ] = "1920x1080",
+    slide: SlideOptions = SlideOptions(),
     report: ReportOptions = ReportOptions(),
 ) -> None:
     """Show an eyepiece's glass with the light through it, its blur over the field, its figures."""
     file = read(telescope)
     layout = layout_of(design, focal_length)
-    reporter = Reporter(report, stem=f"eyepiece-{layout.name}")
-    from simview.picture.drawing.canvas import check_size
+    reporter = Reporter(report, stem=f"eyepiece-{layout.name}", suffix=slide.suffixes)
+    drawn = slide.sized(size)
     from simview.picture.eyepieces import eyepiece_sheet
+    from simview.picture.slides.eyepiece import eyepiece_slide
 
-    wanted = check_size(words.size(size))
     with naming(file):
-        made = eyepiece_sheet.eyepiece(
-            file.kit, layout, apparent_field_deg=apparent_field, size=wanted
+        made = (eyepiece_slide if slide.slide else eyepiece_sheet.eyepiece)(
+            file.kit, layout, apparent_field_deg=apparent_field, **drawn
         )
     reporter.sheet(made)
 

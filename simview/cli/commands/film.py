@@ -228,6 +228,7 @@ def command(
     if slide.slide:
         side, frame = slide_size(frame, slide)
     else:
+        slide.refuse("a film", "it goes with --for slide")
         side = frame_size(check_side(frame.size), bare=frame.bare)
     out = report.out
     if out is None and not report.json:

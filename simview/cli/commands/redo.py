@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from contextlib import AbstractContextManager
+from dataclasses import replace
 from pathlib import Path
 from typing import Annotated, Any
 
@@ -61,10 +63,28 @@ def command(
         _film(picture, recipe, size, report)
         return
     wanted = None if size is None else words.size(size)
-    reporter = Reporter(report, stem=f"{picture.stem}-again")
-    with reporter.progress() as progress:
-        made = again.redo(recipe, size=wanted, progress=progress)
-    reporter.sheet(made)
+    reporter = Reporter(report, stem=f"{picture.stem}-again", suffix=(".png", ".pdf"))
+    with _dress_of(recipe):
+        with reporter.progress() as progress:
+            made = again.redo(recipe, size=wanted, progress=progress)
+        reporter.sheet(made)
+
+
+def _dress_of(recipe: dict[str, Any]) -> AbstractContextManager[None]:
+    """Take out of a recipe what the sheet's maker added to it, for as long as it is made again.
+
+    Raises
+    ------
+    SimviewError
+        Where that is broken.
+    """
+    from simview.picture.drawing import dress
+    from simview.picture.recipe import reading
+
+    with reading():
+        told = recipe.pop("dress", None)
+        own = dress.PLAIN if told is None else dress.of_recipe(dict(told))
+    return dress.wearing(replace(own, vector=dress.worn().vector))
 
 
 def _film(

@@ -215,7 +215,7 @@ def command(
         _refuse_together("--atlas", ("--fault", star.fault), ("--fits", fits))
         _refuse_together("--atlas", ("--minutes", star.minutes is not None))
         _refuse_together("--atlas", ("--riddle", guess.riddle is not None))
-        _refuse_together("--atlas", ("--for slide", slide.slide))
+        _refuse_together("--atlas", ("--for slide", slide.slide), *slide.given())
         _atlas(kit.word(needed=False), poster, size, report)
         return
     if guess.answer and guess.riddle is None:

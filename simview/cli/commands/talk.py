@@ -34,7 +34,17 @@ EXAMPLES = (
 )
 
 # Commands that can make a slide.
-MAKERS: Final = ("view", "ladder", "compare", "detail", "startest", "film")
+MAKERS: Final = (
+    "view",
+    "ladder",
+    "compare",
+    "detail",
+    "startest",
+    "film",
+    "targets",
+    "eyepiece",
+    "collimate",
+)
 
 # Where the demo's own talk lies.
 _DEMO: Final = {"talk": "talk.toml"}

@@ -13,6 +13,7 @@ from simview.cli import complete
 from simview.cli.kits import naming, read
 from simview.cli.options import ReportOptions, SheetOptions, SkyOptions
 from simview.cli.report import Reporter
+from simview.cli.slideoptions import SlideOptions
 from simview.errors import RangeError, SimviewError, require_choice
 from simview.kit import Sky
 
@@ -27,6 +28,7 @@ EXAMPLES = (
     "--named cluster --json",
     "--targets mine.toml",
     "--kind moon --kit demo:toy-refractor-50 --out moon.png",
+    "--named cluster --for slide --out clusters.png",
 )
 DEMO = ("--season january --brighter 6 --out {folder}/targets-january.png",)
 
@@ -46,7 +48,7 @@ KINDS: Final = tuple(_TITLES)
 # What a picture can show.
 _LOOKS: Final = ("eye", "photo")
 
-_PICTURES: Final = "Pictures, with --out FILE.png"
+_PICTURES: Final = "Pictures, with --out FILE.png or FILE.pdf"
 
 
 def command(
@@ -96,11 +98,13 @@ def command(
     ] = 1,
     sky: SkyOptions = SkyOptions(),
     sheet: SheetOptions = SheetOptions(),
+    slide: SlideOptions = SlideOptions(),
     report: ReportOptions = ReportOptions(),
 ) -> None:
     """List what can be looked at, with size, light, season and what it teaches.
 
-    With --out FILE.png, also a sheet of small pictures; with another ending, the list as a file.
+    With --out FILE.png or FILE.pdf, also a sheet of small pictures, with --for slide a slide of up
+    to six; with another ending, the list as a file.
     """
     from simview.scene import targets as scene
     from simview.scene.listing import MONTHS, listed
@@ -108,8 +112,12 @@ def command(
 
     if kind is not None:
         require_choice("--kind", kind, KINDS)
-    pictures = report.out is not None and report.out.suffix.lower() == ".png"
-    reporter = Reporter(report, suffix=".png" if pictures else "")
+    ending = "" if report.out is None else report.out.suffix.lower()
+    pictures = slide.slide or ending in slide.suffixes
+    if not pictures:
+        slide.refuse("a list", "it goes with --out FILE.png or FILE.pdf")
+    stem = "targets" if slide.slide else ""
+    reporter = Reporter(report, stem=stem, suffix=slide.suffixes if pictures else "")
     records = listed(targets)
     known = len(records)
     _require_part("--season", season, (*MONTHS, "any time", "by date"), start=True)
@@ -126,14 +134,16 @@ def command(
     if not found:
         raise SimviewError("targets", got=f"none of {known}", remedy="leave a filter out")
     if pictures:
-        title = _title(
+        title = _page_title(
             kind and _TITLES[kind],
             season and _when(found),
             teaches,
             named and f"“{named}”",
             None if brighter is None else f"V {brighter:g} or brighter",
+            slide=slide.slide,
         )
-        _pictures(reporter, found, Wish(targets, kit, shown, page, title), sky, sheet)
+        asked = Wish(targets, kit, shown, page, title, slide)
+        _pictures(reporter, found, asked, sky, slide.drawn(sheet))
         return
     reporter.rows("targets", _full(found) if report.json else _short(found))
     free = ", ".join(entry.name for entry in scene.entries() if entry.free)
@@ -149,6 +159,7 @@ class Wish:
     shown: str
     page: int
     title: str
+    slide: SlideOptions
 
 
 def _require_part(
@@ -169,8 +180,9 @@ def _when(found: Sequence[Record]) -> str:
     return f"{told} evenings" if seasons[0][0].isupper() else told
 
 
-def _title(*words: str | None) -> str:
-    told = " · ".join(word for word in words if word)
+def _page_title(kind: str | None, season: str | None, *filters: str | None, slide: bool) -> str:
+    """Return the heading: all filters on a sheet, on a slide what an audience understands."""
+    told = " · ".join(word for word in (kind, season, *(() if slide else filters)) if word)
     return told[0].upper() + told[1:] if told else "What can be looked at"
 
 
@@ -179,15 +191,16 @@ def _pictures(
     found: Sequence[Record],
     wish: Wish,
     sky: SkyOptions,
-    sheet: SheetOptions,
+    drawn: dict[str, Any],
 ) -> None:
     """Make one page of pictures and tell how many there are."""
     require_choice("--as", wish.shown, _LOOKS)
-    file, drawn = read(wish.kit), sheet.drawn()
+    file = read(wish.kit)
+    from simview.picture.slides import targets as slides
     from simview.picture.views import contact_sheet
     from simview.scene.targets import target
 
-    most = contact_sheet.MOST
+    most = slides.MOST_PANELS if wish.slide.slide else contact_sheet.MOST
     pages = -(-len(found) // most)
     if not 1 <= wish.page <= pages:
         raise RangeError("--page", got=wish.page, allowed=f"1 to {pages}")
@@ -202,7 +215,7 @@ def _pictures(
     ]
     title = wish.title if pages == 1 else f"{wish.title} (page {wish.page} of {pages})"
     with naming(file), reporter.progress() as progress:
-        made = contact_sheet.contact_sheet(
+        made = (slides.targets_slide if wish.slide.slide else contact_sheet.contact_sheet)(
             items,
             file.kit,
             shown=cast("Look", wish.shown),

@@ -124,7 +124,15 @@ def turn_words(turn: float) -> str:
     size = abs(turn)
     if size >= 0.95:
         return f"{size:.2g} turn{'' if round(size, 1) == 1.0 else 's'}"
+    return f"{turn_part(size)} turn"
+
+
+def turn_part(turn: float) -> str:
+    """Return the part itself: ⅛, 1/12, 2."""
+    size = abs(turn)
+    if size >= 0.95:
+        return text.figure(size)
     parts = round(1.0 / size)
     if math.isclose(parts * size, 1.0, rel_tol=0.13):
-        return f"{_SIGNS.get(parts, f'1/{parts}')} turn"
-    return f"{text.figure(size)} turn"
+        return _SIGNS.get(parts, f"1/{parts}")
+    return text.figure(size)

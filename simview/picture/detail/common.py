@@ -15,24 +15,33 @@ from simview.picture.detail.case import Case
 from simview.picture.detail.records import Fact, Line, Manner, Zone
 from simview.picture.drawing import text
 from simview.picture.drawing.plot import Point
+from simview.picture.drawing.tongue import N_
 from simview.power.finest import period_at
 from simview.power.records import Marks, State
 from simview.scene.scene import Target
 
 _WORDS: Final[dict[State, tuple[str, ...]]] = {
-    "low": ("too little power: more shows more", "more power shows more", "more to see"),
-    "enough": ("enough power", "enough"),
-    "air": (
-        "tonight's air does not carry it: a better night would",
-        "past tonight's air",
-        "past the air",
+    "low": (
+        N_("too little power: more shows more"),
+        N_("more power shows more"),
+        N_("more to see"),
     ),
-    "hidden": ("hidden by tonight's air: more power splits it", "hidden by the air", "hidden"),
-    "light": ("too dim again: less shows more", "too dim again", "too dim"),
+    "enough": (N_("enough power"), N_("enough")),
+    "air": (
+        N_("tonight's air does not carry it: a better night would"),
+        N_("past tonight's air"),
+        N_("past the air"),
+    ),
+    "hidden": (
+        N_("hidden by tonight's air: more power splits it"),
+        N_("hidden by the air"),
+        N_("hidden"),
+    ),
+    "light": (N_("too dim again: less shows more"), N_("too dim again"), N_("too dim")),
     "empty": (
-        "empty magnification: larger and dimmer, nothing new on any night",
-        "empty magnification",
-        "empty",
+        N_("empty magnification: larger and dimmer, nothing new on any night"),
+        N_("empty magnification"),
+        N_("empty"),
     ),
     "plain": (),
 }

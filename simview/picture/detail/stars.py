@@ -23,6 +23,7 @@ from simview.picture.detail.common import (
 from simview.picture.detail.records import Fact, Line, Manner, PowerPlot, Zone
 from simview.picture.drawing import text
 from simview.picture.drawing.plot import Point
+from simview.picture.drawing.tongue import N_
 from simview.power.figures import faintest_magnitude
 from simview.power.finest import NO_SURFACE
 from simview.power.pairs import PairCurve, pair_curve
@@ -64,7 +65,7 @@ def pair(case: Case, double: tuple[float, tuple[float, float]]) -> Answer:
         powers=span(*ends),
         values=_pair_values(points, [apart, judged.dawes_arcsec]),
         downwards=True,
-        title="closest pair of these two magnitudes that is split, closer upwards",
+        title=N_("closest pair of these two magnitudes that is split, closer upwards"),
         unit=as_angle,
         region=("pairs that are split", "pairs that are too close"),
         curve=points,
@@ -104,9 +105,12 @@ def _pair_values(points: Sequence[Point], levels: Sequence[float]) -> tuple[floa
 
 
 _VERDICTS: Final[dict[str, tuple[Manner, tuple[str, ...]]]] = {
-    "single": ("low", ("looks like one star", "one star", "one")),
-    "elongated": ("low", ("drawn out, not split", "drawn out", "long")),
-    "split": ("enough", ("split: two stars, dark sky between", "split in two", "split")),
+    "single": ("low", (N_("looks like one star"), N_("one star"), N_("one"))),
+    "elongated": ("low", (N_("drawn out, not split"), N_("drawn out"), N_("long"))),
+    "split": (
+        "enough",
+        (N_("split: two stars, dark sky between"), N_("split in two"), N_("split")),
+    ),
 }
 
 
@@ -179,7 +183,7 @@ def stars(case: Case) -> Answer:
         powers=span(*ends),
         values=(min(*shown.limits, eye) - 0.6, best + 0.6),
         scale="linear",
-        title="faintest star that this eye sees, magnitude, fainter upwards",
+        title=N_("faintest star that this eye sees, magnitude, fainter upwards"),
         unit=as_times,
         curve=points_of(shown.powers, shown.limits),
         zones=power_zones(*ends, case.marks),

@@ -26,6 +26,7 @@ from simview.picture.detail.common import (
 from simview.picture.detail.records import Fact, Line, PowerPlot, Zone
 from simview.picture.drawing import text
 from simview.picture.drawing.plot import Point
+from simview.picture.drawing.tongue import N_
 from simview.power.detail import DetailCurve
 from simview.power.faint import VisibilityCurve, visibility_curve
 from simview.power.features import features_of, seen_from
@@ -62,7 +63,7 @@ def surface(case: Case) -> Answer:
         powers=span(low, high),
         values=_detail_values(points, bounds),
         downwards=True,
-        title="finest detail that this eye makes out, finer upwards",
+        title=N_("finest detail that this eye makes out, finer upwards"),
         unit=as_angle,
         region=("can be made out", "too fine for this eye here"),
         curve=points,
@@ -162,7 +163,7 @@ def glow(case: Case) -> Answer:
     plot = PowerPlot(
         powers=span(*ends),
         values=(max(min(*values, 0.7) / 1.3, max(values) / 300.0), max(*values, 1.5) * 1.4),
-        title="how far it stands above what the eye needs to see it",
+        title=N_("how far it stands above what the eye needs to see it"),
         unit=as_times,
         region=("", ""),
         curve=points,
@@ -204,8 +205,8 @@ def _seen_zones(points: Sequence[Point], ends: Point) -> tuple[Zone, ...]:
 
 def _seen_zone(low: float, high: float, *, above: bool) -> Zone:
     if above:
-        return Zone(manner="enough", low=low, high=high, words=("seen",))
-    words = ("missed more often than seen", "hardly seen", "not seen")
+        return Zone(manner="enough", low=low, high=high, words=(N_("seen"),))
+    words = (N_("missed more often than seen"), N_("hardly seen"), N_("not seen"))
     return Zone(manner="low", low=low, high=high, words=words)
 
 

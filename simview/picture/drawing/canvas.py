@@ -15,9 +15,11 @@ from numpy.typing import NDArray
 from PIL import Image, ImageDraw
 
 from simview.errors import RangeError
-from simview.picture.drawing import text
-from simview.picture.drawing.palette import GROUND, INK, Colour
+from simview.picture.drawing import dress, text
+from simview.picture.drawing.palette import GROUND, INK, Colour, on_white
+from simview.picture.drawing.papers import dpi_of
 from simview.picture.drawing.text import Weight
+from simview.picture.drawing.written import Words, Written, keep
 
 Size = tuple[int, int]
 Align = Literal["left", "middle", "right"]
@@ -70,16 +72,45 @@ class Canvas:
     size
         Width and height in pixels.
     ground
-        What it is filled with.
+        What it is filled with; None for what sheets wear.
     any_shape
         True for layouts that check their size themselves.
     """
 
-    def __init__(self, size: Size, *, ground: Colour = GROUND, any_shape: bool = False) -> None:
+    def __init__(
+        self, size: Size, *, ground: Colour | None = None, any_shape: bool = False
+    ) -> None:
         self.size = size if any_shape else check_size(size)
         self.unit = unit_of(size)
-        self.image = Image.new("RGB", size, ground)
-        self._draw = ImageDraw.Draw(self.image)
+        worn = dress.worn()
+        # Who names a ground has colours of their own that go with it.
+        self._white = ground is None and worn.ground == "white"
+        self._words: list[Words] | None = [] if worn.vector else None
+        self._base = Image.new("RGB", size, self.colour(GROUND) if ground is None else ground)
+        self._draw = ImageDraw.Draw(self._base)
+        if (per_inch := dpi_of(size)) is not None:
+            self._base.info["dpi"] = (per_inch, per_inch)
+
+    def colour(self, colour: Colour) -> Colour:
+        """Return a colour of the palette as it is on this sheet's ground."""
+        return on_white(colour) if self._white else colour
+
+    @property
+    def dark(self) -> bool:
+        """False on white paper."""
+        return not self._white
+
+    @property
+    def image(self) -> Image.Image:
+        """The sheet as it is now."""
+        if self._words is None:
+            return self._base
+        whole = self._base.copy()
+        draw = ImageDraw.Draw(whole)
+        for words in self._words:
+            _put(draw, words)
+        keep(whole, Written(bare=self._base, words=tuple(self._words)))
+        return whole
 
     def px(self, units: float) -> int:
         """Return a length in whole pixels, at least 1 for anything above 0."""
@@ -94,16 +125,27 @@ class Canvas:
         colour: Colour = INK,
         weight: Weight = "regular",
         align: Align = "left",
+        upon: bool = False,
     ) -> float:
-        """Write one line with its baseline at `place`; return its length in pixels."""
-        words = text.printable(words)
-        self._draw.text(
-            (round(place[0]), round(place[1])),
-            words,
-            font=text.font(size_px, weight),
-            fill=colour,
-            anchor=_ANCHOR[align],
+        """Write one line with its baseline at `place`; return its length in pixels.
+
+        Parameters
+        ----------
+        upon
+            True upon a picture, whose own ground is dark whatever that of the sheet.
+        """
+        line = Words(
+            place=place,
+            text=text.printable(words),
+            size=size_px,
+            colour=colour if upon else self.colour(colour),
+            bold=weight == "bold",
+            align=align,
         )
+        if self._words is None:
+            _put(self._draw, line)
+        else:
+            self._words.append(line)
         return text.width_px(words, size_px, weight)
 
     def write_within(
@@ -135,17 +177,24 @@ class Canvas:
         """Fill a rectangle: left, top, right, bottom in pixels, right and bottom excluded."""
         x0, y0, x1, y1 = (round(c) for c in corners)
         if x1 > x0 and y1 > y0:
-            self._draw.rectangle((x0, y0, x1 - 1, y1 - 1), fill=colour)
+            self._draw.rectangle((x0, y0, x1 - 1, y1 - 1), fill=self.colour(colour))
 
     def paste(
         self,
         view: NDArray[np.uint8],
         corner: tuple[int, int],
-        where: NDArray[np.bool_] | None = None,
+        where: NDArray[np.bool_] | NDArray[np.uint8] | None = None,
     ) -> None:
-        """Put a picture (ny, nx, 3), or its pixels `where`, with its top left at `corner`."""
-        mask = None if where is None else Image.fromarray(where.astype(np.uint8) * 255)
-        self.image.paste(Image.fromarray(view), corner, mask)
+        """Put a picture (ny, nx, 3) with its top left at `corner`.
+
+        Parameters
+        ----------
+        where
+            (ny, nx) which of its pixels, or how much of each, 0 to 255; None for all.
+        """
+        cover = where.astype(np.uint8) * 255 if where is not None and where.dtype == bool else where
+        mask = None if cover is None else Image.fromarray(np.asarray(cover, np.uint8))
+        self._base.paste(Image.fromarray(view), corner, mask)
 
     def shape(
         self,
@@ -169,7 +218,7 @@ class Canvas:
             lambda x, y: ((x - x0) * _FINE, (y - y0) * _FINE),
         )
         mask = mask.resize((x1 - x0, y1 - y0), Image.Resampling.BOX)
-        self.image.paste(Image.new("RGB", mask.size, colour), (x0, y0), mask)
+        self._base.paste(Image.new("RGB", mask.size, self.colour(colour)), (x0, y0), mask)
 
     @staticmethod
     def fine(length: float) -> int:
@@ -208,3 +257,13 @@ class Canvas:
             draw.line([at(*p) for p in points], fill=255, width=self.fine(width))
 
         self.shape(box, colour, paint)
+
+
+def _put(draw: ImageDraw.ImageDraw, words: Words) -> None:
+    draw.text(
+        (round(words.place[0]), round(words.place[1])),
+        words.text,
+        font=text.font(words.size, "bold" if words.bold else "regular"),
+        fill=words.colour,
+        anchor=_ANCHOR[words.align],
+    )

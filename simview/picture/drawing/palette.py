@@ -37,6 +37,46 @@ GOOD: Final[Colour] = (86, 180, 233)
 WARN: Final[Colour] = (230, 159, 0)
 
 
+# The same on white paper. The accents are darker, so that they keep 4.5 : 1 against it (WCAG 2.1).
+ON_WHITE: Final[dict[Colour, Colour]] = {
+    GROUND: (255, 255, 255),
+    INK: (16, 20, 26),
+    SOFT: (70, 78, 90),
+    LINE: (150, 158, 170),
+    RING: (150, 158, 170),
+    GOOD: (0, 96, 150),
+    WARN: (150, 84, 0),
+}
+
+# Colours darker than this fill areas of a dark sheet; brighter ones draw lines. A choice.
+_FILLS_BELOW: Final = 0.1
+
+# Least contrast of a line on white. WCAG 2.1, 1.4.11.
+_LINE_CONTRAST: Final = 3.0
+
+
+def on_white(colour: Colour) -> Colour:
+    """Return what stands for a dark sheet's colour on a white one.
+
+    Fills become as light as they were dark, lines dark enough to be seen; both keep their hue.
+    """
+    if colour in ON_WHITE:
+        return ON_WHITE[colour]
+    if relative_luminance(colour) < _FILLS_BELOW:
+        top = max(colour)
+        red, green, blue = (255 - (top - c) - max(0, top - 9) // 2 for c in colour)
+        return red, green, blue
+    part = 1.0
+    while contrast(_darker(colour, part), ON_WHITE[GROUND]) < _LINE_CONTRAST:
+        part -= 0.05
+    return _darker(colour, part)
+
+
+def _darker(colour: Colour, part: float) -> Colour:
+    red, green, blue = (round(part * c) for c in colour)
+    return red, green, blue
+
+
 def relative_luminance(colour: Colour) -> float:
     """Return a colour's luminance between 0 and 1. Source: WCAG 2.1, relative luminance."""
     parts = [c / 255.0 for c in colour]

@@ -95,7 +95,8 @@ def place_field(
     cut = stopped(np.pad(view, ((pad, pad), (pad, pad), (0, 0))), diameter_px)
     half = cut.shape[0] // 2
     # What lies in the corners around the field stays as it is.
-    covered = _from_middle(cut.shape[0]) <= diameter_px / 2.0 + ring + 1.0
+    away = _from_middle(cut.shape[0]) - (diameter_px / 2.0 + ring)
+    covered = away <= 1.0 if canvas.dark else np.asarray(255 * np.clip(0.5 - away, 0, 1), np.uint8)
     canvas.paste(cut, (round(centre[0]) - half, round(centre[1]) - half), covered)
 
 

@@ -13,9 +13,10 @@ from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
+from PIL.Image import Image
 
 from simview.errors import SimviewError
-from simview.picture.drawing import text
+from simview.picture.drawing import dress, text
 from simview.picture.drawing.canvas import Canvas, Size, check_size, unit_of
 from simview.picture.drawing.palette import INK, LINE, SOFT
 from simview.picture.drawing.panel import draw_bar, scale_bar
@@ -34,7 +35,7 @@ FOOTER: Final = 18
 LEAST: Final = 18
 
 # Space in units: around the sheet, to the baselines of a title and of one on two lines, to the
-# subtitle's, for three lines of caption or four of the smallest type.
+# subtitle's, for three lines of caption or four of the smallest type; height of a logo, its top.
 MARGIN: Final = 56
 TITLE_BASE: Final = 84
 TITLE_LINES: Final = (48, 88)
@@ -42,6 +43,8 @@ SUBTITLE_BASE: Final = 126
 CONTENT_TOP: Final = 148
 CAPTION_ROOM: Final = 96
 FOOTER_BASE: Final = 20
+LOGO: Final = 66
+LOGO_TOP: Final = 24
 CAPTION_BASE: Final = 42
 CONTENT_GAP: Final = 18
 
@@ -135,18 +138,38 @@ def draw_words(
     pixels_per_degree: float | None = None,
     scale_words: str = "at the eye, alike in every view",
 ) -> None:
-    """Draw title, subtitle, caption and footer; with a scale, also the bar of apparent angle."""
+    """Draw title, subtitle, caption, footer and logo; with a scale, also the bar of apparent angle.
+
+    Title and footer are the maker's own where the sheet's dress has them.
+    """
     width, height = canvas.size
     left, right = canvas.px(MARGIN), width - canvas.px(MARGIN)
-    _draw_title(canvas, words.title, right - left)
+    own = dress.worn()
+    used = _draw_logo(canvas, own.logo) if own.logo is not None else 0.0
+    _draw_title(canvas, own.title or words.title, right - left - used)
     note = _draw_scale(canvas, pixels_per_degree, scale_words) if pixels_per_degree else 0.0
     room = right - left - note - canvas.px(40)
     place = (left, canvas.px(SUBTITLE_BASE))
     canvas.write_within(place, words.subtitle, room, (SUBTITLE, SMALL), colour=SOFT)
     _draw_caption(canvas, words.caption)
     base = height - canvas.px(FOOTER_BASE)
-    footer = text.cut(words.footer, right - left, canvas.px(FOOTER))
+    told = words.footer if own.footer is None else own.footer
+    footer = text.cut(told, right - left, canvas.px(FOOTER))
     canvas.write((right, base), footer, canvas.px(FOOTER), colour=SOFT, align="right")
+
+
+def _draw_logo(canvas: Canvas, logo: Image) -> float:
+    """Draw a logo in the upper right corner; return the width that a title loses by it."""
+    from PIL import Image as Images
+
+    high = canvas.px(LOGO)
+    wide = min(round(logo.width * high / logo.height), round(0.2 * canvas.size[0]))
+    high = max(1, round(logo.height * wide / logo.width))
+    small = logo.convert("RGBA").resize((max(1, wide), high), Images.Resampling.LANCZOS)
+    pixels = np.asarray(small, np.uint8)
+    corner = (canvas.size[0] - canvas.px(MARGIN) - pixels.shape[1], canvas.px(LOGO_TOP))
+    canvas.paste(np.ascontiguousarray(pixels[..., :3]), corner, pixels[..., 3])
+    return int(pixels.shape[1]) + canvas.px(MARGIN) / 2.0
 
 
 def _draw_title(canvas: Canvas, title: str, room_px: float) -> None:

@@ -15,6 +15,8 @@ from typing import Final, Literal
 
 from PIL import ImageFont
 
+from simview.picture.drawing import tongue
+
 Weight = Literal["regular", "bold"]
 
 _DATA: Final = Path(__file__).parents[1] / "data"
@@ -183,7 +185,7 @@ def figure(value: float, digits: int = 2) -> str:
     places = digits - 1 - math.floor(math.log10(abs(value)))
     # Rounding may carry into the next decade (9.96 -> 10), which takes one place away.
     places = digits - 1 - math.floor(math.log10(abs(round(value, places) or value)))
-    return f"{value:.{max(0, places)}f}".replace("-", "−")
+    return tongue.decimal(f"{value:.{max(0, places)}f}".replace("-", "−"))
 
 
 def angle(arcsec: float, digits: int = 2) -> str:

@@ -66,6 +66,31 @@ def eyepiece(
     SimviewError
         For a kit without a telescope, or a layout that does not pass the light.
     """
+    figures, power = traced(kit, layout, apparent_field_deg)
+    words = SheetText(
+        title=f"{figures.lens.title}, {figures.focal_length_mm:.3g} mm",
+        subtitle=f"Traced through its glass, behind {captions.instrument(kit)}: "
+        f"light of f/{figures.focal_ratio:.3g}, {text.times(power)}",
+        caption=_caption(figures),
+        footer=FOOTER,
+    )
+    return Sheet(
+        image=draw(figures, power, words, size),
+        figures=numbers(figures, power),
+        recipe=recipe_of(kit, layout, apparent_field_deg, size),
+    )
+
+
+def traced(
+    kit: Kit, layout: Lens, apparent_field_deg: float | None
+) -> tuple[EyepieceFigures, float]:
+    """Return what an eyepiece does behind a kit's telescope, and its power.
+
+    Raises
+    ------
+    SimviewError
+        As `eyepiece`.
+    """
     scope = kit.telescope
     if scope is None:
         raise ChoiceError(
@@ -78,29 +103,24 @@ def eyepiece(
         scope.focal_length_mm,
         apparent_field_deg=apparent_field_deg,
     )
-    power = scope.focal_length_mm / figures.focal_length_mm
-    words = SheetText(
-        title=f"{figures.lens.title}, {figures.focal_length_mm:.3g} mm",
-        subtitle=f"Traced through its glass, behind {captions.instrument(kit)}: "
-        f"light of f/{figures.focal_ratio:.3g}, {text.times(power)}",
-        caption=_caption(figures),
-        footer=FOOTER,
-    )
-    return Sheet(
-        image=draw(figures, power, words, size),
-        figures=numbers(figures, power),
-        recipe={
-            "command": "eyepiece",
-            "kits": [kit_text(kit)],
-            "lens": lens_table(layout),
-            "name": layout.name,
-            "apparent_field_deg": apparent_field_deg,
-            "size": list(size),
-        },
-    )
+    return figures, scope.focal_length_mm / figures.focal_length_mm
 
 
-def again(recipe: Mapping[str, Any], *, size: Size | None = None) -> Sheet:
+def recipe_of(
+    kit: Kit, layout: Lens, apparent_field_deg: float | None, size: Size
+) -> dict[str, Any]:
+    """Return what makes it again."""
+    return {
+        "command": "eyepiece",
+        "kits": [kit_text(kit)],
+        "lens": lens_table(layout),
+        "name": layout.name,
+        "apparent_field_deg": apparent_field_deg,
+        "size": list(size),
+    }
+
+
+def again(given: Mapping[str, Any], *, size: Size | None = None) -> Sheet:
     """Make the sheet again from its recipe.
 
     Raises
@@ -108,14 +128,29 @@ def again(recipe: Mapping[str, Any], *, size: Size | None = None) -> Sheet:
     SimviewError
         Where the recipe is broken.
     """
+    told = read(given)
+    return eyepiece(**{**told, "size": size or told["size"]})
+
+
+def read(recipe: Mapping[str, Any]) -> dict[str, Any]:
+    """Read a recipe: what `eyepiece` takes, by name.
+
+    Raises
+    ------
+    SimviewError
+        Where something is missing from it or is not what it should be.
+    """
     with reading():
         table, name = dict(recipe["lens"]), str(recipe["name"])
         (words,) = recipe["kits"]
         field = recipe["apparent_field_deg"]
-        width, height = (int(side) for side in (size or recipe["size"]))
-    layout = parse_lens(table, name=name, where=WHERE)
-    kit = parse_kit(str(words), where=WHERE).kit
-    return eyepiece(kit, layout, apparent_field_deg=field, size=(width, height))
+        width, height = (int(side) for side in recipe["size"])
+    return {
+        "kit": parse_kit(str(words), where=WHERE).kit,
+        "layout": parse_lens(table, name=name, where=WHERE),
+        "apparent_field_deg": field,
+        "size": (width, height),
+    }
 
 
 def numbers(figures: EyepieceFigures, power: float) -> dict[str, Any]:

@@ -11,6 +11,7 @@ from simview.errors import ChoiceError
 from simview.kit import Mount, Sky
 from simview.kitfile import parse_kit
 from simview.picture import recipe as recipes
+from simview.picture.drawing.tongue import speaking
 from simview.picture.films.motion import Motion
 from simview.picture.films.moving import Moving
 from simview.picture.films.star import StarFilm, star_film
@@ -33,10 +34,11 @@ def again(given: Mapping[str, Any]) -> Moving:
     if "slide" not in given:
         return _bare(given)
     told = dict(given)
-    wish = wish_of(told)
+    wish, language = wish_of(told)
     with recipes.reading():
         width, height = (int(side) for side in told.pop("slide_size"))
-    return slide_film(_bare(told), wish, check_slide((width, height)))
+    with speaking(language):
+        return slide_film(_bare(told), wish, check_slide((width, height)))
 
 
 def _bare(given: Mapping[str, Any]) -> Moving:

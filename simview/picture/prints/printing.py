@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from itertools import chain
 from typing import Final, NamedTuple
 
 import numpy as np
@@ -136,12 +137,13 @@ def develop_all(
         What will show the print; it also says whether each view has an adaptation of its own.
     """
     display = display or Display()
+    at_once = _at_once(wanted)
     budget.require(
         f"{len(wanted)} panels of up to {max(panel.pixels for panel in wanted)} pixels",
-        memory_needed(wanted),
+        memory_needed(wanted, at_once),
         remedy="make a smaller picture (--size)",
     )
-    exposures = _expose_all(wanted, progress)
+    exposures = _expose_all(wanted, at_once, progress)
     if progress is not None:
         progress(len(wanted) / (len(wanted) + 1), "printing")
     exposed = [measured(p.view, e) for p, e in zip(wanted, exposures, strict=True)]
@@ -159,10 +161,24 @@ def develop_all(
     return Prints(panels=panels, adaptation=adaptations[0])
 
 
-def memory_needed(wanted: Sequence[Wanted]) -> float:
-    """Return an estimate of the bytes that exposing and developing these panels takes at most."""
+def _at_once(wanted: Sequence[Wanted]) -> int:
+    """Return how many views are exposed at once: as many as there are threads and memory for."""
+    most = min(threads(), len({id(panel.view) for panel in wanted}))
+    fitting = (n for n in range(most, 1, -1) if budget.fits(memory_needed(wanted, n)))
+    return next(fitting, 1)
+
+
+def memory_needed(wanted: Sequence[Wanted], at_once: int | None = None) -> float:
+    """Return an estimate of the bytes that exposing and developing these panels takes at most.
+
+    Parameters
+    ----------
+    at_once
+        Views that are exposed at the same time; None for as many as there are threads.
+    """
     areas = [panel.painted_pixels() ** 2 for panel in wanted]
-    at_once = min(threads(), len({id(panel.view) for panel in wanted}))
+    if at_once is None:
+        at_once = min(threads(), len({id(panel.view) for panel in wanted}))
     working = sum(sorted(areas)[-at_once:])
     finished = sum(panel.pixels**2 for panel in wanted)
     return BYTES_AT_LEAST + BYTES_HELD * sum(areas) + BYTES_WORKING * working + 3 * finished
@@ -187,7 +203,9 @@ def developed(
     )
 
 
-def _expose_all(wanted: Sequence[Wanted], progress: Progress | None) -> list[Exposure]:
+def _expose_all(
+    wanted: Sequence[Wanted], at_once: int, progress: Progress | None
+) -> list[Exposure]:
     """Expose every panel, the views side by side; a view's close-ups wear its whole field's veil.
 
     How far it is is told from the caller's own thread, each time a view is done.
@@ -197,7 +215,11 @@ def _expose_all(wanted: Sequence[Wanted], progress: Progress | None) -> list[Exp
         of_views.setdefault(id(panel.view), []).append(index)
     exposures: dict[int, Exposure] = {}
     groups = list(of_views.values())
-    done = pieces(_expose_one_view, [[wanted[place] for place in places] for places in groups])
+    todo = [[wanted[place] for place in places] for places in groups]
+    done = chain.from_iterable(
+        pieces(_expose_one_view, todo[first : first + at_once])
+        for first in range(0, len(todo), at_once)
+    )
     for places, found in zip(groups, done, strict=True):
         exposures.update(zip(places, found, strict=True))
         if progress is not None:

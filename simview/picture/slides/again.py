@@ -7,8 +7,9 @@ from typing import Any
 
 from simview.errors import ChoiceError
 from simview.picture import recipe
+from simview.picture.drawing.tongue import ENGLISH, known, speaking
 from simview.picture.prints.printing import Progress
-from simview.picture.slides import comparing, looking, star
+from simview.picture.slides import collimation, comparing, eyepiece, looking, star, targets
 from simview.picture.slides.records import Size, SlideSheet, Wish
 from simview.picture.views.cases import of_recipe
 
@@ -24,9 +25,22 @@ def again(
         Where the recipe is broken, or of a command that makes no slides.
     """
     told = dict(given)
-    wish = wish_of(told)
-    if told.get("command") == "startest":
-        return star.again(told, wish, size)
+    wish, language = wish_of(told)
+    with speaking(language):
+        return _again(told, wish, size, progress)
+
+
+def _again(
+    told: dict[str, Any], wish: Wish, size: Size | None, progress: Progress | None
+) -> SlideSheet:
+    alone = {
+        "startest": star.again,
+        "targets": targets.again,
+        "eyepiece": eyepiece.again,
+        "collimate": collimation.again,
+    }.get(str(told.get("command")))
+    if alone is not None:
+        return alone(told, wish, size)
     made = recipe.read(told, any_shape=True)
     common: dict[str, Any] = {
         "wish": wish,
@@ -54,13 +68,14 @@ def again(
     raise ChoiceError("recipe command", got=made.command, allowed="view, ladder, compare, detail")
 
 
-def wish_of(told: dict[str, Any]) -> Wish:
-    """Take what a slide's maker wanted out of a recipe."""
+def wish_of(told: dict[str, Any]) -> tuple[Wish, str]:
+    """Take what a slide's maker wanted, and its language, out of a recipe."""
     with recipe.reading():
         asked = dict(told.pop("slide"))
-        return Wish(
+        wish = Wish(
             title=str(asked["title"]),
             footer=None if asked["footer"] is None else str(asked["footer"]),
             paper="white" if asked["paper"] == "white" else "dark",
             labels=tuple(str(label) for label in asked["labels"]),
         )
+    return wish, known(str(asked.get("language", ENGLISH)))

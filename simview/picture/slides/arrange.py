@@ -74,11 +74,12 @@ def _panel_shapes(panel: Panel, plan: Plan, theme: Theme, corner: tuple[int, int
         return shapes
     middle = x + side / 2.0
     if panel.label:
-        size = _fitting(panel.label, side + plan.px(GUTTER) * 0.8, plan, LABEL)
+        room = _room(plan)
+        size = _fitting(panel.label, room, plan, LABEL)
         shapes.append(
             Words(
                 place=(middle, y - plan.px(18)),
-                text=text.cut(panel.label, side + plan.px(GUTTER), size, "bold"),
+                text=text.cut(panel.label, room, size, "bold"),
                 size=size,
                 colour=theme.ink,
                 bold=True,
@@ -90,9 +91,14 @@ def _panel_shapes(panel: Panel, plan: Plan, theme: Theme, corner: tuple[int, int
     return shapes
 
 
+def _room(plan: Plan) -> float:
+    """Return how long words above and below a panel may be, some space to its neighbour's left."""
+    return max(plan.pitch - plan.px(0.4 * GUTTER), plan.side + plan.px(0.6 * GUTTER))
+
+
 def _note(panel: Panel, plan: Plan, theme: Theme, place: tuple[float, float]) -> list[Shape]:
     """Write the words below a panel; those of empty magnification with their mark."""
-    room = plan.side + plan.px(GUTTER) * 0.8
+    room = _room(plan)
     radius = plan.px(15) if panel.empty else 0
     gap = plan.px(12) if panel.empty else 0
     size = _fitting(panel.note, room - 2 * radius - gap, plan, NOTE, bold=panel.empty)
@@ -244,7 +250,7 @@ def _figures(
     each = (bottom - top - lines) / len(figures)
     large = min(plan.px(FIGURE), max(plan.px(LEAST + 14), round(0.62 * each)))
     gap = min(plan.px(80), max(plan.px(20), (each - 0.78 * large) * 0.8))
-    base: float = top + min(plan.px(10), gap)
+    base: float = top + min(plan.px(24), gap)
     for figure, words in zip(figures, told, strict=True):
         size = text.fitting_size(
             figure.value, room, largest_px=large, smallest_px=plan.px(LEAST), weight="bold"

@@ -9,6 +9,7 @@ from simview.errors import ChoiceError
 from simview.kit import Observer, Sky
 from simview.picture import captions, recipe
 from simview.picture.drawing import text
+from simview.picture.drawing.tongue import ENGLISH, say, spoken
 from simview.picture.finished import missing
 from simview.picture.prints.display import Display
 from simview.picture.prints.printing import Progress
@@ -59,9 +60,7 @@ def compare_slide(
     photographs = [case.look == "photo" for case in cases]
     notes = _notes(cases, views)
     planned = plan(size, title, len(views), insets=small, noted=any(notes))
-    printed, prints = pictures(
-        views, planned, small, largest, display, progress, photographs=photographs
-    )
+    printed = pictures(views, planned, small, largest, display, progress, photographs=photographs)
     found = _judged(cases)
     # Under several conditions the figure tells more: the power is the same in all of them.
     empties = [
@@ -72,7 +71,7 @@ def compare_slide(
         panel_of(
             picture,
             label=label,
-            note="empty magnification" if empty else note,
+            note=say("empty magnification") if empty else note,
             empty=empty,
             small=small,
             field=field,
@@ -86,9 +85,9 @@ def compare_slide(
     slide = Slide(
         title=title,
         panels=panels,
-        inset_words=WHOLE if small else "",
+        inset_words=say(WHOLE) if small else "",
         footer=footer_of(wish),
-        small_print=_small_print(cases, named, captions.caption(eye, prints, *extra)),
+        small_print=_small_print(cases, named, " ".join((says.assumed(eye), *extra))),
     )
     told = [
         {
@@ -128,7 +127,7 @@ def _named(cases: Sequence[Case], views: Sequence[View]) -> list[str]:
     if all(case.name for case in cases):
         return [case.name for case in cases]
     if any(case.look == "photo" for case in cases):
-        return ["A long photograph" if c.look == "photo" else "The eye" for c in cases]
+        return [say("A long photograph") if c.look == "photo" else say("The eye") for c in cases]
     kits = [captions.instrument(case.kit) for case in cases]
     if len(set(kits)) == len(kits):
         return kits
@@ -141,16 +140,19 @@ def _title(cases: Sequence[Case], labels: Sequence[str]) -> str:
     """Return the point of a comparison: the object, and what is set against what."""
     targets = list(dict.fromkeys(says.name(case.target) for case in cases))
     if len(targets) > 1:
-        return f"{' and '.join((', '.join(targets[:-1]), targets[-1]))} to one scale"
+        first, last = ", ".join(targets[:-1]), targets[-1]
+        return say("{first} and {last} to one scale", first=first, last=last)
     if len(labels) == 2:
         first, second = (_inside(label) for label in labels)
-        return f"{targets[0]}: {first}, and {second}"
-    return f"{targets[0]}, {len(labels)} ways"
+        return say("{object}: {first}, and {second}", object=targets[0], first=first, second=second)
+    return say("{object}, {count} ways", object=targets[0], count=len(labels))
 
 
 def _inside(label: str) -> str:
     """Return a label inside a sentence: a small letter at its start, unless it is a name."""
     word = label.partition(" ")[0].rstrip(",")
+    if spoken() != ENGLISH:
+        return label
     plain = word in _PLAIN_WORDS
     return label[0].lower() + label[1:] if plain else label
 
@@ -188,8 +190,10 @@ def _notes(cases: Sequence[Case], views: Sequence[View]) -> list[str]:
         return [""] * len(cases)
     fields = [view.beam.true_field_arcmin for view in views]
     if views[0].target.kind == "stars" and max(fields) > 1.5 * min(fields):
-        return [f"{text.angle(60.0 * field)} of sky" for field in fields]
-    return [says.worth(view) for view in views]
+        return [say("{angle} of sky", angle=text.angle(60.0 * field)) for field in fields]
+    told = [says.worth(view) for view in views]
+    # What is the same everywhere tells no panel from its neighbours.
+    return told if len(set(told)) > 1 else [""] * len(told)
 
 
 def _judged(cases: Sequence[Case]) -> list[Marks]:
@@ -209,9 +213,10 @@ def _small_print(cases: Sequence[Case], labels: Sequence[str], caption: str) -> 
     """Return what each panel is, then what is assumed of the first."""
     kits = dict.fromkeys(captions.instrument(case.kit) for case in cases)
     if len(kits) == 1:
-        through = f"Seen through {next(iter(kits))}."
+        through = say("Seen through {kit}.", kit=next(iter(kits)))
     else:
-        through = f"Through {', '.join(kits)}."
+        through = say("Seen through {kit}.", kit=", ".join(kits))
     named = any(case.name for case in cases)
-    also = f"The panels differ in this: {'; '.join(labels)}. The first one:" if named else ""
+    differ = say("The panels differ in this: {labels}. The first one:", labels="; ".join(labels))
+    also = differ if named else ""
     return " ".join(part for part in (through, also, caption) if part)

@@ -11,6 +11,7 @@ from typing import Any, Final
 from simview.picture.detail.records import Manner, PowerPlot, Zone
 from simview.picture.drawing import text
 from simview.picture.drawing.plot import Axis, clipped
+from simview.picture.drawing.tongue import say
 from simview.picture.slides.arrange import foot_shapes, title_shapes
 from simview.picture.slides.paint import paint
 from simview.picture.slides.plan import LABEL, LEAST, MARGIN, Plan, plan
@@ -60,13 +61,15 @@ def curve_slide(
     shapes = [*title_shapes(planned, theme), *_plot(plot, planned, theme)]
     shapes += foot_shapes(slide, planned, theme, wish)
     page = Page(size=size, ground=theme.ground, shapes=tuple(shapes))
-    zones = ", ".join(f"{z.words[-1]} {z.low:.0f}× to {z.high:.0f}×" for z in plot.zones if z.words)
+    zones = ", ".join(
+        f"{say(z.words[-1])} {z.low:.0f}–{z.high:.0f}×" for z in plot.zones if z.words
+    )
     return SlideSheet(
         image=paint(page),
         figures=dict(figures),
         recipe={**recipe, "slide": wish.recipe()},
         page=page,
-        tells=f"{title}. {plot.title}: {zones}.",
+        tells=f"{title}. {say(plot.title)}: {zones}.",
         small_print=small_print,
     )
 
@@ -75,10 +78,17 @@ def title_of(name: str, figures: Mapping[str, Any]) -> str:
     """Return the point of a curve over power."""
     enough, empty = figures.get("enough_from"), figures.get("empty_above")
     if enough and empty:
-        return f"{name}: {text.times(enough)} is enough, {text.times(empty)} the very end"
+        return say(
+            "{object}: {enough} is enough, {empty} the very end",
+            object=name,
+            enough=text.times(enough),
+            empty=text.times(empty),
+        )
     if empty:
-        return f"{name}: beyond {text.times(empty)} nothing new appears"
-    return f"{name}: how much power is enough?"
+        return say(
+            "{object}: beyond {empty} nothing new appears", object=name, empty=text.times(empty)
+        )
+    return say("{object}: how much power is enough?", object=name)
 
 
 def _plot(plot: PowerPlot, planned: Plan, theme: Theme) -> list[Shape]:
@@ -117,9 +127,9 @@ def _plot(plot: PowerPlot, planned: Plan, theme: Theme) -> list[Shape]:
         shapes.append(Stroke(points=points, width=planned.px(9), colour=theme.ink))
     elif plot.absence:
         place = ((left + right) / 2.0, (top + bottom) / 2.0)
-        words = text.cut(plot.absence, right - left, size)
+        words = text.cut(say("Nothing is made out at any power."), right - left, size)
         shapes.append(Words(place=place, text=words, size=size, colour=theme.ink, align="middle"))
-    words = "finer detail ↑" if plot.downwards else plot.title
+    words = say("finer detail ↑") if plot.downwards else say(plot.title)
     words = text.cut(words, right - left, size)
     shapes.append(
         Words(place=(left, top + planned.px(44)), text=words, size=size, colour=theme.soft)
@@ -149,7 +159,8 @@ def _zone(
     room = end - start - planned.px(16)
     for units in (LABEL, LEAST):
         size = planned.px(units)
-        told = next((w for w in zone.words if text.width_px(w, size, "bold") <= room), "")
+        worded = map(say, zone.words)
+        told = next((w for w in worded if text.width_px(w, size, "bold") <= room), "")
         if told:
             shapes.append(
                 Words(

@@ -9,6 +9,7 @@ from simview.air.conditions import conditions
 from simview.kit import Kit, Observer, Sky
 from simview.picture import captions, recipe
 from simview.picture.drawing import text
+from simview.picture.drawing.tongue import N_, say
 from simview.picture.finished import missing
 from simview.picture.prints.display import Display
 from simview.picture.prints.printing import Progress
@@ -31,7 +32,7 @@ from simview.scene.scene import Target
 from simview.telescope.exposure import Engine
 from simview.view import look
 
-_WHOLE_ALONE: Final = "The whole view in the eyepiece"
+_WHOLE_ALONE: Final = N_("The whole view in the eyepiece")
 
 
 def view_slide(  # noqa: PLR0913 - the whole door of a command
@@ -63,7 +64,7 @@ def view_slide(  # noqa: PLR0913 - the whole door of a command
     title = wish.title or says.view_title(seen, found)
     small = captions.is_small(target, [seen])
     planned = plan(size, title, 1, insets=small)
-    printed, prints = pictures([seen], planned, small, target, display, progress)
+    printed = pictures([seen], planned, small, target, display, progress)
     label = wish.labels[0] if wish.labels else captions.instrument(kit)
     panel = Panel(
         picture=printed[0][0],
@@ -75,9 +76,9 @@ def view_slide(  # noqa: PLR0913 - the whole door of a command
         title=title,
         panels=(panel,),
         figures=says.figures(seen)[:MOST_FIGURES],
-        inset_words=_WHOLE_ALONE if small else "",
+        inset_words=say(_WHOLE_ALONE) if small else "",
         footer=footer_of(wish),
-        small_print=captions.caption(seen, prints, captions.BRIGHTNESS, several=False),
+        small_print=says.assumed(seen),
     )
     told = {
         **captions.judged(seen, found),
@@ -131,7 +132,7 @@ def ladder_slide(  # noqa: PLR0913 - the whole door of a command
     named = labels(wish, [text.times(view.beam.power) for view in views])
     small = captions.is_small(target, views[:1])
     planned = plan(size, title, len(views), insets=small)
-    printed, prints = pictures(views, planned, small, target, display, progress)
+    printed = pictures(views, planned, small, target, display, progress)
     panels = tuple(
         panel_of(
             picture,
@@ -146,10 +147,11 @@ def ladder_slide(  # noqa: PLR0913 - the whole door of a command
     slide = Slide(
         title=title,
         panels=panels,
-        inset_words=WHOLE if small else "",
+        inset_words=say(WHOLE) if small else "",
         footer=footer_of(wish),
-        small_print=f"Seen through {captions.instrument(kit)}. "
-        f"{captions.caption(views[0], prints)}",
+        small_print=" ".join(
+            (say("Seen through {kit}.", kit=captions.instrument(kit)), says.assumed(views[0]))
+        ),
     )
     told = [captions.judged(view, found) for view in views]
     written = recipe.write(

@@ -8,6 +8,7 @@ from dataclasses import replace
 import numpy as np
 
 from simview.picture.drawing import text
+from simview.picture.drawing.tongue import decimal, say
 from simview.picture.films.moving import Moving
 from simview.picture.slides.arrange import page
 from simview.picture.slides.paint import paint
@@ -57,13 +58,13 @@ def _figures(moving: Moving) -> tuple[Figure, ...]:
     told = []
     power = moving.figures.get("power")
     if isinstance(power, int | float):
-        told.append(Figure(value=text.times(float(power)), words="magnification"))
+        told.append(Figure(value=text.times(float(power)), words=say("magnification")))
     slow = moving.recipe.get("motion", {}).get("slow")
     if isinstance(slow, int | float):
         if slow == 1.0:
-            told.append(Figure(value="True speed", words="as fast as in life"))
+            told.append(Figure(value=say("True speed"), words=say("as fast as in life")))
         else:
-            told.append(Figure(value=f"{slow:g}×", words="slower than in life"))
+            told.append(Figure(value=f"{decimal(f'{slow:g}')}×", words=say("slower than in life")))
     return tuple(told)
 
 

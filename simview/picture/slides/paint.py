@@ -38,10 +38,7 @@ def _paste(canvas: Canvas, shape: Picture) -> None:
     if not shape.round:
         canvas.paste(shape.pixels, shape.corner)
         return
-    from PIL import Image as Images
-
-    mask = Images.fromarray(cover(shape.pixels, shape.round))
-    canvas.image.paste(Images.fromarray(shape.pixels), shape.corner, mask)
+    canvas.paste(shape.pixels, shape.corner, cover(shape.pixels, shape.round))
 
 
 def cover(pixels: Print, diameter: float) -> Print:

@@ -76,6 +76,8 @@ class Plan:
         Side of every small picture, even; 0 for none.
     single
         True for one panel with words beside or below it.
+    pitch
+        From one panel to the next in a row: the room that words above and below it have.
     """
 
     size: Size
@@ -86,6 +88,7 @@ class Plan:
     side: int
     inset_px: int
     single: bool
+    pitch: float = 0.0
 
     def px(self, units: float) -> int:
         """Return a length in whole pixels."""
@@ -133,9 +136,10 @@ def plan(
     if count == 1:
         lying = not is_upright(size)
         corners, side = _single(box, unit, lying=lying)
+        pitch = float(side)
         inset = (BESIDE if lying else CORNER) * side if insets else 0.0
     else:
-        corners, side = _row(box, count, unit, labelled=labelled, noted=noted)
+        corners, side, pitch = _row(box, count, unit, labelled=labelled, noted=noted)
         inset = CORNER * side if insets else 0.0
     return Plan(
         size=size,
@@ -146,6 +150,7 @@ def plan(
         side=side,
         inset_px=2 * int(inset // 2),
         single=count == 1,
+        pitch=pitch,
     )
 
 
@@ -198,21 +203,23 @@ def _row(
     *,
     labelled: bool,
     noted: bool,
-) -> tuple[Corners, int]:
+) -> tuple[Corners, int, float]:
     """Place several pictures in the grid in which they come out largest."""
     left, top, right, bottom = box
     above, below = _above(unit, labelled=labelled), (NOTE * 1.5 * unit if noted else 0.0)
     gutter = GUTTER * unit
-    best: tuple[float, int, int] = (0.0, 1, 1)
+    best: tuple[float, int, int] = (0.0, -1, 1)
     for columns in range(1, count + 1):
         rows = math.ceil(count / columns)
         wide = (right - left - (columns - 1) * gutter) / columns
         high = (bottom - top - (rows - 1) * 0.4 * gutter) / rows - above - below
-        best = max(best, (min(wide, high), columns, rows))
-    side, columns, rows = 2 * int(best[0] // 2), best[1], best[2]
+        # Of grids with equal pictures the one whose rows are fullest.
+        best = max(best, (min(wide, high), -columns, rows))
+    side, columns, rows = 2 * int(best[0] // 2), -best[1], best[2]
     # What is left over stands between the panels and around them, alike.
     across = (right - left - columns * side) / (columns + 1)
-    across = min(max(across, gutter), 4.0 * gutter) if columns > 1 else across
+    widest = (4.0 if columns == 2 else 9.0) * gutter
+    across = min(max(across, gutter), widest) if columns > 1 else across
     used = columns * side + (columns - 1) * across
     x0 = left + (right - left - used) / 2.0
     cell = above + side + below
@@ -225,7 +232,7 @@ def _row(
         shift = max(0, columns - lone) * (side + across) / 2.0
         x = x0 + shift + column * (side + across)
         corners.append((x, y0 + row * (cell + 0.4 * gutter) + above))
-    return corners, max(2, side)
+    return corners, max(2, side), side + across
 
 
 def _above(unit: float, *, labelled: bool) -> float:

@@ -8,9 +8,10 @@ from typing import Any, Final
 
 from simview.errors import SimviewError
 from simview.picture import captions
+from simview.picture.drawing.tongue import N_, say
 from simview.picture.finished import close_up, star_px
 from simview.picture.prints.display import Display
-from simview.picture.prints.printing import Print, Prints, Progress, Wanted, develop_all
+from simview.picture.prints.printing import Print, Progress, Wanted, develop_all
 from simview.picture.slides.arrange import page
 from simview.picture.slides.paint import paint
 from simview.picture.slides.plan import Plan, field_px
@@ -26,7 +27,7 @@ from simview.view import View, look
 _FINEST: Final = 200.0
 
 # What the small pictures in the corners are.
-WHOLE: Final = "Small: the whole view"
+WHOLE: Final = N_("Small: the whole view")
 
 
 def finished(
@@ -53,7 +54,7 @@ def finished(
 
 def footer_of(wish: Wish) -> str:
     """Return the line at the foot."""
-    return COMPUTED if wish.footer is None else wish.footer
+    return say(COMPUTED) if wish.footer is None else wish.footer
 
 
 def looked(cases: Sequence[Case], engine: Engine) -> list[View]:
@@ -88,7 +89,7 @@ def pictures(
     progress: Progress | None,
     *,
     photographs: Sequence[bool] = (),
-) -> tuple[list[Pair], Prints]:
+) -> list[Pair]:
     """Print every panel under one adaptation: one scale of the sky, or one of apparent angle."""
     star = star_px(planned.size)
     side = planned.side
@@ -129,7 +130,7 @@ def pictures(
             pixel = view.beam.true_field_arcmin * 60.0 / field_px(side)
             pixel *= widest / view.beam.apparent_field_deg
             pairs.append((photo_panel(view, pixel, side), None))
-    return pairs, prints
+    return pairs
 
 
 def _window_deg(target: Target, views: Sequence[View]) -> float:

@@ -2,15 +2,29 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, fields
 from typing import Any, Final, Literal
 
 import numpy as np
 from numpy.typing import NDArray
 from PIL.Image import Image
 
-from simview.picture.drawing.palette import GOOD, GROUND, INK, LINE, RING, SOFT, WARN, Colour
+from simview.picture.drawing.palette import (
+    GOOD,
+    GROUND,
+    INK,
+    LINE,
+    ON_WHITE,
+    RING,
+    SOFT,
+    WARN,
+    Colour,
+)
+from simview.picture.drawing.tongue import N_, spoken
+from simview.picture.drawing.written import Words
 from simview.picture.finished import Sheet
+
+__all__ = ["THEMES", "Figure", "Page", "Panel", "Shape", "Slide", "SlideSheet", "Wish", "Words"]
 
 Print = NDArray[np.uint8]
 Size = tuple[int, int]
@@ -18,7 +32,7 @@ Paper = Literal["dark", "white"]
 PAPERS: Final = ("dark", "white")
 
 # Said at the foot of every slide unless its maker writes a line of their own.
-COMPUTED: Final = "Computed, not photographed"
+COMPUTED: Final = N_("Computed, not photographed")
 
 # Most figures on one slide: more are not read in three seconds. A choice.
 MOST_FIGURES: Final = 3
@@ -37,18 +51,10 @@ class Theme:
     warn: Colour
 
 
-# On white the accents are darker, so that they keep 4.5 : 1 against it (WCAG 2.1).
+_DARK: Final = Theme(ground=GROUND, ink=INK, soft=SOFT, line=LINE, ring=RING, good=GOOD, warn=WARN)
 THEMES: Final[dict[Paper, Theme]] = {
-    "dark": Theme(ground=GROUND, ink=INK, soft=SOFT, line=LINE, ring=RING, good=GOOD, warn=WARN),
-    "white": Theme(
-        ground=(255, 255, 255),
-        ink=(16, 20, 26),
-        soft=(70, 78, 90),
-        line=(150, 158, 170),
-        ring=(150, 158, 170),
-        good=(0, 96, 150),
-        warn=(150, 84, 0),
-    ),
+    "dark": _DARK,
+    "white": Theme(**{each.name: ON_WHITE[getattr(_DARK, each.name)] for each in fields(Theme)}),
 }
 
 
@@ -77,12 +83,13 @@ class Wish:
     logo: Image | None = None
 
     def recipe(self) -> dict[str, Any]:
-        """Return all of it that a recipe can hold; a logo is a file and cannot."""
+        """Return all of it that a recipe can hold, and the language; a logo is a file."""
         return {
             "title": self.title,
             "footer": self.footer,
             "paper": self.paper,
             "labels": list(self.labels),
+            "language": spoken(),
         }
 
 
@@ -177,18 +184,6 @@ class SlideSheet(Sheet):
     page: Page
     tells: str = ""
     small_print: str = ""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Words:
-    """One line of text; `place` is its baseline's left end, middle or right end."""
-
-    place: tuple[float, float]
-    text: str
-    size: int
-    colour: Colour
-    bold: bool = False
-    align: Literal["left", "middle", "right"] = "left"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

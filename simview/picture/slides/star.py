@@ -8,6 +8,8 @@ from typing import Any, Final
 
 from simview.errors import RangeError
 from simview.picture import captions
+from simview.picture.drawing.tongue import N_, decimal, say
+from simview.picture.slides import says
 from simview.picture.slides.plan import plan
 from simview.picture.slides.printed import finished, footer_of, labels
 from simview.picture.slides.records import Panel, Size, Slide, SlideSheet, Wish
@@ -15,7 +17,7 @@ from simview.picture.startest.patterns import Sizes, StarTest, StarViews, in_use
 from simview.picture.startest.star_sheet import Beside, numbers, read, recipe
 from simview.picture.views.single import life_size
 
-_PLACES: Final = ("Inside focus", "In focus", "Outside focus")
+_PLACES: Final = (N_("Inside focus"), N_("In focus"), N_("Outside focus"))
 
 
 def star_slide(test: StarTest, *, wish: Wish, size: Size = (1920, 1080)) -> SlideSheet:
@@ -27,11 +29,8 @@ def star_slide(test: StarTest, *, wish: Wish, size: Size = (1920, 1080)) -> Slid
         Where a fault does not go with the telescope, or cannot be sampled.
     """
     three = replace(test, positions=3)
-    faults = [str(fault.name) for fault in test.faults]
-    what = f"with {' and '.join(faults)}" if faults else "in good order"
     hidden = test.riddle is not None
-    own = "A star test: what is wrong here?" if hidden else f"A star test: a telescope {what}"
-    title = wish.title or own
+    title = wish.title or _title(test)
     planned = plan(size, title, 3, insets=False, noted=False)
     views = StarViews(test=three, sizes=_sizes(planned.side, size))
     try:
@@ -40,8 +39,7 @@ def star_slide(test: StarTest, *, wish: Wish, size: Size = (1920, 1080)) -> Slid
         told = {"riddle": test.riddle} if hidden else numbers(three, Beside.of(views))
     except RangeError as error:
         raise in_users_terms(error) from None
-    larger = f", drawn {views.factor} times larger" if views.factor > 1 else ""
-    named = labels(wish, list(_PLACES))
+    named = labels(wish, [say(place) for place in _PLACES])
     slide = Slide(
         title=title,
         panels=tuple(
@@ -49,13 +47,24 @@ def star_slide(test: StarTest, *, wish: Wish, size: Size = (1920, 1080)) -> Slid
             for picture, label in zip(pictures, named, strict=True)
         ),
         footer=footer_of(wish),
-        small_print=(
-            f"{captions.instrument(test.kit)}. The star is {test.travel_waves:g} waves inside and"
-            f" outside focus; in focus it is the middle picture{larger}. Each picture has its own"
-            " brightness."
+        small_print=say(
+            "{kit}. The star is {waves} waves inside and outside focus; the middle picture, in"
+            " focus, is drawn {times} times as large. Each picture has its own brightness.",
+            kit=captions.instrument(test.kit),
+            waves=decimal(f"{test.travel_waves:g}"),
+            times=max(1, views.factor),
         ),
     )
     return finished(slide, planned, wish, figures=told, recipe=recipe(test, size))
+
+
+def _title(test: StarTest) -> str:
+    if test.riddle is not None:
+        return say("A star test: what is wrong here?")
+    faults = [says.fault(str(fault)) for fault in test.faults]
+    if not faults:
+        return say("A star test: a telescope in good order")
+    return say("A star test: {faults}", faults=", ".join(faults))
 
 
 def _sizes(side: int, size: Size) -> Sizes:

@@ -11,8 +11,12 @@ from importlib.util import find_spec
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
+import numpy as np
+
 from simview.errors import SimviewError
 from simview.picture.drawing import text
+from simview.picture.drawing.papers import dpi_of
+from simview.picture.drawing.written import written_on
 from simview.picture.finished import Sheet
 from simview.picture.slides.paint import cover
 from simview.picture.slides.records import (
@@ -85,23 +89,40 @@ def has_glyphs(words: str) -> str:
 
 
 def pdf_of(sheet: Sheet) -> bytes:
-    """Return a slide as a PDF of one page.
+    """Return a sheet or slide as a PDF of one page.
+
+    A slide's lines are lines and its pictures stand by themselves; of a sheet for study all but
+    the words is one picture, without losses. A size that is a paper's makes a page of that paper.
 
     Raises
     ------
     SimviewError
-        For a sheet that is no slide.
+        For a sheet whose words were not kept apart.
     """
-    if not isinstance(sheet, SlideSheet):
-        raise SimviewError("PDF", got="a sheet for study", remedy="it goes with --for slide")
-    page = sheet.page
-    scale = LONGER_PT / max(page.size)
-    doc = document(sheet.tells.partition(".")[0])
+    if isinstance(sheet, SlideSheet):
+        page, tells = sheet.page, sheet.tells
+        title = tells.partition(".")[0]
+    else:
+        page = _page_of(sheet)
+        title = next((s.text for s in page.shapes if isinstance(s, Words)), "")
+        tells = " ".join(s.text for s in page.shapes if isinstance(s, Words))
+    per_inch = dpi_of(page.size)
+    scale = 72.0 / per_inch if per_inch else LONGER_PT / max(page.size)
+    doc = document(title)
     doc.add_page(format=(page.size[0] * scale, page.size[1] * scale))
-    draw(doc, page, (0.0, 0.0), scale, tells=sheet.tells)
+    draw(doc, page, (0.0, 0.0), scale, tells=tells)
     stream = io.BytesIO()
     doc.output(stream)
     return stream.getvalue()
+
+
+def _page_of(sheet: Sheet) -> Page:
+    """Return a sheet for study as shapes: its picture without words, then the words."""
+    written = written_on(sheet.image)
+    if written is None:
+        raise SimviewError("PDF", got="a picture", allowed="a sheet whose words were kept apart")
+    bare = Picture(corner=(0, 0), pixels=np.asarray(written.bare.convert("RGB"), np.uint8))
+    return Page(size=sheet.image.size, ground=(255, 255, 255), shapes=(bare, *written.words))
 
 
 def draw(

@@ -6,7 +6,7 @@ Each function returns a whole `Sheet`; saving it is `simview.picture.save`'s par
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Any
+from typing import Any, Final
 
 from PIL.Image import Image, fromarray
 
@@ -29,7 +29,7 @@ from simview.picture.finished import (
     star_px,
 )
 from simview.picture.prints.display import Display
-from simview.picture.prints.printing import Print, Progress, Wanted, develop_all
+from simview.picture.prints.printing import FINEST_SCALE, Print, Progress, Wanted, develop_all
 from simview.picture.views.comparing import compare
 from simview.picture.views.ladder import LadderStep, draw_ladder, ladder_geometry
 from simview.picture.views.single import SingleView, draw_single, single_geometry
@@ -38,6 +38,10 @@ from simview.power.records import Marks
 from simview.scene.scene import Target
 from simview.telescope.exposure import Engine
 from simview.view import View, look
+
+# Most pixels across which one view is computed; a larger print, on paper, is drawn out from these.
+# A choice: a 4K sheet's own, and 0.13 mm on A4, which is 1.1 arcmin at arm's length (0.4 m).
+_MOST_COMPUTED: Final = 1600
 
 __all__ = ["FOOTER", "Sheet", "Size", "compare", "ladder", "picture_of", "view"]
 
@@ -204,6 +208,7 @@ def view(  # noqa: PLR0913 - the whole door of a command
             pixels=pixels,
             star_px=star_px(size),
             at_arcsec=where,
+            finest=min(FINEST_SCALE, scale * _MOST_COMPUTED / pixels),
         )
         for scale, pixels, where in scales
     ]

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any, Final, cast
+from typing import Any, Final
 
 import numpy as np
 
@@ -24,7 +24,7 @@ from simview.picture.prints.printing import Print, Progress, Wanted, develop_all
 from simview.picture.recipe import WHERE, conditions_text, reading, target_of
 from simview.picture.views.cases import LOOKS, Look
 from simview.picture.views.comparing import photo_panel
-from simview.picture.views.contact_layout import Cell, Grid, draw_cell, grid_of
+from simview.picture.views.contact_layout import Cell, draw_cell, grid_of
 from simview.power import rules
 from simview.power.marks import carried
 from simview.scene.long_exposure_photo import NOTE
@@ -111,9 +111,9 @@ def contact_sheet(  # noqa: PLR0913 - the whole door of a command
             progress(place / len(items), item.target.title)
         view = view_of(kit, item.target, sky=sky, observer=observer, engine=engine)
         width = width_arcsec(view)
-        picture = _picture(view, width, grid, shown, star_px(size))
+        picture = picture_of(view, width, grid.side_px, shown, star_px(size))
         draw_cell(canvas, grid, place, _cell(item, view, width, picture, shown))
-        figures.append(_figures(item, view, width))
+        figures.append(figures_of(item, view, width))
         views.append(view)
     sheet.draw_words(canvas, _words(title, views, shown))
     if progress is not None:
@@ -122,10 +122,7 @@ def contact_sheet(  # noqa: PLR0913 - the whole door of a command
         image=canvas.image,
         figures={"kit": captions.instrument(kit), "look": shown, "targets": figures},
         recipe={
-            "command": "targets",
-            "kits": [kit_text(kit)],
-            "conditions": conditions_text(sky, observer),
-            "targets": [_recipe(item) for item in items],
+            **recipe_of(items, kit, sky, observer),
             "look": shown,
             "title": title,
             "size": list(size),
@@ -134,7 +131,17 @@ def contact_sheet(  # noqa: PLR0913 - the whole door of a command
     )
 
 
-def again(recipe: Mapping[str, Any], *, size: Size | None = None) -> Sheet:
+def recipe_of(items: Sequence[Item], kit: Kit, sky: Sky, observer: Observer) -> dict[str, Any]:
+    """Return what stands on a page, for its recipe."""
+    return {
+        "command": "targets",
+        "kits": [kit_text(kit)],
+        "conditions": conditions_text(sky, observer),
+        "targets": [_recipe(item) for item in items],
+    }
+
+
+def again(given: Mapping[str, Any], *, size: Size | None = None) -> Sheet:
     """Make a page again from its recipe.
 
     Raises
@@ -142,9 +149,21 @@ def again(recipe: Mapping[str, Any], *, size: Size | None = None) -> Sheet:
     SimviewError
         Where the recipe is broken.
     """
+    told = read(given)
+    return contact_sheet(**{**told, "size": size or told["size"]})
+
+
+def read(given: Mapping[str, Any]) -> dict[str, Any]:
+    """Read a recipe: what `contact_sheet` takes, by name.
+
+    Raises
+    ------
+    SimviewError
+        Where something is missing from it or is not what it should be.
+    """
     with reading():
-        (words,) = recipe["kits"]
-        rows = [dict(row) for row in recipe["targets"]]
+        (words,) = given["kits"]
+        rows = [dict(row) for row in given["targets"]]
         items = [
             Item(
                 target=target_of(dict(row["target"])),
@@ -154,19 +173,18 @@ def again(recipe: Mapping[str, Any], *, size: Size | None = None) -> Sheet:
             )
             for row in rows
         ]
-        told = parse_kit(str(recipe["conditions"]), where=WHERE)
-        shown, title = recipe["look"], str(recipe["title"])
-        width, height = (int(side) for side in (size or recipe["size"]))
-    return contact_sheet(
-        items,
-        parse_kit(str(words), where=WHERE).kit,
-        shown=cast(Look, shown),
-        title=title,
-        sky=told.sky,
-        observer=told.observer,
-        size=(width, height),
-        engine="poppy" if recipe.get("engine") == "poppy" else "native",
-    )
+        told = parse_kit(str(given["conditions"]), where=WHERE)
+        width, height = (int(side) for side in given["size"])
+        return {
+            "items": items,
+            "kit": parse_kit(str(words), where=WHERE).kit,
+            "shown": given["look"],
+            "title": str(given["title"]),
+            "sky": told.sky,
+            "observer": told.observer,
+            "size": (width, height),
+            "engine": "poppy" if given.get("engine") == "poppy" else "native",
+        }
 
 
 def view_of(
@@ -210,9 +228,9 @@ def width_arcsec(view: View) -> float:
     return min(max(wanted_arcsec(view.target), least), whole)
 
 
-def _picture(view: View, width: float, grid: Grid, shown: Look, star: float) -> Print:
+def picture_of(view: View, width: float, side_px: int, shown: Look, star: float) -> Print:
     """Return the middle of a view, `width` arcsec wide, cut where the field stop cuts it."""
-    pixels = even_px(grid.side_px)
+    pixels = even_px(side_px)
     degrees = width * view.beam.power / 3600.0
     scale = pixels / degrees
     if shown == "photo":
@@ -252,7 +270,8 @@ def _heading(target: Target) -> str:
     return re.sub(r", [\d.]+[″′°]$", "", target.title)
 
 
-def _figures(item: Item, view: View, width: float) -> dict[str, Any]:
+def figures_of(item: Item, view: View, width: float) -> dict[str, Any]:
+    """Return the figures of one target on a page."""
     target = item.target
     bright = target.luminance_cd_m2
     return {

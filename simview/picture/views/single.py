@@ -214,8 +214,8 @@ def _draw_labels(
         place = (middle[0] + across, middle[1] + down + 0.35 * size)
         for x, y in ((-edge, 0), (edge, 0), (0, -edge), (0, edge), (edge, edge), (-edge, -edge)):
             shifted = (place[0] + x, place[1] + y)
-            canvas.write(shifted, words, size, colour=BLACK, align="middle")
-        canvas.write(place, words, size, align="middle")
+            canvas.write(shifted, words, size, colour=BLACK, align="middle", upon=True)
+        canvas.write(place, words, size, align="middle", upon=True)
 
 
 def _draw_link(

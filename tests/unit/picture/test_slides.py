@@ -146,7 +146,7 @@ def test_view_says_its_point_in_words_and_at_most_three_figures(jupiter: SlideSh
     assert "magnification" in words
     assert sum(any(c.isdigit() for c in w) for w in words) <= 5  # title, kit's name, three figures
     # What is assumed goes to the speaker, not onto the slide.
-    assert "seeing" in jupiter.small_print
+    assert "Seeing" in jupiter.small_print
     assert not any("seeing" in word for word in words)
 
 

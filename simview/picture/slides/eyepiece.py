@@ -1,0 +1,116 @@
+"""An eyepiece as a slide: a square grid and stars as it shows them, and how far out it is sharp."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any, Final
+
+import numpy as np
+
+from simview.eyepiece.field_edge import edge_profile
+from simview.eyepiece.lens import Lens
+from simview.eyepiece.lensfigures import EyepieceFigures
+from simview.kit import Kit
+from simview.picture import captions
+from simview.picture.drawing import text
+from simview.picture.drawing.tongue import decimal, say
+from simview.picture.eyepieces.eyepiece_sheet import numbers, read, recipe_of, traced
+from simview.picture.eyepieces.views import colour_weights, field_view
+from simview.picture.slides.plan import field_px, plan
+from simview.picture.slides.printed import finished, footer_of
+from simview.picture.slides.records import Figure, Panel, Size, Slide, SlideSheet, Wish
+
+# Blur up to which a star still looks like one to most people who are not asked to look for it,
+# arcmin: three times what sharp sight resolves. A choice.
+_SHARP_ARCMIN: Final = 3.0
+
+
+def eyepiece_slide(
+    kit: Kit,
+    layout: Lens,
+    *,
+    wish: Wish,
+    apparent_field_deg: float | None = None,
+    size: Size = (1920, 1080),
+) -> SlideSheet:
+    """Show what an eyepiece makes of a grid and stars, and three figures.
+
+    Raises
+    ------
+    SimviewError
+        As `simview.picture.eyepieces.eyepiece_sheet.eyepiece`.
+    """
+    figures, power = traced(kit, layout, apparent_field_deg)
+    sharp = sharp_part(figures)
+    named = f"{figures.lens.title}, {decimal(f'{figures.focal_length_mm:.3g}')} mm"
+    title = wish.title or _title(named, sharp)
+    planned = plan(size, title, 1, insets=False)
+    # A soft edge reaches farther out than the field stop.
+    seen_deg = 2.0 * float(edge_profile(figures, colour_weights())[0][-1])
+    picture = field_view(figures, planned.side, field_px(planned.side) / seen_deg)
+    edge = float(figures.blur_arcmin[-1])
+    slide = Slide(
+        title=title,
+        panels=(
+            Panel(
+                picture=picture,
+                round=True,
+                label=wish.labels[0] if wish.labels else captions.instrument(kit),
+            ),
+        ),
+        figures=(
+            Figure(value=text.times(power), words=say("magnification")),
+            Figure(
+                value=f"{text.figure(figures.apparent_field_deg)}°",
+                words=say("from edge to edge of the view"),
+            ),
+            Figure(
+                value=f"{100.0 * sharp:.0f} %",
+                words=say("of the way out, stars stay small"),
+            ),
+        ),
+        footer=footer_of(wish),
+        small_print=say(
+            "The eyepiece's own part only: no air, no diffraction, a telescope without faults."
+            " Stars stay small where the circle that holds 80 % of their light is at most {limit}′"
+            " wide at the eye; at the edge it is {edge}′.",
+            limit=text.figure(_SHARP_ARCMIN),
+            edge=text.figure(edge),
+        ),
+    )
+    return finished(
+        slide,
+        planned,
+        wish,
+        figures={**numbers(figures, power), "sharp_part": sharp},
+        recipe=recipe_of(kit, layout, apparent_field_deg, size),
+    )
+
+
+def sharp_part(figures: EyepieceFigures) -> float:
+    """Return how far out, in parts of the way from the middle to the edge, stars stay small."""
+    blurred = np.flatnonzero(figures.blur_arcmin > _SHARP_ARCMIN)
+    if len(blurred) == 0:
+        return 1.0
+    first = int(blurred[0])
+    if first == 0:
+        return 0.0
+    low, high = (float(figures.blur_arcmin[k]) for k in (first - 1, first))
+    part = (_SHARP_ARCMIN - low) / (high - low)
+    angles = figures.angle_deg
+    at = float(angles[first - 1]) + part * float(angles[first] - angles[first - 1])
+    return at / float(angles[-1])
+
+
+def _title(named: str, sharp: float) -> str:
+    if sharp >= 1.0:
+        return say("{eyepiece}: sharp to the edge", eyepiece=named)
+    if sharp <= 0.0:
+        return say("{eyepiece}: blurred everywhere", eyepiece=named)
+    return say("{eyepiece}: sharp in the middle, blurred towards the edge", eyepiece=named)
+
+
+def again(given: Mapping[str, Any], wish: Wish, size: Size | None) -> SlideSheet:
+    """Make it again from its recipe."""
+    told = read(given)
+    return eyepiece_slide(**{**told, "size": size or told["size"], "wish": wish})

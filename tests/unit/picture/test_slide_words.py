@@ -1,0 +1,133 @@
+"""The words of slides: complete in four languages, and spoken wherever a slide writes."""
+
+from __future__ import annotations
+
+import re
+from functools import lru_cache
+from pathlib import Path
+from string import Formatter
+
+import pytest
+from babel.messages.extract import extract_from_dir
+from babel.messages.pofile import read_po
+
+import simview.picture
+from simview.cli.app import run
+from simview.cli.kits import read as read_kit
+from simview.cli.report import taking
+from simview.kit import Observer, Sky
+from simview.picture.drawing import text, tongue
+from simview.picture.slides import says
+from simview.picture.slides.records import SlideSheet, Words
+from simview.scene.listing import listed
+from simview.scene.targets import target
+
+HOME = Path(simview.picture.__file__).parent
+FOREIGN = [language for language in tongue.LANGUAGES if language != "en"]
+TOY = "demo:toy-refractor-50"
+TABLE = "demo:tabletop-150"
+SMALL = ["--for", "slide", "--size", "960x540"]
+
+
+@lru_cache(maxsize=1)
+def texts() -> frozenset[str]:
+    """Every text that a slide may say, by Babel's own extractor."""
+    found = extract_from_dir(
+        HOME, method_map=[("**.py", "python")], keywords={"say": None, "N_": None}
+    )
+    return frozenset(key for _, _, key, _, _ in found if isinstance(key, str))
+
+
+def places(words: str) -> set[str]:
+    return {name for _, name, _, _ in Formatter().parse(words) if name is not None}
+
+
+def test_the_answers_four_languages_are_there() -> None:
+    assert set(tongue.LANGUAGES) == {"en", "de", "fr", "es"}
+    assert len(texts()) > 150
+
+
+@pytest.mark.parametrize("language", FOREIGN)
+def test_catalogue_is_complete_and_holds_nothing_else(language: str) -> None:
+    with (HOME / "tongues" / f"{language}.po").open("rb") as file:
+        catalogue = read_po(file, locale=language)
+    entries = {entry.id: entry for entry in catalogue if entry.id}
+    assert texts() - set(entries) == set()
+    assert set(entries) - texts() == set()
+    for key, entry in entries.items():
+        assert entry.string, key
+        assert not entry.fuzzy, key
+        assert places(str(entry.string)) == places(str(key)), key
+        # Everything that it says can be drawn.
+        assert text.printable(str(entry.string)) == " ".join(str(entry.string).split()), key
+
+
+def test_every_target_has_a_name_in_each_language_or_the_same_in_all() -> None:
+    """What is left over are designations and proper names of stars."""
+    own = re.compile(r"(M|NGC|IC) \d+|\d+ \w+|[A-Z][a-z]+[¹²]? ?[A-Z].*|k Puppis|Omega Centauri")
+    stars = {record.name for record in listed(None) if record.kind == "double"}
+    for record in listed(None):
+        head = record.title.partition(",")[0].partition(" (")[0]
+        named = head in texts() or head.endswith(" on the Moon")
+        assert named or record.name in stars or own.fullmatch(head), head
+
+
+@pytest.mark.parametrize("language", FOREIGN)
+def test_conditions_are_said_in_the_language(language: str) -> None:
+    moon, sky, eye = target("moon"), Sky(seeing_arcsec=1.5), Observer()
+    asked = {"sky_mag": "20", "seeing": "1.5", "altitude": "50", "age": "40", "fault": "coma=0.6"}
+    english = {key: says.conditions(key, moon, sky, eye, value) for key, value in asked.items()}
+    with tongue.speaking(language):
+        spoken = {key: says.conditions(key, moon, sky, eye, value) for key, value in asked.items()}
+        assert says.name(moon) in {"Mond", "Lune", "Luna"}
+    assert all(spoken[key] != english[key] for key in asked)
+    # All three write a comma for the decimal point (CLDR, decimal symbol).
+    assert "1,5″" in spoken["seeing"]
+    assert "0,6" in spoken["fault"]
+
+
+COMMANDS = [
+    ["view", TABLE, "-t", "jupiter", "--power", "150"],
+    ["ladder", TOY, "-t", "jupiter", "--powers", "45,150"],
+    ["compare", TABLE, "-t", "orion-nebula", "--powers", "30", "--sky-mag", "18,21.5"],
+    ["detail", TOY, "-t", "saturn"],
+    ["startest", TABLE, "--fault", "coma=0.5"],
+    ["eyepiece", "kellner", "--focal-length", "20", "--telescope", TABLE],
+    ["collimate", TABLE],
+    ["targets", "--named", "castor"],
+]
+
+
+@pytest.mark.parametrize("command", COMMANDS, ids=lambda words: words[0])
+def test_no_english_is_left_on_a_slide(command: list[str], monkeypatch: pytest.MonkeyPatch) -> None:
+    """Spoken in a language of signs, nothing with letters remains but names, units and figures."""
+    monkeypatch.setattr(tongue, "LANGUAGES", (*tongue.LANGUAGES, "xx"))
+    monkeypatch.setattr(tongue, "_catalogue", lambda _: Signs())
+    with taking() as made:
+        assert run([*command, *SMALL, "--lang", "xx", "--quiet"]) == 0
+    sheet = made[0]
+    assert isinstance(sheet, SlideSheet)
+    kits = {read_kit(word).kit.name for word in (TOY, TABLE)}
+    for shape in sheet.page.shapes:
+        if isinstance(shape, Words):
+            left = shape.text
+            for name in kits:
+                left = left.replace(name, "")
+            left = re.sub(r"A-B|\bM \d+|\bmm\b|\bV\b|Kellner|[\d×″′°.,:%/+…–-]", "", left)
+            assert not re.search("[A-Za-z]", left), shape.text
+
+
+class Signs(dict[str, str]):
+    """A catalogue that says everything in signs, its places kept."""
+
+    def get(self, key: str, default: object = None) -> str:  # type: ignore[override]
+        return "§".join(["", *(f"{{{name}}}" for name in sorted(places(key))), ""])
+
+
+def test_study_sheets_refuse_a_language(capsys: pytest.CaptureFixture[str]) -> None:
+    assert run(["view", TABLE, "-t", "jupiter", "--lang", "de", "--json"]) == 2
+    told = capsys.readouterr().err
+    assert "--lang" in told
+    assert "--for slide" in told
+    assert run(["view", TABLE, "-t", "jupiter", "--for", "slide", "--lang", "tlh"]) == 2
+    assert "en, de, es, fr" in capsys.readouterr().err
