@@ -7,6 +7,7 @@ In the order in which an offer passes through:
     listingfile.py   files: advert text or TOML, one or many (listingtoml.py)
     doubts.py        what an adviser should look at, and the TOML listing that keeps the answers
     marked.py        the offer's own text with what was understood marked
+    understood.py    what was understood, and the marked text, in the answer's language
     delivered.py     the offer's arithmetic: every power that its pieces really give
     rules/           small named judgements, each with its arithmetic, source and grade
     verdict.py       vet(): all rules together, and the verdict

@@ -12,11 +12,11 @@ from typing import TYPE_CHECKING, Any, Final
 
 from simview.advice.alternatives import Alternative, Instead
 from simview.advice.letterhead import Letterhead, words_of
-from simview.advice.listing import Listing
 from simview.advice.rules.rule import Finding
 from simview.advice.sights import Shows
-from simview.advice.speech import ENGLISH, N_, Said, Tongue, length, money, power, say, shown
+from simview.advice.speech import ENGLISH, Tongue, money, power, say, shown
 from simview.advice.stock import Item
+from simview.advice.understood import Marked, Understood, marked, understood
 from simview.advice.verdict import Verdict, Word
 from simview.power.rules import ROUNDING
 
@@ -29,94 +29,6 @@ _KEYS: Final[Mapping[Word, str]] = {
     "with care": "with_care",
     "sound": "sound",
 }
-
-# How the keys of readings are called on paper.
-_NAMES: Final = {
-    "aperture_mm": N_("Aperture"),
-    "focal_length_mm": N_("Focal length"),
-    "focal_ratio": N_("f-ratio"),
-    "tube_length_mm": N_("Length of the tube"),
-    "eyepiece": N_("Eyepiece"),
-    "eyepieces": N_("Eyepieces"),
-    "amplifier": N_("Between telescope and eyepiece"),
-    "amplifiers": N_("Between telescope and eyepiece"),
-    "barrel": N_("Barrel"),
-    "claimed_power": N_("Promised power"),
-    "claimed_powers": N_("Promised powers"),
-    "power_range": N_("Promised powers"),
-    "stated_useful_power": N_("Useful power, as stated"),
-    "binocular_power": N_("Power"),
-    "true_field_deg": N_("Field"),
-    "layout": N_("Kind"),
-    "objective": N_("Objective"),
-    "mirror": N_("Mirror"),
-    "mount": N_("Mount"),
-    "slow_motion": N_("Slow motion"),
-    "driven": N_("Drive"),
-    "diagonal": N_("Diagonal"),
-    "finder": N_("Finder"),
-    "solar": N_("Sun"),
-    "promise": N_("Promised view"),
-    "phone_holder": N_("Telephone holder"),
-    "photography": N_("Photographs"),
-    "plastic_optics": N_("Plastic optics"),
-    "corrector": N_("Corrector lens"),
-    "price": N_("Price"),
-    "currency": N_("Currency"),
-    "stop_mm": N_("Ring inside"),
-    "obstruction": N_("Secondary mirror"),
-    "spherical_waves": N_("Spherical aberration"),
-}
-# Words of the reading that an answer says: what an offer does not say, and kinds of things.
-READ_WORDS: Final = (
-    N_("aperture"),
-    N_("focal length"),
-    N_("lens or mirror"),
-    N_("eyepieces"),
-    N_("design of the eyepieces"),
-    N_("barrel size of the eyepieces"),
-    N_("mount"),
-    N_("finder"),
-    N_("power"),
-    N_("price"),
-    N_("currency"),
-    N_("newtonian"),
-    N_("refractor"),
-    N_("cassegrain"),
-    N_("achromat"),
-    N_("apochromat"),
-    N_("singlet"),
-    N_("spherical"),
-    N_("parabolic"),
-    N_("equatorial"),
-    N_("altazimuth"),
-    N_("rocker"),
-    N_("tripod"),
-    N_("red dot"),
-    N_("optical"),
-    N_("small optical"),
-    N_("none"),
-)
-# What the offer says of the Sun and promises of the view, as people say it.
-_SAID: Final = {
-    "eyepiece filter": N_("a filter for the eyepiece"),
-    "eclipse glasses": N_("eclipse glasses at the telescope"),
-    "filter": N_("a Sun filter, its place not said"),
-    "look": N_("looking at the Sun"),
-    "front filter": N_("a filter for the front"),
-    "screen": N_("a screen for the Sun's image"),
-    "use": N_("the Sun is spoken of"),
-    "warning": N_("a warning"),
-    "colour": N_("galaxies or nebulae in colour"),
-    "flag": N_("the flag on the Moon"),
-    "galaxies": N_("galaxies close by"),
-    "photographs": N_("photographs of the stars"),
-}
-
-# Quotes from the offer are cut to this many characters on paper; --explain gives them whole.
-LONGEST_QUOTE: Final = 60
-
-_LENGTHS: Final = ("aperture_mm", "focal_length_mm", "tube_length_mm", "stop_mm")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -141,16 +53,6 @@ class Told:
     arithmetic: str
     source: str
     mark: int
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Understood:
-    """One value with the words that gave it."""
-
-    name: str
-    value: str
-    words: str
-    guess: bool
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -179,6 +81,8 @@ class Answer:
         Sentences for the top; empty where the Sun does not come in.
     weighty, notes
         Findings that count, and those that are only good to know.
+    marked
+        The offer's own text, its understood passages apart.
     useful
         The highest useful power in words; empty where it cannot be told.
     instead_notes
@@ -205,6 +109,7 @@ class Answer:
     useful: str
     powers: tuple[PowerRow, ...]
     understood: tuple[Understood, ...]
+    marked: tuple[Marked, ...]
     missing: tuple[str, ...]
     remarks: tuple[str, ...]
     instead: tuple[InsteadRow, ...]
@@ -319,7 +224,8 @@ def answer(
         notes=tuple(one for one in told if one.grade == "note"),
         useful=_useful(verdict, tongue),
         powers=_powers(verdict, tongue),
-        understood=tuple(_understood(verdict.listing, tongue)),
+        understood=tuple(understood(verdict.listing, tongue)),
+        marked=marked(verdict.listing, tongue),
         missing=tuple(tongue.word(one) for one in verdict.missing),
         remarks=tuple(shown(tongue.say(one)) for one in verdict.listing.remarks),
         instead=rows,
@@ -381,46 +287,6 @@ def _powers(verdict: Verdict, tongue: Tongue) -> tuple[PowerRow, ...]:
             )
         )
     return tuple(found)
-
-
-def _understood(listing: Listing, tongue: Tongue) -> list[Understood]:
-    """Return one line for each kind of value: several eyepieces stand together."""
-    lines: dict[str, Understood] = {}
-    for one in listing.readings:
-        if one.key == "currency":
-            continue
-        name = tongue.word(_NAMES.get(one.key, one.key))
-        value = _value(one.key, one.value, listing.currency, tongue)
-        known = lines.get(name)
-        if known is not None and value in known.value.split(", "):
-            continue
-        words = shown(one.words)
-        lines[name] = Understood(
-            name=name,
-            value=value if known is None else f"{known.value}, {value}",
-            words=_short(words if known is None else f"{known.words}; {words}"),
-            guess=one.guess or (known is not None and known.guess),
-        )
-    return list(lines.values())
-
-
-def _short(words: str) -> str:
-    return words if len(words) <= LONGEST_QUOTE else f"{words[: LONGEST_QUOTE - 1].rstrip()}…"
-
-
-def _value(key: str, value: float | str | bool, currency: str, tongue: Tongue) -> str:
-    if isinstance(value, bool):
-        return tongue.word("yes") if value else tongue.word("no")
-    if key == "price":
-        return tongue.say(money(float(f"{value}".split()[0]), currency))
-    if isinstance(value, str):
-        plain = _SAID.get(value, value) if key in ("solar", "promise") else value
-        return tongue.say(value) if isinstance(value, Said) else tongue.word(plain)
-    if key in _LENGTHS:
-        return tongue.say(length(value))
-    unit = "f/" if key == "focal_ratio" else ""
-    tail = "×" if key in ("claimed_power", "stated_useful_power", "binocular_power") else ""
-    return tongue.sums(f"{unit}{value:g}{tail}")
 
 
 def _instead(

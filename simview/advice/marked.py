@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from itertools import pairwise
 from typing import TYPE_CHECKING, Final
 
 from simview.advice.listing import Listing, Reading
+from simview.advice.reading.passages import spoken
 from simview.terminal import visible
 
 if TYPE_CHECKING:
@@ -22,10 +24,17 @@ SURE: Final = 0.8
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Passage:
-    """A stretch of an offer's text, and what was read from it."""
+    """A stretch of an offer's text, and what was read from it.
+
+    Parameters
+    ----------
+    language
+        Where another language begins than before, its English name; else empty.
+    """
 
     text: str
     readings: tuple[Reading, ...] = ()
+    language: str = ""
 
     @property
     def told(self) -> str:
@@ -45,7 +54,25 @@ def _told(one: Reading) -> str:
 
 
 def passages(listing: Listing) -> Iterator[Passage]:
-    """Give the whole text in stretches, what was understood apart; overlaps are one stretch."""
+    """Give the whole text in stretches, what was understood apart; overlaps are one stretch.
+
+    Where a language begins, its name stands on the first stretch that begins there or after.
+    """
+    begins = [(one.start, one.language) for one in spoken(listing.text) if one.language]
+    at = 0
+    for one in _stretches(listing):
+        end = at + len(one.text)
+        inside = [start for start, _ in begins if at < start < end] if not one.readings else []
+        cuts = [at, *inside, end]
+        for low, high in pairwise(cuts):
+            name = ""
+            while begins and begins[0][0] <= low:
+                name = begins.pop(0)[1]
+            yield replace(one, text=listing.text[low:high], language=name)
+        at = end
+
+
+def _stretches(listing: Listing) -> Iterator[Passage]:
     found = sorted(
         (one for one in listing.readings if 0 <= one.start < one.end), key=lambda one: one.start
     )
@@ -69,6 +96,7 @@ def marked_plain(listing: Listing) -> str:
     parts = []
     for one in passages(listing):
         words = visible(one.text)
+        parts.append(f"({one.language}) " if one.language else "")
         parts.append(f"[{words}: {one.told}{'' if one.sure else '?'}]" if one.readings else words)
     return _shortened("".join(parts))
 
@@ -79,6 +107,8 @@ def marked_rich(listing: Listing) -> Text:
 
     made = Text()
     for one in passages(listing):
+        if one.language:
+            made.append(f"({one.language}) ", "italic dim")
         made.append(visible(one.text), _STYLES[not one.sure] if one.readings else "")
         if one.readings:
             made.append(f" {one.told} ", "italic dim")

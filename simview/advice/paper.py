@@ -46,9 +46,12 @@ def pdf(answer: Answer) -> bytes:
     for size in SIZES:
         paper = _Paper(answer, size)
         paper.write()
-        if paper.pages_without_sources <= PAGES:
+        fits = paper.pages_without_sources <= PAGES
+        made = paper.bytes() if fits or size == SIZES[-1] else b""
+        paper.close()
+        if made:
             break
-    return paper.bytes()
+    return made
 
 
 class _Paper:
@@ -60,6 +63,12 @@ class _Paper:
         self.doc = _document(regular, bold, f"{answer.title}: {answer.name}", answer.tongue)
         self.pages_without_sources = 1
         self.doc.add_page()
+
+    def close(self) -> None:
+        """Close the fonts' files, which fpdf2 keeps open."""
+        for font in self.doc.fonts.values():
+            if (file := getattr(font, "ttfont", None)) is not None:
+                file.close()
 
     def bytes(self) -> bytes:
         """Return the finished file."""

@@ -4,6 +4,8 @@ mapped.py     a text whose characters remember where they stood as pasted
 markup.py     a page's source as lines
 source.py     clean lines: encodings, glyphs, misprints, wrapped lines, other offers on the page
 words.py      the trade's words in every language (words/*.toml), said in the readers' own
+spoken.py     numbers said in words, as on the telephone
+passages.py   the languages of a text, passage by passage
 clean.py      one advert while it is being read
 numbers.py    numbers, lengths and their units
 optics.py     measures and the words beside them

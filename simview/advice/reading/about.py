@@ -27,6 +27,11 @@ _OWN: Final = re.compile(
 )
 
 
+# "3 inch mirror", "lens 30 mm", and nothing else: the question is about a telescope's.
+_LONE: Final = re.compile(
+    r"\W*(?:[\d.,/ -]+ ?(?:mm|cm|inch(?:es)?|in|\"|'')[ -]*(?:mirror|lens)"
+    r"|(?:mirror|lens)\W*[\d.,/]+ ?(?:mm|cm|inch(?:es)?|in|\"|''))\W*"
+)
 _FILTERS: Final = ("eyepiece filter", "eclipse glasses", "filter")
 
 
@@ -42,7 +47,8 @@ def about_telescope(page: Page, listing: Listing) -> bool:
     """
     if _ELSE.search(page.whole) and not _OWN.search(page.whole):
         return False
-    if _INSTRUMENT.search(page.whole) or listing.binocular_power is not None:
+    named = _LONE.fullmatch(page.whole) or _INSTRUMENT.search(page.whole)
+    if named or listing.binocular_power is not None:
         return True
     if any(piece.marking for piece in listing.eyepieces) or _in_another_script(page):
         return True

@@ -17,10 +17,12 @@ from simview.advice.reading.eyepieces import read_barrels
 from simview.advice.reading.joint import Chosen, Joint, read_joint
 from simview.advice.reading.money import read_price
 from simview.advice.reading.numbers import lengths
+from simview.advice.reading.passages import spoken_in
 from simview.advice.reading.powers import Crossed, read_boasts, read_crossed, read_powers
 from simview.advice.reading.promises import read_promises
 from simview.advice.reading.solar import read_solar
 from simview.advice.reading.words import languages
+from simview.advice.speech import N_, listed, say
 from simview.errors import SimviewError
 
 # An aperture above this with no focal length beside it is taken for a slip, mm. A choice.
@@ -49,11 +51,8 @@ class _Optics:
         low, high = {"aperture_mm": (4.0, 2000.0), "focal_length_mm": (20.0, 20000.0)}[key]
         claim = chosen.claim
         if not low <= chosen.value <= high:
-            name = key.removesuffix("_mm").replace("_", " ")
-            self.page.remarks.append(
-                f"“{self.page.words(*claim.span)}” was not taken for the {name}: no telescope has"
-                " such a one."
-            )
+            form = _NO_APERTURE if key == "aperture_mm" else _NO_FOCAL_LENGTH
+            self.page.remarks.append(say(form, words=self.page.words(*claim.span)))
             return
         self.values[key] = chosen.value
         self.spans[key] = claim.span
@@ -71,20 +70,36 @@ class _Optics:
         """Hold a second statement against the one that was taken."""
         known = self.values.get(key)
         if known is not None:
-            name = key.removesuffix("_mm").replace("_", " ")
-            self.clashes.append(
-                f"Two values of the {name} are named: {known:g} mm and {mm:g} mm"
-                f" (“{self.page.words(*span)}”); the first was taken."
-            )
+            form = _TWO_APERTURES if key == "aperture_mm" else _TWO_FOCAL_LENGTHS
+            words = self.page.words(*span)
+            self.clashes.append(say(form, first=known, second=mm, words=words))
 
     def swap(self, aperture: float, focal: float) -> None:
         """Say that the two lengths stand the wrong way round."""
         self.swapped = True
         self.page.remarks.append(
-            f"The offer gives an aperture of {focal:g} mm and a focal length of {aperture:g} mm:"
-            f" the two are swapped, and were read as aperture {aperture:g} mm, focal length"
-            f" {focal:g} mm."
+            say(
+                "The offer gives an aperture of {focal} mm and a focal length of {aperture} mm: the"
+                " two are swapped, and were read as aperture {aperture} mm, focal length {focal}"
+                " mm.",
+                focal=focal,
+                aperture=aperture,
+            )
         )
+
+
+_NO_APERTURE: Final = N_("“{words}” was not taken for the aperture: no telescope has such a one.")
+_NO_FOCAL_LENGTH: Final = N_(
+    "“{words}” was not taken for the focal length: no telescope has such a one."
+)
+_TWO_APERTURES: Final = N_(
+    "Two values of the aperture are named: {first} mm and {second} mm (“{words}”); the first was"
+    " taken."
+)
+_TWO_FOCAL_LENGTHS: Final = N_(
+    "Two values of the focal length are named: {first} mm and {second} mm (“{words}”); the first"
+    " was taken."
+)
 
 
 def read_advert(text: str, *, name: str = "") -> Listing:
@@ -128,7 +143,7 @@ def read_advert(text: str, *, name: str = "") -> Listing:
 def _about_something_else(page: Page, listing: Listing) -> Listing:
     """Return an offer of something else: its price, and nothing that a telescope would have."""
     page.readings[:] = [one for one in page.readings if one.key == "price"]
-    page.remarks[:] = ["Nothing in the text speaks of a telescope or of binoculars."]
+    page.remarks[:] = [say("Nothing in the text speaks of a telescope or of binoculars.")]
     return Listing(
         name=listing.name,
         text=listing.text,
@@ -189,11 +204,14 @@ def _facts(page: Page) -> dict[str, Any]:
         text = f"{price.amount:g} {price.currency}".strip()
         page.note("price", text, price.span, guess=price.guess, note=note)
         if price.guess:
-            meant = (
-                f"was taken for {price.currency}" if price.currency else "has no currency beside it"
-            )
-            page.remarks.append(f"The price “{page.words(*price.span)}” {meant}.")
+            form = _OF_CURRENCY if price.currency else _NO_CURRENCY
+            words = page.words(*price.span)
+            page.remarks.append(say(form, words=words, currency=price.currency))
     return _as_hand_held(page, facts, crossed)
+
+
+_OF_CURRENCY: Final = N_("The price “{words}” was taken for {currency}.")
+_NO_CURRENCY: Final = N_("The price “{words}” has no currency beside it.")
 
 
 def _optics(page: Page, joint: Joint) -> _Optics:
@@ -234,25 +252,33 @@ def _put_right(optics: _Optics) -> None:
         del values["aperture_mm"]
         page.readings[:] = [one for one in page.readings if one.key != "aperture_mm"]
         page.remarks.append(
-            f"“{page.words(*optics.spans['aperture_mm'])}” was not taken for the aperture:"
-            " no beginner's"
-            " telescope is so wide. It may be the focal length."
+            say(
+                "“{words}” was not taken for the aperture: no beginner's telescope is so wide. It"
+                " may be the focal length.",
+                words=page.words(*optics.spans["aperture_mm"]),
+            )
         )
 
 
 def _say_guesses(page: Page, joint: Joint) -> None:
     """Say what was only guessed from a model number."""
     guessed = [
-        (name, chosen)
-        for name, chosen in (("aperture", joint.aperture), ("focal length", joint.focal))
+        (form, chosen)
+        for form, chosen in ((_APERTURE_IS, joint.aperture), (_FOCAL_LENGTH_IS, joint.focal))
         if chosen is not None and chosen.claim.note.startswith("guessed")
     ]
     if guessed:
-        number = page.words(*guessed[0][1].claim.span)
-        said = " and ".join(f"{name} {chosen.value:g} mm" for name, chosen in guessed)
         page.remarks.append(
-            f"Guessed from the model number {number}: {said}. Ask the seller to be sure."
+            say(
+                "Guessed from the model number {number}: {said}. Ask the seller to be sure.",
+                number=page.words(*guessed[0][1].claim.span),
+                said=listed(say(form, mm=chosen.value) for form, chosen in guessed),
+            )
         )
+
+
+_APERTURE_IS: Final = N_("aperture {mm} mm")
+_FOCAL_LENGTH_IS: Final = N_("focal length {mm} mm")
 
 
 def _as_hand_held(page: Page, facts: dict[str, Any], crossed: list[Crossed]) -> dict[str, Any]:
@@ -294,10 +320,12 @@ def _note_language(page: Page) -> tuple[str, ...]:
     letters = [letter for letter in page.lines.text[:20000] if letter.isalpha()]
     if letters and sum(letter > "\u024f" for letter in letters) > 0.4 * len(letters):
         page.remarks.append(
-            "The text seems to be in another script. Measures and markings were read; the rest"
-            " was not understood."
+            say(
+                "The text seems to be in another script. Measures and markings were read; the rest"
+                " was not understood."
+            )
         )
-    return tuple(languages()[code].name for code in page.codes)
+    return spoken_in(page.raw) or tuple(languages()[code].name for code in page.codes)
 
 
 def _note_unread(page: Page, listing: Listing) -> None:
@@ -308,10 +336,10 @@ def _note_unread(page: Page, listing: Listing) -> None:
         if not any(abs(one.mm / mm - 1.0) < 0.01 for mm in known)
     ]
     if left:
-        shown = ", ".join(dict.fromkeys(left[:8]))
-        page.remarks.append(f"Measures that no word explains were left out: {shown}.")
+        form = N_("Measures that no word explains were left out: {list}.")
+        page.remarks.append(say(form, list=", ".join(dict.fromkeys(left[:8]))))
 
 
 def _note_nothing(page: Page, listing: Listing) -> None:
     if listing.aperture_mm is None and not listing.eyepieces and not listing.claimed_powers:
-        page.remarks.append("Nothing in the text could be read as a telescope's figures.")
+        page.remarks.append(say("Nothing in the text could be read as a telescope's figures."))

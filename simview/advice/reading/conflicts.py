@@ -6,6 +6,7 @@ from typing import Final
 
 from simview.advice.delivered import focal_length_mm, powers_of
 from simview.advice.listing import Listing
+from simview.advice.speech import listed, number, say
 
 # Rounding on boxes: a stated f-ratio within this part of the computed one agrees. A choice.
 RATIO_TOLERANCE: Final = 0.06
@@ -29,10 +30,13 @@ def _ratio(listing: Listing) -> str:
     real = focal / aperture
     if abs(stated / real - 1.0) <= RATIO_TOLERANCE:
         return ""
-    return (
-        f"The offer says f/{stated:g}, but {focal:g} mm of focal length divided by"
-        f" {aperture:g} mm of"
-        f" aperture is f/{real:.3g}."
+    return say(
+        "The offer says f/{stated}, but {focal} mm of focal length divided by {aperture} mm of"
+        " aperture is f/{real}.",
+        stated=stated,
+        focal=focal,
+        aperture=aperture,
+        real=number(real, 1),
     )
 
 
@@ -47,13 +51,17 @@ def out_of_reach(listing: Listing) -> str:
     if claim < best.power and any(piece.shortest_mm for piece in listing.eyepieces):
         return ""  # somewhere along the zoom
     if claim < best.power:
-        return (
-            f"No pieces in the box give the promised {claim:g} times; they give"
-            f" {', '.join(f'{one.power:.0f}' for one in sorted(given, key=lambda o: o.power))}."
+        return say(
+            "No pieces in the box give the promised {claim} times; they give {list}.",
+            claim=claim,
+            list=listed(number(power) for power in sorted(one.power for one in given)),
         )
-    return (
-        f"The promised {claim:g} times cannot be reached with what is in the box: the most that it"
-        f" gives is {best.power:.0f} times ({best.label})."
+    return say(
+        "The promised {claim} times cannot be reached with what is in the box: the most that it"
+        " gives is {most} times ({pieces}).",
+        claim=claim,
+        most=number(best.power),
+        pieces=best.label,
     )
 
 

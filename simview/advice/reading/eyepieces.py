@@ -10,6 +10,7 @@ from typing import Final
 from simview.advice.listing import OfferedEyepiece
 from simview.advice.reading.clean import Page
 from simview.advice.reading.numbers import number
+from simview.advice.speech import listed, say
 from simview.eyepiece.markings import DESIGNS
 from simview.kit import Barrel, Design
 
@@ -107,8 +108,11 @@ def read_barrels(page: Page) -> Barrel | None:
             page.take(match.span())
     if len(found) > 1:
         page.remarks.append(
-            f"Several barrel sizes are named ({' and '.join(found)}); {found[0]} was taken for the"
-            " eyepieces."
+            say(
+                "Several barrel sizes are named ({sizes}); {first} was taken for the eyepieces.",
+                sizes=listed(found),
+                first=found[0],
+            )
         )
     return found[0] if found else None
 
@@ -235,7 +239,8 @@ def _shared(page: Page, end: int, piece: OfferedEyepiece) -> Iterator[Found]:
         for item in _ONE.finditer(page.plain, begin + lead.start(), begin + lead.end()):
             size = _usable(item["number"])
             before = page.plain[max(0, item.start() - 24) : item.start()]
-            if size is not None and not _BEFORE_OTHER.search(before):
+            marked = before[-1:].isalpha()  # "EQ2, 25 mm and": a mount's grade
+            if size is not None and not marked and not _BEFORE_OTHER.search(before):
                 one = replace(piece, focal_length_mm=size)
                 yield Found(piece=one, start=item.start("number"), end=item.end())
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from simview.advice.reading.clean import Page
+from simview.advice.speech import joined, money, say
 
 # Signs and words -> ISO 4217 code; a sign that several countries use is marked as a guess.
 _SIGNS: Final = {
@@ -87,9 +88,12 @@ def _chosen(page: Page, found: list[Price]) -> Price:
     amounts = sorted({price.amount for price in found})
     price = found[0]
     if len(amounts) > 1:
-        listed = ", ".join(f"{value:g}" for value in amounts)
         page.remarks.append(
-            f"Several prices are named ({listed}); the first, {price.amount:g}, was taken."
+            say(
+                "Several prices are named ({prices}); the first, {first}, was taken.",
+                prices=joined((money(value, "") for value in amounts), ", "),
+                first=money(price.amount, ""),
+            )
         )
     return price
 

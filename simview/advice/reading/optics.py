@@ -16,6 +16,8 @@ from typing import Final, Literal
 
 from simview.advice.reading.clean import Page
 from simview.advice.reading.numbers import NUMBER, Length, number
+from simview.advice.speech import number as number_of
+from simview.advice.speech import say
 from simview.units import MM_PER_INCH
 
 Meaning = Literal["aperture", "focal length", "tube", "piece", "other", "big", "finder"]
@@ -150,8 +152,12 @@ def merged(page: Page, found: list[Length]) -> list[Length]:
 
 def _say_translation(page: Page, metric: Length, inch: Length) -> None:
     page.remarks.append(
-        f"{page.words(metric.start, metric.end)} is {metric.mm / MM_PER_INCH:.1f} inches, not"
-        f" {page.words(inch.start, inch.end)}; the metric figure was taken."
+        say(
+            "{metric} is {inches} inches, not {stated}; the metric figure was taken.",
+            metric=page.words(metric.start, metric.end),
+            inches=number_of(metric.mm / MM_PER_INCH, 1),
+            stated=page.words(inch.start, inch.end),
+        )
     )
 
 

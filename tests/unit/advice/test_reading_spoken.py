@@ -79,3 +79,17 @@ def test_old_german_markings_and_a_sun_glass_for_them_are_read() -> None:
 def test_what_is_not_included_is_not_in_the_box() -> None:
     for text in ("trípode no incluido", "Stativ nicht enthalten", "trépied non inclus"):
         assert read_advert(f"15x70, {text}").mount is None
+
+
+@pytest.mark.parametrize(
+    ("text", "aperture_mm"), [("lens 30MM", 30.0), ("3 inch mirror", 76.2), ("60 mm lens", 60.0)]
+)
+def test_a_lens_or_mirror_and_nothing_else_is_a_telescopes(text: str, aperture_mm: float) -> None:
+    read = read_advert(text)
+    assert read.about_telescope
+    assert read.aperture_mm == pytest.approx(aperture_mm)
+
+
+def test_a_mounts_grade_before_a_list_is_no_eyepiece() -> None:
+    read = read_advert('Refractor 90/900, EQ2, 25mm and 10mm Plössl eyepieces 1.25", 120 EUR')
+    assert [one.focal_length_mm for one in read.eyepieces] == [25.0, 10.0]

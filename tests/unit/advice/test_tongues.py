@@ -31,9 +31,7 @@ FOREIGN = [language for language in LANGUAGES if language != "en"]
 def texts() -> frozenset[str | tuple[str, ...]]:
     """Every text that an answer may hold, by Babel's own extractor and from words.toml."""
     # The reading has a method `say` of its own, which says nothing to people.
-    found = extract_from_dir(
-        HOME, method_map=[("reading/**", "ignore"), ("**.py", "python")], keywords=KEYWORDS
-    )
+    found = extract_from_dir(HOME, method_map=[("**.py", "python")], keywords=KEYWORDS)
     words = tomllib.loads((HOME / "templates/words.toml").read_text(encoding="utf-8"))
     return frozenset({text for _, _, text, _, _ in found} | set(words.values()))
 
