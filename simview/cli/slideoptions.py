@@ -24,8 +24,9 @@ PAPERS: Final = ("dark", "white")
 
 _OUT = "Results"
 
-# Largest file that is read as a logo, bytes.
+# Largest file that is read as a logo, bytes, and the largest picture, pixels.
 _LARGEST_LOGO: Final = 20_000_000
+_LOGO_PIXELS: Final = 10_000_000
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -213,10 +214,21 @@ def read_logo(path: Path) -> Image:
     from PIL import Image as Images
     from PIL import UnidentifiedImageError
 
+    from simview.scene.photo import FORMATS
+
+    if path.exists() and not path.is_file():
+        raise FileError("logo", got=str(path), allowed="a picture file")
     try:
         if path.stat().st_size > _LARGEST_LOGO:
             raise FileError("logo is too large", allowed="up to 20 MB", where=str(path))
-        with Images.open(path) as image:
+        with Images.open(path, formats=FORMATS) as image:
+            if image.width * image.height > _LOGO_PIXELS:
+                raise FileError(
+                    "logo is too large",
+                    got=f"{image.width} x {image.height} pixels",
+                    allowed="up to 10 million pixels",
+                    where=str(path),
+                )
             image.load()
             return image.convert("RGBA")
     except FileError:
@@ -224,6 +236,10 @@ def read_logo(path: Path) -> Image:
     except FileNotFoundError:
         raise FileError("logo not found", where=str(path)) from None
     except (OSError, ValueError, SyntaxError, UnidentifiedImageError, MemoryError):
-        raise FileError("logo is no picture that can be read", where=str(path)) from None
+        raise FileError(
+            "logo is no picture that can be read",
+            allowed="PNG, JPEG, TIFF or WebP",
+            where=str(path),
+        ) from None
     except Images.DecompressionBombError:
         raise FileError("logo is too large", where=str(path)) from None

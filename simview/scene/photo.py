@@ -22,7 +22,7 @@ LARGEST_FILE: Final = 200_000_000
 LARGEST_PIXELS: Final = 60_000_000
 
 # What is read, by Pillow's names: an offered reader for anything else is never woken.
-_FORMATS: Final = ("PNG", "JPEG", "TIFF", "WEBP")
+FORMATS: Final = ("PNG", "JPEG", "TIFF", "WEBP")
 
 # Longest side that is kept, pixels: more than the tallest sheet has.
 _KEPT_SIDE: Final = 4608
@@ -60,7 +60,7 @@ def read_linear(path: Path) -> NDArray[np.float32]:
 
     try:
         # What is amiss with a damaged file is ours to say, in one line.
-        with warnings.catch_warnings(action="ignore"), Image.open(path, formats=_FORMATS) as image:
+        with warnings.catch_warnings(action="ignore"), Image.open(path, formats=FORMATS) as image:
             if image.width * image.height > LARGEST_PIXELS:
                 raise _too_large(path, image.width, image.height)
             image.draft("RGB", (_KEPT_SIDE, _KEPT_SIDE))

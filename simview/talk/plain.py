@@ -87,8 +87,10 @@ def own_picture(slide: TalkSlide, talk: Talk, wish: Wish) -> Drawn:
 def _read(path: Path, room: tuple[int, int]) -> np.ndarray:
     from PIL import Image, ImageOps, UnidentifiedImageError
 
+    from simview.scene.photo import FORMATS
+
     try:
-        with Image.open(path) as image:
+        with Image.open(path, formats=FORMATS) as image:
             if image.width * image.height > _MOST_PIXELS:
                 raise FileError("picture is too large", where=str(path))
             upright = ImageOps.exif_transpose(image).convert("RGB")

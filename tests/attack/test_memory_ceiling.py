@@ -196,3 +196,13 @@ def test_a_caller_keeps_its_own_limit_of_memory() -> None:
     before = resource.getrlimit(resource.RLIMIT_DATA)
     assert run(["targets", "--memory", "0.25", "--quiet", "--json"]) == 0
     assert resource.getrlimit(resource.RLIMIT_DATA) == before
+
+
+def test_a_sheet_of_an_eyepiece_keeps_to_the_budget(capsys: pytest.CaptureFixture[str]) -> None:
+    words = ["eyepiece", "plossl", "--focal-length", "25", "--telescope", KIT]
+    assert run([*words, "--size", "7680x4320", "--memory", "1", "--out", "never.png"]) == 2
+    told = capsys.readouterr().err
+    assert told.count("\n") == 1
+    assert "7680x4320" in told
+    assert "smaller --size" in told
+    assert not Path("never.png").exists()

@@ -148,3 +148,18 @@ def test_what_nothing_follows_is_refused(
     assert told.count("\n") == 1
     assert words[-2] in told
     assert list(tmp_path.iterdir()) == []
+
+
+def test_logo_is_opened_as_one_of_the_named_formats_only(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    from PIL import Image
+
+    Image.new("RGB", (8, 8)).save(tmp_path / "logo.png", "PPM")
+    Image.new("1", (4000, 4000)).save(tmp_path / "wide.png")
+    wish = ["--for", "slide", "--out", str(tmp_path / "never.png"), "--logo"]
+    assert run([*ONE, *wish, str(tmp_path / "logo.png")]) == 2
+    assert "PNG, JPEG, TIFF or WebP" in capsys.readouterr().err
+    assert run([*ONE, *wish, str(tmp_path / "wide.png")]) == 2
+    assert "10 million pixels" in capsys.readouterr().err
+    assert not (tmp_path / "never.png").exists()

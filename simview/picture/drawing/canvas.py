@@ -14,6 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image, ImageDraw
 
+from simview import budget
 from simview.errors import RangeError
 from simview.picture.drawing import dress, text
 from simview.picture.drawing.palette import GROUND, INK, Colour, on_white
@@ -31,6 +32,10 @@ DESIGN: Final[Size] = (1920, 1080)
 SMALLEST: Final[Size] = (960, 540)
 LARGEST: Final[Size] = (7680, 4320)
 SHAPES: Final = (1.25, 2.4)
+
+# What a pixel of a sheet takes besides its panels, bytes: itself, and the file in the making.
+# Measured with a sheet of nothing but lines and words (7680x4320).
+_BYTES_PER_PIXEL: Final = 8
 
 _FINE: Final = 4
 _ANCHOR: Final = {"left": "ls", "middle": "ms", "right": "rs"}
@@ -81,6 +86,11 @@ class Canvas:
         self, size: Size, *, ground: Colour | None = None, any_shape: bool = False
     ) -> None:
         self.size = size if any_shape else check_size(size)
+        budget.require(
+            f"a picture of {size[0]}x{size[1]} pixels",
+            size[0] * size[1] * _BYTES_PER_PIXEL,
+            remedy="a smaller --size",
+        )
         self.unit = unit_of(size)
         worn = dress.worn()
         # Who names a ground has colours of their own that go with it.

@@ -9,6 +9,7 @@ from typing import Any, Final
 import numpy as np
 from PIL.Image import Image
 
+from simview import budget
 from simview.errors import ChoiceError
 from simview.eyepiece.field_edge import edge_profile
 from simview.eyepiece.lens import Lens
@@ -25,6 +26,10 @@ from simview.picture.eyepieces.lens_drawing import draw_lens
 from simview.picture.eyepieces.views import colour_weights, field_view, spot_view
 from simview.picture.recipe import WHERE, reading
 from simview.picture.views.compose import FOOTER, Sheet
+
+# What a pixel of the sheet takes while its spots and its field are computed, bytes. Measured at
+# 3840x2160 and 7680x4320.
+_BYTES_PER_PIXEL: Final = 38
 
 # Parts of the field's radius whose spots are shown.
 SPOT_PARTS: Final = (0.0, 0.5, 0.7, 0.85, 1.0)
@@ -191,6 +196,11 @@ def numbers(figures: EyepieceFigures, power: float) -> dict[str, Any]:
 
 def draw(figures: EyepieceFigures, power: float, words: SheetText, size: Size) -> Image:
     """Lay the sheet out and draw it."""
+    budget.require(
+        f"an eyepiece's sheet of {size[0]}x{size[1]} pixels",
+        size[0] * size[1] * _BYTES_PER_PIXEL,
+        remedy="a smaller --size",
+    )
     canvas = Canvas(size)
     sheet.draw_words(canvas, words)
     area, unit = sheet.content_area(size), unit_of(size)
