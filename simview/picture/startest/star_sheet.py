@@ -7,7 +7,7 @@ against radius, the wavefront, the figures beside a perfect telescope's, and wha
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any, Final
 
 from simview.errors import RangeError
@@ -21,6 +21,7 @@ from simview.picture.drawing.sheet import Area, SheetText
 from simview.picture.prints.printing import Progress
 from simview.picture.recipe import WHERE, reading
 from simview.picture.startest.charts import draw_map, draw_profile
+from simview.picture.startest.clockface import COLUMN, draw_faces, marks, turned_words
 from simview.picture.startest.cooling import any_cooling, cooling_rows
 from simview.picture.startest.figures import (
     StarFigures,
@@ -284,23 +285,8 @@ def _sheet_words(views: StarViews) -> SheetText:
 
 def _turned(test: StarTest) -> str:
     """Return how the pictures are turned, and where a directed fault lies on the telescope."""
-    views = "As on the sky, seen along the tube from the mirror's back (a lens: from the eyepiece)"
     angles = [fault.angle for fault in test.faults if kind_of(fault.name).directed]
-    if not angles or test.riddle is not None:
-        return f"{views}; an eyepiece or diagonal turns or mirrors it. "
-    places = ", ".join(
-        f"{angle:g}° is {clock(angle)} on a clock face there, {clock(180.0 - angle)} from the front"
-        for angle in dict.fromkeys(angles)
-    )
-    return f"{views}: {places}; an eyepiece turns it. "
-
-
-def clock(angle_deg: float) -> str:
-    """Return a direction, anticlockwise from the right, as an hour on a clock's face."""
-    hour = (3.0 - angle_deg / 30.0) % 12.0
-    half = round(2.0 * hour) / 2.0 % 12.0
-    whole = int(half) or 12
-    return f"half past {whole}" if half != int(half) else f"{whole} o'clock"
+    return turned_words(test.kit, [] if test.riddle is not None else angles)
 
 
 def _stopped(scope: Telescope) -> str:
@@ -407,6 +393,11 @@ def _draw_charts(
     note = "without the air" if found.sky is not None else f"orange: {note}"
     draw_map(canvas, waves, error, f"waves; {note}")
     _draw_beside(canvas, beside, layout, views, figures)
+    found_marks = marks(views.test.faults)
+    if found_marks is not None:
+        faces = replace(told, left=told.right - canvas.px(COLUMN))
+        draw_faces(canvas, faces, found_marks, lens=found.scope.objective != "mirror")
+        told = replace(told, right=faces.left - canvas.px(20))
     asked = len(views.test.faults) == 1
     title = "At the eyepiece" if asked else f"At the eyepiece: {words.title.lower()}"
     _draw_told(canvas, told, words, title)

@@ -6,10 +6,12 @@ import numpy as np
 import pytest
 
 import simview
+from simview.kitword import find_kit
 from simview.picture.startest.atlas_cells import CELLS, cells_for
+from simview.picture.startest.clockface import clock, marks, turned_words
 from simview.picture.startest.layout import Layout
 from simview.picture.startest.patterns import StarTest, StarViews
-from simview.picture.startest.star_sheet import Beside, clock, numbers, sheet_words
+from simview.picture.startest.star_sheet import Beside, numbers, sheet_words
 from simview.picture.startest.words import StarWords, in_words, key_of, own_faults, words_for
 from simview.telescope.catalogue import KINDS
 from simview.telescope.faults import Fault, apply_faults, parse
@@ -94,6 +96,47 @@ def shown_words(scope: simview.Telescope) -> StarWords:
 )
 def test_clock_face_runs_the_other_way_than_angles(angle: float, hour: str) -> None:
     assert clock(angle) == hour
+
+
+def test_every_fault_with_a_side_has_its_dots() -> None:
+    for name, kind in KINDS.items():
+        if kind.directed or name == "clips":
+            assert marks([Fault(name=name, amount=0.1)]) is not None
+        elif name != "noll":
+            assert marks([Fault(name=name, amount=0.1)]) is None
+
+
+@pytest.mark.parametrize(
+    ("words", "name"), [("astigmatism=0.4@25", "astigmatism"), ("pinched=0.5@70", "trefoil")]
+)
+def test_dots_stand_where_the_surface_stands_high(words: str, name: str) -> None:
+    from simview.telescope.quality import wavefront_map
+
+    fault = parse(words)
+    dots = marks([fault])
+    assert dots is not None
+    found = apply_faults(MIRROR, [fault])
+    error = wavefront_map(found.scope, samples=256, extras=found.extras)
+    angles = np.radians(np.arange(0.0, 360.0, 1.0))
+    row = np.round(127.5 - 0.95 * 127.5 * np.sin(angles)).astype(int)
+    column = np.round(127.5 + 0.95 * 127.5 * np.cos(angles)).astype(int)
+    rim = error[row, column]
+    # Within a few degrees of the crests: the map's samples are 1/128 of the radius.
+    high = {int(a) for a in np.flatnonzero(rim > 0.94 * np.nanmax(rim))}
+    assert len(high) < 60
+    for angle in dots.angles_deg:
+        assert round(angle) % 360 in high
+    assert len(dots.angles_deg) == {"astigmatism": 2, "trefoil": 3}[name]
+
+
+def test_eyepiece_hours_follow_the_kits_diagonal() -> None:
+    newtonian = find_kit("demo:tabletop-150").kit
+    told = turned_words(newtonian, [60.0])
+    # Two mirrors turn by half a circle: 1 o'clock becomes 7; the front looks from the other side.
+    assert "1 o'clock on a clock face there, 11 o'clock from the front" in told
+    assert "7 o'clock in the eyepiece" in told
+    # A star diagonal that points upwards leaves up and exchanges left and right.
+    assert "11 o'clock in the eyepiece" in turned_words(find_kit("demo:maksutov-127").kit, [60.0])
 
 
 def test_figures_with_air_say_what_they_are_of() -> None:
