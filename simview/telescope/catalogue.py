@@ -351,6 +351,7 @@ KINDS: Final[Mapping[str, Kind]] = MappingProxyType(
                 "difference": Setting(usual=15.0, low=0.0, high=40.0, says="K, room against night"),
                 "thickness": Setting(usual=0.0, low=0.0, high=100.0, says="mm; 0: a sixth of it"),
                 "borosilicate": Setting(usual=0, low=0, high=1, says="1 for such glass, 0 plate"),
+                "pinch": Setting(usual=0.0, low=0.0, high=10.0, says="waves, of a cold cell"),
             },
         ),
         "seeing": Kind(

@@ -37,6 +37,11 @@ PLUME_MM: Final = 10.0
 # A tube that is closed in front cools by so many times more slowly. Common practice, no source.
 CLOSED: Final = 2.0
 
+# A mirror's cell: sheet of aluminium, mm, and its heat, J / (m3 K). The thickness is a choice; 2700
+# kg/m3 and 900 J / (kg K): tables of metals.
+CELL_MM: Final = 3.0
+CELL_HEAT: Final = 2700.0 * 900.0
+
 # From a warm room to a cool night, K: a choice.
 USUAL_DIFFERENCE_K: Final = 15.0
 
@@ -193,6 +198,18 @@ def _step(mirror: Mirror) -> Vector:
     return np.asarray(np.linalg.solve(one - half, one + half))
 
 
+def grip(mirror: Mirror, minutes: float) -> float:
+    """Return how hard a cell grips glass that is still warm, against glass in a cold cell.
+
+    The cell is thin metal and shrinks long before the glass does; then the glass follows and the
+    grip loosens. 0 as it is carried out and when all is cold.
+
+    Source: Newton's law of cooling for the cell. Checked by: tests/truth/test_cooling.py
+    """
+    seconds = CELL_MM / 1000.0 * CELL_HEAT / (2.0 * TRANSFER_W / (CLOSED if mirror.closed else 1.0))
+    return float(profile(mirror, minutes)[-1]) - math.exp(-60.0 * minutes / seconds)
+
+
 def minutes_until(
     mirror: Mirror, warmer_k: float, difference_k: float = USUAL_DIFFERENCE_K
 ) -> float:
@@ -201,18 +218,3 @@ def minutes_until(
     while minutes < 600.0 and difference_k * profile(mirror, minutes).mean() > warmer_k:
         minutes += 1.0
     return minutes
-
-
-def focus_drift_mm(focal_length_mm: float, kelvin: float, tube: float = 23e-6) -> float:
-    """Return by how much a tube's end moves as it cools, which the focuser has to follow.
-
-    Parameters
-    ----------
-    kelvin
-        By how much the tube cools.
-    tube
-        Expansion of its metal, 1/K; aluminium.
-
-    Source: linear expansion of aluminium, tables.
-    """
-    return tube * focal_length_mm * kelvin

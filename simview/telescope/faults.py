@@ -19,7 +19,7 @@ from simview.errors import FitError, RangeError, SimviewError, nearest, require_
 from simview.kit import Sky, Telescope
 from simview.telescope.catalogue import KINDS, Kind
 from simview.telescope.coma import axis_tilt_arcmin, paraboloid_coma_waves, shadow_offset
-from simview.telescope.cooling import USUAL_THICKNESS, Mirror, cooled
+from simview.telescope.cooling import USUAL_THICKNESS, Mirror, cooled, grip
 from simview.telescope.flat import Hung, Seen, require_flat, seen
 from simview.telescope.terms import Extras, Plane, Plume, Term
 from simview.telescope.traced import change, layout_word, significant
@@ -364,6 +364,10 @@ class _Sums:
         for index, waves in found.noll.items():
             self._noll[index] = self._noll.get(index, 0.0) + waves
         self._terms.append(Plume(waves=found.plume_waves))
+        pinch = fault.option("pinch")
+        if pinch:
+            held = grip(cooling_mirror(self._scope, self._layout, fault), fault.amount)
+            self._vectors["trefoil"] += pinch * held * _unit(3.0 * kind_of("pinched").usual_angle)
         self._seeing = (self._seeing ** (5.0 / 3.0) + found.seeing_arcsec ** (5.0 / 3.0)) ** 0.6
 
     def _add_seeing(self, fault: Fault) -> None:

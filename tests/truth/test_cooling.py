@@ -15,16 +15,20 @@ import pytest
 from scipy.optimize import brentq
 from scipy.special import j0, j1
 
+import simview
+from simview.picture.startest.patterns import StarTest
 from simview.telescope import cooling
 from simview.telescope.cooling import (
     GLASSES,
     TRANSFER_W,
     Mirror,
     cooled,
-    focus_drift_mm,
+    grip,
     minutes_until,
     profile,
 )
+from simview.telescope.drift import drift_mm
+from simview.telescope.faults import parse
 
 MIRROR = Mirror(aperture_mm=150.0, thickness_mm=25.0)
 
@@ -90,7 +94,58 @@ def test_wait_grows_with_thickness_and_in_a_closed_tube():
 
 def test_tube_of_aluminium_shrinks_as_tables_say():
     # 23e-6 a kelvin: a metre by 0.23 mm in ten kelvin.
-    assert focus_drift_mm(1000.0, 10.0) == pytest.approx(0.23)
+    # One mirror: the tube's shrinking less that of the glass's radius.
+    scope = simview.Telescope(aperture_mm=150.0, focal_length_mm=1000.0, obstruction=0.25)
+    own = GLASSES["plate"].expansion
+    told = drift_mm(scope, "newtonian", 10.0, glass="plate")
+    assert told == pytest.approx((23e-6 - own) * 1e4, rel=1e-3)
+
+
+@pytest.mark.parametrize("layout", ["newtonian", "cassegrain"])
+def test_telescope_of_one_stuff_stays_in_focus(layout):
+    scope = simview.Telescope(aperture_mm=200.0, focal_length_mm=2400.0, obstruction=0.33)
+    own = GLASSES["plate"].expansion
+    assert drift_mm(scope, layout, 10.0, glass="plate", tube=own) == pytest.approx(0.0, abs=1e-5)
+
+
+def test_folded_telescope_drifts_by_the_square_of_its_magnification():
+    # Cassegrain f/12 of f/3: mirrors nearer by s move the focus by (m^2 + 1) s from the primary,
+    # the primary's focal length shorter by its share by m^2 (third-order, Schroeder 2.5); what is
+    # left of the second mirror's own curve is a few hundredths of that.
+    scope = simview.Telescope(aperture_mm=200.0, focal_length_mm=2400.0, obstruction=0.33)
+    glass, tube, m = GLASSES["plate"].expansion, 23e-6, 4.0
+    first, behind = 600.0, 150.0
+    apart = first - (first + behind) / (m + 1.0)
+    second = 2.0 * m * (first + behind) / (m + 1.0) / (m - 1.0)
+    moved = m**2 * (tube * apart - glass * first) + tube * apart
+    moved += glass * (second / 2.0) * (m - 1.0) ** 2
+    told = drift_mm(scope, "cassegrain", 1.0, glass="plate")
+    assert told == pytest.approx(moved, rel=0.1)
+
+
+def test_grip_of_a_cell_comes_and_goes():
+    held = [grip(MIRROR, minutes) for minutes in (0.0, 5.0, 15.0, 60.0, 180.0)]
+    assert held[0] == pytest.approx(0.0)
+    assert held[1] < held[2] > held[3] > held[4]
+    # By then the cell, 405 s of Newton's law, has long been cold: what is left is the rim's warmth.
+    assert held[3] == pytest.approx(profile(MIRROR, 60.0)[-1], abs=1e-3)
+
+
+def test_sheet_of_a_warm_telescope_stands_beside_the_same_cooled_down():
+    kit = simview.Kit(
+        telescope=simview.Telescope(
+            aperture_mm=150.0,
+            focal_length_mm=900.0,
+            obstruction=0.25,
+            wavefront=simview.Wavefront(spherical=0.2),
+        ),
+        layout="newtonian",
+    )
+    test = StarTest(kit=kit, faults=(parse("cooling=15,pinch=0.5"),))
+    assert test.beside().scope.wavefront == kit.telescope.wavefront
+    assert test.afflicted().scope.wavefront.trefoil == pytest.approx(
+        0.5 * grip(Mirror(aperture_mm=150.0, thickness_mm=25.0), 15.0)
+    )
 
 
 def test_index_of_air_falls_by_a_millionth_a_kelvin():

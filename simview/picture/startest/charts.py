@@ -21,13 +21,21 @@ Floats = NDArray[np.float64]
 DECADES: Final = 4
 
 
-def draw_profile(canvas: Canvas, area: Area, profiles: tuple[Floats, Floats, Floats]) -> None:
-    """Draw brightness against distance from the star's middle, beside a perfect star's.
+def draw_profile(
+    canvas: Canvas,
+    area: Area,
+    profiles: tuple[Floats, Floats, Floats],
+    *,
+    against: str = "a perfect one",
+) -> None:
+    """Draw brightness against distance from the star's middle, beside another star's.
 
     Parameters
     ----------
     profiles
-        Radius in arcsec; this star and the perfect one, against the perfect one's middle.
+        Radius in arcsec; this star and the other one, against the other one's middle.
+    against
+        What the other one is.
     """
     place = (area.left, area.top + canvas.px(22))
     canvas.write_within(
@@ -58,7 +66,7 @@ def draw_profile(canvas: Canvas, area: Area, profiles: tuple[Floats, Floats, Flo
         (own, INK, None),
     ):
         draw_curve(canvas, _points(along, up, radius, curve), pen, colour, dash=dash)
-    _legend(canvas, right, top)
+    _legend(canvas, right, top, against)
 
 
 def _points(along: Axis, up: Axis, radius: Floats, curve: Floats) -> list[tuple[float, float]]:
@@ -68,9 +76,9 @@ def _points(along: Axis, up: Axis, radius: Floats, curve: Floats) -> list[tuple[
     ]
 
 
-def _legend(canvas: Canvas, right: float, top: float) -> None:
+def _legend(canvas: Canvas, right: float, top: float, against: str) -> None:
     size, pen = canvas.px(sheet.SMALL), canvas.px(3)
-    for row, (words, colour) in enumerate((("this telescope", INK), ("a perfect one", GOOD))):
+    for row, (words, colour) in enumerate((("this telescope", INK), (against, GOOD))):
         base = top + canvas.px(26) + row * text.line_px(size)
         start = right - canvas.px(6) - text.width_px(words, size)
         middle = base - 0.34 * size

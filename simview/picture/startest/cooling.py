@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from typing import Any, Final
 
+from simview.picture.drawing.text import figure
 from simview.picture.startest.patterns import StarTest
-from simview.telescope.cooling import cooled, focus_drift_mm
+from simview.telescope.cooling import cooled, grip
+from simview.telescope.drift import drift_mm
 from simview.telescope.faults import Fault, cooling_mirror
 
 # When figures are told, minutes.
@@ -39,12 +41,24 @@ def cooling_rows(test: StarTest) -> list[dict[str, Any]]:
                 "spherical_waves": state.noll[11] * 1.5 * 5.0**0.5,
                 "seeing_arcsec": state.seeing_arcsec,
                 "plume_waves": state.plume_waves,
-                "focus_still_to_drift_mm": focus_drift_mm(
-                    test.scope.focal_length_mm, state.warmer_k
+                "pinch_waves": fault.option("pinch") * grip(mirror, minutes),
+                "focus_still_to_drift_mm": drift_mm(
+                    test.scope, test.kit.layout, state.warmer_k, glass=mirror.glass
                 ),
             }
         )
     return rows
+
+
+def drift_words(test: StarTest) -> str:
+    """Return how far the focus will still move, "" for a telescope that is not cooling."""
+    fault = _asked(test)
+    if fault is None:
+        return ""
+    row = next(row for row in cooling_rows(test) if row["minutes"] == fault.amount)
+    drift = float(row["focus_still_to_drift_mm"])
+    way = "out" if drift > 0.0 else "in"
+    return f"While it cools on, the eyepiece has to follow {figure(abs(drift))} mm {way}wards. "
 
 
 def _asked(test: StarTest) -> Fault | None:

@@ -134,6 +134,18 @@ class StarTest:
         """Return the telescope with all faults."""
         return apply_faults(self.scope, self.faults, layout=self.kit.layout)
 
+    @property
+    def cooling(self) -> bool:
+        """Whether the telescope is still warm."""
+        return any(fault.name == "cooling" for fault in self.faults)
+
+    def beside(self) -> Afflicted:
+        """Return what the sheet compares with: the perfect one, or a warm one cooled down."""
+        if not self.cooling:
+            return apply_faults(self.perfect, ())
+        rest = tuple(fault for fault in self.faults if fault.name != "cooling")
+        return apply_faults(self.scope, rest, layout=self.kit.layout)
+
     def travel(self) -> Floats:
         """Return (p,) the positions in waves at 550 nm, negative inside focus."""
         return np.linspace(-self.travel_waves, self.travel_waves, self.positions)
@@ -218,8 +230,9 @@ class StarViews:
 
     @cached_property
     def perfect(self) -> Star:
-        """The star behind the perfect telescope."""
-        return Star(scope=self.test.perfect, light=self.light)
+        """The star behind the telescope that the sheet compares with."""
+        found = self.test.beside()
+        return Star(scope=found.scope, extras=found.extras, sky=found.sky, light=self.light)
 
     @cached_property
     def _green(self) -> Star:

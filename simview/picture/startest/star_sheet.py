@@ -22,7 +22,7 @@ from simview.picture.prints.printing import Progress
 from simview.picture.recipe import WHERE, reading
 from simview.picture.startest.charts import draw_map, draw_profile
 from simview.picture.startest.clockface import COLUMN, draw_faces, marks, turned_words
-from simview.picture.startest.cooling import any_cooling, cooling_rows
+from simview.picture.startest.cooling import any_cooling, cooling_rows, drift_words
 from simview.picture.startest.figures import (
     StarFigures,
     by_name,
@@ -103,7 +103,7 @@ class Beside:
     glass
         The same glass without any fault.
     best
-        The same pupil without fault and without colour.
+        The same pupil without fault and without colour; of a warm telescope, the same cooled down.
     """
 
     own: StarFigures
@@ -116,12 +116,16 @@ class Beside:
         """Compute them."""
         found, test = views.afflicted, views.test
         best = figures_of(test.perfect)
+        glass = best if test.scope.objective == "mirror" else figures_of(test.faultless)
+        if test.cooling:
+            cold = test.beside()
+            best = figures_of(cold.scope, extras=cold.extras)
         return cls(
             own=figures_of(found.scope, extras=found.extras),
             aired=None
             if found.sky is None
             else figures_of(found.scope, extras=found.extras, sky=found.sky, with_contrast=False),
-            glass=best if test.scope.objective == "mirror" else figures_of(test.faultless),
+            glass=glass,
             best=best,
         )
 
@@ -146,6 +150,10 @@ def numbers(test: StarTest, figures: Beside) -> dict[str, Any]:
     names with `_alone` are the telescope's own; `of` says so.
     """
     own, best = figures.own, figures.glass
+    cold = []
+    if test.cooling:
+        rest = [fault for fault in test.faults if fault.name != "cooling"]
+        cold = [figures.best.row(rest) | {"of": "the same, cooled down"}]
     first = own.row(test.faults) | {"of": "telescope alone"}
     if figures.aired is not None:
         aired = figures.aired
@@ -162,6 +170,7 @@ def numbers(test: StarTest, figures: Beside) -> dict[str, Any]:
         "rows": [
             first | {"kit_faults": by_name(kit)},
             best.row(()) | {"of": "same glass, no fault", "kit_faults": {}},
+            *(row | {"kit_faults": by_name(kit)} for row in cold),
         ],
         "travel": [{"waves": waves, "mm": mm} for waves, mm in steps],
         "faults_typed": " ".join(map(str, test.faults)),
@@ -268,7 +277,8 @@ def _sheet_words(views: StarViews) -> SheetText:
         f"f/{scope.focal_ratio:.3g}: one wave of defocus (550 nm, peak to valley) is "
         f"{text.figure(abs(test.travel_mm()[0] / test.travel_waves))} mm. {exposed} "
         f"Discs are life size at {text.times(views.power)}, seen from {READER_HEIGHTS:g} sheet "
-        f"heights away. The brightness of the cone is compressed. {_turned(test)}{_stopped(scope)}"
+        f"heights away. The brightness of the cone is compressed. {drift_words(test)}"
+        f"{_turned(test)}{_stopped(scope)}"
         + (
             f"The kit's own faults are in: {own}."
             if own
@@ -386,7 +396,8 @@ def _draw_charts(
         _draw_beside(canvas, beside, layout, views, None)
         _draw_told(canvas, told, words, words.title)
         return
-    draw_profile(canvas, profile, views.profiles())
+    against = "cooled down" if views.test.cooling else "a perfect one"
+    draw_profile(canvas, profile, views.profiles(), against=against)
     found = views.afflicted
     error = wavefront_map(found.scope, samples=512, extras=found.extras)
     note = "surface too high" if found.scope.objective == "mirror" else "light too early"
@@ -418,7 +429,8 @@ def _draw_beside(
 ) -> None:
     """Draw the perfect telescope, small, and the figures of both; None keeps them hidden."""
     lens = views.test.scope.objective != "mirror"
-    heading(canvas, area, "Perfect, free of colour" if lens else "A perfect telescope")
+    title = "Perfect, free of colour" if lens else "A perfect telescope"
+    heading(canvas, area, "The same, cooled down" if views.test.cooling else title)
     top = round(area.top + canvas.px(HEADING))
     side = layout.small
     gap = (area.width - 3 * side) / 2
@@ -433,7 +445,8 @@ def _draw_beside(
     size = canvas.px(sheet.SMALL)
     y = top + side + canvas.px(8)
     head = (area.right, y + size)
-    canvas.write(head, "here (perfect)", size, colour=SOFT, align="right")
+    words = "now (cooled)" if views.test.cooling else "here (perfect)"
+    canvas.write(head, words, size, colour=SOFT, align="right")
     sheet.draw_rows(canvas, _rows(figures), (area.left, y + canvas.px(26)), area.width, size)
 
 
@@ -446,13 +459,17 @@ def _rows(figures: Beside) -> Sequence[tuple[str, str]]:
         rows.append(("Strehl, this air", f"{figures.aired.strehl:.2f}"))
     rows += _white_rows(figures)
     rows += [
-        (f"RMS error{alone}", f"{own.rms_waves:.3f} waves (0)"),
+        (f"RMS error{alone}", f"{own.rms_waves:.3f} waves ({_short(best.rms_waves)})"),
         (
             f"in Airy disc{alone}" if alone else "light in Airy disc",
             f"{100 * own.encircled_airy:.0f} ({100 * best.encircled_airy:.0f}) %",
         ),
     ]
     return rows
+
+
+def _short(waves: float) -> str:
+    return f"{waves:.3f}".removeprefix("0") if waves >= 0.0005 else "0"
 
 
 def _white_rows(figures: Beside) -> list[tuple[str, str]]:

@@ -172,7 +172,7 @@ def farther_back(layout: Layout, mm: float) -> Change:
         )
         return replace(wanted, surfaces=surfaces)
 
-    return _change(layout, made(_focused(made, guess)))
+    return _change(layout, made(focused(made, guess)))
 
 
 def wider(layout: Layout, mm: float) -> Change:
@@ -211,10 +211,10 @@ def _refocused(layout: Layout, names: tuple[str, ...], move: float) -> Change:
     def made(shift: float) -> Layout:
         return replace(moved, image_mm=layout.image_mm + shift)
 
-    return _change(layout, made(_focused(made, 0.0)))
+    return _change(layout, made(focused(made, 0.0)))
 
 
-def _focused(made: Callable[[float], Layout], guess: float) -> float:
+def focused(made: Callable[[float], Layout], guess: float) -> float:
     """Return the move that takes the wavefront's defocus away, by secants."""
     one, other = guess, guess + 0.01
     first, second = (coefficients(made(each))[4] for each in (one, other))
