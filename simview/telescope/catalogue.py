@@ -334,6 +334,11 @@ KINDS: Final[Mapping[str, Kind]] = MappingProxyType(
                 "width": Setting(usual=10.0, low=0.5, high=100.0, says="mm along the rim"),
             },
         ),
+        "dew": Kind(
+            says="Droplets cover so much of the front glass, or of a mirror.",
+            form="light that goes the straight way: (1 - A)^2; the rest a glow a degree wide",
+            units={"%": (0.0, 90.0)},
+        ),
         "plume": Kind(
             term=_plume,
             says="Warm air rises in the tube.",

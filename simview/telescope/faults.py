@@ -341,6 +341,15 @@ class _Sums:
     def _add_colour(self, fault: Fault) -> None:
         self._more["colour_waves"] = self._more.get("colour_waves", 0.0) + fault.amount
 
+    def _add_dew(self, fault: Fault) -> None:
+        """Take away what droplets hide, and as much again that they bend aside.
+
+        Source: Babinet's principle; van de Hulst, Light Scattering by Small Particles (1957):
+        large drops take twice their area from a beam (from memory).
+        """
+        clear = (1.0 - fault.amount / 100.0) ** 2
+        self._more["clear"] = self._more.get("clear", 1.0) * clear
+
     def _add_clips(self, fault: Fault) -> None:
         aperture = self._scope.aperture_mm
         self._more["clips"] = fault.option("count")
@@ -411,6 +420,7 @@ class _Sums:
             clips=round(more.get("clips", 0)),
             clip_width=more.get("clip_width", 0.0),
             clip_depth=more.get("clip_depth", 0.0),
+            clear=more.get("clear", 1.0),
             obstruction=more.get("obstruction"),
             wedge_arcmin=abs(self._wedge),
             wedge_angle_deg=math.degrees(math.atan2(self._wedge.imag, self._wedge.real)),

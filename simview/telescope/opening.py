@@ -61,7 +61,7 @@ class Opening:
     samples
         Samples across the diameter, n.
     light
-        Sum of the open fractions over the whole pupil.
+        Sum of the open fractions over the whole pupil, over the share that dew leaves clear.
     amplitude
         Open fraction of each sample.
     path
@@ -217,6 +217,7 @@ class _Ground:
     path: Plane
     down: Plane
     right: Plane
+    clear: float = 1.0
 
     @property
     def nbytes(self) -> int:
@@ -275,7 +276,15 @@ def _ground(stop: Stop, wavefront: Wavefront, samples: int, terms: tuple[Term, .
     relief = Relief.of(full_path(wavefront, terms, border[None, :], -border[:, None]))
     path = full_path(wavefront, terms, x * stop.crop, y * stop.crop)
     path += share**2 / 24.0 * relief.bend
-    return _Ground(share=share, x=x, y=y, path=path, down=relief.down, right=relief.right)
+    return _Ground(
+        share=share,
+        x=x,
+        y=y,
+        path=path,
+        down=relief.down,
+        right=relief.right,
+        clear=stop.clear,
+    )
 
 
 def _under_air(ground: _Ground, screen_nm: Plane, lopsided: bool) -> Opening:
@@ -311,7 +320,7 @@ def _laid_out(ground: _Ground, even: tuple[bool, bool], lopsided: bool) -> Openi
     joint = factor * (right * slope[None, :] + down * slope[:, None])
     return Opening(
         samples=samples,
-        light=float(share.sum()),
+        light=float(share.sum()) / ground.clear,
         amplitude=kept(share),
         path=path,
         r2=r2,

@@ -16,11 +16,12 @@ _LEAST_SHADOW: Final = 1e-6
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Stop:
-    """The effective opening of a telescope: its diameter and what hides in front of it."""
+    """The effective opening of a telescope: its diameter, what hides it, what dew leaves clear."""
 
     aperture_mm: float
     crop: float
     shape: Shape
+    clear: float = 1.0
 
     @property
     def obstruction(self) -> float:
@@ -83,4 +84,4 @@ def stop_for(
         lit_y=extras.lit_y / crop,
         lit_radius=extras.lit_radius / crop,
     )
-    return Stop(aperture_mm=diameter, crop=crop, shape=shape)
+    return Stop(aperture_mm=diameter, crop=crop, shape=shape, clear=extras.clear)

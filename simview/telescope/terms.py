@@ -191,6 +191,9 @@ class Extras:
     lit_x, lit_y, lit_radius
         Middle and radius of the circle whose light the second mirror takes in, in radii; a radius
         of 0 is all of it.
+    clear
+        Share of the light that droplets on the glass leave on its way; the rest is lost or
+        scattered farther than any picture of a star reaches.
     obstruction
         Diameter of an over-large secondary, or None for the telescope's own.
     wedge_arcmin, wedge_angle_deg
@@ -209,6 +212,7 @@ class Extras:
     lit_x: float = 0.0
     lit_y: float = 0.0
     lit_radius: float = 0.0
+    clear: float = 1.0
     obstruction: float | None = None
     wedge_arcmin: float = 0.0
     wedge_angle_deg: float = 0.0

@@ -287,5 +287,9 @@ def test_posters_together_show_every_kind_of_fault() -> None:
     shown = {parse(cell.typed()[0]).name for each in CELLS for cell in cells_for(each)}
     # The same form under another name stands for these three.
     # What depends on the layout, or on the hour, has no place on it.
-    placed = {name for name, kind in KINDS.items() if kind.traced} | {"cooling", "secondary-tilt"}
+    placed = {name for name, kind in KINDS.items() if kind.traced} | {
+        "cooling",
+        "dew",
+        "secondary-tilt",
+    }
     assert shown | placed | {"spherical", "trefoil", "noll"} == set(KINDS)

@@ -6,6 +6,7 @@ import math
 import re
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 import simview
@@ -14,6 +15,7 @@ from simview.picture.startest.words import words_for
 from simview.telescope import catalogue, faults
 from simview.telescope.faults import apply_faults, parse
 from simview.telescope.quality import rms_waves, strehl
+from simview.telescope.star import point_spread
 
 SCOPE = simview.Telescope(
     aperture_mm=150.0,
@@ -75,3 +77,24 @@ def test_shadow_and_secondary_take_millimetres() -> None:
 def test_seeing_takes_a_seed() -> None:
     seeds = [apply_faults(SCOPE, (parse(f"seeing=1,seed={k}"),)).sky for k in (3, 4)]
     assert [sky.seed for sky in seeds if sky is not None] == [3, 4]
+
+
+def test_dew_leaves_a_star_its_rings_and_takes_its_light() -> None:
+    clear, dewed = (
+        apply_faults(simview.Telescope(aperture_mm=100.0, focal_length_mm=900.0), faults)
+        for faults in ((), (parse("dew=30%"),))
+    )
+    # Droplets at random over a third of the glass, thrown here and transformed: the star's peak.
+    chance = np.random.default_rng(3)
+    y, x = np.mgrid[-255.5:256.5, -255.5:256.5]
+    glass = np.hypot(x, y) < 255.0
+    drops = glass & (chance.random(glass.shape) > 0.3)
+    left = (drops.sum() / glass.sum()) ** 2
+    told = strehl(dewed.scope, extras=dewed.extras) / strehl(clear.scope, extras=clear.extras)
+    assert told == pytest.approx(left, rel=0.01)
+    how = {"pixel_arcsec": 0.3, "pixels": 64}
+    one, other = (
+        point_spread(found.scope, extras=found.extras, **how).image for found in (clear, dewed)
+    )
+    # The same picture but for its light, far beyond whose edge the rest is scattered.
+    assert other == pytest.approx(one * 0.49, rel=1e-6, abs=1e-12)
