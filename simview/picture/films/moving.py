@@ -22,7 +22,13 @@ from simview import budget
 from simview.errors import FileError
 from simview.picture.films.video import gif, read_texts, require_encoder, texts_of, write_mp4
 from simview.picture.save import FIGURES_KEY, FORMAT, RECIPE_KEY, plain, read_recipe
-from simview.textfile import part_of, require_no_pipe, require_writable, write_whole
+from simview.textfile import (
+    part_of,
+    place_whole,
+    require_no_pipe,
+    require_writable,
+    write_whole,
+)
 
 if TYPE_CHECKING:
     from simview.picture.prints.printing import Progress
@@ -176,7 +182,7 @@ def save_moving(
     if kind == "frames":
         return _write_folder(moving, frames, target)
     if kind == "mp4":
-        return _write_mp4(moving, frames, target)
+        return _write_mp4(moving, frames, target, force=force)
     if kind == "gif":
         data = gif(frames, _milliseconds(moving), texts_of(_texts(moving)))
     else:
@@ -184,7 +190,7 @@ def save_moving(
     return write_whole(target, data, force=force)
 
 
-def _write_mp4(moving: Moving, frames: Iterable[Print], target: Path) -> Path:
+def _write_mp4(moving: Moving, frames: Iterable[Print], target: Path, *, force: bool) -> Path:
     """Encode beside its place, then give the file its name."""
     try:
         with part_of(target) as part:
@@ -194,7 +200,7 @@ def _write_mp4(moving: Moving, frames: Iterable[Print], target: Path) -> Path:
                 frames_per_second=moving.frames_per_second,
                 texts=texts_of(_texts(moving)),
             )
-            part.replace(target)
+            place_whole(part, target, force=force)
     except OSError as error:
         reason = error.strerror or "the disk refuses"
         raise FileError(f"MP4 cannot be written ({reason})", where=str(target)) from None

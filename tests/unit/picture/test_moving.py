@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import subprocess
+from collections.abc import Iterator
 from pathlib import Path
 
 import numpy as np
@@ -13,6 +14,7 @@ from simview import budget
 from simview.errors import FileError, SimviewError
 from simview.picture.films.moving import (
     Moving,
+    Print,
     kind_of,
     read_any_recipe,
     require_memory,
@@ -218,3 +220,19 @@ def test_film_on_the_pages_can_be_made_again(picture: Path) -> None:
     assert np.abs(first - again).mean() < 3.0
     pages = (PICTURES.parent / name for name in ("film.md", "collimate.md"))
     assert any(f"pictures/{picture.name})" in page.read_text(encoding="utf-8") for page in pages)
+
+
+def test_an_mp4_that_another_program_put_there_meanwhile_stays(tmp_path: Path) -> None:
+    pytest.importorskip("imageio_ffmpeg")
+    place = tmp_path / "m.mp4"
+
+    def frames() -> Iterator[Print]:
+        for number, frame in enumerate(noisy()):
+            if number == 3:
+                place.write_bytes(b"somebody's own film")
+            yield frame
+
+    with pytest.raises(FileError, match="already"):
+        save_moving(moving(source=frames(), count=6, rate=15.0), place)
+    assert place.read_bytes() == b"somebody's own film"
+    assert [path.name for path in tmp_path.iterdir()] == ["m.mp4"]
