@@ -72,6 +72,7 @@ _HOME = {
     "compare": "simview.door.rows",
     "detail": "simview.door.rows",
     "unit": "simview.door.rows",
+    "save_sheet": "simview.door.saving",
     "star_test": "simview.door.stars",
     "fault": "simview.door.stars",
     "faults": "simview.door.stars",

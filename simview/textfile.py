@@ -11,7 +11,7 @@ import os
 import re
 import shutil
 import tomllib
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import Any, Final
@@ -251,7 +251,9 @@ def _link(part: Path, target: Path) -> None:
             raise
 
 
-def require_writable(path: str | Path, *, force: bool = False, suffix: str = "") -> Path:
+def require_writable(
+    path: str | Path, *, force: bool = False, suffix: str | Sequence[str] = ""
+) -> Path:
     """Return the path if a file can be written there, before any work is done for it.
 
     Parameters
@@ -261,7 +263,7 @@ def require_writable(path: str | Path, *, force: bool = False, suffix: str = "")
     force
         True when a file that is there may be replaced.
     suffix
-        The ending that it must have, such as ``".png"``; any if empty.
+        The ending that it must have, such as ``".png"``, or several to choose from; any if empty.
 
     Raises
     ------
@@ -269,11 +271,12 @@ def require_writable(path: str | Path, *, force: bool = False, suffix: str = "")
         Says what is in the way.
     """
     target = Path(path)
+    allowed = [suffix] if isinstance(suffix, str) else list(suffix)
     try:
         if target.is_dir():
             raise _wrong(path, "a folder, a file's name is wanted", "add a file's name")
-        if suffix and target.suffix.lower() != suffix:
-            raise _wrong(path, f"the name must end in {suffix}", "")
+        if any(allowed) and target.suffix.lower() not in allowed:
+            raise _wrong(path, f"the name must end in {' or '.join(allowed)}", "")
         if not target.parent.is_dir():
             raise _wrong(path, f"folder {str(target.parent)!r} is not there", "make it first")
         if target.is_symlink() and not target.exists():

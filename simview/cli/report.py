@@ -12,22 +12,22 @@ from typing import TYPE_CHECKING, Any, Final
 from simview.cli import ledger
 from simview.cli.options import ReportOptions
 from simview.cli.progress import ProgressBar
-from simview.errors import FileError
+from simview.picture.outputs import needs_picture, suffixes, write
 from simview.terminal import json_text, remark, tell, tell_json, visible
 from simview.textfile import free_name, require_writable, write_whole
 
 if TYPE_CHECKING:
     from simview.picture.films.moving import Moving
-    from simview.picture.finished import Sheet
+    from simview.picture.finished import Told
 
 # Where another command takes what this thread's commands make, instead of files and figures.
-_taken: ContextVar[list[Sheet | Moving] | None] = ContextVar("taken", default=None)
+_taken: ContextVar[list[Told | Moving] | None] = ContextVar("taken", default=None)
 
 
 @contextmanager
-def taking() -> Iterator[list[Sheet | Moving]]:
+def taking() -> Iterator[list[Told | Moving]]:
     """Give what commands make within, sheets and films, instead of writing and telling it."""
-    made: list[Sheet | Moving] = []
+    made: list[Told | Moving] = []
     token = _taken.set(made)
     try:
         yield made
@@ -52,6 +52,7 @@ class Reporter:
         The file's name without ending, where none was given: ``"ladder-jupiter"``.
     suffix
         Ending of the file that the command writes; the usual one first where there are several.
+        None for what any sheet can be.
     """
 
     def __init__(
@@ -59,23 +60,17 @@ class Reporter:
         options: ReportOptions,
         *,
         stem: str = "",
-        suffix: str | tuple[str, ...] = ".png",
+        suffix: str | tuple[str, ...] | None = None,
     ) -> None:
         self._options = options
         self._path: Path | None = None
         if _taken.get() is not None:
             return
-        usual, *others = (suffix,) if isinstance(suffix, str) else suffix
+        allowed = suffixes() if suffix is None else suffix
         if options.out is not None:
-            end = options.out.suffix.lower()
-            if others and end not in (usual, *others):
-                raise FileError(
-                    "the name must end in " + " or ".join((usual, *others)),
-                    where=str(options.out),
-                )
-            wanted = end if end in others else usual
-            self._path = require_writable(options.out, force=options.force, suffix=wanted)
+            self._path = require_writable(options.out, force=options.force, suffix=allowed)
         elif stem and not options.json:
+            usual = allowed if isinstance(allowed, str) else allowed[0]
             self._path = require_writable(free_name(f"{stem}{usual}"))
         if self._path is not None:
             ledger.plan(self._path)
@@ -84,6 +79,11 @@ class Reporter:
     def path(self) -> Path | None:
         """Where the file goes; None when figures alone are wanted."""
         return self._path
+
+    @property
+    def draws(self) -> bool:
+        """False where figures alone are wanted, so that no picture need be drawn."""
+        return _taken.get() is not None or (self._path is not None and needs_picture(self._path))
 
     @property
     def force(self) -> bool:
@@ -99,35 +99,22 @@ class Reporter:
         if not self._options.quiet:
             remark(text)
 
-    def sheet(self, sheet: Sheet, remarks: Sequence[str] = (), *, words: str = "") -> None:
-        """Write the picture if one is wanted, then tell the figures, or `words` in their place.
+    def sheet(self, sheet: Told, remarks: Sequence[str] = (), *, words: str = "") -> None:
+        """Write the file if one is wanted, then tell the figures, or `words` in their place.
 
         `remarks` come before those of the sheet itself.
         """
         if self.handed_over(sheet):
             return
-        if self._path is not None and self._path.suffix.lower() == ".pdf":
-            from simview.picture.slides.vector import pdf_of
-
+        if self._path is not None:
+            force, number = self._options.force, self._options.out is None
             with ledger.writing(self._path):
-                write_whole(self._path, pdf_of(sheet), force=self._options.force)
-        elif self._path is not None:
-            from simview.picture.save import save_png
-
-            with ledger.writing(self._path):
-                self._path = save_png(
-                    sheet.image,
-                    self._path,
-                    recipe=dressed(sheet.recipe),
-                    figures=sheet.figures,
-                    force=self._options.force,
-                    number=self._options.out is None,
-                )
+                self._path = write(sheet, self._path, force=force, number=number)
         for told in (*remarks, *sheet.remarks):
             self.remark(told)
         self.figures(sheet.figures, words=words)
 
-    def handed_over(self, made: Sheet | Moving) -> bool:
+    def handed_over(self, made: Told | Moving) -> bool:
         """Hand a sheet or film to the command that takes them; return False where none does."""
         taken = _taken.get()
         if taken is None:
@@ -154,14 +141,6 @@ class Reporter:
             tell_json({name: clean(rows)})
         else:
             tell(text)
-
-
-def dressed(recipe: Mapping[str, Any]) -> dict[str, Any]:
-    """Return a sheet's recipe with what its maker added to it; a slide's own holds that already."""
-    from simview.picture.drawing import dress
-
-    own = dress.worn().recipe()
-    return {**recipe, "dress": own} if own and "slide" not in recipe else dict(recipe)
 
 
 def clean(value: Any) -> Any:

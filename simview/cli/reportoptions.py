@@ -33,7 +33,8 @@ class ReportOptions:
             "--out",
             "-o",
             metavar="FILE",
-            help="File to write; without it, a name is made from the command and the target.",
+            help="File to write; its ending says what kind. Without it, a name is made from the"
+            " command and the target.",
             rich_help_panel=_OUT,
             show_default=False,
         ),

@@ -13,6 +13,7 @@ from typer import Option
 from simview.cli import complete, words
 from simview.cli.options import ENGINES, SheetOptions
 from simview.errors import FileError, SimviewError, require_choice
+from simview.picture.outputs import suffixes
 
 if TYPE_CHECKING:
     from PIL.Image import Image
@@ -115,7 +116,7 @@ class SlideOptions:
     @property
     def suffixes(self) -> tuple[str, ...]:
         """Endings of the files that can be written."""
-        return (".png", ".pdf")
+        return suffixes()
 
     @property
     def slide(self) -> bool:

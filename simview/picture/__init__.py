@@ -13,13 +13,14 @@ In the order in which a picture is made, a folder a step:
 
 and what all of them share:
 
-    marks.py      where power is enough, and where it turns empty
     captions.py   what a picture says about itself: air, eye, sources
     finished.py   a sheet with its figures, footer and recipe, ready to be saved
+    outputs.py    what a sheet can be written as: picture, table, page
     recipe.py     all that a picture was made from, to be made again
     again.py      any picture from its recipe
     save.py       a PNG written whole or not at all, with recipe and figures inside
     data/         fonts with their licence, the dither pattern, the star test's words
 
-In `drawing` nothing computes an eye or a telescope: figures come in, pictures go out.
+In `drawing` nothing computes an eye or a telescope: figures come in, pictures go out. What a sheet
+of looks says is settled in `views/judged.py` before it is drawn, for sheet, slide and JSON alike.
 """

@@ -17,7 +17,6 @@ from simview.picture.prints.printing import Prints
 from simview.power.faint import is_glow, visibility_in
 from simview.power.features import features_of, seen_in
 from simview.power.marks import pair_of
-from simview.power.records import Marks
 from simview.power.splitting import Split, split_in_view
 from simview.scene.scene import Target
 from simview.view import View
@@ -164,17 +163,6 @@ def is_small(target: Target, views: Sequence[View]) -> bool:
 
 # Said wherever a view's brightness is given.
 BRIGHTNESS: Final = "Brightness: of a surface, against the naked eye's view."
-
-
-def judged(view: View, found: Marks) -> dict[str, Any]:
-    """Return a view's figures with what the marks of power say of it, for JSON."""
-    power = view.beam.power
-    return {
-        **view.numbers,
-        **verdicts(view),
-        "empty": found.is_empty(power),
-        "limited_by": found.limited_by(power),
-    }
 
 
 def require_telescope(kit: Kit) -> None:

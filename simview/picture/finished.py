@@ -26,25 +26,39 @@ STAR_PX: Final = 3.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Sheet:
-    """A finished sheet.
+class Told:
+    """What is said of looks whether or not they are drawn.
 
     Parameters
     ----------
-    image
-        The picture.
     figures
-        For JSON and for the picture's metadata.
+        For JSON, for tables and for a picture's metadata.
     recipe
         What makes it again, see `redo`.
     remarks
         What the reader should be told besides, a sentence each.
     """
 
-    image: Image
     figures: dict[str, Any]
     recipe: dict[str, Any]
     remarks: tuple[str, ...] = ()
+
+    def drawn(self, image: Image) -> Sheet:
+        """Return the sheet whose picture this is."""
+        return Sheet(image=image, figures=self.figures, recipe=self.recipe, remarks=self.remarks)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Sheet(Told):
+    """A finished sheet: what is said, and the picture.
+
+    Parameters
+    ----------
+    image
+        The picture.
+    """
+
+    image: Image
 
     def _repr_png_(self) -> bytes:
         """Return the picture, which notebooks show."""

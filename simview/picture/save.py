@@ -77,8 +77,30 @@ def save_png(
         If the name cannot be written to, or a file is there and neither `force` nor `number`
         is given. Nothing is left half written.
     """
-    target = require_writable(path, force=force or number, suffix=".png")
+    require_writable(path, force=force or number, suffix=".png")
     data = _encode(image, recipe, figures, title)
+    return write_file(data, path, force=force, number=number)
+
+
+def write_file(data: bytes, path: str | Path, *, force: bool = False, number: bool = False) -> Path:
+    """Write a file whole or not at all.
+
+    Parameters
+    ----------
+    force, number
+        As in `save_png`.
+
+    Returns
+    -------
+    Path
+        Where it lies now.
+
+    Raises
+    ------
+    FileError
+        If the name cannot be written to, or a file is there.
+    """
+    target = require_writable(path, force=force or number)
     try:
         with part_of(target) as part:
             part.write_bytes(data)

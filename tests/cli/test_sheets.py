@@ -150,8 +150,8 @@ def test_interrupt_leaves_nothing_behind(
     def interrupted(*_: object, **__: object) -> None:
         raise KeyboardInterrupt
 
-    place, name = (comparing, "compare_cases") if command == "compare" else (compose, command)
-    monkeypatch.setattr(place, name, interrupted)
+    place = comparing if command == "compare" else compose
+    monkeypatch.setattr(place, f"{command}_sheet", interrupted)
     arguments = {"view": VIEW, "ladder": LADDER, "compare": COMPARE}[command]
     assert run([*arguments, "--out", "sheet.png"]) == 130
     assert list(desk.iterdir()) == []

@@ -27,6 +27,7 @@ from simview.kit import Kit
 
 if TYPE_CHECKING:
     from simview.kitfile import KitFile
+    from simview.picture.finished import Told
     from simview.picture.views.cases import Case, Look
 
 EXAMPLES = (
@@ -109,20 +110,29 @@ def command(
     looks: list[Look] = ["eye"] * len(chosen)
     if shown is not None:
         chosen, looks = with_looks(chosen, shown)
-    told = Told(files=files, what=what, sky=sky, eye=eye, faults=_faults(fault))
+    told = Asked(files=files, what=what, sky=sky, eye=eye, faults=_faults(fault))
     cases, noted = told.cases(list(zip(chosen, looks, strict=True)))
     reporter = Reporter(report, stem=f"compare-{cases[0].target.name}", suffix=slide.suffixes)
     drawn = {**slide.drawn(sheet), "display": display.build()}
-    from simview.picture.slides.comparing import compare_slide
-    from simview.picture.views.comparing import compare_cases
+    engine = drawn.pop("engine")
+    from simview.picture.slides.comparing import slide_of_comparison
+    from simview.picture.views.comparing import compare_sheet
+    from simview.picture.views.judged import judge_cases
 
     with naming(*files), reporter.progress() as progress:
-        made = (compare_slide if slide.slide else compare_cases)(cases, progress=progress, **drawn)
+        judged = judge_cases(cases, engine=engine)
+        # A slide's labels are its own, and stand among its figures.
+        if slide.slide:
+            made: Told = slide_of_comparison(judged, cases, **drawn, progress=progress)
+        elif reporter.draws:
+            made = compare_sheet(judged, **drawn, progress=progress)
+        else:
+            made = judged.told()
     reporter.sheet(made, noted)
 
 
 @dataclass(frozen=True, kw_only=True)
-class Told:
+class Asked:
     """What was asked for besides kits and powers."""
 
     files: Sequence[KitFile]

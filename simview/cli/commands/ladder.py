@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 from typer import Option
 
@@ -19,6 +19,9 @@ from simview.cli.options import (
 )
 from simview.cli.report import Reporter
 from simview.cli.slideoptions import SlideOptions
+
+if TYPE_CHECKING:
+    from simview.picture.finished import Told
 
 EXAMPLES = (
     "demo:toy-refractor-50 --target jupiter --powers 30,90,150,300,450",
@@ -53,17 +56,15 @@ def command(
     air, observer = conditions([file], target, sky, eye)
     reporter = Reporter(report, stem=f"ladder-{target.name}", suffix=slide.suffixes)
     drawn = {**slide.drawn(sheet), "display": display.build()}
-    from simview.picture.slides.looking import ladder_slide
-    from simview.picture.views import compose
+    engine = drawn.pop("engine")
+    from simview.picture.slides.looking import slide_of_ladder
+    from simview.picture.views.compose import ladder_sheet
+    from simview.picture.views.judged import judge_ladder
 
     with naming(file), reporter.progress() as progress:
-        made = (ladder_slide if slide.slide else compose.ladder)(
-            file.kit,
-            target,
-            powers=steps,
-            sky=air,
-            observer=observer,
-            **drawn,
-            progress=progress,
+        judged = judge_ladder(
+            file.kit, target, powers=steps, sky=air, observer=observer, engine=engine
         )
+        draw = slide_of_ladder if slide.slide else ladder_sheet
+        made: Told = draw(judged, **drawn, progress=progress) if reporter.draws else judged.told()
     reporter.sheet(made, remarks([file], target, sky))

@@ -14,6 +14,7 @@ from simview.cli import complete, ledger, words
 from simview.cli.options import ReportOptions
 from simview.cli.report import Reporter
 from simview.errors import SimviewError
+from simview.picture.outputs import suffixes
 from simview.terminal import tell
 from simview.textfile import free_name
 
@@ -63,7 +64,7 @@ def command(
         _film(picture, recipe, size, report)
         return
     wanted = None if size is None else words.size(size)
-    reporter = Reporter(report, stem=f"{picture.stem}-again", suffix=(".png", ".pdf"))
+    reporter = Reporter(report, stem=f"{picture.stem}-again", suffix=suffixes())
     with _dress_of(recipe):
         with reporter.progress() as progress:
             made = again.redo(recipe, size=wanted, progress=progress)

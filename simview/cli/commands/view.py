@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 from typer import Option
 
@@ -19,6 +19,9 @@ from simview.cli.options import (
 )
 from simview.cli.report import Reporter
 from simview.cli.slideoptions import SlideOptions
+
+if TYPE_CHECKING:
+    from simview.picture.finished import Told
 
 EXAMPLES = (
     "demo:tabletop-150 --target jupiter --power 75",
@@ -53,18 +56,21 @@ def command(
     reporter = Reporter(report, stem=f"view-{target.name}", suffix=slide.suffixes)
     drawn = {**slide.drawn(sheet), "display": display.build()}
     chosen, index = with_eyepiece(file.kit, eyepiece)
-    from simview.picture.slides.looking import view_slide
-    from simview.picture.views import compose
+    engine = drawn.pop("engine")
+    from simview.picture.slides.looking import slide_of_view
+    from simview.picture.views.compose import view_sheet
+    from simview.picture.views.judged import judge_view
 
     with naming(file), reporter.progress() as progress:
-        made = (view_slide if slide.slide else compose.view)(
+        judged = judge_view(
             chosen,
             target,
             eyepiece=index,
             power=power,
             sky=air,
             observer=observer,
-            **drawn,
-            progress=progress,
+            engine=engine,
         )
+        draw = slide_of_view if slide.slide else view_sheet
+        made: Told = draw(judged, **drawn, progress=progress) if reporter.draws else judged.told()
     reporter.sheet(made, remarks([file], target, sky))

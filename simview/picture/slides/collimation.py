@@ -10,6 +10,7 @@ from simview.picture.collimation.collimation_sheet import Collimation, figures, 
 from simview.picture.collimation.mirror_back import turn_part
 from simview.picture.drawing import text
 from simview.picture.drawing.tongue import N_, say
+from simview.picture.finished import Told
 from simview.picture.prints.printing import Progress
 from simview.picture.slides.plan import plan
 from simview.picture.slides.printed import finished, footer_of, labels
@@ -67,7 +68,7 @@ def collimation_slide(
             waves=text.figure(abs(asked.travel_waves)),
         ),
     )
-    return finished(slide, planned, wish, figures=figures(asked), recipe=recipe(asked, size))
+    return finished(slide, planned, wish, Told(figures=figures(asked), recipe=recipe(asked, size)))
 
 
 def again(given: Mapping[str, Any], wish: Wish, size: Size | None) -> SlideSheet:

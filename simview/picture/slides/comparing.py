@@ -3,14 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import Final
 
-from simview.errors import ChoiceError
-from simview.kit import Observer, Sky
-from simview.picture import captions, recipe
+from simview.picture import captions
 from simview.picture.drawing import text
 from simview.picture.drawing.tongue import ENGLISH, say, spoken
-from simview.picture.finished import missing
 from simview.picture.prints.display import Display
 from simview.picture.prints.printing import Progress
 from simview.picture.slides import says
@@ -20,15 +18,13 @@ from simview.picture.slides.printed import (
     finished,
     footer_of,
     labels,
-    looked,
     panel_of,
     pictures,
     shares,
 )
 from simview.picture.slides.records import MOST_FIGURES, Size, Slide, SlideSheet, Wish
 from simview.picture.views.cases import Case
-from simview.power.marks import marks
-from simview.power.records import Marks
+from simview.picture.views.judged import Contents, judge_cases
 from simview.scene import long_exposure_photo
 from simview.telescope.exposure import Engine
 from simview.view import View
@@ -50,76 +46,65 @@ def compare_slide(
     SimviewError
         When no panel is left for the eye, or labels and panels do not match.
     """
-    if all(case.look == "photo" for case in cases):
-        raise ChoiceError("looks", got="photo alone", allowed="at least one panel for the eye")
-    views = looked(cases, engine)
-    largest = max((case.target for case in cases), key=lambda target: target.size_arcsec)
+    judged = judge_cases(cases, engine=engine)
+    return slide_of_comparison(
+        judged, cases, wish=wish, size=size, display=display, progress=progress
+    )
+
+
+def slide_of_comparison(
+    judged: Contents,
+    cases: Sequence[Case],
+    *,
+    wish: Wish,
+    size: Size = (1920, 1080),
+    display: Display | None = None,
+    progress: Progress | None = None,
+) -> SlideSheet:
+    """Draw a slide of a comparison that is judged already.
+
+    Raises
+    ------
+    SimviewError
+        Where labels and panels do not match.
+    """
+    views = judged.views
     named = labels(wish, _named(cases, views))
     title = wish.title or _title(cases, named)
-    small = captions.is_small(largest, views)
-    photographs = [case.look == "photo" for case in cases]
-    notes = _notes(cases, views)
+    small, notes = judged.is_small(), _notes(cases, views)
     planned = plan(size, title, len(views), insets=small, noted=any(notes))
-    printed = pictures(views, planned, small, largest, display, progress, photographs=photographs)
-    found = _judged(cases)
-    # Under several conditions the figure tells more: the power is the same in all of them.
-    empties = [
-        _is_empty(case, mark, view) and not case.name
-        for case, mark, view in zip(cases, found, views, strict=True)
-    ]
-    panels = tuple(
-        panel_of(
-            picture,
-            label=label,
-            note=say("empty magnification") if empty else note,
-            empty=empty,
-            small=small,
-            field=field,
+    printed = pictures(judged, planned, small, display, progress)
+    panels = []
+    for picture, label, note, panel, case, field in zip(
+        printed, named, notes, judged.panels, cases, shares(views), strict=True
+    ):
+        # Under several conditions the figure tells more: the power is the same in all of them.
+        empty = panel.empty and not case.name
+        panels.append(
+            panel_of(
+                picture,
+                label=label,
+                note=say("empty magnification") if empty else note,
+                empty=empty,
+                small=small,
+                field=field,
+            )
         )
-        for picture, label, note, empty, field in zip(
-            printed, named, notes, empties, shares(views), strict=True
-        )
-    )
-    eye = next(v for v, photo in zip(views, photographs, strict=True) if not photo)
-    extra = [long_exposure_photo.note(largest)] if any(photographs) else []
+    eye = next(panel.view for panel in judged.panels if panel.shown == "eye")
+    photo = any(panel.shown == "photo" for panel in judged.panels)
+    extra = [long_exposure_photo.note(judged.target)] if photo else []
     slide = Slide(
         title=title,
-        panels=panels,
+        panels=tuple(panels),
         inset_words=say(WHOLE) if small else "",
         footer=footer_of(wish),
         small_print=_small_print(cases, named, " ".join((says.assumed(eye), *extra))),
     )
-    told = [
-        {
-            **view.numbers,
-            **captions.verdicts(view),
-            "kit": captions.instrument(view.kit),
-            "label": label,
-            "empty": _is_empty(case, mark, view),
-            "limited_by": mark.limited_by(view.beam.power) if case.look == "eye" else None,
-            **mark.figures(),
-            "look": case.look,
-        }
-        for view, label, case, mark in zip(views, named, cases, found, strict=True)
+    told = judged.told(size, display)
+    figures = [
+        {**each, "label": label} for each, label in zip(told.figures["panels"], named, strict=True)
     ]
-    first = cases[0]
-    written = recipe.write(
-        "compare",
-        [case.kit for case in cases],
-        first.target,
-        sky=first.sky,
-        observer=first.observer,
-        choices=[[case.eyepiece, case.power] for case in cases],
-        looks=[case.look for case in cases],
-        airs=None,
-        cases=[case.recipe() for case in cases],
-        size=list(size),
-        engine=engine,
-        display=recipe.of_display(display),
-    )
-    return finished(
-        slide, planned, wish, figures={"panels": told}, recipe=written, remarks=missing(views)
-    )
+    return finished(slide, planned, wish, replace(told, figures={"panels": figures}))
 
 
 def _named(cases: Sequence[Case], views: Sequence[View]) -> list[str]:
@@ -194,19 +179,6 @@ def _notes(cases: Sequence[Case], views: Sequence[View]) -> list[str]:
     told = [says.worth(view) for view in views]
     # What is the same everywhere tells no panel from its neighbours.
     return told if len(set(told)) > 1 else [""] * len(told)
-
-
-def _judged(cases: Sequence[Case]) -> list[Marks]:
-    found: dict[tuple[int, int, Sky, Observer], Marks] = {}
-    for case in cases:
-        key = (id(case.kit), id(case.target), case.sky, case.observer)
-        if key not in found:
-            found[key] = marks(case.kit, case.target, sky=case.sky, observer=case.observer)
-    return [found[id(c.kit), id(c.target), c.sky, c.observer] for c in cases]
-
-
-def _is_empty(case: Case, mark: Marks, view: View) -> bool:
-    return case.look == "eye" and mark.is_empty(view.beam.power)
 
 
 def _small_print(cases: Sequence[Case], labels: Sequence[str], caption: str) -> str:

@@ -16,6 +16,7 @@ from simview.picture.drawing import text
 from simview.picture.drawing.tongue import decimal, say
 from simview.picture.eyepieces.eyepiece_sheet import numbers, read, recipe_of, traced
 from simview.picture.eyepieces.views import colour_weights, field_view
+from simview.picture.finished import Told
 from simview.picture.slides.plan import field_px, plan
 from simview.picture.slides.printed import finished, footer_of
 from simview.picture.slides.records import Figure, Panel, Size, Slide, SlideSheet, Wish
@@ -82,8 +83,10 @@ def eyepiece_slide(
         slide,
         planned,
         wish,
-        figures={**numbers(figures, power), "sharp_part": sharp},
-        recipe=recipe_of(kit, layout, apparent_field_deg, size),
+        Told(
+            figures={**numbers(figures, power), "sharp_part": sharp},
+            recipe=recipe_of(kit, layout, apparent_field_deg, size),
+        ),
     )
 
 

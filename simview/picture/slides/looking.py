@@ -1,16 +1,14 @@
-"""From kits and targets to slides: look, print, settle the words, draw."""
+"""From what was judged to slides: settle the words, print, draw."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from typing import Final
 
-from simview.air.conditions import conditions
 from simview.kit import Kit, Observer, Sky
-from simview.picture import captions, recipe
+from simview.picture import captions
 from simview.picture.drawing import text
 from simview.picture.drawing.tongue import N_, say
-from simview.picture.finished import missing
 from simview.picture.prints.display import Display
 from simview.picture.prints.printing import Progress
 from simview.picture.slides import says
@@ -20,17 +18,14 @@ from simview.picture.slides.printed import (
     finished,
     footer_of,
     labels,
-    looked,
     panel_of,
     pictures,
     shares,
 )
 from simview.picture.slides.records import MOST_FIGURES, Panel, Size, Slide, SlideSheet, Wish
-from simview.picture.views.cases import Case
-from simview.power.marks import marks
+from simview.picture.views.judged import Contents, judge_ladder, judge_view
 from simview.scene.scene import Target
 from simview.telescope.exposure import Engine
-from simview.view import look
 
 _WHOLE_ALONE: Final = N_("The whole view in the eyepiece")
 
@@ -56,48 +51,47 @@ def view_slide(  # noqa: PLR0913 - the whole door of a command
     SimviewError
         As `simview.picture.views.compose.view`.
     """
-    sky, observer = conditions((kit,), target, sky, observer)
-    seen = look(
+    judged = judge_view(
         kit, target, eyepiece=eyepiece, power=power, sky=sky, observer=observer, engine=engine
     )
-    found = marks(kit, target, sky=sky, observer=observer)
-    title = wish.title or says.view_title(seen, found)
-    small = captions.is_small(target, [seen])
+    return slide_of_view(judged, wish=wish, size=size, display=display, progress=progress)
+
+
+def slide_of_view(
+    judged: Contents,
+    *,
+    wish: Wish,
+    size: Size = (1920, 1080),
+    display: Display | None = None,
+    progress: Progress | None = None,
+) -> SlideSheet:
+    """Draw a slide of a single view that is judged already.
+
+    Raises
+    ------
+    SimviewError
+        For a size that slides cannot have.
+    """
+    (looked,) = judged.panels
+    title = wish.title or says.view_title(looked.view, looked.marks)
+    small = judged.is_small()
     planned = plan(size, title, 1, insets=small)
-    printed = pictures([seen], planned, small, target, display, progress)
-    label = wish.labels[0] if wish.labels else captions.instrument(kit)
+    printed = pictures(judged, planned, small, display, progress)
     panel = Panel(
         picture=printed[0][0],
         inset=printed[0][1],
         round=not small,
-        label=label,
+        label=wish.labels[0] if wish.labels else looked.name,
     )
     slide = Slide(
         title=title,
         panels=(panel,),
-        figures=says.figures(seen)[:MOST_FIGURES],
+        figures=says.figures(looked.view)[:MOST_FIGURES],
         inset_words=say(_WHOLE_ALONE) if small else "",
         footer=footer_of(wish),
-        small_print=says.assumed(seen),
+        small_print=says.assumed(looked.view),
     )
-    told = {
-        **captions.judged(seen, found),
-        **found.figures(),
-        "in_the_box": seen.beam.in_the_box,
-    }
-    written = recipe.write(
-        "view",
-        [kit],
-        target,
-        sky=sky,
-        observer=observer,
-        eyepiece=eyepiece,
-        power=power,
-        size=list(size),
-        engine=engine,
-        display=recipe.of_display(display),
-    )
-    return finished(slide, planned, wish, figures=told, recipe=written, remarks=missing([seen]))
+    return finished(slide, planned, wish, judged.told(size, display))
 
 
 def ladder_slide(  # noqa: PLR0913 - the whole door of a command
@@ -120,29 +114,44 @@ def ladder_slide(  # noqa: PLR0913 - the whole door of a command
     SimviewError
         As `simview.picture.views.compose.ladder`.
     """
-    sky, observer = conditions((kit,), target, sky, observer)
-    captions.require_telescope(kit)
-    steps = sorted(powers)
-    cases = [
-        Case(kit=kit, power=power, target=target, sky=sky, observer=observer) for power in steps
-    ]
-    views = looked(cases, engine)
-    found = marks(kit, target, sky=sky, observer=observer)
-    title = wish.title or says.ladder_title(target, kit, found, steps[-1])
-    named = labels(wish, [text.times(view.beam.power) for view in views])
-    small = captions.is_small(target, views[:1])
-    planned = plan(size, title, len(views), insets=small)
-    printed = pictures(views, planned, small, target, display, progress)
+    judged = judge_ladder(kit, target, powers=powers, sky=sky, observer=observer, engine=engine)
+    return slide_of_ladder(judged, wish=wish, size=size, display=display, progress=progress)
+
+
+def slide_of_ladder(
+    judged: Contents,
+    *,
+    wish: Wish,
+    size: Size = (1920, 1080),
+    display: Display | None = None,
+    progress: Progress | None = None,
+) -> SlideSheet:
+    """Draw a slide of a ladder that is judged already.
+
+    Raises
+    ------
+    SimviewError
+        Where labels and panels do not match, or a slide cannot hold so many.
+    """
+    steps, target = judged.panels, judged.target
+    kit, found = steps[0].view.kit, steps[0].marks
+    title = wish.title or says.ladder_title(target, kit, found, steps[-1].power)
+    named = labels(wish, [text.times(step.power) for step in steps])
+    small = judged.is_small()
+    planned = plan(size, title, len(steps), insets=small)
+    printed = pictures(judged, planned, small, display, progress)
     panels = tuple(
         panel_of(
             picture,
             label=label,
-            note=says.step(target.kind, found.state(view.beam.power)),
-            empty=found.is_empty(view.beam.power),
+            note=says.step(target.kind, step.state),
+            empty=step.empty,
             small=small,
             field=field,
         )
-        for picture, label, view, field in zip(printed, named, views, shares(views), strict=True)
+        for picture, label, step, field in zip(
+            printed, named, steps, shares(judged.views), strict=True
+        )
     )
     slide = Slide(
         title=title,
@@ -150,26 +159,7 @@ def ladder_slide(  # noqa: PLR0913 - the whole door of a command
         inset_words=say(WHOLE) if small else "",
         footer=footer_of(wish),
         small_print=" ".join(
-            (say("Seen through {kit}.", kit=captions.instrument(kit)), says.assumed(views[0]))
+            (say("Seen through {kit}.", kit=captions.instrument(kit)), says.assumed(steps[0].view))
         ),
     )
-    told = [captions.judged(view, found) for view in views]
-    written = recipe.write(
-        "ladder",
-        [kit],
-        target,
-        sky=sky,
-        observer=observer,
-        powers=[float(p) for p in powers],
-        size=list(size),
-        engine=engine,
-        display=recipe.of_display(display),
-    )
-    return finished(
-        slide,
-        planned,
-        wish,
-        figures={"steps": told, **found.figures(), "marks": found.reason},
-        recipe=written,
-        remarks=missing(views),
-    )
+    return finished(slide, planned, wish, judged.told(size, display))

@@ -2,25 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
-from typing import Any, Final
+from typing import Final
 
 from simview.errors import SimviewError
 from simview.picture import captions
 from simview.picture.drawing.tongue import N_, say
-from simview.picture.finished import close_up, star_px
+from simview.picture.finished import Told, close_up, star_px
 from simview.picture.prints.display import Display
 from simview.picture.prints.printing import Print, Progress, Wanted, develop_all
 from simview.picture.slides.arrange import page
 from simview.picture.slides.paint import paint
 from simview.picture.slides.plan import Plan, field_px
 from simview.picture.slides.records import COMPUTED, Panel, Slide, SlideSheet, Wish
-from simview.picture.views.cases import Case
 from simview.picture.views.comparing import photo_panel
+from simview.picture.views.judged import Contents
 from simview.scene.scene import Target
-from simview.telescope.exposure import Engine
-from simview.view import View, look
+from simview.view import View
 
 # Finest scale at which a close-up is computed, pixels per degree of apparent angle: 0.3 arcmin,
 # three samples across the width that the eye's own optics leave of a point (0.9 arcmin or more).
@@ -30,22 +29,14 @@ _FINEST: Final = 200.0
 WHOLE: Final = N_("Small: the whole view")
 
 
-def finished(
-    slide: Slide,
-    planned: Plan,
-    wish: Wish,
-    *,
-    figures: Mapping[str, Any],
-    recipe: Mapping[str, Any],
-    remarks: Sequence[str] = (),
-) -> SlideSheet:
+def finished(slide: Slide, planned: Plan, wish: Wish, told: Told) -> SlideSheet:
     """Draw a slide."""
     drawn = page(slide, planned, wish)
     return SlideSheet(
         image=paint(drawn),
-        figures=dict(figures),
-        recipe={**recipe, "slide": wish.recipe()},
-        remarks=tuple(remarks),
+        figures=told.figures,
+        recipe={**told.recipe, "slide": wish.recipe()},
+        remarks=told.remarks,
         page=drawn,
         tells=slide.tells(),
         small_print=slide.small_print,
@@ -57,50 +48,27 @@ def footer_of(wish: Wish) -> str:
     return say(COMPUTED) if wish.footer is None else wish.footer
 
 
-def looked(cases: Sequence[Case], engine: Engine) -> list[View]:
-    """Look at each case; equal targets are painted once."""
-    remembered: dict[int, Target] = {}
-    for case in cases:
-        remembered.setdefault(id(case.target), case.target.remembering())
-    return [
-        look(
-            case.kit,
-            remembered[id(case.target)],
-            eyepiece=case.eyepiece or 0,
-            power=case.power if case.kit.kind == "telescope" else None,
-            sky=case.sky,
-            observer=case.observer,
-            engine=engine,
-        )
-        for case in cases
-    ]
-
-
 # The large picture of a panel, and the whole field small.
 Pair = tuple[Print, Print | None]
 
 
 def pictures(
-    views: Sequence[View],
+    judged: Contents,
     planned: Plan,
     small: bool,
-    target: Target,
     display: Display | None,
     progress: Progress | None,
-    *,
-    photographs: Sequence[bool] = (),
 ) -> list[Pair]:
     """Print every panel under one adaptation: one scale of the sky, or one of apparent angle."""
     star = star_px(planned.size)
-    side = planned.side
-    patch = captions.patch_arcsec(target, views, whole=len(views) > 1)
-    apart = _window_deg(target, views) if small else 0.0
+    side, views, patch = planned.side, judged.views, judged.patch_arcsec
+    apart = _window_deg(judged.target, views) if small else 0.0
     widest = max(view.beam.apparent_field_deg for view in views)
-    photo = list(photographs) or [False] * len(views)
     wanted = []
     places: list[tuple[int, int | None]] = []
-    for view, camera in zip(views, photo, strict=True):
-        if camera:
+    for panel in judged.panels:
+        view = panel.view
+        if panel.shown == "photo":
             places.append((-1, None))
             continue
         if small:

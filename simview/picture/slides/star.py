@@ -9,6 +9,7 @@ from typing import Any, Final
 from simview.errors import RangeError
 from simview.picture import captions
 from simview.picture.drawing.tongue import N_, decimal, say
+from simview.picture.finished import Told
 from simview.picture.slides import says
 from simview.picture.slides.plan import plan
 from simview.picture.slides.printed import finished, footer_of, labels
@@ -55,7 +56,7 @@ def star_slide(test: StarTest, *, wish: Wish, size: Size = (1920, 1080)) -> Slid
             times=max(1, views.factor),
         ),
     )
-    return finished(slide, planned, wish, figures=told, recipe=recipe(test, size))
+    return finished(slide, planned, wish, Told(figures=told, recipe=recipe(test, size)))
 
 
 def _title(test: StarTest) -> str:

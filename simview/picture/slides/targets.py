@@ -10,7 +10,7 @@ from simview.kit import Kit, Observer, Sky
 from simview.picture import captions
 from simview.picture.drawing import text
 from simview.picture.drawing.tongue import ENGLISH, say, spoken
-from simview.picture.finished import star_px
+from simview.picture.finished import Told, star_px
 from simview.picture.prints.printing import Progress
 from simview.picture.slides import says
 from simview.picture.slides.plan import MOST_PANELS, plan
@@ -74,14 +74,16 @@ def targets_slide(  # noqa: PLR0913 - the whole door of a command
         slide,
         planned,
         wish,
-        figures={"kit": captions.instrument(kit), "look": shown, "targets": figures},
-        recipe={
-            **sheets.recipe_of(items, kit, sky, observer),
-            "look": shown,
-            "title": title,
-            "size": list(size),
-            "engine": engine,
-        },
+        Told(
+            figures={"kit": captions.instrument(kit), "look": shown, "targets": figures},
+            recipe={
+                **sheets.recipe_of(items, kit, sky, observer),
+                "look": shown,
+                "title": title,
+                "size": list(size),
+                "engine": engine,
+            },
+        ),
     )
 
 

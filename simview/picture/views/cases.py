@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Final, Literal
 
@@ -10,6 +10,8 @@ from simview.kit import Kit, Observer, Sky
 from simview.kitfile import parse_kit
 from simview.picture import recipe
 from simview.scene.scene import Target
+from simview.telescope.exposure import Engine
+from simview.view import View, look
 
 # What a panel shows: what the eye sees, or what a long photograph of the same field shows.
 Look = Literal["eye", "photo"]
@@ -48,6 +50,26 @@ class Case:
             "target": dict(self.target.recipe),
             "name": self.name,
         }
+
+
+def looked(cases: Sequence[Case], engine: Engine) -> list[View]:
+    """Look at each case; equal targets are painted once."""
+    remembered: dict[int, Target] = {}
+    for case in cases:
+        if id(case.target) not in remembered:
+            remembered[id(case.target)] = case.target.remembering()
+    return [
+        look(
+            case.kit,
+            remembered[id(case.target)],
+            eyepiece=case.eyepiece or 0,
+            power=case.power if case.kit.kind == "telescope" else None,
+            sky=case.sky,
+            observer=case.observer,
+            engine=engine,
+        )
+        for case in cases
+    ]
 
 
 def of_recipe(made: recipe.Ingredients) -> list[Case]:

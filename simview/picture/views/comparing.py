@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
-from typing import Any, Final
 
 import numpy as np
 
@@ -12,9 +11,8 @@ from simview.air.conditions import conditions
 from simview.errors import ChoiceError, RangeError, require_choice
 from simview.eyepiece.orientation import orient
 from simview.kit import Air, Kit, Observer, Sky
-from simview.picture import captions, recipe
-from simview.picture.drawing.sheet import SheetText
-from simview.picture.finished import Sheet, Size, close_up, footer, missing, star_px
+from simview.picture import captions
+from simview.picture.finished import Sheet, Size, close_up, star_px
 from simview.picture.prints.display import Display
 from simview.picture.prints.printing import Print, Prints, Progress, Wanted, develop_all, edged
 from simview.picture.views.cases import LOOKS, Case, Look
@@ -24,12 +22,11 @@ from simview.picture.views.compare import (
     compare_geometry,
     draw_compare,
 )
-from simview.power.marks import marks
-from simview.power.records import Marks
+from simview.picture.views.judged import Contents, Judged, judge_cases
 from simview.scene import long_exposure_photo
 from simview.scene.scene import Target
 from simview.telescope.exposure import Engine
-from simview.view import View, look
+from simview.view import View
 
 
 def compare(  # noqa: PLR0913 - the whole door of a command
@@ -79,12 +76,12 @@ def compare(  # noqa: PLR0913 - the whole door of a command
         for (kit, index, power), own, how in zip(kits, skies, shown, strict=True)
     ]
     written = {
-        "sky": sky,
         "looks": list(shown),
         "airs": None if airs is None else list(airs),
         "cases": None,
     }
-    return _compared(cases, written, size=size, engine=engine, display=display, progress=progress)
+    judged = judge_cases(cases, engine=engine, written=written, sky=sky)
+    return compare_sheet(judged, size=size, display=display, progress=progress)
 
 
 def compare_cases(
@@ -102,86 +99,33 @@ def compare_cases(
     SimviewError
         When no panel is left for the eye.
     """
-    shown = _checked([case.look for case in cases], len(cases))
-    written = {
-        "sky": cases[0].sky,
-        "looks": list(shown),
-        "airs": None,
-        "cases": [case.recipe() for case in cases],
-    }
-    return _compared(cases, written, size=size, engine=engine, display=display, progress=progress)
+    judged = judge_cases(cases, engine=engine)
+    return compare_sheet(judged, size=size, display=display, progress=progress)
 
 
-def _compared(
-    cases: Sequence[Case],
-    written: dict[str, Any],
+def compare_sheet(
+    judged: Contents,
     *,
-    size: Size,
-    engine: Engine,
-    display: Display | None,
-    progress: Progress | None,
+    size: Size = (1920, 1080),
+    display: Display | None = None,
+    progress: Progress | None = None,
 ) -> Sheet:
-    shown = [case.look for case in cases]
-    remembered = {id(case.target): case.target.remembering() for case in cases}
-    views = [
-        look(
-            case.kit,
-            remembered[id(case.target)],
-            eyepiece=case.eyepiece or 0,
-            power=case.power if case.kit.kind == "telescope" else None,
-            sky=case.sky,
-            observer=case.observer,
-            engine=engine,
-        )
-        for case in cases
-    ]
-    target = max((case.target for case in cases), key=lambda each: each.size_arcsec)
-    small = captions.is_small(target, views)
-    geometry = compare_geometry(
-        size, [view.beam.apparent_field_deg for view in views], rows=4, close_ups=small
+    """Draw a comparison that is judged already.
+
+    Raises
+    ------
+    SimviewError
+        For a size that sheets cannot have.
+    """
+    fields = [view.beam.apparent_field_deg for view in judged.views]
+    small, patch = judged.is_small(), judged.patch_arcsec
+    geometry = compare_geometry(size, fields, rows=4, close_ups=small)
+    printed, prints = _prints(judged.panels, geometry, patch if small else 0.0, display, progress)
+    items = [_item(panel, *pair) for panel, pair in zip(judged.panels, printed, strict=True)]
+    image = draw_compare(
+        geometry, judged.words(prints), items, patch_arcsec=patch, kind=judged.target.kind
     )
-    patch = captions.patch_arcsec(target, views, whole=True)
-    panels, prints = _prints(views, shown, geometry, patch if small else 0.0, display, progress)
-    found = {(id(case.kit), id(case.target), case.sky, case.observer): case for case in cases}
-    marked = {
-        key: marks(case.kit, case.target, sky=case.sky, observer=case.observer)
-        for key, case in found.items()
-    }
-    judged = [marked[id(case.kit), id(case.target), case.sky, case.observer] for case in cases]
-    items = [
-        replace(item, name=case.name or item.name)
-        for item, case in zip(
-            (
-                _item(view, how, mark, *panel)
-                for view, how, mark, panel in zip(views, shown, judged, panels, strict=True)
-            ),
-            cases,
-            strict=True,
-        )
-    ]
-    differ = [case for case in cases if case.name]
-    return Sheet(
-        image=draw_compare(
-            geometry,
-            _words(views, shown, prints, airs=bool(differ)),
-            items,
-            patch_arcsec=patch,
-            kind=target.kind,
-        ),
-        figures={"panels": _figures(views, shown, judged, cases)},
-        recipe=recipe.write(
-            "compare",
-            [case.kit for case in cases],
-            cases[0].target,
-            observer=cases[0].observer,
-            choices=[[case.eyepiece, case.power] for case in cases],
-            size=list(size),
-            engine=engine,
-            display=recipe.of_display(display),
-            **written,
-        ),
-        remarks=missing(views),
-    )
+    return judged.told(size, display).drawn(image)
 
 
 def _skies(sky: Sky, airs: Sequence[Air] | None, count: int) -> tuple[Sky, ...]:
@@ -209,8 +153,7 @@ _Pair = tuple[Print, Print | None]
 
 
 def _prints(
-    views: Sequence[View],
-    shown: Sequence[Look],
+    judged: Sequence[Judged],
     geometry: CompareGeometry,
     patch_arcsec: float,
     display: Display | None,
@@ -218,23 +161,29 @@ def _prints(
 ) -> tuple[list[_Pair], Prints]:
     """Print every panel: the eye's views under one adaptation, photographs as they are."""
     star = star_px(geometry.size)
-    eyes = [i for i, how in enumerate(shown) if how == "eye"]
+    eyes = [i for i, panel in enumerate(judged) if panel.shown == "eye"]
     scale = geometry.pixels_per_degree
     wanted = [
-        Wanted(view=views[i], pixels_per_degree=scale, pixels=geometry.seen_px[i], star_px=star)
+        Wanted(
+            view=judged[i].view,
+            pixels_per_degree=scale,
+            pixels=geometry.seen_px[i],
+            star_px=star,
+        )
         for i in eyes
     ]
     if patch_arcsec:
-        wanted += [close_up(views[i], patch_arcsec, geometry.patch_px, star) for i in eyes]
+        wanted += [close_up(judged[i].view, patch_arcsec, geometry.patch_px, star) for i in eyes]
     prints = develop_all(wanted, display=display, progress=progress)
     panels: list[_Pair] = []
-    for i, (view, how) in enumerate(zip(views, shown, strict=True)):
-        if how == "photo":
-            whole = photo_panel(view, 3600.0 / (scale * view.beam.power), geometry.seen_px[i])
+    for i, panel in enumerate(judged):
+        if panel.shown == "photo":
+            pixel_arcsec = 3600.0 / (scale * panel.power)
+            whole = photo_panel(panel.view, pixel_arcsec, geometry.seen_px[i])
             close = None
             if patch_arcsec:
                 side = geometry.patch_px
-                close = photo_panel(view, patch_arcsec / side, side)
+                close = photo_panel(panel.view, patch_arcsec / side, side)
         else:
             place = eyes.index(i)
             whole = prints.panels[place]
@@ -250,77 +199,14 @@ def photo_panel(view: View, pixel_arcsec: float, pixels: int) -> Print:
     return edged(np.ascontiguousarray(np.moveaxis(turned, 0, -1)), view.beam.orientation)
 
 
-def _words(
-    views: Sequence[View], shown: Sequence[Look], prints: Prints, *, airs: bool
-) -> SheetText:
-    names = dict.fromkeys(captions.instrument(view.kit) for view in views)
-    subtitle = "Each as its own eyepiece shows it: compare the fields and the sizes"
-    if "photo" in shown:
-        subtitle = "What a long photograph shows, and what an eye sees"
-        subtitle += f" through {next(iter(names))}" if len(names) == 1 else " at the eyepiece"
-    elif len(names) == 1:
-        subtitle = f"Seen through {next(iter(names))}"
-    extra = (
-        (captions.BRIGHTNESS, long_exposure_photo.note(views[0].target))
-        if "photo" in shown
-        else (captions.BRIGHTNESS,)
-    )
-    if airs:
-        extra = ("This holds for the first panel; each panel names what is its own.", *extra)
-    eyes = [view for view, how in zip(views, shown, strict=True) if how == "eye"]
-    return SheetText(
-        title=views[0].target.title,
-        subtitle=subtitle,
-        caption=captions.caption(eyes[0], prints, *extra, several=len(eyes) > 1),
-        footer=footer(views[0].target),
-    )
-
-
-def _figures(
-    views: Sequence[View], shown: Sequence[Look], judged: Sequence[Marks], cases: Sequence[Case]
-) -> list[dict[str, Any]]:
-    return [
-        {
-            **view.numbers,
-            **captions.verdicts(view),
-            "kit": captions.instrument(view.kit),
-            # A photograph has no power.
-            "empty": how == "eye" and mark.is_empty(view.beam.power),
-            "limited_by": (mark.limited_by(view.beam.power) if how == "eye" else None),
-            **mark.figures(),
-            "look": how,
-            **({"label": case.name} if case.name else {}),
-        }
-        for view, how, mark, case in zip(views, shown, judged, cases, strict=True)
-    ]
-
-
-def _item(view: View, how: Look, mark: Marks, seen: Print, patch: Print | None) -> CompareItem:
-    if how == "photo":
-        return CompareItem(
-            power=view.beam.power,
-            name="Long photograph",
-            label="of light on the same sky",
-            seen=seen,
-            rows=_PHOTO_ROWS,
-            patch=patch,
-            heading="minutes",
-        )
+def _item(panel: Judged, seen: Print, patch: Print | None) -> CompareItem:
     return CompareItem(
-        power=view.beam.power,
-        name=captions.instrument(view.kit),
-        label=captions.pieces(view.beam, view.kit),
+        power=panel.power,
+        name=panel.name,
+        label=panel.label,
         seen=seen,
-        rows=captions.rows_side_by_side(view),
-        empty=mark.is_empty(view.beam.power),
+        rows=panel.rows,
+        empty=panel.empty,
         patch=patch,
+        heading=panel.heading,
     )
-
-
-# What a camera does that an eye does not.
-_PHOTO_ROWS: Final = (
-    ("colours", "all, deepened"),
-    ("faint parts", "drawn out"),
-    ("stars", "to any depth"),
-    ("at the eyepiece", "never"),
-)

@@ -1,43 +1,31 @@
-"""Sheets from kits and targets: look, print, lay out, tell the figures.
+"""Sheets of looks: print what was judged, and lay it out.
 
-Each function returns a whole `Sheet`; saving it is `simview.picture.save`'s part.
+What a sheet says is settled before, in `simview.picture.views.judged`; saving it is
+`simview.picture.save`'s part.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Any, Final
+from typing import Final
 
 from PIL.Image import Image, fromarray
 
-from simview.air.conditions import conditions
 from simview.errors import RangeError
 from simview.eyepiece.orientation import signs
 from simview.kit import Kit, Observer, Sky
-from simview.picture import captions, recipe
-from simview.picture.drawing import text
 from simview.picture.drawing.panel import stopped
-from simview.picture.drawing.sheet import SheetText
-from simview.picture.finished import (
-    FOOTER,
-    Sheet,
-    Size,
-    close_up,
-    footer,
-    looked_at,
-    missing,
-    star_px,
-)
+from simview.picture.finished import FOOTER, Sheet, Size, close_up, looked_at, star_px
 from simview.picture.prints.display import Display
 from simview.picture.prints.printing import FINEST_SCALE, Print, Progress, Wanted, develop_all
 from simview.picture.views.comparing import compare
+from simview.picture.views.judged import Contents, Judged, judge_ladder, judge_view
 from simview.picture.views.ladder import LadderStep, draw_ladder, ladder_geometry
 from simview.picture.views.single import SingleView, draw_single, single_geometry
-from simview.power.marks import marks, pair_of
-from simview.power.records import Marks
+from simview.power.marks import pair_of
 from simview.scene.scene import Target
 from simview.telescope.exposure import Engine
-from simview.view import View, look
+from simview.view import View
 
 # Most pixels across which one view is computed; a larger print, on paper, is drawn out from these.
 # A choice: a 4K sheet's own, and 0.13 mm on A4, which is 1.1 arcmin at arm's length (0.4 m).
@@ -83,93 +71,55 @@ def ladder(  # noqa: PLR0913 - the whole door of a command
     SimviewError
         For powers that no telescope gives, a kit of one power, a size that sheets cannot have.
     """
-    sky, observer = conditions((kit,), target, sky, observer)
-    captions.require_telescope(kit)
-    subject = target.remembering()
-    views = [
-        look(kit, subject, power=p, sky=sky, observer=observer, engine=engine)
-        for p in sorted(powers)
-    ]
+    judged = judge_ladder(kit, target, powers=powers, sky=sky, observer=observer, engine=engine)
+    return ladder_sheet(judged, size=size, display=display, progress=progress)
+
+
+def ladder_sheet(
+    judged: Contents,
+    *,
+    size: Size = (1920, 1080),
+    display: Display | None = None,
+    progress: Progress | None = None,
+) -> Sheet:
+    """Draw a ladder that is judged already.
+
+    Raises
+    ------
+    SimviewError
+        For a size that sheets cannot have, too few or too many steps.
+    """
+    views, patch = judged.views, judged.patch_arcsec
     geometry = ladder_geometry(size, [view.beam.apparent_field_deg for view in views])
-    patch = captions.patch_arcsec(target, views)
+    star = star_px(size)
     seen = [
-        Wanted(
-            view=v,
-            pixels_per_degree=geometry.pixels_per_degree,
-            pixels=n,
-            star_px=star_px(size),
-        )
+        Wanted(view=v, pixels_per_degree=geometry.pixels_per_degree, pixels=n, star_px=star)
         for v, n in zip(views, geometry.seen_px, strict=True)
     ]
-    close = [close_up(view, patch, geometry.patch_px, star_px(size)) for view in views]
+    close = [close_up(view, patch, geometry.patch_px, star) for view in views]
     prints = develop_all([*seen, *close], display=display, progress=progress)
-    found = marks(kit, target, sky=sky, observer=observer)
+    pairs = zip(prints.panels[: len(views)], prints.panels[len(views) :], strict=True)
     steps = [
-        _step(view, views[0], found, prints.panels[i], prints.panels[i + len(views)])
-        for i, view in enumerate(views)
+        _step(panel, judged.panels[0], *pair)
+        for panel, pair in zip(judged.panels, pairs, strict=True)
     ]
-    words = SheetText(
-        title=f"{target.title} at {text.times(views[0].beam.power)} to "
-        f"{text.times(views[-1].beam.power)}",
-        subtitle=f"Seen through {captions.instrument(kit)}",
-        caption=captions.caption(views[0], prints),
-        footer=footer(target),
-    )
-    return Sheet(
-        image=draw_ladder(geometry, words, steps, patch_arcsec=patch, kind=target.kind),
-        figures=_ladder_figures(views, found),
-        recipe=recipe.write(
-            "ladder",
-            [kit],
-            target,
-            sky=sky,
-            observer=observer,
-            powers=[float(p) for p in powers],
-            size=list(size),
-            engine=engine,
-            display=recipe.of_display(display),
-        ),
-        remarks=missing(views),
-    )
+    kind = judged.target.kind
+    image = draw_ladder(geometry, judged.words(prints), steps, patch_arcsec=patch, kind=kind)
+    return judged.told(size, display).drawn(image)
 
 
-def _step(view: View, first: View, found: Marks, seen: Print, patch: Print) -> LadderStep:
-    power = view.beam.power
+def _step(panel: Judged, first: Judged, seen: Print, patch: Print) -> LadderStep:
     return LadderStep(
-        power=power,
-        label=captions.pieces(view.beam, view.kit),
+        power=panel.power,
+        label=panel.label,
         seen=seen,
         patch=patch,
-        exit_pupil_mm=view.beam.exit_pupil_mm,
-        brightness=_brightness(view) / _brightness(first),
-        # Nothing in a field of stars is resolved or not: there the field and the stars count.
-        limits=() if view.target.kind == "stars" else captions.limits(view),
-        state=found.state(power),
-        lines=captions.verdict_row(view) or captions.field_rows(view),
+        exit_pupil_mm=panel.view.beam.exit_pupil_mm,
+        brightness=panel.retinal_light / first.retinal_light,
+        limits=panel.limits,
+        state=panel.state,
+        lines=panel.rows,
     )
-
-
-def _brightness(view: View) -> float:
-    return view.path.troland_per_cd_m2()
-
-
-def _ladder_figures(views: Sequence[View], found: Marks) -> dict[str, Any]:
-    steps = [
-        {
-            **view.numbers,
-            **captions.verdicts(view),
-            "brightness_against_first": _brightness(view) / _brightness(views[0]),
-            "in_the_box": view.beam.in_the_box,
-            "empty": found.is_empty(view.beam.power),
-            "limited_by": found.limited_by(view.beam.power),
-        }
-        for view in views
-    ]
-    return {
-        "steps": steps,
-        **found.figures(),
-        "marks": found.reason,
-    }
 
 
 def view(  # noqa: PLR0913 - the whole door of a command
@@ -186,13 +136,31 @@ def view(  # noqa: PLR0913 - the whole door of a command
     progress: Progress | None = None,
 ) -> Sheet:
     """Show one view whole, and its middle at a reader's own scale."""
-    sky, observer = conditions((kit,), target, sky, observer)
-    seen = look(
+    judged = judge_view(
         kit, target, eyepiece=eyepiece, power=power, sky=sky, observer=observer, engine=engine
     )
+    return view_sheet(judged, size=size, display=display, progress=progress)
+
+
+def view_sheet(
+    judged: Contents,
+    *,
+    size: Size = (1920, 1080),
+    display: Display | None = None,
+    progress: Progress | None = None,
+) -> Sheet:
+    """Draw a single view that is judged already.
+
+    Raises
+    ------
+    SimviewError
+        For a size that sheets cannot have.
+    """
+    (panel,) = judged.panels
+    seen = panel.view
     reader = (display or Display()).distance_heights
     at_power = seen.beam.power / 3600.0
-    pair = pair_of(target)
+    pair = pair_of(judged.target)
     apart_deg = None if pair is None else pair[0] * at_power
     geometry = single_geometry(size, seen.beam.apparent_field_deg, reader, apart_deg=apart_deg)
     across = geometry.loupe_diameter_px / geometry.loupe_pixels_per_degree / at_power
@@ -214,48 +182,18 @@ def view(  # noqa: PLR0913 - the whole door of a command
     ]
     right, up = signs(seen.beam.orientation)
     prints = develop_all(wanted, display=display, progress=progress)
-    found = marks(kit, target, sky=sky, observer=observer)
     single = SingleView(
-        power=seen.beam.power,
-        label=captions.pieces(seen.beam, kit),
+        power=panel.power,
+        label=panel.label,
         seen=prints.panels[0],
         loupe=prints.panels[1],
         loupe_at_deg=(right * at[0] * at_power, -up * at[1] * at_power),
         labels=tuple(
             (label.words, right * label.x_arcsec * at_power, -up * label.y_arcsec * at_power)
-            for label in target.labels
+            for label in judged.target.labels
         ),
-        rows=captions.rows(seen),
-        limits=captions.limits(seen),
-        empty=found.is_empty(seen.beam.power),
+        rows=panel.rows,
+        limits=panel.limits,
+        empty=panel.empty,
     )
-    words = SheetText(
-        title=target.title,
-        subtitle=f"Seen through {captions.instrument(kit)}, {captions.turn(seen.beam)}",
-        caption=captions.caption(seen, prints, captions.BRIGHTNESS, several=False),
-        footer=footer(target),
-    )
-    figures = {
-        **captions.judged(seen, found),
-        **found.figures(),
-        "field_condition": seen.beam.condition,
-        "orientation": seen.beam.orientation,
-        "in_the_box": seen.beam.in_the_box,
-    }
-    return Sheet(
-        image=draw_single(geometry, words, single),
-        figures=figures,
-        recipe=recipe.write(
-            "view",
-            [kit],
-            target,
-            sky=sky,
-            observer=observer,
-            eyepiece=eyepiece,
-            power=power,
-            size=list(size),
-            engine=engine,
-            display=recipe.of_display(display),
-        ),
-        remarks=missing([seen]),
-    )
+    return judged.told(size, display).drawn(draw_single(geometry, judged.words(prints), single))
