@@ -10,4 +10,6 @@ sureness    intervals that hold
 faults      which faults, in words, and what to do
 answer      the record of it all
 howto       how to take the pictures
+sheet       all of it on one page
+again       the sheet made again from its recipe
 """

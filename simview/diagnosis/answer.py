@@ -22,7 +22,7 @@ class Picture:
     Parameters
     ----------
     name
-        As given.
+        "photograph 1" and so on: a recipe holds no names of files.
     defocus_waves
         At 550 nm; negative is inside focus.
     pixel_arcsec
@@ -64,6 +64,26 @@ class Picture:
         }
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Taken:
+    """Which photographs were given and how they were held: what makes a diagnosis again.
+
+    Parameters
+    ----------
+    fingerprints
+        SHA-256 of each photograph.
+    sides
+        As told, for each.
+    up_deg, mirrored
+        As `diagnose` takes them.
+    """
+
+    fingerprints: tuple[str, ...] = ()
+    sides: tuple[str, ...] = ()
+    up_deg: float | None = None
+    mirrored: bool = False
+
+
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Diagnosis:
     """What ails a telescope, from photographs of a star.
@@ -88,8 +108,12 @@ class Diagnosis:
         False where inside and outside focus could be exchanged: then `other` is the other answer.
     pictures
         Beside their fits.
+    covariance
+        (modes, modes) of the wavefront, waves RMS squared.
     other
         The other answer, or None.
+    taken
+        Which photographs, and how they were held.
     """
 
     kit: Kit
@@ -104,7 +128,7 @@ class Diagnosis:
     pictures: tuple[Picture, ...]
     covariance: Array
     other: Diagnosis | None = None
-    remarks: tuple[str, ...] = field(default=())
+    taken: Taken = field(default_factory=Taken)
 
     def __repr__(self) -> str:
         main = self.faults[0]

@@ -14,17 +14,18 @@ import numpy as np
 from numpy.typing import NDArray
 
 from simview.diagnosis import faults, sureness
-from simview.diagnosis.answer import Diagnosis, Picture, first_thing, meaning
+from simview.diagnosis.answer import Diagnosis, Picture, Taken, first_thing, meaning
 from simview.diagnosis.faults import Held, Interval
 from simview.diagnosis.finding import refuse
 from simview.diagnosis.plates import Stars, stars_of
-from simview.diagnosis.reading import Shot, read
+from simview.diagnosis.reading import Shot, fingerprint, read
 from simview.diagnosis.search import DECIDES, Reached, Search
 from simview.errors import FitError, SimviewError, require_choice, require_range
 from simview.kit import Kit, Telescope
-from simview.telescope.opening import stop_for
+from simview.telescope.opening import REFERENCE_NM, stop_for
 from simview.telescope.pupil import axis, mask
 from simview.telescope.wavefront import zernike
+from simview.units import ARCSEC_PER_RADIAN
 
 Array = NDArray[Any]
 Progress = Callable[[float, str], None]
@@ -32,16 +33,23 @@ Progress = Callable[[float, str], None]
 SIDES: Final = ("inside", "outside", "unknown")
 _SIGNS: Final = {"inside": (-1,), "outside": (1,), "unknown": (1, -1)}
 
+# Finest pixel of a photograph, wavelengths / aperture at 550 nm, and least defocus beside it that a
+# star can have: a phone behind the eyepiece is ten times as coarse, and what is large without being
+# far out of focus is no star. A choice.
+_FINEST: Final = 0.035
+_LARGE_WAVES: Final = 2.0
+
 # Most pictures at once.
 MOST_PICTURES: Final = 6
 
 # What a fit may leave, against the disc's brightness, before the picture is refused; and what
 # makes a remark. Choices: good pictures leave 2 to 8 %.
-_MOST_LEFT: Final = 0.3
+_MOST_LEFT: Final = 0.27
 _MUCH_LEFT: Final = 0.15
 
-# Waves of defocus below which the rings tell too little.
-_LEAST_DEFOCUS: Final = 1.0
+# Waves of defocus below which the rings tell too little, and above which the air drowns them.
+_LEAST_DEFOCUS: Final = 1.6
+_MOST_DEFOCUS: Final = 16.0
 
 # By how much that interval is widened for what is beyond Noll's 15th polynomial and for scale and
 # wavefront that err together. Measured on pictures of known telescopes.
@@ -114,8 +122,28 @@ def diagnose(
     sides = _sides(side, given)
     held = Held(up_deg=up_deg, mirrored=_mirrored(kit) if mirrored is None else mirrored)
     tell(0.02, "reading")
-    stars = [stars_of(_read(photo, k)) for k, photo in enumerate(given)]
-    return _diagnosed(kit, stars, sides, held, tell)
+    shots = [_read(photo, k) for k, photo in enumerate(given)]
+    taken = Taken(
+        fingerprints=tuple(fingerprint(photo) for photo in given),
+        sides=tuple(sides),
+        up_deg=up_deg,
+        mirrored=held.mirrored,
+    )
+    _require_different(taken, shots)
+    stars = [stars_of(shot) for shot in shots]
+    return replace(_diagnosed(kit, stars, sides, held, tell), taken=taken)
+
+
+def _require_different(taken: Taken, shots: list[Shot]) -> None:
+    first: dict[str, str] = {}
+    for shot, mark in zip(shots, taken.fingerprints, strict=True):
+        if mark in first:
+            raise refuse(
+                shot.name,
+                f"the same photograph as {first[mark]}",
+                "give one of either side of focus, each once",
+            )
+        first[mark] = shot.name
 
 
 def _read(photo: str | Path | bytes, number: int) -> Shot:
@@ -198,20 +226,36 @@ def _check(best: Reached, stars: list[Stars]) -> None:
     UnfitError
         No star out of focus in this telescope, or one in focus.
     """
+    unit = REFERENCE_NM * 1e-6 / stop_for(best.fitted.model.scope).aperture_mm * ARCSEC_PER_RADIAN
     for p, star in enumerate(stars):
         waves = best.fitted.get(f"defocus:{p}")
+        pixel = math.exp(best.fitted.get("scale"))
+        if pixel < _FINEST * unit and abs(waves) < _LARGE_WAVES:
+            raise refuse(
+                star.name,
+                "no star out of focus, but something large: the Moon, a planet, a lamp",
+                "photograph one bright star out of focus; see --how",
+            )
         if abs(waves) < _LEAST_DEFOCUS:
             raise refuse(
                 star.name,
-                f"a star only {abs(waves):.1f} waves out of focus",
+                f"a star only {abs(waves):.1f} waves out of focus, or a planet",
                 "turn the focuser farther, until rings and the dark middle show; see --how",
+            )
+        if abs(waves) > _MOST_DEFOCUS:
+            raise refuse(
+                star.name,
+                f"a star {abs(waves):.0f} waves out of focus, or the Moon",
+                "turn the focuser back until the disc shows 4 to 8 rings; see --how",
             )
         left = sureness.grain(best.fitted, p)
         if left > _MOST_LEFT:
             raise refuse(
                 star.name,
-                f"{100 * left:.0f} % of it looks like no star out of focus in this telescope",
-                "check that it is one bright star, evenly out of focus, and that the kit is right",
+                f"no star out of focus in this telescope: {100 * left:.0f} % of its light lies"
+                " elsewhere",
+                "take one bright star, alone, evenly out of focus, no Moon and no planet; and check"
+                " that the kit is right",
             )
 
 
@@ -247,7 +291,7 @@ def _answer(
         faults=told,
         first=first_thing(told, rms),
         means=meaning(strehl),
-        tells=(*notes, *_limits(end, stars, pictures)),
+        tells=(*notes, *_limits(end, stars, pictures), *_exchanged(kit, end, told, known=known)),
         side_known=known,
         pictures=pictures,
         covariance=spread,
@@ -298,7 +342,8 @@ def _picture(end: Reached, p: int, star: Stars) -> Picture:
     plate = fitted.model.plates[p]
     view = fitted.model.views(fitted.values, None, fitted.samples)[p]
     fit_ = np.stack([tones for tones, _ in view])
-    pixel = math.exp(fitted.get("scale") + fitted.get(f"scale_own:{p}"))
+    own = math.exp(fitted.get("scale") + fitted.get(f"scale_own:{p}"))
+    pixel = own * end.ratios[p]
     # Full width of exp(-(b f)^(5/3)): 0.47 b pixels.
     wide = fitted.get(f"blur:{p}")
     power = abs(wide) ** (5.0 / 3.0) + fitted.get(f"round:{p}") * (0.5 / max(abs(wide), 1.0)) ** (
@@ -310,9 +355,9 @@ def _picture(end: Reached, p: int, star: Stars) -> Picture:
     best = fitted.model.views(flat, None, fitted.samples)[p]
     photo = np.where(plate.use, plate.data, fit_)
     return Picture(
-        name=Path(star.name).name,
+        name=f"photograph {p + 1}",
         defocus_waves=fitted.get(f"defocus:{p}"),
-        pixel_arcsec=pixel / end.ratios[p],
+        pixel_arcsec=own,
         frames=len(star.cuts),
         dropped=star.dropped,
         photo=_three(photo),
@@ -345,12 +390,34 @@ def _limits(end: Reached, stars: list[Stars], pictures: tuple[Picture, ...]) -> 
     for picture in pictures:
         if picture.left > _MUCH_LEFT:
             told.append(
-                f"{picture.name}: {100 * picture.left:.0f} % of the light does not follow the fit;"
-                " take the answer with care."
+                f"In {picture.name} {100 * picture.left:.0f} % of the light does not follow the"
+                " fit; take the answer with care."
             )
         if abs(picture.defocus_waves) < 2.5 or abs(picture.defocus_waves) > 11.0:
             told.append(
-                f"{picture.name}: {abs(picture.defocus_waves):.1f} waves out of focus; 4 to 8 tell"
-                " most."
+                f"In {picture.name} the star is {abs(picture.defocus_waves):.1f} waves out of"
+                " focus; 4 to 8 tell most."
             )
     return tuple(told)
+
+
+def _exchanged(
+    kit: Kit, end: Reached, told: tuple[faults.Fault, ...], *, known: bool
+) -> tuple[str, ...]:
+    """Return what would follow if inside and outside had been taken for each other."""
+    assert kit.telescope is not None
+    even = [f for f in told if f.name in _REVERSED and f.sure > 0.9 and f.do != faults.NOTHING]
+    if not known or not even or kit.telescope.objective != "mirror" or len(set(end.signs)) == 1:
+        return ()
+    return (
+        "A mirror's pictures look the same with inside and outside exchanged. Inside is the"
+        " eyepiece nearer the main mirror than in focus. If they were exchanged,"
+        f" {' and '.join(_REVERSED[fault.name] for fault in even)}; all else stays.",
+    )
+
+
+_REVERSED: Final = {
+    "undercorrection": "it is overcorrection",
+    "overcorrection": "it is undercorrection",
+    "astigmatism": "the astigmatism lies across",
+}

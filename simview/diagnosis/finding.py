@@ -27,6 +27,14 @@ FULL: Final = 0.975
 _ROUNDEST: Final = 1.7
 _SECOND: Final = 0.25
 
+# Least brightness of a screenshot's border, and how even it is; sky against the brightest light
+# above which a frame is no night sky; part of a long shape that its mirror image does not cover,
+# above which it is no trail but lit from one side (half a disc: 0.25). Choices.
+_BRIGHT_BORDER: Final = 0.1
+_EVEN: Final = 0.02
+_BRIGHTEST_SKY: Final = 0.3
+_LOPSIDED: Final = 0.12
+
 # A frame is searched at this many pixels across.
 _SEARCHED: Final = 400
 
@@ -63,23 +71,27 @@ def refuse(name: str, got: str, remedy: str) -> UnfitError:
 
 
 def trimmed(frame: Frame) -> Frame:
-    """Return a frame without even borders, as screenshots have them."""
+    """Return a frame without the bright even borders that screenshots have, texts on them too.
+
+    Dark borders do no harm, and a dark sky without noise would pass for one.
+    """
+    from scipy import ndimage
+
     grey = frame.mean(axis=2)
-    rows, columns = np.ptp(grey, axis=1) > 0.004, np.ptp(grey, axis=0) > 0.004
-    if not rows.any() or not columns.any():
+    rim = np.concatenate((grey[0], grey[-1], grey[:, 0], grey[:, -1]))
+    border = float(np.median(rim))
+    if border < _BRIGHT_BORDER or (np.abs(rim - border) < _EVEN).mean() < 0.6:
         return frame
-    top, bottom = int(np.argmax(rows)), len(rows) - int(np.argmax(rows[::-1]))
-    left, right = int(np.argmax(columns)), len(columns) - int(np.argmax(columns[::-1]))
-    if bottom - top < 32 or right - left < 32:
+    labels, count = ndimage.label(np.abs(grey - border) >= _EVEN)
+    sizes = np.bincount(labels.ravel())[1:]
+    if count == 0:
         return frame
-    edge = np.concatenate((grey[:top].ravel(), grey[bottom:].ravel()))
-    sides = np.concatenate((grey[:, :left].ravel(), grey[:, right:].ravel()))
-    inside = float(np.median(grey[top:bottom, left:right]))
-    border = np.concatenate((edge, sides))
-    # A dark sky without noise is even too: only what differs from the sky is a border.
-    if border.size == 0 or abs(float(np.median(border)) - inside) < 0.02:
+    rows, columns = ndimage.find_objects(labels)[int(np.argmax(sizes))]
+    inner = grey[rows, columns]
+    # The picture within the borders is a rectangle: else it was no border.
+    if min(inner.shape) < 32 or sizes.max() < 0.9 * inner.size:
         return frame
-    return frame[top + 1 : bottom - 1, left + 1 : right - 1]
+    return frame[rows, columns][1:-1, 1:-1]
 
 
 def find(frame: Frame, name: str) -> Found:
@@ -98,6 +110,8 @@ def find(frame: Frame, name: str) -> Found:
     sky, noise = _sky(small)
     smooth = ndimage.gaussian_filter(small, 1.0) - sky
     peak = float(np.percentile(smooth, 100.0 * (1.0 - 12.0 / smooth.size)))
+    if sky > 0.02 and sky > _BRIGHTEST_SKY * (peak + sky):
+        raise _bright_all_over(name)
     if peak < max(4.0 * noise, 0.004):
         raise refuse(name, "no star in it", "expose longer, or take a brighter star")
     # A caustic is many times as bright as the rest of the disc, which must hold together.
@@ -107,17 +121,59 @@ def find(frame: Frame, name: str) -> Found:
     light = ndimage.sum_labels(np.maximum(smooth, 0.0), labels, np.arange(1, count + 1))
     order = np.argsort(light)[::-1]
     best = int(order[0]) + 1
-    if count > 1 and light[order[1]] > _SECOND * light[order[0]]:
-        raise refuse(
-            name,
-            "more than one star, or something else that is bright",
-            "take one bright star alone, and cut away all else",
-        )
+    rivals = [int(k) + 1 for k in order if light[k] > _SECOND * light[order[0]]]
+    if len(rivals) > 1:
+        raise _several(name, labels, rivals)
     region = labels == best
     _check_place(region, name)
     found = _measured(grey, region, shrink, sky)
     _check_shape(smooth, region, found, name)
     return found
+
+
+def _bright_all_over(name: str) -> UnfitError:
+    return refuse(
+        name,
+        "a picture that is bright all over: no star against a dark sky",
+        "photograph one bright star out of focus, at night",
+    )
+
+
+def _several(name: str, labels: Array, rivals: list[int]) -> UnfitError:
+    """Return the refusal of several bright things, by what they are: alike and round, or not."""
+    from scipy import ndimage
+
+    found = ndimage.find_objects(labels)
+    shapes = [np.array((labels[found[k - 1]] == k).shape) for k in rivals]
+    full = [float((labels[found[k - 1]] == k).mean()) for k in rivals]
+    sides = np.array(shapes)
+    stars = (
+        # A round disc fills pi / 4 of the square around it.
+        all(abs(part - math.pi / 4.0) < 0.12 for part in full)
+        and float((sides.max(axis=1) / sides.min(axis=1)).max()) < 1.4
+        and float(sides.max() / sides.min()) < 1.5
+    )
+    if stars:
+        count = {2: "two stars", 3: "three stars"}.get(len(rivals), f"{len(rivals)} stars")
+        return refuse(
+            name,
+            f"{count}, and nothing says which of them is meant",
+            "photograph one bright star alone, or cut the picture so that one is left",
+        )
+    return refuse(
+        name,
+        "more than one bright thing, and not all of them stars",
+        "photograph one bright star out of focus, alone, against a dark sky",
+    )
+
+
+def _lopsided(along: Array, across: Array) -> bool:
+    """Return whether a shape's two long sides differ, as those of a half Moon do."""
+    reach = float(max(np.abs(along).max(), 1.0)), float(max(np.abs(across).max(), 1.0))
+    count, *_ = np.histogram2d(
+        along, across, bins=14, range=[(-reach[0], reach[0]), (-reach[1], reach[1])]
+    )
+    return bool(np.abs(count - count[:, ::-1]).sum() > 2.0 * _LOPSIDED * count.sum())
 
 
 def _shrunk(plane: Array, step: int) -> Plane:
@@ -135,11 +191,7 @@ def _sky(plane: Plane) -> tuple[float, float]:
 def _check_place(region: NDArray[np.bool_], name: str) -> None:
     edge = region[0].any() or region[-1].any() or region[:, 0].any() or region[:, -1].any()
     if region.mean() > 0.6:
-        raise refuse(
-            name,
-            "a picture that is bright all over",
-            "photograph one bright star out of focus against a dark sky",
-        )
+        raise _bright_all_over(name)
     if edge:
         raise refuse(
             name, "the star is cut off by the picture's edge", "bring it to the middle of the field"
@@ -176,9 +228,17 @@ def _check_shape(smooth: Plane, region: NDArray[np.bool_], found: Found, name: s
     mx, my = np.average(x, weights=weight), np.average(y, weights=weight)
     spread = np.cov(np.stack((x - mx, y - my)), aweights=np.maximum(weight, 1e-9))
     low, high = np.sqrt(np.linalg.eigvalsh(spread))
-    if high > _ROUNDEST * max(low, 1e-6):
+    if high <= _ROUNDEST * max(low, 1e-6):
+        return
+    short, long = np.linalg.eigh(spread)[1].T
+    if _lopsided(*(axis[0] * (x - x.mean()) + axis[1] * (y - y.mean()) for axis in (long, short))):
         raise refuse(
             name,
-            f"a star {high / max(low, 1e-6):.1f} times as long as wide: trailed, or near focus",
-            "shorten the exposure or let the mount follow, and defocus farther",
+            "no star, but something lit from one side: the Moon, or a thing by lamplight",
+            "photograph one bright star out of focus, alone, against a dark sky",
         )
+    raise refuse(
+        name,
+        f"a star {high / max(low, 1e-6):.1f} times as long as wide: trailed, double or near focus",
+        "shorten the exposure or let the mount follow, take a single star, defocus farther",
+    )

@@ -230,7 +230,7 @@ def _normal(
 
 
 def first_guess(model: Model, starts: Sequence[Guess], signs: Sequence[int]) -> Vector:
-    """Return numbers to start from: what the rings tell, one guess a picture."""
+    """Return numbers to start from: what the rings tell, one guess a picture on its own grid."""
     names = model.names
     values = np.zeros(len(names))
 
@@ -247,7 +247,8 @@ def first_guess(model: Model, starts: Sequence[Guess], signs: Sequence[int]) -> 
             put(f"x:{p}:{c}", float((light.sum(axis=0) * side).sum()) / total)
             put(f"y:{p}:{c}", -float((light.sum(axis=1) * side).sum()) / total)
             put(f"light:{p}:{c}", total)
-    put("scale", float(np.mean([math.log(guess.pixel_arcsec) for guess in starts])))
+    pixels = [guess.pixel_arcsec / ratio for guess, ratio in zip(starts, model.ratios, strict=True)]
+    put("scale", float(np.log(pixels).mean()))
     if 11 in model.modes:
         put(f"m{model.modes.index(11)}", float(np.mean([guess.spherical for guess in starts])))
     return values
@@ -334,7 +335,12 @@ def in_colour(plates: Sequence[Plate], channel: int | None) -> tuple[Plate, ...]
 
 
 def model_of(
-    scope: Telescope, plates: Sequence[Plate], modes: Sequence[int | str], *, linear: bool
+    scope: Telescope,
+    plates: Sequence[Plate],
+    modes: Sequence[int | str],
+    *,
+    linear: bool,
+    ratios: Sequence[float],
 ) -> Model:
     """Return the model of pictures taken with a telescope; its own wavefront is left out."""
     from simview.kit import Wavefront
@@ -344,4 +350,5 @@ def model_of(
         plates=tuple(plates),
         modes=tuple(modes),
         linear=linear,
+        ratios=tuple(ratios),
     )

@@ -145,12 +145,16 @@ class Model:
         What the wavefront may hold.
     linear
         True where the file holds light and not tones: no tone curve is fitted.
+    ratios
+        Pixels of each photograph in one of its working grid: the photographs have one scale, their
+        grids have not. Empty for ones.
     """
 
     scope: Telescope
     plates: tuple[Plate, ...]
     modes: tuple[Mode, ...]
     linear: bool = False
+    ratios: tuple[float, ...] = ()
     lights: tuple[tuple[Any, ...], ...] = field(default=())
 
     def __post_init__(self) -> None:
@@ -158,6 +162,7 @@ class Model:
             tuple(wavelets(self.scope, band) for band in plate.bands) for plate in self.plates
         )
         object.__setattr__(self, "lights", lights)
+        object.__setattr__(self, "ratios", self.ratios or (1.0,) * len(self.plates))
 
     @property
     def names(self) -> tuple[str, ...]:
@@ -200,7 +205,7 @@ class Model:
         need = 0
         for p, plate in enumerate(self.plates):
             unit = min(w.unit_arcsec for w in self.lights[p][len(plate.data) // 2])
-            half = plate.pixels / 2.0 * math.exp(get["scale"]) / unit
+            half = plate.pixels / 2.0 * math.exp(get["scale"]) * self.ratios[p] / unit
             need = max(need, samples_for(get[f"defocus:{p}"], half))
         return need
 
@@ -244,7 +249,7 @@ class Model:
             wanted = frozenset(
                 names[k].partition(":")[0] for k in np.flatnonzero(free) if _concerns(names[k], job)
             )
-        pixel = math.exp(get["scale"] + own["scale_own"])
+        pixel = math.exp(get["scale"] + own["scale_own"]) * self.ratios[p]
         seen = sight(
             pupil,
             self.lights[p][c],

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any, Final
 
 import numpy as np
@@ -45,6 +45,16 @@ def band(mean_nm: float, deviation_nm: float) -> Band:
     )
 
 
+def fine_band(mean_nm: float, deviation_nm: float, count: int = 7) -> Band:
+    """Return a Gaussian band in many wavelengths: a simple lens focuses each of them elsewhere."""
+    off = np.linspace(-2.1, 2.1, count)
+    share = np.exp(-0.5 * off**2)
+    return Band(
+        wavelengths_nm=tuple((mean_nm + deviation_nm * off).tolist()),
+        weights=tuple((share / share.sum()).tolist()),
+    )
+
+
 def bands(channels: int) -> tuple[Band, ...]:
     """Return the light of a picture's channels."""
     kinds = (RED, GREEN, BLUE) if channels == 3 else (GREY,)
@@ -69,6 +79,8 @@ class Stars:
         Of the disc, pixels.
     linear, name
         Of the shot.
+    bands
+        Light of each channel.
     dropped
         How many frames were left out.
     """
@@ -80,7 +92,23 @@ class Stars:
     radius: float
     linear: bool
     name: str
+    bands: tuple[Band, ...]
     dropped: int = 0
+
+    def in_green(self) -> Stars:
+        """Return the star in green light alone, for a lens that leaves red and blue out of focus.
+
+        A picture without colours stays as it is, its band told more finely.
+        """
+        channel = 1 if len(self.bands) == 3 else 0
+        cut = slice(channel, channel + 1)
+        return replace(
+            self,
+            cuts=tuple(frame[..., cut] for frame in self.cuts),
+            use=tuple(good[..., cut] for good in self.use),
+            noise=self.noise[cut],
+            bands=(fine_band(*(GREEN if channel else GREY)),),
+        )
 
 
 def stars_of(shot: Shot) -> Stars:
@@ -125,6 +153,7 @@ def stars_of(shot: Shot) -> Stars:
         radius=radius,
         linear=shot.linear,
         name=shot.name,
+        bands=bands(cuts[0].shape[2]),
         dropped=len(shot.frames) - len(kept),
     )
 
@@ -255,7 +284,7 @@ def plate_of(stars: Stars, half: float, pixels: int) -> tuple[Plate, Array]:
     mean = np.where(use, total / np.maximum(weight, 1.0), 0.0)
     ratio = 2.0 * half / pixels
     noise = stars.noise / math.sqrt(count) / max(ratio, 1.0)
-    plate = Plate(data=mean, use=use, noise=noise, bands=bands(channels))
+    plate = Plate(data=mean, use=use, noise=noise, bands=stars.bands)
     return plate, np.stack(each).astype(np.float32)
 
 

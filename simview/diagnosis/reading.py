@@ -6,6 +6,7 @@ camera is read from it.
 
 from __future__ import annotations
 
+import hashlib
 import io
 import itertools
 import math
@@ -20,6 +21,7 @@ from numpy.typing import NDArray
 
 from simview import srgb
 from simview.errors import FileError
+from simview.scene.photo import sha256_of
 
 Frame = NDArray[np.float32]
 
@@ -94,6 +96,26 @@ def read(source: str | Path | bytes, *, name: str = "") -> Shot:
         raise _wrong(str(path), f"file cannot be read ({error.strerror})", "") from None
 
 
+def fingerprint(source: str | Path | bytes) -> str:
+    """Return the SHA-256 by which a recipe knows a photograph: of a file, or of a folder's frames.
+
+    Parameters
+    ----------
+    source
+        What `read` has read.
+    """
+    if isinstance(source, bytes):
+        return hashlib.sha256(source).hexdigest()
+    path = Path(source)
+    if not path.is_dir():
+        return sha256_of(path)
+    return hashlib.sha256(" ".join(map(sha256_of, _frames_in(path))).encode()).hexdigest()
+
+
+def _frames_in(path: Path) -> list[Path]:
+    return sorted(p for p in path.iterdir() if p.suffix.lower() in PICTURES and p.is_file())
+
+
 def _of_bytes(data: bytes, name: str) -> Shot:
     if not data:
         raise _wrong(name, "the file is empty", "take the original from the camera")
@@ -141,8 +163,9 @@ def _pillow(data: bytes, name: str) -> Iterator[Frame]:
         raise
     except Image.DecompressionBombError:
         raise _wrong(name, "a picture of far too many pixels", _CUT) from None
+    except UnidentifiedImageError:
+        raise _wrong(name, "no picture that can be read", f"allowed: {_WANTED}") from None
     except (
-        UnidentifiedImageError,
         OSError,
         ValueError,
         SyntaxError,
@@ -150,7 +173,10 @@ def _pillow(data: bytes, name: str) -> Iterator[Frame]:
         EOFError,
         KeyError,
     ):
-        raise _wrong(name, "no picture that can be read", f"allowed: {_WANTED}") from None
+        # Its head says what it is, its body is not all there.
+        raise _wrong(
+            name, "a picture that is cut short or broken", "copy it from the camera again"
+        ) from None
 
 
 _CUT: Final = "cut out the star and what is around it, and try again (up to 64 million pixels)"
@@ -227,7 +253,7 @@ def _fits_frames(plane: Frame, name: str) -> Iterator[Frame]:
 
 
 def _of_folder(path: Path) -> Shot:
-    files = sorted(p for p in path.iterdir() if p.suffix.lower() in PICTURES and p.is_file())
+    files = _frames_in(path)
     if not files:
         raise _wrong(str(path), "a folder without pictures", f"allowed: {_WANTED}")
     if len(files) > MOST_FRAMES:

@@ -14,7 +14,8 @@ from numpy.typing import NDArray
 from simview.diagnosis import fit
 from simview.diagnosis.finding import refuse
 from simview.diagnosis.fit import Fitted
-from simview.diagnosis.model import Plate
+from simview.diagnosis.model import Model, Plate
+from simview.diagnosis.pattern import Mode
 from simview.diagnosis.plates import LEAST_PIXELS, MOST_PIXELS, Stars, plate_of
 from simview.diagnosis.radial import Guess, guesses
 from simview.kit import Telescope
@@ -80,12 +81,15 @@ class Search:
     """
 
     def __init__(self, scope: Telescope, stars: Sequence[Stars]) -> None:
-        self._scope, self._stars = scope, tuple(stars)
-        self._linear = all(star.linear for star in stars)
+        self._scope = scope
+        simple = scope.objective in ("achromat", "singlet")
+        self._stars = tuple(star.in_green() if simple else star for star in stars)
+        self._linear = all(star.linear for star in self._stars)
         aperture = stop_for(scope).aperture_mm
         self._unit = REFERENCE_NM * 1e-6 / aperture * ARCSEC_PER_RADIAN
-        self._starts = [self._guesses(star) for star in stars]
+        self._starts = [self._guesses(star) for star in self._stars]
         self._climbs: dict[Signs, Climb] = {}
+        self._ends: dict[Signs, Reached] = {}
 
     def _guesses(self, star: Stars) -> dict[int, list[Guess]]:
         """Return guesses for either side of focus, scale and blur in the photograph's pixels."""
@@ -129,6 +133,8 @@ class Search:
             for option in itertools.product((1, -1), repeat=len(signs))
             if option[0] == 1 and option not in (signs, mirror)
         ]
+        if self._scope.objective != "mirror":
+            self._challenge_colours(signs, mirror)
         if not others:
             return
         best = min(others, key=lambda option: self.combined(option)[0][0])
@@ -143,6 +149,16 @@ class Search:
             "take one on either side of focus, or name the sides as they are with --side",
         )
 
+    def _challenge_colours(self, signs: Signs, mirror: Signs) -> None:
+        """Refuse sides that the colours contradict: a lens focuses blue nearer or farther."""
+        told, found = (self.reached(self.climbed(s)).fitted.chi2 for s in (signs, mirror))
+        if found < DECIDES * told:
+            raise refuse(
+                " and ".join(star.name for star in self._stars),
+                "inside and outside exchanged: the colours of this lens tell",
+                "name the sides as they are with --side",
+            )
+
     def climbed(self, signs: Signs) -> Climb:
         """Return the fit in one colour, from the best of the starts."""
         if signs not in self._climbs:
@@ -155,9 +171,9 @@ class Search:
         for score, choice in scored[:3]:
             if ends and score > 1.25 * scored[0][0]:
                 break
-            plates = [plate for plate, _, _ in self._plates(choice)]
-            middle = fit.in_colour(plates, 1)
-            model = fit.model_of(self._scope, middle, range(5, 12), linear=self._linear)
+            made = self._plates(choice)
+            middle = fit.in_colour([plate for plate, _, _ in made], 1)
+            model = self._model(middle, range(5, 12), [ratio for _, _, ratio in made])
             start = fit.first_guess(model, self._scaled(choice), signs)
             fitted = fit.climb(model, start)
             ends.append(Climb(fitted=fitted, choice=choice, signs=signs))
@@ -166,19 +182,30 @@ class Search:
 
     def reached(self, climb: Climb) -> Reached:
         """Return the fit of everything, in all colours."""
+        if climb.signs not in self._ends:
+            self._ends[climb.signs] = self._reach(climb)
+        return self._ends[climb.signs]
+
+    def _reach(self, climb: Climb) -> Reached:
         made = self._plates(climb.choice)
         plates = [plate for plate, _, _ in made]
-        one = fit.model_of(self._scope, fit.in_colour(plates, 1), MODES, linear=self._linear)
+        ratios = tuple(ratio for _, _, ratio in made)
+        one = self._model(fit.in_colour(plates, 1), MODES, ratios)
         fitted = fit.whole(one, fit.carried(climb.fitted, one), rounds=6)
         if any(len(plate.data) > 1 for plate in plates):
-            full = fit.model_of(self._scope, plates, MODES, linear=self._linear)
+            full = self._model(plates, MODES, ratios)
             fitted = fit.whole(full, fit.carried(fitted, full), rounds=2)
         return Reached(
             fitted=fitted,
             frames=[frames for _, frames, _ in made],
-            ratios=tuple(ratio for _, _, ratio in made),
+            ratios=ratios,
             signs=climb.signs,
         )
+
+    def _model(
+        self, plates: Sequence[Plate], modes: Sequence[Mode], ratios: Sequence[float]
+    ) -> Model:
+        return fit.model_of(self._scope, plates, modes, linear=self._linear, ratios=ratios)
 
     def _plates(self, choice: Choice) -> list[tuple[Plate, Array, float]]:
         answer = []

@@ -75,8 +75,13 @@ def diagnosis_sheet(
         figures=found.figures(),
         recipe={
             "command": "diagnose",
-            "kits": [kit_text(replace(found.kit, sky=None, observer=None))],
-            "pictures": [picture.figures() for picture in found.pictures],
+            "kits": [kit_text(found.kit)],
+            "photographs": [
+                {"sha256": mark, "side": side}
+                for mark, side in zip(found.taken.fingerprints, found.taken.sides, strict=True)
+            ],
+            "up_deg": found.taken.up_deg,
+            "mirrored": found.taken.mirrored,
             "size": list(size),
         },
         remarks=tuple(remarks),
@@ -109,7 +114,7 @@ def _draw_pictures(canvas: Canvas, area: Area, pictures: Sequence[Picture]) -> f
             canvas.paste(tile, (int(area.left + column * (side + gap)), y))
         way = "inside" if picture.defocus_waves < 0 else "outside"
         words = (
-            f"{picture.name}: {abs(picture.defocus_waves):.1f} waves {way} focus,"
+            f"{picture.name.capitalize()}: {abs(picture.defocus_waves):.1f} waves {way} focus,"
             f" air {picture.air_arcsec:.1f}″"
         )
         place = (area.left, y + side + canvas.px(24))

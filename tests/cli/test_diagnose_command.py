@@ -55,6 +55,28 @@ def test_sheet_figures_and_kit_tell_the_same(
         assert sheet.size == (960, 540)
 
 
+def test_sheet_is_made_again_from_the_same_photograph(
+    desk: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    line = ["diagnose", "outside.jpg", "--kit", TABLE, "--size", "960x540", "--up", "40"]
+    assert run([*line, "--out", "sheet.png"]) == 0
+    recipe = read_recipe(desk / "sheet.png")
+    assert "outside.jpg" not in json.dumps(recipe)
+    assert recipe["photographs"][0]["side"] == "outside"
+    (desk / "outside.jpg").rename(desk / "renamed.jpg")
+    again = ["redo", "sheet.png", "--out", "again.png"]
+    capsys.readouterr()
+    assert run(again) == 2
+    assert "--photo" in capsys.readouterr().err
+    Image.new("L", (50, 50)).save(desk / "other.png")
+    assert run([*again, "--photo", "other.png"]) == 2
+    assert "another photograph" in capsys.readouterr().err
+    assert not (desk / "again.png").exists()
+    assert run([*again, "--photo", "renamed.jpg"]) == 0
+    with Image.open(desk / "sheet.png") as first, Image.open(desk / "again.png") as second:
+        assert np.array_equal(np.asarray(first), np.asarray(second))
+
+
 def test_how_gives_the_numbers_of_the_kit(capsys: pytest.CaptureFixture[str]) -> None:
     assert run(["diagnose", "--how", TABLE]) == 0
     words = capsys.readouterr().out

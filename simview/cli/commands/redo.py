@@ -22,6 +22,7 @@ EXAMPLES = (
     "view-jupiter.png",
     "slides/ladder.png --size 3840x2160 --out slides/large.png",
     "film-star.webp --out film-star-2.webp",
+    "diagnose-inside.png --photo inside.mp4 --photo outside.mp4",
 )
 
 
@@ -40,12 +41,12 @@ def command(
         Option(metavar="WxH", help="A different size, in pixels; without it, the same as before."),
     ] = None,
     photo: Annotated[
-        Path | None,
+        list[Path] | None,
         Option(
             "--photo",
             metavar="FILE",
             help="Your own photograph, where the picture shows one: a recipe holds only its "
-            "fingerprint.",
+            "fingerprint. Of several, each with a --photo of its own.",
             show_default=False,
         ),
     ] = None,
@@ -56,10 +57,14 @@ def command(
     from simview.picture.films.moving import read_any_recipe
 
     recipe = read_any_recipe(picture)
-    if photo is not None:
+    if recipe.get("command") == "diagnose":
+        _diagnosis(picture, recipe, photo or [], size, report)
+        return
+    if photo:
         from simview.picture.recipe import supply
 
-        recipe = supply(recipe, photo)
+        for own in photo:
+            recipe = supply(recipe, own)
     if recipe.get("moving"):
         _film(picture, recipe, size, report)
         return
@@ -86,6 +91,22 @@ def _dress_of(recipe: dict[str, Any]) -> AbstractContextManager[None]:
         told = recipe.pop("dress", None)
         own = dress.PLAIN if told is None else dress.of_recipe(dict(told))
     return dress.wearing(replace(own, vector=dress.worn().vector))
+
+
+def _diagnosis(
+    picture: Path,
+    recipe: Mapping[str, Any],
+    photos: list[Path],
+    size: str | None,
+    report: ReportOptions,
+) -> None:
+    from simview.diagnosis.again import again
+
+    wanted = None if size is None else words.size(size)
+    reporter = Reporter(report, stem=f"{picture.stem}-again")
+    with reporter.progress() as progress:
+        made = again(recipe, photos, size=wanted, progress=progress)
+    reporter.sheet(made)
 
 
 def _film(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import math
 from pathlib import Path
 
 import numpy as np
@@ -126,18 +127,33 @@ def _noise(seed: int = 0) -> np.ndarray:
     return np.abs(np.random.default_rng(seed).normal(0.006, 0.003, (240, 240)))
 
 
+def _moon(phase_deg: float) -> np.ndarray:
+    """A ball lit from the right, brighter the more light falls on it."""
+    row, column = (np.mgrid[:240, :240] - 119.5) / 70.0
+    depth = np.sqrt(np.maximum(1.0 - row**2 - column**2, 0.0))
+    sun = math.sin(math.radians(phase_deg)), math.cos(math.radians(phase_deg))
+    lit = np.maximum(column * sun[0] + depth * sun[1], 0.0)
+    return np.where(np.hypot(row, column) < 1.0, 0.7 * lit**0.6, 0.0)
+
+
 CAT = np.clip(np.random.default_rng(4).normal(0.4, 0.2, (15, 15)).repeat(16, 0).repeat(16, 1), 0, 1)
 
 UNFIT = {
     "black": (np.zeros((240, 240)), "no star"),
     "noise": (_noise(), "no star"),
-    "two stars": (_noise() + _disc(70, 100, 30) + _disc(170, 140, 30), "more than one star"),
+    "two stars": (_noise() + _disc(70, 100, 30) + _disc(170, 140, 30), "two stars"),
+    "star and lamp": (
+        _noise() + _disc(60, 60, 20) + 1.3 * _disc(170, 150, 50, long=0.3),
+        "not all of them",
+    ),
     "in focus": (_noise() + _disc(120, 120, 4), "in focus or too small"),
     "trailed": (_noise() + _disc(120, 120, 20, long=2.4), "trailed"),
     "cut off": (_noise() + _disc(10, 120, 40), "cut off"),
     "overexposed": (_noise() + 3.0 * _disc(120, 120, 40), "overexposed"),
-    "a cat": (CAT, "star"),
-    "all bright": (np.full((240, 240), 0.5) + _noise(), "star"),
+    "a cat": (CAT, "bright all over"),
+    "all bright": (np.full((240, 240), 0.5) + _noise(), "bright all over"),
+    "half Moon": (_noise() + _moon(90.0), "lit from one side"),
+    "crescent": (_noise() + _moon(125.0), "lit from one side"),
 }
 
 
@@ -153,6 +169,7 @@ def test_a_picture_that_cannot_serve_says_why(name: str) -> None:
 def test_borders_of_a_screenshot_are_cut_away(light: np.ndarray) -> None:
     inner = np.asarray(developed(light))
     screen = np.full((500, 300, 3), 245, np.uint8)
+    screen[40:52, 20:200:3] = 20  # words on the border
     screen[120:360, 30:270] = inner
     star = finding.find(finding.trimmed(read(_png(screen), name="screen").frames[0]), "screen")
     assert star.radius == pytest.approx(
@@ -176,7 +193,7 @@ def test_a_broken_file_is_one_clear_line(data: bytes, says: str) -> None:
 
 def test_a_truncated_jpeg_is_refused(light: np.ndarray) -> None:
     data = jpeg(developed(light))
-    with pytest.raises(FileError, match="no picture"):
+    with pytest.raises(FileError, match="cut short"):
         read(data[: len(data) // 3], name="cut")
 
 
@@ -185,6 +202,36 @@ def test_a_picture_of_a_hundred_million_pixels_is_refused() -> None:
     Image.new("1", (10000, 10000)).save(file, "PNG")
     with pytest.raises(FileError, match="10000 x 10000"):
         read(file.getvalue(), name="huge")
+
+
+@pytest.mark.parametrize("what", ["full Moon", "lamp"])
+def test_a_round_thing_that_is_no_star_is_refused(what: str) -> None:
+    """Their light is not that of a star out of focus, though they are round."""
+    row, column = np.mgrid[:500, :500] - 249.5
+    spots = 0.7 + 0.15 * np.sin(column / 9.0) * np.cos(row / 13.0 + column / 31.0)
+    shape = {"full Moon": (170.0, spots), "lamp": (70.0, 0.7)}[what]
+    linear = np.where(np.hypot(row, column) < shape[0], shape[1], 0.004)
+    with pytest.raises(finding.UnfitError, match=r"Moon|planet"):
+        diagnose([_frame(linear)], Kit(telescope=SCOPE), side="outside")
+
+
+def test_the_same_photograph_twice_is_refused(light: np.ndarray, tmp_path: Path) -> None:
+    for name in ("inside.jpg", "outside.jpg"):
+        (tmp_path / name).write_bytes(jpeg(developed(light)))
+    with pytest.raises(finding.UnfitError, match="the same photograph as"):
+        diagnose([tmp_path / "inside.jpg", tmp_path / "outside.jpg"], Kit(telescope=SCOPE))
+
+
+def test_a_lens_tells_by_its_colours_that_sides_were_exchanged() -> None:
+    lens = Telescope(aperture_mm=80.0, focal_length_mm=900.0, objective="achromat")
+    photos = [
+        jpeg(developed(pattern(lens, w, {11: 0.03}, pixel_arcsec=0.8, blur_arcsec=1.0), 3), 93)
+        for w in (-4.0, 4.0)
+    ]
+    with pytest.raises(finding.UnfitError, match="inside and outside exchanged"):
+        diagnose(photos, Kit(telescope=lens), side=["outside", "inside"])
+    found = diagnose(photos, Kit(telescope=lens), side=["inside", "outside"])
+    assert found.noll[11].value == pytest.approx(0.03, abs=0.012)
 
 
 @pytest.mark.parametrize(
