@@ -28,21 +28,32 @@ from simview.textfile import free_name
 
 if TYPE_CHECKING:
     from simview.air.wind import Layer
+    from simview.kit import Kit, Observer
     from simview.kitfile import KitFile
     from simview.picture.films.motion import Motion
     from simview.picture.films.moving import Moving
+    from simview.scene.scene import Target
+    from simview.view import View
 
 EXAMPLES = (
     "demo:tabletop-150 --seeing 2",
     "demo:tabletop-150 --travel 5 --fault coma=0.3 --out boiling.webp",
     "demo:toy-refractor-50 --target jupiter --power 90 --touched 0.2 --slow 1 --whole-field",
     "demo:rocker-200 --target moon --power 200 --frames 120 --moments 4 --out frames",
+    "demo:toy-refractor-50 --target saturn --power 200 --drift --out drift.mp4",
+    "demo:tabletop-150 --focus 4 --fault coma=0.3 --out focus.gif",
+    "demo:toy-refractor-50 --target jupiter --power 30 --to-power 450 --for slide --out up.mp4",
 )
 DEMO = (
     "demo:tabletop-150 --seeing 2 --travel 4 --frames 32 --out {folder}/film-star.webp",
     "demo:toy-refractor-50 --target jupiter --power 90 --touched 0 --slow 1 --whole-field"
     " --frames 45 --out {folder}/film-shaken.webp",
 )
+
+# Frames and pace of a film where nothing else is asked for; the longest drift, s. Choices.
+_FRAMES: Final = 64
+_SLOW: Final = 4.0
+_MOST_DRIFT_S: Final = 20.0
 
 _MOTION: Final = "What moves"
 _STAR: Final = "The star, where there is no --target"
@@ -108,19 +119,52 @@ class MotionOptions:
     """What moves, and for how long."""
 
     frames: Annotated[
-        int, Option(metavar="N", help="Number of frames.", rich_help_panel=_MOTION)
-    ] = 64
+        int | None,
+        Option(
+            metavar="N",
+            help="Number of frames; without it 64, of a drift as many as it takes to leave the"
+            " field, up to 20 s.",
+            show_default=False,
+            rich_help_panel=_MOTION,
+        ),
+    ] = None
     fps: Annotated[float, Option(metavar="N", help="Frames a second.", rich_help_panel=_MOTION)] = (
         15.0
     )
     slow: Annotated[
-        float,
+        float | None,
         Option(
             metavar="TIMES",
-            help="How many times slower than life the film runs.",
+            help="How many times slower than life the film runs; without it 4, of a drift and of"
+            " focusing 1: true speed.",
+            show_default=False,
             rich_help_panel=_MOTION,
         ),
-    ] = 4.0
+    ] = None
+    drift: Annotated[
+        bool,
+        Option(
+            "--drift",
+            help="Let nothing follow the sky: the object drifts out of the field at its own speed.",
+            rich_help_panel=_MOTION,
+        ),
+    ] = False
+    focus: Annotated[
+        float,
+        Option(
+            metavar="WAVES",
+            help="Turn the focuser from so far inside focus to so far outside and back.",
+            rich_help_panel=_MOTION,
+        ),
+    ] = 0.0
+    to_power: Annotated[
+        float | None,
+        Option(
+            metavar="TIMES",
+            help="Raise or lower the power from --power to this one and back; nothing else moves.",
+            rich_help_panel=_MOTION,
+        ),
+    ] = None
     moments: Annotated[
         int,
         Option(
@@ -154,8 +198,13 @@ class MotionOptions:
         ),
     ] = False
 
-    def over(self, sky: Sky, mount: Mount) -> Motion:
+    def over(self, sky: Sky, mount: Mount, *, drift_arcsec_s: float = 0.0) -> Motion:
         """Return the motion under this sky, on this mount.
+
+        Parameters
+        ----------
+        drift_arcsec_s
+            Of an object that nothing follows.
 
         Raises
         ------
@@ -167,13 +216,62 @@ class MotionOptions:
         return Motion(
             sky=sky,
             mount=Mount(kind="fixed") if self.still_mount else mount,
-            frames=self.frames,
+            frames=_FRAMES if self.frames is None else self.frames,
             frames_per_second=self.fps,
-            slow=self.slow,
+            slow=self._pace,
+            drift_arcsec_s=drift_arcsec_s,
+            focus_waves=self.focus,
             moments=self.moments,
             layers=layers(self.layer or ()),
             touched_s=math.inf if self.touched is None else self.touched,
         )
+
+    @property
+    def _pace(self) -> float:
+        if self.slow is not None:
+            return self.slow
+        return 1.0 if self.drift or self.focus else _SLOW
+
+    def leaving(self, view: View) -> tuple[float, int | None]:
+        """Return how fast an object drifts, arcsec/s, and the frames until it has left the field.
+
+        Raises
+        ------
+        SimviewError
+            For what does not drift: things on the ground, mounts that follow.
+        """
+        seconds = view.numbers["drift_seconds"]
+        if seconds is None or not math.isfinite(seconds):
+            raise SimviewError(
+                "--drift",
+                got=f"{view.target.title} on this mount",
+                allowed="an object in the sky that nothing follows",
+                remedy="leave it out",
+            )
+        field = 60.0 * view.beam.true_field_arcmin
+        rate = field / seconds
+        until = (0.5 * field + 0.6 * min(view.target.size_arcsec, field)) / rate
+        frames = math.ceil(min(until, _MOST_DRIFT_S) * self.fps * self._pace)
+        return rate, frames if self.frames is None else None
+
+    def refuse_with(self, option: str) -> None:
+        """Refuse what moves where the power alone does.
+
+        Raises
+        ------
+        SimviewError
+            Names the first that was given.
+        """
+        given = {
+            "--drift": self.drift,
+            "--focus": self.focus,
+            "--touched": self.touched is not None,
+            "--layer": self.layer,
+            "--slow": self.slow is not None,
+        }
+        for name, is_given in given.items():
+            if is_given:
+                raise SimviewError(name, got=option, allowed="one of the two")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -241,6 +339,9 @@ def command(
             star.refuse()
             made, remarks = _view(file, (what, sky, eye), motion, (eyepiece, power), frame)
         else:
+            for option, given in (("--drift", motion.drift), ("--to-power", motion.to_power)):
+                if given:
+                    raise SimviewError(option, got="a star", remedy="it goes with --target")
             made, remarks = _star(file, sky, star, motion, power, frame), said([file])
         made = _as_slide(made, slide, frame)
         if reporter.handed_over(made):
@@ -347,7 +448,11 @@ def _view(
     target = what.build()
     air, observer = conditions([file], target, sky, eye)
     chosen, index = with_eyepiece(file.kit, choice[0])
+    if motion.to_power is not None:
+        return _turned_up(chosen, (target, air, observer), motion, choice[1], frame), ()
     moves = motion.over(air, chosen.mount)
+    if motion.drift:
+        moves = _drifting(motion, moves, (chosen, target, observer, index, choice[1]))
     asked = ViewFilm(
         kit=replace(chosen, mount=moves.mount),
         target=target,
@@ -355,7 +460,50 @@ def _view(
         observer=observer,
         eyepiece=index,
         power=choice[1],
-        whole_field=frame.whole_field,
+        whole_field=frame.whole_field or motion.drift,
         side=frame.size,
     )
     return view_film(asked, bare=frame.bare), said([file], target, sky)
+
+
+def _drifting(
+    motion: MotionOptions, moves: Motion, seen: tuple[Kit, Target, Observer, int, float | None]
+) -> Motion:
+    """Return the motion of an object that nothing follows."""
+    from simview.view import look
+
+    kit, target, observer, eyepiece, power = seen
+    view = look(kit, target, eyepiece=eyepiece, power=power, sky=moves.sky, observer=observer)
+    rate, frames = motion.leaving(view)
+    moves = replace(moves, drift_arcsec_s=rate)
+    return moves if frames is None else replace(moves, frames=frames)
+
+
+def _turned_up(
+    kit: Kit,
+    seen: tuple[Target, Sky, Observer],
+    motion: MotionOptions,
+    power: float | None,
+    frame: FrameOptions,
+) -> Moving:
+    """Return the film of a power that is turned up and down again."""
+    from simview.picture.films.power import PowerFilm, power_film
+
+    motion.refuse_with("--to-power")
+    if power is None:
+        raise SimviewError("--power", got="none", allowed="the power to begin with")
+    assert motion.to_power is not None
+    target, sky, observer = seen
+    asked = PowerFilm(
+        kit=kit,
+        target=target,
+        sky=sky,
+        observer=observer,
+        power=power,
+        to_power=motion.to_power,
+        frames=_FRAMES if motion.frames is None else motion.frames,
+        frames_per_second=motion.fps,
+        whole_field=frame.whole_field,
+        side=frame.size,
+    )
+    return power_film(asked, bare=frame.bare)

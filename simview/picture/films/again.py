@@ -14,6 +14,7 @@ from simview.picture import recipe as recipes
 from simview.picture.drawing.tongue import speaking
 from simview.picture.films.motion import Motion
 from simview.picture.films.moving import Moving
+from simview.picture.films.power import power_asked, power_film
 from simview.picture.films.star import StarFilm, star_film
 from simview.picture.films.view import ViewFilm, view_film
 from simview.picture.recipe import WHERE
@@ -88,6 +89,8 @@ def motion_of(given: Mapping[str, Any], sky: Sky, mount: Mount) -> Motion:
         moments=given["moments"],
         layers=layers,
         touched_s=math.inf if touched is None else touched,
+        drift_arcsec_s=float(given.get("drift_arcsec_s", 0.0)),
+        focus_waves=float(given.get("focus_waves", 0.0)),
     )
 
 
@@ -109,6 +112,8 @@ def _star(given: Mapping[str, Any]) -> Moving:
 def _view(given: Mapping[str, Any]) -> Moving:
     made = recipes.read(given)
     further = made.further
+    if further.get("to_power") is not None:
+        return power_film(power_asked(made), bare=bool(further["bare"]))
     asked = ViewFilm(
         kit=made.kits[0],
         target=made.target,

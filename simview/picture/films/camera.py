@@ -21,6 +21,7 @@ from simview.eye.retina import (
     Grid,
     Planes,
     Retina,
+    choose_grid,
     convolve,
     kernels,
     star_planes,
@@ -34,6 +35,7 @@ from simview.picture.prints.display import Display
 from simview.scene.colour import rgb_of_temperature
 from simview.scene.spectrum import band_centres_nm
 from simview.telescope.spread import spread_stack
+from simview.units import ARCSEC_PER_RADIAN
 from simview.view import View
 
 Print = NDArray[np.uint8]
@@ -173,7 +175,7 @@ class Camera:
         # Where the view is turned, the first row and column have no partner: they are cut off.
         self.pixels = asked.pixels + 2
         self.still, self.adaptation = exposed_still(asked, self.pixels)
-        self.grid: Grid = self.path.grid(asked.pixel_arcsec)
+        self.grid: Grid = self._grid()
         self.waves = band_centres_nm(BANDS)
         sharp = replace(self.path, sky=replace(self.path.sky, air="none"), mount=_FIXED)
         self.factors = sharp.factors(self.grid, self.waves)
@@ -188,6 +190,16 @@ class Camera:
         self.surfaces = Shown.of(self.scene.planes, *how)
         self.stars, self.beyond = (Shown.of(dots, *how) for dots in self._dots(side))
         self.veil = self._veil()
+
+    def _grid(self) -> Grid:
+        """Return the kernel's sampling, wide enough for the disc farthest out of focus.
+
+        A path error of W waves (r^2) tilts rays at the edge by 4 W wavelengths / aperture.
+        """
+        aperture_mm = self.path.beam.aperture_mm
+        disc = 8.0 * self.asked.motion.focus_waves * 550e-6 / aperture_mm * ARCSEC_PER_RADIAN
+        blur = math.hypot(self.path.blur_arcsec(), disc)
+        return choose_grid(self.asked.pixel_arcsec, aperture_mm, blur)
 
     def _dots(self, side: int) -> tuple[Planes, Planes]:
         """Return the stars on planes, with the light with which they print, and what is beyond."""
@@ -232,6 +244,7 @@ class Camera:
                 pixels=self.grid.fine_size,
                 aperture_mm=beam.aperture_mm,
                 obstruction=beam.obstruction,
+                defocus_waves=self.asked.motion.travel_waves(number),
                 screen_nm=screen,
             )
             for screen in self.shaken.screens_nm(number, self.asked.pixel_arcsec)

@@ -26,6 +26,9 @@ Floats = NDArray[np.float64]
 # Frames of one film. A choice: two minutes at 15 a second.
 MOST_FRAMES: Final = 1800
 
+# Farthest out of focus that a film goes, waves.
+MOST_FOCUS: Final = 20.0
+
 # Moments in one frame: past some tens a frame is a long exposure.
 MOST_MOMENTS: Final = 32
 
@@ -58,6 +61,10 @@ class Motion:
         Of air.
     touched_s
         How long before the first frame the mount was touched, s; infinite for never.
+    drift_arcsec_s
+        How fast the object drifts to the west, in the middle in the first frame; 0 for followed.
+    focus_waves
+        From so far inside focus to so far outside and back, once in the film; 0 stays in focus.
 
     Raises
     ------
@@ -73,6 +80,8 @@ class Motion:
     moments: int = 1
     layers: tuple[Layer, ...] = LAYERS
     touched_s: float = math.inf
+    drift_arcsec_s: float = 0.0
+    focus_waves: float = 0.0
 
     def __post_init__(self) -> None:
         whole = isinstance(self.frames, int) and not isinstance(self.frames, bool)
@@ -89,6 +98,7 @@ class Motion:
             )
         if self.touched_s != math.inf:
             require_range("--touched", self.touched_s, 0.0, 3600.0, unit="s")
+        require_range("--focus", self.focus_waves, 0.0, MOST_FOCUS, unit="waves")
 
     @property
     def rate(self) -> float:
@@ -117,15 +127,24 @@ class Motion:
         return start(SCREEN, aperture_mm, self.sky, rng, self.layers)
 
     def path(self) -> Floats:
-        """Return (frames, 2) where the mount points, arcsec to the right and upwards."""
+        """Return (frames, 2) where the image stands, arcsec to the right and upwards.
+
+        West is to the right, as with the naked eye and north up.
+        """
         rng = np.random.default_rng([self.sky.seed, 2])
-        return path_arcsec(
+        shaken = path_arcsec(
             self.mount,
             self.frames,
             rng,
             frames_per_second=self.rate,
             touched_s=self.touched_s,
         )
+        drift = self.drift_arcsec_s * np.arange(self.frames) / self.rate
+        return np.asarray(shaken + drift[:, None] * np.array([1.0, 0.0]))
+
+    def travel_waves(self, frame: int) -> float:
+        """Return how far out of focus a frame is: from inside to outside and back."""
+        return -self.focus_waves * math.cos(2.0 * math.pi * frame / self.frames)
 
     def figures(self, aperture_mm: float) -> dict[str, Any]:
         """Return what moves, in numbers."""
@@ -160,6 +179,8 @@ class Motion:
                 for layer in self.layers
             ],
             "touched_s": None if math.isinf(self.touched_s) else self.touched_s,
+            "drift_arcsec_s": self.drift_arcsec_s,
+            "focus_waves": self.focus_waves,
         }
 
     def says(self) -> str:
@@ -167,6 +188,10 @@ class Motion:
         parts = [f"seeing {self.sky.seeing_arcsec:g}″" if self.boils else "no air"]
         if not math.isinf(self.touched_s):
             parts.append("mount touched")
+        if self.drift_arcsec_s:
+            parts.append("nothing follows the sky")
+        if self.focus_waves:
+            parts.append(f"{self.focus_waves:g} waves inside to outside focus")
         if self.slow != 1.0:
             parts.append(
                 f"{self.slow:g}× slowed" if self.slow > 1 else f"{1 / self.slow:g}× faster"

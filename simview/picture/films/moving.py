@@ -90,6 +90,8 @@ class Moving:
         What the reader should be told besides.
     tells
         What it shows, for those who do not see it.
+    counts
+        A figure that changes from frame to frame, for a slide; () for none.
     """
 
     frames: Iterable[Print]
@@ -100,6 +102,7 @@ class Moving:
     title: str = ""
     remarks: tuple[str, ...] = ()
     tells: str = ""
+    counts: tuple[str, ...] = ()
 
 
 def kind_of(path: str | Path) -> Kind:

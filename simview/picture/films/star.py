@@ -17,6 +17,7 @@ from simview.kit import Kit, Telescope
 from simview.kitfile import kit_text
 from simview.picture import captions
 from simview.picture.drawing import text
+from simview.picture.drawing.tongue import say
 from simview.picture.films.frame import Strip, check_side, composed, draw_strip, enlarged
 from simview.picture.films.motion import Motion, Shaken, mean
 from simview.picture.films.moving import Moving
@@ -105,7 +106,7 @@ class StarFilm:
     @cached_property
     def light(self) -> StarColour:
         """The star's light."""
-        return star_colour(self.colour, defocus_waves=self.travel_waves, least=BANDS)
+        return star_colour(self.colour, defocus_waves=self._farthest_waves, least=BANDS)
 
     @cached_property
     def aperture_mm(self) -> float:
@@ -121,8 +122,13 @@ class StarFilm:
         unit = self._unit_arcsec
         seeing = self.motion.sky.seeing_arcsec if self.motion.boils else 0.0
         shake = 4.0 * float(np.abs(self.motion.path()).max())
-        disc = (8.0 * abs(self.travel_waves) * 1.3 + _RINGS) * unit
+        disc = (8.0 * self._farthest_waves * 1.3 + _RINGS) * unit
         return float(max(disc, _SEEING_WIDTHS * seeing + 8.0 * unit) + min(shake, 3.0 * disc))
+
+    @property
+    def _farthest_waves(self) -> float:
+        """How far out of focus it gets."""
+        return abs(self.travel_waves) + self.motion.focus_waves
 
     @property
     def _unit_arcsec(self) -> float:
@@ -151,7 +157,7 @@ class StarFilm:
         found = self.afflicted
         stop = stop_for(found.scope, extras=found.extras)
         taken = exposure(
-            found.scope, stop, self.light.wavelengths_nm, self.travel_waves, extras=found.extras
+            found.scope, stop, self.light.wavelengths_nm, self._farthest_waves, extras=found.extras
         )
         half = self.width_arcsec / 2.0 / float(taken.unit_arcsec.min())
         try:
@@ -168,7 +174,7 @@ class StarFilm:
                 wavelengths_nm=self.light.wavelengths_nm,
                 pixel_arcsec=self.pixel_arcsec,
                 pixels=self.pixels,
-                defocus_waves=self.travel_waves,
+                defocus_waves=self.travel_waves + self.motion.travel_waves(frame),
                 screen_nm=screen,
                 extras=self.afflicted.extras,
             )
@@ -211,10 +217,16 @@ def star_film(asked: StarFilm, *, bare: bool = False) -> Moving:
         count=motion.frames,
         frames_per_second=motion.frames_per_second,
         figures=motion.figures(asked.aperture_mm)
-        | {"target": "star", "width_arcsec": asked.width_arcsec, "faults": by_name(asked.faults)},
+        | {"target": "star", "width_arcsec": asked.width_arcsec, "faults": by_name(asked.faults)}
+        | _focus(asked),
         recipe=recipe(asked, bare=bare),
-        title=f"A star in {captions.instrument(asked.kit)}",
+        title=say("A star in {kit}", kit=captions.instrument(asked.kit)),
     )
+
+
+def _focus(asked: StarFilm) -> dict[str, float]:
+    waves = asked.motion.focus_waves
+    return {"focus_travel_mm": abs(focus_shift_mm(waves, asked.scope.focal_ratio))} if waves else {}
 
 
 def recipe(asked: StarFilm, *, bare: bool) -> dict[str, Any]:

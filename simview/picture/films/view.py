@@ -19,17 +19,19 @@ from simview.air import level
 from simview.air.wind import LAYERS
 from simview.errors import require_range
 from simview.executor.pieces import pieces
-from simview.kit import Kit, Observer
+from simview.kit import Kit, Observer, Telescope
 from simview.picture import captions
 from simview.picture import recipe as recipes
 from simview.picture.drawing import text
 from simview.picture.drawing.panel import field_stop
+from simview.picture.drawing.tongue import say
 from simview.picture.films.camera import Camera
 from simview.picture.films.frame import Strip, check_side, composed, draw_strip, enlarged
 from simview.picture.films.motion import Motion
 from simview.picture.films.moving import Moving
+from simview.picture.slides.says import name
 from simview.scene.scene import Target
-from simview.units import ARCSEC_PER_RADIAN
+from simview.units import ARCSEC_PER_RADIAN, focus_shift_mm
 from simview.view import View, look
 
 Floats = NDArray[np.float64]
@@ -93,7 +95,9 @@ class ViewFilm:
         field = self.view.beam.true_field_arcmin * 60.0
         seeing = self.motion.sky.seeing_arcsec if self.motion.boils else 0.0
         room = captions.patch_arcsec(self.target, [self.view])
-        room = max(room, self.target.size_arcsec + _SEEING_ROOM * seeing)
+        unit = ARCSEC_PER_RADIAN * 550e-6 / self.view.beam.aperture_mm
+        disc = 8.0 * self.motion.focus_waves * unit
+        room = max(room, self.target.size_arcsec + _SEEING_ROOM * seeing + 1.1 * disc)
         return field if self.whole_field else min(field, room)
 
     @property
@@ -147,11 +151,21 @@ def view_film(asked: ViewFilm, *, bare: bool = False) -> Moving:
         frames_per_second=motion.frames_per_second,
         figures=dict(view.numbers)
         | motion.figures(view.beam.aperture_mm)
-        | {"target": asked.target.name, "width_arcsec": asked.width_arcsec},
+        | {"target": asked.target.name, "width_arcsec": asked.width_arcsec}
+        | _focus(motion, asked.kit.telescope),
         recipe=_recipe(asked, bare=bare),
-        title=f"{asked.target.title} in {captions.instrument(asked.kit)}",
+        title=say(
+            "{object} in {kit}", object=name(asked.target), kit=captions.instrument(asked.kit)
+        ),
         remarks=tuple(remarks),
     )
+
+
+def _focus(motion: Motion, scope: Telescope | None) -> dict[str, float]:
+    """Return how far the focuser travels to either side; {} where it stands still."""
+    if not motion.focus_waves or scope is None:
+        return {}
+    return {"focus_travel_mm": abs(focus_shift_mm(motion.focus_waves, scope.focal_ratio))}
 
 
 # Said of films of things on the ground.

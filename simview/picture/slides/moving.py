@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import replace
 
 import numpy as np
 
 from simview.picture.drawing import text
-from simview.picture.drawing.tongue import decimal, say
+from simview.picture.drawing.tongue import decimal, say, speaking, spoken
 from simview.picture.films.moving import Moving
 from simview.picture.slides.arrange import page
 from simview.picture.slides.paint import paint
-from simview.picture.slides.plan import plan
+from simview.picture.slides.plan import Plan, plan
 from simview.picture.slides.printed import footer_of
 from simview.picture.slides.records import Figure, Panel, Print, Size, Slide, Wish
 
@@ -43,7 +43,14 @@ def slide_film(moving: Moving, wish: Wish, size: Size) -> Moving:
         figures=_figures(moving),
         footer=footer_of(wish),
     )
-    still = np.asarray(paint(page(slide, planned, wish)), np.uint8)
+
+    # Frames are asked for later, when another language may be spoken.
+    language = spoken()
+
+    def still(number: int) -> Print:
+        with speaking(language):
+            return _still(slide, planned, wish, moving.counts[number] if moving.counts else "")
+
     return replace(
         moving,
         frames=_frames(moving, still, planned.corners[0]),
@@ -53,14 +60,27 @@ def slide_film(moving: Moving, wish: Wish, size: Size) -> Moving:
     )
 
 
+def _still(slide: Slide, planned: Plan, wish: Wish, count: str) -> Print:
+    """Return a slide without its moving picture; `count` is the figure that changes."""
+    if count:
+        slide = replace(slide, figures=(Figure(value=count, words=say("magnification")),))
+    return np.asarray(paint(page(slide, planned, wish)), np.uint8)
+
+
 def _figures(moving: Moving) -> tuple[Figure, ...]:
     """Return power and pace."""
     told = []
     power = moving.figures.get("power")
     if isinstance(power, int | float):
         told.append(Figure(value=text.times(float(power)), words=say("magnification")))
-    slow = moving.recipe.get("motion", {}).get("slow")
-    if isinstance(slow, int | float):
+    motion = moving.recipe.get("motion", {})
+    slow, drift = motion.get("slow"), moving.figures.get("drift_seconds")
+    if motion.get("drift_arcsec_s") and slow == 1.0 and isinstance(drift, float):
+        told.append(Figure(value=f"{drift:.0f} s", words=say("to cross the field")))
+    travel = moving.figures.get("focus_travel_mm")
+    if isinstance(travel, float):
+        told.append(Figure(value=f"±{text.figure(travel)} mm", words=say("in and out of focus")))
+    elif isinstance(slow, int | float):
         if slow == 1.0:
             told.append(Figure(value=say("True speed"), words=say("as fast as in life")))
         else:
@@ -68,10 +88,15 @@ def _figures(moving: Moving) -> tuple[Figure, ...]:
     return tuple(told)
 
 
-def _frames(moving: Moving, still: Print, corner: tuple[int, int]) -> Iterator[Print]:
+def _frames(
+    moving: Moving, still: Callable[[int], Print], corner: tuple[int, int]
+) -> Iterator[Print]:
     x, y = corner
-    for frame in moving.frames:
-        whole = still.copy()
+    ground, told = still(0), 0
+    for number, frame in enumerate(moving.frames):
+        if moving.counts and moving.counts[number] != moving.counts[told]:
+            ground, told = still(number), number
+        whole = ground.copy()
         high, wide = frame.shape[:2]
         whole[y : y + high, x : x + wide] = frame
         yield whole
