@@ -25,6 +25,10 @@ NOTE: Final = (
 # 811: central 21.65 B mag/arcsec2, so R25 = 3.09 scale lengths.
 _SCALES_IN_R25: Final = 3.09
 
+# Discs whose own scale length is published, arcmin: they are brighter inside and smaller than the
+# mean disc of their R25. Source: M 33: Guidoni, Messi & Natali 1981, A&A 96, 215, in B (memory).
+_SCALES_ARCMIN: Final = {"triangulum": 9.6}
+
 # Sersic's b for n = 4 (de Vaucouleurs' law) and n = 2. Source: Ciotti & Bertin 1999, A&A 352, 447.
 _B4: Final = 7.669
 _B2: Final = 3.672
@@ -82,6 +86,8 @@ class Galaxy:
     @property
     def scale_arcsec(self) -> float:
         """Scale length of the disc."""
+        if self.name in _SCALES_ARCMIN:
+            return 60.0 * _SCALES_ARCMIN[self.name]
         return self.radius_arcsec / _SCALES_IN_R25
 
     @property

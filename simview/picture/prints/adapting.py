@@ -19,6 +19,7 @@ from simview.picture.prints.response import (
     SKY_PRINT_RANGE,
     SKY_TD,
     STAR_OVER_SKY,
+    XYZ_TO_RGB,
     Adaptation,
     Floats,
     Levels,
@@ -39,13 +40,20 @@ def levels(light: Light) -> Levels:
     luminous, scotopic = light.extended[1], light.extended[3]
     block = max(1, min(round(light.pixels_per_degree * 4.0 / 60.0), *luminous.shape))
     ny, nx = (n // block * block for n in luminous.shape)
-    means = luminous[:ny, :nx].reshape(ny // block, block, nx // block, block).mean(axis=(1, 3))
+    tiles = light.extended[:3, :ny, :nx].reshape(3, ny // block, block, nx // block, block)
+    means = tiles.mean(axis=(2, 4)).reshape(3, -1)
     step = max(1, min(luminous.shape) // 200)
+    # The reddest, greenest or bluest light of all: it comes to the display's end first.
+    x, y, z = (float(v) for v in means[:, int((XYZ_TO_RGB @ means).max(axis=0).argmax())])
+    lit = max(y, 1e-6)
     return Levels(
         extent_deg=max(luminous.shape) / light.pixels_per_degree,
-        white_td=float(means.max(initial=0.0)),
+        white_td=float(means[1].max(initial=0.0)),
         background_td=float(np.percentile(luminous[::step, ::step], 25.0)),
         background_scotopic_td=float(np.percentile(scotopic[::step, ::step], 25.0)),
+        vivid_td=lit,
+        vivid_x=max(x, 1e-6) / lit,
+        vivid_z=max(z, 1e-6) / lit,
     )
 
 

@@ -50,7 +50,8 @@ class Gliding:
         whole, own = self._whole(view.beam.power), shown.levels
         if view.target.size_arcsec * view.beam.power / 3600.0 <= own.extent_deg:
             # Nothing brighter lies outside, and finer pixels tell the brightest surface better.
-            whole = whole._replace(white_td=own.white_td)
+            vivid = {name: getattr(own, name) for name in ("vivid_td", "vivid_x", "vivid_z")}
+            whole = whole._replace(white_td=own.white_td, **vivid)
         return [shown._replace(levels=whole), shown]
 
     def _whole(self, power: float) -> tone.Levels:

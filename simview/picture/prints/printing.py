@@ -276,7 +276,10 @@ def measured(view: View, exposure: Exposure) -> Exposed:
 def _of_its_view(each: Exposed, exposed: Sequence[Exposed]) -> tuple[float, tone.Levels]:
     """Return the brightest surface of a panel's view, and the view's widest panel for its sky."""
     same = [other.levels for other in exposed if other.view is each.view]
-    return max(level.white_td for level in same), max(same, key=lambda level: level.extent_deg)
+    brightest = max(same, key=lambda level: level.white_td)
+    widest = max(same, key=lambda level: level.extent_deg)
+    vivid = {name: getattr(brightest, name) for name in ("vivid_td", "vivid_x", "vivid_z")}
+    return brightest.white_td, widest._replace(**vivid)
 
 
 def adapt_to(exposed: Sequence[Exposed], display: Display) -> tone.Adaptation:

@@ -137,6 +137,16 @@ WHITE_RODS: Final = 2.47
 MESOPIC_RODS: Final = 683.0 / 1699.0
 
 
+# CIE XYZ to linear sRGB. Source: IEC 61966-2-1.
+XYZ_TO_RGB: Final = np.array(
+    [
+        [3.2406, -1.5372, -0.4986],
+        [-0.9689, 1.8758, 0.0415],
+        [0.0557, -0.2040, 1.0570],
+    ]
+)
+
+
 class Light(Protocol):
     """What `levels` reads: a Retina, or anything else with its surfaces in troland."""
 
@@ -170,12 +180,18 @@ class Reader:
 
 
 class Levels(NamedTuple):
-    """How bright one view is: brightest surface, background."""
+    """How bright one view is: brightest surface, background, and its most vivid bright surface.
+
+    `vivid_td` is that one's light, `vivid_x` and `vivid_z` its CIE X and Z over Y.
+    """
 
     extent_deg: float
     white_td: float
     background_td: float
     background_scotopic_td: float
+    vivid_td: float = 1e-6
+    vivid_x: float = 0.9505
+    vivid_z: float = 1.0890
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -207,6 +223,8 @@ class Adaptation:
         Whether the sheet shows any surface brighter than the sky, any star that stands out.
     patch_deg
         Diameter at the eye of the patches whose threshold counts (see `patches`).
+    vivid
+        X, Y and Z of the view's most vivid bright surface, troland; None where nobody says.
     """
 
     dark: float
@@ -226,6 +244,7 @@ class Adaptation:
     surfaces: bool
     stars: bool
     patch_deg: float = PATCH_DEG
+    vivid: tuple[float, float, float] | None = None
 
     def for_view(self, brightest_td: float, sky: Levels | None = None) -> Adaptation:
         """Return the same for one view of the sheet: the eye adapts in part to each.
@@ -249,6 +268,7 @@ class Adaptation:
         """Return the same under a view's own sky, as far as this is a sheet of the night."""
         rods = max(sky.background_scotopic_td, 1e-6)
         plain = float(rod_print(rods, replace(self, glow_top=0.0)))
+        vivid = (sky.vivid_x * sky.vivid_td, sky.vivid_td, sky.vivid_z * sky.vivid_td)
         followed = self.sky_print * (rods / self.sky_scotopic_td) ** ADAPTED
         printed = plain ** (1.0 - self.dark) * min(followed, SKY_PRINT_RANGE[1]) ** self.dark
         half = self.rod_half_td ** (1.0 - self.dark) * (NIGHT_REACH * rods) ** self.dark
@@ -259,6 +279,7 @@ class Adaptation:
             sky_print=printed,
             rod_half_td=half,
             rod_top=printed * (1.0 + half / rods),
+            vivid=vivid,
         )
 
     @property

@@ -29,6 +29,7 @@ from simview.picture.prints.response import (
     STAR_GREY,
     STAR_SKIRTS,
     WHITE_RODS,
+    XYZ_TO_RGB,
     Adaptation,
     Floats,
     Levels,
@@ -67,14 +68,6 @@ _UNLIT: Final = 1e-5
 # How sharply stars' light ends at white. Choice; an even number.
 _ROUNDED: Final = 8
 
-# CIE XYZ to linear sRGB. Source: IEC 61966-2-1.
-XYZ_TO_RGB: Final = np.array(
-    [
-        [3.2406, -1.5372, -0.4986],
-        [-0.9689, 1.8758, 0.0415],
-        [0.0557, -0.2040, 1.0570],
-    ]
-)
 LUMINANCE: Final = np.array([0.2126, 0.7152, 0.0722])
 
 
@@ -112,6 +105,7 @@ def develop(retina: Printable, adaptation: Adaptation) -> NDArray[np.uint8]:
     hue = chroma.hue(retina.extended, retina.pixels_per_degree)
     points = _glaring(retina, adaptation) if retina.points.any() else None
     eye = _eye(retina, adaptation)
+    room = _room(adaptation, eye)
     star_hue = None if points is None else chroma.hue(points, retina.pixels_per_degree)
     # Pieces small enough to stay in the processor's cache while they pass all steps.
     rows = max(1, 32768 // max(nx, 1))
@@ -125,7 +119,7 @@ def develop(retina: Printable, adaptation: Adaptation) -> NDArray[np.uint8]:
             stars = points[:, part]
             stars = stars if star_hue is None else star_hue.recolour(stars, top)
         patch = None if sizes is None else sizes[part]
-        shades = _print_rows(_Rows(surface, scotopic, stars, patch), tables, eye)
+        shades = _print_rows(_Rows(surface, scotopic, stars, patch), tables, eye, room)
         for channel, shade in enumerate(shades):
             out[part, :, channel] = encode(shade, top=top, channel=channel)
 
@@ -155,6 +149,28 @@ def _eye(retina: Printable, adaptation: Adaptation) -> Floats:
         return np.eye(3)
     awake = float(of_troland(adaptation.white_td))
     return whites.adapting(retina.white, (1.0 - adaptation.dark) * whites.degree(awake))
+
+
+# Most of its strongest channel that a view's most vivid surface prints with, display white = 1:
+# where the shoulder has hardly begun. Choice.
+_VIVID_TOP: Final = 0.92
+
+
+def _room(adaptation: Adaptation, eye: Floats) -> float:
+    """Return what a view's surfaces are multiplied by, at most 1, so that vivid ones keep detail.
+
+    A display's red ends before its white does: an orange disc as light as a white one would lose
+    its dark areas there.
+
+    Checked by: tests/unit/picture/test_toning.py
+    """
+    if adaptation.vivid is None or adaptation.dark >= 1.0:
+        return 1.0
+    light = np.array(adaptation.vivid)
+    kept = COLOUR_KEPT * float(colourfulness(light[1]) * unsaturated(light[1], adaptation))
+    strongest = float((_paler(kept, eye) @ light).max()) / light[1]
+    printed = float(cone_print(light[1], adaptation)) * strongest
+    return min(1.0, _VIVID_TOP / printed) if printed > 0.0 else 1.0
 
 
 class _Tables(NamedTuple):
@@ -236,7 +252,7 @@ def _take(table: Planes, place: NDArray[np.int32], sizes: Planes | None) -> Plan
     return np.asarray(found)
 
 
-def _print_rows(rows: _Rows, tables: _Tables, eye: Floats) -> list[Planes]:
+def _print_rows(rows: _Rows, tables: _Tables, eye: Floats, room: float) -> list[Planes]:
     """Return the three channels of some rows, linear print luminance."""
     surface, points, sizes = rows.surface, rows.points, rows.sizes
     luminous, scotopic = surface[1], rows.scotopic
@@ -244,6 +260,8 @@ def _print_rows(rows: _Rows, tables: _Tables, eye: Floats) -> list[Planes]:
     grey += _take(tables.rods, _place(scotopic), sizes)
     # The mesopic eye wakes by the light of both.
     awake = np.maximum(luminous, scotopic * np.float32(1.0 / WHITE_RODS))
+    if room < 1.0:
+        grey *= np.float32(room)
     hued = grey * tables.colour.take(_place(awake))
     grey -= hued
     hued /= np.maximum(luminous, np.float32(1e-12))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+import math
 
 import numpy as np
 import pytest
@@ -307,3 +308,19 @@ def test_caption_tells_the_truth_about_surfaces():
     assert tops[0] / luminance(tone.develop(patch, adapted)).mean() == pytest.approx(
         within, rel=0.1
     )
+
+
+@pytest.mark.parametrize("tint", [(0.9505, 1.0, 1.089), (1.25, 1.0, 0.45)])
+def test_orange_disc_keeps_the_contrast_of_a_white_one(tint):
+    # A display's red ends before its white does: Mars' dark areas must not be lost there. The
+    # cones' curve alone leaves a step of 1.4 in light three quarters of its logarithm.
+    light = np.full((160, 160), 3000.0)
+    light[:, 80:] /= 1.4
+    planes = np.stack([*(light * part for part in tint), 2.0 * light])
+    given = view(planes)
+    level = tone.levels(given)
+    own = tone.adaptation([given]).for_view(level.white_td, level)
+    printed = luminance(tone.develop(given, own))
+    step = printed[:, :70].mean() / printed[:, 90:].mean()
+    assert math.log(step) / math.log(1.4) == pytest.approx(0.77, abs=0.06)
+    assert tone.develop(given, own).max() < 250
