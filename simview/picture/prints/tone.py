@@ -45,6 +45,7 @@ from simview.picture.prints.response import (
 )
 
 __all__ = [
+    "XYZ_TO_RGB",
     "Adaptation",
     "Levels",
     "Reader",
