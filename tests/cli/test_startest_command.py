@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from pathlib import Path
 
 import numpy as np
@@ -10,6 +11,10 @@ import pytest
 from PIL import Image
 
 from simview.cli.app import run
+from simview.kitword import find_kit
+from simview.picture.startest.layout import Layout
+from simview.picture.startest.patterns import StarTest, StarViews
+from simview.telescope.faults import parse
 
 TABLE = "demo:tabletop-150"
 SMALL = ["--size", "960x540"]
@@ -106,7 +111,7 @@ WRONG: list[tuple[list[str], list[str]]] = [
     ([*STAR, "--fault", "spherical=0.3@20"], ["spherical", "no angle"]),
     ([*STAR, "--fault", "roughness=0.1,seed=-1"], ["roughness seed"]),
     ([*STAR, "--fault", "roughness=0.1,seed=1e12"], ["roughness seed"]),
-    ([*STAR, "--fault", "coma=29", "--travel", "40"], ["less travel or weaker faults"]),
+    ([*STAR, "--fault", "coma=29", "--travel", "40"], ["take --travel 25"]),
     (["startest", "demo:toy-refractor-50", "-f", "back-focus=5"], ["layout", "maksutov"]),
     ([*STAR, "--travel", "0"], ["--travel", "0.2 to 40"]),
     ([*STAR, "--minutes", "-5"], ["cooling", "0 to 600 minutes"]),
@@ -186,3 +191,18 @@ def test_riddles_differ_by_seed_and_fit_the_telescope() -> None:
     names = {riddle(simview.Kit(telescope=lens), seed)[0].name for seed in range(60)}
     assert len(names) > 8
     assert not names & {"miscollimation", "vanes", "secondary", "off-centre-shadow", "defocus"}
+
+
+def test_travel_that_is_offered_instead_can_be_drawn(
+    desk: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    wish = ["startest", TABLE, *SMALL, "--fault", "coma=0.3", "--out", "a.png"]
+    assert run([*wish, "--travel", "40"]) == 2
+    offered = re.search(r"take --travel (\d+)\s*$", capsys.readouterr().err)
+    assert offered
+    assert list(desk.iterdir()) == []
+    kit, faults = find_kit(TABLE).kit, (parse("coma=0.3"),)
+    sizes = Layout.of((960, 540), 7).sizes((960, 540))
+    for travel in (float(offered[1]), 4.0):
+        test = StarTest(kit=kit, faults=faults, travel_waves=travel)
+        StarViews(test=test, sizes=sizes).check()

@@ -41,6 +41,9 @@ FEWEST, MOST = 3, 11
 # How much larger the star in focus may be drawn than the discs beside it.
 _FACTORS: Final = (20, 15, 12, 10, 8, 6, 5, 4, 3, 2)
 
+# Travel that is offered where more cannot be computed, waves.
+_TRAVELS: Final = (25.0, 20.0, 15.0, 12.0, 10.0, 8.0, 6.0, 4.0, 3.0, 2.0, 1.0)
+
 # Room around the star in focus, in wavelength / aperture and in radii that hold 80 % of the light.
 _AIRY_ROOM: Final = 11.0
 _LIGHT_ROOM: Final = 5.0
@@ -264,19 +267,29 @@ class StarViews:
         RangeError
             In the user's terms.
         """
+        if self._fits(self.test.travel_waves):
+            return
+        less = (travel for travel in _TRAVELS if travel < self.test.travel_waves)
+        fitting = next(filter(self._fits, less), None)
+        raise too_wide("take weaker faults" if fitting is None else f"take --travel {fitting:g}")
+
+    def _fits(self, travel_waves: float) -> bool:
+        """Tell whether a strip of this travel can be sampled."""
         found = self.afflicted
         stop = stop_for(found.scope, extras=found.extras)
         waves = self.light.wavelengths_nm
-        end = exposure(found.scope, stop, waves, self.test.travel_waves, extras=found.extras)
+        end = exposure(found.scope, stop, waves, travel_waves, extras=found.extras)
+        widest = 1.25 * _WIDENINGS[-1] * self._geometric(travel_waves) / 2.0
         try:
-            widest = 1.25 * _WIDENINGS[-1] * self._geometric() / 2.0
             samples_for(widest * REFERENCE_NM / float(waves.min()), end.slope())
-        except RangeError as error:
-            raise in_users_terms(error) from None
+        except RangeError:
+            return False
+        return True
 
-    def _geometric(self) -> float:
+    def _geometric(self, travel_waves: float | None = None) -> float:
         """Return the width of the largest disc in wavelength / aperture, with some room."""
-        return 2.0 * (4.0 * self.test.travel_waves * self._crop() ** 2 + 5.0)
+        travel = self.test.travel_waves if travel_waves is None else travel_waves
+        return 2.0 * (4.0 * travel * self._crop() ** 2 + 5.0)
 
     @cached_property
     def wide_arcsec(self) -> float:
@@ -417,11 +430,16 @@ def in_users_terms(error: RangeError) -> RangeError:
     """Return what the grid has against a star test in words of the star test."""
     if error.what != "grid and wavefront":
         return error
+    return too_wide("take less travel or weaker faults")
+
+
+def too_wide(remedy: str) -> RangeError:
+    """Return what is said of a star whose pattern is too wide."""
     return RangeError(
         "faults and travel together",
         got="a star too wide for its pattern to be computed",
         allowed="what a pupil of 2048 samples across can hold",
-        remedy="take less travel or weaker faults",
+        remedy=remedy,
     )
 
 

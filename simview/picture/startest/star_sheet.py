@@ -458,8 +458,11 @@ def _rows(figures: Beside) -> Sequence[tuple[str, str]]:
     if figures.aired is not None:
         rows.append(("Strehl, this air", f"{figures.aired.strehl:.2f}"))
     rows += _white_rows(figures)
+    # Green light is a little out of focus where white is best: its own error is told without that.
+    coloured = abs(figures.glass.strehl - 1.0) > _COLOURLESS
+    name = "RMS, green focused" if coloured else "RMS error"
     rows += [
-        (f"RMS error{alone}", f"{own.rms_waves:.3f} waves ({_short(best.rms_waves)})"),
+        (f"{name}{alone}", f"{own.rms_waves:.3f} waves ({_short(best.rms_waves)})"),
         (
             f"in Airy disc{alone}" if alone else "light in Airy disc",
             f"{100 * own.encircled_airy:.0f} ({100 * best.encircled_airy:.0f}) %",
