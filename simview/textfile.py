@@ -282,7 +282,7 @@ def require_writable(
         if target.is_symlink() and not target.exists():
             raise _wrong(path, "a link to nothing", "remove it or choose another name")
         if target.exists() and not target.is_file():
-            raise _wrong(path, "no plain file (a device, pipe or socket)", "choose another name")
+            raise _wrong(path, "not a plain file (a device, pipe or socket)", "choose another name")
         if target.exists() and not force:
             raise _wrong(path, "file is there already", "choose another name or use --force")
         if not os.access(target.parent, os.W_OK):

@@ -4,18 +4,14 @@ from __future__ import annotations
 
 import csv
 import io
-import unicodedata
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any, Final
 
 from simview.advice.verdict import Verdict
-from simview.terminal import visible
+from simview.cells import cell
 
 _ORDER: Final = {"sound": 0, "with care": 1, "leave it": 2}
-
-# With what a cell begins that a spreadsheet would run.
-_FORMULA: Final = frozenset("=+-@")
 
 COLUMNS: Final = (
     "rank",
@@ -102,17 +98,10 @@ def csv_text(table: Sequence[dict[str, Any]]) -> str:
     writer = csv.DictWriter(stream, COLUMNS, lineterminator="\n")
     writer.writeheader()
     for row in table:
-        writer.writerow({key: _cell(value) for key, value in row.items()})
+        writer.writerow(
+            {
+                key: cell(f"{value:g}" if isinstance(value, float) else value)
+                for key, value in row.items()
+            }
+        )
     return stream.getvalue()
-
-
-def _cell(value: Any) -> Any:
-    if isinstance(value, float):
-        return f"{value:g}"
-    if isinstance(value, str):
-        flat = visible(" ".join(value.split()))
-        # NFKC turns the full-width signs, which some spreadsheets take as well, into plain ones;
-        # a mark that is not seen in front of one is shown by its number, and begins no formula.
-        first = unicodedata.normalize("NFKC", flat[:1])
-        return f"'{flat}" if first in _FORMULA else flat
-    return value

@@ -347,7 +347,7 @@ def tongue_of(word: str = "") -> Tongue:
         language, _, territory = word.replace("_", "-").partition("-")
         if language.lower() not in LANGUAGES or not (territory.isalpha() or not territory):
             raise ChoiceError(
-                "--lang", got=word, allowed=", ".join(LANGUAGES), remedy="or with a land: en-US"
+                "--lang", got=word, allowed=", ".join(LANGUAGES), remedy="or with a country: en-US"
             )
         return Tongue(language=language.lower(), territory=territory.upper()[:2])
     asked = next((v for k in ("LC_ALL", "LC_MESSAGES", "LANG") if (v := os.environ.get(k))), "")

@@ -228,7 +228,7 @@ class TargetOptions:
         bool,
         Option(
             "--places",
-            help="Write the names of its largest places upon the Moon (in `view`).",
+            help="Label the largest features of the Moon (in `view`).",
             rich_help_panel=_WHAT,
         ),
     ] = False
@@ -375,8 +375,8 @@ class EyeOptions:
         float | None,
         Option(
             metavar="DIOPTRE",
-            help="What is left of short sight (negative: of long sight) after focusing: 0 where"
-            " one's own hand turned the focuser.",
+            help="Short sight (negative: long sight) left over after focusing: 0 where the "
+            "observer turned the focuser.",
             rich_help_panel=_EYE,
         ),
     ] = None

@@ -39,7 +39,7 @@ class SlideOptions:
         Option(
             "--for",
             metavar="|".join(REGISTERS),
-            help="study: all figures on one sheet; slide: one message that the last row reads.",
+            help="study: all figures on one sheet; slide: one message that the back row can read.",
             autocompletion=complete.choices(REGISTERS),
             rich_help_panel=_OUT,
         ),
@@ -238,7 +238,7 @@ def read_logo(path: Path) -> Image:
         raise FileError("logo not found", where=str(path)) from None
     except (OSError, ValueError, SyntaxError, UnidentifiedImageError, MemoryError):
         raise FileError(
-            "logo is no picture that can be read",
+            "logo is not a picture that can be read",
             allowed="PNG, JPEG, TIFF or WebP",
             where=str(path),
         ) from None

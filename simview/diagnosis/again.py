@@ -66,7 +66,7 @@ def _matched(marks: Sequence[str], photos: Sequence[str | Path]) -> list[Path]:
         mark = fingerprint(path)
         if mark not in marks:
             raise FileError(
-                "another photograph than those in the recipe", where=str(photo), allowed=wanted
+                "not one of the photographs in the recipe", where=str(photo), allowed=wanted
             )
         own[mark] = path
     missing = [mark for mark in marks if mark not in own]

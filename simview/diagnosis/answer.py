@@ -86,7 +86,7 @@ class Taken:
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Diagnosis:
-    """What ails a telescope, from photographs of a star.
+    """What is wrong with a telescope, from photographs of a star.
 
     Parameters
     ----------

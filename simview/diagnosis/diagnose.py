@@ -141,7 +141,7 @@ def _require_different(taken: Taken, shots: list[Shot]) -> None:
             raise refuse(
                 shot.name,
                 f"the same photograph as {first[mark]}",
-                "give one of either side of focus, each once",
+                "give one from each side of focus",
             )
         first[mark] = shot.name
 

@@ -296,7 +296,7 @@ def _of_film(path: Path) -> Shot:
     except (OSError, ValueError, IndexError, av.FFmpegError):
         frames = []
     if not frames:
-        raise _wrong(str(path), "no film that can be read", f"allowed: {_WANTED}")
+        raise _wrong(str(path), "not a film that can be read", f"allowed: {_WANTED}")
     return Shot(frames=tuple(frames), linear=False, name=str(path))
 
 

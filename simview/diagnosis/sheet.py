@@ -91,7 +91,7 @@ def diagnosis_sheet(
 def _words(found: Diagnosis, caption: str) -> SheetText:
     strehl = found.strehl
     return SheetText(
-        title=f"What ails it: Strehl ratio {strehl.value:.2f} ({strehl.low:.2f} to"
+        title=f"What is wrong: Strehl ratio {strehl.value:.2f} ({strehl.low:.2f} to"
         f" {strehl.high:.2f})",
         subtitle=f"From photographs of a star through {captions.instrument(found.kit)}",
         caption=" ".join((*found.tells, caption)),

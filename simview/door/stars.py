@@ -38,8 +38,8 @@ def fault(text: str) -> Fault:
     Parameters
     ----------
     text
-        ``"coma=0.3"`` in waves peak to valley at 550 nm, or in the unit written behind it, with
-        the angle in degrees after @ and further settings: ``"miscollimation=5arcmin@90"``,
+        ``"coma=0.3"`` in waves peak to valley at 550 nm, or in the unit that follows it,
+        with the angle in degrees after @ and further settings: ``"miscollimation=5arcmin@90"``,
         ``"turned-down-edge=0.5,width=0.1"``.
 
     Returns

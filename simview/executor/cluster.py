@@ -114,14 +114,14 @@ class _Piece:
                 "cluster",
                 got=f"{self._address}, whose workers went away over one piece",
                 allowed="workers with enough memory",
-                remedy="start them anew, or leave --cluster out",
+                remedy="start them again, or leave --cluster out",
             ) from error
         except ModuleNotFoundError as error:
             raise SimviewError(
                 "cluster",
                 got=f"a worker of {self._address} without {error.name}",
                 allowed=f"simview {__version__} on every worker",
-                remedy="install it there and start the worker anew",
+                remedy="install it there and start the worker again",
             ) from error
 
     def cancel(self) -> None:

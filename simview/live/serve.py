@@ -100,7 +100,7 @@ def address(host: str) -> str:
             "--host",
             got=host,
             allowed="one address of this machine, such as 192.168.1.20",
-            remedy="the network settings of this machine tell it",
+            remedy="this machine's network settings show it",
         )
     return found
 

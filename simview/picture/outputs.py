@@ -8,12 +8,12 @@ from __future__ import annotations
 
 import csv
 import io
-import json
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
+from simview.cells import cell
 from simview.errors import FileError
 from simview.picture.save import plain, png_bytes, write_file
 
@@ -65,7 +65,7 @@ def _csv(told: Told) -> bytes:
     names = list(dict.fromkeys(name for row in rows for name in row))
     writer = csv.DictWriter(stream, names, lineterminator="\n")
     writer.writeheader()
-    writer.writerows({name: _cell(value) for name, value in row.items()} for row in rows)
+    writer.writerows({name: cell(value) for name, value in row.items()} for row in rows)
     # The mark at the start lets spreadsheets read it as UTF-8.
     return stream.getvalue().encode("utf-8-sig")
 
@@ -158,14 +158,3 @@ def _flat(row: Mapping[str, Any]) -> dict[str, Any]:
         else:
             flat[key] = value
     return flat
-
-
-def _cell(value: Any) -> Any:
-    """Return a value as a cell: lists as JSON, and a text never as a spreadsheet's formula."""
-    if isinstance(value, bool):
-        return "yes" if value else "no"
-    if isinstance(value, list):
-        return json.dumps(value, ensure_ascii=False)
-    if isinstance(value, str) and value.startswith(("=", "+", "-", "@", "\t", "\r")):
-        return f"'{value}"
-    return value

@@ -136,7 +136,7 @@ def target_of(told: Mapping[str, Any]) -> Target:
                 f"{WHERE}: target",
                 got=f"{key} = {str(options[key])[:60]!r}",
                 allowed="no names of files, since a recipe may come from anyone",
-                remedy="make the picture anew from your own file",
+                remedy="make the picture again from your own file",
             )
     fingerprint = options.pop("sha256", None)
     options.pop("bytes", None)

@@ -196,7 +196,7 @@ def at_moment(target: Target, ra_deg: float, dec_deg: float, when: Mapping[str, 
             "date",
             got="a date without a place",
             allowed="with latitude and longitude",
-            remedy="without them leave it out: this looks alike on any night",
+            remedy="leave it out without them: this looks the same on any night",
         )
     import astronomy
 

@@ -168,7 +168,7 @@ def _frame_at(seen: Sight, seed: int) -> MoonFrame:
         raise RangeError(
             "date",
             got=seen.utc,
-            allowed="a day on which the Moon does not stand nearly before the Sun",
+            allowed="a day when the Moon is not almost in front of the Sun",
             remedy="never look there with any instrument",
         )
     return MoonFrame(

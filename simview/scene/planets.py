@@ -268,7 +268,7 @@ def _inner(
         raise RangeError(
             "date",
             got=given.get("date"),
-            allowed="a day on which it does not stand nearly before the Sun",
+            allowed="a day when it is not almost in front of the Sun",
             remedy="never look there with any instrument",
         )
     return planet_target(

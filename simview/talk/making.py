@@ -62,7 +62,7 @@ class Folder:
         told = there._read()
         if told is None and path.is_dir() and any(path.iterdir()) and not force:
             raise FileError(
-                "folder holds something else than a talk",
+                "folder holds something other than a talk",
                 remedy="choose a new one, or use --force to write beside what is there",
                 where=str(path),
             )

@@ -312,7 +312,7 @@ class _Sums:
             raise RangeError(
                 "secondary off its place",
                 got="hardly any light meets it",
-                allowed="tilt and shift by which a good part of the light still meets it",
+                allowed="tilt and shift at which much of the light still reaches it",
                 remedy="take less of them",
             )
         whole = abs(found.lit) + 1.0 <= found.lit_radius

@@ -21,7 +21,7 @@ PACKAGE = Path(simview.__file__).parent
 LEVELS = [
     {"errors", "interrupts", "memory", "srgb", "terminal", "units"},
     {"budget", "executor"},
-    {"record", "textfile", "wording"},
+    {"cells", "record", "textfile", "wording"},
     {"table"},
     {"glass", "pieces"},
     {"kit"},

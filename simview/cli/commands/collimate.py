@@ -46,8 +46,8 @@ def command(
         float | None,
         Option(
             metavar="MM",
-            help="Diameter of the circle on which the screws stand; if left out 0.7 of the"
-            " aperture, at a secondary 0.4 of its shadow.",
+            help="Diameter of the circle of screws; if left out, 0.7 of the aperture, or for "
+            "a secondary 0.4 of its shadow.",
             rich_help_panel=_SCREWS,
         ),
     ] = None,
@@ -64,7 +64,7 @@ def command(
         float,
         Option(
             metavar="DEG",
-            help="Where the first screw stands, from the right anticlockwise, seen from behind.",
+            help="Where the first screw is, anticlockwise from the right, seen from behind.",
             rich_help_panel=_SCREWS,
         ),
     ] = 90.0,
@@ -80,8 +80,8 @@ def command(
         float | None,
         Option(
             metavar="DEG",
-            help="With --secondary: where the focuser stands, from the right anticlockwise, seen"
-            " from behind; 0 if left out.",
+            help="With --secondary: where the focuser is, anticlockwise from the right, seen "
+            "from behind; 0 if left out.",
             rich_help_panel=_SCREWS,
         ),
     ] = None,

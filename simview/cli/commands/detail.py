@@ -54,7 +54,7 @@ def command(
     """Plot the finest detail that an eye makes out against power: how much power is enough.
 
     For a double star the plot tells whether it is split, for a faint nebula or galaxy whether it
-    is seen, for a field of stars how faint they may be.
+    is seen, for a field of stars how faint a star can be seen.
     """
     steps = None if powers is None else _powers(powers)
     file = read(kit.word())

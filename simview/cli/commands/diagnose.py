@@ -35,7 +35,7 @@ def command(
         Argument(
             metavar="PHOTO...",
             help="Photographs of a star out of focus (JPEG, PNG, TIFF, HEIC, FITS), short films, or"
-            " folders of frames; best one of either side of focus.",
+            " folders of frames; ideally one on each side of focus.",
             show_default=False,
         ),
     ] = None,
@@ -43,7 +43,7 @@ def command(
         str,
         Option(
             metavar="KIT",
-            help="With which they were taken: a kit file (TOML), or demo:NAME.",
+            help="What they were taken with: a kit file (TOML), or demo:NAME.",
             autocompletion=complete.kits,
             show_default=False,
         ),
@@ -52,8 +52,8 @@ def command(
         list[str] | None,
         Option(
             metavar="|".join(SIDES),
-            help="Side of focus of each photograph, in their order; left out, what the file's name"
-            " tells.",
+            help="Side of focus of each photograph, in their order; if left out, the files' "
+            "names decide.",
             autocompletion=complete.choices(SIDES),
             rich_help_panel=_HELD,
         ),
@@ -80,7 +80,7 @@ def command(
         str,
         Option(
             metavar="KIT",
-            help="Instead: tell how to take the pictures, with the numbers for this kit.",
+            help="Explain how to take the pictures instead, with the numbers for this kit.",
             autocompletion=complete.kits,
             show_default=False,
             rich_help_panel=_HOW,
@@ -97,7 +97,7 @@ def command(
     size: Annotated[str, Option(metavar="WxH", help="Of the sheet, in pixels.")] = "1920x1080",
     report: ReportOptions = ReportOptions(),
 ) -> None:
-    """Tell from photographs of a star out of focus what ails the telescope, and what to do."""
+    """Say from photographs of a star what is wrong with a telescope, and what to do about it."""
     if how:
         _tell_how(how, photo, report)
         return

@@ -67,7 +67,7 @@ def command(
     slide: SlideOptions = SlideOptions(),
     report: ReportOptions = ReportOptions(),
 ) -> None:
-    """Show an eyepiece's glass with the light through it, its blur over the field, its figures."""
+    """Show what an eyepiece's own glass does: its light, its blur across the field, its figures."""
     file = read(telescope)
     layout = layout_of(design, focal_length)
     reporter = Reporter(report, stem=f"eyepiece-{layout.name}", suffix=slide.suffixes)

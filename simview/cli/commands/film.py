@@ -110,7 +110,7 @@ class StarOptions:
                     option,
                     got="--target",
                     allowed="one of the two",
-                    remedy="the faults of a telescope that looks at a target stand in its kit file",
+                    remedy="with --target, write the telescope's faults in its kit file",
                 )
 
 
@@ -122,8 +122,8 @@ class MotionOptions:
         int | None,
         Option(
             metavar="N",
-            help="Number of frames; without it 64, of a drift as many as it takes to leave the"
-            " field, up to 20 s.",
+            help="Number of frames; without it 64, or for a drift as many as it takes to "
+            "leave the field, up to 20 s.",
             show_default=False,
             rich_help_panel=_MOTION,
         ),
@@ -135,8 +135,8 @@ class MotionOptions:
         float | None,
         Option(
             metavar="TIMES",
-            help="How many times slower than life the film runs; without it 4, of a drift and of"
-            " focusing 1: true speed.",
+            help="How many times slower than life the film runs; without it 4, or 1 (true "
+            "speed) for a drift and for focusing.",
             show_default=False,
             rich_help_panel=_MOTION,
         ),
@@ -169,8 +169,8 @@ class MotionOptions:
         int,
         Option(
             metavar="N",
-            help="Each frame is the mean of so many instants, spread over the 0.05 s that an eye"
-            " takes; 1 freezes the air.",
+            help="Each frame is the mean of this many instants, spread over the 0.05 s that "
+            "an eye takes in at once; 1 freezes the air.",
             rich_help_panel=_MOTION,
         ),
     ] = 6
@@ -178,8 +178,8 @@ class MotionOptions:
         list[str] | None,
         Option(
             metavar="SHARE,WIND,DEG[,BOIL]",
-            help="A layer of air: its share of the turbulence, m/s, where it moves to, and in how"
-            " many s it boils; two usual ones if left out.",
+            help="A layer of air: its share of the turbulence, its wind in m/s and direction "
+            "in deg, and the seconds in which it boils; two typical layers if left out.",
             rich_help_panel=_MOTION,
         ),
     ] = None
@@ -187,7 +187,7 @@ class MotionOptions:
         float | None,
         Option(
             metavar="S",
-            help="The mount was touched so many seconds before the film begins.",
+            help="The mount was touched this many seconds before the film begins.",
             rich_help_panel=_MOTION,
         ),
     ] = None
@@ -294,7 +294,7 @@ class FrameOptions:
     ] = 512
     slide_size: Annotated[
         str,
-        Option(metavar="WxH", help="Of a film for a slide, in pixels.", rich_help_panel=_OUT),
+        Option(metavar="WxH", help="Size of a slide with a film, in pixels.", rich_help_panel=_OUT),
     ] = "1280x720"
 
 

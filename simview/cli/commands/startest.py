@@ -66,7 +66,7 @@ class StarOptions:
             "--fault",
             "-f",
             metavar="NAME=AMOUNT",
-            help="A fault in waves peak to valley, or in the unit written behind it, with @ANGLE"
+            help="A fault in waves peak to valley, or in the unit that follows it, with @ANGLE"
             " and ,OPTION=VALUE; can be given several times.",
             autocompletion=faults,
             rich_help_panel=_WHAT,
@@ -76,8 +76,8 @@ class StarOptions:
         float | None,
         Option(
             metavar="MIN",
-            help="The mirror came out of a warm room so many minutes ago; more is said with"
-            " --fault cooling=MIN,difference=K.",
+            help="The mirror came out of a warm room this many minutes ago; --fault "
+            "cooling=MIN,difference=K says more.",
             rich_help_panel=_WHAT,
         ),
     ] = None
@@ -172,8 +172,8 @@ class PosterOptions:
         str,
         Option(
             metavar="|".join(PAPERS),
-            help="a2: across, for a wall, three strengths of each fault; a4 and letter: upright,"
-            " one strength.",
+            help="a2: landscape, for a wall, three strengths of each fault; a4 and letter: "
+            "portrait, one strength.",
             autocompletion=complete.choices(PAPERS),
             rich_help_panel=_ATLAS,
         ),

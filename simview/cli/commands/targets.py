@@ -101,7 +101,7 @@ def command(
     slide: SlideOptions = SlideOptions(),
     report: ReportOptions = ReportOptions(),
 ) -> None:
-    """List what can be looked at, with size, light, season and what it teaches.
+    """List what there is to look at, with size, light, season and what it teaches.
 
     With --out FILE.png or FILE.pdf, also a sheet of small pictures, with --for slide a slide of up
     to six; with another ending, the list as a file.

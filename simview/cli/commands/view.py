@@ -49,7 +49,7 @@ def command(
     slide: SlideOptions = SlideOptions(),
     report: ReportOptions = ReportOptions(),
 ) -> None:
-    """Show one view: the whole field, and its middle at a reader's own scale."""
+    """Show one view: the whole field, and its middle at life size."""
     file = read(kit.word())
     target = what.build()
     air, observer = conditions([file], target, sky, eye)

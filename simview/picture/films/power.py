@@ -77,7 +77,7 @@ class PowerFilm:
             require_range(option, value, 1.0, 1e5, unit="times")
         if max(self.power, self.to_power) < 1.05 * min(self.power, self.to_power):
             raise SimviewError(
-                "--to-power", got=f"{self.to_power:g}", allowed=f"another power than {self.power:g}"
+                "--to-power", got=f"{self.to_power:g}", allowed=f"a power other than {self.power:g}"
             )
         if not 2 <= self.frames <= MOST_FRAMES:
             raise RangeError("--frames", got=self.frames, allowed=f"2 to {MOST_FRAMES}")

@@ -155,7 +155,7 @@ def read_texts(path: Path) -> str:
                 comment = image.info.get("comment", b"")
         except (OSError, ValueError, SyntaxError, UnidentifiedImageError):
             raise FileError(
-                "GIF file cannot be read (broken, or no GIF)", where=str(path)
+                "GIF file cannot be read (broken, or not a GIF)", where=str(path)
             ) from None
         return bytes(comment).decode("ascii", "replace") if isinstance(comment, bytes) else ""
     done = subprocess.run(
@@ -164,7 +164,7 @@ def read_texts(path: Path) -> str:
         check=False,
     )
     if done.returncode != 0:
-        raise FileError("MP4 file cannot be read (broken, or no MP4)", where=str(path))
+        raise FileError("MP4 file cannot be read (broken, or not an MP4)", where=str(path))
     return _comment(done.stdout.decode("utf-8", "replace"))
 
 
