@@ -18,9 +18,11 @@ In the order in which an offer passes through:
     stock.py         the adviser's own stock or price list
     alternatives.py  what the same money buys instead
     tonight.py       what stands in the sky in a month at a latitude
+    hours.py         that evening hour by hour: heights, moonlight, twilight
     charts.py        a small chart to each faint thing, from a star that the naked eye sees
     rescue.py        what an owner can do with what is there
     firstlist.py     ten things to look at first, each with its expected view
+    firstviews.py    a picture of each of them, at its time, through its pieces
     pictures.py      the offer beside the alternatives, on three objects
     letterhead.py    a club's own name, address and words
     answer.py        the whole answer as one record; page.py (HTML), paper.py (PDF) and

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, field
 from typing import TYPE_CHECKING, Any, Final
 
 from simview.advice.alternatives import Alternative, Instead
@@ -89,6 +89,8 @@ class Answer:
         Sentences under the table: what could not be ranked, and why.
     optics
         Which optics the pictures show; empty where the offer settles it.
+    views
+        Pictures of the things on an owner's list, by their names.
     found
         The same as records.
     tongue
@@ -116,6 +118,7 @@ class Answer:
     instead_title: str
     instead_notes: tuple[str, ...]
     rescue: Rescue | None
+    views: Mapping[str, bytes] = field(default_factory=dict)
     found: Instead | None = None
     optics: str = ""
     tongue: Tongue = ENGLISH
@@ -177,11 +180,12 @@ def _rescue_figures(rescue: Rescue) -> dict[str, Any]:
     }
 
 
-def answer(
+def answer(  # noqa: PLR0913 - the parts of an answer
     verdict: Verdict,
     *,
     instead: Instead | None = None,
     rescue: Rescue | None = None,
+    views: Mapping[str, bytes] | None = None,
     pictures: tuple[Row, ...] = (),
     head: Letterhead | None = None,
     optics: str = "",
@@ -197,6 +201,8 @@ def answer(
         From `alternatives`, or None.
     rescue
         From `rescue`, or None; an owner's answer shows it in place of `instead`.
+    views
+        From `firstviews.first_views`: pictures of the things on the owner's list, by their names.
     pictures
         From `pictures.rows`; may be empty.
     head
@@ -232,6 +238,7 @@ def answer(
         instead_title=_instead_title(instead, words, tongue),
         instead_notes=notes,
         rescue=rescue,
+        views=views or {},
         found=instead,
         optics=tongue.say(optics),
         tongue=tongue,

@@ -7,10 +7,13 @@ must stand above the eye's threshold at one of the kit's powers; a double must p
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
+from datetime import datetime
 from typing import Final
 
 from simview.advice.charts import Chart, chart
+from simview.advice.hours import Hour
 from simview.advice.limits import limits_of
 from simview.advice.sights import Look, look_at, looks
 from simview.advice.speech import Said, joined, number, power, say
@@ -52,6 +55,17 @@ COMFORTABLE_ARCSEC: Final = 240.0
 # A view this many times as wide as the object shows it well: a choice.
 ROOM: Final = 1.3
 
+# A time so nearly as good as the best is good enough; planets and doubles gain little above this
+# height, degrees; doubles want the sky a little darker than planets do. Choices.
+NEARLY: Final = 0.9
+HIGH_ENOUGH_DEG: Final = 50.0
+DOUBLES_FROM_DEG: Final = -9.0
+
+# Lit parts of the Moon's disc: too thin to find, a crescent, without shadows. Choices.
+THINNEST: Final = 0.02
+THIN: Final = 0.15
+FULL: Final = 0.97
+
 # Mean diameter of the Moon, arcmin, for comparisons.
 MOON_ARCMIN: Final = 31.1
 
@@ -70,6 +84,8 @@ class Suggestion:
         Times.
     view
         What to expect, in words.
+    look, sky, moment
+        The pieces, the sky there with what Moon and twilight add, and the time: for a picture.
     chart
         How to get there; None for what everyone sees at once.
     """
@@ -78,6 +94,9 @@ class Suggestion:
     piece: str
     power: float
     view: str
+    look: Look = field(default_factory=Look)
+    sky: Sky = field(default_factory=Sky)
+    moment: datetime | None = None
     chart: Chart | None = None
 
 
@@ -97,15 +116,81 @@ class _Way:
         )
 
 
-def first_list(kit: Kit, when: Evening, sky: Sky, observer: Observer) -> tuple[Suggestion, ...]:
-    """Return up to ten suggestions, the easiest first."""
-    ways = [_way(kit, look) for look in _sensible(kit)]
-    high = [sight for sight in sorted(when.sights, key=_ease) if _is_high(sight)]
-    found = [one for sight in high if (one := _suggest(kit, ways, sight, sky, observer))]
+def first_list(
+    kit: Kit,
+    when: Evening,
+    sky: Sky,
+    observer: Observer,
+    *,
+    through: Sequence[Hour] = (),
+    most: float = math.inf,
+) -> tuple[Suggestion, ...]:
+    """Return up to ten suggestions: the easiest first, or in the order of the clock.
+
+    Parameters
+    ----------
+    through
+        The hours of the evening; each thing then stands at its own best time, and Moon and
+        twilight count. Without them everything stands at the evening's moment.
+    most
+        No power above it is used, but for the lowest that the kit gives.
+    """
+    every = [_way(kit, look) for look in _sensible(kit)]
+    ways = [way for way in every if _power(way) <= most] or [min(every, key=_power)]
+    if through:
+        timed = _timed(ways, through, sky, observer)
+    else:
+        timed = [(when, one, _above(sky, one)) for one in when.sights if _is_high(one)]
+    timed.sort(key=lambda one: _ease(one[1]))
+    found = []
+    for there, sight, here in timed:
+        one = _suggest(kit, ways, sight, here, observer)
+        if one is not None:
+            found.append((there, replace(one, sky=here, moment=there.moment)))
     varied, rest = _varied(found)
-    chosen = (varied + rest)[:HOW_MANY]
-    chosen = [_charted(one, when) for one in chosen]
-    return tuple(sorted(chosen, key=lambda one: _ease(one.sight)))
+    chosen = [_charted(one, there) for there, one in (varied + rest)[:HOW_MANY]]
+    if not through:
+        return tuple(sorted(chosen, key=lambda one: _ease(one.sight)))
+    return tuple(sorted(chosen, key=lambda one: _by_clock(one, one_day=when.one_day)))
+
+
+def _above(sky: Sky, sight: Sight) -> Sky:
+    return replace(sky, altitude_deg=min(max(sight.altitude_deg, 3.0), 90.0))
+
+
+def _by_clock(one: Suggestion, *, one_day: bool) -> tuple[bool, float, tuple[int, int, float]]:
+    """Sort by the time to look; the Moon of a month at large, on its own evening, stands first."""
+    seconds = 0.0 if one.moment is None else one.moment.timestamp()
+    return one_day or one.sight.kind != "moon", seconds, _ease(one.sight)
+
+
+def _timed(
+    ways: list[_Way], through: Sequence[Hour], sky: Sky, observer: Observer
+) -> list[tuple[Evening, Sight, Sky]]:
+    """Return each thing at its own best time, with the sky that it then stands in."""
+    places: dict[str, list[tuple[Hour, Sight]]] = {}
+    for hour in through:
+        for sight in hour.evening.sights:
+            if _is_high(sight):
+                places.setdefault(sight.name, []).append((hour, sight))
+    found = []
+    for choices in places.values():
+        worth = [_worth(ways, hour, sight, sky, observer) for hour, sight in choices]
+        # The earliest that is nearly as good as the best: the night is young but once.
+        place = next(n for n, one in enumerate(worth) if one >= NEARLY * max(worth))
+        hour, sight = choices[place]
+        found.append((hour.evening, sight, hour.sky(sky, sight)))
+    return found
+
+
+def _worth(ways: list[_Way], hour: Hour, sight: Sight, sky: Sky, observer: Observer) -> float:
+    """Return how good a time is for a thing: how clearly it shows, or how high it stands."""
+    if sight.kind in ("moon", "planet", "double"):
+        early = sight.kind == "double" and hour.sun_altitude_deg > DOUBLES_FROM_DEG
+        high = math.sin(math.radians(min(sight.altitude_deg, HIGH_ENOUGH_DEG)))
+        return high * (0.5 if early else 1.0)
+    here = hour.sky(sky, sight)
+    return max(_visibility(way, sight, here, observer) for way in ways)
 
 
 def _charted(one: Suggestion, when: Evening) -> Suggestion:
@@ -128,15 +213,17 @@ def _sensible(kit: Kit) -> list[Look]:
     return kept or list(every)
 
 
-def _varied(found: list[Suggestion]) -> tuple[list[Suggestion], list[Suggestion]]:
+def _varied(
+    found: list[tuple[Evening, Suggestion]],
+) -> tuple[list[tuple[Evening, Suggestion]], list[tuple[Evening, Suggestion]]]:
     """Part what keeps the list varied from what is more of the same."""
     counts: dict[str, int] = {}
-    varied: list[Suggestion] = []
-    rest: list[Suggestion] = []
-    for one in found:
+    varied: list[tuple[Evening, Suggestion]] = []
+    rest: list[tuple[Evening, Suggestion]] = []
+    for there, one in found:
         kind = one.sight.kind
         counts[kind] = counts.get(kind, 0) + 1
-        (varied if counts[kind] <= MOST_OF_A_KIND.get(kind, 9) else rest).append(one)
+        (varied if counts[kind] <= MOST_OF_A_KIND.get(kind, 9) else rest).append((there, one))
     return varied, rest
 
 
@@ -157,12 +244,14 @@ def _way(kit: Kit, look: Look) -> _Way:
 
 
 def _suggest(
-    kit: Kit, ways: list[_Way], sight: Sight, sky: Sky, observer: Observer
+    kit: Kit, ways: list[_Way], sight: Sight, here: Sky, observer: Observer
 ) -> Suggestion | None:
-    here = replace(sky, altitude_deg=min(max(sight.altitude_deg, 3.0), 90.0))
     if sight.kind == "moon":
+        if sight.lit < THINNEST:
+            return None
         way = _widest(ways, MOON_ARCMIN)
-        return _suggestion(sight, way, _moon_view(_carried(kit, ways, "moon", here, observer), way))
+        carried = _carried(kit, ways, "moon", here, observer)
+        return _suggestion(sight, way, _moon_view(sight, carried, way))
     if sight.kind == "planet":
         way = max(_carried(kit, ways, sight.name, here, observer), key=_power)
         return _suggestion(sight, way, _planet_view(kit, way, sight, here, observer))
@@ -172,7 +261,7 @@ def _suggest(
 
 
 def _suggestion(sight: Sight, way: _Way, view: str) -> Suggestion:
-    return Suggestion(sight=sight, piece=way.piece, power=way.beam.power, view=view)
+    return Suggestion(sight=sight, piece=way.piece, power=way.beam.power, view=view, look=way.look)
 
 
 def _widest(ways: list[_Way], size_arcmin: float) -> _Way:
@@ -209,16 +298,23 @@ def _moons(apparent_arcmin: float) -> Said:
     )
 
 
-def _moon_view(ways: list[_Way], way: _Way) -> Said:
+def _moon_view(sight: Sight, ways: list[_Way], way: _Way) -> Said:
     whole = way.beam.true_field_arcmin >= MOON_ARCMIN
     highest = max(ways, key=lambda one: one.beam.power)
     parts = [
         say("All of it fits.") if whole else say("It is more than the view holds."),
-        say("Craters stand out along the line between light and dark."),
+        _FULL if sight.lit > FULL else _THIN if sight.lit < THIN else _CRATERS,
     ]
     if highest is not way:
         parts.append(say("Then try {power} times.", power=power(highest.beam.power)))
     return joined(parts)
+
+
+_CRATERS: Final = say("Craters stand out along the line between light and dark.")
+_THIN: Final = say("A thin crescent; its dark part glows faintly in the light of the Earth.")
+_FULL: Final = say(
+    "Nearly full: no shadows, but dark plains, and bright rays around young craters."
+)
 
 
 def _planet_view(kit: Kit, way: _Way, sight: Sight, sky: Sky, observer: Observer) -> Said:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import base64
 import math
+from datetime import timedelta
 from functools import lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
@@ -78,12 +79,15 @@ def objects_note(answer: Answer) -> str:
     if answer.rescue is None:
         return ""
     when = answer.rescue.evening
-    return answer.words["objects_note"].format(
-        date=answer.tongue.say(day(when.moment.astimezone(when.zone).date())),
-        time=answer.tongue.say(when.local),
-        zone=when.zone_name,
+    # An hour past midnight still belongs to the evening before.
+    evening = (when.moment.astimezone(when.zone) - timedelta(hours=12)).date()
+    key = "objects_note_day" if when.one_day else "objects_note"
+    note = answer.words[key].format(
+        date=answer.tongue.say(day(evening)),
+        zone=when.zone_name.removeprefix("Etc/"),
         latitude=answer.tongue.say(when.latitude),
     )
+    return f"{note} {answer.tongue.say(answer.rescue.moon)}".rstrip()
 
 
 def _print_size(answer: Answer) -> float:

@@ -232,22 +232,29 @@ class _Paper:
             )
 
     def _charts(self, rescue: Rescue) -> None:
-        found = [(one.sight.title, one.chart) for one in rescue.objects if one.chart]
+        views = self.a.views
+        found = [one for one in rescue.objects if one.chart or one.sight.name in views]
         if not found:
             return
         w, doc = self.a.words, self.doc
         self._heading(w["charts"])
-        self._line(w["charts_note"], size=0.88, colour="soft")
+        note = f"{w['charts_note']} {w['views_note']}" if views else w["charts_note"]
+        self._line(note, size=0.88, colour="soft")
         side = (WIDTH_MM - 4.0 * 2.0) / 5.0
+        high = side + 1.0 if views else 0.0
         for first in range(0, len(found), 5):
-            if doc.get_y() + side + 3.0 * self._lead(0.85) > doc.page_break_trigger:
+            if doc.get_y() + high + side + 3.0 * self._lead(0.85) > doc.page_break_trigger:
                 doc.add_page()
             top = doc.get_y()
-            for place, (title, drawn) in enumerate(found[first : first + 5]):
-                self._chart(drawn, MARGIN_MM + place * (side + 2.0), top, side)
-                doc.set_xy(MARGIN_MM + place * (side + 2.0), top + side + 0.3)
-                self._cell(self.a.tongue.say(title), side, size=0.8)
-            doc.set_xy(MARGIN_MM, top + side + 2.4 * self._lead(0.85))
+            for place, one in enumerate(found[first : first + 5]):
+                left = MARGIN_MM + place * (side + 2.0)
+                if one.sight.name in views:
+                    doc.image(io.BytesIO(views[one.sight.name]), left, top, w=side)
+                if one.chart:
+                    self._chart(one.chart, left, top + high, side)
+                doc.set_xy(left, top + high + side + 0.3)
+                self._cell(self.a.tongue.say(one.sight.title), side, size=0.8)
+            doc.set_xy(MARGIN_MM, top + high + side + 2.4 * self._lead(0.85))
 
     def _chart(self, drawn: Chart, x: float, y: float, side: float) -> None:
         doc, half = self.doc, side / 2.0

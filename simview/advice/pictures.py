@@ -164,7 +164,7 @@ def _row(subject: Subject, columns: Sequence[Column], sky: Sky, observer: Observ
         caption, alt = _words(subject, column, beam.power, thing.size_arcsec)
         figures = _figures(subject, one.view.numbers)
         pictures.append(
-            Picture(png=_png(cut), caption=caption, figures=figures, alt=joined((alt, figures)))
+            Picture(png=png(cut), caption=caption, figures=figures, alt=joined((alt, figures)))
         )
     return Row(title=subject.title, says=subject.says, pictures=tuple(pictures))
 
@@ -242,7 +242,8 @@ def paper_mm(count: int) -> float:
     return PAPER_MM[0] if count <= 2 else PAPER_MM[1]
 
 
-def _png(panel: object) -> bytes:
+def png(panel: object) -> bytes:
+    """Return a panel as a PNG file."""
     import numpy as np
     from PIL import Image
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from typing import Final
 
@@ -94,6 +94,7 @@ def prepare(
         verdict,
         instead=instead,
         rescue=help_,
+        views=_views(help_, wishes) if wishes.pictures else None,
         pictures=_pictures(verdict, instead, wishes, progress) if wishes.pictures else (),
         head=wishes.head,
         optics=_optics(listing),
@@ -135,6 +136,14 @@ def _rescue(listing: Listing, wishes: Wishes) -> Rescue | None:
         sky=wishes.sky,
         observer=wishes.observer,
     )
+
+
+def _views(found: Rescue | None, wishes: Wishes) -> Mapping[str, bytes] | None:
+    if found is None:
+        return None
+    from simview.advice.firstviews import first_views
+
+    return first_views(found, wishes.observer)
 
 
 def _pictures(

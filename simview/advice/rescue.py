@@ -9,6 +9,7 @@ from typing import Final
 
 from simview.advice.delivered import powers_of
 from simview.advice.firstlist import STRONG_BARLOW, Suggestion, first_list
+from simview.advice.hours import hours, moon_words
 from simview.advice.limits import limits_of
 from simview.advice.listing import Listing, OfferedAmplifier
 from simview.advice.offerkit import offer_kit
@@ -19,7 +20,6 @@ from simview.advice.speech import N_, Said, length, number, power, say, say_many
 from simview.advice.tonight import Evening, evening
 from simview.eyepiece.barrels import LARGEST_STOP_MM
 from simview.kit import FOLDED, Kit, Observer, Sky, Telescope
-from simview.power.rules import ROUNDING, useful_powers
 from simview.units import MM_PER_INCH
 
 # A mask must make the finest detail this much finer to be worth cutting: a choice.
@@ -84,6 +84,10 @@ class Rescue:
         The first list.
     evening
         Where and when that list holds.
+    moon
+        What the Moon does to faint things that evening; empty for a month at large.
+    kit
+        Only the pieces that stay in use.
     assumed
         What the offer does not say and had to be assumed.
     """
@@ -97,6 +101,8 @@ class Rescue:
     star_test: tuple[str, ...]
     objects: tuple[Suggestion, ...]
     evening: Evening
+    moon: str
+    kit: Kit
     assumed: tuple[str, ...]
 
 
@@ -126,7 +132,9 @@ def rescue(  # noqa: PLR0913 - where and when, under which sky
         return None
     sky, observer = sky or Sky(), observer or Observer()
     when = evening(year, month, latitude_deg, longitude_deg, day=day, zone=zone)
+    through = hours(when)
     most = _most(made.kit, sky, observer)
+    used = _used(made.kit, most)
     return Rescue(
         safety=SUN_CAUTION,
         pieces=tuple(_pieces(listing, most)),
@@ -134,9 +142,11 @@ def rescue(  # noqa: PLR0913 - where and when, under which sky
         replace=tuple(_replacements(listing)),
         steady=tuple(_steady(made.kit, table_top=_on_a_table(listing))),
         finder=_FINDER if listing.instrument == "telescope" else _BINOCULARS,
-        star_test=tuple(_star_test(listing, made.kit)),
-        objects=first_list(_used(made.kit, listing), when, sky, observer),
+        star_test=tuple(_star_test(listing, made.kit, most)),
+        objects=first_list(used, when, sky, observer, through=through, most=most),
         evening=when,
+        moon=moon_words(through),
+        kit=used,
         assumed=made.assumed,
     )
 
@@ -147,14 +157,8 @@ def _most(kit: Kit, sky: Sky, observer: Observer) -> float:
     return math.inf if ever is None else ever
 
 
-def _trade_limit(aperture_mm: float) -> float:
-    """Return the trade's limit of power, makers' rounding allowed for."""
-    return useful_powers(aperture_mm)[1] * ROUNDING
-
-
 def _pieces(listing: Listing, limit: float) -> Iterator[Piece]:
     plain = [one for one in powers_of(listing) if not one.amplifiers]
-    trade = _trade_limit(listing.stop_mm or listing.aperture_mm or 0.0)
     for place, one in enumerate(plain):
         keep = place == 0 or one.power <= limit
         form = _BEGIN if place == 0 else _LATER if keep else _TOO_MUCH
@@ -169,7 +173,8 @@ def _pieces(listing: Listing, limit: float) -> Iterator[Piece]:
             ),
         )
     for piece in listing.amplifiers:
-        good = _serves(piece, [one.power for one in plain], trade)
+        kept = [one.power for n, one in enumerate(plain) if n == 0 or one.power <= limit]
+        good = _serves(piece, kept, limit)
         yield Piece(name=piece.label, keep=good, why=_BARLOW if good else _TRINKET)
     if {"eyepiece filter", "filter"} & set(listing.solar):
         yield Piece(name=say("Sun filter for the eyepiece"), keep=False, why=_BREAK)
@@ -179,19 +184,19 @@ def _serves(piece: OfferedAmplifier, powers: list[float], limit: float) -> bool:
     """Return whether a piece helps: a Barlow lens, no strong one, that leaves room."""
     if piece.kind != "barlow" or not powers or not 1.0 < (piece.factor or 9.0) < STRONG_BARLOW:
         return False
-    return min(powers[1:] or powers) * (piece.factor or 1.0) <= limit
+    return min(powers) * (piece.factor or 1.0) <= limit
 
 
-def _used(kit: Kit, listing: Listing) -> Kit:
+def _used(kit: Kit, limit: float) -> Kit:
     """Return the kit with only those pieces that stay in use."""
-    if kit.telescope is None or not listing.eyepieces:
+    if kit.telescope is None or not kit.eyepieces:
         return kit
-    limit = _trade_limit(kit.telescope.working_aperture_mm)
     focal = kit.telescope.focal_length_mm
     powers = sorted(focal / piece.focal_length_mm for piece in kit.eyepieces)
     eyepieces = tuple(
         piece for piece in kit.eyepieces if focal / piece.focal_length_mm <= max(limit, powers[0])
     )
+    powers = [power for power in powers if power <= max(limit, powers[0])]
     amplifiers = tuple(
         piece
         for piece in kit.amplifiers
@@ -202,7 +207,7 @@ def _used(kit: Kit, listing: Listing) -> Kit:
 
 _BEGIN: Final = N_("Begin with it, always: {power} times, {field}° of sky.")
 _LATER: Final = N_("When the object stands in the middle: {power} times, {field}° of sky.")
-_TOO_MUCH: Final = N_("{power} times is more than the aperture carries (about {limit}).")
+_TOO_MUCH: Final = N_("{power} times is more than this telescope carries (about {limit}).")
 _BARLOW: Final = say("For the Moon and planets, with the longer eyepieces.")
 _TRINKET: Final = say("It multiplies every power, every shake and every fault.")
 _BREAK: Final = say("Break it and throw it away: it can crack in the Sun's heat and blind.")
@@ -421,7 +426,7 @@ _BINOCULARS: Final = (
 )
 
 
-def _star_test(listing: Listing, kit: Kit) -> Iterator[str]:
+def _star_test(listing: Listing, kit: Kit, most: float) -> Iterator[str]:
     scope = kit.telescope
     if scope is None:
         yield say(
@@ -447,6 +452,8 @@ def _star_test(listing: Listing, kit: Kit) -> Iterator[str]:
             power=power(way.power),
         )
     )
+    if way is not None and way.power > most:
+        yield say("For this test alone that much power is right.")
     yield say(
         "Turn the focus a little to either side. A good telescope shows the same round set of rings"
         " on both sides, with the shadow of the secondary mirror (if there is one) in the middle."

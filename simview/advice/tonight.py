@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import csv
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime, timedelta, tzinfo
 from functools import lru_cache
 from pathlib import Path
@@ -118,6 +118,10 @@ class Evening:
         False where the Sun does not sink far enough that night.
     sights
         Everything above the horizon.
+    place_deg
+        Latitude and longitude, north and east positive.
+    one_day
+        True for one evening, its Moon as it is then; False for a month at large.
     """
 
     moment: datetime
@@ -128,6 +132,8 @@ class Evening:
     zone: tzinfo
     zone_name: str
     turn: tuple[tuple[float, ...], ...] = ()
+    place_deg: tuple[float, float] = (0.0, 0.0)
+    one_day: bool = False
 
 
 def evening(
@@ -180,7 +186,34 @@ def evening(
         zone_name=name,
         turn=_turn(moment, place),
         sights=tuple(sight for sight in sights if sight.altitude_deg > 0.0),
+        place_deg=(latitude_deg, longitude_deg),
+        one_day=day is not None,
     )
+
+
+def sights_at(when: Evening, moment: datetime) -> Evening:
+    """Return the same evening at another time of it; a month's Moon stays on its own evening."""
+    place = _place(*when.place_deg)
+    moment = moment.astimezone(UTC)
+    shown_at = _clock(moment, when.zone)
+    kept = [one for one in when.sights if one.kind == "moon" and not when.one_day]
+    moon = kept or [_moon_at(moment, place, shown_at)]
+    sights = [*moon[: 1 if when.one_day or kept else 0], *_planets(moment, place, shown_at)]
+    sights += _fixed(moment, place, shown_at)
+    return replace(
+        when,
+        moment=moment,
+        local=shown_at,
+        turn=_turn(moment, place),
+        sights=tuple(one for one in sights if one.altitude_deg > 0.0),
+    )
+
+
+def sun_altitude_deg(when: Evening, moment: datetime) -> float:
+    """Return how high the Sun stands there, degrees; with refraction."""
+    import astronomy
+
+    return _horizontal(astronomy.Body.Sun, moment.astimezone(UTC), _place(*when.place_deg))[0]
 
 
 def _night(year: int, month: int, day: int | None) -> date:
@@ -297,6 +330,7 @@ def _moon(year: int, month: int, place: Any, longitude_deg: float, zone: tzinfo)
         kind="moon",
         altitude_deg=altitude,
         azimuth_deg=azimuth,
+        lit=0.5,
         magnitude=-10.0,  # first quarter: Allen's Astrophysical Quantities, from memory
         size_arcmin=(31.1, 31.1),
         when=say(

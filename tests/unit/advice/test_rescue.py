@@ -62,12 +62,14 @@ def test_finder_is_set_by_day_with_the_sun_out_of_reach(toy: Rescue) -> None:
 
 def test_star_test_names_a_piece_of_the_box(toy: Rescue) -> None:
     assert "6 mm (H 6), 100 times" in toy.star_test[0]
+    assert "For this test alone" in toy.star_test[1]  # it stays in the box otherwise
 
 
 def test_first_list_holds_the_moon_the_planets_and_ten_things(toy: Rescue) -> None:
     titles = [one.sight.title for one in toy.objects]
     assert len(titles) == 10
-    assert titles[:3] == ["The Moon", "Jupiter", "Saturn"]
+    assert titles[0] == "The Moon"
+    assert {"Jupiter", "Saturn"} <= set(titles)
     assert all(one.sight.altitude_deg > 8.0 for one in toy.objects)
     assert not any("prism" in one.piece for one in toy.objects)
 
