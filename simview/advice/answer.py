@@ -14,7 +14,7 @@ from simview.advice.alternatives import Alternative, Instead
 from simview.advice.letterhead import Letterhead, words_of
 from simview.advice.rules.rule import Finding
 from simview.advice.sights import Shows
-from simview.advice.speech import ENGLISH, Tongue, money, power, say, shown
+from simview.advice.speech import ENGLISH, Tongue, about, money, say, shown
 from simview.advice.stock import Item
 from simview.advice.understood import Marked, Understood, marked, understood
 from simview.advice.verdict import Verdict, Word
@@ -263,8 +263,8 @@ def _useful(verdict: Verdict, tongue: Tongue) -> str:
         return tongue.say(
             say(
                 "about {power} times on the best of nights, {tonight} on an ordinary one",
-                power=power(ever),
-                tonight=power(tonight),
+                power=about(ever),
+                tonight=about(tonight),
             )
         )
     high = verdict.numbers.get("useful_power_high")
@@ -273,7 +273,7 @@ def _useful(verdict: Verdict, tongue: Tongue) -> str:
     return tongue.say(
         say(
             "about {power} times at the very best: twice the aperture in mm and a little more",
-            power=power(high),
+            power=about(high),
         )
     )
 

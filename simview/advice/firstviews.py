@@ -21,6 +21,10 @@ if TYPE_CHECKING:
 # Side of a picture in pixels.
 SIDE_PX: Final = 240
 
+# How wide the picture of a planet, and of a double star, is at the eye, degrees; the others show
+# the whole view. Choices.
+WIDE_DEG: Final = {"planet": PLANET_DEG, "double": 3.0}
+
 
 def first_views(rescue: Rescue, observer: Observer) -> Mapping[str, bytes]:
     """Return name -> picture (PNG) of each thing on an owner's list; what has none is left out.
@@ -51,7 +55,7 @@ def _view(
         observer=observer,
     )
     field = view.beam.apparent_field_deg
-    scale = SIDE_PX / (PLANET_DEG if one.sight.kind == "planet" else ROOM * field)
+    scale = SIDE_PX / WIDE_DEG.get(one.sight.kind, ROOM * field)
     wanted = Wanted(view=view, pixels_per_degree=scale, pixels=SIDE_PX, star_px=STAR_PX)
     (panel,) = develop_all([wanted]).panels
     return one.sight.name, png(stopped(panel, field * scale))

@@ -95,7 +95,7 @@ def prepare(
         instead=instead,
         rescue=help_,
         views=_views(help_, wishes) if wishes.pictures else None,
-        pictures=_pictures(verdict, instead, wishes, progress) if wishes.pictures else (),
+        pictures=_pictures(verdict, instead, help_, wishes, progress) if wishes.pictures else (),
         head=wishes.head,
         optics=_optics(listing),
         tongue=wishes.tongue,
@@ -147,11 +147,21 @@ def _views(found: Rescue | None, wishes: Wishes) -> Mapping[str, bytes] | None:
 
 
 def _pictures(
-    verdict: Verdict, instead: Instead | None, wishes: Wishes, progress: Progress | None
+    verdict: Verdict,
+    instead: Instead | None,
+    owners: Rescue | None,
+    wishes: Wishes,
+    progress: Progress | None,
 ) -> tuple[Row, ...]:
-    """Return the offer as promised, as it is, and the best of the shelf, side by side."""
+    """Return the offer as promised, as it is, and the best of the shelf, side by side.
+
+    An owner's own telescope stands with the pieces that stay in use.
+    """
     from simview.advice.pictures import rows
 
+    if owners is not None:
+        alone = [Column(name=say("your telescope"), kit=owners.kit)]
+        return rows(alone, sky=wishes.sky, observer=wishes.observer, progress=progress)
     made = offer_kit(verdict.listing)
     columns: list[Column] = []
     if made is not None:

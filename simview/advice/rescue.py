@@ -16,7 +16,7 @@ from simview.advice.offerkit import offer_kit
 from simview.advice.rules.optics import QUARTER_WAVE, SIDGWICK, WAVELENGTH_MM, colour_index
 from simview.advice.rules.sun import SUN_CAUTION
 from simview.advice.sights import PLANET, looks
-from simview.advice.speech import N_, Said, length, number, power, say, say_many
+from simview.advice.speech import N_, Said, about, length, number, power, say, say_many
 from simview.advice.tonight import Evening, evening
 from simview.eyepiece.barrels import LARGEST_STOP_MM
 from simview.kit import FOLDED, Kit, Observer, Sky, Telescope
@@ -169,7 +169,7 @@ def _pieces(listing: Listing, limit: float) -> Iterator[Piece]:
                 form,
                 power=power(one.power),
                 field=number(one.true_field_arcmin / 60.0, 1),
-                limit=power(limit),
+                limit=about(limit),
             ),
         )
     for piece in listing.amplifiers:

@@ -189,6 +189,12 @@ def power(times: float) -> Figure:
     return Figure("number", round_power(times), 0)
 
 
+def about(times: float) -> Figure:
+    """Return a limit of power as people speak of one: 79 is "80", 112 is "110"."""
+    step = 5.0 if times < 100.0 else 10.0
+    return Figure("number", max(step * round(times / step), step), 0)
+
+
 def money(amount: float, currency: str) -> Figure:
     """Return a price as the land writes it."""
     return Figure("money", amount, currency)
