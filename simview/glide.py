@@ -410,7 +410,7 @@ def _lines(view: View, lines: Planes, lens: Spectrum, shape: tuple[int, ...]) ->
     middle = np.array([LINES_NM])
     through = float(extinction.transmission(view.sky, middle)[0])
     sharp = lens[1, 1] / lens[1, 1, 0, 0]
-    true = (line_response() * through).astype(np.float32)[:, None, None] * sharp
+    true = (line_response(view.path.filter) * through).astype(np.float32)[:, None, None] * sharp
     stand_in = np.tensordot(lens, np.array(LINES_RGB, np.float32), axes=([1], [0]))
     seen = spectrum_of(lines, (lens.shape[-2], lens.shape[-2]))
     return np.asarray((true - stand_in) * seen)

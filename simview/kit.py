@@ -32,6 +32,7 @@ __all__ = [
     "AVERAGED_AIR",
     "BARRELS",
     "DESIGNS",
+    "FILTERS",
     "FOLDED",
     "LAYOUTS",
     "MOUNTS",
@@ -72,6 +73,10 @@ FOLDED: Final = ("cassegrain", "maksutov", "schmidt-cassegrain")
 
 Air = Literal["best", "typical", "long", "short", "moment", "none"]
 AIR_KINDS: Final = ("best", "typical", "long", "short", "moment", "none")
+
+# What a filter before the eyepiece is made for; `simview.eye.filters` has the bands.
+Filter = Literal["none", "town-light", "narrow-band", "oxygen", "hydrogen"]
+FILTERS: Final = ("none", "town-light", "narrow-band", "oxygen", "hydrogen")
 
 # Those that are means over many moments: one factor on the transfer function.
 AVERAGED_AIR: Final = ("best", "typical", "long", "short")
@@ -287,6 +292,10 @@ class Observer(Record):
         to 8 dioptres. 0 for everybody who turns the focuser to suit their own eye; other than 0
         for the naked eye without spectacles, and for whoever looks through an instrument that
         somebody else has focused. The eye does not accommodate.
+    filter
+        What the observer has screwed before the eyepiece: "none"; against "town-light"; for the
+        lines of nebulae a "narrow-band", for those of "oxygen" or of "hydrogen" (H-beta) alone.
+        Never a protection from the Sun.
     """
 
     age_years: float = 40.0
@@ -297,6 +306,7 @@ class Observer(Record):
     cylinder_dioptre: float = 0.0
     cylinder_axis_deg: float = 0.0
     short_sight_dioptre: float = 0.0
+    filter: Filter = "none"
 
     def __post_init__(self) -> None:
         self._settle()
@@ -310,6 +320,7 @@ class Observer(Record):
         require_range("cylinder_dioptre", self.cylinder_dioptre, -8.0, 8.0, unit="dioptre")
         require_range("cylinder_axis_deg", self.cylinder_axis_deg, -360.0, 360.0, unit="deg")
         require_range("short_sight_dioptre", self.short_sight_dioptre, -8.0, 8.0, unit="dioptre")
+        require_choice("filter", self.filter, FILTERS)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, repr=False)

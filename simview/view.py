@@ -16,6 +16,7 @@ from simview.air import glow, level
 from simview.air.conditions import conditions
 from simview.eye import clarity, state
 from simview.eye.faults import with_eye_faults
+from simview.eye.filters import filtered
 from simview.eye.glare import Veil, veil_of
 from simview.eye.retina import Exposure, Grid, Planes, Retina, convolve, widened, width_px
 from simview.eye.state import STAR_SPOT_ARCSEC
@@ -285,10 +286,12 @@ def look(  # noqa: PLR0913 - the public door takes all that the path needs
     wide = form_beam(
         kit, eyepiece=eyepiece, amplifiers=tuple(amplifiers), power=power, eye_pupil_mm=7.0
     )
+    wide = filtered(wide, observer)
     eye = state.settle(wide, target, sky, observer, binocular=kit.kind != "telescope")
     beam = form_beam(
         kit, eyepiece=eyepiece, amplifiers=tuple(amplifiers), power=power, eye_pupil_mm=eye.pupil_mm
     )
+    beam = filtered(beam, observer)
     scope, blur = with_eye_faults(state.objective_of(kit, beam), beam, observer)
     path = LightPath(
         scope=scope,
@@ -298,6 +301,7 @@ def look(  # noqa: PLR0913 - the public door takes all that the path needs
         acuity_arcsec=eye.acuity_arcsec,
         fault_arcsec=blur,
         engine=engine,
+        filter=observer.filter,
     )
     target = level.shown(target, stated, beam.aperture_mm)
     return View(kit=kit, target=target, observer=observer, path=path, eye=eye, traced=traced)

@@ -15,7 +15,7 @@ from typer import Argument, Option
 from simview.cli import complete, words
 from simview.cli.reportoptions import ReportOptions as ReportOptions  # noqa: PLC0414 (given on)
 from simview.errors import SimviewError, require_choice
-from simview.kit import AIR_KINDS, Observer, Sky
+from simview.kit import AIR_KINDS, FILTERS, Observer, Sky
 
 if TYPE_CHECKING:
     from simview.scene.scene import Target
@@ -381,6 +381,17 @@ class EyeOptions:
         ),
     ] = None
 
+    filter: Annotated[
+        str | None,
+        Option(
+            metavar="|".join(FILTERS),
+            help="Filter before the eyepiece: against town light, or for the lines of nebulae."
+            " Never against the Sun.",
+            autocompletion=complete.choices(FILTERS),
+            rich_help_panel=_EYE,
+        ),
+    ] = None
+
     def over(self, observer: Observer) -> Observer:
         """Return `observer` with the options that were given laid over it."""
         return replace(
@@ -392,6 +403,7 @@ class EyeOptions:
                 cylinder_dioptre=self.cylinder,
                 cylinder_axis_deg=self.cylinder_axis,
                 short_sight_dioptre=self.short_sight,
+                filter=self.filter,
             ),
         )
 

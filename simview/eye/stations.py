@@ -12,6 +12,7 @@ import numpy as np
 from simview.air.level import sky_before
 from simview.errors import SimviewError, require_range
 from simview.eye.faults import with_eye_faults
+from simview.eye.filters import filtered
 from simview.eye.state import EyeState, objective_of, settle
 from simview.eye.system import LightPath
 from simview.eyepiece.beam import Beam
@@ -79,7 +80,7 @@ def stations(
     SimviewError
         When powers are not rising numbers of 1 to 1e5.
     """
-    base = base_beam(kit)
+    base = filtered(base_beam(kit), observer)
     scope = objective_of(kit, base)
     sky = sky_before(target, sky)
     answer = []
@@ -95,6 +96,7 @@ def stations(
             mount=kit.mount,
             acuity_arcsec=eye.acuity_arcsec,
             fault_arcsec=blur,
+            filter=observer.filter,
         )
         answer.append(Station(path=path, eye=eye))
     return tuple(answer)

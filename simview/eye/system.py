@@ -14,11 +14,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from simview.air import extinction, refraction, stopping
+from simview.eye import filters
 from simview.eye.colour import response
 from simview.eye.optics import aberration_transfer
 from simview.eye.retina import Grid, Planes, choose_grid, kernels, spectral_weights
 from simview.eyepiece.beam import Beam
-from simview.kit import Mount, Sky, Telescope
+from simview.kit import Filter, Mount, Sky, Telescope
 from simview.scene.spectrum import NEBULA_LINES, band_centres_nm, primaries
 from simview.telescope.exposure import Engine
 from simview.telescope.mount import shake_rms_arcsec, shake_transfer
@@ -52,6 +53,8 @@ class LightPath:
     fault_arcsec
         Diameter on the sky of the blur by the observer's own faults, which are already on the
         objective's wavefront.
+    filter
+        Before the eyepiece; what it takes of white light is in the beam's transmission.
     """
 
     scope: Telescope
@@ -61,6 +64,7 @@ class LightPath:
     acuity_arcsec: float = 0.0
     fault_arcsec: float = 0.0
     engine: Engine = "native"
+    filter: Filter = "none"
 
     def troland_per_cd_m2(self) -> float:
         """Return retinal illuminance for a luminance of 1 cd/m2 at the top of the telescope."""
@@ -119,7 +123,8 @@ class LightPath:
 
     def weights(self, wavelengths_nm: NDArray[np.float64]) -> NDArray[np.float64]:
         """Return (4, 3, n) troland of channel for one cd/m2 of primary above the air."""
-        light = spectral_weights(primaries(), response(), len(wavelengths_nm))
+        through_filter = filters.curve(self.filter) / filters.white_share(self.filter)
+        light = spectral_weights(primaries() * through_filter, response(), len(wavelengths_nm))
         through = extinction.transmission(self.sky, wavelengths_nm)
         return np.asarray(light * through * self.troland_per_cd_m2())
 
@@ -133,7 +138,7 @@ class LightPath:
         Checked by: tests/truth/test_nebula_colour.py
         """
         middle = np.array([LINES_NM])
-        channels = line_response() * self.troland_per_cd_m2()
+        channels = line_response(self.filter) * self.troland_per_cd_m2()
         through = extinction.transmission(self.sky, middle)
         return kernels(
             self.spreads(grid, middle),
@@ -160,8 +165,10 @@ class LightPath:
 
 
 @cache
-def line_response() -> NDArray[np.float64]:
+def line_response(filter_: Filter = "none") -> NDArray[np.float64]:
     """Return X, Y, Z and V' in cd/m2 of a nebula's lines: for rods, one cd/m2 of white.
+
+    Behind a filter: over the share of white light that it passes.
 
     Published magnitudes of nebulae are mostly visual: made by the rods of observers. V magnitudes
     say nearly the same: of the blue-green lines Bessell's V band passes 0.34, 0.65 and 0.79, the
@@ -173,12 +180,13 @@ def line_response() -> NDArray[np.float64]:
     """
     grid = np.linspace(380.0, 780.0, response().shape[1])
     efficacy = np.array([683.0, 683.0, 683.0, 1700.0])
-    channels = np.zeros(4)
+    channels, rods = np.zeros(4), 0.0
     for wavelength, energy in NEBULA_LINES:
-        at = [np.interp(wavelength, grid, row) for row in response()]
-        channels += energy * efficacy * np.array(at)
+        at = np.array([np.interp(wavelength, grid, row) for row in response()])
+        channels += energy * efficacy * at * filters.passed(filter_, wavelength)
+        rods += energy * float(efficacy[3] * at[3])
     white = spectral_weights(primaries(), response(), 1)[3].sum()
-    channels *= white / channels[3]
+    channels *= white / rods / filters.white_share(filter_)
     channels.setflags(write=False)
     return channels
 

@@ -39,6 +39,15 @@ AIR_NAMES: Final = {
     "none": N_("Without air"),
 }
 
+# What is held before the eye, where panels differ by it.
+FILTER_NAMES: Final = {
+    "none": N_("without a filter"),
+    "town-light": N_("against town light"),
+    "narrow-band": N_("nebulae's lines"),
+    "oxygen": N_("oxygen's lines"),
+    "hydrogen": N_("hydrogen's line"),
+}
+
 FAINTEST: Final = "faintest star"
 
 # An object below this share of the field in every view is shown in a close-up too. Choice.
@@ -112,6 +121,8 @@ def own_faults(observer: Observer) -> str:
         parts.append(f", astigmatic by {text.figure(abs(observer.cylinder_dioptre))} dioptres")
     if observer.short_sight_dioptre:
         parts.append(f", {text.figure(abs(observer.short_sight_dioptre))} dioptres out of focus")
+    if observer.filter != "none":
+        parts.append(f", behind a filter ({FILTER_NAMES[observer.filter]})")
     return "".join(parts)
 
 

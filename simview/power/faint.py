@@ -12,6 +12,7 @@ import numpy as np
 from simview.air import extinction, glow
 from simview.air.conditions import conditions
 from simview.errors import SimviewError
+from simview.eye import filters
 from simview.eye.aided import aid_of
 from simview.eye.state import EyeState
 from simview.eye.stations import Station, stations
@@ -104,7 +105,7 @@ def visibility_curve(
             remedy="for stars ask for the limiting magnitude",
         )
     places = stations(kit, target, powers=powers, sky=sky, observer=observer)
-    patches = parts_of(target)
+    patches = parts_of(target, observer)
     best_of = [_above(place, patches, observer) for place in places]
     above = [ratio for ratio, _ in best_of]
     steps = tuple(place.power for place in places)
@@ -137,7 +138,7 @@ def visibility_in(
     path: LightPath, eye: EyeState, target: Target, observer: Observer
 ) -> tuple[float, float]:
     """Return how far a glow stands above threshold in one view, and the part that does, arcsec."""
-    return _above(Station(path=path, eye=eye), parts_of(target), observer)
+    return _above(Station(path=path, eye=eye), parts_of(target, observer), observer)
 
 
 def is_glow(target: Target) -> bool:
@@ -158,16 +159,21 @@ def _last(powers: Sequence[float], above: Sequence[float], level: float) -> floa
     return next(p for p, value in reversed(pairs) if value >= level)
 
 
-def parts_of(target: Target) -> list[tuple[float, float]]:
+def parts_of(target: Target, observer: Observer | None = None) -> list[tuple[float, float]]:
     """Return the brightest parts of a glow, from its brightest spot to the whole.
+
+    Behind the observer's filter, which takes white light, a nebula's lines count for more.
 
     Returns
     -------
     list of (diameter in arcsec of a disc of their area, mean luminance in cd/m2)
     """
     pixel = FRAME * target.size_arcsec / PIXELS
-    planes = target.scene(pixel_arcsec=pixel, pixels=PIXELS).planes
-    light = np.tensordot(np.array([0.2126, 0.7152, 0.0722]), planes.astype(float), 1).ravel()
+    scene = target.scene(pixel_arcsec=pixel, pixels=PIXELS)
+    light = np.tensordot(np.array([0.2126, 0.7152, 0.0722]), scene.planes.astype(float), 1)
+    if scene.lines is not None and observer is not None:
+        light = light + scene.lines * (filters.gain(observer.filter) - 1.0)
+    light = light.ravel()
     light = np.sort(light[light > 0.0])[::-1]
     if len(light) == 0:
         return [(target.size_arcsec, target.luminance_cd_m2 or 0.0)]

@@ -296,6 +296,7 @@ def conditions(what: str, target: Target, sky: Sky, observer: Observer, value: s
         "pupil": say("Pupil {mm} mm", mm=decimal(value)),
         "acuity": say("Sight {value}", value=decimal(value)),
         "cylinder": _astigmatic(observer),
+        "filter": say(captions.FILTER_NAMES[observer.filter]).capitalize(),
         "fault": fault(value),
         "date": value.replace("T", ", "),
     }
