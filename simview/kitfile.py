@@ -12,6 +12,7 @@ from pathlib import Path
 
 from simview.errors import FileError, FitError
 from simview.kit import Kit, Observer, Sky
+from simview.record import require_path, require_type
 from simview.table import build, plain
 from simview.textfile import parse_toml, read_text, write_whole
 
@@ -87,7 +88,7 @@ def load_kit_file(path: str | Path) -> KitFile:
     SimviewError
         Names file and key, what was got and what is allowed.
     """
-    return parse_kit(read_text(path, what="kit file"), where=str(path))
+    return parse_kit(read_text(require_path("path", path), what="kit file"), where=str(path))
 
 
 def parse_kit(text: str, *, where: str) -> KitFile:
@@ -163,6 +164,7 @@ def kit_text(kit: Kit, *, sky: Sky | None = None, observer: Observer | None = No
     """Return the TOML text of a kit file; `sky` and `observer` stand for the kit's own."""
     from tomli_w import dumps
 
+    require_type("kit", kit, Kit, "a Kit")
     kit = replace(kit, sky=sky or kit.sky, observer=observer or kit.observer)
     table = plain(kit)
     # A kit of defaults alone would leave nothing, and an empty file is no kit.

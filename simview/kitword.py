@@ -7,6 +7,7 @@ from pathlib import Path
 from simview.demo import PREFIX, kit_path
 from simview.errors import FileError
 from simview.kitfile import KitFile, load_kit_file
+from simview.record import require_type
 from simview.starters import is_starter, starter
 
 # What a word for a kit can be, for messages.
@@ -41,6 +42,7 @@ def find_kit(word: str) -> KitFile:
     >>> simview.find_kit("150/750").kit.telescope.focal_length_mm
     750.0
     """
+    require_type("word", word, str, 'a text: a kit file\'s name, "demo:NAME" or "150/750"')
     if word.startswith(PREFIX) or _is_there(word) or not is_starter(word):
         try:
             return load_kit_file(kit_path(word))

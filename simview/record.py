@@ -7,7 +7,8 @@ Records are ordinary Python: `copy.deepcopy`, `pickle`, `dataclasses.replace` an
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
+from pathlib import Path, PurePath
 from typing import Any, NoReturn, cast
 
 from simview.errors import SimviewError
@@ -80,3 +81,29 @@ def require_type(what: str, value: Any, kind: type | tuple[type, ...], allowed: 
     """
     if not isinstance(value, kind):
         raise SimviewError(what, got=value, allowed=allowed)
+
+
+def require_list(what: str, value: Any, allowed: str) -> tuple[Any, ...]:
+    """Return an argument's parts where it is a list of something: neither one thing nor a text.
+
+    Raises
+    ------
+    SimviewError
+        Names the argument, what was got and what is allowed.
+    """
+    if isinstance(value, str | bytes) or not isinstance(value, Iterable):
+        raise SimviewError(what, got=value, allowed=allowed, remedy="put it in [ ]")
+    return tuple(value)
+
+
+def require_path(what: str, value: Any) -> Path:
+    """Return a file's name as a path.
+
+    Raises
+    ------
+    SimviewError
+        For anything that names no file.
+    """
+    if not isinstance(value, str | PurePath) or not str(value):
+        raise SimviewError(what, got=value, allowed="a file's name")
+    return Path(value)

@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 
 from simview.air import glow, level
 from simview.air.conditions import conditions
+from simview.errors import require_choice
 from simview.eye import clarity, state
 from simview.eye.faults import with_eye_faults
 from simview.eye.filters import filtered
@@ -27,12 +28,12 @@ from simview.eyepiece.lensfigures import EyepieceFigures
 from simview.eyepiece.train import beam as form_beam
 from simview.kit import Kit, Observer, Sky
 from simview.power import figures
-from simview.record import require_type
+from simview.record import require_list, require_type
 from simview.scene.colour import SUN_K, rgb_of_temperature
 from simview.scene.scene import Scene, Target
 from simview.scene.spectrum import LINES_RGB, band_centres_nm
 from simview.scene.targets import as_target
-from simview.telescope.exposure import Engine
+from simview.telescope.exposure import ENGINES, Engine
 
 # Apparent diameter of the middle of the field in which no eyepiece's faults show, deg. A choice:
 # a Huygens, the worst of them, blurs by less than the eye itself 4 deg from the axis.
@@ -279,17 +280,16 @@ def look(  # noqa: PLR0913 - the public door takes all that the path needs
         For an unknown target, a kit whose pieces do not go together, an absurd power.
     """
     require_type("kit", kit, Kit, "a Kit; simview.load_kit reads one from a file")
-    target = as_target(target)
+    require_choice("engine", engine, ENGINES)
+    target, before = as_target(target), require_list("amplifiers", amplifiers, "a list of numbers")
     stated, observer = conditions((kit,), target, sky, observer)
     sky = level.sky_before(target, stated)
     # The eye's pupil follows the light that reaches it, and that follows the beam.
-    wide = form_beam(
-        kit, eyepiece=eyepiece, amplifiers=tuple(amplifiers), power=power, eye_pupil_mm=7.0
-    )
+    wide = form_beam(kit, eyepiece=eyepiece, amplifiers=before, power=power, eye_pupil_mm=7.0)
     wide = filtered(wide, observer)
     eye = state.settle(wide, target, sky, observer, binocular=kit.kind != "telescope")
     beam = form_beam(
-        kit, eyepiece=eyepiece, amplifiers=tuple(amplifiers), power=power, eye_pupil_mm=eye.pupil_mm
+        kit, eyepiece=eyepiece, amplifiers=before, power=power, eye_pupil_mm=eye.pupil_mm
     )
     beam = filtered(beam, observer)
     scope, blur = with_eye_faults(state.objective_of(kit, beam), beam, observer)

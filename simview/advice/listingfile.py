@@ -11,6 +11,7 @@ from simview.advice.listingtoml import parse_listing
 from simview.advice.reading.assemble import read_advert
 from simview.advice.reading.markup import is_page
 from simview.errors import FileError, SimviewError
+from simview.record import require_path
 from simview.textfile import require_no_pipe
 
 # Most that one file of adverts may weigh, bytes: some two hundred of them; and most that a saved
@@ -68,7 +69,7 @@ def load_listing(path: str | Path) -> Listing:
     >>> offer.aperture_mm
     60.0
     """
-    found = load_listings(path)
+    found = load_listings(require_path("path", path))
     if len(found) > 1:
         raise SimviewError(
             "listing",

@@ -15,6 +15,7 @@ from simview.advice.rules.rule import Case, Finding
 from simview.advice.rules.sun import SUN_CAUTION
 from simview.advice.speech import ENGLISH, Tongue
 from simview.power.rules import lowest_useful_power
+from simview.record import require_type
 from simview.units import MM_PER_INCH
 
 if TYPE_CHECKING:
@@ -135,6 +136,11 @@ def vet(listing: Listing, shelf: Shelf | None = None) -> Verdict:
     Verdict
         Its word in ``verdict``, what was found in ``findings``.
 
+    Raises
+    ------
+    SimviewError
+        For anything but a listing.
+
     Checked by: tests/unit/advice/test_verdict.py, tests/truth/test_trade_rules.py
 
     Examples
@@ -146,6 +152,7 @@ def vet(listing: Listing, shelf: Shelf | None = None) -> Verdict:
     ...     simview.vet(simview.load_listing(path)).verdict
     'leave it'
     """
+    require_type("listing", listing, Listing, "a Listing; simview.load_listing reads one")
     case = case_of(listing, shelf)
     rules = RULES if listing.about_telescope else subject.RULES
     found = [finding for rule in rules if (finding := rule.find(case)) is not None]

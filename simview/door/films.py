@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from PIL.Image import Image, fromarray
 
 from simview.air.conditions import conditions
+from simview.door.python import speaks_python
 from simview.kit import Kit, Observer, Sky
 from simview.picture.films.motion import Motion
 from simview.picture.films.view import ViewFilm, view_film
@@ -15,6 +16,7 @@ from simview.scene.scene import Target
 from simview.scene.targets import as_target
 
 
+@speaks_python(size="side")
 def film(  # noqa: PLR0913 - the public door takes all that a film needs
     kit: Kit,
     target: Target | str,
@@ -43,9 +45,9 @@ def film(  # noqa: PLR0913 - the public door takes all that a film needs
     side
         Of a frame in pixels.
 
-    Yields
-    ------
-    PIL.Image.Image
+    Returns
+    -------
+    iterator of PIL.Image.Image
         8-bit sRGB, in order; work that is not asked for is not done.
 
     Raises
@@ -73,5 +75,4 @@ def film(  # noqa: PLR0913 - the public door takes all that a film needs
         power=power,
         side=side,
     )
-    for frame in view_film(asked, bare=True).frames:
-        yield fromarray(frame)
+    return (fromarray(frame) for frame in view_film(asked, bare=True).frames)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from simview.errors import require_choice
 from simview.scene.listing import Record, listed
 
 
@@ -38,9 +39,12 @@ def targets(search: str = "", *, kind: str = "", file: str | Path | None = None)
     {'double'}
     """
     wanted = str(search).lower().strip()
+    known = listed(file)
+    if kind:
+        require_choice("kind", kind, dict.fromkeys(each.kind for each in known))
     return [
         each
-        for each in listed(file)
+        for each in known
         if wanted in " ".join([each.name, each.title, *each.aliases]).lower()
         and kind in ("", each.kind)
     ]

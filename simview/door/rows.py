@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
+from typing import Any, Final
 
 from simview.door.looking import View, look
-from simview.errors import FitError, SimviewError
+from simview.errors import FitError, SimviewError, require_range
 from simview.kit import Kit, Observer, Sky
 from simview.picture.detail import detail_sheet
 from simview.picture.finished import Sheet, Size
 from simview.picture.prints.display import Display
 from simview.picture.prints.printing import Progress
 from simview.picture.views import compose
-from simview.record import require_type
+from simview.record import require_list, require_type
 from simview.scene.scene import Target
 from simview.scene.targets import as_target
 
@@ -56,8 +57,8 @@ def looks(
     >>> [round(view.numbers["exit_pupil_mm"], 2) for view in row]
     [2.53, 1.27, 0.63]
     """
-    given = (kits,) if isinstance(kits, Kit) else tuple(kits)
-    subject, steps = as_target(target).remembering(), tuple(powers)
+    given = (kits,) if isinstance(kits, Kit) else require_list("kits", kits, _KITS)
+    subject, steps = as_target(target).remembering(), _powers(powers)
     for kit in given:
         require_type("kit", kit, Kit, "a Kit; simview.load_kit reads one from a file")
         own: tuple[float | None, ...] = steps if kit.kind == "telescope" else (None,)
@@ -117,7 +118,7 @@ def ladder(  # noqa: PLR0913 - the public door takes all that a sheet needs
     return compose.ladder(
         kit,
         as_target(target),
-        powers=tuple(powers),
+        powers=_powers(powers),
         sky=sky,
         observer=observer,
         size=size,
@@ -170,10 +171,15 @@ def compare(  # noqa: PLR0913 - the public door takes all that a sheet needs
     >>> [panel["exit_pupil_mm"] for panel in shown.figures["panels"]]
     [1.0, 2.142857142857143]
     """
-    given = tuple(kits)
+    given = require_list("kits", kits, "a list of Kit")
     for kit in given:
         require_type("kits", kit, Kit, "a list of Kit")
-    steps = tuple(powers) if isinstance(powers, Sequence) else (powers,) * len(given)
+    if not given:
+        raise FitError("kits", got="none", allowed="at least one")
+    # A text is one value, and no power: `look` says so.
+    told: Any = powers
+    several = isinstance(told, Iterable) and not isinstance(told, str)
+    steps = tuple(told) if several else (told,) * len(given)
     if len(steps) != len(given):
         raise FitError(
             "powers", got=f"{len(steps)} of them", allowed=f"one, or {len(given)} for these kits"
@@ -233,10 +239,27 @@ def detail(
     True
     """
     require_type("kit", kit, Kit, "a Kit; simview.load_kit reads one from a file")
+    steps = None if powers is None else _powers(powers)
     return detail_sheet.detail(
-        kit, as_target(target), powers=powers, sky=sky, observer=observer, size=size
+        kit, as_target(target), powers=steps, sky=sky, observer=observer, size=size
     )
 
+
+def _powers(powers: Iterable[float]) -> tuple[float, ...]:
+    """Return magnifications as numbers.
+
+    Raises
+    ------
+    SimviewError
+        For no list, none of them, or a value that no power can be.
+    """
+    given = require_list("powers", powers, "a list of magnifications")
+    if not given:
+        raise SimviewError("powers", got="none", allowed="at least one magnification")
+    return tuple(require_range("powers", power, 1.0, 1e5, unit="times") for power in given)
+
+
+_KITS: Final = "a Kit, or a list of Kit"
 
 # What a figure is counted in. Names that end in their unit tell it themselves.
 _UNITS = {

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from simview.door.python import speaks_python
 from simview.errors import SimviewError
 from simview.kit import Kit
 from simview.picture.finished import Sheet, Size
@@ -62,6 +63,7 @@ def fault(text: str) -> Fault:
     return parse(text)
 
 
+@speaks_python(travel="travel_waves")
 def star_test(  # noqa: PLR0913 - the public door takes all that a sheet needs
     kit: Kit,
     faults: Sequence[Fault | str] = (),

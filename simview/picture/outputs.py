@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING, Any, Final
 from simview.cells import cell
 from simview.errors import FileError
 from simview.picture.save import plain, png_bytes, write_file
+from simview.record import require_path
 
 if TYPE_CHECKING:
     from simview.picture.finished import Told
@@ -113,7 +114,7 @@ def write(told: Told, path: str | Path, *, force: bool = False, number: bool = F
     FileError
         For a name of no such kind, or one that cannot be written to; nothing is left half written.
     """
-    ending = Path(path).suffix.lower()
+    ending = require_path("path", path).suffix.lower()
     if ending not in OUTPUTS:
         allowed = f"a name that ends in {' or '.join(OUTPUTS)}"
         raise FileError("cannot be written as this", got=ending, allowed=allowed, where=str(path))

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from simview.errors import FitError, SimviewError, require_range
 from simview.kit import Kit, Telescope
+from simview.record import require_type
 from simview.telescope.faults import apply_faults
 from simview.telescope.flat_screws import FlatScrews
 from simview.telescope.focus import through_focus
@@ -166,6 +167,7 @@ def with_screws(kit: Kit) -> Telescope:
     FitError
         For a kit without a telescope.
     """
+    require_type("kit", kit, Kit, "a Kit; simview.load_kit reads one from a file")
     if kit.telescope is None:
         raise FitError("collimation", got=f"a kit with {kit.kind}", allowed="a telescope")
     return kit.telescope

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any, Literal
+from typing import Any, Final, Literal
 
 import numpy as np
 from numpy.typing import NDArray
@@ -25,6 +25,7 @@ from simview.telescope.terms import NO_EXTRAS, Extras
 from simview.units import ARCSEC_PER_RADIAN
 
 Engine = Literal["native", "poppy"]
+ENGINES: Final = ("native", "poppy")
 Vector = NDArray[np.float64]
 Stack = NDArray[Any]
 

@@ -18,7 +18,7 @@ from simview.errors import RangeError, SimviewError, require_choice, require_ran
 from simview.executor.threads import one_blas_thread
 from simview.kit import AVERAGED_AIR, Sky, Telescope
 from simview.telescope.blur import aired_planes
-from simview.telescope.exposure import Engine, Setting, Stack, checked_screen, exposure
+from simview.telescope.exposure import ENGINES, Engine, Setting, Stack, checked_screen, exposure
 from simview.telescope.opening import stop_for
 from simview.telescope.planes import planes_of
 from simview.telescope.terms import NO_EXTRAS, Extras
@@ -85,7 +85,7 @@ def spread_stack(  # noqa: PLR0913 (the settings of one exposure)
     Checked by: tests/truth/test_airy.py, tests/truth/test_annular_pattern.py
     """
     waves = checked_waves(wavelengths_nm, pixel_arcsec, pixels)
-    require_choice("engine", engine, ("native", "poppy"))
+    require_choice("engine", engine, ENGINES)
     require_range("defocus_waves", defocus_waves, -60.0, 60.0, unit="waves")
     taken = exposure(
         scope,
@@ -110,7 +110,10 @@ def checked_waves(
     SimviewError
         Names the value, its unit and the allowed range.
     """
-    waves = np.asarray(wavelengths_nm, dtype=np.float64)
+    try:
+        waves = np.asarray(wavelengths_nm, dtype=np.float64)
+    except (TypeError, ValueError):
+        waves = np.empty(0)
     if waves.ndim != 1 or waves.size == 0:
         raise SimviewError("wavelengths_nm", got=wavelengths_nm, allowed="a list of wavelengths")
     for wave in waves:

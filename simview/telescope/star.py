@@ -13,8 +13,9 @@ from numpy.typing import NDArray
 from simview.errors import require_choice, require_range
 from simview.executor.threads import one_blas_thread
 from simview.kit import Sky, Telescope
+from simview.record import require_type
 from simview.telescope import quality
-from simview.telescope.exposure import Engine, exposure
+from simview.telescope.exposure import ENGINES, Engine, exposure
 from simview.telescope.spread import checked_waves, moment, on_pixels, shares_of
 from simview.telescope.stop import stop_for
 from simview.telescope.terms import NO_EXTRAS, Extras
@@ -115,6 +116,14 @@ def point_spread(  # noqa: PLR0913 (the settings of one exposure)
 
     Parameters
     ----------
+    scope
+        The telescope.
+    pixel_arcsec
+        Width of a pixel on the sky, 0.00001 to 36000 arcsec.
+    pixels
+        Side of the square image, 2 to 4096; the star stands on pixel ``pixels // 2``.
+    wavelengths_nm
+        Colours of the light, 350 to 1000 nm each.
     weights
         Share of each wavelength in the light, not negative, not all zero; None for equal
         shares. They are scaled to sum to 1.
@@ -122,8 +131,14 @@ def point_spread(  # noqa: PLR0913 (the settings of one exposure)
         The air before the telescope: its seeing, as a "long" or "short" exposure or one
         "moment" (drawn with the sky's seed). Refraction and extinction are not in it. None for
         no air.
-
-    The other parameters are those of `spread_stack`.
+    defocus_waves
+        Defocus peak to valley at 550 nm, -60 to 60; negative is inside focus.
+    precise
+        True computes in double precision throughout; False is within 2e-6 of the peak of that.
+    engine
+        "native", or "poppy" for a second, independent one.
+    extras
+        What is wrong with the telescope beyond its wavefront, from `simview.telescope.faults`.
 
     Returns
     -------
@@ -145,8 +160,9 @@ def point_spread(  # noqa: PLR0913 (the settings of one exposure)
 
     Checked by: tests/truth/test_airy.py, tests/truth/test_strehl.py
     """
+    require_type("scope", scope, Telescope, "a Telescope, such as a kit's: kit.telescope")
     waves = checked_waves(wavelengths_nm, pixel_arcsec, pixels)
-    require_choice("engine", engine, ("native", "poppy"))
+    require_choice("engine", engine, ENGINES)
     require_range("defocus_waves", defocus_waves, -60.0, 60.0, unit="waves")
     shares = shares_of(weights, len(waves))
     stop = stop_for(scope, extras=extras)

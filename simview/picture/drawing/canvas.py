@@ -8,6 +8,7 @@ four times as large and scaled down.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from numbers import Integral
 from typing import Final, Literal
 
 import numpy as np
@@ -49,6 +50,8 @@ def check_size(size: Size) -> Size:
     RangeError
         Outside 960x540 to 7680x4320, or of a shape that layouts are not made for.
     """
+    if not isinstance(size, tuple | list) or len(size) != 2 or not all(map(_is_whole, size)):
+        raise RangeError("size", got=size, allowed="two whole numbers, width and height in pixels")
     width, height = size
     got = f"{width}x{height}"
     small = width < SMALLEST[0] or height < SMALLEST[1]
@@ -61,7 +64,11 @@ def check_size(size: Size) -> Size:
             allowed=f"width / height from {SHAPES[0]} to {SHAPES[1]}",
             remedy="common sizes are 1920x1080 and 3840x2160",
         )
-    return size
+    return width, height
+
+
+def _is_whole(number: object) -> bool:
+    return isinstance(number, Integral) and not isinstance(number, bool)
 
 
 def unit_of(size: Size) -> float:

@@ -11,7 +11,7 @@ from typing import Final
 
 from PIL.Image import Image, fromarray
 
-from simview.errors import RangeError
+from simview.errors import RangeError, require_range
 from simview.eyepiece.orientation import signs
 from simview.kit import Kit, Observer, Sky
 from simview.picture.drawing.panel import stopped
@@ -36,10 +36,7 @@ __all__ = ["FOOTER", "Sheet", "Size", "compare", "ladder", "picture_of", "view"]
 
 def picture_of(view: View, *, pixels_per_degree: float) -> Image:
     """Return one view as a square picture with its field stop, nothing else."""
-    if not 0.5 <= pixels_per_degree <= 240.0:
-        raise RangeError(
-            "pixels_per_degree", got=pixels_per_degree, allowed="0.5 to 240 pixels per degree"
-        )
+    require_range("pixels_per_degree", pixels_per_degree, 0.5, 240.0, unit="pixels per degree")
     field = view.beam.apparent_field_deg
     side = 2 * round(field * pixels_per_degree / 2.0) + 8
     if side > 8192:
