@@ -123,7 +123,9 @@ class View:
         glass = self._glass(pixels_per_degree, pixels)
         surfaces, sky = self._imaged(scene, lens, grid), background[:, None, None]
         if glass is not None:
-            surfaces = glass(surfaces + sky) - sky
+            surfaces += sky
+            surfaces = glass(surfaces)
+            surfaces -= sky
         veil = veil or self._veil(None if any(at_arcsec) else scene, pixels_per_degree)
         if veil is not None:
             aside = (at_arcsec[0] / pixel_arcsec, -at_arcsec[1] / pixel_arcsec)
@@ -149,7 +151,10 @@ class View:
         if scene.lines is None:
             return convolve(scene.planes, lens)
         smooth = scene.planes - np.array(LINES_RGB, np.float32)[:, None, None] * scene.lines
-        return convolve(smooth, lens) + convolve(scene.lines[None], self.path.line_kernel(grid))
+        surfaces = convolve(smooth, lens)
+        del smooth
+        surfaces += convolve(scene.lines[None], self.path.line_kernel(grid))
+        return surfaces
 
     def white_of(self, gains: NDArray[np.floating]) -> tuple[float, float, float]:
         """Return what a white surface in this view's light would send: in the Sun, or by day.

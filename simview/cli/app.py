@@ -67,7 +67,7 @@ def run(arguments: Sequence[str] | None = None) -> int:
         return _stopped() if code == INTERRUPTED or interrupts.received() else code
 
 
-def _outcome(given: list[str]) -> int:
+def _outcome(given: list[str]) -> int:  # noqa: PLR0911 (one for each way to end)
     try:
         with budget.used():
             code = app(_first(given))(given, prog_name="simview", standalone_mode=False)
@@ -83,6 +83,11 @@ def _outcome(given: list[str]) -> int:
         return _wrong("there is not enough memory; make it smaller, or allow more with --memory GB")
     except OSError as error:
         return _output_ended(error)
+    except Exception:
+        # Python before 3.12 makes an interrupt that strikes while a class is made another error.
+        if interrupts.received():
+            return INTERRUPTED
+        raise
     return code if isinstance(code, int) else 0
 
 

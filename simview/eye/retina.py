@@ -326,10 +326,15 @@ def convolve(planes: Planes, kernel: Planes) -> Planes:
     scene = spectrum_of(planes, shape)
     answer = np.empty((kernel.shape[0], ny - k, nx - k), np.float32)
     for c in range(kernel.shape[0]):
-        lens = spectrum_of(kernel[c], shape)
-        lens *= scene
+        # One primary after the other: at the largest sheets a spectrum takes tens of megabytes.
+        total = spectrum_of(kernel[c, 0], shape)
+        total *= scene[0]
+        for primary in range(1, len(scene)):
+            lens = spectrum_of(kernel[c, primary], shape)
+            lens *= scene[primary]
+            total += lens
         # A kernel centred on k // 2 moves everything by k // 2.
-        answer[c] = rows_of(lens.sum(axis=0), shape[1], slice(k, ny))[:, k:nx]
+        answer[c] = rows_of(total, shape[1], slice(k, ny))[:, k:nx]
     return np.maximum(answer, 0.0)
 
 

@@ -7,15 +7,23 @@ fetching the light from where it comes.
 
 from __future__ import annotations
 
+from typing import Final
+
 import numpy as np
 from numpy.typing import NDArray
 
 from simview.errors import require_range
 from simview.executor.threads import spread_work
-from simview.eyepiece.field_edge import radius_deg
 from simview.eyepiece.lensfigures import EyepieceFigures
 
 Floats = NDArray[np.float64]
+
+
+# Rows that are drawn at once.
+_STRIP: Final = 128
+
+# Over which angle the slope of the distortion is taken, degrees.
+_STEP_DEG: Final = 0.05
 
 
 def source_angle_deg(figures: EyepieceFigures, apparent_deg: Floats) -> Floats:
@@ -58,21 +66,24 @@ def distort(
     from scipy import ndimage
 
     scale = require_range("pixels_per_degree", pixels_per_degree, 0.5, 2000.0)
-    shape = (planes.shape[1], planes.shape[2])
-    away = radius_deg(shape, scale)
-    source = source_angle_deg(figures, away)
-    factor = np.where(away == 0.0, 1.0, source / np.where(away == 0.0, 1.0, away))
-    y = (np.arange(shape[0]) - shape[0] // 2)[:, None] * factor + shape[0] // 2
-    x = (np.arange(shape[1]) - shape[1] // 2)[None, :] * factor + shape[1] // 2
+    ny, nx = planes.shape[1:]
+    even = [np.asarray(plane, np.float32) for plane in planes]
     drawn = np.empty(planes.shape, np.float32)
 
-    def draw(p: int) -> None:
-        plane = np.asarray(planes[p], np.float32)
-        ndimage.map_coordinates(plane, (y, x), output=drawn[p], order=1, mode="nearest")
+    def draw(top: int) -> None:
+        """Draw a strip of rows: their places, in double precision, are not needed all at once."""
+        rows = slice(top, min(top + _STRIP, ny))
+        up = np.arange(ny)[rows, None] - ny // 2
+        right = np.arange(nx)[None, :] - nx // 2
+        away = np.hypot(up / scale, right / scale)
+        source = source_angle_deg(figures, away)
+        factor = np.where(away == 0.0, 1.0, source / np.where(away == 0.0, 1.0, away))
+        places = (up * factor + ny // 2, right * factor + nx // 2)
+        for plane, answer in zip(even, drawn, strict=True):
+            ndimage.map_coordinates(plane, places, output=answer[rows], order=1, mode="nearest")
+        if dim:
+            slope = (source_angle_deg(figures, away + _STEP_DEG) - source) / _STEP_DEG
+            drawn[:, rows] *= np.asarray(factor * slope, np.float32)
 
-    spread_work(draw, range(len(planes)))
-    if dim:
-        step = 0.05
-        slope = (source_angle_deg(figures, away + step) - source) / step
-        drawn *= np.asarray(factor * slope, np.float32)
+    spread_work(draw, range(0, ny, _STRIP))
     return drawn

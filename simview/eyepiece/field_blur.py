@@ -40,6 +40,10 @@ _PARTS_OF_FIELD: Final = 15.0
 # The tile that pays best for the narrowest spots.
 _USUAL_TILE: Final = 48
 
+# Most that the spots' transforms of a plan may take to be kept, bytes; those of more (the largest
+# sheets) are made anew for each row of tiles, which costs a third more time. A choice.
+_KEPT_BYTES: Final = 64_000_000
+
 # Widest spot that is still spread in full, pixels; wider ones need a coarser picture.
 WIDEST: Final = 512
 
@@ -62,8 +66,11 @@ class Tiles:
         (rows, columns) true where a tile lies in the field; others pass unchanged.
     outer
         (tiles, side, side) share of the outermost spot at each pixel.
+    spots
+        (tiles, 2, p, size, size) innermost and outermost.
     spectra
-        (tiles, 2, p, transform, transform // 2 + 1) complex64, innermost and outermost.
+        (tiles, 2, p, transform, transform // 2 + 1) complex64, their transforms; None where they
+        would take too much memory.
     """
 
     shape: tuple[int, int]
@@ -74,7 +81,21 @@ class Tiles:
     count: tuple[int, int]
     spread: NDArray[np.bool_]
     outer: Planes
-    spectra: NDArray[np.complex64]
+    spots: Planes
+    spectra: NDArray[np.complex64] | None
+
+    def spectra_of(self, tiles: slice, plane: int) -> NDArray[np.complex64]:
+        """Return the transforms of these tiles' spots in one plane."""
+        if self.spectra is not None:
+            return self.spectra[tiles, :, plane]
+        return _transformed(self.spots[tiles, :, plane], self.transform)
+
+
+def _transformed(spots: Planes, side: int) -> NDArray[np.complex64]:
+    """Return the spots' transforms, (..., side, side // 2 + 1)."""
+    from scipy import fft
+
+    return np.asarray(fft.rfft2(spots, s=(side, side)), np.complex64)
 
 
 def apply_field_blur(
@@ -192,7 +213,8 @@ def plan_tiles(
     along_y, along_x = np.meshgrid(y[side // 2 :: side], x[side // 2 :: side], indexing="ij")
     middles = np.stack([along_y[chosen], along_x[chosen]], axis=1) // side
     spots, low, high = _tile_spots(figures, middles, side, scale, weights, eye, reach)
-    spectra = fft.rfft2(spots, s=(transform, transform), workers=2)
+    spots = spots.reshape(len(low), 2, *spots.shape[1:])
+    held = spots[..., 0, 0].size * transform * (transform // 2 + 1) * np.complex64().nbytes
     return Tiles(
         shape=shape,
         side=side,
@@ -202,7 +224,8 @@ def plan_tiles(
         count=(rows, columns),
         spread=chosen,
         outer=np.clip((away[chosen] - low[:, None, None]) / (high - low)[:, None, None], 0.0, 1.0),
-        spectra=spectra.reshape(len(low), 2, *spectra.shape[1:]),
+        spots=spots,
+        spectra=_transformed(spots, transform) if held <= _KEPT_BYTES else None,
     )
 
 
@@ -275,7 +298,7 @@ def _spread_one(plane: Planes, answer: Planes, plan: Tiles, p: int) -> None:
         done += len(chosen)
         patch, product = patches[: len(chosen)], products[: len(chosen)]
         patch[:, :wide, :wide] = windows[j * side, first * side : last * side : side]
-        np.multiply(fft.rfft2(patch)[:, None], plan.spectra[now, :, p], out=product)
+        np.multiply(fft.rfft2(patch)[:, None], plan.spectra_of(now, p), out=product)
         # Rows outside the tile are dropped before their transform.
         lines = fft.ifft(product, axis=2, overwrite_x=True)[:, :, keep]
         near, away = fft.irfft(lines, n=transform, axis=3)[..., keep].transpose(1, 0, 2, 3)

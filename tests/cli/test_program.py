@@ -13,7 +13,7 @@ from typing import Any
 
 import pytest
 
-from simview import __version__
+from simview import __version__, interrupts
 from simview.cli.app import modules, run
 
 COMMANDS = [name for name, _ in modules()]
@@ -189,6 +189,20 @@ def test_interrupt_ends_with_the_shells_own_code(monkeypatch: pytest.MonkeyPatch
 
     def interrupted() -> None:
         signal.raise_signal(signal.SIGINT)
+
+    monkeypatch.setattr(targets, "entries", interrupted)
+    assert run(["targets"]) == 130
+
+
+def test_interrupt_is_heard_though_a_library_makes_it_another_error(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    from simview.scene import targets
+
+    def interrupted() -> None:
+        # As Python 3.11 does where the signal strikes while a class is made.
+        monkeypatch.setattr(interrupts, "_received", int(signal.SIGINT))
+        raise RuntimeError("Error calling __set_name__") from KeyboardInterrupt()
 
     monkeypatch.setattr(targets, "entries", interrupted)
     assert run(["targets"]) == 130
