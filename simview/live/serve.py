@@ -37,7 +37,12 @@ LONGEST_MESSAGE: Final = 65_536
 
 
 def serve(
-    table: Table, *, port: int | None = None, browser: bool = True, host: str | None = None
+    table: Table,
+    *,
+    port: int | None = None,
+    browser: bool = True,
+    host: str | None = None,
+    key: str = "",
 ) -> None:
     """Print the link, open it, and serve until Ctrl-C.
 
@@ -47,6 +52,8 @@ def serve(
         1 to 65535; None takes the usual one, or any that is free.
     host
         An address of this machine that others reach it by; None serves this machine alone.
+    key
+        Of a talk, whose links hold it; empty for a new one.
 
     Raises
     ------
@@ -56,7 +63,7 @@ def serve(
     home = HOME if host is None else address(host)
     door = listening(port, home)
     number = door.getsockname()[1]
-    key = secrets.token_urlsafe(18)
+    key = key or secrets.token_urlsafe(18)
     hosts = frozenset(f"{name}:{number}" for name in (home, HOME, "localhost"))
     link = f"http://{home}:{number}/?key={key}"
     tell(link, flush=True)

@@ -8,6 +8,7 @@ plain.py      slides of words alone, and of one's own pictures
 deck.py       the slides as PPTX
 webpage.py    the slides as one HTML file; page/ holds its style and script
 handout.py    slides and notes on paper, as PDF
+live.py       slides that lead to the same view on the live page
 words.py      the few words of page and handout, in several languages
 starter.toml  what `simview talk --new` writes
 

@@ -11,6 +11,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any, Final
 
 from simview.talk.records import Made, Talk
+from simview.talk.words import words
 
 if TYPE_CHECKING:
     from pptx.presentation import Presentation as Deck
@@ -32,9 +33,7 @@ def pptx(talk: Talk, made: Sequence[Made]) -> bytes:
     from pptx.util import Emu
 
     deck = Presentation()
-    scale = _LONGER_IN * _EMU / max(talk.size)
-    deck.slide_width = Emu(round(talk.size[0] * scale))
-    deck.slide_height = Emu(round(talk.size[1] * scale))
+    deck.slide_width, deck.slide_height = (Emu(side) for side in _sides(talk))
     told = deck.core_properties
     told.title, told.author, told.language = talk.title, talk.author, talk.language
     told.comments, told.keywords = "", ""
@@ -69,7 +68,42 @@ def _add(deck: Deck, made: Made, talk: Talk) -> None:
     named = shape._element.xpath(".//p:cNvPr")[0]
     named.set("descr", made.tells)
     named.set("name", made.slide.name)
+    if made.link:
+        _lead(slide, shape, made, talk)
     slide.notes_slide.notes_text_frame.text = notes_of(made)
+
+
+def _lead(slide: Any, picture: Any, made: Made, talk: Talk) -> None:
+    """Let the picture, and a word at the foot, open the live page."""
+    from pptx.dml.color import RGBColor
+    from pptx.enum.text import PP_ALIGN
+    from pptx.util import Emu
+
+    picture.click_action.hyperlink.address = made.link
+    wide, high = _sides(talk)
+    box = slide.shapes.add_textbox(
+        Emu(round(0.4 * wide)), Emu(round(0.93 * high)), Emu(round(0.2 * wide)), Emu(high // 20)
+    )
+    paragraph = box.text_frame.paragraphs[0]
+    paragraph.alignment = PP_ALIGN.CENTER
+    run = paragraph.add_run()
+    run.text = f"\u25b6 {words(talk.language)['live']}"
+    run.font.size = Emu(round(_LIVE_TYPE * min(wide, high)))
+    dark = talk.paper == "dark"
+    colour: Any = RGBColor
+    run.font.color.rgb = colour.from_string(_ON_DARK if dark else _ON_WHITE)
+    run.hyperlink.address = made.link
+
+
+# Type of the word that leads to the live page, against a slide's shorter side, and its colours.
+_LIVE_TYPE: Final = 0.036
+_ON_DARK: Final = "56B4E9"
+_ON_WHITE: Final = "006096"
+
+
+def _sides(talk: Talk) -> tuple[int, int]:
+    scale = _LONGER_IN * _EMU / max(talk.size)
+    return round(talk.size[0] * scale), round(talk.size[1] * scale)
 
 
 def notes_of(made: Made) -> str:

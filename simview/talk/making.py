@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+import secrets
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -35,11 +36,15 @@ class Folder:
         For each slide's name its key, the files with their fingerprints, and its words.
     outputs
         The fingerprint of each finished talk, and the key that it was made from.
+    live_key, live_kits
+        Of the page that slides marked live lead to: its key, and kit files by their names there.
     """
 
     path: Path
     slides: dict[str, dict[str, Any]] = field(default_factory=dict)
     outputs: dict[str, str] = field(default_factory=dict)
+    live_key: str = field(default_factory=lambda: secrets.token_urlsafe(18))
+    live_kits: dict[str, str] = field(default_factory=dict)
 
     @property
     def pictures(self) -> Path:
@@ -70,6 +75,9 @@ class Folder:
             (told or {}).get("slides", {}),
             (told or {}).get("outputs", {}),
         )
+        live = (told or {}).get("live")
+        if isinstance(live, dict) and isinstance(live.get("key"), str):
+            there.live_key = live["key"]
         if not force:
             there._refuse_changed()
         try:
@@ -100,7 +108,8 @@ class Folder:
 
     def keep(self) -> None:
         """Write the list of what lies here."""
-        told = {"format": _FORMAT, "slides": self.slides, "outputs": self.outputs}
+        live = {"key": self.live_key, "kits": self.live_kits}
+        told = {"format": _FORMAT, "slides": self.slides, "outputs": self.outputs, "live": live}
         write_whole(self.pictures / LIST, json.dumps(told, indent=1) + "\n", force=True)
 
     def has(self, slide: TalkSlide, key: str) -> bool:

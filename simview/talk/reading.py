@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 import re
+import unicodedata
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from datetime import date, datetime
 from pathlib import Path
 from typing import Any, Final, cast
 
 from simview.errors import RangeError, SimviewError, nearest, require_choice
+from simview.picture.drawing.tongue import LANGUAGES
+from simview.picture.drawing.tongue import known as known_language
 from simview.picture.slides.plan import check_slide
 from simview.talk.records import Known, Paper, Talk, TalkSlide
 from simview.textfile import parse_toml, read_text
@@ -20,6 +24,7 @@ MOST_LINES: Final = 6
 _TALK: Final = (
     "title",
     "author",
+    "date",
     "language",
     "footer",
     "paper",
@@ -30,7 +35,14 @@ _TALK: Final = (
     "defaults",
     "slide",
 )
-_SLIDE: Final = ("name", "title", "notes", "command", "kit", "kits", "lines", "picture")
+_SLIDE: Final = ("name", "title", "notes", "command", "kit", "kits", "lines", "picture", "live")
+
+# Commands whose views the live page shows.
+_LIVE: Final = ("view", "ladder", "compare")
+
+# What stands for the talk's day: in words, and as a slide's own date.
+DAY: Final = "{date}"
+OF_THE_TALK: Final = "talk"
 
 # Keys of commands that a talk settles for all of its slides.
 _OWN: Final = (
@@ -63,7 +75,8 @@ def read_talk(file: Path, known: Known) -> Talk:
     """
     text = read_text(file, what="talk file")
     told = parse_toml(text, where=str(file), what="talk file")
-    return _Reader(file=file, lines=text.splitlines(), known=known).talk(told)
+    reader = _Reader(file=file, lines=text.splitlines(), known=known)
+    return dated(reader.talk(told))
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -85,12 +98,16 @@ class _Reader:
         every = {key for options in self.known.values() for key in options}
         self._check(defaults, ("kit", "kits", *sorted(every - set(_OWN))), block=0)
         slides = [self._slide(row, n, defaults) for n, row in enumerate(rows, 1)]
+        language = self._text(told, "language", 0) or "en"
+        if known_language(language) != language.partition("-")[0].lower():
+            raise self._wrong("language", 0, "language", got=language, allowed=", ".join(LANGUAGES))
         self._unlike(slides)
         return Talk(
             file=self.file,
             title=self._text(told, "title", 0) or self.file.stem,
             author=self._text(told, "author", 0),
-            language=self._text(told, "language", 0) or "en",
+            day=self._day(told.get("date")),
+            language=language,
             footer=self._text(told, "footer", 0) if "footer" in told else None,
             paper=cast(Paper, require_choice("paper", told.get("paper", "dark"), _PAPERS)),
             logo=self._path(told, "logo", 0),
@@ -132,7 +149,25 @@ class _Reader:
             options=options,
             lines=lines,
             picture=picture,
+            live=self._live(row, number, command, options),
         )
+
+    def _live(
+        self, row: Mapping[str, Any], number: int, command: str, options: Mapping[str, Any]
+    ) -> bool:
+        value = row.get("live", False)
+        if not isinstance(value, bool):
+            raise self._wrong("live", number, "live", got=value, allowed="true or false")
+        named = isinstance(options.get("target"), str)
+        if value and (command not in _LIVE or not named):
+            raise self._wrong(
+                "live",
+                number,
+                "live",
+                got=command or "no command",
+                allowed=f"{', '.join(_LIVE)} with one target by its name",
+            )
+        return value
 
     def _options(
         self, row: Mapping[str, Any], number: int, command: str, defaults: Mapping[str, Any]
@@ -164,7 +199,10 @@ class _Reader:
     def _name(self, row: Mapping[str, Any], number: int, title: str) -> str:
         name = self._text(row, "name", number)
         if not name:
-            words = re.sub(r"[^a-z0-9]+", "-", title.lower()).strip("-")
+            # Letters lose their marks: names of files travel to other systems.
+            plain = unicodedata.normalize("NFKD", title.casefold())
+            plain = "".join(c for c in plain if not unicodedata.combining(c))
+            words = re.sub(r"[^a-z0-9]+", "-", plain).strip("-")
             return words[:40].rstrip("-") or f"slide-{number}"
         if not re.fullmatch(r"[A-Za-z0-9][A-Za-z0-9_-]{0,60}", name):
             raise self._wrong(
@@ -218,6 +256,17 @@ class _Reader:
             raise self._wrong(key, block, key, got=name, allowed="a file that is there")
         return path
 
+    def _day(self, told: Any) -> date:
+        """Return the day of the talk; today where the file has none."""
+        if told is None:
+            return date.today()
+        if isinstance(told, date):  # TOML's own; a point in time is one too
+            return told.date() if isinstance(told, datetime) else told
+        try:
+            return date.fromisoformat(str(told))
+        except ValueError:
+            raise self._wrong("date", 0, "date", got=told, allowed="as in 2027-03-12") from None
+
     def _size(self, told: Any) -> tuple[int, int]:
         found = re.fullmatch(r"(\d{3,5})x(\d{3,5})", str(told))
         if not found:
@@ -246,6 +295,33 @@ class _Reader:
                 if pattern.match(self.lines[number - 1]):
                     return number
         return start
+
+
+def dated(talk: Talk) -> Talk:
+    """Return a talk with its day written wherever its file has `{date}`, and `date = "talk"`."""
+    from babel.dates import format_date
+
+    tongue = known_language(talk.language)
+    said = str(format_date(talk.day, "long", locale={"en": "en_GB"}.get(tongue, tongue)))
+
+    def filled(words: str) -> str:
+        return words.replace(DAY, said)
+
+    slides = tuple(
+        replace(
+            slide,
+            title=filled(slide.title),
+            notes=filled(slide.notes),
+            lines=tuple(filled(line) for line in slide.lines),
+            options={
+                key: talk.day.isoformat() if key == "date" and value == OF_THE_TALK else value
+                for key, value in slide.options.items()
+            },
+        )
+        for slide in talk.slides
+    )
+    footer = None if talk.footer is None else filled(talk.footer)
+    return replace(talk, title=filled(talk.title), slides=slides, footer=footer)
 
 
 _PAPERS: Final = ("dark", "white")

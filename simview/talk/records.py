@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
+from datetime import date
 from pathlib import Path
 from typing import Any, Literal
 
@@ -34,6 +35,8 @@ class TalkSlide:
         Of a slide of words.
     picture
         One's own picture; None for none.
+    live
+        True where the slide leads to the same view on the page of `simview live`.
     """
 
     name: str
@@ -45,6 +48,7 @@ class TalkSlide:
     options: Mapping[str, Any] = field(default_factory=dict)
     lines: tuple[str, ...] = ()
     picture: Path | None = None
+    live: bool = False
 
     @property
     def place(self) -> str:
@@ -62,6 +66,8 @@ class Talk:
         It was read from here; names of other files are looked up beside it.
     title, author, language
         For the files' own properties and the handout's head.
+    day
+        When it is given: that of the file, or the day on which it is made.
     footer
         At the foot of every slide; None for what commands write there themselves.
     size
@@ -73,6 +79,7 @@ class Talk:
     file: Path
     title: str
     slides: tuple[TalkSlide, ...]
+    day: date
     author: str = ""
     language: str = "en"
     footer: str | None = None
@@ -117,6 +124,8 @@ class Made:
         PNG; of a film its first frame.
     film
         MP4 or GIF, or None.
+    link
+        Of the live page with the same view; empty for none.
     """
 
     slide: TalkSlide
@@ -124,6 +133,7 @@ class Made:
     film: Path | None = None
     tells: str = ""
     small_print: str = ""
+    link: str = ""
 
 
 # From a command's words to what it makes; called from several threads at once.
@@ -137,7 +147,9 @@ class Option:
     Parameters
     ----------
     flag
-        As it is typed: "--sky-mag".
+        As it is typed: "--sky-mag"; empty for an argument without one.
+    key
+        As it stands in a talk's file: "sky_mag".
     again
         True where it comes once for each value, False where values stand with commas between.
     switch
@@ -147,6 +159,7 @@ class Option:
     """
 
     flag: str
+    key: str = ""
     again: bool = False
     switch: bool = False
     is_file: bool = False

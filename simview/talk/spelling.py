@@ -19,7 +19,7 @@ def spelled(slide: TalkSlide, talk: Talk, known: Known) -> list[str]:
         For a value that cannot be typed.
     """
     takes = known[slide.command]
-    told = [slide.command, *_kits(slide, talk)]
+    told = [slide.command, *_kits(slide, talk, takes)]
     for key, value in slide.options.items():
         if key not in ("kit", "kits"):
             told += _option(key, takes[key], value, talk, slide)
@@ -37,12 +37,15 @@ def spelled(slide: TalkSlide, talk: Talk, known: Known) -> list[str]:
     return told
 
 
-def _kits(slide: TalkSlide, talk: Talk) -> list[str]:
+def _kits(slide: TalkSlide, talk: Talk, takes: Mapping[str, Option]) -> list[str]:
+    """Return the kits as this command takes them: as its arguments, or behind an option."""
     given = slide.options.get("kits", slide.options.get("kit", []))
     words = [given] if isinstance(given, str) else given
     if not isinstance(words, list) or not all(isinstance(word, str) for word in words):
         raise SimviewError("kits", got=given, allowed="a text, or a list of texts")
-    return [_beside(word, talk) for word in words]
+    flag = next((takes[key].flag for key in ("kits", "kit", "telescope") if key in takes), "")
+    kits = [_beside(word, talk) for word in words]
+    return [part for kit in kits for part in ((flag, kit) if flag else (kit,))]
 
 
 def _beside(word: str, talk: Talk) -> str:
@@ -65,6 +68,8 @@ def _option(key: str, option: Option, value: Any, talk: Talk, slide: TalkSlide) 
     if key == "labels" and isinstance(value, list):
         return [option.flag, "|".join(map(_word, value))]
     word = _joined(value)
+    if not option.flag:
+        return [_beside(word, talk)]
     return [option.flag, _beside(word, talk) if option.is_file else word]
 
 

@@ -37,7 +37,9 @@ def page(talk: Talk, made: Sequence[Made]) -> bytes:
         "default-src 'none'; img-src data:; media-src data:; base-uri 'none'; form-action 'none';"
         f" style-src '{_fingerprint(style)}'; script-src '{_fingerprint(script)}'"
     )
-    slides = "\n".join(_section(each, number, len(made)) for number, each in enumerate(made, 1))
+    slides = "\n".join(
+        _section(each, number, len(made), told["live"]) for number, each in enumerate(made, 1)
+    )
     ratio = f"{talk.size[0]}x{talk.size[1]}"
     shape = "lying" if talk.size[0] > talk.size[1] else "upright"
     buttons = "".join(
@@ -67,14 +69,20 @@ def page(talk: Talk, made: Sequence[Made]) -> bytes:
 """.encode()
 
 
-def _section(made: Made, number: int, count: int) -> str:
+def _section(made: Made, number: int, count: int, live: str) -> str:
     title, tells = html.escape(made.slide.title), html.escape(made.tells)
     paragraphs = "".join(
         f"<p>{html.escape(part)}</p>" for part in notes_of(made).split("\n\n") if part
     )
+    link = (
+        f'<a class="live" href="{html.escape(made.link)}" target="_blank"'
+        f' rel="noopener noreferrer">\u25b6 {html.escape(live)}</a>'
+        if made.link
+        else ""
+    )
     return f"""<section id="s{number}" aria-label="{number} / {count}">
 <h2 class="unseen">{title}</h2>
-{_shown(made, tells)}
+{_shown(made, tells)}{link}
 <aside class="notes">{paragraphs}</aside>
 </section>"""
 

@@ -22,6 +22,7 @@ _WORDS: Final[Mapping[str, Mapping[str, str]]] = {
         "sources": "Sources",
         "continued": "Notes, continued",
         "slide": "Slide",
+        "live": "Live",
     },
     "de": {
         "back": "Zurück",
@@ -39,6 +40,7 @@ _WORDS: Final[Mapping[str, Mapping[str, str]]] = {
         "sources": "Quellen",
         "continued": "Notizen, Fortsetzung",
         "slide": "Folie",
+        "live": "Live",
     },
     "fr": {
         "back": "Retour",
@@ -56,6 +58,7 @@ _WORDS: Final[Mapping[str, Mapping[str, str]]] = {
         "sources": "Sources",
         "continued": "Notes, suite",
         "slide": "Diapositive",
+        "live": "En direct",
     },
     "es": {
         "back": "Atrás",
@@ -73,6 +76,7 @@ _WORDS: Final[Mapping[str, Mapping[str, str]]] = {
         "sources": "Fuentes",
         "continued": "Notas, continuación",
         "slide": "Diapositiva",
+        "live": "En vivo",
     },
 }
 

@@ -29,7 +29,11 @@ lines = ["One"]
 notes = "Say one.\\n\\nThen pause."
 [[slide]]
 title = "The second"
-lines = ["Two"]
+command = "view"
+kit = "demo:toy-refractor-50"
+target = "mars"
+power = 60
+live = true
 [[slide]]
 title = "The third"
 lines = ["Three"]
@@ -91,6 +95,20 @@ def test_axe_core_finds_nothing(visit: Any) -> None:
 
     found = Axe().run(visit).response["violations"]
     assert [each["id"] for each in found] == []
+
+
+def test_live_slide_leads_to_the_page_on_stage(visit: Any) -> None:
+    visit.keyboard.press("Home")
+    visit.keyboard.press("ArrowRight")
+    link = visit.locator("section.shown a.live")
+    assert link.is_visible()
+    address = link.get_attribute("href")
+    assert address.startswith("http://127.0.0.1:8467/?key=")
+    for part in ("object=mars", "kit=demo%3Atoy-refractor-50", "power=60", "stage=1"):
+        assert part in address
+    # A key on the link is the link's own; anywhere else it turns the slides.
+    assert visit.locator("section a.live").count() == 1
+    visit.keyboard.press("Home")
 
 
 def test_print_shows_every_slide_with_its_notes(visit: Any) -> None:

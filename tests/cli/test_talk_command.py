@@ -184,6 +184,10 @@ def test_full_disk_leaves_what_was_made(
         (HEAD.replace("960x540", "9x5") + WORDS, ["size", "1920x1080"]),
         (HEAD + "slides_a_page = 9\n" + WORDS, ["slides_a_page", "2 to 6"]),
         (HEAD + 'logo = "none.png"\n' + WORDS, ["none.png", "line 5"]),
+        (HEAD + VIEW + 'live = "yes"\n', ["live", "'yes'", "true or false"]),
+        (HEAD + WORDS + "live = true\n", ["live", "view, ladder, compare"]),
+        (HEAD + 'date = "soon"\n' + WORDS, ["date", "soon", "line 5", "2027-03-12"]),
+        (HEAD + 'language = "tlh"\n' + WORDS, ["language", "tlh", "line 5", "en, de, es, fr"]),
         (HEAD + '[[slide]]\ntitle = "x"\npicture = "none.jpg"\n', ["none.jpg", "line 7"]),
     ],
 )
@@ -229,6 +233,130 @@ def test_starter_and_demo_are_talks(tmp_path: Path) -> None:
             if slide.command:
                 assert spelled(slide, talk, known)[0] == slide.command
     assert len(read_talk(asset("talk.toml"), known).slides) == 12
+
+
+@pytest.mark.parametrize(
+    ("language", "said"),
+    [
+        ("en", "12 March 2027"),
+        ("de", "12. März 2027"),
+        ("fr", "12 mars 2027"),
+        ("es", "12 de marzo de 2027"),
+    ],
+)
+def test_day_of_the_talk_is_said_and_shown(language: str, said: str, tmp_path: Path) -> None:
+    """CLDR's long dates."""
+    from simview.cli.commands.talk import MAKERS, options_of
+    from simview.talk.reading import read_talk
+    from simview.talk.spelling import spelled
+
+    known = options_of(MAKERS)
+    head = HEAD + f'date = 2027-03-12\nlanguage = "{language}"\nfooter = "Club, {{date}}"\n'
+    view = VIEW.replace("Small and sharp", "Saturn on {date}") + 'date = "talk"\n'
+    (tmp_path / "t.toml").write_text(head + view, encoding="utf-8")
+    talk = read_talk(tmp_path / "t.toml", known)
+    assert talk.slides[0].title == f"Saturn on {said}"
+    assert talk.footer == f"Club, {said}"
+    words = spelled(talk.slides[0], talk, known)
+    assert words[words.index("--date") + 1] == "2027-03-12"
+    assert words[words.index("--lang") + 1] == language
+
+
+def test_live_slides_lead_to_the_page_with_the_talks_own_key(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    from pptx import Presentation
+
+    from simview.demo import asset
+    from simview.live import serve
+
+    own = asset("kits/toy-refractor-50.toml").read_text(encoding="utf-8")
+    (tmp_path / "mine.toml").write_text(own, encoding="utf-8")
+    view = VIEW.replace('"demo:tabletop-150"', '"mine.toml"').replace("power = 100", "power = 60")
+    words = write(tmp_path, HEAD + view + "live = true\nseeing = 1.5\n")
+    assert run([*words, "--quiet"]) == 0
+    (slide,) = Presentation(str(tmp_path / "out/talk.pptx")).slides
+    links = {
+        run_.hyperlink.address
+        for shape in slide.shapes
+        if shape.has_text_frame
+        for paragraph in shape.text_frame.paragraphs
+        for run_ in paragraph.runs
+        if run_.hyperlink.address
+    }
+    (link,) = links
+    key = re.search(r"\?key=([\w-]{20,})#", link)
+    assert key is not None
+    assert link.endswith("room=see&object=saturn&kit=mine.toml&power=60&seeing=1.5&stage=1")
+    assert str(tmp_path) not in link
+    # The key stays the same from one making to the next.
+    assert run([*words, "--quiet"]) == 0
+    served: dict[str, object] = {}
+    monkeypatch.setattr(
+        serve, "serve", lambda table, **how: served.update(how, words=list(table.files))
+    )
+    capsys.readouterr()
+    assert run(["live", "--talk", str(tmp_path / "out"), "--no-browser"]) == 0
+    assert served["key"] == key[1]
+    assert served["port"] == serve.USUAL_PORT == 8467
+    assert served["words"][0] == "mine.toml"  # type: ignore[index]
+
+
+@pytest.mark.parametrize(
+    ("words", "parts"),
+    [
+        (["--talk", "nowhere"], ["nowhere", "no talk with live slides"]),
+        (["--talk", "nowhere", "--port", "8500"], ["--port", "--talk"]),
+    ],
+)
+def test_live_talk_that_cannot_be_is_one_line(
+    words: list[str],
+    parts: list[str],
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    assert run(["live", *words]) == 2
+    told = capsys.readouterr().err
+    assert told.count("\n") == 1
+    assert all(part in told for part in parts)
+
+
+def test_arguments_of_commands_are_keys_too(tmp_path: Path) -> None:
+    from simview.cli.commands.talk import MAKERS, options_of
+    from simview.talk.reading import read_talk
+    from simview.talk.spelling import spelled
+
+    known = options_of(MAKERS)
+    text = (
+        HEAD
+        + '[defaults]\nkit = "demo:tabletop-150"\n'
+        + (
+            '[[slide]]\ntitle = "Größe"\ncommand = "eyepiece"\ndesign = "kellner"\n'
+            "focal_length = 20\n"
+            '[[slide]]\ntitle = "b"\ncommand = "targets"\nnamed = "castor"\n'
+            '[[slide]]\ntitle = "c"\ncommand = "collimate"\n'
+        )
+    )
+    (tmp_path / "t.toml").write_text(text, encoding="utf-8")
+    talk = read_talk(tmp_path / "t.toml", known)
+    assert talk.slides[0].name == "grosse"
+    eyepiece, targets, collimate = (spelled(slide, talk, known) for slide in talk.slides)
+    assert eyepiece[:3] == ["eyepiece", "--telescope", "demo:tabletop-150"]
+    assert "kellner" in eyepiece
+    assert targets[:3] == ["targets", "--kit", "demo:tabletop-150"]
+    assert collimate[:2] == ["collimate", "demo:tabletop-150"]
+
+
+def test_without_a_day_it_is_today(tmp_path: Path) -> None:
+    from datetime import date
+
+    from simview.talk.reading import read_talk
+
+    (tmp_path / "t.toml").write_text(HEAD + WORDS, encoding="utf-8")
+    before = date.today()
+    assert before <= read_talk(tmp_path / "t.toml", {}).day <= date.today()
 
 
 def test_handout_holds_every_note(tmp_path: Path) -> None:

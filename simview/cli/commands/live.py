@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import Annotated
 
 from typer import Option
@@ -9,9 +10,15 @@ from typer import Option
 from simview import interrupts
 from simview.cli import offers
 from simview.cli.options import KitsOptions
-from simview.errors import require_range
+from simview.errors import SimviewError, require_range
+from simview.kitword import find_kit
 
-EXAMPLES = ("", "kit.toml", "demo:toy-refractor-50 demo:tabletop-150 --port 8500")
+EXAMPLES = (
+    "",
+    "kit.toml",
+    "demo:toy-refractor-50 demo:tabletop-150 --port 8500",
+    "--talk my-talk",
+)
 DEMO = ()
 
 
@@ -38,6 +45,14 @@ def command(
             show_default=False,
         ),
     ] = "",
+    talk: Annotated[
+        Path | None,
+        Option(
+            metavar="FOLDER",
+            help="Serve the slides marked live of a talk made there: their links open this page.",
+            show_default=False,
+        ),
+    ] = None,
     browser: Annotated[
         bool, Option("--browser/--no-browser", help="Open the page in the browser.")
     ] = True,
@@ -51,6 +66,17 @@ def command(
     from simview.live.kits import Table
     from simview.live.serve import serve
 
+    key, named = "", dict[str, str]()
+    if talk is not None:
+        from simview.talk.live import PORT, of_folder
+
+        for option, given in (("--port", port), ("--host", host)):
+            if given is not None:
+                raise SimviewError(
+                    option, got="--talk", allowed="one of the two", remedy="leave it out"
+                )
+        (key, named), port = of_folder(talk), PORT
     table = Table.laid(kits.words(needed=False), offers.shelf(shelf))
-    serve(table, port=port, browser=browser, host=host)
+    table.files = {**{name: find_kit(path) for name, path in named.items()}, **table.files}
+    serve(table, port=port, browser=browser, host=host, key=key)
     interrupts.forget()  # Ctrl-C is how it ends

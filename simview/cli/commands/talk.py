@@ -141,7 +141,7 @@ def options_of(commands: Sequence[str]) -> Known:
         module = import_module(f"simview.cli.commands.{name}")
         parameters = inspect.signature(grouped(module.command)).parameters
         taken = [_takes(key, parameter.annotation) for key, parameter in parameters.items()]
-        known[name] = {each.flag[2:].replace("-", "_"): each for each in taken if each is not None}
+        known[name] = {each.key: each for each in taken if each is not None}
     return known
 
 
@@ -151,6 +151,8 @@ def _takes(key: str, annotation: Any) -> Any:
     if get_origin(annotation) is not Annotated:
         return None
     kind, declared = get_args(annotation)[:2]
+    if isinstance(declared, typer.models.ArgumentInfo):
+        return Takes(flag="", key=key, again="list[" in str(kind))
     if not isinstance(declared, typer.models.OptionInfo):
         return None
     # Within Annotated, typer's first declaration stands where a default would.
@@ -158,6 +160,7 @@ def _takes(key: str, annotation: Any) -> Any:
     flags = [flag for flag in spelled if isinstance(flag, str) and flag.startswith("--")]
     return Takes(
         flag=flags[0] if flags else "--" + key.replace("_", "-"),
+        key=(flags[0][2:] if flags else key).replace("-", "_"),
         again="list[" in str(kind),
         switch=kind is bool,
         is_file="Path" in str(kind),
@@ -268,16 +271,18 @@ def _film(moving: Any) -> Drawn:
 
 def _write(talk: Talk, folder: Folder, outcome: Outcome) -> None:
     """Write the finished talks."""
-    from simview.talk import deck, handout, webpage
+    from simview.talk import deck, handout, live, webpage
     from simview.talk.making import write_outputs
 
-    made = outcome.made
+    made = live.linked(outcome.made, folder.live_key)
+    folder.live_kits = live.kits(talk)
     writers: dict[str, Callable[[], bytes]] = {
         "talk.pptx": lambda: deck.pptx(talk, made),
         "talk.html": lambda: webpage.page(talk, made),
         "handout.pdf": lambda: handout.pdf(talk, made),
     }
     key = {
+        "live": [(each.slide.name, live.state(each.slide)) for each in made if each.slide.live],
         "program": _program(),
         "talk": [talk.title, talk.author, talk.language, talk.footer, talk.paper, talk.per_page],
         "size": talk.size,

@@ -62,6 +62,8 @@ function arrive() {
   if (document.body.dataset.room === "see") {
     see.from(told);
     pushed = "";
+    // A link from a slide begins on stage.
+    if (told.get("stage") && !document.body.classList.contains("stage")) stage(true);
   }
 }
 

@@ -1,8 +1,7 @@
 """A film of a power that is turned up and down again: what grows with it, and what fades.
 
-Drawn by the quick light path that the page uses while a hand drags the power (`simview.glide`),
-under one adaptation, so that an image dims here as it dims at the eyepiece. The air is that of the
-sheets: nothing boils.
+Every frame is a view of its own, under one adaptation for all, so that an image dims here as it
+dims at the eyepiece. The air is that of the sheets: nothing boils.
 """
 
 from __future__ import annotations
@@ -16,7 +15,9 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from simview import budget
 from simview.errors import RangeError, SimviewError, require_range
+from simview.executor.pieces import pieces
 from simview.kit import Kit, Observer, Sky
 from simview.picture import captions
 from simview.picture import recipe as recipes
@@ -28,8 +29,15 @@ from simview.picture.films.motion import MOST_FRAMES
 from simview.picture.films.moving import Moving
 from simview.picture.finished import STAR_PX
 from simview.picture.prints.display import Display
-from simview.picture.prints.gliding import Gliding
-from simview.picture.prints.printing import Exposed, adapt_to, developed
+from simview.picture.prints.gliding import FIELD_SCALE, field_pixels
+from simview.picture.prints.printing import (
+    Exposed,
+    Wanted,
+    adapt_to,
+    developed,
+    measured,
+    memory_needed,
+)
 from simview.picture.recipe import Ingredients
 from simview.picture.slides.says import name
 from simview.scene.scene import Target
@@ -118,6 +126,11 @@ class PowerFilm:
 def power_film(asked: PowerFilm, *, bare: bool = False) -> Moving:
     """Return the film; its frames are computed as they are asked for."""
     low, high = asked.ends[0], asked.ends[-1]
+    budget.require(
+        f"frames of {asked.side} pixels across, some of them at once",
+        memory_needed([_shown(asked, view) for view in asked.ends]),
+        remedy="make them smaller (--size)",
+    )
     counts = tuple(text.times(_rounded(asked.power_at(n))) for n in range(asked.frames))
     return Moving(
         frames=_frames(asked, counts, bare=bare),
@@ -147,24 +160,40 @@ def _rounded(power: float) -> float:
 
 
 def _frames(asked: PowerFilm, counts: tuple[str, ...], *, bare: bool) -> Iterator[Print]:
-    gliding = Gliding((asked.kit, asked.target.title, asked.sky, asked.observer), asked.at)
-    families = [_family(gliding, asked, view) for view in asked.ends]
-    adaptation = adapt_to([each for family in families for each in family], Display())
-    for number in range(asked.frames):
+    adaptation = adapt_to([each for view in asked.ends for each in _family(asked, view)], Display())
+
+    def frame(number: int) -> Print:
         view = asked.at(asked.power_at(number))
-        family = _family(gliding, asked, view)
+        family = _family(asked, view)
         picture = developed(family[-1], family, adaptation)
         stop = view.beam.apparent_field_deg * asked.pixels_per_degree
         if stop < asked.side:
             picture = field_stop(asked.side, stop)(picture)
         strip = None if bare else draw_strip(_words(asked, counts[number], view), asked.side)
-        yield composed(picture, strip)
+        return composed(picture, strip)
+
+    # Up and down again: a power that was passed on the way up is the same on the way down.
+    half = list(range(asked.frames // 2 + 1))
+    upwards = []
+    for picture in pieces(frame, half):
+        upwards.append(picture)
+        yield picture
+    for number in range(len(half), asked.frames):
+        yield upwards[asked.frames - number]
 
 
-def _family(gliding: Gliding, asked: PowerFilm, view: View) -> list[Exposed]:
-    star_px = STAR_PX * asked.side / 1080.0
-    return gliding.family(
-        view, pixels_per_degree=asked.pixels_per_degree, pixels=asked.side, star_px=star_px
+def _family(asked: PowerFilm, view: View) -> list[Exposed]:
+    """Expose the whole field coarsely, for its light, then what is shown, under its glare."""
+    whole = Wanted(view=view, pixels_per_degree=FIELD_SCALE, pixels=field_pixels(view)).expose()
+    return [measured(view, whole), measured(view, _shown(asked, view).expose(whole.veil))]
+
+
+def _shown(asked: PowerFilm, view: View) -> Wanted:
+    return Wanted(
+        view=view,
+        pixels_per_degree=asked.pixels_per_degree,
+        pixels=asked.side,
+        star_px=STAR_PX * asked.side / 1080.0,
     )
 
 

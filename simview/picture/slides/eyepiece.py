@@ -65,10 +65,7 @@ def eyepiece_slide(
                 value=f"{text.figure(figures.apparent_field_deg)}°",
                 words=say("from edge to edge of the view"),
             ),
-            Figure(
-                value=f"{100.0 * sharp:.0f} %",
-                words=say("of the way out, stars stay small"),
-            ),
+            _sharpness(figures, sharp),
         ),
         footer=footer_of(wish),
         small_print=say(
@@ -88,6 +85,13 @@ def eyepiece_slide(
             recipe=recipe_of(kit, layout, apparent_field_deg, size),
         ),
     )
+
+
+def _sharpness(figures: EyepieceFigures, sharp: float) -> Figure:
+    if sharp > 0.0:
+        return Figure(value=f"{100.0 * sharp:.0f} %", words=say("of the way out, stars stay small"))
+    blur = text.figure(float(figures.blur_arcmin[0]))
+    return Figure(value=f"{blur}′", words=say("wide is a star even in the middle"))
 
 
 def sharp_part(figures: EyepieceFigures) -> float:

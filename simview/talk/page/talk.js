@@ -59,7 +59,7 @@ function whole() {
 
 function steer(event) {
   if (event.ctrlKey || event.metaKey || event.altKey) return;
-  const onButton = event.target instanceof HTMLButtonElement;
+  const onButton = event.target.closest?.("button, a") != null;
   if (onButton && (event.key === " " || event.key === "Enter")) return;
   const steps = { ArrowRight: 1, ArrowDown: 1, PageDown: 1, " ": 1, Enter: 1,
     ArrowLeft: -1, ArrowUp: -1, PageUp: -1, Backspace: -1 };

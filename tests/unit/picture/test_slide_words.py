@@ -110,6 +110,8 @@ def test_no_english_is_left_on_a_slide(command: list[str], monkeypatch: pytest.M
     kits = {read_kit(word).kit.name for word in (TOY, TABLE)}
     for shape in sheet.page.shapes:
         if isinstance(shape, Words):
+            # Capitals of DejaVu Sans are 0.729 of its type size (OS/2 table, sCapHeight 1493/2048).
+            assert 0.729 * shape.size / 540 >= 0.025, shape.text
             left = shape.text
             for name in kits:
                 left = left.replace(name, "")
