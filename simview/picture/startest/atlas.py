@@ -22,7 +22,7 @@ from simview.picture.prints.printing import Progress
 from simview.picture.recipe import WHERE, reading
 from simview.picture.startest.atlas_cells import NEAR, Cell, cells_for, subject, type_of_kit
 from simview.picture.startest.atlas_page import DARK, PAPERS, WHITE, Paper, Theme, paper_for
-from simview.picture.startest.figures import by_name, encircled_airy, strehl_white
+from simview.picture.startest.figures import FAULTLESS, by_name, encircled_airy, strehl_white
 from simview.picture.startest.images import Star
 from simview.picture.startest.patterns import telescope_of
 from simview.picture.startest.starlight import StarColour, printed, star_colour, white_level
@@ -65,6 +65,9 @@ _HOW: Final = (
     "Turn the eyepiece a little inside focus, then as far outside.",
     "Both discs alike, round, rings even: nothing to mend.",
 )
+
+# The last of them for a lens that shows colour without any fault.
+_COLOURED: Final = "Round, rings even, the rims' colours as here: nothing to mend."
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -336,12 +339,20 @@ def _draw_row(canvas: Canvas, grid: _Grid, index: int, line: int, row: Row) -> N
                 canvas.box(side, grid.theme.accent)
 
 
+def faultless_words(white: float) -> tuple[str, tuple[str, ...]]:
+    """Return the title of the telescope without fault, and how to test, by its white Strehl."""
+    if white < FAULTLESS:
+        return "No fault but colour", (*_HOW[:-1], _COLOURED)
+    return "Perfect", _HOW
+
+
 def _draw_perfect(canvas: Canvas, grid: _Grid, row: Row) -> None:
     """Draw the cell of the perfect telescope, with how to do the test below it."""
-    _draw_head(canvas, grid, 0, "Perfect", "")
+    title, how = faultless_words(row.figures["strehl_white"])
+    _draw_head(canvas, grid, 0, title, "")
     _draw_row(canvas, grid, 0, 0, row)
     if grid.strengths == 1:
-        _draw_sentence(canvas, grid, 0, (_HOW[-1],), grid.px(_SENTENCE))
+        _draw_sentence(canvas, grid, 0, (how[-1],), grid.px(_SENTENCE))
         return
     x, _ = grid.corner(0)
     _, y = grid.panel_corner(0, 1, 0)
@@ -349,7 +360,7 @@ def _draw_perfect(canvas: Canvas, grid: _Grid, row: Row) -> None:
     canvas.write((x, y + size * 1.4), "How to test", size, colour=grid.theme.accent, weight="bold")
     base = y + 1.4 * size + text.line_px(size)
     indent = grid.px(44)
-    for number, words in enumerate(_HOW, 1):
+    for number, words in enumerate(how, 1):
         canvas.write((x, base), f"{number}", size, colour=grid.theme.accent, weight="bold")
         for line in text.wrap(words, grid.cell_width - indent, size):
             canvas.write((x + indent, base), line, size, colour=grid.theme.ink)

@@ -24,6 +24,7 @@ QUESTIONS: Final = StarWords(
     look="Is every disc round? Is it lit evenly? Does the dark middle sit in the middle?",
     means="What changes from inside to outside focus, what stays, what turns over?",
     do="Name the fault; then draw the same riddle again with --answer.",
+    leads=("Look", "Then", "Say"),
 )
 
 

@@ -47,10 +47,12 @@ class StarWords:
     look: str
     means: str
     do: str
+    leads: tuple[str, str, str] = ("Look", "Cause", "Do")
 
     def sentences(self) -> tuple[tuple[str, str], ...]:
         """Return the three sentences, each with a word that leads it."""
-        return (("Look", self.look), ("Cause", self.means), ("Do", self.do))
+        first, second, third = self.leads
+        return ((first, self.look), (second, self.means), (third, self.do))
 
 
 @lru_cache(maxsize=1)
@@ -72,9 +74,9 @@ def words_for(fault: Fault | None, scope: Telescope, layout: str | None = None) 
     row: dict[str, str] = dict(
         _table().get(key) or _GENERAL | {"title": _titled(key)} | dict(kind_of(kind).words)
     )
-    cure = row.pop("do_lens", row["do"])
-    if scope.objective != "mirror":
-        row["do"] = cure
+    for name in ("look", "means", "do"):
+        other = row.pop(f"{name}_lens", row[name])
+        row[name] = row[name] if scope.objective == "mirror" else other
     if fault is not None and fault.name == "cooling" and scope.objective == "mirror":
         row["do"] = _wait(fault, scope, layout)
     return StarWords(**row)

@@ -9,9 +9,10 @@ from simview.errors import SimviewError
 from simview.picture import again
 from simview.picture.drawing.palette import contrast
 from simview.picture.startest import atlas_cells
-from simview.picture.startest.atlas import atlas
+from simview.picture.startest.atlas import atlas, faultless_words
 from simview.picture.startest.atlas_cells import CELLS, cells_for, subject, type_of
 from simview.picture.startest.atlas_page import DARK, PAPERS, WHITE, paper_for
+from simview.picture.startest.figures import strehl_white
 
 SMALL = (1290, 912)
 
@@ -37,6 +38,17 @@ def test_words_pass_wcag_aaa_on_white_and_on_dark() -> None:
     for theme in (WHITE, DARK):
         for colour in (theme.ink, theme.soft, theme.accent):
             assert contrast(colour, theme.paper) >= 7.0
+
+
+@pytest.mark.parametrize("kind", sorted(CELLS))
+def test_lens_with_colour_is_not_called_perfect(kind: str) -> None:
+    scope = subject(kind).telescope
+    assert scope is not None
+    title, how = faultless_words(strehl_white(scope))
+    coloured = scope.objective == "achromat"
+    assert (title == "Perfect") != coloured
+    assert any("alike" in words for words in how) != coloured
+    assert any("rims' colours" in words for words in how) == coloured
 
 
 def test_upright_page_shows_the_middling_strength_and_is_made_again(monkeypatch) -> None:
