@@ -26,9 +26,6 @@ ROOM: Final = 88.0
 # Farthest position of the knob, waves; it sets how finely light is cut into colours.
 FARTHEST: Final = 8.0
 
-# Largest amount on the page's control where a fault names no strengths, in its usual unit.
-_USUAL_MOST: Final = 1.0
-
 
 def faults_told() -> list[dict[str, Any]]:
     """Return the faults as the page offers them: one unit each, from the one table."""
@@ -37,7 +34,7 @@ def faults_told() -> list[dict[str, Any]]:
         if name == "noll":
             continue
         unit, (_, high) = next(iter(kind.units.items()))
-        strong = 1.5 * max(kind.strengths) if kind.strengths else _USUAL_MOST
+        strong = 1.5 * max(kind.strengths) if kind.strengths else kind.control
         told.append(
             {
                 "name": name,

@@ -85,6 +85,8 @@ class Kind:
         simview/picture/data/star_faults.toml.
     strengths
         Weak, middling and strong, for the poster; empty leaves it off.
+    control
+        The strongest on a page's control, in the first unit, where no strengths are stated.
     traced
         Whether exact rays through the telescope's layout tell what it does.
     layouts
@@ -105,6 +107,7 @@ class Kind:
     term: Callable[[Asked], Term] | None = None
     words: Mapping[str, str] = field(default_factory=dict)
     strengths: tuple[float, ...] = ()
+    control: float = 1.0
     traced: bool = False
     layouts: tuple[str, ...] = ()
 
@@ -196,6 +199,7 @@ KINDS: Final[Mapping[str, Kind]] = MappingProxyType(
             units={"waves": (-10.0, 10.0)},
         ),
         "turned-down-edge": Kind(
+            control=2.0,
             term=_edge,
             says="The rim of the mirror falls away.",
             form="-A [(r - 1 + width) / width]^2 beyond r = 1 - width",
@@ -203,6 +207,7 @@ KINDS: Final[Mapping[str, Kind]] = MappingProxyType(
             options={"width": Setting(usual=0.08, low=0.01, high=1.0, says="against the radius")},
         ),
         "turned-up-edge": Kind(
+            control=2.0,
             term=_edge,
             says="The rim of the mirror stands up.",
             form="A [(r - 1 + width) / width]^2 beyond r = 1 - width",
@@ -230,12 +235,14 @@ KINDS: Final[Mapping[str, Kind]] = MappingProxyType(
             },
         ),
         "miscollimation": Kind(
+            control=15.0,
             says="What the collimating screws tilt leans: its axis misses the middle of the field.",
             form="Newtonian: coma tilt D / (32 F^2) r^3 cos t, shadow off; others by exact rays",
             units={"arcmin": (0.0, 120.0), "mm": (0.0, 200.0)},
             directed=True,
         ),
         "secondary-shift": Kind(
+            control=5.0,
             traced=True,
             layouts=("newtonian", "cassegrain", "schmidt-cassegrain"),
             says="The second mirror stands off the axis: a Cassegrain's, or a Newtonian's flat.",
@@ -248,6 +255,7 @@ KINDS: Final[Mapping[str, Kind]] = MappingProxyType(
             },
         ),
         "secondary-tilt": Kind(
+            control=120.0,
             layouts=("newtonian",),
             says="A Newtonian's flat leans: its holder's axis, towards the sky, to the angle.",
             form="by reflection: coma, shadow off the centre, light past the flat's edge",
@@ -256,6 +264,7 @@ KINDS: Final[Mapping[str, Kind]] = MappingProxyType(
             options=_HANGING,
         ),
         "corrector-shift": Kind(
+            control=2.0,
             traced=True,
             layouts=("schmidt-cassegrain",),
             says="The corrector plate stands off the axis.",
@@ -264,6 +273,7 @@ KINDS: Final[Mapping[str, Kind]] = MappingProxyType(
             directed=True,
         ),
         "back-focus": Kind(
+            control=200.0,
             traced=True,
             layouts=("cassegrain", "maksutov", "schmidt-cassegrain"),
             says="Pieces behind a folded telescope put its focus too far back.",
@@ -271,6 +281,7 @@ KINDS: Final[Mapping[str, Kind]] = MappingProxyType(
             units={"mm": (-100.0, 500.0)},
         ),
         "mirror-spacing": Kind(
+            control=10.0,
             traced=True,
             layouts=("cassegrain", "maksutov", "schmidt-cassegrain"),
             says="The second mirror stands farther from the first than it was made for.",
@@ -278,6 +289,7 @@ KINDS: Final[Mapping[str, Kind]] = MappingProxyType(
             units={"mm": (-50.0, 50.0)},
         ),
         "lens-spacing": Kind(
+            control=2.0,
             traced=True,
             layouts=("refractor",),
             says="The two glasses of a lens stand farther apart than they were made for.",
@@ -285,6 +297,7 @@ KINDS: Final[Mapping[str, Kind]] = MappingProxyType(
             units={"mm": (-2.0, 10.0)},
         ),
         "off-axis": Kind(
+            control=30.0,
             traced=True,
             says="The star stands off the middle of the field; focused there unless refocused=0.",
             form="by exact rays: coma, astigmatism, curved field",
@@ -299,6 +312,7 @@ KINDS: Final[Mapping[str, Kind]] = MappingProxyType(
             options={"wedge": Setting(usual=0.0, low=0.0, high=60.0, says="arcmin")},
         ),
         "wedge": Kind(
+            control=3.0,
             says="A lens thicker on one side: red and blue stand apart.",
             form="colours moved by angle (n - n_e) along the direction",
             units={"arcmin": (0.0, 60.0)},
@@ -309,23 +323,27 @@ KINDS: Final[Mapping[str, Kind]] = MappingProxyType(
             form="defocus A (n - n_e) / (n_F - n_C)",
         ),
         "off-centre-shadow": Kind(
+            control=20.0,
             says="The secondary hangs off the middle.",
             form="shadow moved along the angle",
             units={"%": (0.0, 40.0), "mm": (0.0, 500.0)},
             directed=True,
         ),
         "secondary": Kind(
+            control=0.6,
             says="A secondary of another size, against the aperture.",
             form="obstruction = A",
             units={"ratio": (0.0, 0.8), "%": (0.0, 80.0), "mm": (0.0, 1000.0)},
         ),
         "vanes": Kind(
+            control=6.0,
             says="Vanes of another thickness.",
             form="strips from the secondary to the rim",
             units={"mm": (0.0, 50.0)},
             options={"count": Setting(usual=4, low=1, high=8, says="how many")},
         ),
         "clips": Kind(
+            control=12.0,
             says="Clips that hold the mirror reach over its rim.",
             form="rectangles at the rim",
             units={"mm": (0.0, 50.0)},
@@ -335,6 +353,7 @@ KINDS: Final[Mapping[str, Kind]] = MappingProxyType(
             },
         ),
         "dew": Kind(
+            control=60.0,
             says="Droplets cover so much of the front glass, or of a mirror.",
             form="light that goes the straight way: (1 - A)^2; the rest a glow a degree wide",
             units={"%": (0.0, 90.0)},
@@ -349,6 +368,7 @@ KINDS: Final[Mapping[str, Kind]] = MappingProxyType(
             options={"width": Setting(usual=0.5, low=0.05, high=2.0, says="against the radius")},
         ),
         "cooling": Kind(
+            control=120.0,
             says="A mirror that came out of a warm room so many minutes ago.",
             form="heat equation: figure by expansion; warm air over it as seeing and a plume",
             units={"minutes": (0.0, 600.0)},
@@ -360,6 +380,7 @@ KINDS: Final[Mapping[str, Kind]] = MappingProxyType(
             },
         ),
         "seeing": Kind(
+            control=4.0,
             says="Turbulent air, one moment of it.",
             form="von Karman screen",
             units={"arcsec": (0.0, 20.0)},

@@ -79,7 +79,17 @@ def words_for(fault: Fault | None, scope: Telescope, layout: str | None = None) 
         row[name] = row[name] if scope.objective == "mirror" else other
     if fault is not None and fault.name == "cooling" and scope.objective == "mirror":
         row["do"] = _wait(fault, scope, layout)
-    return StarWords(**row)
+    return _made(row)
+
+
+def _made(row: Mapping[str, str]) -> StarWords:
+    return StarWords(
+        title=row["title"],
+        short=row["short"],
+        look=row["look"],
+        means=row["means"],
+        do=row["do"],
+    )
 
 
 def _wait(fault: Fault, scope: Telescope, layout: str | None) -> str:
@@ -96,7 +106,7 @@ def _wait(fault: Fault, scope: Telescope, layout: str | None) -> str:
 
 def colour_words() -> StarWords:
     """Return the words for a lens whose only error is the colour of its glass."""
-    return StarWords(**_table()[OWN_COLOUR])
+    return _made(_table()[OWN_COLOUR])
 
 
 def _titled(name: str) -> str:

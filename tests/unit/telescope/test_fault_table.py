@@ -13,9 +13,11 @@ import simview
 from simview.picture.startest.atlas_cells import cells_for
 from simview.picture.startest.words import words_for
 from simview.telescope import catalogue, faults
-from simview.telescope.faults import apply_faults, parse
+from simview.telescope.catalogue import KINDS
+from simview.telescope.faults import Fault, apply_faults, parse
 from simview.telescope.quality import rms_waves, strehl
 from simview.telescope.star import point_spread
+from simview.telescope.terms import NO_EXTRAS
 
 SCOPE = simview.Telescope(
     aperture_mm=150.0,
@@ -98,3 +100,24 @@ def test_dew_leaves_a_star_its_rings_and_takes_its_light() -> None:
     )
     # The same picture but for its light, far beyond whose edge the rest is scattered.
     assert other == pytest.approx(one * 0.49, rel=1e-6, abs=1e-12)
+
+
+def test_strongest_on_a_control_shows_on_a_telescope_that_can_have_it() -> None:
+    # In their usual units faults differ by a hundred: a control to 1 mm or 1 % would show nothing.
+    newtonian = simview.Telescope(aperture_mm=150.0, focal_length_mm=900.0, obstruction=0.27)
+    folded = simview.Telescope(aperture_mm=203.0, focal_length_mm=2030.0, obstruction=0.34)
+    lens = simview.Telescope(aperture_mm=80.0, focal_length_mm=900.0, objective="achromat")
+    for name, kind in KINDS.items():
+        unit, (_, high) = next(iter(kind.units.items()))
+        assert 0.0 < kind.control <= high
+        if unit == "waves" or name == "noll":
+            continue
+        scope, layout = newtonian, "newtonian"
+        if kind.layouts and "newtonian" not in kind.layouts:
+            folds = "schmidt-cassegrain" in kind.layouts
+            scope, layout = (folded, "schmidt-cassegrain") if folds else (lens, "refractor")
+        if name == "wedge":
+            scope, layout = lens, "refractor"
+        fault = Fault(name=name, amount=0.5 * kind.control)
+        found = apply_faults(scope, (fault,), layout=layout)
+        assert (found.scope, found.extras, found.sky) != (scope, NO_EXTRAS, None), name
