@@ -15,7 +15,7 @@ from simview.picture.slides.plan import plan
 from simview.picture.slides.printed import finished, footer_of, labels
 from simview.picture.slides.records import Panel, Size, Slide, SlideSheet, Wish
 from simview.picture.startest.patterns import Sizes, StarTest, StarViews, in_users_terms
-from simview.picture.startest.star_sheet import Beside, numbers, read, recipe
+from simview.picture.startest.tested import Beside, numbers, read, recipe
 from simview.picture.views.single import life_size
 
 _PLACES: Final = (N_("Inside focus"), N_("In focus"), N_("Outside focus"))

@@ -7,41 +7,33 @@ against radius, the wavefront, the figures beside a perfect telescope's, and wha
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Any, Final
 
 from simview.errors import RangeError
 from simview.kit import Telescope
-from simview.kitfile import kit_text, parse_kit
 from simview.picture import captions
 from simview.picture.drawing import panel, sheet, text
 from simview.picture.drawing.canvas import Canvas, Size
 from simview.picture.drawing.palette import GOOD, INK, LINE, SOFT
 from simview.picture.drawing.sheet import Area, SheetText
 from simview.picture.prints.printing import Progress
-from simview.picture.recipe import WHERE, reading
 from simview.picture.startest.charts import draw_map, draw_profile
 from simview.picture.startest.clockface import COLUMN, draw_faces, marks, turned_words
-from simview.picture.startest.cooling import any_cooling, cooling_rows, drift_words
-from simview.picture.startest.figures import (
-    StarFigures,
-    by_name,
-    figures_of,
-    worst_fault,
-)
+from simview.picture.startest.cooling import drift_words
 from simview.picture.startest.layout import HEADING, Layout
 from simview.picture.startest.patterns import StarTest, StarViews, in_users_terms
-from simview.picture.startest.riddle import QUESTIONS, riddle
+from simview.picture.startest.riddle import QUESTIONS
+from simview.picture.startest.tested import COLOURLESS, Beside, numbers, read, recipe, sheet_words
 from simview.picture.startest.words import (
     StarWords,
-    colour_words,
     in_words,
     own_faults,
     words_for,
 )
 from simview.picture.views.compose import FOOTER, Sheet
 from simview.picture.views.single import READER_HEIGHTS
-from simview.telescope.faults import kind_of, parse
+from simview.telescope.faults import kind_of
 from simview.telescope.quality import wavefront_map
 
 # Type of the three sentences, units: wanted, and the least.
@@ -90,113 +82,6 @@ def _startest(test: StarTest, size: Size, tell: Progress) -> Sheet:
     )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Beside:
-    """The figures of a sheet, side by side.
-
-    Parameters
-    ----------
-    own
-        This telescope alone, without air.
-    aired
-        The same with the air that was asked for; None without air.
-    glass
-        The same glass without any fault.
-    best
-        The same pupil without fault and without colour; of a warm telescope, the same cooled down.
-    """
-
-    own: StarFigures
-    aired: StarFigures | None
-    glass: StarFigures
-    best: StarFigures
-
-    @classmethod
-    def of(cls, views: StarViews) -> Beside:
-        """Compute them."""
-        found, test = views.afflicted, views.test
-        best = figures_of(test.perfect)
-        glass = best if test.scope.objective == "mirror" else figures_of(test.faultless)
-        if test.cooling:
-            cold = test.beside()
-            best = figures_of(cold.scope, extras=cold.extras)
-        return cls(
-            own=figures_of(found.scope, extras=found.extras),
-            aired=None
-            if found.sky is None
-            else figures_of(found.scope, extras=found.extras, sky=found.sky, with_contrast=False),
-            glass=glass,
-            best=best,
-        )
-
-
-# Strehl ratios in white and in green light that differ by less are one. A choice.
-_COLOURLESS: Final = 0.02
-
-
-def sheet_words(test: StarTest, figures: Beside) -> StarWords:
-    """Return the words for what the pattern shows: the worst fault's, or the glass's own colour."""
-    worst = worst_fault(test.scope, test.faults, test.kit.layout)
-    colour = figures.glass.strehl - figures.glass.strehl_white > _COLOURLESS
-    if worst is None and colour and test.colour == "white":
-        return colour_words()
-    return words_for(worst, test.scope, test.kit.layout)
-
-
-def numbers(test: StarTest, figures: Beside) -> dict[str, Any]:
-    """Return the figures for JSON: this telescope, then the same one without any fault.
-
-    Where air was asked for, `strehl`, `strehl_white` and `encircled_airy` are with it, and their
-    names with `_alone` are the telescope's own; `of` says so.
-    """
-    own, best = figures.own, figures.glass
-    cold = []
-    if test.cooling:
-        rest = [fault for fault in test.faults if fault.name != "cooling"]
-        cold = [figures.best.row(rest) | {"of": "the same, cooled down"}]
-    first = own.row(test.faults) | {"of": "telescope alone"}
-    if figures.aired is not None:
-        aired = figures.aired
-        first |= {
-            "of": "one moment of air before the telescope; wavefront and contrast: telescope alone"
-        }
-        for name in ("strehl", "strehl_white", "encircled_airy"):
-            first[f"{name}_alone"] = getattr(own, name)
-            first[name] = getattr(aired, name)
-    cooling = {"cooling": cooling_rows(test)} if any_cooling(test) else {}
-    steps = zip(test.travel().tolist(), test.travel_mm().tolist(), strict=True)
-    kit = own_faults(test.scope.wavefront)
-    return {
-        "rows": [
-            first | {"kit_faults": by_name(kit)},
-            best.row(()) | {"of": "same glass, no fault", "kit_faults": {}},
-            *(row | {"kit_faults": by_name(kit)} for row in cold),
-        ],
-        "travel": [{"waves": waves, "mm": mm} for waves, mm in steps],
-        "faults_typed": " ".join(map(str, test.faults)),
-        **cooling,
-    }
-
-
-def recipe(test: StarTest, size: Size) -> dict[str, Any]:
-    """Return what makes the sheet again."""
-    # A riddle's recipe says what it is drawn from, not what was drawn.
-    asked: dict[str, Any] = {"faults": [str(fault) for fault in test.faults]}
-    if test.riddle is not None:
-        asked = {"riddle": test.riddle, "difficulty": test.difficulty}
-    return {
-        "command": "startest",
-        "kits": [kit_text(test.kit)],
-        **asked,
-        "colour": test.colour,
-        "power": test.power,
-        "common": test.common,
-        "travel_waves": test.travel_waves,
-        "positions": test.positions,
-        "size": list(size),
-    }
-
-
 def again(given: Mapping[str, Any], *, size: Size | None = None) -> Sheet:
     """Make a sheet, or the atlas, again from its recipe.
 
@@ -211,38 +96,6 @@ def again(given: Mapping[str, Any], *, size: Size | None = None) -> Sheet:
         return atlas_again(given, size=size)
     test, drawn = read(given)
     return startest(test, size=size or drawn)
-
-
-def read(given: Mapping[str, Any]) -> tuple[StarTest, Size]:
-    """Read a recipe.
-
-    Raises
-    ------
-    SimviewError
-        Where something is missing from it or is not what it should be.
-    """
-    with reading():
-        (words,) = given["kits"]
-        hidden = given.get("riddle") is not None
-        typed = [] if hidden else [str(word) for word in given["faults"]]
-        width, height = (int(side) for side in given["size"])
-        further = {key: given[key] for key in ("power", "common", "travel_waves", "positions")}
-        colour = str(given["colour"])
-        seed = given.get("riddle")
-        if seed is not None and not isinstance(seed, int):
-            raise TypeError("whole number")
-        difficulty = str(given.get("difficulty", "fair"))
-    kit = parse_kit(str(words), where=WHERE).kit
-    faults = tuple(parse(word) for word in typed)
-    test = StarTest(
-        riddle=seed,
-        difficulty=difficulty,
-        kit=kit,
-        faults=faults if seed is None else riddle(kit, seed, difficulty),
-        colour=colour,
-        **further,
-    )
-    return test, (width, height)
 
 
 def _remarks(views: StarViews) -> tuple[str, ...]:
@@ -459,7 +312,7 @@ def _rows(figures: Beside) -> Sequence[tuple[str, str]]:
         rows.append(("Strehl, this air", f"{figures.aired.strehl:.2f}"))
     rows += _white_rows(figures)
     # Green light is a little out of focus where white is best: its own error is told without that.
-    coloured = abs(figures.glass.strehl - 1.0) > _COLOURLESS
+    coloured = abs(figures.glass.strehl - 1.0) > COLOURLESS
     name = "RMS, green focused" if coloured else "RMS error"
     rows += [
         (f"{name}{alone}", f"{own.rms_waves:.3f} waves ({_short(best.rms_waves)})"),
@@ -478,7 +331,7 @@ def _short(waves: float) -> str:
 def _white_rows(figures: Beside) -> list[tuple[str, str]]:
     """Return the rows on white light, where colour makes it another than that on green light."""
     own, glass, best = figures.own, figures.glass, figures.best
-    if max(abs(f.strehl_white - f.strehl) for f in (own, glass)) < _COLOURLESS:
+    if max(abs(f.strehl_white - f.strehl) for f in (own, glass)) < COLOURLESS:
         return []
     rows = [("in white light", f"{own.strehl_white:.2f} ({best.strehl_white:.2f})")]
     if glass.strehl_white - own.strehl_white > 0.005:

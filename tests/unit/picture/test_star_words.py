@@ -11,7 +11,7 @@ from simview.picture.startest.atlas_cells import CELLS, cells_for
 from simview.picture.startest.clockface import clock, marks, turned_words
 from simview.picture.startest.layout import Layout
 from simview.picture.startest.patterns import StarTest, StarViews
-from simview.picture.startest.star_sheet import Beside, numbers, sheet_words
+from simview.picture.startest.tested import Beside, numbers, sheet_words
 from simview.picture.startest.words import StarWords, in_words, key_of, own_faults, words_for
 from simview.telescope.catalogue import KINDS
 from simview.telescope.faults import Fault, apply_faults, parse
