@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import threading
-from collections import OrderedDict
 from collections.abc import Callable, Hashable
 from typing import Generic, TypeVar
+
+from cachetools import LRUCache
 
 Value = TypeVar("Value")
 
@@ -22,10 +23,16 @@ class Memory(Generic[Value]):
     """
 
     def __init__(self, most_bytes: int, weight: Callable[[Value], int]) -> None:
-        self._most, self._weight = most_bytes, weight
-        self._held: OrderedDict[Hashable, Value] = OrderedDict()
+        # A heavier value than all that may be held counts as all of it, and so stands alone.
+        self._held: LRUCache[Hashable, Value] = LRUCache(
+            most_bytes, getsizeof=lambda value: min(weight(value), most_bytes)
+        )
         self._lock = threading.Lock()
-        self.bytes = 0
+
+    @property
+    def bytes(self) -> int:
+        """Bytes held at the moment."""
+        return int(self._held.currsize)
 
     def __len__(self) -> int:
         return len(self._held)
@@ -41,14 +48,12 @@ class Memory(Generic[Value]):
         """
         with self._lock:
             if key in self._held:
-                self._held.move_to_end(key)
                 return self._held[key]
         made = make()
         with self._lock:
-            if key not in self._held:
-                self._held[key] = made
-                self.bytes += self._weight(made)
-            while self.bytes > self._most and len(self._held) > 1:
-                _, gone = self._held.popitem(last=False)
-                self.bytes -= self._weight(gone)
-        return made
+            return self._held.setdefault(key, made)
+
+    def clear(self) -> None:
+        """Forget everything."""
+        with self._lock:
+            self._held.clear()

@@ -17,14 +17,15 @@ from simview.advice.reading.conflicts import contradictions, missing
 from simview.errors import ChoiceError, RangeError, require_range
 from simview.kit import MountKind
 
-# What may be put right, and the range of the numbers; lists of them go by the same range.
+# What may be put right, and the range of the numbers, that of kit files where they have one; lists
+# of them go by the same range.
 RANGES: Final = {
-    "aperture_mm": (10.0, 3000.0),
-    "focal_length_mm": (20.0, 30000.0),
+    "aperture_mm": (4.0, 2000.0),
+    "focal_length_mm": (20.0, 20000.0),
     "eyepieces": (1.0, 100.0),
     "amplifiers": (0.3, 6.0),
     "claimed_powers": (1.0, 5000.0),
-    "price": (0.0, 1e6),
+    "price": (0.0, 1e7),
 }
 CHOICES: Final[dict[str, tuple[str, ...]]] = {
     "layout": get_args(Layout),

@@ -7,18 +7,19 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Final
 
+from simview.advice.corrections import RANGES
 from simview.advice.listing import Listing, Reading
 from simview.errors import RangeError, require_range
 
 # A value below this sureness is asked about. A choice.
 DOUBTFUL: Final = 0.8
 
-# What can be corrected: key, what it is called, its unit, lowest and highest value.
+# What is asked about: key, what it is called, its unit; its range is that of any correction.
 _ASKED: Final = {
-    "aperture_mm": ("aperture", "mm", 4.0, 2000.0),
-    "focal_length_mm": ("focal length", "mm", 20.0, 20000.0),
-    "eyepieces": ("eyepieces", "mm", 1.5, 60.0),
-    "price": ("price", "", 0.0, 1e7),
+    "aperture_mm": ("aperture", "mm"),
+    "focal_length_mm": ("focal length", "mm"),
+    "eyepieces": ("eyepieces", "mm"),
+    "price": ("price", ""),
 }
 
 
@@ -57,7 +58,7 @@ def doubts(listing: Listing) -> tuple[Doubt, ...]:
         "price": listing.price,
     }
     found = []
-    for key, (name, unit, _, _) in _ASKED.items():
+    for key, (name, unit) in _ASKED.items():
         values = (
             tuple(one.focal_length_mm for one in listing.eyepieces)
             if key == "eyepieces"
@@ -86,7 +87,7 @@ def answered(doubt: Doubt, text: str) -> tuple[float, ...]:
     RangeError
         For what is no number, or out of range.
     """
-    name, unit, low, high = _ASKED[doubt.key]
+    (name, unit), (low, high) = _ASKED[doubt.key], RANGES[doubt.key]
     words = text.replace(",", ".").replace(";", " ").replace("mm", " ").split()
     try:
         values = tuple(float(word) for word in words)

@@ -304,8 +304,3 @@ class Listing:
         if self.aperture_mm is not None and self.focal_length_mm is not None:
             return self.focal_length_mm / self.aperture_mm
         return self.focal_ratio
-
-    @property
-    def meets_the_sun(self) -> bool:
-        """True when anything in the offer puts the Sun and the telescope together."""
-        return bool(self.solar)

@@ -3,7 +3,7 @@
 In the order the light meets it:
 
 * `state` - how the eye is set for a view; `pupil` - how wide its pupil stands;
-* `faults` - the observer's own short sight, astigmatism and floaters;
+* `faults` - the observer's own short sight and astigmatism;
 * `optics` - what cornea and lens do to the image; `glare` - the light that they scatter;
 * `colour` - how cones and rods weigh the wavelengths (CIE tables in `data/`);
 * `system` - telescope, air, mount and eye as one transfer; `retina` - the image that it makes, by

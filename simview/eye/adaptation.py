@@ -18,9 +18,6 @@ from simview.eye.colour import PHOTOPIC_LM_PER_W
 
 Array = NDArray[np.float64]
 
-# Luminances between which both rods and cones see, cd/m2 (CIE 191:2010).
-MESOPIC_CD_M2: Final = (0.005, 5.0)
-
 # m = MESOPIC_A + MESOPIC_B log10 L_mes (CIE 191:2010, eq. 4).
 MESOPIC_A: Final = 0.7670
 MESOPIC_B: Final = 0.3334
@@ -148,15 +145,6 @@ def mesopic(photopic_cd_m2: ArrayLike, scotopic_cd_m2: ArrayLike) -> tuple[Array
         low, high = np.where(wanted > m, m, low), np.where(wanted > m, high, m)
     m = np.where(high < 1e-12, 0.0, np.where(low > 1.0 - 1e-12, 1.0, (low + high) / 2.0))
     return m, _mixed(m, p, s)
-
-
-def colour_share(photopic_cd_m2: ArrayLike, scotopic_cd_m2: ArrayLike) -> Array:
-    """Return how much of its colour a surface keeps, 0 (grey) to 1: the cones' share m.
-
-    Colour is gone below 0.005 cd/m2, where only rods see; observers put it at 1500 nL, 0.0048
-    cd/m2 (Schaefer 1993, Vistas in Astronomy 36, 311, section 2.12).
-    """
-    return mesopic(photopic_cd_m2, scotopic_cd_m2)[0]
 
 
 def cone_efficiency(pupil_mm: ArrayLike) -> Array:

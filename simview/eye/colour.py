@@ -51,15 +51,6 @@ def luminance(radiance: NDArray[np.float64]) -> NDArray[np.float64]:
     return np.asarray(radiance @ weights.T * STEP_NM)
 
 
-def scotopic_ratio(radiance: NDArray[np.float64]) -> float:
-    """Return scotopic over photopic luminance (S/P) of a spectrum (81,) in any unit of radiance.
-
-    Source: CIE 191:2010. Checked by: tests/truth/test_eye_colour.py (black bodies).
-    """
-    photopic, scotopic = luminance(radiance)
-    return float(scotopic / photopic)
-
-
 def _table(name: str) -> NDArray[np.float64]:
     path = resources.files("simview.eye") / "data" / name
     with path.open(encoding="utf-8") as lines:

@@ -1,7 +1,6 @@
-"""The observer's own eye: short sight, astigmatism, floaters - and why power hides or shows them.
+"""The observer's own eye: short sight, astigmatism - and why power hides them.
 
-A thin beam meets only the middle of the eye's lens, where its faults are flat; but it also
-throws sharp shadows of what floats in front of the retina.
+A thin beam meets only the middle of the eye's lens, where its faults are flat.
 """
 
 from __future__ import annotations
@@ -18,21 +17,8 @@ from simview.units import ARCSEC_PER_RADIAN
 # Wavelength at which faults are counted in waves, nm (the project's convention).
 WAVELENGTH_NM: Final = 550.0
 
-# Distance from the eye's rear principal point to its retina, mm, and that distance in air as it
-# sets angles. Source: reduced eye of 60 dioptres, index 1.336 (Gullstrand 1909; from memory).
-EYE_LENGTH_MM: Final = 22.3
-
-# Peak-to-valley waves of astigmatism that leave a peak of 0.8 (Marechal's limit): exact
-# diffraction integral, see tests/truth/test_eye_faults.py.
-ASTIGMATISM_AT_08: Final = 0.3673
-
 # Largest fault that a wavefront record holds, waves; past it all detail is gone anyway.
 MOST_WAVES: Final = 30.0
-
-# A strand in the vitreous: its thickness and its distance from the retina, mm. A choice within
-# what anatomy reports (from memory).
-STRAND_MM: Final = 0.03
-STRAND_DISTANCE_MM: Final = 3.0
 
 
 def fault_waves(dioptre: float, pupil_mm: float) -> float:
@@ -56,18 +42,6 @@ def fault_waves(dioptre: float, pupil_mm: float) -> float:
     require_range("dioptre", dioptre, -30.0, 30.0, unit="dioptre")
     require_range("pupil_mm", pupil_mm, 0.0, 100.0, unit="mm")
     return dioptre * pupil_mm**2 / (8000.0 * WAVELENGTH_NM * 1e-6)
-
-
-def harmless_pupil_mm(cylinder_dioptre: float) -> float:
-    """Return the exit pupil below which an astigmatic eye sees as sharply as a good one.
-
-    Where the fault lowers the peak of a star to 0.8 of a perfect eye's (Marechal); 1 dioptre
-    gives 1.27 mm. Infinity for an eye without the fault.
-    """
-    cylinder = abs(cylinder_dioptre)
-    if cylinder == 0.0:
-        return math.inf
-    return math.sqrt(ASTIGMATISM_AT_08 / abs(fault_waves(cylinder, 1.0)))
 
 
 def blur_arcmin(dioptre: float, pupil_mm: float) -> float:
@@ -142,33 +116,6 @@ def with_eye_faults(scope: Telescope, beam: Beam, observer: Observer) -> tuple[T
     # At its best focus a cylinder leaves half of its dioptres on either side.
     worst = abs(sphere) + abs(cylinder) / 2.0
     return own, worst * beam.used_pupil_mm * 1e-3 * ARCSEC_PER_RADIAN / beam.power
-
-
-def floater_contrast(
-    pupil_mm: float, *, strand_mm: float = STRAND_MM, distance_mm: float = STRAND_DISTANCE_MM
-) -> float:
-    """Return how dark the shadow of a floating strand is, 0 (unseen) to 1 (black).
-
-    The cone of light towards one point of the retina is pupil * distance / 22.3 mm wide where
-    the strand is; the strand covers its part of that disc.
-
-    Parameters
-    ----------
-    pupil_mm
-        What the eye sees through, more than 0.
-
-    Notes
-    -----
-    Source: similar triangles in the reduced eye. Practice puts the trouble at exit pupils below
-    0.5 to 1 mm (common practice, no source).
-    Checked by: tests/truth/test_eye_faults.py
-    """
-    require_range("pupil_mm", pupil_mm, 1e-3, 20.0, unit="mm")
-    half = strand_mm / (pupil_mm * distance_mm / EYE_LENGTH_MM)
-    if half >= 1.0:
-        return 1.0
-    # A band of half-width `half` across a disc of radius 1.
-    return 2.0 / math.pi * (math.asin(half) + half * math.sqrt(1.0 - half**2))
 
 
 def _doubled(waves: float, angle_deg: float) -> tuple[float, float]:

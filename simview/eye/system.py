@@ -189,9 +189,3 @@ def line_response(filter_: Filter = "none") -> NDArray[np.float64]:
     channels *= white / rods / filters.white_share(filter_)
     channels.setflags(write=False)
     return channels
-
-
-def luminous_shares(count: int) -> NDArray[np.float64]:
-    """Return (count,) the share of white light's luminance that each band carries."""
-    white = spectral_weights(primaries(), response(), count)[1].sum(axis=0)
-    return np.asarray(white / white.sum())

@@ -14,7 +14,6 @@ from simview.eyepiece.trace import System
 
 Floats = NDArray[np.float64]
 Coat = Literal["bare", "single", "multi"]
-COATS: Final = ("bare", "single", "multi")
 
 # Refractive index of magnesium fluoride in the visible; Dodge 1984, Applied Optics 23, 1980
 # (ordinary ray 1.378 at 550 nm); its dispersion of 0.3 % is left out.

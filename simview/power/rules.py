@@ -22,9 +22,6 @@ FAINT_PER_MM: Final = 0.6
 # A wide-open young eye, mm: a wider exit pupil wastes light.
 WIDEST_PUPIL_MM: Final = 7.0
 
-# Exit pupils between which planets are mostly looked at, mm.
-PLANET_PUPILS_MM: Final = (0.5, 1.0)
-
 # Makers round; a power within this part of a limit is not held against them. A choice.
 ROUNDING: Final = 1.05
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date
 from pathlib import Path
@@ -134,10 +134,6 @@ class Made:
     tells: str = ""
     small_print: str = ""
     link: str = ""
-
-
-# From a command's words to what it makes; called from several threads at once.
-Maker = Callable[[Sequence[str]], Drawn]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

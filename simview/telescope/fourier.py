@@ -20,14 +20,15 @@ import numpy as np
 from numpy.typing import NDArray
 
 from simview.executor.threads import jobs, within, workers
-from simview.telescope.cache import Kept, scratch
+from simview.memory import Memory
+from simview.telescope.scratch import scratch
 
 Array = NDArray[Any]
 
 # Bytes of transform matrices that are kept; the oldest ones go first.
 KEPT_BYTES: Final = 96_000_000
 
-kernels: Final[Kept[tuple[Array, Array]]] = Kept(
+kernels: Final[Memory[tuple[Array, Array]]] = Memory(
     KEPT_BYTES, lambda pair: sum(array.nbytes for array in pair)
 )
 

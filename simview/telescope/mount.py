@@ -25,13 +25,10 @@ SIDEREAL_DAY_S: Final = 86164.0905
 # Turn of the sky at the equator, arcsec per second of time.
 SKY_RATE_ARCSEC_S: Final = 360.0 * 3600.0 / SIDEREAL_DAY_S
 
-# How much motion at the eye is just noticed, blurs fine detail, annoys, spoils the view, arcmin.
+# How much motion at the eye blurs fine detail, arcmin.
 # A choice, from practice and not from a source; hyperacuity would notice less beside a mark that
 # stands still (Whitaker & Buckingham 1987).
-JUST_NOTICED_ARCMIN: Final = 0.3
 BLURS_ARCMIN: Final = 1.0
-ANNOYS_ARCMIN: Final = 4.0
-SPOILS_ARCMIN: Final = 10.0
 
 # Tremor of a hand-held binocular that the eye does not follow, RMS per axis, arcsec on the sky.
 # Common practice, no source: held by hand, ten times shows no more than six times on a stand. An
@@ -129,15 +126,6 @@ def drift_rate_arcsec_s(declination_deg: float) -> float:
     if abs(declination_deg) >= 90.0:
         return 0.0
     return SKY_RATE_ARCSEC_S * math.cos(math.radians(declination_deg))
-
-
-def apparent_drift_arcmin_s(mount: Mount, power: float, declination_deg: float) -> float:
-    """Return how fast an object moves through the view at the eye, arcmin/s; 0 when driven.
-
-    Source: motion at the eye is power times motion on the sky.
-    Checked by: tests/unit/telescope/test_mount.py
-    """
-    return 0.0 if mount.driven else power * drift_rate_arcsec_s(declination_deg) / 60.0
 
 
 def shake_transfer(

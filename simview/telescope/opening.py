@@ -13,10 +13,11 @@ from numpy.typing import NDArray
 from simview.errors import RangeError
 from simview.glass import dispersion
 from simview.kit import Telescope, Wavefront
+from simview.memory import Memory
 from simview.telescope import glass
-from simview.telescope.cache import Kept, scratch
 from simview.telescope.phase_map import Relief, evenness, quadrants, resampled
 from simview.telescope.pupil import axis, centres, mask
+from simview.telescope.scratch import scratch
 from simview.telescope.stop import Stop, stop_for
 from simview.telescope.terms import Term
 from simview.telescope.wavefront import path_at
@@ -228,8 +229,8 @@ class _Ground:
 # Bytes of sampled pupils that are kept, with and without symmetry found out.
 KEPT_BYTES: Final = 48_000_000
 
-_openings: Final[Kept[Opening]] = Kept(KEPT_BYTES, lambda opening: opening.nbytes)
-_grounds: Final[Kept[_Ground]] = Kept(KEPT_BYTES, lambda ground: ground.nbytes)
+_openings: Final[Memory[Opening]] = Memory(KEPT_BYTES, lambda opening: opening.nbytes)
+_grounds: Final[Memory[_Ground]] = Memory(KEPT_BYTES, lambda ground: ground.nbytes)
 
 
 def opening(

@@ -5,7 +5,6 @@ import pytest
 
 from simview.errors import RangeError
 from simview.eye.adaptation import (
-    colour_share,
     cone_efficiency,
     cone_threshold,
     just_noticeable,
@@ -51,9 +50,10 @@ def test_mixture_settles_where_the_usual_iteration_swings():
 def test_colour_is_gone_at_the_published_luminance():
     # Schaefer 1993, Vistas in Astronomy 36, 311: colour fades below 1500 nL = 4.8e-3 cd/m2.
     fading = 1500.0 / (1e5 * np.pi)
-    assert colour_share(fading, fading) == pytest.approx(0.0, abs=0.01)
-    assert colour_share(0.1, 0.1) > 0.4
-    assert colour_share(6.0, 6.0) == 1.0
+    # How much colour is left is the cones' share.
+    assert mesopic(fading, fading)[0] == pytest.approx(0.0, abs=0.01)
+    assert mesopic(0.1, 0.1)[0] > 0.4
+    assert mesopic(6.0, 6.0)[0] == 1.0
 
 
 @pytest.mark.parametrize(("log", "expected"), [(-4.0, -0.72), (1.9, 0.645), (3.0, 1.745)])

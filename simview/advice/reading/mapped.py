@@ -5,7 +5,6 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 from dataclasses import dataclass
-from difflib import SequenceMatcher
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -69,13 +68,6 @@ class Mapped:
     def replaced(self, pattern: re.Pattern[str], new: str) -> Mapped:
         """Return the text with every match of a pattern exchanged for the same words."""
         return self.changed((m.start(), m.end(), new) for m in pattern.finditer(self.text))
-
-    def rewritten(self, new: str) -> Mapped:
-        """Return the text exchanged for a slightly different one, letter held against letter."""
-        blocks = SequenceMatcher(None, self.text, new, autojunk=False).get_opcodes()
-        return self.changed(
-            (start, end, new[low:high]) for what, start, end, low, high in blocks if what != "equal"
-        )
 
 
 def joined(parts: Iterable[Mapped]) -> Mapped:

@@ -18,7 +18,6 @@ Print = NDArray[np.uint8]
 
 # Sides of a film's picture, pixels.
 LEAST_SIDE, MOST_SIDE = 128, 2048
-USUAL_SIDE: Final = 512
 
 # Height of the strip and its type against the picture's side.
 _STRIP: Final = 0.14

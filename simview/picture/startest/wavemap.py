@@ -25,9 +25,6 @@ _FLAT: Final = (0.25, 0.0, 0.0)
 _EARLY: Final = ((0.47, 0.055, 0.085), (0.70, 0.055, 0.130), (0.93, 0.005, 0.095))
 _LATE: Final = ((0.47, -0.020, -0.110), (0.70, -0.050, -0.110), (0.93, -0.040, -0.035))
 
-# Full scale is at least this many waves to each side, so that a good mirror looks flat.
-LEAST_SCALE: Final = 0.25
-
 # Steps of full scale, waves.
 _SCALES: Final = (0.25, 0.5, 1.0, 1.5, 2.0, 3.0, 5.0, 10.0, 20.0, 30.0, 60.0)
 

@@ -162,7 +162,7 @@ def test_toml_listing_goes_before_the_text_it_holds() -> None:
     assert listing.aperture_mm == 50.0
     assert listing.focal_length_mm == 700.0
     assert listing.claimed_power == 525.0
-    assert listing.meets_the_sun
+    assert listing.solar
 
 
 @pytest.mark.parametrize(

@@ -100,13 +100,6 @@ def test_power_takes_the_eye_out_of_the_way():
     assert high > 0.95
 
 
-def test_shares_of_luminance_sum_to_one_and_peak_in_the_green():
-    share = system.luminous_shares(10)
-    assert share.sum() == pytest.approx(1.0)
-    # V(lambda) peaks at 555 nm; the fifth band of 420..690 nm holds 528..555.
-    assert share.argmax() in (4, 5)
-
-
 def test_blur_grows_with_each_part():
     still = path().blur_arcsec()
     assert path(sky=Sky(seeing_arcsec=4.0)).blur_arcsec() > still

@@ -48,11 +48,6 @@ class TestApparentMotion:
         assert found == pytest.approx(100.0 * 6.0 / math.sqrt(2.0) / 60.0)
         assert rooms.apparent_motion_arcmin(mount, 100.0) == 0.0
 
-    def test_drift_is_power_times_the_skys_rate(self):
-        found = rooms.apparent_drift_arcmin_s(Mount(), 100.0, 0.0)
-        assert found == pytest.approx(100.0 * 15.041 / 60.0, rel=1e-4)
-        assert rooms.apparent_drift_arcmin_s(Mount(driven=True), 100.0, 0.0) == 0.0
-
 
 class TestHands:
     def test_hands_tremble_as_much_as_is_usual_unless_the_kit_says_otherwise(self):
