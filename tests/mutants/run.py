@@ -3,8 +3,7 @@
 By hand, and long: ``python tests/mutants/run.py eye --count 30 --seed 1`` in a clone of its own,
 since it writes into the files it changes, with cosmic-ray installed beside the test extra. It
 draws changes at random (operators, comparisons, numbers, conditions), runs the tests that hold the
-room, the nearest first, and prints each change that all of them let pass. The shares that were
-found stand in docs/performance.md.
+room, the nearest first, and prints each change that all of them let pass.
 """
 
 from __future__ import annotations
