@@ -409,7 +409,7 @@ def _fixed(moment: datetime, place: Any, when: str) -> list[Sight]:
         found.append(
             Sight(
                 name=row["name"],
-                title=row["title"],
+                title=say(row["title"]),  # a key of the catalogues
                 kind=row["kind"],  # type: ignore[arg-type]
                 altitude_deg=float(seen.lat),
                 azimuth_deg=float(seen.lon),

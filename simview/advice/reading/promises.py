@@ -50,7 +50,10 @@ def read_promises(page: Page, *, photographs: bool) -> tuple[Promise, ...]:
         elif kind not in _tongues() or next(_undenied(_tongues()[kind], own), None) is None:
             continue
         found.append(kind)
-    return (*found, "photographs") if photographs else tuple(found)
+    box = _tongues()["photographs"]
+    if photographs or next(_undenied(box, own), None) is not None:
+        found.append("photographs")
+    return tuple(found)
 
 
 def _bare(letter: str) -> str:

@@ -64,16 +64,21 @@ def _galaxies(case: Case) -> Outcome | None:
 
 def _phone(case: Case) -> Outcome | None:
     listing = case.listing
-    if not (listing.phone_holder or listing.photography):
-        return None
-    return Outcome(
-        grade="note",
-        says=say(
-            "Photographs are promised. A telephone at the eyepiece takes the Moon well, and planets"
-            " as small discs. The colourful pictures on boxes were exposed for hours through other"
-            " instruments; the eye never sees their colours."
-        ),
-    )
+    if listing.photography or "photographs" in listing.promises:
+        return Outcome(grade="note", says=_PHOTOGRAPHS)
+    return Outcome(grade="note", says=_HOLDER) if listing.phone_holder else None
+
+
+_HOLDER: Final = say(
+    "A holder for a telephone comes with it. Held still, a telephone takes the Moon well, and"
+    " planets as small bright discs; nebulae and galaxies stay out of its reach. Look with your own"
+    " eye first."
+)
+_PHOTOGRAPHS: Final = say(
+    "Photographs are promised. A telephone at the eyepiece takes the Moon well, and planets"
+    " as small discs. The colourful pictures on boxes were exposed for hours through other"
+    " instruments; the eye never sees their colours."
+)
 
 
 RULES: Final = (

@@ -19,6 +19,7 @@ from simview.advice.paper import pdf
 from simview.advice.request import Evening, Wishes, prepare
 from simview.advice.speech import LANGUAGES, Tongue, length, money, say
 from simview.advice.stock import load_shelf
+from simview.advice.tonight import first_objects
 from simview.advice.verdict import vet
 from simview.demo import asset
 
@@ -33,7 +34,8 @@ def texts() -> frozenset[str | tuple[str, ...]]:
     # The reading has a method `say` of its own, which says nothing to people.
     found = extract_from_dir(HOME, method_map=[("**.py", "python")], keywords=KEYWORDS)
     words = tomllib.loads((HOME / "templates/words.toml").read_text(encoding="utf-8"))
-    return frozenset({text for _, _, text, _, _ in found} | set(words.values()))
+    titles = {row["title"] for row in first_objects()}
+    return frozenset({text for _, _, text, _, _ in found} | set(words.values()) | titles)
 
 
 def places(text: str) -> set[str]:
