@@ -125,6 +125,7 @@ def read_advert(text: str, *, name: str = "") -> Listing:
     page = Page.of(text)
     title = name or _title(page)
     tongues = _note_language(page)
+    _note_turned(page)
     facts = _facts(page)
     listing = Listing(name=title, text=text, languages=tongues, **facts)
     listing = replace(
@@ -326,6 +327,21 @@ def _note_language(page: Page) -> tuple[str, ...]:
             )
         )
     return spoken_in(page.raw) or tuple(languages()[code].name for code in page.codes)
+
+
+# Marks that turn the direction of text: what people see is not what stands there.
+_TURNING: Final = re.compile("[\u061c\u200e\u200f\u202a-\u202e\u2066-\u2069]")
+
+
+def _note_turned(page: Page) -> None:
+    """Say that a text holds marks that would show it otherwise than it is written."""
+    found = dict.fromkeys(f"U+{ord(mark):04X}" for mark in _TURNING.findall(page.raw))
+    if found:
+        form = N_(
+            "The text holds hidden marks that turn or hide letters ({marks}); they were not"
+            " obeyed, so it may look different elsewhere."
+        )
+        page.remarks.append(say(form, marks=", ".join(found)))
 
 
 def _note_unread(page: Page, listing: Listing) -> None:

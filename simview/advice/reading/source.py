@@ -26,6 +26,9 @@ _GLYPHS: Final = {
 # Kept as they are: the readers know them, and their plain form would read as another number.
 _KEPT: Final = frozenset("¼½¾⅛⅜⅝⅞²³°")
 
+# No word is so long, characters; what is may be a picture's code, or meant to keep us waiting.
+_ENDLESS: Final = re.compile(r"\w{160,}")
+
 # Marks that show or hide text without being text: direction, joining, soft hyphens.
 _UNSEEN: Final = re.compile("[\u00ad\u200b-\u200f\u202a-\u202e\u2060-\u2069\ufeff\u061c]")
 _COMPOSED: Final = re.compile("[^\\W\\d_][\u0300-\u036f]+")
@@ -51,6 +54,7 @@ _OTHERS: Final = re.compile(
 def read_source(raw: str) -> Mapped:
     """Return a pasted text as clean lines, in its own letters."""
     text = read_page(raw) if is_page(raw) else without_entities(Mapped.of(raw))
+    text = text.replaced(_ENDLESS, " ")
     text = _plain_glyphs(_repaired(text))
     text = _misprints(text)
     text = text.replaced(re.compile(r"[^\S\n]+"), " ")

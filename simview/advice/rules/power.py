@@ -7,7 +7,7 @@ from typing import Final
 from simview.advice.delivered import USUAL_ERECTING_FACTOR, Delivered
 from simview.advice.reading.conflicts import out_of_reach
 from simview.advice.rules.rule import Case, Outcome, Rule
-from simview.advice.speech import Said, joined, length, number, power, say
+from simview.advice.speech import Said, about, joined, length, number, power, say
 from simview.power.rules import ROUNDING, USEFUL_PER_MM, WIDEST_PUPIL_MM
 
 # A promise this many times beyond the aperture's limit speaks against the whole offer. A choice.
@@ -42,7 +42,7 @@ def _claimed(case: Case) -> Outcome | None:
             " The promise is {excess} times that.",
             claim=claim,
             aperture=length(aperture),
-            useful=power(most),
+            useful=about(most),
             excess=number(claim / most, 1),
         ),
         arithmetic=f"{_useful_sum(case)}; on Jupiter without air {most:.0f}×;"
@@ -110,16 +110,37 @@ def _lowest(case: Case) -> Outcome | None:
     return Outcome(
         grade="caution" if steep else "note",
         says=say(
-            "The lowest power in the box is {power} times; it shows {field}° of sky, {moons} times"
-            " the Moon's width. To find anything you want the lowest power and the widest view"
+            "The lowest power in the box is {power} times; it shows {field}° of sky, {moons}."
+            " To find anything you want the lowest power and the widest view"
             " there is.",
             power=power(lowest.power),
             field=number(field, 1),
-            moons=number(field / 0.52, 1),
+            moons=_moons(field / MOON_DEG),
         ),
         arithmetic=f"{_power_sum(case, lowest)}; {lowest.apparent_field_deg:.0f}° /"
         f" {lowest.power:.0f} = {lowest.true_field_arcmin / 60.0:.2f}°",
     )
+
+
+# Mean width of the Moon, degrees.
+MOON_DEG: Final = 0.52
+
+
+def _moons(times: float) -> Said:
+    """Return how many Moons fit side by side, as people say it."""
+    for least, words in _SHARES:
+        if times < least:
+            return words
+    return say("about {times} times the Moon's width", times=number(times, 1))
+
+
+_SHARES: Final = (
+    (0.3, say("about a quarter of the Moon's width")),
+    (0.42, say("about a third of the Moon's width")),
+    (0.62, say("about half of the Moon's width")),
+    (0.88, say("about three quarters of the Moon's width")),
+    (1.2, say("about the Moon's width")),
+)
 
 
 def _wasted(case: Case) -> Outcome | None:

@@ -93,3 +93,15 @@ def test_each_passage_has_its_own_language() -> None:
     page = page_of(text, "fr")
     assert '<span class="tongue">anglais</span>' in page
     assert '<span class="tongue">allemand</span>' in page
+
+
+def test_marks_that_turn_text_are_told_of() -> None:
+    read = read_advert("Refractor 70/\u202e007\u202c, 20 mm eyepiece")
+    assert any("hidden marks" in one and "U+202E" in one for one in read.remarks)
+
+
+@pytest.mark.parametrize("letter", ["1", "a", "1l"])
+def test_an_endless_word_keeps_nobody_waiting(letter: str) -> None:
+    # Each of these took minutes while patterns went over the whole run from every letter of it.
+    read = read_advert(f"Refractor 70/700, 20 mm eyepiece {letter * 120_000}")
+    assert read.aperture_mm == 70.0
