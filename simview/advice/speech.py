@@ -190,8 +190,8 @@ def power(times: float) -> Figure:
 
 
 def about(times: float) -> Figure:
-    """Return a limit of power as people speak of one: 79 is "80", 112 is "110"."""
-    step = 5.0 if times < 100.0 else 10.0
+    """Return a limit of power as people speak of one: 79 is "80", 106 is "105"."""
+    step = 5.0 if times < 250.0 else 10.0
     return Figure("number", max(step * round(times / step), step), 0)
 
 
