@@ -52,7 +52,6 @@ SLOW = {
     "imageio_ffmpeg",
     "matplotlib",
     "scipy.signal",
-    "galsim",
     "hcipy",
     "colour",
 }
