@@ -2,14 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
+from functools import lru_cache
 from typing import Any, Final
 
 import numpy as np
 from numpy.typing import NDArray
 
+from simview.diagnosis.comparison import Explanation
 from simview.diagnosis.faults import MARECHAL, NOTHING, Fault, Interval
+from simview.diagnosis.pattern import basis_of
 from simview.kit import Kit, Wavefront
+from simview.telescope.wavefront import zernike
 
 Plane = NDArray[np.float64]
 Array = NDArray[Any]
@@ -98,6 +103,8 @@ class Diagnosis:
         Of the whole wavefront, focus and tilt left out; the latter at 550 nm.
     faults
         The strongest first.
+    explanations
+        The likeliest combinations of faults, best first.
     first
         What to do first, in words.
     means
@@ -110,6 +117,8 @@ class Diagnosis:
         Beside their fits.
     covariance
         (modes, modes) of the wavefront, waves RMS squared.
+    beyond
+        Strengths of what is no polynomial, waves at the crest.
     other
         The other answer, or None.
     taken
@@ -121,12 +130,14 @@ class Diagnosis:
     rms_waves: Interval
     strehl: Interval
     faults: tuple[Fault, ...]
+    explanations: tuple[Explanation, ...]
     first: str
     means: str
     tells: tuple[str, ...]
     side_known: bool
     pictures: tuple[Picture, ...]
     covariance: Array
+    beyond: Mapping[str, float] = field(default_factory=dict)
     other: Diagnosis | None = None
     taken: Taken = field(default_factory=Taken)
 
@@ -139,8 +150,12 @@ class Diagnosis:
 
     @property
     def wavefront(self) -> Wavefront:
-        """The wavefront that was found."""
-        return Wavefront(noll={j: interval.value for j, interval in self.noll.items()})
+        """The wavefront that was found; what is no polynomial as the nearest sum of them."""
+        noll = {j: interval.value for j, interval in self.noll.items()}
+        for mode, waves in self.beyond.items():
+            for j, part in polynomials(mode).items():
+                noll[j] = noll.get(j, 0.0) + waves * part
+        return Wavefront(noll=noll)
 
     def kit_found(self) -> Kit:
         """Return the kit with the wavefront that was found in place of its own."""
@@ -154,6 +169,9 @@ class Diagnosis:
             "rms_waves": self.rms_waves.figures(),
             "strehl": self.strehl.figures(),
             "faults": [fault.figures() for fault in self.faults],
+            "explanations": [
+                {"faults": list(one.faults), "likely": one.likely} for one in self.explanations
+            ],
             "do_first": self.first,
             "means": self.means,
             "cannot_tell": list(self.tells),
@@ -177,12 +195,31 @@ class Diagnosis:
             "",
         ]
         lines += [f"- {fault.says}" for fault in self.faults]
+        if self.explanations:
+            told = "; ".join(
+                f"{said(one.faults)}, {100.0 * one.likely:.0f} %" for one in self.explanations
+            )
+            lines += ["", f"Likeliest: {told}."]
         lines += ["", *(f"* {told}" for told in self.tells)] if self.tells else []
         if self.other is not None:
             lines += ["", "If the pictures were taken on the other side of focus:"]
             lines += [f"- {fault.says}" for fault in self.other.faults]
             lines += [f"  Do first then: {self.other.first}"]
         return "\n".join(lines)
+
+
+_SAID: Final = {
+    "edge": "turned edge",
+    "zone": "a zone",
+    "spherical": "spherical aberration",
+    "trefoil": "pinching",
+}
+
+
+def said(faults: tuple[str, ...]) -> str:
+    """Return an explanation in words."""
+    words = [_SAID.get(name, name) for name in (one.partition(":")[0] for one in faults)]
+    return " and ".join(words) if words else "no fault worth the name"
 
 
 def meaning(strehl: Interval) -> str:
@@ -204,7 +241,8 @@ def meaning(strehl: Interval) -> str:
 
 # What is tried first where several faults are there: what costs least and cures most often.
 _ORDER: Final = (
-    *("miscollimation", "coma", "pinched", "astigmatism", "overcorrection", "undercorrection"),
+    *("miscollimation", "coma", "pinched", "astigmatism", "overcorrection"),
+    *("undercorrection", "turned-down-edge", "turned-up-edge", "zone"),
 )
 
 
@@ -224,3 +262,20 @@ def first_thing(faults: tuple[Fault, ...], rms: Interval) -> str:
         "Nothing yet: no single fault stands out. Take more frames on a steadier night, on both"
         " sides of focus."
     )
+
+
+# Polynomials that stand in a kit file for what is none: the round ones up to the eighteenth order.
+_STAND_IN: Final = (4, 11, 22, 37, 56, 79, 106, 137, 172)
+
+
+@lru_cache(maxsize=16)
+def polynomials(mode: str) -> Mapping[int, float]:
+    """Return the sum of Noll's polynomials nearest to one unit of a mode that is none."""
+    side = (np.arange(200) - 99.5) / 100.0
+    x, y = (plane.ravel() for plane in np.meshgrid(side, -side))
+    inside = np.hypot(x, y) <= 1.0
+    x, y = x[inside], y[inside]
+    basis = np.stack([np.ones_like(x), *(zernike(j, x, y) for j in _STAND_IN)], axis=1)
+    answer, *_ = np.linalg.lstsq(basis, basis_of(mode, x, y), rcond=None)
+    # Piston is left out, and so is focus: the eyepiece is brought to it.
+    return {j: float(a) for j, a in zip(_STAND_IN, answer[1:], strict=True) if j > 4}

@@ -6,25 +6,23 @@ import itertools
 import math
 from collections.abc import Callable, Sequence
 from dataclasses import replace
-from functools import lru_cache
 from pathlib import Path
 from typing import Any, Final
 
 import numpy as np
 from numpy.typing import NDArray
 
-from simview.diagnosis import faults, sureness
+from simview.diagnosis import comparison, faults, sureness
 from simview.diagnosis.answer import Diagnosis, Picture, Taken, first_thing, meaning
 from simview.diagnosis.faults import Held, Interval
 from simview.diagnosis.finding import refuse
+from simview.diagnosis.pattern import Mode, balanced
 from simview.diagnosis.plates import Stars, stars_of
 from simview.diagnosis.reading import Shot, fingerprint, read
 from simview.diagnosis.search import DECIDES, Reached, Search
 from simview.errors import FitError, SimviewError, require_choice, require_range
 from simview.kit import Kit, Telescope
 from simview.telescope.opening import REFERENCE_NM, stop_for
-from simview.telescope.pupil import axis, mask
-from simview.telescope.wavefront import zernike
 from simview.units import ARCSEC_PER_RADIAN
 
 Array = NDArray[Any]
@@ -45,6 +43,8 @@ MOST_PICTURES: Final = 6
 # What a fit may leave, against the disc's brightness, before the picture is refused; and what
 # makes a remark. Choices: good pictures leave 2 to 8 %.
 _MOST_LEFT: Final = 0.27
+# The same where both sides agree with one telescope: a rough surface leaves much.
+_MOST_LEFT_OF_BOTH: Final = 0.5
 _MUCH_LEFT: Final = 0.15
 
 # Waves of defocus below which the rings tell too little, and above which the air drowns them.
@@ -65,6 +65,7 @@ def diagnose(
     *,
     side: Sequence[str] | str = (),
     up_deg: float | None = None,
+    right_deg: float | None = None,
     mirrored: bool | None = None,
     progress: Progress | None = None,
 ) -> Diagnosis:
@@ -83,9 +84,12 @@ def diagnose(
     up_deg
         Direction in the photograph, anticlockwise from its right, that is up at the telescope as
         seen from behind it, -360 to 360; None where nobody knows.
+    right_deg
+        The same for what is right at the telescope, which tells whether the photograph is
+        mirrored; only with `up_deg` and in place of `mirrored`.
     mirrored
-        Whether left and right are exchanged in the photograph; None for what the kit's diagonal
-        does.
+        Whether left and right are exchanged in the photograph; None for what `right_deg` or the
+        kit's diagonal tell.
     progress
         Called with the fraction done and a word.
 
@@ -120,6 +124,8 @@ def diagnose(
     if up_deg is not None:
         require_range("up_deg", up_deg, -360.0, 360.0, unit="deg")
     sides = _sides(side, given)
+    if right_deg is not None:
+        mirrored = _handedness(up_deg, right_deg, mirrored)
     held = Held(up_deg=up_deg, mirrored=_mirrored(kit) if mirrored is None else mirrored)
     tell(0.02, "reading")
     shots = [_read(photo, k) for k, photo in enumerate(given)]
@@ -171,6 +177,26 @@ def _by_name(photo: Any) -> str:
     return next((side for side in ("inside", "outside") if side in stem), "unknown")
 
 
+def _handedness(up_deg: float | None, right_deg: float, mirrored: bool | None) -> bool:
+    """Return whether a photograph is mirrored: right stands anticlockwise of up in it."""
+    require_range("right_deg", right_deg, -360.0, 360.0, unit="deg")
+    if up_deg is None or mirrored is not None:
+        raise SimviewError(
+            "right_deg",
+            got=f"{right_deg:g} deg" + ("" if up_deg is None else " and mirrored"),
+            allowed="only with up_deg, and in place of mirrored",
+        )
+    across = math.sin(math.radians(right_deg - up_deg))
+    if abs(across) < 0.7:
+        raise SimviewError(
+            "right_deg",
+            got=f"{right_deg:g} deg with up at {up_deg:g} deg",
+            allowed="a quarter turn from up, within 45 deg",
+            remedy="look again where the hand's notches are",
+        )
+    return across > 0.0
+
+
 def _mirrored(kit: Kit) -> bool:
     return kit.diagonal is not None and kit.diagonal.kind == "star"
 
@@ -195,9 +221,20 @@ def _diagnosed(
         tell(0.7, "the other side")
         other = search.reached(search.climbed(tuple(-sign for sign in signs)))
         best, other = _decided(best, other, notes)
+    tell(0.75, "edge and zones")
+    finer: dict[tuple[str, ...], float] = {}
+    if other is None and len(set(signs)) > 1:
+        best, finer = search.finer(best)
     _check(best, stars)
     tell(0.9, "how sure it is")
     answer = _answer(kit, best, stars, held, tuple(notes), known=other is None)
+    fitted = best.fitted
+    answer = replace(
+        answer,
+        explanations=comparison.explanations(
+            fitted.model.modes, fitted.modes(), answer.covariance, finer
+        ),
+    )
     if other is None:
         return answer
     return replace(answer, other=_answer(kit, other, stars, held, (), known=False))
@@ -249,7 +286,7 @@ def _check(best: Reached, stars: list[Stars]) -> None:
                 "turn the focuser back until the disc shows 4 to 8 rings; see --how",
             )
         left = sureness.grain(best.fitted, p)
-        if left > _MOST_LEFT:
+        if left > (_MOST_LEFT if len(set(best.signs)) == 1 else _MOST_LEFT_OF_BOTH):
             raise refuse(
                 star.name,
                 f"no star out of focus in this telescope: {100 * left:.0f} % of its light lies"
@@ -278,10 +315,13 @@ def _answer(
             low=float(v - sureness.NINETY * math.sqrt(s)),
             high=float(v + sureness.NINETY * math.sqrt(s)),
         )
-        for j, v, s in zip((int(m) for m in modes), values, np.diag(spread), strict=True)
+        for j, v, s in zip(modes, values, np.diag(spread), strict=True)
+        if isinstance(j, int)
     }
-    rms, strehl = _quality(fitted.model.scope, tuple(int(m) for m in modes), values, spread)
-    told = faults.found(modes, values, spread, kit, held)
+    rms, strehl = _quality(fitted.model.scope, modes, values, spread)
+    basis, weight = balanced(fitted.model.scope, modes)
+    units = dict(zip(modes, np.sqrt((basis**2) @ weight).tolist(), strict=True))
+    told = faults.found(modes, values, spread, kit, held, units)
     pictures = tuple(_picture(end, p, star) for p, star in enumerate(stars))
     return Diagnosis(
         kit=kit,
@@ -289,6 +329,10 @@ def _answer(
         rms_waves=rms,
         strehl=strehl,
         faults=told,
+        explanations=(),
+        beyond={
+            mode: float(v) for mode, v in zip(modes, values, strict=True) if isinstance(mode, str)
+        },
         first=first_thing(told, rms),
         means=meaning(strehl),
         tells=(*notes, *_limits(end, stars, pictures), *_exchanged(kit, end, told, known=known)),
@@ -299,13 +343,13 @@ def _answer(
 
 
 def _quality(
-    scope: Telescope, modes: tuple[int, ...], values: Array, spread: Array
+    scope: Telescope, modes: tuple[Mode, ...], values: Array, spread: Array
 ) -> tuple[Interval, Interval]:
     """Return RMS error and Strehl ratio over the open pupil, at best focus, with intervals."""
     rng = np.random.default_rng(1)
     root = np.linalg.cholesky(spread + 1e-12 * np.eye(len(values)))
     draws = values + rng.standard_normal((_DRAWS, len(values))) @ root.T
-    basis, weight = _balanced(scope, modes)
+    basis, weight = balanced(scope, modes)
     paths = np.concatenate((values[None], draws)) @ basis
     rms = np.sqrt((paths**2) @ weight)
     strehl = np.abs(np.exp(2j * np.pi * paths) @ weight) ** 2
@@ -319,22 +363,6 @@ def _quality(
         answer.append(Interval(value=value, low=float(max(low, 0.0)), high=float(max(high, value))))
     answer[1] = replace(answer[1], high=min(answer[1].high, 1.0))
     return answer[0], answer[1]
-
-
-@lru_cache(maxsize=4)
-def _balanced(scope: Telescope, modes: tuple[int, ...]) -> tuple[Array, Array]:
-    """Return the modes over the open pupil, piston, tilt and focus taken out, and its weights."""
-    stop = stop_for(scope)
-    share = mask(stop.shape, 64)
-    place = axis(64) * stop.crop
-    x, y = np.broadcast_arrays(place[None, :], -place[:, None])
-    open_ = share > 0.0
-    x, y, weight = x[open_], y[open_], share[open_] / share.sum()
-    plain = np.stack([np.ones_like(x), x, y, x * x + y * y])
-    basis = np.stack([zernike(mode, x, y) for mode in modes])
-    gram = (plain * weight) @ plain.T
-    basis = basis - ((basis * weight) @ plain.T) @ np.linalg.inv(gram) @ plain
-    return basis, weight
 
 
 def _picture(end: Reached, p: int, star: Stars) -> Picture:
@@ -391,7 +419,8 @@ def _limits(end: Reached, stars: list[Stars], pictures: tuple[Picture, ...]) -> 
         if picture.left > _MUCH_LEFT:
             told.append(
                 f"In {picture.name} {100 * picture.left:.0f} % of the light does not follow the"
-                " fit; take the answer with care."
+                " fit: take the answer with care. Unsteady air, a rough surface of the glass, dew,"
+                " or a kit that is not this telescope do that."
             )
         if abs(picture.defocus_waves) < 2.5 or abs(picture.defocus_waves) > 11.0:
             told.append(

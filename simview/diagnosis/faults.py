@@ -11,6 +11,7 @@ from typing import Any, Final
 import numpy as np
 from numpy.typing import NDArray
 
+from simview.diagnosis.pattern import Mode
 from simview.diagnosis.sureness import NINETY
 from simview.errors import SimviewError
 from simview.kit import Kit
@@ -47,7 +48,8 @@ class Fault:
     ----------
     name
         As the star test knows it, "undercorrection", "overcorrection", "coma", "astigmatism",
-        "pinched", or "miscollimation" where coma comes from a mirror out of line.
+        "pinched", "turned-down-edge", "turned-up-edge", "zone", or "miscollimation"
+        where coma comes from a mirror out of line.
     waves
         RMS at 550 nm.
     pv_waves
@@ -115,7 +117,12 @@ _KINDS: Final = (
 
 
 def found(
-    modes: tuple[Any, ...], values: Array, covariance: Array, kit: Kit, held: Held
+    modes: tuple[Any, ...],
+    values: Array,
+    covariance: Array,
+    kit: Kit,
+    held: Held,
+    units: Mapping[Mode, float] | None = None,
 ) -> tuple[Fault, ...]:
     """Return the faults, the strongest first.
 
@@ -125,6 +132,9 @@ def found(
         Noll indices.
     values, covariance
         Of the modes, waves RMS.
+    units
+        Waves RMS over the open pupil, at best focus, of one unit of each mode that is no
+        polynomial.
     """
     answer = []
     for kind, cosine, sine, fold, pv in _KINDS:
@@ -133,6 +143,10 @@ def found(
             continue
         vector, spread = values[rows], covariance[np.ix_(rows, rows)]
         answer.append(_fault(kind, vector, spread, (fold, pv), kit, held))
+    for row, mode in enumerate(modes):
+        if isinstance(mode, str):
+            sigma = math.sqrt(float(covariance[row, row]))
+            answer.append(_finer(mode, float(values[row]), sigma, (units or {}).get(mode, 1.0)))
     return tuple(sorted(answer, key=lambda fault: -fault.waves.value))
 
 
@@ -158,6 +172,31 @@ def _fault(
         sure=_sure(vector, spread),
         says=says,
         do=do,
+    )
+
+
+def _finer(mode: str, value: float, sigma: float, unit: float) -> Fault:
+    """Return a fault that is no polynomial; `unit` is the waves RMS of one wave at its crest."""
+    kind, _, where = mode.partition(":")
+    name = kind
+    if kind == "edge":
+        name = "turned-up-edge" if value > 0.0 else "turned-down-edge"
+    size = abs(value)
+    low, high = max(size - NINETY * sigma, 0.0), size + NINETY * sigma
+    waves = Interval(value=unit * size, low=unit * low, high=unit * high)
+    vector = np.array([unit * value])
+    says = f"{_TITLES[name]}: {_size(waves, size)}"
+    if kind == "zone":
+        says += f"; the ring lies at {100 * float(where):.0f} % of the radius"
+        says += " and stands too high" if value > 0.0 else " and is too deep"
+    return Fault(
+        name=name,
+        waves=waves,
+        pv_waves=size,
+        angle_deg=None,
+        sure=_sure(vector, np.array([[(unit * sigma) ** 2]])),
+        says=f"{says}.",
+        do=_CAUSES[name],
     )
 
 
@@ -198,6 +237,9 @@ _TITLES: Final[Mapping[str, str]] = {
     "coma": "Coma (parts out of line)",
     "astigmatism": "Astigmatism (bent one way)",
     "pinched": "Three-cornered strain (pinched)",
+    "turned-down-edge": "Turned-down edge (the rim of the glass falls away)",
+    "turned-up-edge": "Turned-up edge (the rim of the glass stands up)",
+    "zone": "A zone (a ring of the glass at the wrong height)",
 }
 
 _CAUSES: Final[Mapping[str, str]] = {
@@ -217,6 +259,13 @@ _CAUSES: Final[Mapping[str, str]] = {
         "Loosen the three clips or screws around the mirror or lens until it just does not"
         " rattle, then take new pictures."
     ),
+    **dict.fromkeys(
+        ("turned-down-edge", "turned-up-edge"),
+        "Cut a ring of black card that hides the outer tenth of the glass's radius and take new"
+        " pictures: the fault should be gone. Leave the ring on for planets; only the maker can"
+        " cure the glass.",
+    ),
+    "zone": "It is the figure of the glass: only the maker can cure it. Nothing to turn.",
     "coma": (
         "Collimate: turn the screws of the cell a little at a time, the star in the middle of the"
         " field, until the rings are round about their middle."
@@ -227,10 +276,7 @@ _CAUSES: Final[Mapping[str, str]] = {
 def _words(
     name: str, waves: Interval, pv: float, angle: float | None, kit: Kit, held: Held
 ) -> tuple[str, str]:
-    size = (
-        f"{waves.value:.3f} waves RMS ({waves.low:.3f} to {waves.high:.3f}),"
-        f" {pv:.2f} waves peak to valley"
-    )
+    size = _size(waves, pv)
     if waves.high < SMALL:
         return f"{_TITLES[name]}: next to nothing, {size}.", NOTHING
     if waves.low < 0.25 * waves.value:
@@ -240,6 +286,13 @@ def _words(
     if name == "miscollimation" and angle is not None:
         return says, _screw(kit, pv, angle, held)
     return says, _CAUSES[name]
+
+
+def _size(waves: Interval, pv: float) -> str:
+    return (
+        f"{waves.value:.3f} waves RMS ({waves.low:.3f} to {waves.high:.3f}),"
+        f" {pv:.2f} waves peak to valley"
+    )
 
 
 def _towards(name: str, angle: float | None) -> str:

@@ -302,8 +302,14 @@ def along_the_valley(fitted: Fitted) -> Fitted:
 _STRIDE: Final = 1.28
 
 
-def carried(fitted: Fitted, model: Model) -> Vector:
-    """Return a fit's numbers as a start for a model with other modes or channels."""
+def carried(fitted: Fitted, model: Model, *, channel: int | None = None) -> Vector:
+    """Return a fit's numbers as a start for a model with other modes or channels.
+
+    Parameters
+    ----------
+    channel
+        Which of the fit's colours a model of one colour goes on with, where the fit has it.
+    """
     values = np.zeros(len(model.names))
     get = dict(zip(fitted.model.names, fitted.values, strict=True))
     strength = dict(zip(fitted.model.modes, fitted.modes(), strict=True))
@@ -311,6 +317,8 @@ def carried(fitted: Fitted, model: Model) -> Vector:
         kind, _, rest = name.partition(":")
         if kind[0] == "m" and kind[1:].isdigit():
             values[k] = strength.get(model.modes[int(kind[1:])], 0.0)
+        elif channel is not None and f"{name[:-1]}{channel}" in get and name.count(":") == 2:
+            values[k] = get[f"{name[:-1]}{channel}"]
         elif name in get:
             values[k] = get[name]
         elif rest.partition(":")[2]:
@@ -321,10 +329,12 @@ def carried(fitted: Fitted, model: Model) -> Vector:
     return values
 
 
-def whole(model: Model, start: Vector, *, rounds: int = 12, fine: float = 1.0) -> Fitted:
+def whole(
+    model: Model, start: Vector, *, rounds: int = 12, fine: float = 1.0, enough: float = 1e-4
+) -> Fitted:
     """Return the last stage: everything free."""
     need = int(16 * -(-model.samples(start) * fine // 16))
-    return solve(model, start, stages(model.modes)[-1], rounds=rounds, samples=need)
+    return solve(model, start, stages(model.modes)[-1], rounds=rounds, samples=need, enough=enough)
 
 
 def in_colour(plates: Sequence[Plate], channel: int | None) -> tuple[Plate, ...]:

@@ -101,7 +101,9 @@ class HowTo:
             "To be told which screw to turn: on the outside picture hold a hand before the tube's"
             " upper rim. A notch shows in the disc. Where it is at the top of the picture, all is"
             " well; else give its direction with --up, in degrees anticlockwise from the right"
-            " (90 is the top).",
+            " (90 is the top). Then hold the hand before the rim that is right of the tube as you"
+            " look along it to the sky, and give its notch with --right: it tells whether the"
+            " picture is mirrored.",
         )
 
 

@@ -127,7 +127,7 @@ SPREADS: Final[dict[str, float]] = {
 
 def _mode_spread(mode: Mode) -> float:
     if isinstance(mode, str):
-        return SPREADS[mode]
+        return SPREADS[mode.partition(":")[0]]
     return 0.25 if mode <= 11 else 0.06
 
 

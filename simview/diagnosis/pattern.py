@@ -20,7 +20,7 @@ from numpy.typing import NDArray
 
 from simview.kit import Telescope
 from simview.telescope import opening
-from simview.telescope.pupil import Shape, centres, mask
+from simview.telescope.pupil import Shape, axis, centres, mask
 from simview.telescope.terms import TurnedEdge, Zone
 from simview.telescope.wavefront import zernike
 from simview.units import ARCSEC_PER_RADIAN
@@ -28,7 +28,8 @@ from simview.units import ARCSEC_PER_RADIAN
 Plane = NDArray[np.float64]
 Array = NDArray[Any]
 
-# What a fit can give the wavefront: Noll's polynomials, and the forms that are none.
+# What a fit can give the wavefront: Noll's polynomials, and the forms that are none: "edge",
+# "zone:RADIUS".
 Mode = int | str
 
 # Step by which the shadow's edge is moved to see what it does, in radii.
@@ -104,9 +105,10 @@ def basis_of(mode: Mode, x: Plane, y: Plane) -> Plane:
     """Return one unit of a mode in waves at 550 nm at points in radii of the full circle."""
     if isinstance(mode, int):
         return zernike(mode, x, y)
-    if mode == "edge":
+    kind, _, where = mode.partition(":")
+    if kind == "edge":
         return TurnedEdge(waves=1.0).path(x, y)
-    return Zone(waves=1.0).path(x, y)
+    return Zone(waves=1.0, radius=float(where)).path(x, y)
 
 
 @lru_cache(maxsize=8)
@@ -327,3 +329,19 @@ def _perturbed(
             names.append(name)
             stack.append(wheel * pupil.nudged[index].astype(np.float32))
     return names, np.stack(stack) if stack else np.zeros((0, *spun.shape), np.complex64)
+
+
+@lru_cache(maxsize=4)
+def balanced(scope: Telescope, modes: tuple[Mode, ...]) -> tuple[Array, Array]:
+    """Return the modes over the open pupil, piston, tilt and focus taken out, and its weights."""
+    stop = opening.stop_for(scope)
+    share = mask(stop.shape, 64)
+    place = axis(64) * stop.crop
+    x, y = np.broadcast_arrays(place[None, :], -place[:, None])
+    open_ = share > 0.0
+    x, y, weight = x[open_], y[open_], share[open_] / share.sum()
+    plain = np.stack([np.ones_like(x), x, y, x * x + y * y])
+    basis = np.stack([basis_of(mode, x, y) for mode in modes])
+    gram = (plain * weight) @ plain.T
+    basis = basis - ((basis * weight) @ plain.T) @ np.linalg.inv(gram) @ plain
+    return basis, weight

@@ -12,10 +12,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from simview.diagnosis import fit
+from simview.diagnosis.comparison import FINER, worth
 from simview.diagnosis.finding import refuse
 from simview.diagnosis.fit import Fitted
 from simview.diagnosis.model import Model, Plate
-from simview.diagnosis.pattern import Mode
+from simview.diagnosis.pattern import Mode, balanced
 from simview.diagnosis.plates import LEAST_PIXELS, MOST_PIXELS, Stars, plate_of
 from simview.diagnosis.radial import Guess, guesses
 from simview.kit import Telescope
@@ -31,6 +32,13 @@ MODES: Final = tuple(range(5, 16))
 
 # By how much one choice of sides must be better than another to be believed. A choice.
 DECIDES: Final = 0.7
+
+# Logarithm of how much likelier a finer fault must make the pictures, how strong it must be, waves
+# RMS, and how many are looked for together. Choices, after telescopes that had none: air that stood
+# still looks like a weak one.
+_WORTH: Final = 12.0
+_LEAST_FINER: Final = 0.02
+_MOST_FINER: Final = 2
 
 # How well guesses for two pictures go together: scatter of ln scale and of spherical aberration.
 _SCALES: Final = 0.05
@@ -201,6 +209,64 @@ class Search:
             ratios=ratios,
             signs=climb.signs,
         )
+
+    def finer(self, end: Reached) -> tuple[Reached, dict[tuple[str, ...], float]]:
+        """Look for finer faults: return the fit with those that are there, and what each was worth.
+
+        A fit of all of them together tells whether there is anything; only then each has its own.
+        """
+        base = self._in_green(end, ())
+        if self._worth(base, self._in_green(end, FINER, base)) < _WORTH:
+            return end, {}
+        taken: tuple[str, ...] = ()
+        told: dict[tuple[str, ...], float] = {}
+        best, reached = 0.0, base
+        for _ in range(_MOST_FINER):
+            kinds = {name.partition(":")[0] for name in taken}
+            tried = {}
+            for name in (name for name in FINER if name.partition(":")[0] not in kinds):
+                names = tuple(sorted((*taken, name)))
+                fitted = self._in_green(end, names, reached)
+                strong = self._strength(fitted, name) > _LEAST_FINER
+                tried[names] = (self._worth(base, fitted) if strong else -math.inf, fitted)
+            told |= {names: log for names, (log, _) in tried.items() if math.isfinite(log)}
+            names = max(tried, key=lambda key: tried[key][0])
+            if tried[names][0] < best + _WORTH:
+                break
+            taken, (best, reached) = names, tried[names]
+        if not taken:
+            return end, {}
+        return self._in_colours(end, reached), told
+
+    def _strength(self, fitted: Fitted, mode: Mode) -> float:
+        """Return the waves RMS of a mode over the open pupil, at best focus."""
+        basis, weight = balanced(self._scope, fitted.model.modes)
+        row = fitted.model.modes.index(mode)
+        return abs(float(fitted.modes()[row])) * math.sqrt(float(basis[row] ** 2 @ weight))
+
+    def _worth(self, base: Fitted, fitted: Fitted) -> float:
+        count = sum(int(plate.use.sum()) for plate in base.model.plates)
+        freedom = len(fitted.model.modes) - len(base.model.modes)
+        return worth(base.chi2, fitted.chi2, count / fit.ALIKE, freedom)
+
+    def _in_green(self, end: Reached, finer: Sequence[Mode], start: Fitted | None = None) -> Fitted:
+        """Return a fit in one colour with more modes."""
+        model = end.fitted.model
+        plates = fit.in_colour(model.plates, 1)
+        one = self._model(plates, (*model.modes, *finer), end.ratios)
+        begin = fit.carried(end.fitted if start is None else start, one, channel=1)
+        return fit.whole(one, begin, rounds=8 if finer else 3, enough=3e-3)
+
+    def _in_colours(self, end: Reached, one: Fitted) -> Reached:
+        """Return the fit of all colours that goes on from one in one colour."""
+        more = self._model(end.fitted.model.plates, one.model.modes, end.ratios)
+        if len(more.names) == len(one.model.names):
+            return replace(end, fitted=one)
+        start = fit.carried(end.fitted, more)
+        for name in one.model.names:
+            if name.count(":") < 2:
+                start[more.names.index(name)] = one.get(name)
+        return replace(end, fitted=fit.whole(more, start, rounds=3))
 
     def _model(
         self, plates: Sequence[Plate], modes: Sequence[Mode], ratios: Sequence[float]

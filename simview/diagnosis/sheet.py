@@ -177,6 +177,8 @@ def _short(fault: Fault) -> str:
     return {
         "miscollimation": "Out of line (coma)",
         "pinched": "Pinched (three corners)",
+        "turned-down-edge": "Turned-down edge",
+        "turned-up-edge": "Turned-up edge",
     }.get(fault.name, fault.name.capitalize())
 
 

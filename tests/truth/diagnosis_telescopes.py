@@ -23,7 +23,10 @@ from outside_stars import Truth, light, photographs, stored
 
 # Numbers of the telescopes of each set. Those of the first were seen while two constants of the fit
 # were chosen; those of the second were made once, by both engines in turn, and diagnosed once.
-SETS = {"first": range(200), "second": range(5000, 5060)}
+# The third has faults that are no polynomials.
+SETS = {"first": range(200), "second": range(5000, 5060), "finer": range(7000, 7036)}
+FINER = ("none", "edge", "zone", "plume", "rough", "edge")
+FINER_NAMES = {"turned-down-edge": "edge", "turned-up-edge": "edge", "roughness": "rough"}
 
 # The named faults and Noll's polynomials that make them.
 KINDS = {"spherical": (11,), "coma": (7, 8), "astigmatism": (5, 6), "pinched": (9, 10)}
@@ -34,7 +37,7 @@ def truth_of(number: int) -> Truth:
     """Return the telescope of a number, and how it was photographed."""
     rng = np.random.default_rng(170_000 + number)
     mirror = rng.random() < 0.8
-    every = 2 if number in SETS["second"] else 10
+    every = 10 if number in SETS["first"] else 2
     engine = "poppy" if number % every == every - 1 else "hcipy"
     main = list(KINDS)[int(rng.integers(4))]
     total = rng.uniform(0.03, 0.2)
@@ -63,7 +66,13 @@ def truth_of(number: int) -> Truth:
         "fall": float(abs(rng.normal(0.0, 0.04))),
         "burst": 12.0 if rng.random() < 0.4 else 1.0,
     }
+    finer = None
+    if number in SETS["finer"] and (kind := FINER[number % 6]) != "none":
+        width = {"edge": (0.06, 0.12), "zone": (0.12, 0.22), "plume": (0.4, 0.6), "rough": (1, 1)}
+        place = rng.uniform(0.0, 360.0) if kind == "plume" else rng.uniform(0.5, 0.8)
+        finer = kind, float(rng.uniform(0.03, 0.1)), float(place), float(rng.uniform(*width[kind]))
     return Truth(
+        finer=finer,
         engine=engine,
         aperture_mm=float(rng.uniform(80.0, 250.0)),
         obstruction=float(rng.uniform(0.2, 0.36)) if mirror else 0.0,

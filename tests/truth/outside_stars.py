@@ -43,6 +43,47 @@ class Truth:
     moments: int = 60
     seed: int = 1
     camera: dict[str, float] = field(default_factory=dict)
+    # What is no polynomial: "edge", "zone", "plume" or "rough", its strength in waves RMS, its
+    # place (radius or direction in deg) and its width.
+    finer: tuple[str, float, float, float] | None = None
+
+
+def finer_path(truth: Truth, x: Array, y: Array) -> Array | float:
+    """Return waves at 550 nm of what is no polynomial, at points in radii, right and up.
+
+    Forms: a rim that bends as a parabola; a ring with a Gaussian's section, which is not the form
+    that the program looks for; a ridge that grows towards the rim; random ripples with power
+    falling as frequency to the power 2.5.
+    """
+    if truth.finer is None:
+        return 0.0
+    kind, rms, place, width = truth.finer
+    r = np.hypot(x, y)
+    if kind == "edge":
+        path = np.maximum(r - (1.0 - width), 0.0) ** 2
+    elif kind == "zone":
+        path = np.exp(-0.5 * ((r - place) / (width / 2.355)) ** 2)
+    elif kind == "plume":
+        turn = math.radians(place)
+        along, across = (
+            x * math.cos(turn) + y * math.sin(turn),
+            y * math.cos(turn) - x * math.sin(turn),
+        )
+        path = np.exp(-0.5 * (across / (width / 2.355)) ** 2) * np.clip(along + 0.1, 0.0, None)
+    else:
+        rng = np.random.default_rng(truth.seed)
+        path = np.zeros_like(r)
+        for _ in range(60):
+            ripples = rng.uniform(2.0, 8.0)
+            turn, phase = rng.uniform(0.0, 2.0 * math.pi, 2)
+            wave = np.pi * ripples * (x * math.cos(turn) + y * math.sin(turn))
+            path = path + ripples**-1.25 * np.cos(wave + phase)
+    inside = (r <= 1.0) & (r >= truth.obstruction)
+    plain = np.stack([np.ones_like(x), x, y, x * x + y * y], axis=-1)
+    answer, *_ = np.linalg.lstsq(plain[inside], path[inside], rcond=None)
+    left = path - plain @ answer
+    sign = -1.0 if truth.seed % 2 and kind != "plume" else 1.0
+    return np.asarray(sign * rms * left / left[inside].std())
 
 
 def light(truth: Truth, bands: Any = PHONE) -> list[Array]:
@@ -79,7 +120,8 @@ class _Hcipy:
         modes = hcipy.make_zernike_basis(max(truth.noll), self._d, self._grid)
         path = sum(waves * np.asarray(modes[j - 1]) for j, waves in truth.noll.items())
         # Seen on its own grid a Noll mode is zero outside the circle: grey samples count in full.
-        self._path = path
+        place = 2.0 / self._d
+        self._path = path + finer_path(truth, self._grid.x * place, self._grid.y * place)
         self._r2 = (self._grid.x**2 + self._grid.y**2) / (self._d / 2.0) ** 2
         self._planes: dict[int, Any] = {}
 
@@ -129,7 +171,7 @@ class _Poppy:
         self._path = sum(
             waves * poppy.zernike.zernike1(j, rho=rho, theta=theta, outside=0.0)
             for j, waves in truth.noll.items()
-        )
+        ) + finer_path(truth, x, y)
         self._r2 = rho**2
 
     def air(self, seed: int) -> Array:

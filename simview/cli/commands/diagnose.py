@@ -67,6 +67,15 @@ def command(
             rich_help_panel=_HELD,
         ),
     ] = None,
+    right: Annotated[
+        float | None,
+        Option(
+            metavar="DEG",
+            help="The same for what is right at the telescope; with --up it tells whether the"
+            " photographs are mirrored.",
+            rich_help_panel=_HELD,
+        ),
+    ] = None,
     mirrored: Annotated[
         bool,
         Option(
@@ -127,6 +136,7 @@ def command(
             file.kit,
             side=side or (),
             up_deg=up,
+            right_deg=right,
             mirrored=True if mirrored else None,
             progress=progress,
         )

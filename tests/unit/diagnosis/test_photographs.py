@@ -12,7 +12,7 @@ from PIL import Image
 from star_photos import developed, jpeg, pattern, toned
 
 from simview.diagnosis import finding
-from simview.diagnosis.diagnose import diagnose
+from simview.diagnosis.diagnose import _handedness, diagnose
 from simview.diagnosis.plates import stars_of
 from simview.diagnosis.reading import Shot, read
 from simview.errors import FileError, SimviewError
@@ -232,6 +232,28 @@ def test_a_lens_tells_by_its_colours_that_sides_were_exchanged() -> None:
         diagnose(photos, Kit(telescope=lens), side=["outside", "inside"])
     found = diagnose(photos, Kit(telescope=lens), side=["inside", "outside"])
     assert found.noll[11].value == pytest.approx(0.03, abs=0.012)
+
+
+@pytest.mark.parametrize(
+    ("up", "right", "mirrored", "says"),
+    [
+        (90.0, 100.0, None, "quarter turn"),
+        (None, 0.0, None, "only with up_deg"),
+        (90.0, 0.0, True, "in place of mirrored"),
+        (90.0, math.nan, None, "finite"),
+    ],
+)
+def test_a_hand_that_tells_nothing_is_refused(up, right, mirrored, says: str) -> None:
+    with pytest.raises(SimviewError, match=says):
+        diagnose([b"x"], Kit(telescope=SCOPE), up_deg=up, right_deg=right, mirrored=mirrored)
+
+
+@pytest.mark.parametrize(("up", "right", "mirrored"), [(90, 0, False), (120, 205, True)])
+def test_two_hands_tell_whether_a_photograph_is_mirrored(
+    up: float, right: float, mirrored: bool
+) -> None:
+    """Turned by any angle, right follows up clockwise; mirrored, anticlockwise."""
+    assert _handedness(up, right, None) is mirrored
 
 
 @pytest.mark.parametrize(
