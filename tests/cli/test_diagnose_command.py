@@ -70,7 +70,7 @@ def test_sheet_is_made_again_from_the_same_photograph(
     assert "--photo" in capsys.readouterr().err
     Image.new("L", (50, 50)).save(desk / "other.png")
     assert run([*again, "--photo", "other.png"]) == 2
-    assert "another photograph" in capsys.readouterr().err
+    assert "not one of the photographs" in capsys.readouterr().err
     assert not (desk / "again.png").exists()
     assert run([*again, "--photo", "renamed.jpg"]) == 0
     with Image.open(desk / "sheet.png") as first, Image.open(desk / "again.png") as second:
