@@ -24,6 +24,7 @@ EXAMPLES = (
     "demo:tabletop-150 --fault coma=0.3 --fault astigmatism=0.2@30",
     "demo:rocker-200 --fault miscollimation=5arcmin@90 --power 300 --travel 10",
     "kit.toml --fault turned-down-edge=0.5,width=0.1 --colour green --fits star.fits",
+    "demo:rocker-200 --minutes 20",
     "demo:tabletop-150 --riddle 7 --difficulty easy",
     "--atlas --telescope-type refractor --out poster.png",
     "demo:maksutov-127 --atlas --paper a4 --out page.png",

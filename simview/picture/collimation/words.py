@@ -31,9 +31,16 @@ def sheet_text(kit: Kit, screws: AnyScrews, travel_waves: float) -> SheetText:
         caption=f"{_drawn(screws)}An eyepiece turns or mirrors the star's view: a hand before the "
         f"tube's mouth, on the side of a screw, shows where that side is. The star is kept in "
         f"the middle. Screws on a circle of {screws.circle_mm:.0f} mm, {screws.pitch_mm:g} mm a "
-        f"turn. {_source(kit, screws)} No air, no eye.",
+        f"turn. {_source(kit, screws)} No air, no eye.{_then(screws)}",
         footer=FOOTER,
     )
+
+
+def _then(screws: AnyScrews) -> str:
+    """Return where a Newtonian's owner goes on."""
+    if isinstance(screws, FlatScrews) or screws.traced is not None:
+        return ""
+    return " When this is done, see to the secondary: simview collimate --secondary."
 
 
 def _mirror(screws: AnyScrews) -> str:
