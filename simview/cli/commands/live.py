@@ -11,7 +11,6 @@ from simview import interrupts
 from simview.cli import offers
 from simview.cli.options import KitsOptions
 from simview.errors import SimviewError, require_range
-from simview.kitword import find_kit
 
 EXAMPLES = (
     "",
@@ -63,6 +62,7 @@ def command(
     """
     if port is not None:
         require_range("--port", port, 1, 65535)
+    from simview.kitword import find_kit
     from simview.live.kits import Table
     from simview.live.serve import serve
 
