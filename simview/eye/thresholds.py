@@ -28,8 +28,9 @@ C: Final = (9.606e-6, -4.112e-5, 5.019e-5, 4.837e-3, -4.884e-3)
 
 # Between these backgrounds (cd/m2) the fit lets the faintest star's light on the retina fall as the
 # sky brightens, by up to a quarter through the pupil that closes meanwhile; no eye does that, so
-# it is held there. The lower end was found by scanning eq. 28.
-HELD_CD_M2: Final = (0.0125538, 0.3)
+# it is held there. The lower end was found by scanning eq. 28; at the upper the fit itself has come
+# up to what is held.
+HELD_CD_M2: Final = (0.0125538, 0.1223)
 
 # What one eye costs (Crumey 2014, section 4; Campbell & Green 1965).
 ONE_EYE: Final = math.sqrt(2.0)

@@ -198,9 +198,10 @@ def _gap(separation: float, ratio: float, spread: Spread, width: float) -> tuple
     """Return the gap's Michelson contrast, and whether the sum of both looks long."""
     x = np.linspace(-2.0 * width, separation + 2.0 * width, 4001)
     line = spread(np.abs(x)) + ratio * spread(np.abs(x - separation))
-    # Long where the pair reaches further than one star would, half way up to the companion.
+    # Long where the pair reaches further than one star of both their light would, half way up to
+    # the companion.
     level = ratio * float(spread(np.zeros(1))[0]) / 2.0
-    ends = [x[light >= level] for light in (line, spread(np.abs(x)))]
+    ends = [x[light >= level] for light in (line, (1.0 + ratio) * spread(np.abs(x)))]
     long = bool(np.ptp(ends[0]) > ELONGATED * np.ptp(ends[1]))
     tops = 1 + np.flatnonzero((line[1:-1] > line[:-2]) & (line[1:-1] >= line[2:]))
     humps = tops[np.abs(x[tops] - separation) < 0.45 * min(separation, 2.0 * width)]
