@@ -139,7 +139,7 @@ WRONG: list[tuple[list[str], list[str]]] = [
     (["film", TABLE, "--focus", "90"], ["--focus", "0 to 20"]),
     (["film", TABLE, "--to-power", "90"], ["--to-power", "--target"]),
     (["film", TABLE, "--target", "jupiter", "--to-power", "90"], ["--power", "none"]),
-    ([*VIEW, "--to-power", "120"], ["--to-power", "another power"]),
+    ([*VIEW, "--to-power", "120"], ["--to-power", "a power other than 120"]),
     ([*VIEW, "--to-power", "300", "--touched", "0"], ["--touched", "--to-power"]),
     (
         ["film", TABLE, "--target", "daytime", "--power", "75", "--drift"],
