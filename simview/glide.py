@@ -42,7 +42,7 @@ from simview.eyepiece.field_edge import field_mask, radius_deg
 from simview.eyepiece.lensfigures import EyepieceFigures
 from simview.memory import Memory
 from simview.scene.colour import rgb_of_temperature
-from simview.scene.scene import Scene, Stars
+from simview.scene.scene import Crowd, Scene, Stars
 from simview.scene.spectrum import LINES_RGB, band_centres_nm
 from simview.telescope.mount import shake_transfer
 from simview.view import GLASS_BANDS, View
@@ -64,6 +64,12 @@ _MOST_VEILS: Final = 80
 # Apertures, where the eye's pupil stops the telescope down, and focal lengths of imagined
 # eyepieces are held in steps of this ratio.
 _NEAR: Final = 1.12
+
+# Rows of a picture that are bent at once.
+_STRIPE: Final = 64
+
+# A star's image is found on so many times fewer frequencies: it is small against the picture.
+_FEWER: Final = 4
 
 # Distances from frequency 0 in which the eye's transfer is tabled.
 _RADII: Final = 1024
@@ -87,11 +93,15 @@ class _Level(NamedTuple):
     size: int
     light: Spectrum | None  # (4, n, n // 2 + 1); None where nothing but stars shines
     stars: Stars
+    crowds: tuple[Crowd, ...]
 
 
-_levels: Memory[_Level] = Memory(
-    _MOST_LEVELS, lambda level: 1000 + (0 if level.light is None else level.light.nbytes)
-)
+def _weight(level: _Level) -> int:
+    crowds = sum(crowd.shape.nbytes for crowd in level.crowds)
+    return 1000 + crowds + (0 if level.light is None else level.light.nbytes)
+
+
+_levels: Memory[_Level] = Memory(_MOST_LEVELS, _weight)
 _lenses: Memory[_Lens] = Memory(_MOST_LENSES, lambda lens: lens.spectrum.nbytes)
 
 
@@ -100,11 +110,16 @@ class Glimpse(Exposure):
     """An exposure made by `Glide`; its stars are put on a level's pixels."""
 
     draw: Callable[[Stars, NDArray[np.float64]], Planes]
+    spread: Callable[[Planes], Planes]
 
     def star_light(self, stars: Stars, factors: NDArray[np.float64]) -> Planes:
         """Return (4, n, n) the light of stars, each multiplied by its factor, not yet turned."""
         tint = rgb_of_temperature(stars.temperature_k) * factors[:, None]
         return self.draw(stars, tint)
+
+    def imaged(self, planes: Planes) -> Planes:
+        """Return (4, n, n) what light on planes of the level's size brings to the retina."""
+        return self.spread(planes)
 
 
 class Glide:
@@ -131,6 +146,9 @@ class Glide:
         sky = (gains.sum(axis=1) * glow.luminance_cd_m2(view.sky)).astype(np.float32)
         surfaces = np.broadcast_to(sky[:, None, None], (4, pixels, pixels)).copy()
         glass = _glass_for(view, frame)
+        if glass is not None and glass.spread is not None:
+            # Drawn larger towards the edge, the sky dims like all else.
+            surfaces *= glass.spread
         veil = self._veil(view) if level.light is not None else None
         if level.light is not None:
             found = _back(level, level.light, _Eye(view, veil), np.float32(unit))
@@ -146,6 +164,7 @@ class Glide:
                 planes=np.broadcast_to(np.float32(0.0), (3, pixels, pixels)),
                 pixel_arcsec=frame.pixel_arcsec,
                 stars=level.stars,
+                crowds=level.crowds,
             ),
             lens=gains.astype(np.float32)[:, :, None, None],
             star_lens=(peak * gains).astype(np.float32)[:, :, None, None],
@@ -157,6 +176,7 @@ class Glide:
             white=view.white_of(gains),
             age_years=view.observer.age_years,
             draw=partial(_draw_stars, view, frame, level, lens, glass, wide),
+            spread=partial(_spread, view, frame, level, lens),
         )
 
     def _level(self, view: View, frame: _Frame) -> tuple[_Level, _Lens]:
@@ -232,10 +252,16 @@ class _Frame:
 
         def draw(p: int) -> None:
             plane = Image.fromarray(planes[p])
-            answer[p] = np.asarray(plane.resize(shape, Image.Resampling.BICUBIC, box=box))
+            drawn = np.array(plane.resize(shape, Image.Resampling.BICUBIC, box=box))
+            # The curve dips below nothing beside an edge: what is cut off there would be won.
+            light = float(drawn.sum())
+            np.maximum(drawn, 0.0, out=answer[p])
+            won = float(answer[p].sum())
+            if 0.0 < light < won:
+                answer[p] *= np.float32(light / won)
 
         spread_work(draw, range(len(planes)))
-        return np.maximum(answer, 0.0, out=answer)
+        return answer
 
 
 class _Glass(NamedTuple):
@@ -247,20 +273,42 @@ class _Glass(NamedTuple):
     kept: Planes
 
     def bent(self, planes: Planes, step: float) -> Planes:
-        from scipy import ndimage
-
-        middle = np.float32(planes.shape[-1] // 2)
-        y = self.along * np.float32(step) + middle
-        x = self.across * np.float32(step) + middle
+        # All planes of a pixel lie side by side, so that its four neighbours are looked up once.
+        n = planes.shape[-1]
+        pixels = np.ascontiguousarray(planes.reshape(len(planes), -1).T)
         answer = np.empty((len(planes), *self.across.shape), np.float32)
 
-        def draw(p: int) -> None:
-            ndimage.map_coordinates(planes[p], (y, x), output=answer[p], order=1, mode="nearest")
+        def draw(rows: slice) -> None:
+            y, ty = _between(self.along[rows], step, n)
+            x, tx = _between(self.across[rows], step, n)
+            first = y * n + x
+            top, bottom = (
+                pixels.take(at, axis=0) * (1.0 - tx) + pixels.take(at + 1, axis=0) * tx
+                for at in (first, first + n)
+            )
+            top += (bottom - top) * ty
+            if self.spread is not None:
+                top *= self.spread[rows].reshape(-1, 1)
+            answer[:, rows] = top.T.reshape(len(planes), -1, answer.shape[2])
 
-        spread_work(draw, range(len(planes)))
-        if self.spread is not None:
-            answer *= self.spread
+        spread_work(draw, _stripes(len(self.across)))
         return answer
+
+
+def _stripes(rows: int) -> list[slice]:
+    """Return a picture's rows in pieces that stay in the processor's cache."""
+    return [slice(top, top + _STRIPE) for top in range(0, rows, _STRIPE)]
+
+
+def _between(
+    places: NDArray[np.float32], step: float, n: int
+) -> tuple[NDArray[np.int32], NDArray[np.float32]]:
+    """Return the pixel before each place and how far behind it the place lies, flat, (N, 1)."""
+    at = places.ravel() * np.float32(step)
+    at += np.float32(n // 2)
+    np.clip(at, 0.0, n - 1.001, out=at)
+    before = at.astype(np.int32)
+    return before, (at - before)[:, None]
 
 
 def _glass_for(view: View, frame: _Frame) -> _Glass | None:
@@ -396,10 +444,25 @@ def _made(view: View, pixel_arcsec: float, size: int, lens: Spectrum) -> _Level:
     light = None
     if scene.planes.any():
         planes = spectrum_of(scene.planes, (size, size))
-        light = np.einsum("cpij,pij->cij", lens, planes)
+        light = _through(lens, planes)
         if scene.lines is not None:
             light += _lines(view, scene.lines, lens, planes.shape[1:])
-    return _Level(pixel_arcsec=pixel_arcsec, size=size, light=light, stars=scene.stars)
+    return _Level(
+        pixel_arcsec=pixel_arcsec, size=size, light=light, stars=scene.stars, crowds=scene.crowds
+    )
+
+
+def _through(lens: Spectrum, planes: Spectrum) -> Spectrum:
+    """Return the channels' spectra of light of three primaries behind a lens."""
+    found = np.empty((len(lens), *planes.shape[1:]), planes.dtype)
+
+    def one(c: int) -> None:
+        np.multiply(lens[c, 0], planes[0], out=found[c])
+        for p in range(1, len(planes)):
+            found[c] += lens[c, p] * planes[p]
+
+    spread_work(one, range(len(lens)))
+    return found
 
 
 def _lines(view: View, lines: Planes, lens: Spectrum, shape: tuple[int, ...]) -> Spectrum:
@@ -425,10 +488,13 @@ def _star_image(
     """
     if not len(level.stars):
         return 0.0, 0.0
-    luminous = lens.spectrum[1].sum(axis=0) / np.float32(lens.gains[1].sum())
+    # Every n-th frequency gives the same picture folded to an n-th of its width.
+    fewer = _FEWER if level.size % _FEWER == 0 else 2
+    luminous = lens.spectrum[1, :, ::fewer, ::fewer].sum(axis=0) / np.float32(lens.gains[1].sum())
+    small = level._replace(size=level.size // fewer)
 
     def image(width_arcsec: float) -> Planes:
-        return _back(level, luminous, _Eye(view, None, width_arcsec=width_arcsec), 1.0)
+        return _back(small, luminous, _Eye(view, None, width_arcsec=width_arcsec), 1.0)
 
     seen = image(0.0)
     across = 2.0 * math.sqrt(float(np.count_nonzero(seen >= seen.max() / 2.0)) / math.pi)
@@ -451,7 +517,7 @@ def _draw_stars(  # noqa: PLR0913, PLR0917 - bound once, by `Glide.expose`
     tint: NDArray[np.float64],
 ) -> Planes:
     dots = star_planes(stars, tint, level.pixel_arcsec, level.size)
-    spectrum = np.einsum("cpij,pij->cij", lens.spectrum, spectrum_of(dots, dots.shape[1:]))
+    spectrum = _through(lens.spectrum, spectrum_of(dots, dots.shape[1:]))
     eye = _Eye(view, None, width_arcsec=wide_arcsec)
     found = _back(level, spectrum, eye, view.path.troland_per_cd_m2())
     drawn = frame.drawn(found, level, glass)
@@ -460,10 +526,19 @@ def _draw_stars(  # noqa: PLR0913, PLR0917 - bound once, by `Glide.expose`
     return drawn
 
 
+def _spread(view: View, frame: _Frame, level: _Level, lens: _Lens, planes: Planes) -> Planes:
+    """Return light on a level's planes as it falls on the picture's; the eyepiece is left out."""
+    spectrum = _through(lens.spectrum, spectrum_of(planes, planes.shape[1:]))
+    unit = view.path.troland_per_cd_m2()
+    return frame.drawn(_back(level, spectrum, _Eye(view, None), unit), level, None)
+
+
 def _add_far(surfaces: Planes, veil: Veil, pixels_per_degree: float) -> None:
     """Add glare from afar, by straight lines between its large pixels."""
     n, m = surfaces.shape[-1], veil.planes.shape[-1]
     step = veil.pixels_per_degree / pixels_per_degree
     place = np.clip(veil.middle + (np.arange(n) - n // 2) * step, 0.0, m - 1.0)
-    weights = np.maximum(1.0 - np.abs(place[:, None] - np.arange(m)), 0.0).astype(np.float32)
-    surfaces += weights @ veil.planes @ weights.T
+    near = slice(math.floor(place[0]), math.ceil(place[-1]) + 1)
+    large = np.arange(m)[near]
+    weights = np.maximum(1.0 - np.abs(place[:, None] - large), 0.0).astype(np.float32)
+    surfaces += weights @ np.ascontiguousarray(veil.planes[:, near, near]) @ weights.T

@@ -213,7 +213,8 @@ class View:
         piece = beam.eyepiece
         if near > 1.0 and not beam.in_the_box:
             steps = round(math.log(piece.focal_length_mm) / math.log(near))
-            piece = replace(piece, focal_length_mm=max(near**steps, 1.0))
+            # Its name tells its own focal length, and would tell two of the same step apart.
+            piece = replace(piece, focal_length_mm=max(near**steps, 1.0), name="")
         return glasswork.traced(
             self.path.scope,
             piece,

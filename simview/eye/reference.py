@@ -108,7 +108,18 @@ def of_troland(troland: ArrayLike) -> Array:
 
     Stiles-Crawford left out on both sides: a troland counts the pupil's whole area.
     """
-    light = np.asarray(troland, float)
+    if np.ndim(troland) == 0:
+        return np.asarray(_one_of_troland(float(troland)))  # type: ignore[arg-type]
+    return _of_troland(np.asarray(troland, float))
+
+
+# A print asks for its sky's and its white's many times over.
+@lru_cache(maxsize=512)
+def _one_of_troland(troland: float) -> float:
+    return float(_of_troland(np.asarray(troland)))
+
+
+def _of_troland(light: Array) -> Array:
     seen = np.maximum(light / 30.0, DARKEST_CD_M2)
     for _ in range(_ROUNDS):
         seen = light / (math.pi / 4.0 * pupil_mm(seen) ** 2)

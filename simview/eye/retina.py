@@ -476,6 +476,10 @@ class Exposure:
             age_years=self.age_years,
         )
 
+    def imaged(self, planes: Planes) -> Planes:
+        """Return (4, n, n) what light on planes like the scene's brings to the retina."""
+        return convolve(planes, self.lens)
+
     def star_light(self, stars: Stars, factors: NDArray[np.float64]) -> Planes:
         """Return (4, n, n) the light of stars, each multiplied by its factor, not yet turned."""
         tint = rgb_of_temperature(stars.temperature_k) * factors[:, None]

@@ -17,7 +17,14 @@ from simview.air import extinction, refraction, stopping
 from simview.eye import filters
 from simview.eye.colour import response
 from simview.eye.optics import aberration_transfer
-from simview.eye.retina import Grid, Planes, choose_grid, kernels, spectral_weights
+from simview.eye.retina import (
+    REACH_BLUR,
+    Grid,
+    Planes,
+    choose_grid,
+    kernels,
+    spectral_weights,
+)
 from simview.eyepiece.beam import Beam
 from simview.kit import Filter, Mount, Sky, Telescope
 from simview.scene.spectrum import NEBULA_LINES, band_centres_nm, primaries
@@ -33,6 +40,13 @@ LINES_NM: Final = 499.0
 
 # A disc's diameter as a width beside those of Gaussians: one of equal variance, 2.355 / 4.
 FAULT_WIDTH: Final = 0.59
+
+# Radius at the eye that holds 99 % of what its own optics spread, at a wide pupil; it shrinks with
+# this power of the pupil. From the transfer in simview.eye.optics: 17' at 7 mm, 10' at 5 mm, 5' at
+# 3.3 mm. Checked by: tests/unit/test_glide.py, which holds a whole planet's light to it.
+SKIRT_ARCSEC: Final = 17.0 * 60.0
+SKIRT_PUPIL_MM: Final = 7.0
+SKIRT_POWER: Final = 1.6
 
 # Full width at half maximum of a Gaussian, in standard deviations: 2 sqrt(2 ln 2).
 FWHM_PER_SIGMA: Final = 2.0 * math.sqrt(2.0 * math.log(2.0))
@@ -82,7 +96,10 @@ class LightPath:
 
     def grid(self, pixel_arcsec: float) -> Grid:
         """Choose the kernel's sampling for a picture of this pixel."""
-        return choose_grid(pixel_arcsec, self.beam.aperture_mm, self.blur_arcsec())
+        pupil = self.beam.used_pupil_mm / SKIRT_PUPIL_MM
+        skirt = SKIRT_ARCSEC * pupil**SKIRT_POWER / self.beam.power
+        blur = max(self.blur_arcsec(), skirt / REACH_BLUR)
+        return choose_grid(pixel_arcsec, self.beam.aperture_mm, blur)
 
     def spreads(self, grid: Grid, wavelengths_nm: NDArray[np.float64]) -> NDArray[np.floating]:
         """Return the telescope's point spreads on the fine grid, with a moment's air if any."""

@@ -14,7 +14,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from simview.eye.retina import Exposure, Planes, convolve
+from simview.eye.retina import Exposure, Planes
 from simview.eye.thresholds import seen_fraction
 from simview.scene.colour import rgb_of_temperature
 from simview.scene.scene import Scene, Stars
@@ -24,6 +24,9 @@ from simview.units import ARCSEC_PER_RADIAN, illuminance_lux
 # a disc of 2 deg, for which thresholds of a night's print are matched. Of the order of the area of
 # complete summation in rod vision (Barlow 1958, J. Physiol. 141, 337; from memory).
 SPREAD_DEG: Final = 1.66
+
+# A cell's share of a pixel's light that is none.
+_NOTHING: Final = 1e-9
 
 # Cells in which stars are counted, parts of that width.
 _CELLS_IN_SPREAD: Final = 4.0
@@ -71,9 +74,9 @@ def _hazes(exposure: Exposure, above: NDArray[np.float64]) -> Planes:
     tint = _unseen_tint(scene.stars, above)
     planes = sum(
         (tint[c.members].sum(axis=0)[:, None, None] * c.shape for c in scene.crowds),
-        start=np.zeros(scene.planes.shape),
+        start=np.zeros((3, 1, 1)),
     )
-    return convolve(planes.astype(np.float32), exposure.lens)
+    return exposure.imaged(np.asarray(planes, np.float32))
 
 
 def _unseen_tint(stars: Stars, above: NDArray[np.float64]) -> NDArray[np.float64]:
@@ -127,8 +130,20 @@ def _density(
         tint[crowd.members] = 0.0
     x, y = stars.x_arcsec / scene.pixel_arcsec, -stars.y_arcsec / scene.pixel_arcsec
     cell_sr = ((edges[1] - edges[0]) * scene.pixel_arcsec / ARCSEC_PER_RADIAN) ** 2
-    planes = [np.histogram2d(y, x, bins=(edges, edges), weights=tint[:, c])[0] for c in range(3)]
-    return np.asarray(np.stack(planes) / cell_sr, float)
+    row, column = (_cell(place, edges) for place in (y, x))
+    inside = (row >= 0) & (column >= 0)
+    count = len(edges) - 1
+    cells = row[inside] * count + column[inside]
+    planes = [np.bincount(cells, tint[inside, c], count * count) for c in range(3)]
+    return np.asarray(np.stack(planes).reshape(3, count, count) / cell_sr, float)
+
+
+def _cell(place: NDArray[np.float64], edges: NDArray[np.float64]) -> NDArray[np.intp]:
+    """Return in which cell each place lies, -1 outside; the last edge belongs to the last cell."""
+    found = np.searchsorted(edges, place, side="right") - 1
+    found[place == edges[-1]] = len(edges) - 2
+    found[found > len(edges) - 2] = -1
+    return np.asarray(found)
 
 
 def _spreading(pixels: int, edges: NDArray[np.float64], width: float) -> NDArray[np.float32]:
@@ -140,4 +155,6 @@ def _spreading(pixels: int, edges: NDArray[np.float64], width: float) -> NDArray
     # The nearest cell's distance taken off keeps a pixel far from all cells within numbers.
     exponent = (places[:, None] - middles) ** 2 - nearest[:, None] ** 2
     weights = np.exp(-0.5 * exponent / sigma**2)
+    # Numbers too small for single precision would slow the products down tenfold.
+    weights[weights < _NOTHING] = 0.0
     return np.asarray(weights / weights.sum(axis=1, keepdims=True), np.float32)

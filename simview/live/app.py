@@ -142,7 +142,11 @@ def _ahead(house: House, text: str) -> Iterator[Callable[[], object]]:
     """Give the pieces of work that make the next drag quick."""
     with contextlib.suppress(SimviewError):
         told = _json(text)
-        if isinstance(told, dict) and told.get("room") != "star" and not told.get("drag"):
+        if not isinstance(told, dict) or told.get("drag"):
+            return
+        if told.get("room") == "star":
+            yield from stars.ahead(checked(StarWish, told), house.table)
+        else:
             yield from frames.ahead(checked(SeeWish, told), house.table)
 
 

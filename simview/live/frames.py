@@ -192,7 +192,12 @@ def ahead(wish: SeeWish, table: Table) -> Iterator[Callable[[], object]]:
         if kit.kind != "telescope" or most <= least:
             continue
         here = math.log2(side.power or lowest_power(kit))
-        powers = np.arange(math.log2(least), math.log2(most), 1.0 / AHEAD_STEPS)
+        # Whole steps: what is held between powers is held there.
+        ends = (
+            math.ceil(AHEAD_STEPS * math.log2(least)),
+            math.floor(AHEAD_STEPS * math.log2(most)),
+        )
+        powers = np.arange(ends[0], ends[1] + 1) / AHEAD_STEPS
 
         def glance(power: float, kit: Kit = kit) -> object:
             view = look(kit, subject, power=power, sky=sky, observer=observer)

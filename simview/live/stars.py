@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterator
 from dataclasses import replace
-from functools import lru_cache
+from functools import partial
 from typing import Any, Final
 
 from simview.errors import FitError
+from simview.executor.threads import spread_work
 from simview.kit import Kit, Telescope, Wavefront
 from simview.live.frames import Shown
 from simview.live.kits import Table
 from simview.live.wish import StarWish
+from simview.memory import Memory
 from simview.picture.startest.images import Star
 from simview.picture.startest.starlight import Print, printed, star_colour, white_level
 from simview.telescope.catalogue import KINDS
@@ -25,6 +28,17 @@ ROOM: Final = 88.0
 
 # Farthest position of the knob, waves; it sets how finely light is cut into colours.
 FARTHEST: Final = 8.0
+
+# Colours of white light while a control is moved. At rest there are more.
+DRAG_BANDS: Final = 8
+
+# Steps of the page's focus knob, waves, and how many to either side are prepared at rest.
+KNOB_WAVES: Final = 0.1
+AHEAD_STEPS: Final = 40
+
+# Bytes of pictures that are held, so that turning back needs nothing new.
+_MOST_BYTES: Final = 48_000_000
+_pictures: Memory[Print] = Memory(_MOST_BYTES, lambda picture: int(picture.nbytes))
 
 
 def faults_told() -> list[dict[str, Any]]:
@@ -66,13 +80,23 @@ def star(wish: StarWish, table: Table) -> Shown:
         faults = (*faults, turned)
     side = wish.side_px // 2 if wish.drag else wish.side_px
     side += side % 2
-    pictures = (
-        _picture(scope, kit.layout, faults, wish.waves, side),
-        _picture(replace(scope, wavefront=Wavefront()), None, (), wish.waves, side),
-    )
+    perfect = replace(scope, wavefront=Wavefront())
+    asked = [(scope, kit.layout, faults), (perfect, None, ())]
+    pictures = spread_work(lambda one: _held(*one, wish.waves, side, wish.drag), asked)
     header = {"room": "star", "number": wish.number, "drag": wish.drag, **told}
     header["cone"] = cone(kit, scope, wish.waves)
-    return Shown(header=header, pictures=pictures)
+    return Shown(header=header, pictures=tuple(pictures))
+
+
+def ahead(wish: StarWish, table: Table) -> Iterator[Callable[[], object]]:
+    """Give pieces of work after which the focus knob needs nothing new, the nearest first."""
+    here = round(wish.waves / KNOB_WAVES)
+    for step in range(1, AHEAD_STEPS + 1):
+        for place in (here + step, here - step):
+            waves = round(place * KNOB_WAVES, 1)
+            if abs(waves) <= FARTHEST:
+                moved = wish.model_copy(update={"waves": waves, "drag": True})
+                yield partial(star, moved, table)
 
 
 def cone(kit: Kit, scope: Telescope, waves: float) -> dict[str, Any]:
@@ -105,11 +129,29 @@ def _screwed(kit: Kit, turns: tuple[float, float, float]) -> tuple[Fault, dict[s
     return screws.fault(tilt), told
 
 
-@lru_cache(maxsize=24)
+def _held(
+    scope: Telescope,
+    layout: str | None,
+    faults: tuple[Fault, ...],
+    waves: float,
+    side: int,
+    drag: bool,
+) -> Print:
+    place = (scope, layout, faults, waves, side, drag)
+    return _pictures.get(place, lambda: _picture(scope, layout, faults, waves, side, drag))
+
+
 def _picture(
-    scope: Telescope, layout: str | None, faults: tuple[Fault, ...], waves: float, side: int
+    scope: Telescope,
+    layout: str | None,
+    faults: tuple[Fault, ...],
+    waves: float,
+    side: int,
+    drag: bool,
 ) -> Print:
     light = star_colour("white", defocus_waves=FARTHEST)
+    if drag:
+        light = star_colour("white", defocus_waves=FARTHEST, least=DRAG_BANDS)
     found = apply_faults(scope, faults, layout=layout)
     seen = Star(scope=found.scope, light=light, extras=found.extras)
     # The width follows the telescope's own aperture, so that a mask cannot change the scale.

@@ -4,16 +4,26 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Hashable
-from typing import Final
+from dataclasses import replace
+from typing import Final, NamedTuple
 
+import numpy as np
+from numpy.typing import NDArray
+
+from simview.eye.retina import Exposure
 from simview.eye.unseen import with_unseen
 from simview.glide import Glide
 from simview.picture.prints import tone
+from simview.picture.prints.judging import judged
 from simview.picture.prints.printing import Exposed, measured
 from simview.view import View
 
 # Powers between which the light of the whole field is followed, parts of an octave.
 _STEPS: Final = 3.0
+
+# Powers at which stars are judged anew, parts of an octave.
+_JUDGED: Final = 4.0
+_MOST_JUDGED: Final = 80
 
 # Scale of the coarse whole field that tells how bright a view is, pixels per degree.
 FIELD_SCALE: Final = 6.0
@@ -22,6 +32,15 @@ FIELD_SCALE: Final = 6.0
 def field_pixels(view: View) -> int:
     """Return the pixels across the whole field at that scale, and some room around it."""
     return 2 * round(view.beam.apparent_field_deg * FIELD_SCALE / 2.0) + 4
+
+
+class _Judged(NamedTuple):
+    """The faintest star that was seen, and what was judged of all; see `Exposure`."""
+
+    limit: float
+    above: NDArray[np.float64]
+    rise: NDArray[np.float64] | None
+    halo_cd_m2: NDArray[np.float64] | None
 
 
 class Gliding:
@@ -38,6 +57,7 @@ class Gliding:
     def __init__(self, key: Hashable, at: Callable[[float], View]) -> None:
         self._glide, self._at = Glide(key), at
         self._levels: dict[int, tone.Levels] = {}
+        self._judgements: dict[tuple[int, int, float], _Judged] = {}
 
     def family(
         self, view: View, *, pixels_per_degree: float, pixels: int, star_px: float
@@ -46,13 +66,36 @@ class Gliding:
         seen = self._glide.expose(
             view, pixels_per_degree=pixels_per_degree, pixels=pixels, star_px=star_px
         )
-        shown = measured(view, with_unseen(seen, view.numbers["limiting_magnitude"]))
+        shown = measured(view, self._judged(view, seen))
         whole, own = self._whole(view.beam.power), shown.levels
         if view.target.size_arcsec * view.beam.power / 3600.0 <= own.extent_deg:
             # Nothing brighter lies outside, and finer pixels tell the brightest surface better.
             vivid = {name: getattr(own, name) for name in ("vivid_td", "vivid_x", "vivid_z")}
             whole = whole._replace(white_td=own.white_td, **vivid)
         return [shown._replace(levels=whole), shown]
+
+    def _judged(self, view: View, seen: Exposure) -> Exposure:
+        """Return an exposure with its stars judged, as they were at a power close by.
+
+        Only the view's faintest star changes much over such a step, and all stars with it.
+        """
+        stars, limit = seen.scene.stars, view.numbers["limiting_magnitude"]
+        if limit is None or not len(stars):
+            return seen
+        step = round(_JUDGED * math.log2(view.beam.power))
+        # Pictures of different width hold different stars.
+        place = (step, len(stars), float(stars.x_arcsec.sum()))
+        held = self._judgements.get(place)
+        if held is None:
+            known = judged(view, seen)
+            if len(self._judgements) >= _MOST_JUDGED:
+                self._judgements.clear()
+            assert known.above is not None
+            self._judgements[place] = _Judged(limit, known.above, known.rise, known.halo_cd_m2)
+            return known
+        above = held.above * 10.0 ** (0.4 * (limit - held.limit))
+        lit = with_unseen(seen, limit, above)
+        return replace(lit, above=above, rise=held.rise, halo_cd_m2=held.halo_cd_m2)
 
     def _whole(self, power: float) -> tone.Levels:
         """Return the levels of the whole field, between two powers where they are known."""
@@ -73,6 +116,5 @@ class Gliding:
             seen = self._glide.expose(
                 view, pixels_per_degree=FIELD_SCALE, pixels=field_pixels(view)
             )
-            whole = with_unseen(seen, view.numbers["limiting_magnitude"])
-            self._levels[step] = tone.levels(whole)
+            self._levels[step] = tone.levels(self._judged(view, seen))
         return self._levels[step]

@@ -92,6 +92,10 @@ class Printable(Light, Protocol):
         """(4, ny, nx) of bright stars, what `points` does not hold of them; None for nothing."""
 
 
+# Pictures of fewer pixels are printed by one thread. A choice.
+_FEW_PIXELS: Final = 50_000
+
+
 def develop(retina: Printable, adaptation: Adaptation) -> NDArray[np.uint8]:
     """Print a view.
 
@@ -124,7 +128,7 @@ def develop(retina: Printable, adaptation: Adaptation) -> NDArray[np.uint8]:
         for channel, shade in enumerate(shades):
             out[part, :, channel] = encode(shade, top=top, channel=channel)
 
-    if ny * nx < 200_000:
+    if ny * nx < _FEW_PIXELS:
         for top in range(0, ny, rows):
             piece(top)
     else:
@@ -206,6 +210,12 @@ def _table_light() -> Floats:
     return np.asarray(middle.view(np.float32), float)
 
 
+@lru_cache(maxsize=1)
+def _table_awake() -> Floats:
+    """Return how far colour vision is awake at the tables' light, whatever the view."""
+    return colourfulness(_table_light())
+
+
 @lru_cache(maxsize=16)
 def _tables(adaptation: Adaptation, *, sized: bool) -> _Tables:
     if not sized:
@@ -221,7 +231,7 @@ def _tables(adaptation: Adaptation, *, sized: bool) -> _Tables:
 def _tables_of(adaptation: Adaptation) -> _Tables:
     light = _table_light()
     cones = cone_print(light, adaptation)
-    colour = colourfulness(light) * unsaturated(light, adaptation)
+    colour = _table_awake() * unsaturated(light, adaptation)
     rods = rod_print(light, adaptation)
     # The first step stands for all light below it, none included.
     cones[0] = rods[0] = 0.0
@@ -311,6 +321,13 @@ def _add_stars(shades: list[Planes], points: Planes, scale: float, eye: Floats) 
         shades[c].reshape(-1)[lit] += colour
 
 
+@lru_cache(maxsize=12)
+def _noise(channel: int, nx: int) -> Planes:
+    """Return the rows of blue noise for a channel of pictures so wide."""
+    rolled = np.roll(dither.tile(), 29 * channel, axis=1)
+    return np.ascontiguousarray(np.tile(rolled, (1, nx // dither.SIDE + 1))[:, :nx])
+
+
 # Steps of the last table for each unit of print luminance, and the largest it holds. Just noticed
 # differences of a dark sky's print are some 1e-4.
 _CODE_STEPS: Final = 65536
@@ -346,7 +363,6 @@ def encode(light: Planes, *, top: int = 0, channel: int = 0) -> NDArray[np.uint8
     code = _codes().take(index)
     ny, nx = light.shape
     rows = (np.arange(top, top + ny) + 23 * channel) % dither.SIDE
-    noise = np.tile(np.roll(dither.tile(), 29 * channel, axis=1), (1, nx // dither.SIDE + 1))
-    code += noise[rows, :nx]
+    code += _noise(channel, nx)[rows]
     # Truncation after noise in [0, 1) rounds evenly; 255 cannot pass since noise stays below 1.
     return np.minimum(code, 255.0, out=code).astype(np.uint8)
