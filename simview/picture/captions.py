@@ -8,6 +8,7 @@ from typing import Any, Final
 
 from simview.air.level import sky_before
 from simview.errors import ChoiceError
+from simview.eye.stations import Station
 from simview.eyepiece.beam import Beam
 from simview.kit import Kit, Observer, Sky
 from simview.picture.drawing import text
@@ -17,6 +18,7 @@ from simview.picture.prints.printing import Prints
 from simview.power.faint import is_glow, visibility_in
 from simview.power.features import features_of, seen_in
 from simview.power.marks import pair_of
+from simview.power.parts import parts
 from simview.power.splitting import Split, split_in_view
 from simview.scene.scene import Target
 from simview.view import View
@@ -138,15 +140,56 @@ def caption(view: View, prints: Prints, *extra: str, several: bool = True) -> st
     return " ".join(part for part in parts if part)
 
 
+# What the bars of limits tell: one definition stands on one sheet.
+_POINT: Final = "What blurs a point"
+_DETAIL: Final = "Finest detail, by each alone"
+
+
+def limits_heading(view: View) -> str:
+    """Return what the bars of `limits` are."""
+    return _DETAIL if _has_detail(view) else _POINT
+
+
+def _has_detail(view: View) -> bool:
+    return view.target.luminance_cd_m2 is not None and bool(view.numbers["finest_detail_arcsec"])
+
+
 def limits(view: View) -> tuple[Limit, ...]:
-    """Return what limits detail in a view: aperture, air, eye."""
+    """Return what limits detail in a view: aperture, air, eye.
+
+    Where the finest detail on the object is told, each bar is the finest detail that this part
+    alone would leave on it; the longest bounds the whole. Elsewhere it is the width of a point.
+    """
     numbers = view.numbers
+    if _has_detail(view):
+        found = parts((Station(path=view.path, eye=view.eye),), view.target)
+        # The best moments' air is told for an aperture, and with it.
+        air = "air alone" if view.sky.air == "long" else "air and aperture"
+        alone = (
+            ("aperture alone", found.aperture_arcsec),
+            (air, found.air_arcsec),
+            ("mount alone", found.mount_arcsec),
+            ("eye alone", found.eye_arcsec[0]),
+        )
+        return tuple(Limit(name=name, arcsec=value) for name, value in alone if value)
     named = (
         ("aperture", numbers["resolution_aperture_arcsec"]),
         ("air", numbers["resolution_air_arcsec"]),
         ("eye", numbers["resolution_eye_arcsec"]),
     )
     return tuple(Limit(name=name, arcsec=value or 0.0) for name, value in named)
+
+
+def short_limits(view: View) -> tuple[Limit, ...]:
+    """Return the same for a narrow table: in a word each, the mount only where it is the worst."""
+    found = limits(view)
+    worst = max((limit.arcsec for limit in found), default=0.0)
+    named = [(limit.name.split()[0], limit.arcsec) for limit in found]
+    return tuple(
+        Limit(name=name, arcsec=arcsec)
+        for name, arcsec in named
+        if name != "mount" or arcsec >= worst
+    )
 
 
 def patch_arcsec(target: Target, views: Sequence[View], *, whole: bool = False) -> float:
@@ -260,7 +303,7 @@ def short_rows(view: View) -> tuple[tuple[str, str], ...]:
     table = [
         ("true field", text.angle(beam.true_field_arcmin * 60.0)),
         ("exit pupil", f"{text.figure(beam.exit_pupil_mm)} mm"),
-        _dimmed(numbers["relative_brightness"] or 0.0),
+        dimmed(numbers["relative_brightness"] or 0.0),
     ]
     verdict = verdict_row(view)
     if verdict:
@@ -272,7 +315,7 @@ def short_rows(view: View) -> tuple[tuple[str, str], ...]:
     return tuple(table)
 
 
-def _dimmed(share: float) -> tuple[str, str]:
+def dimmed(share: float) -> tuple[str, str]:
     """Return how a surface's light compares with the naked eye's view of it."""
     if not 0.0 < share < 0.95:
         return ("brightness", "as to the eye" if share else "none")

@@ -14,6 +14,7 @@ from PIL.Image import Image, fromarray
 from simview.errors import RangeError, require_range
 from simview.eyepiece.orientation import signs
 from simview.kit import Kit, Observer, Sky
+from simview.picture import captions
 from simview.picture.drawing.panel import stopped
 from simview.picture.finished import FOOTER, Sheet, Size, close_up, looked_at, star_px
 from simview.picture.prints.display import Display
@@ -115,8 +116,14 @@ def _step(panel: Judged, first: Judged, seen: Print, patch: Print) -> LadderStep
         brightness=panel.retinal_light / first.retinal_light,
         limits=panel.limits,
         state=panel.state,
-        lines=panel.rows,
+        lines=panel.rows or _dimmer(panel),
     )
+
+
+def _dimmer(panel: Judged) -> tuple[tuple[str, str], ...]:
+    """Return how much dimmer than to the naked eye a surface is, for a narrow table."""
+    name, value = captions.dimmed(panel.view.numbers["relative_brightness"] or 0.0)
+    return ((name.removesuffix(" than by eye"), value),)
 
 
 def view(  # noqa: PLR0913 - the whole door of a command
@@ -191,6 +198,7 @@ def view_sheet(
         ),
         rows=panel.rows,
         limits=panel.limits,
+        limits_say=captions.limits_heading(seen),
         empty=panel.empty,
     )
     return judged.told(size, display).drawn(draw_single(geometry, judged.words(prints), single))

@@ -30,12 +30,20 @@ _WIDE: Final = (sheet.HEADING, sheet.SMALL)
 _NARROW: Final = (sheet.SMALL, sheet.LEAST)
 _FEW: Final = 4
 
+# The same beside a picture, and the width that words have there.
+_LARGE: Final = (30, sheet.BODY)
+_BESIDE: Final = 250
+
+# Words go beside where pictures come out at least so large against those with words below.
+_NEARLY: Final = 0.8
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Grid:
     """Cells of a page: columns, size of a cell and of its picture, in pixels, and of its type.
 
-    Headings, shortened where they must be, are all of one size: the largest that fits them.
+    Headings, shortened where they must be, are all of one size: the largest that fits them. Words
+    stand below their pictures, or, where few pictures leave room for it, beside them.
     """
 
     columns: int
@@ -47,6 +55,7 @@ class Grid:
     type_px: int
     heading_px: int
     headings: tuple[str, ...]
+    beside: bool = False
 
     def corner(self, place: int) -> tuple[float, float]:
         """Return the top left corner of a cell, counted from 0 along rows."""
@@ -100,7 +109,37 @@ def grid_of(canvas: Canvas, headings: Sequence[str]) -> Grid:
                 headings=told,
             )
         )
+    largest = max(grid.side_px for grid in found)
+    besides = [_beside(canvas, headings, rows) for rows in range(1, _ROWS + 1)]
+    widest = max(besides, key=lambda grid: grid.side_px)
+    # Words beside fill a sheet whose pictures would else leave a part of it empty.
+    if widest.side_px >= _NEARLY * largest:
+        return widest
     return max(found, key=lambda grid: grid.side_px)
+
+
+def _beside(canvas: Canvas, headings: Sequence[str], rows: int) -> Grid:
+    """Return the grid with words beside the pictures, in the middle of the sheet."""
+    area, gap = sheet.content_area(canvas.size), canvas.px(_GAP)
+    columns = -(-len(headings) // rows)
+    words = canvas.px(_BESIDE)
+    width = (area.width + gap) / columns
+    height = (area.height + canvas.px(_BELOW)) / rows
+    side = 2 * int(min(width - words - 2 * gap, height - canvas.px(_BELOW)) // 2)
+    spare = max(0.0, width - side - words - 2 * gap)
+    largest, least = (canvas.px(u) for u in _LARGE)
+    return Grid(
+        columns=columns,
+        left=area.left + (0.5 * spare if columns == 1 else 0.0),
+        top=area.top,
+        width=width,
+        height=height,
+        side_px=side,
+        type_px=least,
+        heading_px=largest,
+        headings=tuple(headings),
+        beside=True,
+    )
 
 
 def _fitted(heading: str, room: float, size: int) -> str:
@@ -117,6 +156,9 @@ def draw_cell(canvas: Canvas, grid: Grid, place: int, cell: Cell) -> None:
     side = grid.side_px
     canvas.paste(cell.picture[:side, :side], (left, top))
     draw_frame(canvas, (left, top, left + side, top + side), canvas.px(1), LINE)
+    if grid.beside:
+        _write_beside(canvas, grid, place, cell, (left + side + canvas.px(_GAP), top))
+        return
     room = grid.width - canvas.px(_GAP)
     base = top + side + canvas.px(_ABOVE_WORDS) + grid.heading_px
     canvas.write((left, base), grid.headings[place], grid.heading_px, weight="bold")
@@ -126,6 +168,33 @@ def draw_cell(canvas: Canvas, grid: Grid, place: int, cell: Cell) -> None:
         colour = INK if index == 1 else SOFT
         words = text.cut(line, room, grid.type_px)
         canvas.write((left, base), words, grid.type_px, colour=colour)
+
+
+def _write_beside(
+    canvas: Canvas, grid: Grid, place: int, cell: Cell, corner: tuple[float, float]
+) -> None:
+    """Write a cell's words at the right of its picture, from its top on."""
+    x, base = corner
+    room = float(canvas.px(_BESIDE))
+    for line in text.wrap(grid.headings[place], room, grid.heading_px, "bold"):
+        base += text.line_px(grid.heading_px)
+        canvas.write((x, base - 0.3 * grid.heading_px), line, grid.heading_px, weight="bold")
+    for words in cell.lines:
+        # A line that is too long goes on, from one of its own dots on.
+        for part in _parts(words, room, grid.type_px):
+            base += text.line_px(grid.type_px)
+            canvas.write((x, base), part, grid.type_px, colour=SOFT)
+
+
+def _parts(words: str, room: float, size: int) -> list[str]:
+    lines: list[str] = []
+    for part in words.split(" · "):
+        longer = f"{lines[-1]} · {part}" if lines else part
+        if lines and text.width_px(longer, size) <= room:
+            lines[-1] = longer
+        else:
+            lines += text.wrap(part, room, size)
+    return lines
 
 
 def _words_px(canvas: Canvas, heading_px: int, type_px: int) -> int:

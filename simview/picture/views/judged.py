@@ -242,7 +242,7 @@ def judge_ladder(
             found,
             rows=captions.verdict_row(view) or captions.field_rows(view),
             # In a field of stars nothing is resolved or not: there the field and the stars count.
-            limits=() if target.kind == "stars" else captions.limits(view),
+            limits=() if target.kind == "stars" else captions.short_limits(view),
         )
         for view in views
     )

@@ -57,6 +57,8 @@ class SingleView:
         Figures: (name, value).
     limits
         What limits detail: aperture, air, eye.
+    limits_say
+        What these bars are.
     empty
         True where the power is empty magnification.
     """
@@ -67,6 +69,7 @@ class SingleView:
     loupe: NDArray[np.uint8]
     rows: tuple[tuple[str, str], ...] = ()
     limits: tuple[Limit, ...] = ()
+    limits_say: str = "What blurs a point"
     empty: bool = False
     loupe_at_deg: tuple[float, float] = (0.0, 0.0)
     labels: tuple[tuple[str, float, float], ...] = ()
@@ -287,7 +290,7 @@ def _draw_figures(canvas: Canvas, view: SingleView, corner: tuple[float, float])
     y += sheet.draw_rows(canvas, view.rows, (x, y), room, canvas.px(sheet.HEADING))
     if view.limits:
         y += canvas.px(44)
-        canvas.write((x, y + canvas.px(16)), "What blurs a point", canvas.px(sheet.HEADING))
+        canvas.write((x, y + canvas.px(16)), view.limits_say, canvas.px(sheet.HEADING))
         y += canvas.px(36)
         scale = sheet.bar_scale(canvas, view.limits, room, stacked=False)
         sheet.draw_limits(canvas, view.limits, (x, y), scale)
