@@ -157,7 +157,10 @@ def listening(port: int | None, home: str = HOME) -> socket.socket:
         else:
             return door
     raise SimviewError(
-        "--port", got=port, allowed=f"a free one ({reason})", remedy="leave it out to find one"
+        "--port",
+        got=port,
+        allowed=f"a free one ({reason})",
+        remedy="leave it out to find one; for --talk end the other `simview live`",
     )
 
 

@@ -6,6 +6,8 @@ from dataclasses import dataclass
 
 import pytest
 
+import simview
+from simview.demo import kit_path
 from simview.errors import SimviewError
 from simview.kit import Sky
 from simview.picture import captions
@@ -132,3 +134,32 @@ def test_air_before_a_thing_on_the_ground_is_its_own():
     night = Sky(seeing_arcsec=9.0, air="moment")
     assert "one typical moment" in captions.air_before(targets.target("jupiter"), night)
     assert "zenith" in captions.air_before(targets.target("bars"), Sky())
+
+
+def test_limits_on_a_sheet_are_detail_by_each_part_alone() -> None:
+    """One definition a sheet: the bars bound the finest detail, and are those of the curve."""
+    kit = simview.load_kit(kit_path("demo:tabletop-150"))
+    seen = simview.look(kit, "saturn", power=150)
+    found = captions.limits(seen)
+    assert captions.limits_heading(seen) == "Finest detail, by each alone"
+    assert {limit.name for limit in found} >= {"aperture alone", "air and aperture", "eye alone"}
+    assert all(limit.arcsec <= seen.numbers["finest_detail_arcsec"] for limit in found)
+    # A double has no detail: there the bars stay the widths of a point.
+    pair = simview.look(kit, "castor", power=150)
+    assert captions.limits_heading(pair) == "What blurs a point"
+    assert [limit.name for limit in captions.limits(pair)] == ["aperture", "air", "eye"]
+
+
+@pytest.mark.parametrize("count", range(1, 8))
+def test_pages_of_few_targets_are_filled(count: int) -> None:
+    """Pictures with their words cover most of the sheet's content, whatever the number."""
+    from simview.picture.drawing.canvas import Canvas
+    from simview.picture.views.contact_layout import grid_of
+
+    canvas = Canvas((1920, 1080))
+    grid = grid_of(canvas, ["A target (M 1)"] * count)
+    words = 274 if grid.beside else 0
+    rows = -(-count // grid.columns)
+    assert grid.columns * rows - count <= 1
+    assert grid.columns * (grid.side_px + words) >= 0.5 * 1808
+    assert rows * grid.side_px >= 0.5 * 760
