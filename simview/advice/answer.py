@@ -251,7 +251,7 @@ def _told(number: int, one: Finding, words: Mapping[str, str], tongue: Tongue) -
         word=words[f"grade_{one.grade}"],
         title=tongue.say(one.title),
         says=shown(tongue.say(one.says)),
-        arithmetic=tongue.sums(one.arithmetic),
+        arithmetic=tongue.sums(tongue.say(one.arithmetic)),
         source=tongue.say(one.source),
         mark=number,
     )

@@ -153,7 +153,11 @@ class _Paper:
         if not found and none:
             self._line(none)
         for one in found:
-            self._line(f"{one.word}: {one.title}. ", bold=True, rest=f"{one.says} [{one.mark}]")
+            self._line(
+                f"{one.word}{self.a.tongue.colon} {one.title}. ",
+                bold=True,
+                rest=f"{one.says} [{one.mark}]",
+            )
 
     def _powers(self) -> None:
         a, w = self.a, self.a.words
@@ -161,7 +165,7 @@ class _Paper:
             return
         self._heading(w["powers"])
         if a.useful:
-            self._line(f"{w['useful']}: ", bold=True, rest=f"{a.useful}.")
+            self._line(f"{w['useful']}{self.a.tongue.colon} ", bold=True, rest=f"{a.useful}.")
         self._line(w["powers_note"], size=0.88, colour="soft")
         body = [
             (
@@ -196,18 +200,24 @@ class _Paper:
         self._heading(w["pieces"])
         for one in rescue.pieces:
             self._line(
-                f"{t(one.name)}, {w['keep'] if one.keep else w['leave']}: ",
+                f"{t(one.name)}, {w['keep'] if one.keep else w['leave']}{self.a.tongue.colon} ",
                 bold=True,
                 rest=t(one.why),
             )
         if rescue.mask is not None:
             self._line(
-                f"{w['mask']}: ", bold=True, rest=f"{t(rescue.mask.why)} ({rescue.mask.sum})"
+                f"{w['mask']}{self.a.tongue.colon} ",
+                bold=True,
+                rest=f"{t(rescue.mask.why)} ({rescue.mask.sum})",
             )
         for key in ("replace", "steady", "finder", "star_test"):
             lines = getattr(rescue, key)
             if lines:
-                self._line(f"{w[key]}: ", bold=True, rest=" ".join(t(line) for line in lines))
+                self._line(
+                    f"{w[key]}{self.a.tongue.colon} ",
+                    bold=True,
+                    rest=" ".join(t(line) for line in lines),
+                )
         self._heading(w["objects"])
         when = rescue.evening
         note = objects_note(self.a)
@@ -280,12 +290,15 @@ class _Paper:
         self._heading(w["understood"])
         marks = {True: f" ({w['guess']})", False: ""}
         parts = [
-            f"{one.name}: {one.value}{marks[one.guess]} (“{one.words}”)" for one in a.understood
+            f"{one.name}{self.a.tongue.colon} {one.value}{marks[one.guess]} (“{one.words}”)"
+            for one in a.understood
         ]
         if parts:
             self._line("; ".join(parts) + ".")
         if a.missing:
-            self._line(f"{w['missing']}: ", bold=True, rest=f"{', '.join(a.missing)}.")
+            self._line(
+                f"{w['missing']}{self.a.tongue.colon} ", bold=True, rest=f"{', '.join(a.missing)}."
+            )
         for line in a.remarks:
             self._line(line, size=0.88, colour="soft")
 
@@ -299,7 +312,9 @@ class _Paper:
         self._line(self.a.words["sources_note"], size=0.88, colour="soft")
         for one in found:
             proof = "; ".join(part for part in (one.source, one.arithmetic) if part)
-            self._line(f"[{one.mark}] {one.title}: {proof}", size=0.85, colour="soft")
+            self._line(
+                f"[{one.mark}] {one.title}{self.a.tongue.colon} {proof}", size=0.85, colour="soft"
+            )
 
     # --- the strokes --------------------------------------------------------------------------
 

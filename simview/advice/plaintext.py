@@ -50,11 +50,13 @@ def _lines(a: Answer) -> Iterator[str]:
                 for o in a.powers
             ]
         )
-        yield from _wrap(f"{w['useful']}: {a.useful}." if a.useful else "")
+        yield from _wrap(f"{w['useful']}{a.tongue.colon} {a.useful}." if a.useful else "")
     yield f"\n{w['understood']}"
     marks = {True: f" ({w['guess']})", False: ""}
-    yield from _list([f"{one.name}: {one.value}{marks[one.guess]}" for one in a.understood])
-    yield from _wrap(f"{w['missing']}: {', '.join(a.missing)}." if a.missing else "")
+    yield from _list(
+        [f"{one.name}{a.tongue.colon} {one.value}{marks[one.guess]}" for one in a.understood]
+    )
+    yield from _wrap(f"{w['missing']}{a.tongue.colon} {', '.join(a.missing)}." if a.missing else "")
     for line in a.remarks:
         yield from _wrap(line)
     if a.rescue is not None:
@@ -68,7 +70,9 @@ def _findings(a: Answer) -> Iterator[str]:
     if not a.weighty:
         yield a.words["findings_none"]
     for one in (*a.weighty, *a.notes):
-        yield from _wrap(f"{one.word}: {one.title}: {one.says}", hang="  ")
+        yield from _wrap(
+            f"{one.word}{a.tongue.colon} {one.title}{a.tongue.colon} {one.says}", hang="  "
+        )
         yield from _wrap(one.arithmetic, lead="    ", hang="    ")
 
 
@@ -87,12 +91,12 @@ def _rescue(a: Answer, rescue: Rescue) -> Iterator[str]:
     yield f"\n{w['pieces']}"
     yield from _list(
         [
-            f"{t(one.name)}, {w['keep' if one.keep else 'leave']}: {t(one.why)}"
+            f"{t(one.name)}, {w['keep' if one.keep else 'leave']}{a.tongue.colon} {t(one.why)}"
             for one in rescue.pieces
         ]
     )
     if rescue.mask is not None:
-        yield from _wrap(f"{w['mask']}: {t(rescue.mask.why)} ({rescue.mask.sum})")
+        yield from _wrap(f"{w['mask']}{a.tongue.colon} {t(rescue.mask.why)} ({rescue.mask.sum})")
     for key in ("replace", "steady", "finder", "star_test"):
         if lines := getattr(rescue, key):
             yield f"\n{w[key]}"

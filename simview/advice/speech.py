@@ -60,6 +60,11 @@ class Tongue:
         return "Letter" if self.territory in _LETTER_LANDS else "A4"
 
     @property
+    def colon(self) -> str:
+        """What stands between a name and what is said of it: French parts it by a hard space."""
+        return "\u00a0:" if self.language == "fr" else ":"
+
+    @property
     def code(self) -> str:
         """As pages name it: "de", "en-US"."""
         return f"{self.language}-{self.territory}" if self.territory else self.language

@@ -77,6 +77,8 @@ READ_WORDS: Final = (
     N_("optical"),
     N_("small optical"),
     N_("none"),
+    N_("star"),
+    N_("erecting"),
 )
 # What the offer says of the Sun and promises of the view, as people say it.
 _SAID: Final = {
@@ -182,6 +184,8 @@ def _value(key: str, value: float | str | bool, currency: str, tongue: Tongue) -
         return tongue.word("yes") if value else tongue.word("no")
     if key == "price":
         return tongue.say(money(float(f"{value}".split()[0]), currency))
+    if key == "barrel" and isinstance(value, str):
+        return f"{tongue.sums(value.removesuffix('in'))} {tongue.word('in')}"
     if isinstance(value, str):
         plain = _SAID.get(value, value) if key in ("solar", "promise") else value
         return tongue.say(value) if isinstance(value, Said) else tongue.word(plain)
@@ -216,7 +220,7 @@ def marked(listing: Listing, tongue: Tongue) -> tuple[Marked, ...]:
 
 def _told(one: Reading, listing: Listing, tongue: Tongue) -> str:
     name = tongue.word(_NAMES.get(one.key, one.key))
-    return f"{name}: {_value(one.key, one.value, listing.currency, tongue)}"
+    return f"{name}{tongue.colon} {_value(one.key, one.value, listing.currency, tongue)}"
 
 
 def _plain(text: str, *, source: bool) -> str:

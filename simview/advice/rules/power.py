@@ -34,6 +34,7 @@ def _claimed(case: Case) -> Outcome | None:
     if claim is None or useful is None or aperture is None or claim <= useful[1] * ROUNDING:
         return None
     most = case.most or useful[1]
+    share = f"{claim:g} / {most:.0f} = {claim / most:.1f}"
     return Outcome(
         grade="stop" if claim / useful[1] > ABSURD else "caution",
         says=say(
@@ -45,8 +46,12 @@ def _claimed(case: Case) -> Outcome | None:
             useful=about(most),
             excess=number(claim / most, 1),
         ),
-        arithmetic=f"{_useful_sum(case)}; on Jupiter without air {most:.0f}×;"
-        f" {claim:g} / {most:.0f} = {claim / most:.1f}",
+        arithmetic=say(
+            "{rule}; on Jupiter without air {most}×; {sum}",
+            rule=_useful_sum(case),
+            most=number(most),
+            sum=share,
+        ),
     )
 
 
@@ -80,7 +85,7 @@ def _delivered(case: Case) -> Outcome | None:
             " floating specks.",
             piece=worst.label,
             power=power(worst.power),
-            useful=power(most),
+            useful=about(most),
             pupil=number(worst.exit_pupil_mm or 0.0, 1),
         ),
         arithmetic=_power_sum(case, worst),
