@@ -114,14 +114,15 @@ def sentences_for(screws: AnyScrews, way: str, step: float) -> tuple[tuple[str, 
 
 def _flat_sentences(screws: FlatScrews, way: str, step: float) -> tuple[tuple[str, str], ...]:
     outside = way == "to that same side"
+    here, there = ("outside", "inside") if outside else ("inside", "outside")
     cut = "away from a cut side" if outside else "to a cut side"
     lean = "to the side of the lean" if outside else "away from the lean"
     return (
         (
             "Look",
-            f"Collimate the primary first. Then, a little {'outside' if outside else 'inside'} "
-            "focus: is the disc cut off on one side? If it is round, to which side does the dark "
-            "middle lean?",
+            f"Collimate the primary first. Then, a little {here} focus: is the disc cut off on one "
+            "side? If it is round, to which side does the dark middle lean? Only a lean that turns "
+            f"over {there} focus counts.",
         ),
         (
             "Turn",
@@ -131,9 +132,8 @@ def _flat_sentences(screws: FlatScrews, way: str, step: float) -> tuple[tuple[st
         ),
         (
             "Stop",
-            "when the disc is round and its middle leans clearly less than in the second picture "
-            "of the bottom row: "
-            f"{turn_words(screws.tolerance_turns)} of one screw no longer matters.",
+            "when the disc is round and its middle leans clearly less than in the bottom row's "
+            f"second picture ({turn_words(screws.tolerance_turns)} of one screw).",
         ),
     )
 
