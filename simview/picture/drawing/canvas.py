@@ -62,7 +62,7 @@ def check_size(size: Size) -> Size:
             "size",
             got=got,
             allowed=f"width / height from {SHAPES[0]} to {SHAPES[1]}",
-            remedy="common sizes are 1920x1080 and 3840x2160",
+            remedy="common are 1920x1080 and 3840x2160; square and upright go with --for slide",
         )
     return width, height
 
