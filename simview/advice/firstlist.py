@@ -99,6 +99,12 @@ class Suggestion:
     moment: datetime | None = None
     chart: Chart | None = None
 
+    @property
+    def pieces(self) -> Said:
+        """The pieces and what they magnify; binoculars have no pieces."""
+        times = joined((number(self.power), "×"), "")
+        return joined((self.piece, times), ", ") if self.piece else times
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Way:

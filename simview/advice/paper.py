@@ -197,7 +197,8 @@ class _Paper:
 
     def _rescue(self, rescue: Rescue) -> None:
         w, t = self.a.words, self.a.tongue.say
-        self._heading(w["pieces"])
+        if rescue.pieces:
+            self._heading(w["pieces"])
         for one in rescue.pieces:
             self._line(
                 f"{t(one.name)}, {w['keep'] if one.keep else w['leave']}{self.a.tongue.colon} ",
@@ -214,7 +215,7 @@ class _Paper:
             lines = getattr(rescue, key)
             if lines:
                 self._line(
-                    f"{w[key]}{self.a.tongue.colon} ",
+                    f"{w[rescue.heading(key)]}{self.a.tongue.colon} ",
                     bold=True,
                     rest=" ".join(t(line) for line in lines),
                 )
@@ -226,7 +227,7 @@ class _Paper:
             (
                 t(one.sight.title),
                 t(one.sight.where),
-                f"{t(one.piece)}, {one.power:.0f}×",
+                t(one.pieces),
                 f"{t(one.view)} {t(one.chart.says)}" if one.chart else t(one.view),
             )
             for one in rescue.objects

@@ -88,7 +88,8 @@ def _instead(a: Answer) -> Iterator[str]:
 
 def _rescue(a: Answer, rescue: Rescue) -> Iterator[str]:
     w, t = a.words, a.tongue.say
-    yield f"\n{w['pieces']}"
+    if rescue.pieces:
+        yield f"\n{w['pieces']}"
     yield from _list(
         [
             f"{t(one.name)}, {w['keep' if one.keep else 'leave']}{a.tongue.colon} {t(one.why)}"
@@ -99,7 +100,7 @@ def _rescue(a: Answer, rescue: Rescue) -> Iterator[str]:
         yield from _wrap(f"{w['mask']}{a.tongue.colon} {t(rescue.mask.why)} ({rescue.mask.sum})")
     for key in ("replace", "steady", "finder", "star_test"):
         if lines := getattr(rescue, key):
-            yield f"\n{w[key]}"
+            yield f"\n{w[rescue.heading(key)]}"
             yield from _list([t(line) for line in lines])
     yield f"\n{w['objects']}"
     when = rescue.evening
@@ -108,7 +109,7 @@ def _rescue(a: Answer, rescue: Rescue) -> Iterator[str]:
     for one in rescue.objects:
         sight = one.sight
         way = f" {t(one.chart.says)}" if one.chart else ""
-        where = f"{t(sight.where)}; {t(one.piece)}, {one.power:.0f}×"
+        where = f"{t(sight.where)}; {t(one.pieces)}"
         yield from _wrap(f"- {t(sight.title)} ({where}): {t(one.view)}{way}", hang="  ")
     if rescue.assumed:
         yield from _wrap(w["assumed"].format(list="; ".join(t(one) for one in rescue.assumed)))

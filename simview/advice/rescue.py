@@ -105,6 +105,10 @@ class Rescue:
     kit: Kit
     assumed: tuple[str, ...]
 
+    def heading(self, key: str) -> str:
+        """Return which of the answer's words stands over a list: binoculars have no finder."""
+        return "eyes" if key == "finder" and self.kit.kind != "telescope" else key
+
 
 def rescue(  # noqa: PLR0913 - where and when, under which sky
     listing: Listing,

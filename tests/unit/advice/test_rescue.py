@@ -165,6 +165,13 @@ def test_table_top_gets_no_bag_hung_under_its_tripod() -> None:
     assert any("table" in line for line in found.steady)
 
 
+def test_binoculars_have_no_pieces_and_no_finder_over_their_lists() -> None:
+    found = helped("Binoculars 10x50, 6.5° field")
+    assert found.heading("finder") == "eyes"
+    assert found.heading("steady") == "steady"
+    assert {str(one.pieces) for one in found.objects} == {"10×"}
+
+
 def test_binoculars_have_no_finder_to_set() -> None:
     words = " ".join(helped("Binoculars 10x50, 6.5° field").finder)
     assert "screws" not in words
