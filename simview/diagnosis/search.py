@@ -33,6 +33,10 @@ MODES: Final = tuple(range(5, 16))
 # By how much one choice of sides must be better than another to be believed. A choice.
 DECIDES: Final = 0.7
 
+# How many times worse another choice of sides may be before it goes along the valley: that gains
+# less. A choice.
+_HOPELESS: Final = 2.0
+
 # Logarithm of how much likelier a finer fault must make the pictures, how strong it must be, waves
 # RMS, and how many are looked for together. Choices, after telescopes that had none: air that stood
 # still looks like a weak one.
@@ -96,6 +100,7 @@ class Search:
         aperture = stop_for(scope).aperture_mm
         self._unit = REFERENCE_NM * 1e-6 / aperture * ARCSEC_PER_RADIAN
         self._starts = [self._guesses(star) for star in self._stars]
+        self._roughs: dict[Signs, Climb] = {}
         self._climbs: dict[Signs, Climb] = {}
         self._ends: dict[Signs, Reached] = {}
 
@@ -148,7 +153,10 @@ class Search:
         best = min(others, key=lambda option: self.combined(option)[0][0])
         if self.combined(best)[0][0] > self.combined(signs)[0][0]:
             return
-        told, found = self.climbed(signs).fitted.chi2, self.climbed(best).fitted.chi2
+        told = self.climbed(signs).fitted.chi2
+        if self._rough(best).fitted.chi2 > _HOPELESS * told:
+            return
+        found = self.climbed(best).fitted.chi2
         if found > DECIDES * told:
             return
         raise refuse(
@@ -170,8 +178,16 @@ class Search:
     def climbed(self, signs: Signs) -> Climb:
         """Return the fit in one colour, from the best of the starts."""
         if signs not in self._climbs:
-            self._climbs[signs] = self._climb(signs)
+            rough = self._rough(signs)
+            fitted = fit.along_the_valley(rough.fitted)
+            self._climbs[signs] = replace(rough, fitted=fitted)
         return self._climbs[signs]
+
+    def _rough(self, signs: Signs) -> Climb:
+        """Return the fit in one colour before it goes along the valley."""
+        if signs not in self._roughs:
+            self._roughs[signs] = self._climb(signs)
+        return self._roughs[signs]
 
     def _climb(self, signs: Signs) -> Climb:
         scored = self.combined(signs)
@@ -185,8 +201,7 @@ class Search:
             start = fit.first_guess(model, self._scaled(choice), signs)
             fitted = fit.climb(model, start)
             ends.append(Climb(fitted=fitted, choice=choice, signs=signs))
-        best = min(ends, key=lambda end: end.fitted.chi2)
-        return replace(best, fitted=fit.along_the_valley(best.fitted))
+        return min(ends, key=lambda end: end.fitted.chi2)
 
     def reached(self, climb: Climb) -> Reached:
         """Return the fit of everything, in all colours."""

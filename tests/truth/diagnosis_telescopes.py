@@ -4,9 +4,9 @@
     python tests/truth/diagnosis_telescopes.py fit FOLDER [FIRST LAST]     diagnoses (15 minutes)
     python tests/truth/diagnosis_telescopes.py tell FOLDER [FIRST LAST]    the figures, as JSON
 
-The figures of the last run are kept beside this file, in diagnosis_telescopes.json. Telescopes
-below number 1000 are those of the check; others, from 1000 on, have served to set the widths of
-intervals (`simview.diagnosis.sureness`).
+The figures of the last runs are kept beside this file, in diagnosis_telescopes.json, set by set;
+telescopes from number 1000 to 1030 have served to set the widths of intervals
+(`simview.diagnosis.sureness`), nine of the set "finer" to choose what a finer fault must be worth.
 """
 
 from __future__ import annotations
@@ -26,7 +26,7 @@ from outside_stars import Truth, light, photographs, stored
 # The third has faults that are no polynomials.
 SETS = {"first": range(200), "second": range(5000, 5060), "finer": range(7000, 7036)}
 FINER = ("none", "edge", "zone", "plume", "rough", "edge")
-FINER_NAMES = {"turned-down-edge": "edge", "turned-up-edge": "edge", "roughness": "rough"}
+FINER_NAMES = {"turned-down-edge": "edge", "turned-up-edge": "edge"}
 
 # The named faults and Noll's polynomials that make them.
 KINDS = {"spherical": (11,), "coma": (7, 8), "astigmatism": (5, 6), "pinched": (9, 10)}
@@ -176,6 +176,7 @@ def tell(folder: Path, numbers: range) -> dict[str, Any]:
             "strehl": round(float(np.mean([row["strehl_held"] for row in rows])), 3),
         },
         "main_fault": _confusion(rows),
+        "finer_true_then_named": _finer_named(rows),
         "cpu_s": _spread([row["cpu_s"] for row in rows]),
         "worst": sorted(([round(r["left"], 4), r["number"]] for r in rows), reverse=True)[:10],
     }
@@ -213,9 +214,16 @@ def _row(number: int, told: dict[str, Any]) -> dict[str, Any]:
         "held": held,
         "true": true,
         "named": NAMES.get(named, named),
+        "finer": truth.finer[0] if truth.finer else "none",
+        "finer_named": _finer_of([fault["name"] for fault in told["faults"]]),
         "strehl_held": told["strehl"]["low"] <= strehl <= told["strehl"]["high"],
         "cpu_s": told["cpu_s"],
     }
+
+
+def _finer_of(names: list[str]) -> str:
+    own = [FINER_NAMES.get(name, name) for name in names]
+    return "+".join(sorted(name for name in own if name in FINER)) or "none"
 
 
 def _strehl(truth: Truth) -> float:
@@ -230,6 +238,14 @@ def _strehl(truth: Truth) -> float:
     plain = np.stack([np.asarray(modes[j])[open_] for j in range(4)], axis=1)
     path = path - plain @ np.linalg.lstsq(plain, path, rcond=None)[0]
     return float(np.abs(np.exp(2j * np.pi * path).mean()) ** 2)
+
+
+def _finer_named(rows: list[dict[str, Any]]) -> dict[str, dict[str, int]]:
+    answer: dict[str, dict[str, int]] = {}
+    for row in rows:
+        named = answer.setdefault(row["finer"], {})
+        named[row["finer_named"]] = named.get(row["finer_named"], 0) + 1
+    return answer
 
 
 def _confusion(rows: list[dict[str, Any]]) -> dict[str, Any]:

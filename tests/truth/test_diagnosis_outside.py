@@ -35,6 +35,18 @@ CASES = {
         moments=1,
         camera={"pixel": 0.28, "gamma": 2.2, "tilt_deg": 5.0, "along": 40.0},
     ),
+    "turned edge in air": Truth(
+        engine="poppy",
+        aperture_mm=114.0,
+        obstruction=0.3,
+        vanes=0,
+        noll={8: 0.03, 6: -0.02},
+        finer=("edge", 0.08, 0.0, 0.09),
+        defocus=(-6.0, 5.5),
+        moments=24,
+        seed=3,
+        camera={"pixel": 0.3, "electrons": 5000.0},
+    ),
     "overcorrection in air": Truth(
         engine="poppy",
         aperture_mm=130.0,
@@ -81,7 +93,11 @@ def test_telescope_of_another_engine_is_found(name: str) -> None:
         key=lambda kind: sum(truth.noll.get(j, 0.0) ** 2 for j in kind[1]),
     )[0]
     told = {"coma": "miscollimation", "astigmatism": "astigmatism", "spherical": "overcorrection"}
-    assert found.faults[0].name == told[main]
+    assert found.faults[0].name == ("turned-down-edge" if truth.finer else told[main])
+    assert ("edge" in found.explanations[0].faults) is (truth.finer is not None)
+    if truth.finer:
+        # Bent over 9 % of the radius instead of the 8 % that the program takes.
+        assert found.faults[0].waves.value == pytest.approx(truth.finer[1], rel=0.3)
     assert found.side_known
 
 
