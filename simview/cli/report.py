@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import io
 import math
+import shutil
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from contextvars import ContextVar
@@ -172,15 +174,30 @@ def table(figures: Mapping[str, Any]) -> str:
 
 
 def _columns(rows: Sequence[Mapping[str, Any]]) -> str:
-    """Return like rows turned on their side: a figure a line, a row a column."""
+    """Return like rows turned on their side: a figure a line, a row a column.
+
+    Sentences are broken to fit the terminal, numbers never.
+    """
+    from rich.console import Console
+    from rich.table import Table
+    from rich.text import Text
+
     keys = dict.fromkeys(key for row in rows for key in row)
-    cells = [[key, *(_text(row.get(key)) for row in rows)] for key in keys]
-    widths = [max(len(line[n]) for line in cells) for n in range(len(rows) + 1)]
-    return "\n".join(
-        f"{line[0]:<{widths[0]}}"
-        + "".join(f"  {cell:>{width}}" for cell, width in zip(line[1:], widths[1:], strict=True))
-        for line in cells
-    )
+    side = Table(box=None, show_header=False, pad_edge=False, padding=(0, 2, 0, 0))
+    side.add_column(no_wrap=True)
+    least = max(map(len, keys), default=0) + 2
+    for row in rows:
+        words = " ".join(_text(row.get(key)) for key in keys).split()
+        widest = max(map(len, words), default=1)
+        side.add_column(justify="right", overflow="fold", min_width=widest)
+        least += widest + 2
+    for key in keys:
+        side.add_row(Text(key), *(Text(_text(row.get(key))) for row in rows))
+    width = max(shutil.get_terminal_size((100, 24)).columns, least)
+    page = Console(file=io.StringIO(), color_system=None, width=width)
+    with page.capture() as drawn:
+        page.print(side)
+    return "\n".join(line.rstrip() for line in drawn.get().rstrip().splitlines())
 
 
 def _headed(rows: Sequence[Mapping[str, Any]]) -> str:

@@ -23,3 +23,22 @@ def test_rows_of_figures_stand_side_by_side() -> None:
         "power  30  90",
         "empty  no   -",
     ]
+
+
+def test_sentences_are_broken_to_the_terminal_and_numbers_never(monkeypatch):
+    monkeypatch.setenv("COLUMNS", "80")
+    says = "the gap is too narrow or too dim for the eye at this power"
+    steps = [{"power": 30.0, "limit": says}, {"power": 450.25, "limit": "[none]"}]
+    told = table({"steps": steps})
+    assert max(map(len, told.splitlines())) <= 80
+    assert " ".join(told.split()).count("450.2") == 1
+    assert "[none]" in told
+    # Eight wide columns do not fit into 80: each number still stands whole on its line.
+    wide = table(
+        {"steps": [{"width_arcsec": 1234.5 + k, "kit": "Tabletop reflector"} for k in range(8)]}
+    )
+    assert wide.splitlines()[0].split() == [
+        "width_arcsec",
+        *(f"{1234.5 + k:.4g}" for k in range(8)),
+    ]
+    assert " ".join(wide.split()).count("reflector") == 8
