@@ -37,7 +37,7 @@ KNOB_WAVES: Final = 0.1
 AHEAD_STEPS: Final = 40
 
 # Bytes of pictures that are held, so that turning back needs nothing new.
-_MOST_BYTES: Final = 48_000_000
+_MOST_BYTES: Final = 32_000_000
 _pictures: Memory[Print] = Memory(_MOST_BYTES, lambda picture: int(picture.nbytes))
 
 
