@@ -322,12 +322,17 @@ def dimmed(share: float) -> tuple[str, str]:
     return ("dimmer than by eye", f"{text.about(1.0 / share)}×")
 
 
+def narrow(row: tuple[str, str]) -> tuple[str, str]:
+    """Return a row of `dimmed` for a narrow table: the caption says against what."""
+    return row[0].removesuffix(" than by eye"), row[1]
+
+
 def rows_side_by_side(view: View) -> tuple[tuple[str, str], ...]:
     """Return the same for kits next to each other: of a thing on the ground, how it stands.
 
     There that takes the exit pupil's place: letters want to be read.
     """
-    table = short_rows(view)
+    table = tuple(narrow(row) for row in short_rows(view))
     if view.target.level is None:
         return table
     stands = ("view", turn(view.beam))
