@@ -37,9 +37,7 @@ from simview.eye.retina import (
 )
 from simview.eye.state import STAR_SPOT_ARCSEC
 from simview.eye.system import BANDS, FWHM_PER_SIGMA, LINES_NM, LightPath, line_response
-from simview.eyepiece.distortion import source_angle_deg
-from simview.eyepiece.field_edge import field_mask, radius_deg
-from simview.eyepiece.lensfigures import EyepieceFigures
+from simview.eyepiece.bending import Bending, bending
 from simview.memory import Memory
 from simview.scene.colour import rgb_of_temperature
 from simview.scene.scene import Crowd, Scene, Stars
@@ -64,9 +62,6 @@ _MOST_VEILS: Final = 80
 # Apertures, where the eye's pupil stops the telescope down, and focal lengths of imagined
 # eyepieces are held in steps of this ratio.
 _NEAR: Final = 1.12
-
-# Rows of a picture that are bent at once.
-_STRIPE: Final = 64
 
 # A star's image is found on so many times fewer frequencies: it is small against the picture.
 _FEWER: Final = 4
@@ -238,7 +233,7 @@ class _Frame:
         self.scale, self.pixels = pixels_per_degree, pixels
         self.pixel_arcsec = 3600.0 / (pixels_per_degree * view.beam.power)
 
-    def drawn(self, planes: Planes, level: _Level, glass: _Glass | None) -> Planes:
+    def drawn(self, planes: Planes, level: _Level, glass: Bending | None) -> Planes:
         """Return a level's planes on this picture's pixels, bent as the eyepiece bends them."""
         step = self.pixel_arcsec / level.pixel_arcsec
         if glass is not None:
@@ -264,80 +259,14 @@ class _Frame:
         return answer
 
 
-class _Glass(NamedTuple):
-    """What an eyepiece's glass does, its blur left out."""
-
-    across: NDArray[np.float32]  # (n, n) where light comes from, pixels from the middle
-    along: NDArray[np.float32]
-    spread: NDArray[np.float32] | None  # over how much area light is drawn; None keeps luminance
-    kept: Planes
-
-    def bent(self, planes: Planes, step: float) -> Planes:
-        # All planes of a pixel lie side by side, so that its four neighbours are looked up once.
-        n = planes.shape[-1]
-        pixels = np.ascontiguousarray(planes.reshape(len(planes), -1).T)
-        answer = np.empty((len(planes), *self.across.shape), np.float32)
-
-        def draw(rows: slice) -> None:
-            y, ty = _between(self.along[rows], step, n)
-            x, tx = _between(self.across[rows], step, n)
-            first = y * n + x
-            top, bottom = (
-                pixels.take(at, axis=0) * (1.0 - tx) + pixels.take(at + 1, axis=0) * tx
-                for at in (first, first + n)
-            )
-            top += (bottom - top) * ty
-            if self.spread is not None:
-                top *= self.spread[rows].reshape(-1, 1)
-            answer[:, rows] = top.T.reshape(len(planes), -1, answer.shape[2])
-
-        spread_work(draw, _stripes(len(self.across)))
-        return answer
-
-
-def _stripes(rows: int) -> list[slice]:
-    """Return a picture's rows in pieces that stay in the processor's cache."""
-    return [slice(top, top + _STRIPE) for top in range(0, rows, _STRIPE)]
-
-
-def _between(
-    places: NDArray[np.float32], step: float, n: int
-) -> tuple[NDArray[np.int32], NDArray[np.float32]]:
-    """Return the pixel before each place and how far behind it the place lies, flat, (N, 1)."""
-    at = places.ravel() * np.float32(step)
-    at += np.float32(n // 2)
-    np.clip(at, 0.0, n - 1.001, out=at)
-    before = at.astype(np.int32)
-    return before, (at - before)[:, None]
-
-
-def _glass_for(view: View, frame: _Frame) -> _Glass | None:
+def _glass_for(view: View, frame: _Frame) -> Bending | None:
     """Return what the eyepiece's glass does, None where `View.expose` would leave it out."""
     figures = view.glass_figures(frame.scale, frame.pixels, near=_NEAR)
     if figures is None:
         return None
     weights = view.path.shares(GLASS_BANDS)
     dim = view.beam.used_pupil_mm >= view.beam.exit_pupil_mm
-    return _glass(figures, round(frame.scale, 3), frame.pixels, weights.tobytes(), dim)
-
-
-@lru_cache(maxsize=12)
-def _glass(
-    figures: EyepieceFigures, scale: float, pixels: int, weights: bytes, dim: bool
-) -> _Glass:
-    shape = (pixels, pixels)
-    away = radius_deg(shape, scale)
-    source = source_angle_deg(figures, away)
-    factor = np.where(away == 0.0, 1.0, source / np.where(away == 0.0, 1.0, away))
-    along = ((np.arange(pixels) - pixels // 2)[:, None] * factor).astype(np.float32)
-    slope = (source_angle_deg(figures, away + 0.05) - source) / 0.05
-    table = np.frombuffer(weights).reshape(4, -1)
-    return _Glass(
-        across=np.ascontiguousarray(along.T),
-        along=along,
-        spread=np.asarray(factor * slope, np.float32) if dim else None,
-        kept=field_mask(shape, scale, figures, weights=table),
-    )
+    return bending(figures, round(frame.scale, 3), frame.pixels, weights.tobytes(), dim)
 
 
 class _Eye:
@@ -511,7 +440,7 @@ def _draw_stars(  # noqa: PLR0913, PLR0917 - bound once, by `Glide.expose`
     frame: _Frame,
     level: _Level,
     lens: _Lens,
-    glass: _Glass | None,
+    glass: Bending | None,
     wide_arcsec: float,
     stars: Stars,
     tint: NDArray[np.float64],

@@ -211,8 +211,9 @@ class Diagnosis:
 _SAID: Final = {
     "edge": "turned edge",
     "zone": "a zone",
-    "spherical": "spherical aberration",
-    "trefoil": "pinching",
+    "spherical": "under- or overcorrection",
+    "coma": "out of line (coma)",
+    "trefoil": "pinched",
 }
 
 
@@ -233,11 +234,16 @@ def meaning(strehl: Interval) -> str:
     if value >= 0.8:
         return "good; on planets the loss shows on the very best nights only."
     if value >= 0.6:
-        return "planets and close double stars lose their finest detail; the rest is as it was."
+        return (
+            "planets and close double stars lose their finest detail; all else looks as it should."
+        )
     if value >= 0.35:
         return "planets look soft at any power above the middle ones; faint things hardly suffer."
     return "plainly soft: stars are no points and planets show little."
 
+
+# Below this nothing has to be done, waves RMS: a Strehl ratio of 0.9, "as good as perfect" above.
+_HARDLY: Final = 0.052
 
 # What is tried first where several faults are there: what costs least and cures most often.
 _ORDER: Final = (
@@ -258,9 +264,14 @@ def first_thing(faults: tuple[Fault, ...], rms: Interval) -> str:
     ]
     if worth:
         return min(worth, key=lambda fault: _ORDER.index(fault.name)).do
+    if rms.value < _HARDLY:
+        return (
+            "Leave all screws alone: no fault stands out, and what there is matters on the very"
+            " best nights only."
+        )
     return (
-        "Nothing yet: no single fault stands out. Take more frames on a steadier night, on both"
-        " sides of focus."
+        "No single fault stands out yet. Take more frames on a steadier night: a film or a burst on"
+        " either side of focus."
     )
 
 

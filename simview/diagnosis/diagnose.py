@@ -418,7 +418,7 @@ def _limits(end: Reached, stars: list[Stars], pictures: tuple[Picture, ...]) -> 
     for picture in pictures:
         if picture.left > _MUCH_LEFT:
             told.append(
-                f"In {picture.name} {100 * picture.left:.0f} % of the light does not follow the"
+                f"In {picture.name}, {100 * picture.left:.0f} % of the light does not follow the"
                 " fit: take the answer with care. Unsteady air, a rough surface of the glass, dew,"
                 " or a kit that is not this telescope do that."
             )
@@ -448,5 +448,5 @@ def _exchanged(
 _REVERSED: Final = {
     "undercorrection": "it is overcorrection",
     "overcorrection": "it is undercorrection",
-    "astigmatism": "the astigmatism lies across",
+    "astigmatism": "the astigmatism lies at right angles to what is said here",
 }

@@ -244,20 +244,23 @@ _TITLES: Final[Mapping[str, str]] = {
 
 _CAUSES: Final[Mapping[str, str]] = {
     "undercorrection": (
-        "Take new pictures on another night, after two hours outdoors. If it stays, it is the"
-        " figure of the glass: only the maker can cure it."
+        "Take new pictures on another night, two hours after the telescope was put outdoors. If it"
+        " stays, the glass itself has the wrong shape: only the maker can cure that."
     ),
     "overcorrection": (
         "Let the telescope cool outdoors for two hours and take new pictures: a mirror that is"
-        " still warm shows just this. If it stays, it is the figure of the glass."
+        " still warm shows just this. If it stays, the glass itself has the wrong shape: only the"
+        " maker can cure that."
     ),
     "astigmatism": (
-        "Turn eyepiece and camera by 90 degrees and take new pictures: if it turns along, it is"
-        " the eyepiece. Else loosen what holds the mirrors or the lens until nothing presses."
+        "Turn the eyepiece, with the phone on it, by a quarter circle and take new pictures. If"
+        " the fault lies in the picture as before, the eyepiece or the phone makes it. If it has"
+        " turned, the telescope does: loosen the clips or screws that press on its glass, a little,"
+        " and never so far that the glass could move or fall out."
     ),
     "pinched": (
-        "Loosen the three clips or screws around the mirror or lens until it just does not"
-        " rattle, then take new pictures."
+        "Loosen the three clips or screws around the mirror or lens a little, until it only just"
+        " does not rattle, and never so far that it could fall out. Then take new pictures."
     ),
     **dict.fromkeys(
         ("turned-down-edge", "turned-up-edge"),
@@ -265,7 +268,7 @@ _CAUSES: Final[Mapping[str, str]] = {
         " pictures: the fault should be gone. Leave the ring on for planets; only the maker can"
         " cure the glass.",
     ),
-    "zone": "It is the figure of the glass: only the maker can cure it. Nothing to turn.",
+    "zone": "The glass itself has the wrong shape: only the maker can cure that. Nothing to turn.",
     "coma": (
         "Collimate: turn the screws of the cell a little at a time, the star in the middle of the"
         " field, until the rings are round about their middle."
@@ -278,7 +281,7 @@ def _words(
 ) -> tuple[str, str]:
     size = _size(waves, pv)
     if waves.high < SMALL:
-        return f"{_TITLES[name]}: next to nothing, {size}.", NOTHING
+        return f"{_TITLES[name]}: too little to matter, {size}.", NOTHING
     if waves.low < 0.25 * waves.value:
         says = f"{_TITLES[name]}: perhaps, {size}: too little to be sure of."
     else:
@@ -299,7 +302,7 @@ def _towards(name: str, angle: float | None) -> str:
     if angle is None:
         return ""
     if name in {"miscollimation", "coma"}:
-        return f"; its flare points {_way(angle)} in the photograph"
+        return f"; the star's tail points {_way(angle)} in the photograph"
     if name == "pinched":
         return f"; one of its three corners points {_way(angle)} in the photograph"
     line = _LINES[round(angle / 45.0) % 4]
@@ -338,15 +341,17 @@ def _screw(kit: Kit, pv: float, angle: float, held: Held) -> str:
     way = "clockwise" if turns > 0 else "anticlockwise"
     where = _clock(screws.angles_deg()[NAMES.index(letter)])
     told = (
-        f"Turn the screw at {where} behind the mirror by {_part(abs(turns))} {way}"
-        " (so that its side of the mirror moves"
-        f" {'towards the sky' if turns > 0 else 'towards you'}; where the thread pulls instead,"
-        " the other way), bring the star back to the middle and take new pictures."
+        f"Loosen the locking screws, if there are any. Turn the screw at {where}, as seen from"
+        f" behind the mirror, by {_part(abs(turns))} {way}: its side of the mirror has to move"
+        f" {'towards the sky' if turns > 0 else 'towards you'}; if it moves the other way, turn the"
+        " other way. Bring the star back to the middle and take new pictures. (Screws at 12, 4 and"
+        " 8 o'clock are assumed; where yours stand elsewhere, take the nearest.)"
     )
     if held.up_deg is None:
         told += (
-            " This takes the photograph to be upright as seen from behind the tube; --up DEG"
-            " tells how it was held."
+            " This takes the top of the photograph for the top of the tube, and its right for the"
+            " right as you look along the tube to the sky; if it was held otherwise, say so with"
+            " --up and --right."
         )
     return told
 

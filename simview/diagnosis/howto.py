@@ -42,7 +42,7 @@ class HowTo:
     power
         Magnification at which it is wide enough.
     pieces
-        What of the kit comes nearest to it, in words; empty where it has no eyepiece.
+        What of the kit comes nearest to it, in words; where it has no eyepiece, what would.
     newtonian
         Whether it has screws to be told.
     """
@@ -81,15 +81,15 @@ class HowTo:
             " Bring the star to the middle of the field.",
             "Hold the phone behind the eyepiece with a clamp, level, with the tube's top at the"
             " top of the picture. Lock focus (at infinity) and exposure. No digital filters.",
-            f"Focus sharply. Then turn the focuser so that the eyepiece goes in, towards the"
-            f" telescope's front lens or mirror, by {self.travel_mm:.1f} mm ({low:.1f} to"
+            "Focus sharply. Then turn the focuser so that the eyepiece goes in, into the telescope,"
+            f" by {self.travel_mm:.1f} mm ({low:.1f} to"
             f" {high:.1f} mm will do; about {_turn(self.turns)} of a usual knob). The star becomes"
             " a disc with rings. On a mirror its dark middle shows.",
             "Set the exposure so that no part of the disc is white: rather too dark.",
             "Film ten seconds, or take 30 pictures in a row. Do not zoom. Name them inside"
             " (inside.mp4, or a folder inside).",
-            f"Turn back through focus and as far beyond ({self.travel_mm:.1f} mm out) until the"
-            " disc is as wide as before. Do the same. Name them outside.",
+            f"Turn back through focus and as far out on the other side ({self.travel_mm:.1f} mm)"
+            " until the disc is as wide as before. Do the same. Name them outside.",
             *self._up(),
             "Then: simview diagnose inside.mp4 outside.mp4 --kit KIT",
         )
@@ -117,7 +117,7 @@ def _pieces(kit: Kit, focal_length_mm: float, power: float) -> str:
         for amplifier in kit.amplifiers:
             choices[f"{name} with the {amplifier.factor:g}x lens"] = alone * amplifier.factor
     if not choices:
-        return ""
+        return f"an eyepiece of {focal_length_mm / power:.0f} mm gives that"
     best = min(choices, key=lambda name: abs(choices[name] / power - 1.0))
     return f"{best} gives {choices[best]:.0f}"
 

@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image
 
-from simview.diagnosis.answer import Diagnosis, Picture
+from simview.diagnosis.answer import Diagnosis, Picture, said
 from simview.diagnosis.faults import MARECHAL, Fault
 from simview.kit import Kit, Wavefront
 from simview.kitfile import kit_text
@@ -91,9 +91,11 @@ def diagnosis_sheet(
 def _words(found: Diagnosis, caption: str) -> SheetText:
     strehl = found.strehl
     return SheetText(
-        title=f"What is wrong: Strehl ratio {strehl.value:.2f} ({strehl.low:.2f} to"
-        f" {strehl.high:.2f})",
-        subtitle=f"From photographs of a star through {captions.instrument(found.kit)}",
+        title=f"What is wrong: {said(found.explanations[0].faults)}"
+        if found.explanations
+        else "What is wrong with the telescope",
+        subtitle=f"{captions.instrument(found.kit)}, from photographs of a star: Strehl ratio"
+        f" {strehl.value:.2f} ({strehl.low:.2f} to {strehl.high:.2f}); 0.8 and more is good",
         caption=" ".join((*found.tells, caption)),
         footer="simview: photographs are the user's own, all else is computed",
     )

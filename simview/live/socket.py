@@ -85,9 +85,10 @@ async def talk(socket: WebSocket, work: Work, ahead: Ahead | None = None) -> Non
             text = newest.pop()
             await socket.send_bytes(await work(text))
             if ahead is not None and not bell.is_set():
-                async for _ in ahead(text):
-                    if bell.is_set():
-                        break
+                with contextlib.suppress(SimviewError):  # a wrong wish has had its answer
+                    async for _ in ahead(text):
+                        if bell.is_set():
+                            break
 
     async def listen() -> None:
         while True:

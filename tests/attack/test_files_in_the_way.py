@@ -34,7 +34,7 @@ def test_link_goes_on_pointing_and_the_file_keeps_its_mode(tmp_path: Path) -> No
 def test_named_pipe_is_refused_even_by_force(tmp_path: Path) -> None:
     pipe = tmp_path / "pipe.png"
     os.mkfifo(pipe)
-    with pytest.raises(SimviewError, match="no plain file"):
+    with pytest.raises(SimviewError, match="not a plain file"):
         write_whole(pipe, "x", force=True)
     assert not pipe.is_file()
 

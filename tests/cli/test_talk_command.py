@@ -214,7 +214,7 @@ def test_folder_of_something_else_is_left_alone(
     (tmp_path / "out").mkdir()
     (tmp_path / "out/thesis.txt").write_text("years of work")
     assert run(words) == 2
-    assert "something else" in capsys.readouterr().err
+    assert "something other than a talk" in capsys.readouterr().err
     assert [path.name for path in (tmp_path / "out").iterdir()] == ["thesis.txt"]
 
 

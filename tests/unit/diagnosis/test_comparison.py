@@ -70,7 +70,7 @@ def test_worth_is_the_likelihood_of_a_smaller_scatter_less_its_price() -> None:
 def test_a_turned_edge_that_was_worth_it_is_named() -> None:
     best = told(z8=0.08, finer={("edge",): 30.0, ("zone:0.65",): 4.0})[0]
     assert best.faults == ("coma", "edge")
-    assert said(best.faults) == "coma and turned edge"
+    assert said(best.faults) == "out of line (coma) and turned edge"
 
 
 def test_polynomials_stand_for_an_edge_and_a_zone() -> None:
