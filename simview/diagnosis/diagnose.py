@@ -335,7 +335,12 @@ def _answer(
         },
         first=first_thing(told, rms),
         means=meaning(strehl),
-        tells=(*notes, *_limits(end, stars, pictures), *_exchanged(kit, end, told, known=known)),
+        tells=(
+            *notes,
+            *faults.assumed(told, held),
+            *_limits(end, stars, pictures),
+            *_exchanged(kit, end, told, known=known),
+        ),
         side_known=known,
         pictures=pictures,
         covariance=spread,
@@ -412,8 +417,8 @@ def _limits(end: Reached, stars: list[Stars], pictures: tuple[Picture, ...]) -> 
         )
     if max(len(star.cuts) for star in stars) < sureness.ENOUGH_FRAMES:
         told.append(
-            "There are too few frames to see what the air alone does; a burst of 30 or more, or a"
-            " film of ten seconds, narrows the answer."
+            "So few frames do not show what the air alone does; a burst of 30 or more, or a film of"
+            " ten seconds, narrows the answer."
         )
     for picture in pictures:
         if picture.left > _MUCH_LEFT:

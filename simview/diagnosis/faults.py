@@ -340,20 +340,29 @@ def _screw(kit: Kit, pv: float, angle: float, held: Held) -> str:
     letter, turns = turn
     way = "clockwise" if turns > 0 else "anticlockwise"
     where = _clock(screws.angles_deg()[NAMES.index(letter)])
-    told = (
-        f"Loosen the locking screws, if there are any. Turn the screw at {where}, as seen from"
-        f" behind the mirror, by {_part(abs(turns))} {way}: its side of the mirror has to move"
-        f" {'towards the sky' if turns > 0 else 'towards you'}; if it moves the other way, turn the"
-        " other way. Bring the star back to the middle and take new pictures. (Screws at 12, 4 and"
-        " 8 o'clock are assumed; where yours stand elsewhere, take the nearest.)"
+    side, other = ("the sky", "you") if turns > 0 else ("you", "the sky")
+    return (
+        f"Loosen the locking screws, if there are any. Turn the screw at {where} behind the mirror"
+        f" by {_part(abs(turns))} {way}: its side of the mirror comes towards {side}; if it goes"
+        f" towards {other}, turn the other way. Bring the star back to the middle and take new"
+        " pictures."
     )
-    if held.up_deg is None:
-        told += (
-            " This takes the top of the photograph for the top of the tube, and its right for the"
-            " right as you look along the tube to the sky; if it was held otherwise, say so with"
-            " --up and --right."
-        )
-    return told
+
+
+def assumed(faults: tuple[Fault, ...], held: Held) -> tuple[str, ...]:
+    """Return what a screw that is told to be turned takes for granted, a sentence each."""
+    if not any(fault.name == "miscollimation" and "o'clock" in fault.do for fault in faults):
+        return ()
+    where = (
+        "The screws are taken to stand at 12, 4 and 8 o'clock, seen from behind the mirror; where"
+        " yours stand elsewhere, turn the nearest."
+    )
+    upright = (
+        "The top of the photograph is taken for the top of the tube, and its right for the right as"
+        " you look along the tube to the sky; if it was held otherwise, say so with --up and"
+        " --right."
+    )
+    return (where,) if held.up_deg is not None else (where, upright)
 
 
 def _clock(angle_deg: float) -> str:

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 import simview
-from simview.diagnosis.faults import Held, found
+from simview.diagnosis.faults import Held, assumed, found
 from simview.diagnosis.howto import how
 from simview.kit import Diagonal, Kit, Telescope, Wavefront
 from simview.telescope.coma import paraboloid_coma_waves
@@ -70,13 +70,17 @@ def test_screw_that_was_turned_is_the_one_to_turn_back(turns: tuple[float, ...])
 
 
 def test_held_photograph_turns_the_screw_along() -> None:
-    upright = told(z7=0.08)[0]
+    loose = told(z7=0.08)
+    upright = loose[0]
     # The same star, the photograph turned a third of a circle anticlockwise.
     angle = math.radians(90.0 + 120.0)
-    turned = told(held=Held(up_deg=210.0), z8=0.08 * math.cos(angle), z7=0.08 * math.sin(angle))[0]
-    assert upright.do.startswith(turned.do)
-    assert "--up" in upright.do
-    assert "--up" not in turned.do
+    held = Held(up_deg=210.0)
+    third = told(held=held, z8=0.08 * math.cos(angle), z7=0.08 * math.sin(angle))
+    assert upright.do == third[0].do
+    assert "--up" in " ".join(assumed(loose, Held()))
+    assert "--up" not in " ".join(assumed(third, held))
+    assert "4 and 8 o'clock" in assumed(third, held)[0]
+    assert assumed(told(z7=0.01), Held()) == ()
 
 
 def test_mirrored_photograph_exchanges_left_and_right() -> None:
