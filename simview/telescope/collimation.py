@@ -96,8 +96,9 @@ def collimation(  # noqa: PLR0913 (the screws' and the picture's settings)
     wavelengths_nm
         (n,) of the star's light in equal shares.
     circle_mm
-        Diameter of the circle on which the screws stand; None for what is usual: 0.7 of the
-        aperture behind a primary, 0.4 of the shadow before a secondary.
+        Diameter of the circle on which the screws stand, no wider than the mirror that they hold;
+        None for what is usual: 0.7 of the aperture behind a primary, 0.4 of the shadow before a
+        secondary.
     pitch_mm
         By which one turn moves its side of the mirror; None for 1 mm, 0.7 mm at a secondary.
     first_deg

@@ -32,7 +32,13 @@ from simview.telescope.flat import (
     star_for_lean,
     to_focus_mm,
 )
-from simview.telescope.screws import FINE_PITCH_MM, NAMES, USUAL_SECONDARY_CIRCLE
+from simview.telescope.screws import (
+    FINE_PITCH_MM,
+    LEAST_SECONDARY_CIRCLE,
+    NAMES,
+    USUAL_SECONDARY_CIRCLE,
+    require_circle,
+)
 
 Turns = tuple[float, float, float]
 
@@ -53,7 +59,8 @@ class FlatScrews:
     scope
         With a flat.
     circle_mm
-        Diameter of the circle on which they stand; None for what is usual.
+        Diameter of the circle on which they stand, no wider than the flat's shadow; None for what
+        is usual.
     pitch_mm
         By which one turn moves its side; None for what is usual.
     first_deg
@@ -87,10 +94,10 @@ class FlatScrews:
                 remedy="leave --secondary out",
             )
         require_flat(self.scope, "--secondary")
-        aperture = self.scope.aperture_mm
-        usual = USUAL_SECONDARY_CIRCLE * aperture * self.scope.obstruction
+        glass = self.scope.aperture_mm * self.scope.obstruction
+        usual = USUAL_SECONDARY_CIRCLE * glass
         circle = usual if self.circle_mm is None else self.circle_mm
-        require_range("screw circle", circle, 0.02 * aperture, 2.0 * aperture, unit="mm")
+        require_circle(circle, LEAST_SECONDARY_CIRCLE * glass, glass, "secondary")
         pitch = FINE_PITCH_MM if self.pitch_mm is None else self.pitch_mm
         require_range("screw pitch", pitch, 0.05, 5.0, unit="mm")
         require_range("first screw", self.first_deg, -360.0, 360.0, unit="deg")

@@ -21,7 +21,7 @@ import math
 from dataclasses import dataclass
 from typing import Final
 
-from simview.errors import FitError, require_range
+from simview.errors import FitError, RangeError, require_range
 from simview.kit import FOLDED, Telescope
 from simview.telescope.coma import (
     axis_offset_mm,
@@ -48,6 +48,9 @@ COMA_ALLOWED: Final = 0.25
 USUAL_SECONDARY_CIRCLE: Final = 0.4
 _SECONDARY: Final = 0.33
 
+# The smallest such circle, against that shadow. A choice.
+LEAST_SECONDARY_CIRCLE: Final = 0.05
+
 # Circle on which the screws stand, against the aperture. Common practice, no source.
 USUAL_CIRCLE: Final = 0.7
 
@@ -61,7 +64,8 @@ class Screws:
     scope
         With mirrors.
     circle_mm
-        Diameter of the circle on which they stand; None for what is usual.
+        Diameter of the circle on which they stand, no wider than the glass that they hold; None
+        for what is usual.
     pitch_mm
         By which one turn moves the mirror's side; None for what is usual.
     first_deg
@@ -97,13 +101,13 @@ class Screws:
             allowed = f"a Newtonian, or layout {', '.join(FOLDED)}"
             raise FitError("collimation", got=f"layout {self.layout!r}", allowed=allowed)
         aperture = self.scope.aperture_mm
-        usual = aperture * USUAL_CIRCLE
-        least = 0.1
+        glass, usual, least = aperture, aperture * USUAL_CIRCLE, 0.1
         if self.before_secondary:
-            usual = USUAL_SECONDARY_CIRCLE * aperture * (self.scope.obstruction or _SECONDARY)
-            least = 0.02
+            glass = aperture * (self.scope.obstruction or _SECONDARY)
+            usual, least = USUAL_SECONDARY_CIRCLE * glass, LEAST_SECONDARY_CIRCLE
         circle = usual if self.circle_mm is None else self.circle_mm
-        require_range("screw circle", circle, least * aperture, 2.0 * aperture, unit="mm")
+        name = "secondary" if self.before_secondary else "primary mirror"
+        require_circle(circle, least * glass, glass, name)
         object.__setattr__(self, "circle_mm", circle)
         if self.pitch_mm is None:
             thread = FINE_PITCH_MM if self.before_secondary else USUAL_PITCH_MM
@@ -268,6 +272,24 @@ class Screws:
         """
         found = self.traced
         return tilt if found is not None and found.star < 1.0 else -tilt
+
+
+def require_circle(circle_mm: float, least_mm: float, glass_mm: float, name: str) -> None:
+    """Refuse a circle of screws wider than the glass that they hold, or too small to tilt it.
+
+    Raises
+    ------
+    RangeError
+        Names the glass and how wide it is.
+    """
+    if math.isfinite(circle_mm) and not least_mm <= circle_mm <= glass_mm:
+        raise RangeError(
+            "screw circle",
+            got=f"{circle_mm:g} mm",
+            allowed=f"{least_mm:.3g} to {glass_mm:.4g} mm, no wider than the {name} that they hold",
+            remedy="give the diameter of the circle through all three screws",
+        )
+    require_range("screw circle", circle_mm, least_mm, glass_mm, unit="mm")
 
 
 def _unit(angle_deg: float) -> complex:

@@ -160,6 +160,10 @@ WRONG: list[tuple[list[str], list[str]]] = [
     ([*TURN, "--travel", "nan"], ["--travel", "nan"]),
     ([*TURN, "--pitch", "0"], ["screw pitch"]),
     ([*TURN, "--screw-circle", "9999"], ["screw circle"]),
+    (
+        ["collimate", TABLE, "--secondary", "--screw-circle", "300"],
+        ["screw circle", "300 mm", "secondary", "all three screws"],
+    ),
     ([*TURN, "--first-screw", "inf"], ["first screw"]),
     ([*TURN, "--animation", "turn.mov"], [".webp"]),
     ([*TURN, "--off", "-1"], ["--off"]),

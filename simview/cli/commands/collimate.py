@@ -46,8 +46,8 @@ def command(
         float | None,
         Option(
             metavar="MM",
-            help="Diameter of the circle of screws; if left out, 0.7 of the aperture, or for "
-            "a secondary 0.4 of its shadow.",
+            help="Diameter of the circle of screws, no wider than their mirror; if left out, 0.7 of"
+            " the aperture, or for a secondary 0.4 of its shadow.",
             rich_help_panel=_SCREWS,
         ),
     ] = None,
@@ -64,7 +64,8 @@ def command(
         float,
         Option(
             metavar="DEG",
-            help="Where the first screw is, anticlockwise from the right, seen from behind.",
+            help="Where the first screw is, anticlockwise from the right, seen along the tube from"
+            " behind; also where the sheet draws the screws from the front.",
             rich_help_panel=_SCREWS,
         ),
     ] = 90.0,
@@ -120,7 +121,10 @@ def command(
 
     if focuser is not None and not secondary:
         raise SimviewError(
-            "--focuser", got="no --secondary", allowed="both", remedy="add --secondary"
+            "--focuser",
+            got=f"{focuser:g} without --secondary",
+            allowed="with --secondary only, whose screws it is for",
+            remedy="add --secondary, or leave --focuser out",
         )
     word = kit.word()
     file = read(word)

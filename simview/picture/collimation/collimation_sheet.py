@@ -52,7 +52,7 @@ _STEPS: Final = (1 / 128, 1 / 64, 1 / 32, 1 / 16, 1 / 8, 1 / 4, 1 / 2, 1.0, 2.0,
 # The outermost panels stand this many tolerances off, about. A choice: a lean that is plain.
 _STRONG: Final = 4.0
 
-# How far off still matters: panels at these tolerances.
+# How far off is near enough: panels at these tolerances.
 MATTERS: Final = (0.0, 1.0, 2.0, 4.0)
 
 # Coma and the moved shadow must not cancel: what is left of coma's lean at the least. A choice:
@@ -108,7 +108,8 @@ class Collimation:
             raise FitError(
                 "--travel",
                 got=f"{self.travel_waves:g} waves",
-                allowed="where the dark middle leans: here coma and the moved shadow cancel",
+                allowed="distances at which the dark middle leans; so far inside focus coma and "
+                "the moved shadow cancel in this telescope",
                 remedy=f"look outside focus: --travel {abs(self.travel_waves):g}",
             )
 
@@ -411,7 +412,7 @@ def _draw_turns(canvas: Canvas, area: Area, asked: Collimation, side: int, tell:
 
 
 def _draw_matters(canvas: Canvas, area: Area, asked: Collimation, side: int) -> dict[str, Any]:
-    """Draw how far off still matters; return the figures."""
+    """Draw how far off is near enough; return the figures."""
     told = figures(asked)
     top = area.bottom - canvas.px(_HEADING + _MATTERS_LABEL) - side
     screws = asked.screws

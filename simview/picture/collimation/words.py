@@ -11,8 +11,8 @@ from simview.telescope.flat_screws import WIDER, FlatScrews
 from simview.units import focus_shift_mm
 
 _FRONT = (
-    "The secondary is drawn as seen from the tube's front, where its screws are; the star as "
-    "on the sky, seen along the tube from behind: left and right are exchanged between them. "
+    "The secondary is drawn from the tube's front, where its screws are; the star as on the sky, "
+    "seen from behind the tube: left and right are exchanged. "
 )
 
 
@@ -28,19 +28,50 @@ def sheet_text(kit: Kit, screws: AnyScrews, travel_waves: float) -> SheetText:
         title=title,
         subtitle=f"{captions.instrument(kit)}: a star {abs(travel_waves):g} waves "
         f"({mm:.2g} mm) {side} focus, the {_mirror(screws)} turned by its three screws",
-        caption=f"{_drawn(screws)}An eyepiece turns or mirrors the star's view: a hand before the "
-        f"tube's mouth, on the side of a screw, shows where that side is. The star is kept in "
+        caption=f"{_drawn(screws)}{_forward(screws)}{hand_words(travel_waves)}The star is kept in "
         f"the middle. Screws on a circle of {screws.circle_mm:.0f} mm, {screws.pitch_mm:g} mm a "
         f"turn. {_source(kit, screws)} No air, no eye.{_then(screws)}",
         footer=FOOTER,
     )
 
 
+def hand_words(travel_waves: float) -> str:
+    """Return how a hand before the tube tells the way in which an eyepiece turns the view.
+
+    The light of one side of the tube crosses over in the focus: the disc shows that side as the
+    sky does outside focus, on the other side inside.
+
+    Checked by: tests/truth/test_hand_before_tube.py
+    """
+    outside = "on that screw's side of the disc"
+    inside = "on the opposite side"
+    here = f"outside focus, as here, its shadow falls {outside} (inside focus, {inside})"
+    if travel_waves < 0.0:
+        here = (
+            f"inside focus, as here, its shadow falls {inside} of the disc"
+            " (outside focus, on its own)"
+        )
+    return (
+        "An eyepiece turns or mirrors the star's view; a hand before the tube's mouth, on a "
+        f"screw's side, tells how: {here}. "
+    )
+
+
+def _forward(screws: AnyScrews) -> str:
+    """Return what the screws' two ways are: those of `tilt` in simview.telescope.screws."""
+    part = "mirror"
+    if isinstance(screws, FlatScrews):
+        part = "secondary's holder"
+    elif screws.before_secondary:
+        part = "secondary"
+    return f"Forward: the screw's side of the {part} moves towards the sky; back: away from it. "
+
+
 def _then(screws: AnyScrews) -> str:
     """Return where a Newtonian's owner goes on."""
     if isinstance(screws, FlatScrews) or screws.traced is not None:
         return ""
-    return " When this is done, see to the secondary: simview collimate --secondary."
+    return " When this is done, see to the secondary: simview collimate KIT --secondary."
 
 
 def _mirror(screws: AnyScrews) -> str:
@@ -61,8 +92,8 @@ def _drawn(screws: AnyScrews) -> str:
 def _source(kit: Kit, screws: AnyScrews) -> str:
     if isinstance(screws, FlatScrews):
         return (
-            f"Tolerance: light beside the shadow a {_TENTHS[WIDER]} wider on one side than on the "
-            f"other, a choice. A flat that was set off on purpose, as for f/5 and faster, keeps "
+            f"Tolerance: light beside the shadow a {_TENTHS[WIDER]} wider on one side, a choice. "
+            f"A flat set off on purpose, as for f/5 and faster, keeps "
             f"its shadow {screws.offset_mm:.1f} mm off, away from the focuser: leave it there."
         )
     if screws.traced is None:
@@ -73,7 +104,7 @@ def _source(kit: Kit, screws: AnyScrews) -> str:
         )
     return (
         "Tolerance: a quarter wave of coma (550 nm, peak to valley, tilt removed), by exact rays "
-        f"through a {kit.layout} of these numbers."
+        f"through a {str(kit.layout).title()} of these numbers."
     )
 
 
@@ -142,20 +173,17 @@ def told_heading(screws: AnyScrews) -> str:
     """Return what stands above the drawing of the mirror."""
     if screws.before_secondary:
         return "The secondary from the tube's front"
-    return "The mirror from behind, facing the sky"
+    return "The mirror from behind, as you face the sky"
 
 
 def matters_heading(screws: AnyScrews) -> str:
     """Return what stands above the row of tolerances."""
     turn = turn_words(screws.tolerance_turns)
     if isinstance(screws, FlatScrews):
-        return f"How far off still matters: {screws.tolerance_mm:.2g} mm = {turn} of one screw"
+        return f"Near enough: within {screws.tolerance_mm:.2g} mm = {turn} of one screw"
     if screws.traced is not None:
-        return (
-            f"How far off still matters: {screws.tolerance_arcmin:.2g}′ of tilt = "
-            f"{turn} of one screw"
-        )
+        return f"Near enough: within {screws.tolerance_arcmin:.2g}′ of tilt = {turn} of one screw"
     return (
-        f"How far off still matters at f/{screws.scope.focal_ratio:.3g}: "
-        f"48 F³ λ/4 = {screws.tolerance_mm:.3g} mm = {turn}"
+        f"Near enough at f/{screws.scope.focal_ratio:.3g}: "
+        f"within 48 F³ λ/4 = {screws.tolerance_mm:.3g} mm = {turn}"
     )

@@ -14,6 +14,8 @@ from simview.picture import again
 from simview.picture.collimation.collimation_sheet import MATTERS, collimate, collimation, sentences
 from simview.picture.collimation.film import animation, moments
 from simview.picture.collimation.mirror_back import turn_words
+from simview.picture.collimation.words import hand_words, matters_heading, sheet_text
+from simview.picture.drawing import text
 from simview.picture.films import again as film
 
 SCOPE = simview.Telescope(aperture_mm=114.0, focal_length_mm=500.0, obstruction=0.3)
@@ -120,6 +122,68 @@ def test_last_sentence_tells_when_to_stop() -> None:
 def test_values_out_of_range_are_refused(wrong) -> None:
     with pytest.raises(SimviewError):
         collimation(KIT, **wrong)
+
+
+MODES = {
+    "primary": (KIT, None),
+    "flat": (KIT, 0.0),
+    **{
+        layout: (
+            simview.Kit(
+                telescope=simview.Telescope(
+                    aperture_mm=203.0, focal_length_mm=2440.0, obstruction=0.34
+                ),
+                layout=layout,
+            ),
+            None,
+        )
+        for layout in ("cassegrain", "schmidt-cassegrain", "maksutov")
+    },
+}
+
+
+@pytest.mark.parametrize("mode", MODES)
+def test_circle_wider_than_the_glass_is_refused(mode: str) -> None:
+    kit, focuser = MODES[mode]
+    scope = kit.telescope
+    held = mode in ("primary", "maksutov")
+    glass = scope.aperture_mm * (1.0 if held else scope.obstruction)
+    for wrong in (1.01 * glass, 2.0 * scope.aperture_mm, 0.01 * glass):
+        with pytest.raises(SimviewError, match=r"mm, no wider than the (primary|secondary)"):
+            collimation(kit, circle_mm=wrong, focuser_deg=focuser)
+    asked = collimation(kit, circle_mm=0.99 * glass, focuser_deg=focuser)
+    assert asked.screws.circle_mm == pytest.approx(0.99 * glass)
+
+
+@pytest.mark.parametrize("travel", [10.0, -10.0])
+@pytest.mark.parametrize("mode", MODES)
+def test_small_print_is_whole_and_says_what_forward_is(mode: str, travel: float) -> None:
+    kit, focuser = MODES[mode]
+    asked = collimation(kit, travel_waves=travel, focuser_deg=focuser)
+    caption = sheet_text(asked.kit, asked.screws, travel).caption
+    assert "moves towards the sky" in caption
+    assert hand_words(travel) in caption
+    # As the sheet sets it: four lines of the smallest type are the most.
+    _, lines = text.block(caption, 1808.0, 96.0, largest_px=22, smallest_px=18)
+    assert "".join(lines).replace(" ", "") == caption.replace(" ", "")
+
+
+@pytest.mark.parametrize("mode", MODES)
+def test_heading_of_the_tolerances_agrees_with_the_stop(mode: str) -> None:
+    kit, focuser = MODES[mode]
+    asked = collimation(kit, focuser_deg=focuser)
+    heading = matters_heading(asked.screws)
+    assert heading.startswith("Near enough")
+    assert turn_words(asked.screws.tolerance_turns) in heading
+    assert turn_words(asked.screws.tolerance_turns) in sentences(asked)[-1][1]
+
+
+def test_distance_where_nothing_leans_is_refused_in_plain_words() -> None:
+    # Coma and the moved shadow cancel inside focus of a slow Newtonian.
+    scope = simview.Telescope(aperture_mm=114.0, focal_length_mm=900.0, obstruction=0.3)
+    kit = simview.Kit(telescope=scope, layout="newtonian")
+    with pytest.raises(SimviewError, match=r"at which the dark middle leans.*--travel 5"):
+        collimation(kit, travel_waves=-5.0)
 
 
 def test_other_layouts_are_refused() -> None:
