@@ -45,6 +45,12 @@ CELL_HEAT: Final = 2700.0 * 900.0
 # From a warm room to a cool night, K: a choice.
 USUAL_DIFFERENCE_K: Final = 15.0
 
+# A mirror whose mean is no warmer than this has cooled, K: its air is then 0.4 arcsec. A choice.
+READY_K: Final = 1.0
+
+# After so many minutes nobody waits any longer.
+LONGEST_MINUTES: Final = 600.0
+
 # Aperture over thickness of a usual mirror. Common practice, no source.
 USUAL_THICKNESS: Final = 6.0
 
@@ -210,11 +216,18 @@ def grip(mirror: Mirror, minutes: float) -> float:
     return float(profile(mirror, minutes)[-1]) - math.exp(-60.0 * minutes / seconds)
 
 
+def mean_warmth_k(
+    mirror: Mirror, minutes: float, difference_k: float = USUAL_DIFFERENCE_K
+) -> float:
+    """Return by how much the mirror's mean is warmer than the air."""
+    return difference_k * float(profile(mirror, minutes).mean())
+
+
 def minutes_until(
     mirror: Mirror, warmer_k: float, difference_k: float = USUAL_DIFFERENCE_K
 ) -> float:
-    """Return after how many minutes the mirror's mean is no more than so much warmer."""
+    """Return after how many minutes, 600 at most, the mirror's mean is no more than so warm."""
     minutes = 0.0
-    while minutes < 600.0 and difference_k * profile(mirror, minutes).mean() > warmer_k:
+    while minutes < LONGEST_MINUTES and mean_warmth_k(mirror, minutes, difference_k) > warmer_k:
         minutes += 1.0
     return minutes

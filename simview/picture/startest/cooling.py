@@ -14,6 +14,10 @@ from simview.telescope.faults import Fault, cooling_mirror
 TOLD: Final = (0.0, 15.0, 30.0, 45.0, 60.0, 90.0, 120.0, 180.0)
 
 
+# A focuser is not set more finely than this, mm. Common practice, no source.
+_UNFELT_MM: Final = 0.01
+
+
 def any_cooling(test: StarTest) -> bool:
     """Tell whether the telescope that is tested is cooling."""
     return _asked(test) is not None
@@ -51,14 +55,41 @@ def cooling_rows(test: StarTest) -> list[dict[str, Any]]:
 
 
 def drift_words(test: StarTest) -> str:
-    """Return how far the focus will still move, "" for a telescope that is not cooling."""
+    """Return how far the focus will still move, "" where that is nothing to be seen."""
     fault = _asked(test)
     if fault is None:
         return ""
     row = next(row for row in cooling_rows(test) if row["minutes"] == fault.amount)
     drift = float(row["focus_still_to_drift_mm"])
+    if abs(drift) < _UNFELT_MM:
+        return ""
     way = "out" if drift > 0.0 else "in"
-    return f"While it cools on, the eyepiece has to follow {figure(abs(drift))} mm {way}wards. "
+    return f"Until it is cold the focus moves {figure(abs(drift))} mm {way}wards. "
+
+
+def since_words(test: StarTest) -> str:
+    """Return how long ago it was carried out, "" for a telescope that is not cooling."""
+    fault = _asked(test)
+    if fault is None:
+        return ""
+    if not fault.amount:
+        return "just carried out"
+    unit = "minute" if fault.amount == 1.0 else "minutes"
+    return f"{fault.amount:g} {unit} after it was carried out"
+
+
+def taken_words(test: StarTest) -> str:
+    """Return what is taken of the room and of the mirror, "" for one that is not cooling."""
+    fault = _asked(test)
+    if fault is None:
+        return ""
+    mirror = cooling_mirror(test.scope, test.kit.layout, fault)
+    tube = "closed" if mirror.closed else "open"
+    pinch = f", pinch {fault.option('pinch'):g} waves" if fault.option("pinch") else ""
+    return (
+        f"Carried out {fault.option('difference'):g} K too warm; {figure(mirror.thickness_mm)} mm "
+        f"of {mirror.glass} glass, {tube} tube{pinch}; times are good to a factor of 1.5. "
+    )
 
 
 def _asked(test: StarTest) -> Fault | None:

@@ -138,7 +138,7 @@ def worst_fault(
     Without faults that were asked for, those of the telescope's own wavefront are weighed. Faults
     that cost nothing in focus (a shadow off the centre, vanes) count only among themselves.
     """
-    asked = [fault for fault in faults if fault.amount]
+    asked = [fault for fault in faults if fault.amount or fault.name == "cooling"]
     own = own_faults(scope.wavefront)
     if not asked:
         kept = _kept(apply_faults(scope, ()))

@@ -3,19 +3,30 @@
 from __future__ import annotations
 
 import random
+from dataclasses import replace
 from typing import Final
 
-from simview.errors import require_choice, require_range
+from simview.errors import SimviewError, require_choice, require_range
 from simview.kit import Kit
 from simview.picture.startest.atlas_cells import cells_for, type_of_kit
 from simview.picture.startest.words import StarWords
-from simview.telescope.faults import Fault, parse
+from simview.telescope.faults import Fault, apply_faults, kind_of, parse
 
 # How hard it is to which of the poster's strengths.
 DIFFICULTIES: Final = {"easy": 2, "fair": 1, "hard": 0}
 
-# The strip's middle is where the eyepiece is in focus: a riddle of being out of it is none.
-_NONE: Final = ("defocus",)
+# The strip's middle is where the eyepiece is in focus: a riddle of being out of it is none. Nor is
+# one of a large secondary: how large this telescope's should be is not told.
+_NONE: Final = ("defocus", "secondary")
+
+# Vanes are thick where they are at least so many times the telescope's own. A choice.
+_THICK: Final = 2.0
+
+# Directions that are drawn are multiples of this, deg.
+_STEP_DEG: Final = 5
+
+# Warm air rises, whichever riddle it is.
+_UPWARDS: Final = ("plume",)
 
 # What stands where the answer would: how to look.
 QUESTIONS: Final = StarWords(
@@ -29,7 +40,7 @@ QUESTIONS: Final = StarWords(
 
 
 def riddle(kit: Kit, seed: int, difficulty: str = "fair") -> tuple[Fault, ...]:
-    """Return the fault that a seed hides, always the same for the same telescope type.
+    """Return the fault that a seed hides, with a direction drawn too: the same for the same kit.
 
     Parameters
     ----------
@@ -42,11 +53,37 @@ def riddle(kit: Kit, seed: int, difficulty: str = "fair") -> tuple[Fault, ...]:
     ------
     SimviewError
         For a kit without a telescope, or a value out of range.
+
+    Checked by: tests/unit/picture/test_star_riddles.py
     """
     require_range("--riddle", seed, 0, 2**32 - 1)
     require_choice("--difficulty", difficulty, DIFFICULTIES)
     cells = [
         cell for cell in cells_for(type_of_kit(kit)) if cell.fault.partition("=")[0] not in _NONE
     ]
-    typed = random.Random(seed).choice(cells).typed()
-    return (parse(typed[DIFFICULTIES[difficulty]]),)
+    drawn = random.Random(seed)
+    turned = float(drawn.randrange(0, 360, _STEP_DEG))
+    for cell in drawn.sample(cells, len(cells)):
+        fault = parse(cell.typed()[DIFFICULTIES[difficulty]])
+        if can_be_told(kit, fault):
+            fixed = fault.name in _UPWARDS or not kind_of(fault.name).directed
+            return (fault if fixed else replace(fault, angle_deg=turned),)
+    raise AssertionError("overcorrection can be told in every telescope")
+
+
+def can_be_told(kit: Kit, fault: Fault) -> bool:
+    """Tell whether the sheet of a kit with this fault shows something that a perfect one does not.
+
+    Where the fault is weak that may still be hard to see; here it is what cannot be seen at all.
+    """
+    scope = kit.telescope
+    assert scope is not None
+    if fault.name == "off-centre-shadow" and not scope.obstruction:
+        return False
+    if fault.name == "vanes" and scope.vanes:
+        return fault.amount >= _THICK * scope.vane_mm
+    try:
+        apply_faults(scope, (fault,), layout=kit.layout)
+    except SimviewError:  # whose surfaces are not known, has no tilt that could be computed
+        return False
+    return True

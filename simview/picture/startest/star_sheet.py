@@ -20,7 +20,7 @@ from simview.picture.drawing.sheet import Area, SheetText
 from simview.picture.prints.printing import Progress
 from simview.picture.startest.charts import draw_map, draw_profile
 from simview.picture.startest.clockface import COLUMN, draw_faces, marks, turned_words
-from simview.picture.startest.cooling import drift_words
+from simview.picture.startest.cooling import drift_words, since_words, taken_words
 from simview.picture.startest.layout import HEADING, Layout
 from simview.picture.startest.patterns import StarTest, StarViews, in_users_terms
 from simview.picture.startest.riddle import QUESTIONS
@@ -111,27 +111,24 @@ def _remarks(views: StarViews) -> tuple[str, ...]:
 
 def _sheet_words(views: StarViews) -> SheetText:
     test, light = views.test, views.light
-    asked = in_words(test.faults)
+    asked = in_words([fault for fault in test.faults if fault.name != "cooling"])
     titles = [words_for(fault, test.scope, test.kit.layout).title.lower() for fault in test.faults]
-    kit = captions.instrument(test.kit)
+    kit, since = captions.instrument(test.kit), since_words(test)
     if test.riddle is not None:
         asked, titles = f"one hidden fault (riddle {test.riddle})", ["what is wrong here?"]
-    added = f" with {asked}" if asked else ""
+    added = (f" with {asked}" if asked else "") + (since and f", {since}")
+    air = "No air but what is asked for, no eye."
+    if test.riddle is not None:
+        air = "What is hidden may be in the telescope or in the air before it; no eye."
     own = in_words(own_faults(test.scope.wavefront))
     scope = test.scope
-    exposed = (
-        "One exposure for all pictures: with 100 times less light they print 8 times darker."
-        if test.common
-        else "Each picture is exposed for itself: at the eyepiece a disc is the dimmer the larger "
-        "it is."
-    )
     caption = (
-        f"No air but what is asked for, no eye. Travel is measured from focus at "
+        f"{air} Travel is measured from focus at "
         f"f/{scope.focal_ratio:.3g}: one wave of defocus (550 nm, peak to valley) is "
-        f"{text.figure(abs(test.travel_mm()[0] / test.travel_waves))} mm. {exposed} "
+        f"{text.figure(abs(test.travel_mm()[0] / test.travel_waves))} mm. {_exposed(test)} "
         f"Discs are life size at {text.times(views.power)}, seen from {READER_HEIGHTS:g} sheet "
-        f"heights away. The brightness of the cone is compressed. {drift_words(test)}"
-        f"{_turned(test)}{_stopped(scope)}"
+        f"heights away. The brightness of the cone is compressed. "
+        f"{taken_words(test)}{drift_words(test)}{_turned(test)}{_stopped(scope)}"
         + (
             f"The kit's own faults are in: {own}."
             if own
@@ -144,6 +141,15 @@ def _sheet_words(views: StarViews) -> SheetText:
         caption=caption,
         footer=FOOTER,
     )
+
+
+def _exposed(test: StarTest) -> str:
+    """Return how bright the pictures are drawn."""
+    if test.common:
+        return "One exposure for all pictures: with 100 times less light they print 8 times darker."
+    # Of a warm telescope more has to be said than there is room for.
+    why = "" if test.cooling else ": at the eyepiece a disc is the dimmer the larger it is"
+    return f"Each picture is exposed for itself{why}."
 
 
 def _turned(test: StarTest) -> str:
@@ -230,7 +236,9 @@ def _draw_cut(canvas: Canvas, layout: Layout, views: StarViews) -> None:
         canvas.box((centre - half, top, centre + half, top + canvas.px(10)), SOFT)
         canvas.box((centre - half, bottom - canvas.px(10), centre + half, bottom), SOFT)
     words = "The cone of light behind the telescope, cut open: each disc above is a slice of it"
-    if views.afflicted.sky is not None:
+    if views.test.riddle is not None:
+        words += " (a cone never shows the air)"
+    elif views.afflicted.sky is not None:
         words += " (without air)"
     place = (left, bottom + canvas.px(27))
     canvas.write_within(place, words, layout.area.width, (sheet.SMALL, 16), colour=SOFT)

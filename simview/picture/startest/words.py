@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Final
 
 from simview.kit import Telescope, Wavefront
-from simview.telescope.cooling import minutes_until
+from simview.telescope.cooling import LONGEST_MINUTES, READY_K, mean_warmth_k, minutes_until
 from simview.telescope.faults import Fault, cooling_mirror, kind_of
 from simview.telescope.traced import layout_word
 
@@ -19,6 +19,9 @@ _FILE: Final = Path(__file__).parents[1] / "data" / "star_faults.toml"
 # The key of a telescope without fault, and of one whose glass alone shows colour.
 NONE: Final = "none"
 OWN_COLOUR: Final = "own-colour"
+
+# The key of a mirror that was carried out warm and has come to the air's warmth.
+COOLED: Final = "cooled"
 
 # What is said of a fault whose entry in the table says less.
 _GENERAL: Final = {
@@ -63,6 +66,8 @@ def _table() -> Mapping[str, Mapping[str, str]]:
 def words_for(fault: Fault | None, scope: Telescope, layout: str | None = None) -> StarWords:
     """Return the words for a fault of a telescope; None is no fault."""
     key = key_of(fault)
+    if fault is not None and fault.name == "cooling" and _has_cooled(fault, scope, layout):
+        key = COOLED
     if key == "miscollimation":
         key = _MISCOLLIMATION.get(layout_word(scope, layout), key)
     if key == "secondary-tilt" or (
@@ -77,7 +82,7 @@ def words_for(fault: Fault | None, scope: Telescope, layout: str | None = None) 
     for name in ("look", "means", "do"):
         other = row.pop(f"{name}_lens", row[name])
         row[name] = row[name] if scope.objective == "mirror" else other
-    if fault is not None and fault.name == "cooling" and scope.objective == "mirror":
+    if fault is not None and key == "cooling" and scope.objective == "mirror":
         row["do"] = _wait(fault, scope, layout)
     return _made(row)
 
@@ -92,15 +97,27 @@ def _made(row: Mapping[str, str]) -> StarWords:
     )
 
 
+def _has_cooled(fault: Fault, scope: Telescope, layout: str | None) -> bool:
+    """Tell whether a mirror that was carried out warm is as cold as the air, all but a kelvin."""
+    if scope.objective != "mirror":
+        return False
+    mirror = cooling_mirror(scope, layout, fault)
+    return mean_warmth_k(mirror, fault.amount, fault.option("difference")) <= READY_K
+
+
 def _wait(fault: Fault, scope: Telescope, layout: str | None) -> str:
     """Return how much longer to wait."""
-    ready = minutes_until(cooling_mirror(scope, layout, fault), 1.0, fault.option("difference"))
+    mirror = cooling_mirror(scope, layout, fault)
+    ready = minutes_until(mirror, READY_K, fault.option("difference"))
     more = ready - fault.amount
-    if more <= 0.0:
-        return "It is within 1 K of the air: what still boils is the night's own air."
+    helps = "A closed tube cools slowly: take it out earlier."
+    if not mirror.closed:
+        helps = "A fan behind it shortens that."
+    if ready >= LONGEST_MINUTES:
+        return f"It takes over {LONGEST_MINUTES / 60.0:g} hours to come within 1 K. {helps}"
     return (
-        f"Wait {5.0 * round(more / 5.0) or 5.0:.0f} minutes: then it is within 1 K of the air. "
-        "A fan behind it shortens that."
+        f"Wait another {5.0 * round(more / 5.0) or 5.0:.0f} minutes: then the mirror is within "
+        f"1 K of the air. {helps}"
     )
 
 
@@ -115,7 +132,8 @@ def _titled(name: str) -> str:
 
 def key_of(fault: Fault | None) -> str:
     """Return the table's key: signs decide between what is named apart."""
-    if fault is None or not fault.amount:
+    # Nought minutes after it was carried out a mirror is as warm as it gets.
+    if fault is None or not (fault.amount or fault.name == "cooling"):
         return NONE
     if fault.name.startswith("noll "):
         return "noll"

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 import numpy as np
 import pytest
 
@@ -11,6 +13,7 @@ from simview.picture.startest.atlas_cells import CELLS, cells_for
 from simview.picture.startest.clockface import clock, marks, turned_words
 from simview.picture.startest.layout import Layout
 from simview.picture.startest.patterns import StarTest, StarViews
+from simview.picture.startest.star_sheet import _sheet_words
 from simview.picture.startest.tested import Beside, numbers, sheet_words
 from simview.picture.startest.words import StarWords, in_words, key_of, own_faults, words_for
 from simview.telescope.catalogue import KINDS
@@ -161,6 +164,65 @@ def test_each_layout_is_told_its_own_screws() -> None:
     assert "secondary" in words_for(fault, MIRROR, "schmidt-cassegrain").do
     assert "back" in words_for(fault, MIRROR, "maksutov").do
     assert "cell" in words_for(fault, LENS, "refractor").means
+
+
+@pytest.mark.parametrize(
+    ("word", "closed"), [("150/750", False), ("203/2032", True), ("mak 127/1500", True)]
+)
+def test_warm_mirror_is_told_how_much_longer_to_wait(word: str, closed: bool) -> None:
+    kit = find_kit(word).kit
+    scope = kit.telescope
+    assert scope is not None
+    # Newton's law for a disc of plate glass a sixth as thick as wide, 15 K down to 1 K: 2500 kg/m3,
+    # 800 J/(kg K), 9 W/(m2 K), half of that in a closed tube. The disc itself is a little slower.
+    thick = scope.aperture_mm / 6000.0
+    lost_m = 0.5 * thick / (1.0 + 2.0 * thick / (scope.aperture_mm / 1000.0))
+    ready = 2500.0 * 800.0 * lost_m / (4.5 if closed else 9.0) * np.log(15.0) / 60.0
+
+    warm = words_for(parse("cooling=20"), scope, kit.layout)
+    assert warm.title == "Still warm"
+    told = re.fullmatch(r"Wait another (\d+) minutes: then the mirror is within 1 K.*", warm.do)
+    assert told
+    assert float(told[1]) == pytest.approx(ready - 20.0, rel=0.1)
+    assert ("fan" in warm.do) != closed
+    assert ("closed tube" in warm.do) == closed
+
+    later = words_for(parse(f"cooling={1.25 * ready:.0f}"), scope, kit.layout)
+    assert later.title == "Cooled down"
+    assert "within 1 K" in later.means
+    assert not any("boils" in sentence for _, sentence in later.sentences())
+    assert words_for(parse(f"cooling={0.8 * ready:.0f}"), scope, kit.layout).title == "Still warm"
+
+
+def test_mirror_just_carried_out_is_warm_and_a_huge_one_is_promised_nothing() -> None:
+    assert words_for(parse("cooling=0"), MIRROR, "newtonian").title == "Still warm"
+    huge = simview.Telescope(aperture_mm=400.0, focal_length_mm=4000.0, obstruction=0.3)
+    for minutes in (20, 600):
+        told = words_for(parse(f"cooling={minutes},thickness=100"), huge, "schmidt-cassegrain")
+        assert told.title == "Still warm"
+        assert "over 10 hours" in told.do
+
+
+@pytest.mark.parametrize(
+    ("typed", "since", "taken"),
+    [
+        (["cooling=20"], ", 20 minutes after it was carried out,", "15 K too warm; 25 mm of plate"),
+        (["cooling=0"], ", just carried out,", "open tube"),
+        (
+            ["coma=0.2@40", "cooling=90,difference=8,borosilicate=1,thickness=30,pinch=0.5"],
+            " with coma 0.2 waves at 40°, 90 minutes after it was carried out,",
+            "8 K too warm; 30 mm of borosilicate glass, open tube, pinch 0.5 waves",
+        ),
+    ],
+)
+def test_sheet_of_a_warm_mirror_says_since_when_and_what_is_taken(
+    typed: list[str], since: str, taken: str
+) -> None:
+    test = StarTest(kit=find_kit("150/750").kit, faults=tuple(map(parse, typed)), power=200.0)
+    told = _sheet_words(StarViews(test=test, sizes=Layout.of((960, 540), 7).sizes((960, 540))))
+    assert since in told.subtitle
+    assert taken in told.caption
+    assert "with cooling" not in told.subtitle
 
 
 def test_lens_gets_another_cure_than_a_mirror() -> None:
