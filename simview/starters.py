@@ -10,7 +10,7 @@ import re
 from dataclasses import dataclass
 from typing import Final, Literal
 
-from simview.errors import ChoiceError, SimviewError, nearest, require_range
+from simview.errors import ChoiceError, RangeError, SimviewError, nearest, require_range
 from simview.kit import Diagonal, Eyepiece, Kit, Layout, Mount, MountKind, Objective, Telescope
 from simview.units import MM_PER_INCH
 
@@ -55,6 +55,9 @@ _LENSES_MM: Final = (80.0, 90.0, 100.0, 102.0, 120.0)
 _LEAST_MIRROR_MM: Final = 76.0
 _MAKSUTOV_RATIO: Final = 11.5
 _FOLDED_RATIO: Final = 9.6
+
+# Slowest and fastest that is taken for a telescope.
+_RATIOS: Final = (2.0, 40.0)
 
 _EYEPIECES_MM: Final = (25.0, 10.0)
 
@@ -213,9 +216,24 @@ def _lengths(found: re.Match[str]) -> tuple[float, float]:
     by_ratio = found.group(found.re.groups) is not None
     focal = values[1] * aperture if by_ratio else values[1]
     require_range("aperture_mm", aperture, 20.0, 1000.0, unit="mm")
-    # What is faster or slower was written the wrong way round, or is no telescope.
-    require_range("focal ratio", focal / aperture, 2.0, 40.0)
+    _check_ratio(focal / aperture, exchangeable=not by_ratio)
     return aperture, focal
+
+
+def _check_ratio(ratio: float, *, exchangeable: bool) -> None:
+    """Refuse what is no telescope, or was written the wrong way round."""
+    low, high = _RATIOS
+    try:
+        require_range("focal ratio", ratio, low, high)
+    except RangeError as error:
+        if not (exchangeable and ratio > 0.0 and low <= 1.0 / ratio <= high):
+            raise
+        raise RangeError(
+            error.what,
+            got=error.got,
+            allowed=error.allowed,
+            remedy="are the two numbers exchanged? The aperture comes first, as in 150/750",
+        ) from None
 
 
 def _kind(word: str) -> Kind:

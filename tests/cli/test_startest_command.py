@@ -116,7 +116,10 @@ WRONG: list[tuple[list[str], list[str]]] = [
     ([*STAR, "--travel", "0"], ["--travel", "0.2 to 40"]),
     ([*STAR, "--minutes", "-5"], ["cooling", "0 to 600 minutes"]),
     (["startest", "demo:refractor-70", "--minutes", "10"], ["cooling", "a mirror"]),
-    ([*STAR, "--riddle", "3", "--minutes", "10"], ["--minutes", "one of the two"]),
+    (
+        [*STAR, "--riddle", "3", "--minutes", "10"],
+        ["--riddle and --minutes together", "one of the two", "leave --minutes out"],
+    ),
     ([*STAR, "--answer"], ["--answer", "--riddle SEED"]),
     ([*STAR, "--difficulty", "impossible"], ["--difficulty", "hard"]),
     ([*STAR, "--travel", "nan"], ["--travel", "nan"]),

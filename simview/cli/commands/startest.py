@@ -67,8 +67,8 @@ class StarOptions:
             "--fault",
             "-f",
             metavar="NAME=AMOUNT",
-            help="A fault in waves peak to valley, or in the unit that follows it, with @ANGLE"
-            " and ,OPTION=VALUE; can be given several times.",
+            help="A fault in waves peak to valley, or in its own unit (off-centre-shadow: %,"
+            " seeing: arcsec), with @ANGLE and ,OPTION=VALUE; can be given several times.",
             autocompletion=faults,
             rich_help_panel=_WHAT,
         ),
@@ -291,7 +291,11 @@ def _refuse_together(option: str, *others: tuple[str, object]) -> None:
     }
     for other, given in others:
         if given:
-            raise SimviewError(other, got=option, allowed="one of the two", remedy=remedies[option])
+            raise SimviewError(
+                f"{option} and {other} together",
+                allowed="one of the two",
+                remedy=f"leave {other} out: {remedies[option]}",
+            )
 
 
 def _atlas(kit: str, poster: PosterOptions, size: str | None, report: ReportOptions) -> None:

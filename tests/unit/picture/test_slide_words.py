@@ -16,11 +16,14 @@ from simview.cli.app import run
 from simview.cli.kits import read as read_kit
 from simview.cli.report import taking
 from simview.kit import Observer, Sky
+from simview.kitword import find_kit
 from simview.picture.drawing import text, tongue
-from simview.picture.slides import says
+from simview.picture.slides import says, star
 from simview.picture.slides.records import SlideSheet, Words
+from simview.picture.startest.patterns import StarTest
 from simview.scene.listing import listed
 from simview.scene.targets import target
+from simview.telescope.faults import parse
 
 HOME = Path(simview.picture.__file__).parent
 FOREIGN = [language for language in tongue.LANGUAGES if language != "en"]
@@ -133,3 +136,17 @@ def test_study_sheets_refuse_a_language(capsys: pytest.CaptureFixture[str]) -> N
     assert "--for slide" in told
     assert run(["view", TABLE, "-t", "jupiter", "--for", "slide", "--lang", "tlh"]) == 2
     assert "en, de, es, fr" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize(
+    ("typed", "said"),
+    [
+        (["off-centre-shadow=8@60", "seeing=2,seed=7"], "off centre shadow 8 %, seeing 2″"),
+        (["miscollimation=2mm@30"], "miscollimation 2 mm"),
+        (["turned-down-edge=0.5,width=0.1"], "0.5 waves of turned down edge"),
+        (["coma=0.5@30", "cooling=20"], "0.5 waves of coma, 20 minutes after it was carried out"),
+    ],
+)
+def test_star_slide_says_each_fault_in_its_own_unit(typed: list[str], said: str) -> None:
+    test = StarTest(kit=find_kit("150/750").kit, faults=tuple(map(parse, typed)))
+    assert star._title(test) == f"A star test: {said}"
