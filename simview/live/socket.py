@@ -51,8 +51,10 @@ def answered(work: Callable[[str], bytes], text: str) -> bytes:
         return work(text)
     except SimviewError as error:
         return frame({"error": str(error), "number": _number(text)})
-    except Exception:
-        traceback.print_exc(file=sys.stderr)
+    except Exception as error:
+        # A server that is being closed takes no more work: that is no fault of the program's.
+        if not (isinstance(error, RuntimeError) and "after shutdown" in str(error)):
+            traceback.print_exc(file=sys.stderr)
         fault = "simview failed here; the terminal says more. Choose something else to go on."
         return frame({"error": fault, "number": _number(text)})
 

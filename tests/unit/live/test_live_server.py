@@ -446,3 +446,18 @@ def test_wrong_kit_ends_the_command_with_one_line(capsys: pytest.CaptureFixture[
     done = capsys.readouterr()
     assert done.out == ""
     assert len(done.err.strip().splitlines()) == 1
+
+
+def test_work_cut_off_by_the_end_of_the_server_is_no_fault(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    from concurrent.futures import ThreadPoolExecutor
+
+    from simview.live.socket import answered
+
+    ended = ThreadPoolExecutor(1)
+    ended.shutdown()
+    answered(lambda _: ended.submit(bytes).result(), "{}")
+    assert capsys.readouterr().err == ""
+    answered(lambda _: bytes(1 // 0), "{}")
+    assert "ZeroDivisionError" in capsys.readouterr().err
