@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from simview.executor.threads import spread_work
-from simview.eyepiece.distortion import source_angle_deg
+from simview.eyepiece.distortion import origin, stretch
 from simview.eyepiece.field_edge import field_mask, radius_deg
 from simview.eyepiece.lensfigures import EyepieceFigures
 
@@ -80,14 +80,12 @@ def bending(
     """Return what the glass does to a picture of this side and scale, pixels per degree."""
     shape = (pixels, pixels)
     away = radius_deg(shape, scale)
-    source = source_angle_deg(figures, away)
-    factor = np.where(away == 0.0, 1.0, source / np.where(away == 0.0, 1.0, away))
+    source, factor = origin(figures, away)
     along = ((np.arange(pixels) - pixels // 2)[:, None] * factor).astype(np.float32)
-    slope = (source_angle_deg(figures, away + 0.05) - source) / 0.05
     table = np.frombuffer(weights).reshape(4, -1)
     return Bending(
         across=np.ascontiguousarray(along.T),
         along=along,
-        spread=np.asarray(factor * slope, np.float32) if dim else None,
+        spread=stretch(figures, away, source, factor) if dim else None,
         kept=field_mask(shape, scale, figures, weights=table),
     )

@@ -39,6 +39,20 @@ def source_angle_deg(figures: EyepieceFigures, apparent_deg: Floats) -> Floats:
     return np.asarray(inside + beyond)
 
 
+def origin(figures: EyepieceFigures, away: Floats) -> tuple[Floats, Floats]:
+    """Return from where light comes that is seen at these angles: the angle, and its ratio."""
+    source = source_angle_deg(figures, away)
+    return source, np.where(away == 0.0, 1.0, source / np.where(away == 0.0, 1.0, away))
+
+
+def stretch(
+    figures: EyepieceFigures, away: Floats, source: Floats, factor: Floats
+) -> NDArray[np.float32]:
+    """Return by how much light is dimmed that is drawn over another area, at `origin`'s angles."""
+    slope = (source_angle_deg(figures, away + _STEP_DEG) - source) / _STEP_DEG
+    return np.asarray(factor * slope, np.float32)
+
+
 def distort(
     planes: NDArray[np.floating],
     pixels_per_degree: float,
@@ -76,14 +90,12 @@ def distort(
         up = np.arange(ny)[rows, None] - ny // 2
         right = np.arange(nx)[None, :] - nx // 2
         away = np.hypot(up / scale, right / scale)
-        source = source_angle_deg(figures, away)
-        factor = np.where(away == 0.0, 1.0, source / np.where(away == 0.0, 1.0, away))
+        source, factor = origin(figures, away)
         places = (up * factor + ny // 2, right * factor + nx // 2)
         for plane, answer in zip(even, drawn, strict=True):
             ndimage.map_coordinates(plane, places, output=answer[rows], order=1, mode="nearest")
         if dim:
-            slope = (source_angle_deg(figures, away + _STEP_DEG) - source) / _STEP_DEG
-            drawn[:, rows] *= np.asarray(factor * slope, np.float32)
+            drawn[:, rows] *= stretch(figures, away, source, factor)
 
     spread_work(draw, range(0, ny, _STRIP))
     return drawn
