@@ -77,7 +77,7 @@ _HOME = {
     "fault": "simview.door.stars",
     "faults": "simview.door.stars",
     "trace_eyepiece": "simview.door.glasswork",
-    "targets": "simview.door.finding",
+    "targets": "simview.door.target_search",
     "film": "simview.door.films",
     "load_listing": "simview.advice.listingfile",
     "vet": "simview.advice.verdict",

@@ -39,9 +39,9 @@ from simview.eye.state import STAR_SPOT_ARCSEC
 from simview.eye.system import BANDS, FWHM_PER_SIGMA, LINES_NM, LightPath, line_response
 from simview.eyepiece.bending import Bending, bending
 from simview.memory import Memory
-from simview.scene.colour import rgb_of_temperature
 from simview.scene.scene import Crowd, Scene, Stars
 from simview.scene.spectrum import LINES_RGB, band_centres_nm
+from simview.scene.star_colour import rgb_of_temperature
 from simview.telescope.mount import shake_transfer
 from simview.view import GLASS_BANDS, View
 

@@ -11,8 +11,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Any, Final, Literal
 
-from simview.errors import FitError, RangeError, require_choice, require_range
-from simview.pieces import (
+from simview.equipment import (
     BARRELS,
     DESIGNS,
     MOUNTS,
@@ -25,6 +24,7 @@ from simview.pieces import (
     Mount,
     MountKind,
 )
+from simview.errors import FitError, RangeError, require_choice, require_range
 from simview.record import ReadOnly, Record, plain_number, require_type
 
 __all__ = [

@@ -1,4 +1,4 @@
-"""look(): the whole light path in order, and nothing else."""
+"""follow(): the whole light path in order, and nothing else."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ from simview.air import glow, level
 from simview.air.conditions import conditions
 from simview.errors import require_choice
 from simview.eye import clarity, state
-from simview.eye.faults import with_eye_faults
+from simview.eye.eye_faults import with_eye_faults
 from simview.eye.filters import filtered
 from simview.eye.glare import Veil, veil_of
 from simview.eye.retina import Exposure, Grid, Planes, Retina, convolve, widened, width_px
@@ -29,9 +29,9 @@ from simview.eyepiece.train import beam as form_beam
 from simview.kit import Kit, Observer, Sky
 from simview.power import figures
 from simview.record import require_list, require_type
-from simview.scene.colour import SUN_K, rgb_of_temperature
 from simview.scene.scene import Scene, Target
 from simview.scene.spectrum import LINES_RGB, band_centres_nm
+from simview.scene.star_colour import SUN_K, rgb_of_temperature
 from simview.scene.targets import as_target
 from simview.telescope.exposure import ENGINES, Engine
 
@@ -250,7 +250,7 @@ class View:
         return self.expose(pixels_per_degree=pixels_per_degree, pixels=pixels).retina()
 
 
-def look(  # noqa: PLR0913 - the public door takes all that the path needs
+def follow(  # noqa: PLR0913 - the public door takes all that the path needs
     kit: Kit,
     target: Target | str,
     *,

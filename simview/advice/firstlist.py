@@ -12,7 +12,7 @@ from dataclasses import dataclass, field, replace
 from datetime import datetime
 from typing import Final
 
-from simview.advice.charts import Chart, chart
+from simview.advice.finder_charts import Chart, chart
 from simview.advice.hours import Hour
 from simview.advice.limits import limits_of
 from simview.advice.sights import Look, look_at, looks

@@ -41,12 +41,12 @@ def _view(
 ) -> tuple[str, bytes]:
     from simview.picture.drawing.panel import stopped
     from simview.picture.prints.printing import Wanted, develop_all
-    from simview.view import look
+    from simview.view import follow
 
     thing = _target(one, place_deg)
     if thing is None:
         return one.sight.name, b""
-    view = look(
+    view = follow(
         kit,
         thing,
         eyepiece=one.look.eyepiece,

@@ -14,7 +14,7 @@ from typing import Final
 
 from simview.advice.delivered import focal_length_mm
 from simview.advice.listing import Listing
-from simview.advice.rules.optics import (
+from simview.advice.rules.optics_rules import (
     QUARTER_WAVE,
     SHORT_TUBE,
     has_corrector,

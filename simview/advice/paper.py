@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from fpdf import FPDF
 
     from simview.advice.answer import Told
-    from simview.advice.charts import Chart
+    from simview.advice.finder_charts import Chart
     from simview.advice.rescue import Rescue
 
 # Type sizes that are tried in turn, points.

@@ -134,14 +134,14 @@ def _row(subject: Subject, columns: Sequence[Column], sky: Sky, observer: Observ
     from simview.picture.drawing.panel import stopped
     from simview.picture.prints.printing import Wanted, develop_all
     from simview.scene.targets import target
-    from simview.view import look
+    from simview.view import follow
 
     thing = target(subject.target).remembering()
     views = []
     for column in columns:
         way = _way(column.kit, subject)
         views.append(
-            look(
+            follow(
                 column.kit,
                 thing,
                 eyepiece=way.eyepiece,

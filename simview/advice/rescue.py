@@ -13,8 +13,8 @@ from simview.advice.hours import hours, moon_words
 from simview.advice.limits import limits_of
 from simview.advice.listing import Listing, OfferedAmplifier
 from simview.advice.offerkit import offer_kit
-from simview.advice.rules.optics import QUARTER_WAVE, SIDGWICK, WAVELENGTH_MM, colour_index
-from simview.advice.rules.sun import SUN_CAUTION
+from simview.advice.rules.optics_rules import QUARTER_WAVE, SIDGWICK, WAVELENGTH_MM, colour_index
+from simview.advice.rules.sun_rules import SUN_CAUTION
 from simview.advice.sights import PLANET, looks
 from simview.advice.speech import N_, Said, about, length, number, power, say, say_many
 from simview.advice.tonight import Evening, evening

@@ -130,9 +130,9 @@ def looks(kit: Kit) -> tuple[Look, ...]:
 def look_at(kit: Kit, way: Look, name: str, sky: Sky, observer: Observer) -> View:
     """Return the view of a named target through one way of a kit."""
     from simview.scene.targets import target
-    from simview.view import look
+    from simview.view import follow
 
-    return look(
+    return follow(
         kit,
         target(name),
         eyepiece=way.eyepiece,

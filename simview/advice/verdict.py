@@ -9,10 +9,10 @@ from simview.advice.limits import case_of
 from simview.advice.listing import Listing
 from simview.advice.rules import subject
 from simview.advice.rules.book import RULES
-from simview.advice.rules.mounts import motion_at
-from simview.advice.rules.optics import colour_index, spherical_error_waves
+from simview.advice.rules.mount_rules import motion_at
+from simview.advice.rules.optics_rules import colour_index, spherical_error_waves
 from simview.advice.rules.rule import Case, Finding
-from simview.advice.rules.sun import SUN_CAUTION
+from simview.advice.rules.sun_rules import SUN_CAUTION
 from simview.advice.speech import ENGLISH, Tongue
 from simview.power.rules import lowest_useful_power
 from simview.record import require_type

@@ -137,7 +137,7 @@ def _wrong(message: str) -> int:
 
 def _in_their_tongue(word: str) -> str:
     """Return the cautions for the Sun once more in the language of the word, where it is known."""
-    from simview.advice.rules.sun import SUN_CAUTION
+    from simview.advice.rules.sun_rules import SUN_CAUTION
     from simview.advice.speech import Tongue
     from simview.scene.sun_words import language_of
 

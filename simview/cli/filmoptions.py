@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated, Final
 
 from typer import Option
 
-from simview.cli import words
+from simview.cli import parsing
 from simview.errors import SimviewError
 from simview.kit import Mount, Sky
 
@@ -28,7 +28,7 @@ _OUT: Final = "Results"
 
 
 @dataclass(frozen=True, kw_only=True)
-class StarOptions:
+class StarFilmOptions:
     """The star of a film without a target."""
 
     fault: Annotated[
@@ -278,7 +278,7 @@ def layers(typed: list[str] | tuple[str, ...]) -> tuple[Layer, ...]:
     found = []
     for text in typed:
         example = "--layer 0.7,3,20,0.5"
-        values = words.numbers(text, option="--layer", example=example)
+        values = parsing.numbers(text, option="--layer", example=example)
         if len(values) not in (3, 4):
             raise SimviewError(
                 "--layer",

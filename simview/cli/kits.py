@@ -9,7 +9,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, cast
 
-from simview.cli import words
+from simview.cli import parsing
 from simview.cli.options import EyeOptions, SkyOptions
 from simview.errors import FitError, RangeError
 from simview.kit import Design, Eyepiece, Kit, Observer, Sky
@@ -126,7 +126,7 @@ def with_eyepiece(kit: Kit, word: str, *, option: str = "--eyepiece") -> tuple[K
     example = f"{option} kellner:20"
     design, colon, length = word.strip().partition(":")
     if colon:
-        piece = _eyepiece(kit, design, words.numbers(length, option=option, example=example)[0])
+        piece = _eyepiece(kit, design, parsing.numbers(length, option=option, example=example)[0])
         return replace(kit, eyepieces=(*kit.eyepieces, piece)), len(kit.eyepieces)
     have = len(kit.eyepieces)
     if not (design.isdecimal() and len(design) < 5 and 1 <= int(design) <= max(have, 1)):

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Annotated, Any, Final
 
 from typer import Argument, Option
 
-from simview.cli import complete, words
+from simview.cli import complete, parsing
 from simview.cli.reportoptions import ReportOptions as ReportOptions  # noqa: PLC0414 (given on)
 from simview.errors import SimviewError, require_choice
 from simview.kit import AIR_KINDS, FILTERS, Observer, Sky
@@ -254,7 +254,7 @@ class TargetOptions:
 
         options: dict[str, Any] = {
             "diameter_arcsec": self.diameter_arcsec,
-            "double": None if self.double is None else words.double(self.double),
+            "double": None if self.double is None else parsing.double(self.double),
             "image": None if self.image is None else str(self.image),
             "width_arcmin": self.width_arcmin,
             "mag_arcsec2": self.mag_arcsec2,
@@ -269,7 +269,7 @@ class TargetOptions:
             raise SimviewError(
                 "--target", got="nothing", remedy=f"name one that {self.targets} holds"
             )
-        further = words.settings(self.set or (), options)
+        further = parsing.settings(self.set or (), options)
         return target(self.target, file=self.targets, **_given(**options), **further)
 
 
@@ -440,6 +440,6 @@ class SheetOptions:
         from simview.picture.drawing.canvas import check_size
 
         return {
-            "size": check_size(words.size(self.size)),
+            "size": check_size(parsing.size(self.size)),
             "engine": require_choice("--engine", self.engine, ENGINES),
         }

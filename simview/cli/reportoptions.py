@@ -103,7 +103,7 @@ class ReportOptions:
             return
         from simview.picture.drawing import dress
 
-        with dress.wearing(replace(dress.worn(), vector=True)):
+        with dress.wearing(replace(dress.current(), vector=True)):
             yield
 
     @contextmanager

@@ -17,7 +17,7 @@ from simview.errors import RangeError, SimviewError
 
 Group = TypeVar("Group")
 
-# Panels that still can be told apart on one sheet, see `simview.cli.words.MOST_PANELS`.
+# Panels that still can be told apart on one sheet, see `simview.cli.parsing.MOST_PANELS`.
 _MOST: Final = 8
 
 # Options whose own values hold commas.

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Annotated, Any, Final, cast
 
 from typer import Option
 
-from simview.cli import complete, words
+from simview.cli import complete, parsing
 from simview.cli.options import ENGINES, SheetOptions
 from simview.errors import FileError, SimviewError, require_choice
 from simview.picture.outputs import suffixes
@@ -104,7 +104,7 @@ class SlideOptions:
             return
 
         own = replace(
-            dress.worn(),
+            dress.current(),
             title=" ".join(self.title.split()),
             footer=None if self.footer is None else " ".join(self.footer.split()),
             ground=cast("dress.Ground", require_choice("--ground", self.ground, PAPERS)),
@@ -182,7 +182,7 @@ class SlideOptions:
         from simview.picture.slides.plan import check_slide
 
         return {
-            "size": check_slide(words.size(sheet.size)),
+            "size": check_slide(parsing.size(sheet.size)),
             "engine": require_choice("--engine", sheet.engine, ENGINES),
             "wish": self.wish(),
         }
@@ -198,10 +198,10 @@ class SlideOptions:
         if not self.slide:
             from simview.picture.drawing.canvas import check_size
 
-            return {"size": check_size(words.size(size))}
+            return {"size": check_size(parsing.size(size))}
         from simview.picture.slides.plan import check_slide
 
-        return {"size": check_slide(words.size(size)), "wish": self.wish()}
+        return {"size": check_slide(parsing.size(size)), "wish": self.wish()}
 
 
 def read_logo(path: Path) -> Image:

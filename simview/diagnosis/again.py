@@ -7,8 +7,8 @@ from pathlib import Path
 from typing import Any
 
 from simview.diagnosis.diagnose import SIDES, diagnose
-from simview.diagnosis.reading import fingerprint
-from simview.diagnosis.sheet import diagnosis_sheet
+from simview.diagnosis.diagnosis_sheet import diagnosis_sheet
+from simview.diagnosis.photo_files import fingerprint
 from simview.errors import FileError, SimviewError
 from simview.kitfile import parse_kit
 from simview.picture.finished import Sheet, Size

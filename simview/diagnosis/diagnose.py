@@ -12,13 +12,13 @@ from typing import Any, Final
 import numpy as np
 from numpy.typing import NDArray
 
-from simview.diagnosis import comparison, faults, sureness
-from simview.diagnosis.answer import Diagnosis, Picture, Taken, first_thing, meaning
-from simview.diagnosis.faults import Held, Interval
+from simview.diagnosis import comparison, found_faults, sureness
 from simview.diagnosis.finding import refuse
+from simview.diagnosis.found_faults import Held, Interval
 from simview.diagnosis.pattern import Mode, balanced
+from simview.diagnosis.photo_files import Shot, fingerprint, read
 from simview.diagnosis.plates import Stars, stars_of
-from simview.diagnosis.reading import Shot, fingerprint, read
+from simview.diagnosis.records import Diagnosis, Picture, Taken, first_thing, meaning
 from simview.diagnosis.search import DECIDES, Reached, Search
 from simview.errors import FitError, SimviewError, require_choice, require_range
 from simview.kit import Kit, Telescope
@@ -321,7 +321,7 @@ def _answer(
     rms, strehl = _quality(fitted.model.scope, modes, values, spread)
     basis, weight = balanced(fitted.model.scope, modes)
     units = dict(zip(modes, np.sqrt((basis**2) @ weight).tolist(), strict=True))
-    told = faults.found(modes, values, spread, kit, held, units)
+    told = found_faults.found(modes, values, spread, kit, held, units)
     pictures = tuple(_picture(end, p, star) for p, star in enumerate(stars))
     return Diagnosis(
         kit=kit,
@@ -337,7 +337,7 @@ def _answer(
         means=meaning(strehl),
         tells=(
             *notes,
-            *faults.assumed(told, held),
+            *found_faults.assumed(told, held),
             *_limits(end, stars, pictures),
             *_exchanged(kit, end, told, known=known),
         ),
@@ -436,11 +436,13 @@ def _limits(end: Reached, stars: list[Stars], pictures: tuple[Picture, ...]) -> 
 
 
 def _exchanged(
-    kit: Kit, end: Reached, told: tuple[faults.Fault, ...], *, known: bool
+    kit: Kit, end: Reached, told: tuple[found_faults.Fault, ...], *, known: bool
 ) -> tuple[str, ...]:
     """Return what would follow if inside and outside had been taken for each other."""
     assert kit.telescope is not None
-    even = [f for f in told if f.name in _REVERSED and f.sure > 0.9 and f.do != faults.NOTHING]
+    even = [
+        f for f in told if f.name in _REVERSED and f.sure > 0.9 and f.do != found_faults.NOTHING
+    ]
     if not known or not even or kit.telescope.objective != "mirror" or len(set(end.signs)) == 1:
         return ()
     return (

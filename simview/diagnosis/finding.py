@@ -9,7 +9,7 @@ from typing import Any, Final
 import numpy as np
 from numpy.typing import NDArray
 
-from simview.diagnosis.reading import Frame
+from simview.diagnosis.photo_files import Frame
 from simview.errors import SimviewError
 
 Plane = NDArray[np.float64]

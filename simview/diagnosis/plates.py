@@ -14,7 +14,7 @@ from simview.diagnosis import finding
 from simview.diagnosis.finding import FULL, MOST_CLIPPED, Found, refuse
 from simview.diagnosis.model import Plate
 from simview.diagnosis.pattern import Band
-from simview.diagnosis.reading import Frame, Shot
+from simview.diagnosis.photo_files import Frame, Shot
 
 Plane = NDArray[np.float64]
 Array = NDArray[Any]

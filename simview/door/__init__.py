@@ -1,9 +1,9 @@
 """The public door: what `import simview` offers beyond the records, one module a subject.
 
-looking.py    look, and the view as a picture
-rows.py       ladder, comparison, detail against power; units of figures
-stars.py      faults by name, a star through focus
-films.py      a view in motion, frame by frame
-glasswork.py  an eyepiece's glass traced
-finding.py    what can be looked at
+looking.py        look, and the view as a picture
+rows.py           ladder, comparison, detail against power; units of figures
+stars.py          faults by name, a star through focus
+films.py          a view in motion, frame by frame
+glasswork.py      an eyepiece's glass traced
+target_search.py  what can be looked at
 """

@@ -10,7 +10,7 @@ from simview.air.conditions import conditions
 from simview.door.python import speaks_python
 from simview.kit import Kit, Observer, Sky
 from simview.picture.films.motion import Motion
-from simview.picture.films.view import ViewFilm, view_film
+from simview.picture.films.view_film import ViewFilm, view_film
 from simview.record import require_type
 from simview.scene.scene import Target
 from simview.scene.targets import as_target

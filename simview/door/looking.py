@@ -111,7 +111,7 @@ def look(  # noqa: PLR0913 - the public door takes all that the path needs
     >>> view.image(pixels_per_degree=8).size[0] > 400
     True
     """
-    found = light.look(
+    found = light.follow(
         kit,
         target,
         eyepiece=eyepiece,

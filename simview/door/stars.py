@@ -12,7 +12,7 @@ from simview.picture.prints.printing import Progress
 from simview.picture.startest.patterns import StarTest
 from simview.picture.startest.star_sheet import startest
 from simview.record import require_type
-from simview.telescope.catalogue import KINDS
+from simview.telescope.fault_kinds import KINDS
 from simview.telescope.faults import Fault, parse
 
 

@@ -2,8 +2,8 @@
 
 In the order the light meets it:
 
-* `state` - how the eye is set for a view; `pupil` - how wide its pupil stands;
-* `faults` - the observer's own short sight and astigmatism;
+* `state` - how the eye is set for a view; `pupil_size` - how wide its pupil stands;
+* `eye_faults` - the observer's own short sight and astigmatism;
 * `optics` - what cornea and lens do to the image; `glare` - the light that they scatter;
 * `colour` - how cones and rods weigh the wavelengths (CIE tables in `data/`);
 * `system` - telescope, air, mount and eye as one transfer; `retina` - the image that it makes, by

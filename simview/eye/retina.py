@@ -19,8 +19,8 @@ from simview.eye.glare import Veil
 from simview.eye.pruned import Spectrum, fast_length, rows_of, spectrum_of
 from simview.eyepiece.beam import Orientation
 from simview.eyepiece.orientation import orient
-from simview.scene.colour import rgb_of_temperature
 from simview.scene.scene import Scene, Stars
+from simview.scene.star_colour import rgb_of_temperature
 from simview.telescope.phase_map import cubic_weights
 from simview.units import ARCSEC_PER_RADIAN, illuminance_lux
 

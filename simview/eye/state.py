@@ -10,7 +10,7 @@ import numpy as np
 
 from simview.air import extinction, glow
 from simview.eye.acuity import critical_angle_arcsec
-from simview.eye.pupil import diameter_mm
+from simview.eye.pupil_size import diameter_mm
 from simview.eye.reference import as_seen_by
 from simview.eyepiece.beam import Beam
 from simview.kit import Kit, Observer, Sky, Telescope

@@ -11,7 +11,7 @@ import numpy as np
 
 from simview.air.level import sky_before
 from simview.errors import SimviewError, require_range
-from simview.eye.faults import with_eye_faults
+from simview.eye.eye_faults import with_eye_faults
 from simview.eye.filters import filtered
 from simview.eye.state import EyeState, objective_of, settle
 from simview.eye.system import LightPath

@@ -16,8 +16,8 @@ from numpy.typing import NDArray
 
 from simview.eye.retina import Exposure, Planes
 from simview.eye.thresholds import seen_fraction
-from simview.scene.colour import rgb_of_temperature
 from simview.scene.scene import Scene, Stars
+from simview.scene.star_colour import rgb_of_temperature
 from simview.units import ARCSEC_PER_RADIAN, illuminance_lux
 
 # Apparent width (FWHM) over which light of unseen stars is spread, deg: a Gaussian with the area of

@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 
 from simview.eyepiece.train import choices
 from simview.kit import Kit, Observer, Sky
-from simview.live.kits import Table, ends_of
+from simview.live.kit_table import Table, ends_of
 from simview.live.wish import SeeWish, Side
 from simview.picture import captions
 from simview.picture.finished import looked_at
@@ -27,7 +27,7 @@ from simview.power.records import Marks, State
 from simview.power.words import wordings
 from simview.scene.scene import Target
 from simview.scene.targets import target
-from simview.view import View, look
+from simview.view import View, follow
 
 # Apparent angle across the frame "middle", deg: Jupiter fills it at 500 times. A choice.
 MIDDLE_DEG: Final = 6.0
@@ -86,7 +86,7 @@ def see(wish: SeeWish, table: Table) -> Shown:
     subject = subject_of(wish.target)
     kits = [table.find(side.kit).kit for side in wish.sides]
     views = [
-        look(kit, subject, power=power_of(kit, side), sky=sky, observer=observer)
+        follow(kit, subject, power=power_of(kit, side), sky=sky, observer=observer)
         for kit, side in zip(kits, wish.sides, strict=True)
     ]
     side_px = _side(wish)
@@ -200,7 +200,7 @@ def ahead(wish: SeeWish, table: Table) -> Iterator[Callable[[], object]]:
         powers = np.arange(ends[0], ends[1] + 1) / AHEAD_STEPS
 
         def glance(power: float, kit: Kit = kit) -> object:
-            view = look(kit, subject, power=power, sky=sky, observer=observer)
+            view = follow(kit, subject, power=power, sky=sky, observer=observer)
             side_px = _side(wish.model_copy(update={"drag": True}))
             return _family(view, _scales(wish, [view], side_px)[0], side_px, True)
 
@@ -213,7 +213,7 @@ def gliding(kit: Kit, name: str, sky: Sky, observer: Observer) -> Gliding:
     """Return what shows this object through this kit while its power changes."""
 
     def at(power: float) -> View:
-        return look(kit, subject_of(name), power=power, sky=sky, observer=observer)
+        return follow(kit, subject_of(name), power=power, sky=sky, observer=observer)
 
     return Gliding((kit, name, sky, observer), at)
 
@@ -230,7 +230,7 @@ def _common(
     subject = subject_of(name)
     for kit in kits:
         power = lowest_power(kit) if kit.kind == "telescope" else None
-        view = look(kit, subject, power=power, sky=sky, observer=observer)
+        view = follow(kit, subject, power=power, sky=sky, observer=observer)
         across = min(captions.patch_arcsec(subject, [view]) * view.beam.power / 3600.0, MIDDLE_DEG)
         exposed += _family(view, GAUGE_PX / across, GAUGE_PX, False)
     return adapt_to(exposed, display)

@@ -12,7 +12,7 @@ from typing import Final
 from simview.kit import Kit
 from simview.kitfile import kit_text
 from simview.live.frames import power_of
-from simview.live.kits import OFFER, Table
+from simview.live.kit_table import OFFER, Table
 from simview.live.wish import SeeWish
 from simview.picture.finished import Sheet
 from simview.picture.prints.display import Display

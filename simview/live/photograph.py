@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Any
 
 from simview.errors import ChoiceError, FileError, FitError, SimviewError
-from simview.live.kits import Table
+from simview.live.kit_table import Table
 
 SIDES = ("", "inside", "outside")
 

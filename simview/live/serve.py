@@ -17,9 +17,9 @@ import uvicorn
 
 from simview.errors import SimviewError
 from simview.executor.threads import one_blas_thread
-from simview.live.app import app
 from simview.live.frames import see
-from simview.live.kits import Table
+from simview.live.kit_table import Table
+from simview.live.routes import app
 from simview.live.wish import SeeWish, Side
 from simview.terminal import remark, tell
 

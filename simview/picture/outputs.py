@@ -50,7 +50,7 @@ def _dressed(recipe: Mapping[str, Any]) -> dict[str, Any]:
     """Return a sheet's recipe with what its maker added to it; a slide's own holds that already."""
     from simview.picture.drawing import dress
 
-    own = dress.worn().recipe()
+    own = dress.current().recipe()
     return {**recipe, "dress": own} if own and "slide" not in recipe else dict(recipe)
 
 

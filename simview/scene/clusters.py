@@ -16,10 +16,10 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from simview.scene.colour import temperature_of_bv
 from simview.scene.faint_stars import DEEPEST_V
 from simview.scene.noise import Values
 from simview.scene.scene import Stars
+from simview.scene.star_colour import temperature_of_bv
 
 GLOBULAR_NOTE: Final = (
     "Cluster: light and profile published (Harris 1996; King 1962); its stars invented."

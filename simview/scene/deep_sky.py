@@ -7,10 +7,10 @@ from typing import Final
 
 from simview.errors import require_range
 from simview.scene import clusters, faint_stars, galaxies, nebulae, open_clusters
-from simview.scene.catalogue import NOTE as STARS_NOTE
 from simview.scene.painting import mean_luminance_cd_m2
 from simview.scene.scene import Scene, Target, TargetKind
 from simview.scene.sky import row_of, sky_scene
+from simview.scene.star_catalogue import NOTE as STARS_NOTE
 
 _NOTES: Final = {
     "open": open_clusters.NOTE,

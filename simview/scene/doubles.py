@@ -11,10 +11,10 @@ import numpy as np
 
 from simview.errors import RangeError, require_range
 from simview.scene import faint_stars
-from simview.scene.catalogue import NOTE, integrated_magnitude
-from simview.scene.colour import SUN_K, temperature_of_bv
 from simview.scene.scene import Scene, Stars, Target
 from simview.scene.sky import joined, kept, sky_scene
+from simview.scene.star_catalogue import NOTE, integrated_magnitude
+from simview.scene.star_colour import SUN_K, temperature_of_bv
 from simview.scene.tables import records
 
 # The catalogue's own entries of a pair lie within half its separation and this of its middle,

@@ -14,9 +14,9 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from simview.scene.catalogue import FAINTEST_V, project, separation_deg, zone
-from simview.scene.colour import temperature_of_bv
 from simview.scene.scene import Stars
+from simview.scene.star_catalogue import FAINTEST_V, project, separation_deg, zone
+from simview.scene.star_colour import temperature_of_bv
 from simview.units import ARCSEC_PER_RADIAN
 
 # Faintest stars that are supplied, V; beyond the reach of a 300 mm telescope's eye.

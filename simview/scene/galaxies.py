@@ -12,10 +12,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from simview.scene.clusters import seed_of
-from simview.scene.colour import rgb_of_temperature, temperature_of_bv
 from simview.scene.noise import Values, cloudy, lookup
 from simview.scene.painting import Drawing
 from simview.scene.sampling import Draw
+from simview.scene.star_colour import rgb_of_temperature, temperature_of_bv
 
 NOTE: Final = (
     "Galaxy: light, size, tilt, colour published (de Vaucouleurs et al. 1991); arms and dust drawn."

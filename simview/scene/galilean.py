@@ -9,12 +9,12 @@ from typing import Final
 
 import numpy as np
 
-from simview.scene.colour import temperature_of_bv
 from simview.scene.ephemeris import RADII_KM, Moonlet
 from simview.scene.globe import Face, Globe
 from simview.scene.noise import Values
 from simview.scene.painting import mean_luminance_cd_m2, sunlight
 from simview.scene.scene import Scene, Stars
+from simview.scene.star_colour import temperature_of_bv
 
 # Mean radii in km and V at 1 au from Sun and Earth. Source: Archinal et al. 2018 (radii); Allen's
 # Astrophysical Quantities (magnitudes; memory): 5.0, 5.3, 4.6, 5.6 at mean opposition.

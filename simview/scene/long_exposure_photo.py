@@ -14,10 +14,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from simview import srgb
-from simview.scene.colour import rgb_of_temperature
 from simview.scene.noise import Values
 from simview.scene.painting import luminance
 from simview.scene.scene import Scene, Stars, Target
+from simview.scene.star_colour import rgb_of_temperature
 from simview.scene.targets import find, home_of, target
 from simview.units import ARCSEC_PER_RADIAN, illuminance_lux
 

@@ -13,12 +13,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from simview.scene.clusters import seed_of
-from simview.scene.colour import rgb_of_temperature
 from simview.scene.noise import Values, cloudy, lookup
 from simview.scene.painting import Drawing
 from simview.scene.sampling import Draw
 from simview.scene.scene import Stars
 from simview.scene.spectrum import LINES_RGB
+from simview.scene.star_colour import rgb_of_temperature
 from simview.scene.tables import DATA
 
 NOTE: Final = "Nebula: light and size published; shape drawn after common descriptions."

@@ -17,11 +17,11 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from simview.scene.catalogue import FAINTEST_V, separation_deg, stars_in
 from simview.scene.clusters import placed, seed_of
-from simview.scene.colour import temperature_of_bv
 from simview.scene.faint_stars import DEEPEST_V
 from simview.scene.scene import Stars
+from simview.scene.star_catalogue import FAINTEST_V, separation_deg, stars_in
+from simview.scene.star_colour import temperature_of_bv
 from simview.scene.tables import records
 from simview.units import illuminance_lux
 

@@ -10,12 +10,12 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from simview.scene.colour import SUN_K, rgb_of_temperature
 from simview.scene.globe import Face, Globe, face, minnaert
 from simview.scene.noise import Values, lookup
 from simview.scene.sampling import Draw, area_mean
 from simview.scene.scene import Scene
 from simview.scene.spectrum import LUMINANCE_WEIGHTS
+from simview.scene.star_colour import SUN_K, rgb_of_temperature
 from simview.units import ARCSEC_PER_RADIAN, illuminance_lux
 
 # A drawing: for a spacing of points in arcsec, the function that shows what is there.

@@ -8,10 +8,10 @@ from typing import Final
 
 import numpy as np
 
-from simview.scene.colour import temperature_of_bv
 from simview.scene.ephemeris import RADII_KM, Moonlet
 from simview.scene.globe import Globe
 from simview.scene.scene import Scene, Stars
+from simview.scene.star_colour import temperature_of_bv
 from simview.scene.titan import TITAN_KM
 
 # V at 1 au from Sun and Earth, and B-V. Source: Allen's Astrophysical Quantities (memory): 8.28

@@ -11,9 +11,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from simview.scene.catalogue import half_width_arcsec, project, separation_deg, stars_in
 from simview.scene.clusters import Globular, globular_stars
-from simview.scene.colour import rgb_of_temperature
 from simview.scene.faint_stars import faint_stars_in
 from simview.scene.galaxies import Galaxy, galaxy_drawing
 from simview.scene.nebulae import Nebula, central_star, nebula_drawing, shines_in_lines
@@ -22,6 +20,8 @@ from simview.scene.open_clusters import OpenCluster, faint_members
 from simview.scene.painting import Drawing, collected, luminance
 from simview.scene.sampling import Draw, with_cusp
 from simview.scene.scene import Crowd, Scene, Stars
+from simview.scene.star_catalogue import half_width_arcsec, project, separation_deg, stars_in
+from simview.scene.star_colour import rgb_of_temperature
 from simview.scene.tables import records
 from simview.units import illuminance_lux
 

@@ -17,12 +17,12 @@ import numpy as np
 
 from simview.errors import FitError, RangeError, SimviewError, nearest, require_range
 from simview.kit import Sky, Telescope
-from simview.telescope.catalogue import KINDS, Kind
 from simview.telescope.coma import axis_tilt_arcmin, paraboloid_coma_waves, shadow_offset
 from simview.telescope.cooling import USUAL_THICKNESS, Mirror, cooled, grip
+from simview.telescope.fault_kinds import KINDS, Kind
 from simview.telescope.flat import Hung, Seen, require_flat, seen
 from simview.telescope.terms import Extras, Plane, Plume, Term
-from simview.telescope.traced import change, layout_word, significant
+from simview.telescope.traced_faults import change, layout_word, significant
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -32,7 +32,7 @@ class Fault:
     Parameters
     ----------
     name
-        From `simview.telescope.catalogue.KINDS`, or ``noll 2`` to ``noll 200``.
+        From `simview.telescope.fault_kinds.KINDS`, or ``noll 2`` to ``noll 200``.
     amount
         In `unit`.
     unit

@@ -14,7 +14,7 @@ from simview.errors import RangeError
 from simview.glass import dispersion
 from simview.kit import Telescope, Wavefront
 from simview.memory import Memory
-from simview.telescope import glass
+from simview.telescope import colour_focus
 from simview.telescope.phase_map import Relief, evenness, quadrants, resampled
 from simview.telescope.pupil import axis, centres, mask
 from simview.telescope.scratch import scratch
@@ -350,7 +350,7 @@ def defocus_by_colour(
     seen from inside its focus: negative defocus. `colour_waves` is a fault's defocus between F
     and C (550 nm, over the full circle).
     """
-    own = glass.shifts_mm(scope, wavelengths_nm) - glass.best_visual_focus_mm(scope)
+    own = colour_focus.shifts_mm(scope, wavelengths_nm) - colour_focus.best_visual_focus_mm(scope)
     ratio = scope.focal_length_mm / stop.aperture_mm
     colour = -own / (8.0 * ratio**2 * wavelengths_nm * 1e-6)
     spread = colour_waves * dispersion(wavelengths_nm)

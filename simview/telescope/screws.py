@@ -30,7 +30,7 @@ from simview.telescope.coma import (
     shadow_against_coma,
 )
 from simview.telescope.faults import Fault
-from simview.telescope.traced import Collimated, collimated
+from simview.telescope.traced_faults import Collimated, collimated
 
 NAMES: Final = ("A", "B", "C")
 

@@ -8,8 +8,8 @@ from typing import Any
 import pytest
 
 from simview.live.frames import see
-from simview.live.kits import Table
-from simview.live.stars import star
+from simview.live.kit_table import Table
+from simview.live.star_room import star
 from simview.live.wish import SeeWish, Side, StarWish
 
 

@@ -49,7 +49,7 @@ def test_scene_is_painted(benchmark: Any, name: str, options: dict[str, Any]) ->
 
 
 def test_all_targets_are_listed(benchmark: Any) -> None:
-    from simview.scene.listing import listed
+    from simview.scene.target_list import listed
 
     lines = benchmark.pedantic(listed, rounds=3, iterations=1)
     assert len(lines) > 150

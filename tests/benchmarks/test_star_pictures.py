@@ -12,12 +12,12 @@ import pytest
 import simview
 from simview import demo
 from simview.kitfile import load_kit_file
+from simview.picture.collimation.collimation_film import animation
 from simview.picture.collimation.collimation_sheet import collimate, collimation
-from simview.picture.collimation.film import animation
 from simview.picture.films.motion import Motion
 from simview.picture.films.moving import Moving, save_moving
-from simview.picture.films.star import StarFilm, star_film
-from simview.picture.films.view import ViewFilm, view_film
+from simview.picture.films.star_film import StarFilm, star_film
+from simview.picture.films.view_film import ViewFilm, view_film
 from simview.picture.startest.atlas import atlas, subject
 from simview.picture.startest.fits import fits_bytes
 from simview.picture.startest.patterns import StarTest

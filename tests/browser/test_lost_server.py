@@ -19,8 +19,8 @@ KEY = "a-key-that-stays"
 SERVER = f"""
 import uvicorn
 from simview.executor.threads import one_blas_thread
-from simview.live.app import app
-from simview.live.kits import Table
+from simview.live.routes import app
+from simview.live.kit_table import Table
 from simview.live.serve import hand_back
 hand_back()
 door = app(Table.laid(()), key={KEY!r}, hosts=frozenset({{"127.0.0.1:{PORT}"}}))

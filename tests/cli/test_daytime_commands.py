@@ -15,7 +15,7 @@ from simview.kit import Kit
 from simview.kitfile import load_kit
 from simview.picture import captions
 from simview.scene.targets import target
-from simview.view import look
+from simview.view import follow
 
 LENS = """
 layout = "{layout}"
@@ -83,7 +83,7 @@ def alike(a: np.ndarray, b: np.ndarray) -> float:
 def test_letters_read_as_the_kit_turns_them(name: str) -> None:
     kit, power = kit_of(name)
     shown = target("daytime", distance_m=60.0, shimmer="none")
-    view = look(kit, shown, power=power)
+    view = follow(kit, shown, power=power)
     assert view.beam.orientation == TURNED[name]
     assert view.beam.in_the_box
     # The sign fills the frame; of odd pixels the middle one stays in the middle.
@@ -205,8 +205,8 @@ def test_kits_side_by_side_tell_how_the_view_stands() -> None:
     stands = []
     for name in ("star diagonal", "erecting prism", "newtonian"):
         kit, power = kit_of(name)
-        view = look(kit, target("daytime"), power=power)
+        view = follow(kit, target("daytime"), power=power)
         stands.append(dict(captions.rows_side_by_side(view))["view"])
     assert stands == ["mirrored", "upright", "turned by 180°"]
-    stars = look(kit, target("pleiades"), power=35.0)
+    stars = follow(kit, target("pleiades"), power=35.0)
     assert "view" not in dict(captions.rows_side_by_side(stars))

@@ -83,7 +83,7 @@ def test_own_layers_of_air_are_taken(capsys: pytest.CaptureFixture[str], desk: P
 def test_collimation_writes_a_sheet_and_an_animation(
     desk: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    from simview.picture.collimation import film as collimate_film
+    from simview.picture.collimation import collimation_film as collimate_film
 
     monkeypatch.setattr(collimate_film, "_TURN", 5)
     assert run([*TURN, "--animation", "turn.webp", "--off", "1"]) == 0
@@ -196,7 +196,7 @@ def test_film_cannot_be_made_larger(desk: Path, capsys: pytest.CaptureFixture[st
 
 
 def test_interrupt_leaves_nothing_behind(desk: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    from simview.picture.films import star as film_star
+    from simview.picture.films import star_film as film_star
 
     def interrupted(*_: object, **__: object) -> None:
         raise KeyboardInterrupt

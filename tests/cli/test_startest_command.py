@@ -12,8 +12,8 @@ from PIL import Image
 
 from simview.cli.app import run
 from simview.kitword import find_kit
-from simview.picture.startest.layout import Layout
 from simview.picture.startest.patterns import StarTest, StarViews
+from simview.picture.startest.star_layout import Layout
 from simview.telescope.faults import parse
 
 TABLE = "demo:tabletop-150"

@@ -220,8 +220,8 @@ def test_folder_of_something_else_is_left_alone(
 
 def test_starter_and_demo_are_talks(tmp_path: Path) -> None:
     from simview.cli.commands.talk import MAKERS, options_of
-    from simview.talk.reading import read_talk
     from simview.talk.spelling import spelled
+    from simview.talk.talk_file import read_talk
 
     starter = tmp_path / "mine.toml"
     assert run(["talk", "--new", str(starter), "--quiet"]) == 0
@@ -247,8 +247,8 @@ def test_starter_and_demo_are_talks(tmp_path: Path) -> None:
 def test_day_of_the_talk_is_said_and_shown(language: str, said: str, tmp_path: Path) -> None:
     """CLDR's long dates."""
     from simview.cli.commands.talk import MAKERS, options_of
-    from simview.talk.reading import read_talk
     from simview.talk.spelling import spelled
+    from simview.talk.talk_file import read_talk
 
     known = options_of(MAKERS)
     head = HEAD + f'date = 2027-03-12\nlanguage = "{language}"\nfooter = "Club, {{date}}"\n'
@@ -325,8 +325,8 @@ def test_live_talk_that_cannot_be_is_one_line(
 
 def test_arguments_of_commands_are_keys_too(tmp_path: Path) -> None:
     from simview.cli.commands.talk import MAKERS, options_of
-    from simview.talk.reading import read_talk
     from simview.talk.spelling import spelled
+    from simview.talk.talk_file import read_talk
 
     known = options_of(MAKERS)
     text = (
@@ -352,7 +352,7 @@ def test_arguments_of_commands_are_keys_too(tmp_path: Path) -> None:
 def test_without_a_day_it_is_today(tmp_path: Path) -> None:
     from datetime import date
 
-    from simview.talk.reading import read_talk
+    from simview.talk.talk_file import read_talk
 
     (tmp_path / "t.toml").write_text(HEAD + WORDS, encoding="utf-8")
     before = date.today()

@@ -26,7 +26,7 @@ from typing import Any, Final
 
 from simview.advice.listing import Listing
 from simview.advice.reading.assemble import read_advert
-from simview.advice.rules import sun
+from simview.advice.rules import sun_rules
 from simview.advice.rules.rule import Case
 from simview.advice.verdict import vet
 
@@ -195,7 +195,7 @@ def sun_grade(listing: Listing) -> str:
 
     The rule alone: the whole verdict looks through the telescope, which takes fifty times as long.
     """
-    found = sun.RULES[0].find(Case(listing=listing))
+    found = sun_rules.RULES[0].find(Case(listing=listing))
     return "" if found is None else found.grade
 
 

@@ -8,10 +8,10 @@ import numpy as np
 from PIL import Image
 
 import simview
+from simview.picture.collimation.collimation_film import animation
 from simview.picture.collimation.collimation_sheet import collimate, collimation
-from simview.picture.collimation.film import animation
 from simview.picture.films.motion import Motion
-from simview.picture.films.star import StarFilm, star_film
+from simview.picture.films.star_film import StarFilm, star_film
 from simview.picture.startest.atlas import atlas
 from simview.picture.startest.patterns import StarTest
 from simview.picture.startest.star_sheet import startest

@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 import simview
-from simview.telescope.catalogue import KINDS
+from simview.telescope.fault_kinds import KINDS
 from simview.telescope.faults import Fault, apply_faults, parse
 from simview.telescope.focus import through_focus
 from simview.units import ARCSEC_PER_RADIAN

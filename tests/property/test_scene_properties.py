@@ -10,9 +10,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from simview.errors import SimviewError
-from simview.scene.catalogue import project, stars_in
-from simview.scene.colour import rgb_of_temperature, temperature_of_bv
 from simview.scene.photo import resampled
+from simview.scene.star_catalogue import project, stars_in
+from simview.scene.star_colour import rgb_of_temperature, temperature_of_bv
 from simview.scene.sunlit_terrain import open_to_light
 from simview.scene.targets import entries, names, target
 

@@ -12,7 +12,7 @@ import numpy as np
 import pytest
 
 from simview.kit import Telescope
-from simview.telescope.glass import best_visual_focus_mm
+from simview.telescope.colour_focus import best_visual_focus_mm
 
 # CIE 1924 photopic V(lambda) every 10 nm, 400 to 700 nm. Source: CIE 018 (table, three digits).
 V = np.array(

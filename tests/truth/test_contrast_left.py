@@ -7,7 +7,7 @@ import math
 import pytest
 
 import simview
-from simview.telescope.contrast import PARTS, circle_transfer, contrast
+from simview.telescope.contrast_transfer import PARTS, circle_transfer, contrast
 
 
 def scope(**more: object) -> simview.Telescope:

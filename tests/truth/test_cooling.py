@@ -27,8 +27,8 @@ from simview.telescope.cooling import (
     minutes_until,
     profile,
 )
-from simview.telescope.drift import drift_mm
 from simview.telescope.faults import parse
+from simview.telescope.focus_drift import drift_mm
 
 MIRROR = Mirror(aperture_mm=150.0, thickness_mm=25.0)
 

@@ -13,7 +13,7 @@ import pytest
 
 import simview
 from simview.eye import media, reference
-from simview.eye.pupil import diameter_mm
+from simview.eye.pupil_size import diameter_mm
 from simview.eye.thresholds import Aid, limiting_magnitude, naked_eye_limit, patch_visibility
 
 AGES = (20.0, 40.0, 60.0, 80.0)

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from simview.eye.faults import (
+from simview.eye.eye_faults import (
     blur_arcmin,
     fault_waves,
     with_eye,

@@ -8,7 +8,7 @@ it share.
 import pytest
 
 from simview.errors import RangeError
-from simview.eye.pupil import diameter_mm
+from simview.eye.pupil_size import diameter_mm
 
 
 @pytest.mark.parametrize(

@@ -8,8 +8,8 @@ from astropy import units as u
 from astropy.coordinates import SkyCoord
 
 from simview.scene import faint_stars
-from simview.scene.catalogue import stars_in
 from simview.scene.faint_stars import faint_stars_in, galactic, growth, reachable_v
+from simview.scene.star_catalogue import stars_in
 from simview.scene.targets import entries, target
 
 

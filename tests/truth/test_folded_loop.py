@@ -25,8 +25,8 @@ from test_collimation_loop import ARCSEC, VIEWS, WAVE_MM, Hobbyist, alike, turne
 
 import simview
 from simview.telescope.layouts.misplaced import layout_of
+from simview.telescope.layouts.ray_wavefront import Layout, arrival, beam, centred, coefficients
 from simview.telescope.layouts.surfaces import trace
-from simview.telescope.layouts.wavefront import Layout, arrival, beam, centred, coefficients
 
 Floats = NDArray[np.float64]
 Turns = tuple[float, float, float]

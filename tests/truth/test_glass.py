@@ -16,7 +16,7 @@ import pytest
 
 import simview
 from simview import glass
-from simview.telescope.glass import luminosity
+from simview.telescope.colour_focus import luminosity
 
 with warnings.catch_warnings():
     warnings.simplefilter("ignore")

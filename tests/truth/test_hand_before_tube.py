@@ -12,8 +12,8 @@ import pytest
 
 from simview.picture.collimation.words import hand_words
 from simview.telescope.layouts.misplaced import layout_of
+from simview.telescope.layouts.ray_wavefront import arrival, beam
 from simview.telescope.layouts.surfaces import trace
-from simview.telescope.layouts.wavefront import arrival, beam
 
 SIZES = {
     "newtonian": (150.0, 750.0),

@@ -9,9 +9,9 @@ import pytest
 
 from simview.advice.tonight import first_objects
 from simview.scene import sky
-from simview.scene.catalogue import catalogue, half_width_arcsec, separation_deg, stars_in
 from simview.scene.faint_stars import faint_stars_in
 from simview.scene.open_clusters import OpenCluster, faint_members
+from simview.scene.star_catalogue import catalogue, half_width_arcsec, separation_deg, stars_in
 from simview.scene.tables import records
 
 ROWS = {row["name"]: row for row in records("deep_sky.csv") if row["kind"] == "open"}

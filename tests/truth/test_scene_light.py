@@ -15,8 +15,8 @@ from skyfield.api import Loader
 
 from simview.scene import moon as moon_room
 from simview.scene.brightness import MOON_MEAN_ARCSEC
-from simview.scene.catalogue import stars_in
 from simview.scene.scene import Scene
+from simview.scene.star_catalogue import stars_in
 from simview.scene.tables import records
 from simview.scene.targets import entries, target
 

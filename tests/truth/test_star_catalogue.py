@@ -8,7 +8,7 @@ from astropy import units as u
 from astropy.coordinates import SkyCoord
 from astropy.wcs import WCS
 
-from simview.scene.catalogue import catalogue, project, stars_in
+from simview.scene.star_catalogue import catalogue, project, stars_in
 from simview.scene.tables import records
 
 HALF_PLEIADES = 3600.0

@@ -6,7 +6,7 @@ import colour
 import numpy as np
 import pytest
 
-from simview.scene.colour import bv_of_temperature, rgb_of_temperature, temperature_of_bv
+from simview.scene.star_colour import bv_of_temperature, rgb_of_temperature, temperature_of_bv
 
 
 # colour-science: Planck's law and the CIE 1931 observer at 1 nm; ours is tabulated from 5 nm in

@@ -19,7 +19,7 @@ from simview.glass import index
 from simview.telescope.coma import paraboloid_coma_waves, shadow_offset
 from simview.telescope.faults import apply_faults, parse
 from simview.telescope.layouts.misplaced import aside, farther_back, layout_of, tilted, wider
-from simview.telescope.layouts.wavefront import centred, coefficients, scale_mm
+from simview.telescope.layouts.ray_wavefront import centred, coefficients, scale_mm
 
 WAVE_MM = 550e-6
 ARCMIN = math.radians(1.0 / 60.0)

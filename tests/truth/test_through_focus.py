@@ -147,7 +147,7 @@ def test_profile_of_an_even_disc_is_even():
 def test_lens_focuses_its_colours_at_their_places():
     """Each colour of an achromat is brightest where its own focus lies."""
     telescope = simview.Telescope(aperture_mm=100.0, focal_length_mm=1000.0, objective="achromat")
-    from simview.telescope.glass import best_visual_focus_mm
+    from simview.telescope.colour_focus import best_visual_focus_mm
 
     travel = np.linspace(-3.0, 8.0, 221)
     colours = [460.0, 550.0, 650.0]

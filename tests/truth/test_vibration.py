@@ -6,8 +6,8 @@ from scipy import integrate
 
 from simview.errors import RangeError
 from simview.kit import Mount
-from simview.telescope.motion import path_arcsec
 from simview.telescope.mount import settle_seconds, shake_transfer
+from simview.telescope.mount_motion import path_arcsec
 
 
 @pytest.mark.parametrize(

@@ -20,7 +20,7 @@ from simview import kit as kit_module
 from simview.air import extinction, seeing
 from simview.eyepiece.beam import Beam
 from simview.eyepiece.orientation import orient, orientation, signs
-from simview.scene import catalogue, doubles
+from simview.scene import doubles, star_catalogue
 from simview.telescope.pupil import pupil
 from simview.telescope.wavefront import path_waves
 from simview.units import LUX_AT_V0, focus_shift_mm, illuminance_lux, waves_of_defocus
@@ -114,7 +114,7 @@ def test_north():
     east = doubles.pair((10.0, 90.0, 1.0, 2.0)).scene(pixel_arcsec=1.0, pixels=16).stars
     assert east.x_arcsec[1] - east.x_arcsec[0] == pytest.approx(-10.0)
     # Right ascension grows to the east.
-    x, y, _ = catalogue.project(np.array([10.1, 10.0]), np.array([0.0, 0.1]), (10.0, 0.0))
+    x, y, _ = star_catalogue.project(np.array([10.1, 10.0]), np.array([0.0, 0.1]), (10.0, 0.0))
     assert x[0] == pytest.approx(-360.0, rel=1e-3)
     assert y[1] == pytest.approx(360.0, rel=1e-3)
 

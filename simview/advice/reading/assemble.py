@@ -21,7 +21,7 @@ from simview.advice.reading.passages import spoken_in
 from simview.advice.reading.powers import Crossed, read_boasts, read_crossed, read_powers
 from simview.advice.reading.promises import read_promises
 from simview.advice.reading.solar import read_solar
-from simview.advice.reading.words import languages
+from simview.advice.reading.trade_words import languages
 from simview.advice.speech import N_, listed, say
 from simview.errors import SimviewError
 

@@ -10,7 +10,7 @@ from typing import Final
 from simview.advice.listing import Reading
 from simview.advice.reading.mapped import Mapped
 from simview.advice.reading.source import read_source
-from simview.advice.reading.words import guessed, translated
+from simview.advice.reading.trade_words import guessed, translated
 from simview.terminal import visible
 
 # Tags and comments within words that are shown to people.

@@ -14,9 +14,7 @@ from itertools import pairwise
 from typing import Final, Literal
 
 from simview.advice.reading.clean import Page
-from simview.advice.reading.models import read_model
-from simview.advice.reading.numbers import NUMBER, UNIT, Length, lengths, number
-from simview.advice.reading.optics import (
+from simview.advice.reading.measures import (
     LIKELY,
     Word,
     best_pairs,
@@ -26,10 +24,12 @@ from simview.advice.reading.optics import (
     words_of,
     written_pairs,
 )
+from simview.advice.reading.models import read_model
+from simview.advice.reading.numbers import NUMBER, UNIT, Length, lengths, number
 
 Role = Literal["aperture_mm", "focal_length_mm", "focal_ratio", "tube_length_mm", "other"]
 
-# Weights: choices, in the units of the weights of words beside measures (see optics.py: a word
+# Weights: choices, in the units of the weights of words beside measures (see measures.py: a word
 # beside its measure is worth 12 to 16).
 PAIR: Final = {"/": 15.0, "x": 12.0, "-": 9.0, " ": 5.0}
 SWAPPED: Final = -2.0

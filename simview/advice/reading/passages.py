@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import Final
 
-from simview.advice.reading.words import SHORT, WORD, fold, languages
+from simview.advice.reading.trade_words import SHORT, WORD, fold, languages
 
 # How much a small word says of its language against a word of the trade, and by how much the best
 # language must lead. Choices.

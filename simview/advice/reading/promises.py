@@ -11,7 +11,7 @@ from typing import Final
 
 from simview.advice.listing import Promise
 from simview.advice.reading.clean import Page
-from simview.advice.reading.words import fold
+from simview.advice.reading.trade_words import fold
 
 _DEEP: Final = r"(?:galax(?:y|ies)|nebulae?|nebulas)"
 _COLOUR: Final = r"(?:colou?r\w*|technicolou?r)"

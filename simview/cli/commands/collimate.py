@@ -114,10 +114,10 @@ def command(
     report: ReportOptions = ReportOptions(),
 ) -> None:
     """Show how a star out of focus changes as the collimating screws are turned."""
+    from simview.picture.collimation import collimation_film as collimate_film
     from simview.picture.collimation import collimation_sheet as collimate_sheet
-    from simview.picture.collimation import film as collimate_film
     from simview.picture.films.moving import require_place, save_moving
-    from simview.picture.slides.collimation import collimation_slide
+    from simview.picture.slides.collimation_slide import collimation_slide
 
     if focuser is not None and not secondary:
         raise SimviewError(

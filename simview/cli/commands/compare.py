@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated, TypeVar, cast
 
 from typer import Option
 
-from simview.cli import complete, words
+from simview.cli import complete, parsing
 from simview.cli.displayoptions import DisplayOptions
 from simview.cli.kits import conditions, naming, read, remarks, with_eyepiece
 from simview.cli.options import (
@@ -115,7 +115,7 @@ def command(
     reporter = Reporter(report, stem=f"compare-{cases[0].target.name}", suffix=slide.suffixes)
     drawn = {**slide.drawn(sheet), "display": display.build()}
     engine = drawn.pop("engine")
-    from simview.picture.slides.comparing import slide_of_comparison
+    from simview.picture.slides.compare_slide import slide_of_comparison
     from simview.picture.views.comparing import compare_sheet
     from simview.picture.views.judged import judge_cases
 
@@ -227,7 +227,7 @@ def panels(kits: Sequence[Kit], powers: str | None, eyepieces: str | None) -> li
         pairs = _matched(kits, eyepieces.split(","), "--eyepieces")
         named = [with_eyepiece(kit, word, option="--eyepieces") for kit, word in pairs]
         return [(kit, index, None) for kit, index in named]
-    wanted = [None] if powers is None else words.powers(powers)
+    wanted = [None] if powers is None else parsing.powers(powers)
     return [
         (kit, None, power if kit.kind == "telescope" else None)
         for kit, power in _matched(kits, wanted, "--powers")
@@ -265,6 +265,6 @@ def _paired(things: Sequence[T], values: Sequence[V], option: str, what: str) ->
         raise SimviewError(
             option, got=f"{len(values)} values", allowed=f"1 or {len(things)}, as there are {what}"
         )
-    if len(pairs) > words.MOST_PANELS:
-        raise RangeError("panels", got=len(pairs), allowed=f"1 to {words.MOST_PANELS}")
+    if len(pairs) > parsing.MOST_PANELS:
+        raise RangeError("panels", got=len(pairs), allowed=f"1 to {parsing.MOST_PANELS}")
     return pairs

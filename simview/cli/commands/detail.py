@@ -6,7 +6,7 @@ from typing import Annotated
 
 from typer import Option
 
-from simview.cli import words
+from simview.cli import parsing
 from simview.cli.kits import conditions, naming, read, remarks
 from simview.cli.options import (
     EyeOptions,
@@ -72,6 +72,6 @@ def command(
 
 
 def _powers(text: str) -> tuple[float, ...]:
-    values = words.numbers(text, option="--powers", example="--powers 30,75,150")
+    values = parsing.numbers(text, option="--powers", example="--powers 30,75,150")
     require_range("--powers", len(values), 1, MOST_POWERS, unit="of them")
     return tuple(require_range("--powers", value, 1.0, 1e5, unit="times") for value in values)

@@ -7,7 +7,7 @@ from typing import Annotated, Final
 
 from typer import Argument, Option
 
-from simview.cli import complete, ledger, words
+from simview.cli import complete, ledger, parsing
 from simview.cli.kits import naming, read
 from simview.cli.options import ReportOptions
 from simview.cli.report import Reporter
@@ -125,11 +125,11 @@ def command(
     )
     reporter = Reporter(report, stem=f"diagnose-{Path(photo[0]).stem}")
     from simview.diagnosis.diagnose import diagnose
-    from simview.diagnosis.sheet import diagnosis_sheet
+    from simview.diagnosis.diagnosis_sheet import diagnosis_sheet
     from simview.kitfile import save_kit
     from simview.picture.drawing.canvas import check_size
 
-    wanted = check_size(words.size(size))
+    wanted = check_size(parsing.size(size))
     if right is not None and (up is None or mirrored):
         raise SimviewError(
             "--right",

@@ -73,7 +73,7 @@ def command(
     reporter = Reporter(report, stem=f"eyepiece-{layout.name}", suffix=slide.suffixes)
     drawn = slide.sized(size)
     from simview.picture.eyepieces import eyepiece_sheet
-    from simview.picture.slides.eyepiece import eyepiece_slide
+    from simview.picture.slides.eyepiece_slide import eyepiece_slide
 
     with naming(file):
         made = (eyepiece_slide if slide.slide else eyepiece_sheet.eyepiece)(

@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING, Annotated
 
 from typer import Option
 
-from simview.cli import ledger, words
-from simview.cli.filmoptions import FRAMES, FrameOptions, MotionOptions, StarOptions
+from simview.cli import ledger, parsing
+from simview.cli.filmoptions import FRAMES, FrameOptions, MotionOptions, StarFilmOptions
 from simview.cli.kits import conditions, naming, read, stem, with_eyepiece
 from simview.cli.kits import remarks as said
 from simview.cli.options import (
@@ -60,7 +60,7 @@ def command(
         ),
     ] = None,
     eyepiece: EyepieceOption = "1",
-    star: StarOptions = StarOptions(),
+    star: StarFilmOptions = StarFilmOptions(),
     motion: MotionOptions = MotionOptions(),
     sky: SkyOptions = SkyOptions(),
     eye: EyeOptions = EyeOptions(),
@@ -116,10 +116,10 @@ def slide_size(frame: FrameOptions, slide: SlideOptions) -> tuple[tuple[int, int
     SimviewError
         For a size that slides cannot have, or an odd one, which video programs refuse.
     """
-    from simview.picture.slides.moving import picture_side
+    from simview.picture.slides.film_slide import picture_side
     from simview.picture.slides.plan import check_slide
 
-    size = check_slide(words.size(frame.slide_size))
+    size = check_slide(parsing.size(frame.slide_size))
     if size[0] % 2 or size[1] % 2:
         raise SimviewError("--slide-size", got=frame.slide_size, allowed="even numbers")
     side = picture_side(size, slide.wish().title or "A title")
@@ -129,20 +129,20 @@ def slide_size(frame: FrameOptions, slide: SlideOptions) -> tuple[tuple[int, int
 def _as_slide(made: Moving, slide: SlideOptions, frame: FrameOptions) -> Moving:
     if not slide.slide:
         return made
-    from simview.picture.slides.moving import slide_film
+    from simview.picture.slides.film_slide import slide_film
 
-    return slide_film(made, slide.wish(), words.size(frame.slide_size))
+    return slide_film(made, slide.wish(), parsing.size(frame.slide_size))
 
 
 def _star(
     file: KitFile,
     sky: SkyOptions,
-    star: StarOptions,
+    star: StarFilmOptions,
     motion: MotionOptions,
     power: float | None,
     frame: FrameOptions,
 ) -> Moving:
-    from simview.picture.films.star import StarFilm, star_film
+    from simview.picture.films.star_film import StarFilm, star_film
     from simview.telescope.faults import parse
 
     moves = motion.over(sky.over(file.sky or Sky()), file.kit.mount)
@@ -165,7 +165,7 @@ def _view(
     choice: tuple[str, float | None],
     frame: FrameOptions,
 ) -> tuple[Moving, tuple[str, ...]]:
-    from simview.picture.films.view import ViewFilm, view_film
+    from simview.picture.films.view_film import ViewFilm, view_film
 
     what, sky, eye = seen
     target = what.build()
@@ -193,10 +193,10 @@ def _drifting(
     motion: MotionOptions, moves: Motion, seen: tuple[Kit, Target, Observer, int, float | None]
 ) -> Motion:
     """Return the motion of an object that nothing follows."""
-    from simview.view import look
+    from simview.view import follow
 
     kit, target, observer, eyepiece, power = seen
-    view = look(kit, target, eyepiece=eyepiece, power=power, sky=moves.sky, observer=observer)
+    view = follow(kit, target, eyepiece=eyepiece, power=power, sky=moves.sky, observer=observer)
     rate, frames = motion.leaving(view)
     moves = replace(moves, drift_arcsec_s=rate)
     return moves if frames is None else replace(moves, frames=frames)
@@ -210,7 +210,7 @@ def _turned_up(
     frame: FrameOptions,
 ) -> Moving:
     """Return the film of a power that is turned up and down again."""
-    from simview.picture.films.power import PowerFilm, power_film
+    from simview.picture.films.power_film import PowerFilm, power_film
 
     motion.refuse_with("--to-power")
     if power is None:

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Annotated
 
 from typer import Option
 
-from simview.cli import words
+from simview.cli import parsing
 from simview.cli.displayoptions import DisplayOptions
 from simview.cli.kits import conditions, naming, read, remarks
 from simview.cli.options import (
@@ -50,14 +50,14 @@ def command(
     report: ReportOptions = ReportOptions(),
 ) -> None:
     """Show one object at rising powers, and mark where magnification turns empty."""
-    steps = words.powers(powers)
+    steps = parsing.powers(powers)
     file = read(kit.word())
     target = what.build()
     air, observer = conditions([file], target, sky, eye)
     reporter = Reporter(report, stem=f"ladder-{target.name}", suffix=slide.suffixes)
     drawn = {**slide.drawn(sheet), "display": display.build()}
     engine = drawn.pop("engine")
-    from simview.picture.slides.looking import slide_of_ladder
+    from simview.picture.slides.view_slide import slide_of_ladder
     from simview.picture.views.compose import ladder_sheet
     from simview.picture.views.judged import judge_ladder
 

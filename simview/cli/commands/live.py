@@ -63,12 +63,12 @@ def command(
     if port is not None:
         require_range("--port", port, 1, 65535)
     from simview.kitword import find_kit
-    from simview.live.kits import Table
+    from simview.live.kit_table import Table
     from simview.live.serve import serve
 
     key, named = "", dict[str, str]()
     if talk is not None:
-        from simview.talk.live import PORT, of_folder
+        from simview.talk.live_links import PORT, of_folder
 
         for option, given in (("--port", port), ("--host", host)):
             if given is not None:

@@ -10,7 +10,7 @@ from typing import Annotated, Any
 
 from typer import Argument, Option
 
-from simview.cli import complete, ledger, words
+from simview.cli import complete, ledger, parsing
 from simview.cli.options import ReportOptions
 from simview.cli.report import Reporter
 from simview.errors import SimviewError
@@ -68,7 +68,7 @@ def command(
     if recipe.get("moving"):
         _film(picture, recipe, size, report)
         return
-    wanted = None if size is None else words.size(size)
+    wanted = None if size is None else parsing.size(size)
     reporter = Reporter(report, stem=f"{picture.stem}-again", suffix=suffixes())
     with _dress_of(recipe):
         with reporter.progress() as progress:
@@ -90,7 +90,7 @@ def _dress_of(recipe: dict[str, Any]) -> AbstractContextManager[None]:
     with reading():
         told = recipe.pop("dress", None)
         own = dress.PLAIN if told is None else dress.of_recipe(dict(told))
-    return dress.wearing(replace(own, vector=dress.worn().vector))
+    return dress.wearing(replace(own, vector=dress.current().vector))
 
 
 def _diagnosis(
@@ -102,7 +102,7 @@ def _diagnosis(
 ) -> None:
     from simview.diagnosis.again import again
 
-    wanted = None if size is None else words.size(size)
+    wanted = None if size is None else parsing.size(size)
     reporter = Reporter(report, stem=f"{picture.stem}-again")
     with reporter.progress() as progress:
         made = again(recipe, photos, size=wanted, progress=progress)

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated, Final
 
 from typer import Option
 
-from simview.cli import complete, words
+from simview.cli import complete, parsing
 from simview.cli.kits import naming, read, remarks, stem
 from simview.cli.options import KitOptions, ReportOptions
 from simview.cli.report import Reporter
@@ -52,7 +52,7 @@ DIFFICULTIES: Final = ("easy", "fair", "hard")
 
 def faults(incomplete: str) -> list[str]:
     """Return the faults that begin like this, ready for an amount."""
-    from simview.telescope.catalogue import KINDS
+    from simview.telescope.fault_kinds import KINDS
 
     return [f"{name}=" for name in KINDS if name != "noll" and name.startswith(incomplete)]
 
@@ -232,10 +232,10 @@ def command(
     reporter = Reporter(report, stem=_named(word, guess), suffix=slide.suffixes)
     from simview.picture.drawing.canvas import check_size
     from simview.picture.slides.plan import check_slide
-    from simview.picture.slides.star import star_slide
+    from simview.picture.slides.star_slide import star_slide
     from simview.picture.startest import star_sheet
 
-    wished = (1920, 1080) if size is None else words.size(size)
+    wished = (1920, 1080) if size is None else parsing.size(size)
     wanted = check_slide(wished) if slide.slide else check_size(wished)
     with naming(file), reporter.progress() as progress:
         test = _test(file.kit, star, guess)
@@ -305,7 +305,7 @@ def _atlas(kit: str, poster: PosterOptions, size: str | None, report: ReportOpti
     from simview.picture.drawing.canvas import check_size
     from simview.picture.startest import atlas as startest_atlas
 
-    wanted = None if size is None else check_size(words.size(size))
+    wanted = None if size is None else check_size(parsing.size(size))
     subject = startest_atlas.subject(telescope_type) if file is None else file.kit
     with reporter.progress() as progress:
         made = startest_atlas.atlas(

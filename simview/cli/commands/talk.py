@@ -74,7 +74,7 @@ def command(
         _start(new, report)
         return
     from simview.talk.making import Folder, make
-    from simview.talk.reading import read_talk
+    from simview.talk.talk_file import read_talk
 
     place = _file(file)
     known = options_of(MAKERS)
@@ -197,10 +197,10 @@ def _wish(talk: Talk) -> Wish:
 @lru_cache(maxsize=1)
 def _program_itself() -> Any:
     """Return the program, built once and before any thread needs it."""
-    import simview.picture.films.star
-    import simview.picture.films.view
-    import simview.picture.slides.comparing
-    import simview.picture.slides.looking  # noqa: F401
+    import simview.picture.films.star_film
+    import simview.picture.films.view_film
+    import simview.picture.slides.compare_slide
+    import simview.picture.slides.view_slide  # noqa: F401
     from simview.cli.app import app
 
     return typer.main.get_command(app())
@@ -271,18 +271,20 @@ def _film(moving: Any) -> Drawn:
 
 def _write(talk: Talk, folder: Folder, outcome: Outcome) -> None:
     """Write the finished talks."""
-    from simview.talk import deck, handout, live, webpage
+    from simview.talk import deck, handout, live_links, webpage
     from simview.talk.making import write_outputs
 
-    made = live.linked(outcome.made, folder.live_key)
-    folder.live_kits = live.kits(talk)
+    made = live_links.linked(outcome.made, folder.live_key)
+    folder.live_kits = live_links.kits(talk)
     writers: dict[str, Callable[[], bytes]] = {
         "talk.pptx": lambda: deck.pptx(talk, made),
         "talk.html": lambda: webpage.page(talk, made),
         "handout.pdf": lambda: handout.pdf(talk, made),
     }
     key = {
-        "live": [(each.slide.name, live.state(each.slide)) for each in made if each.slide.live],
+        "live": [
+            (each.slide.name, live_links.state(each.slide)) for each in made if each.slide.live
+        ],
         "program": _program(),
         "talk": [talk.title, talk.author, talk.language, talk.footer, talk.paper, talk.per_page],
         "size": talk.size,

@@ -19,7 +19,7 @@ from simview.kit import Sky
 
 if TYPE_CHECKING:
     from simview.picture.views.cases import Look
-    from simview.scene.listing import Record
+    from simview.scene.target_list import Record
 
 EXAMPLES = (
     "",
@@ -107,8 +107,8 @@ def command(
     to six; with another ending, the list as a file.
     """
     from simview.scene import targets as scene
-    from simview.scene.listing import MONTHS, listed
     from simview.scene.own import TEACHES
+    from simview.scene.target_list import MONTHS, listed
 
     if kind is not None:
         require_choice("--kind", kind, KINDS)
@@ -196,7 +196,7 @@ def _pictures(
     """Make one page of pictures and tell how many there are."""
     require_choice("--as", wish.shown, _LOOKS)
     file = read(wish.kit)
-    from simview.picture.slides import targets as slides
+    from simview.picture.slides import targets_slide as slides
     from simview.picture.views import contact_sheet
     from simview.scene.targets import target
 

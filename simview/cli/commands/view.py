@@ -57,7 +57,7 @@ def command(
     drawn = {**slide.drawn(sheet), "display": display.build()}
     chosen, index = with_eyepiece(file.kit, eyepiece)
     engine = drawn.pop("engine")
-    from simview.picture.slides.looking import slide_of_view
+    from simview.picture.slides.view_slide import slide_of_view
     from simview.picture.views.compose import view_sheet
     from simview.picture.views.judged import judge_view
 

@@ -2,6 +2,6 @@
 
 mirror_back.py
               the back of a mirror with its screws
-sheet.py      what each screw does to a star out of focus, and when to stop
-film.py       the same, moving
+collimation_sheet.py what each screw does to a star out of focus, and when to stop
+collimation_film.py  the same, moving
 """

@@ -17,14 +17,14 @@ from simview.eye.stations import base_beam, powers_of, stations
 from simview.eyepiece.train import HIGHEST_POWER_PER_MM, choices
 from simview.kit import Kit, Observer, Sky, Telescope
 from simview.picture import captions, recipe
-from simview.picture.detail import stars, surface
+from simview.picture.detail import star_curves, surface
 from simview.picture.detail.case import Answer, Case
-from simview.picture.detail.layout import draw_power_plot
+from simview.picture.detail.detail_layout import draw_power_plot
 from simview.picture.detail.records import Fact, PowerPlot, Row, RowMark
 from simview.picture.drawing import text
 from simview.picture.drawing.sheet import SheetText
 from simview.picture.finished import footer
-from simview.picture.slides.curve import curve_slide
+from simview.picture.slides.detail_slide import curve_slide
 from simview.picture.slides.records import Wish
 from simview.picture.slides.says import name as name_of
 from simview.picture.views.compose import Sheet, Size
@@ -134,9 +134,9 @@ def _answer(case: Case) -> Answer:
     """Ask what the target is, and let its own module answer."""
     double = pair_of(case.target)
     if double is not None:
-        return stars.pair(case, double)
+        return star_curves.pair(case, double)
     if case.target.luminance_cd_m2 is None:
-        return stars.stars(case)
+        return star_curves.stars(case)
     if is_glow(case.target):
         return surface.glow(case)
     return surface.surface(case)

@@ -99,7 +99,7 @@ class Canvas:
             remedy="a smaller --size",
         )
         self.unit = unit_of(size)
-        worn = dress.worn()
+        worn = dress.current()
         # Who names a ground has colours of their own that go with it.
         self._white = ground is None and worn.ground == "white"
         self._words: list[Words] | None = [] if worn.vector else None

@@ -51,22 +51,22 @@ class Dress:
 
 PLAIN: Final = Dress()
 
-_worn: Final[ContextVar[Dress]] = ContextVar("dress", default=PLAIN)
+_current: Final[ContextVar[Dress]] = ContextVar("dress", default=PLAIN)
 
 
-def worn() -> Dress:
+def current() -> Dress:
     """Return what sheets wear now."""
-    return _worn.get()
+    return _current.get()
 
 
 @contextmanager
 def wearing(dress: Dress) -> Iterator[None]:
     """Let all sheets drawn within, in this thread, wear this."""
-    token = _worn.set(dress)
+    token = _current.set(dress)
     try:
         yield
     finally:
-        _worn.reset(token)
+        _current.reset(token)
 
 
 def of_recipe(told: Mapping[str, Any]) -> Dress:

@@ -144,7 +144,7 @@ def draw_words(
     """
     width, height = canvas.size
     left, right = canvas.px(MARGIN), width - canvas.px(MARGIN)
-    own = dress.worn()
+    own = dress.current()
     used = _draw_logo(canvas, own.logo) if own.logo is not None else 0.0
     _draw_title(canvas, own.title or words.title, right - left - used)
     note = _draw_scale(canvas, pixels_per_degree, scale_words) if pixels_per_degree else 0.0

@@ -3,5 +3,6 @@
 lens_drawing.py
               lenses and rays in section
 views.py      spots and the field as seen
-sheet.py      the finished sheet
+eyepiece_sheet.py
+              the finished sheet
 """

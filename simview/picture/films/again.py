@@ -14,12 +14,12 @@ from simview.picture import recipe as recipes
 from simview.picture.drawing.tongue import speaking
 from simview.picture.films.motion import Motion
 from simview.picture.films.moving import Moving
-from simview.picture.films.power import power_asked, power_film
-from simview.picture.films.star import StarFilm, star_film
-from simview.picture.films.view import ViewFilm, view_film
+from simview.picture.films.power_film import power_asked, power_film
+from simview.picture.films.star_film import StarFilm, star_film
+from simview.picture.films.view_film import ViewFilm, view_film
 from simview.picture.recipe import WHERE
 from simview.picture.slides.again import wish_of
-from simview.picture.slides.moving import slide_film
+from simview.picture.slides.film_slide import slide_film
 from simview.picture.slides.plan import check_slide
 from simview.telescope.faults import parse
 
@@ -55,8 +55,8 @@ def _bare(given: Mapping[str, Any]) -> Moving:
 
 
 def _collimation(given: Mapping[str, Any]) -> Moving:
+    from simview.picture.collimation.collimation_film import animation
     from simview.picture.collimation.collimation_sheet import read
-    from simview.picture.collimation.film import animation
 
     asked, size = read(given)
     return animation(

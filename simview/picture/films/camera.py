@@ -32,8 +32,8 @@ from simview.kit import Mount
 from simview.picture.films.motion import Motion, Shaken, mean
 from simview.picture.prints import tone
 from simview.picture.prints.display import Display
-from simview.scene.colour import rgb_of_temperature
 from simview.scene.spectrum import band_centres_nm
+from simview.scene.star_colour import rgb_of_temperature
 from simview.telescope.spread import spread_stack
 from simview.units import ARCSEC_PER_RADIAN
 from simview.view import View

@@ -16,8 +16,8 @@ from simview.air.seeing import fried_r0_m
 from simview.air.wind import LAYERS, Layer
 from simview.errors import RangeError, SimviewError, require_range
 from simview.kit import Mount, Sky
-from simview.telescope.motion import path_arcsec
 from simview.telescope.mount import shake_rms_arcsec
+from simview.telescope.mount_motion import path_arcsec
 from simview.telescope.pupil import axis
 from simview.units import ARCSEC_PER_RADIAN
 

@@ -9,7 +9,14 @@ from simview.errors import ChoiceError
 from simview.picture import recipe
 from simview.picture.drawing.tongue import ENGLISH, known, speaking
 from simview.picture.prints.printing import Progress
-from simview.picture.slides import collimation, comparing, eyepiece, looking, star, targets
+from simview.picture.slides import (
+    collimation_slide,
+    compare_slide,
+    eyepiece_slide,
+    star_slide,
+    targets_slide,
+    view_slide,
+)
 from simview.picture.slides.records import Size, SlideSheet, Wish
 from simview.picture.views.cases import of_recipe
 
@@ -34,10 +41,10 @@ def _again(
     told: dict[str, Any], wish: Wish, size: Size | None, progress: Progress | None
 ) -> SlideSheet:
     alone = {
-        "startest": star.again,
-        "targets": targets.again,
-        "eyepiece": eyepiece.again,
-        "collimate": collimation.again,
+        "startest": star_slide.again,
+        "targets": targets_slide.again,
+        "eyepiece": eyepiece_slide.again,
+        "collimate": collimation_slide.again,
     }.get(str(told.get("command")))
     if alone is not None:
         return alone(told, wish, size)
@@ -50,11 +57,11 @@ def _again(
         "progress": progress,
     }
     if made.command == "compare":
-        return comparing.compare_slide(of_recipe(made), **common)
+        return compare_slide.compare_slide(of_recipe(made), **common)
     common |= {"sky": made.sky, "observer": made.observer}
     if made.command == "ladder":
         powers = made.further["powers"]
-        return looking.ladder_slide(made.kits[0], made.target, powers=powers, **common)
+        return view_slide.ladder_slide(made.kits[0], made.target, powers=powers, **common)
     if made.command == "detail":
         from simview.picture.detail.detail_sheet import detail
 
@@ -64,7 +71,7 @@ def _again(
         return sheet
     if made.command == "view":
         choice = {"eyepiece": made.further["eyepiece"], "power": made.further["power"]}
-        return looking.view_slide(made.kits[0], made.target, **choice, **common)
+        return view_slide.view_slide(made.kits[0], made.target, **choice, **common)
     raise ChoiceError("recipe command", got=made.command, allowed="view, ladder, compare, detail")
 
 

@@ -3,11 +3,11 @@
 starlight.py  a star's light by wavelength becomes colour
 images.py     its image at any pixel and any focus
 patterns.py   a star test computed: the strip through focus, the cone of light
-words.py, figures.py
+words.py, star_figures.py
               what the patterns mean, in words and in figures
-wavemap.py, charts.py
+wavemap.py, star_plots.py
               the wavefront and the profile drawn
-layout.py, sheet.py
+star_layout.py, star_sheet.py
               where all of it stands, and the finished sheet
 fits.py       the patterns as a FITS file
 atlas_cells.py, atlas.py

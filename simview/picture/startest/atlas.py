@@ -22,9 +22,9 @@ from simview.picture.prints.printing import Progress
 from simview.picture.recipe import WHERE, reading
 from simview.picture.startest.atlas_cells import NEAR, Cell, cells_for, subject, type_of_kit
 from simview.picture.startest.atlas_page import DARK, PAPERS, WHITE, Paper, Theme, paper_for
-from simview.picture.startest.figures import FAULTLESS, by_name, encircled_airy, strehl_white
 from simview.picture.startest.images import Star
 from simview.picture.startest.patterns import telescope_of
+from simview.picture.startest.star_figures import FAULTLESS, by_name, encircled_airy, strehl_white
 from simview.picture.startest.starlight import StarColour, printed, star_colour, white_level
 from simview.picture.startest.words import StarWords, words_for
 from simview.picture.views.compose import FOOTER, Sheet

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from simview.kit import FOLDED, Kit, Layout, Telescope
-from simview.telescope.catalogue import KINDS
+from simview.telescope.fault_kinds import KINDS
 
 # Travel that shows a wavefront best, and that which shows the pupil's outline, waves. Choices.
 NEAR: Final = 4.0

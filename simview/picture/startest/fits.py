@@ -17,8 +17,8 @@ from numpy.typing import NDArray
 
 from simview import __version__
 from simview.picture import captions
-from simview.picture.startest.figures import figures_of
 from simview.picture.startest.patterns import StarTest
+from simview.picture.startest.star_figures import figures_of
 from simview.telescope.faults import Afflicted
 from simview.telescope.focus import through_focus
 from simview.telescope.opening import REFERENCE_NM, stop_for

@@ -18,12 +18,12 @@ from simview.picture.drawing.canvas import Canvas, Size
 from simview.picture.drawing.palette import GOOD, INK, LINE, SOFT
 from simview.picture.drawing.sheet import Area, SheetText
 from simview.picture.prints.printing import Progress
-from simview.picture.startest.charts import draw_map, draw_profile
 from simview.picture.startest.clockface import COLUMN, draw_faces, marks, turned_words
-from simview.picture.startest.cooling import drift_words, since_words, taken_words
-from simview.picture.startest.layout import HEADING, Layout
+from simview.picture.startest.cooling_rows import drift_words, since_words, taken_words
 from simview.picture.startest.patterns import StarTest, StarViews, in_users_terms
 from simview.picture.startest.riddle import QUESTIONS
+from simview.picture.startest.star_layout import HEADING, Layout
+from simview.picture.startest.star_plots import draw_map, draw_profile
 from simview.picture.startest.tested import COLOURLESS, Beside, numbers, read, recipe, sheet_words
 from simview.picture.startest.words import (
     StarWords,

@@ -9,15 +9,15 @@ from typing import Any, Final
 from simview.kitfile import kit_text, parse_kit
 from simview.picture.drawing.canvas import Size
 from simview.picture.recipe import WHERE, reading
-from simview.picture.startest.cooling import any_cooling, cooling_rows
-from simview.picture.startest.figures import (
+from simview.picture.startest.cooling_rows import any_cooling, cooling_rows
+from simview.picture.startest.patterns import StarTest, StarViews
+from simview.picture.startest.riddle import riddle
+from simview.picture.startest.star_figures import (
     StarFigures,
     by_name,
     figures_of,
     worst_fault,
 )
-from simview.picture.startest.patterns import StarTest, StarViews
-from simview.picture.startest.riddle import riddle
 from simview.picture.startest.words import (
     StarWords,
     colour_words,

@@ -12,7 +12,7 @@ from typing import Final
 from simview.kit import Telescope, Wavefront
 from simview.telescope.cooling import LONGEST_MINUTES, READY_K, mean_warmth_k, minutes_until
 from simview.telescope.faults import Fault, cooling_mirror, kind_of
-from simview.telescope.traced import layout_word
+from simview.telescope.traced_faults import layout_word
 
 _FILE: Final = Path(__file__).parents[1] / "data" / "star_faults.toml"
 

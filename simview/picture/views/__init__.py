@@ -1,7 +1,8 @@
 """What is seen, as sheets.
 
 single.py     one view with a loupe at life size
-bands.py      where power helps, in words, for whatever stands in the view
+cases.py      kits, eyepieces and conditions paired, each a case
+judged.py     what each view shows and what is said of it, settled before anything is drawn
 ladder.py     the same object at rising powers
 compare_layout.py, compare.py
               several kits or eyepieces, one object, one apparent scale

@@ -11,7 +11,7 @@ from simview.kitfile import parse_kit
 from simview.picture import recipe
 from simview.scene.scene import Target
 from simview.telescope.exposure import Engine
-from simview.view import View, look
+from simview.view import View, follow
 
 # What a panel shows: what the eye sees, or what a long photograph of the same field shows.
 Look = Literal["eye", "photo"]
@@ -59,7 +59,7 @@ def looked(cases: Sequence[Case], engine: Engine) -> list[View]:
         if id(case.target) not in remembered:
             remembered[id(case.target)] = case.target.remembering()
     return [
-        look(
+        follow(
             case.kit,
             remembered[id(case.target)],
             eyepiece=case.eyepiece or 0,

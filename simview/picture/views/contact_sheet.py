@@ -31,7 +31,7 @@ from simview.scene.long_exposure_photo import NOTE
 from simview.scene.scene import Target
 from simview.telescope.exposure import Engine
 from simview.units import mag_arcsec2
-from simview.view import View, look
+from simview.view import View, follow
 
 # Pictures on one page: more would be too small for their words. A choice.
 MOST: Final = 12
@@ -70,7 +70,7 @@ class Item:
     name
         The word that a command knows it by.
     season, teaches
-        As in `simview.scene.listing.Record`.
+        As in `simview.scene.target_list.Record`.
     """
 
     target: Target
@@ -204,7 +204,7 @@ def view_of(
             highest = rules.PER_MM * scope.aperture_mm if tonight is None else tonight
         powers = [p for p in powers if p is not None and p <= highest] or powers[:1]
     for power in reversed(powers):
-        view = look(kit, target, power=power, sky=sky, observer=observer, engine=engine)
+        view = follow(kit, target, power=power, sky=sky, observer=observer, engine=engine)
         if power == powers[0] or wanted_arcsec(target) <= 60.0 * view.beam.true_field_arcmin:
             return view
     raise AssertionError("there is always a lowest power")

@@ -27,7 +27,7 @@ from simview.power.records import Marks, State
 from simview.scene import long_exposure_photo
 from simview.scene.scene import Target
 from simview.telescope.exposure import Engine
-from simview.view import View, look
+from simview.view import View, follow
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -186,10 +186,10 @@ def judge_view(
     Raises
     ------
     SimviewError
-        As `simview.view.look`.
+        As `simview.view.follow`.
     """
     sky, observer = conditions((kit,), target, sky, observer)
-    seen = look(
+    seen = follow(
         kit, target, eyepiece=eyepiece, power=power, sky=sky, observer=observer, engine=engine
     )
     found = marks(kit, target, sky=sky, observer=observer)
@@ -232,7 +232,7 @@ def judge_ladder(
     captions.require_telescope(kit)
     subject = target.remembering()
     views = [
-        look(kit, subject, power=power, sky=sky, observer=observer, engine=engine)
+        follow(kit, subject, power=power, sky=sky, observer=observer, engine=engine)
         for power in sorted(powers)
     ]
     found = marks(kit, target, sky=sky, observer=observer)
@@ -292,7 +292,7 @@ def judge_cases(
     Raises
     ------
     SimviewError
-        When no panel is left for the eye, and as `simview.view.look`.
+        When no panel is left for the eye, and as `simview.view.follow`.
     """
     if all(case.look == "photo" for case in cases):
         raise ChoiceError("looks", got="photo alone", allowed="at least one panel for the eye")

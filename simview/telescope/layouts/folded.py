@@ -9,9 +9,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from simview.glass import LINE_C, LINE_F, index
-from simview.telescope.layouts.designs import DESIGN_RAYS, back_focus_mm, folding, solved
+from simview.telescope.layouts.prescriptions import DESIGN_RAYS, back_focus_mm, folding, solved
+from simview.telescope.layouts.ray_wavefront import REFERENCE_NM, Layout, coefficients, scale_mm
 from simview.telescope.layouts.surfaces import AIR, MIRROR, Surface
-from simview.telescope.layouts.wavefront import REFERENCE_NM, Layout, coefficients, scale_mm
 
 Floats = NDArray[np.float64]
 

@@ -16,8 +16,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from simview.errors import FitError
-from simview.telescope.layouts import designs, folded
-from simview.telescope.layouts.wavefront import (
+from simview.telescope.layouts import folded, prescriptions
+from simview.telescope.layouts.ray_wavefront import (
     Layout,
     centred,
     coefficients,
@@ -27,9 +27,9 @@ from simview.telescope.layouts.wavefront import (
 Floats = NDArray[np.float64]
 
 _MADE: Final[dict[str, Callable[[float, float], Layout]]] = {
-    "newtonian": designs.newtonian,
-    "refractor": designs.refractor,
-    "cassegrain": designs.cassegrain,
+    "newtonian": prescriptions.newtonian,
+    "refractor": prescriptions.refractor,
+    "cassegrain": prescriptions.cassegrain,
     "schmidt-cassegrain": folded.schmidt_cassegrain,
     "maksutov": folded.maksutov,
 }

@@ -19,8 +19,8 @@ from pathlib import Path
 import numpy as np
 
 from simview.telescope.layouts.misplaced import TILTED, layout_of
+from simview.telescope.layouts.ray_wavefront import Layout, beam
 from simview.telescope.layouts.surfaces import AIR, MIRROR
-from simview.telescope.layouts.wavefront import Layout, beam
 
 warnings.simplefilter("ignore")
 from rayoptics.elem.profiles import EvenPolynomial  # noqa: E402

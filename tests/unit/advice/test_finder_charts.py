@@ -9,7 +9,7 @@ from typing import Any
 
 import pytest
 
-from simview.advice.charts import chart
+from simview.advice.finder_charts import chart
 from simview.advice.tonight import Evening, Sight, evening
 
 

@@ -17,7 +17,7 @@ from simview.advice.listing import (
 )
 from simview.advice.reading.assemble import read_advert
 from simview.advice.rules.book import RULES
-from simview.advice.rules.eyepieces import as_wide_as, at_arms_length_mm
+from simview.advice.rules.eyepiece_rules import as_wide_as, at_arms_length_mm
 from simview.advice.rules.rule import Case, Finding
 
 # A plain, good lens telescope: nothing speaks against it.

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import pytest
 
-from simview.cli import words
+from simview.cli import parsing
 from simview.errors import SimviewError
 
 
 def test_powers_may_carry_a_times_sign() -> None:
-    assert words.powers("30, 75x,150×") == (30.0, 75.0, 150.0)
+    assert parsing.powers("30, 75x,150×") == (30.0, 75.0, 150.0)
 
 
 @pytest.mark.parametrize(
@@ -28,31 +28,31 @@ def test_powers_may_carry_a_times_sign() -> None:
 )
 def test_wrong_powers_are_told(text: str, part: str) -> None:
     with pytest.raises(SimviewError) as caught:
-        words.powers(text)
+        parsing.powers(text)
     assert "--powers" in str(caught.value)
     assert part in str(caught.value)
 
 
 def test_size_is_width_times_height() -> None:
-    assert words.size("1920x1080") == (1920, 1080)
-    assert words.size(" 3840 × 2160 ") == (3840, 2160)
+    assert parsing.size("1920x1080") == (1920, 1080)
+    assert parsing.size(" 3840 × 2160 ") == (3840, 2160)
 
 
 @pytest.mark.parametrize("text", ["", "1920", "1920x", "ax b", "-1x5", "1e3x9", "1x2x3", "1e9x9"])
 def test_wrong_size_is_told(text: str) -> None:
     with pytest.raises(SimviewError, match="--size"):
-        words.size(text)
+        parsing.size(text)
 
 
 def test_double_star_takes_four_numbers() -> None:
-    assert words.double("2.3,45,5.2,6.1") == (2.3, 45.0, 5.2, 6.1)
+    assert parsing.double("2.3,45,5.2,6.1") == (2.3, 45.0, 5.2, 6.1)
     with pytest.raises(SimviewError, match="two magnitudes"):
-        words.double("2.3,45,5.2")
+        parsing.double("2.3,45,5.2")
 
 
 def test_settings_become_numbers_truths_and_texts() -> None:
     given = ["phase_deg=120", "seed = 3", "waxing=false", "place=plato"]
-    assert words.settings(given, ()) == {
+    assert parsing.settings(given, ()) == {
         "phase_deg": 120,
         "seed": 3,
         "waxing": False,
@@ -72,6 +72,6 @@ def test_settings_become_numbers_truths_and_texts() -> None:
 )
 def test_wrong_settings_are_told(texts: list[str], part: str) -> None:
     with pytest.raises(SimviewError) as caught:
-        words.settings(texts, {"ra_deg"})
+        parsing.settings(texts, {"ra_deg"})
     assert "--set" in str(caught.value)
     assert part in str(caught.value)

@@ -9,8 +9,8 @@ import pytest
 from scipy import stats
 
 from simview.diagnosis import comparison
-from simview.diagnosis.answer import polynomials, said
 from simview.diagnosis.pattern import basis_of
+from simview.diagnosis.records import polynomials, said
 from simview.telescope.wavefront import zernike
 
 MODES = tuple(range(5, 12))

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 import simview
-from simview.diagnosis.faults import Held, assumed, found
+from simview.diagnosis.found_faults import Held, assumed, found
 from simview.diagnosis.howto import how
 from simview.kit import Diagonal, Kit, Telescope, Wavefront
 from simview.telescope.coma import paraboloid_coma_waves

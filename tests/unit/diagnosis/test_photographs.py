@@ -13,8 +13,8 @@ from star_photos import developed, jpeg, pattern, toned
 
 from simview.diagnosis import finding
 from simview.diagnosis.diagnose import _handedness, diagnose
+from simview.diagnosis.photo_files import Shot, read
 from simview.diagnosis.plates import stars_of
-from simview.diagnosis.reading import Shot, read
 from simview.errors import FileError, SimviewError
 from simview.kit import Kit, Telescope
 

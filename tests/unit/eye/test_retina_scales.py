@@ -10,7 +10,7 @@ from simview.eye.retina import Retina, enlarged
 from simview.kitfile import load_kit
 from simview.picture.prints.printing import FINEST_SCALE, Wanted, develop_all
 from simview.scene.targets import target
-from simview.view import look
+from simview.view import follow
 
 
 def test_drawing_out_keeps_the_middle_and_the_light() -> None:
@@ -31,7 +31,7 @@ def test_close_up_drawn_out_is_the_one_computed_at_full_scale() -> None:
     # At 1.5 times the finest scale both ways can be had. There a full computation's kernel is cut
     # at 768 samples and loses a few per cent of the light, so levels are compared within 5 % and
     # shapes, edges left out, within 1.5 % of the brightest.
-    view = look(load_kit(kit_path("demo:tabletop-150")), target("jupiter"), power=150.0)
+    view = follow(load_kit(kit_path("demo:tabletop-150")), target("jupiter"), power=150.0)
     scale = 1.5 * FINEST_SCALE
     wanted = Wanted(view=view, pixels_per_degree=scale, pixels=400)
     drawn = wanted.shown(wanted.expose().retina())
@@ -46,7 +46,7 @@ def test_close_up_drawn_out_is_the_one_computed_at_full_scale() -> None:
 # Each of these passed 2 GB, or crashed, when the close-up's grid followed the smallest target.
 @pytest.mark.parametrize("name", ["castor", "uranus", "neptune", "iota-cassiopeiae"])
 def test_naked_eye_close_up_of_a_tiny_target_stays_small(name: str) -> None:
-    view = look(load_kit(kit_path("demo:naked-eye")), target(name))
+    view = follow(load_kit(kit_path("demo:naked-eye")), target(name))
     patch = 3.0 * max(view.target.size_arcsec, 1.0)
     scale = 410 / (patch * view.beam.power / 3600.0)
     wanted = Wanted(view=view, pixels_per_degree=scale, pixels=410, star_px=3.0)

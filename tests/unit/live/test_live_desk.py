@@ -18,10 +18,10 @@ from simview.cli.app import run
 from simview.demo import asset
 from simview.errors import SimviewError
 from simview.kit import Kit
-from simview.live import offers
+from simview.live import offer_room
 from simview.live.keep import keep
-from simview.live.kits import Table, screws_of
-from simview.live.stars import star
+from simview.live.kit_table import Table, screws_of
+from simview.live.star_room import star
 from simview.live.wish import Means, SeeWish, Side, StarWish
 
 TOY = b"Beginner telescope 50/600, 450x! Eyepieces H20mm, SR4mm, 3x Barlow lens. 39.90 EUR"
@@ -96,7 +96,7 @@ def test_alternatives_stand_in_the_command_s_order_and_can_be_looked_through(
 ) -> None:
     shelf = load_shelf(asset("shelf.toml"))
     table = Table.laid((), shelf)
-    told = offers.judge(TOY, "", table, None, Means(budget=150.0))["instead"]
+    told = offer_room.judge(TOY, "", table, None, Means(budget=150.0))["instead"]
     place = tmp_path / "offer.txt"
     place.write_bytes(TOY)
     words = ["vet", str(place), "--shelf", "demo:shelf", "--budget", "150", "--json"]
@@ -113,19 +113,19 @@ def test_alternatives_stand_in_the_command_s_order_and_can_be_looked_through(
 
 def test_demo_s_shelf_changes_no_verdict_and_without_a_limit_all_is_ranked() -> None:
     table = Table.laid(())
-    told = offers.judge(TOY, "", table)
+    told = offer_room.judge(TOY, "", table)
     assert not told["instead"]["own"]
     prices = [row["amount"] for row in told["instead"]["rows"] if row["amount"]]
     assert max(prices) > 400.0
     assert all("library" not in one["says"] for one in told["findings"])
-    assert offers.judge(TOY, "", table, None, Means(budget=20.0))["verdict"] == told["verdict"]
+    assert offer_room.judge(TOY, "", table, None, Means(budget=20.0))["verdict"] == told["verdict"]
 
 
 def test_kept_sheet_of_an_offer_brings_the_kit_file_that_its_command_reads(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     table = Table.laid(())
-    word = offers.judge(TOY, "", table)["kit"]["word"]
+    word = offer_room.judge(TOY, "", table)["kit"]["word"]
     sides = (Side(kit=word, power=30.0), Side(kit=word, power=450.0))
     kept = keep(SeeWish(target="jupiter", sides=sides), table)
     assert list(kept.kit_files) == ["offer.toml"]

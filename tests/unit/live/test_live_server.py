@@ -19,9 +19,9 @@ import simview
 from simview.cli.app import run
 from simview.demo import asset
 from simview.errors import SimviewError
-from simview.live.app import app
 from simview.live.guard import LARGEST_BODY
-from simview.live.kits import Table
+from simview.live.kit_table import Table
+from simview.live.routes import app
 from simview.live.serve import listening, qr_code, who_can_come
 
 HOME = "http://127.0.0.1:8467"

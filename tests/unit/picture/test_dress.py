@@ -54,8 +54,8 @@ def test_words_kept_apart_make_the_same_picture() -> None:
 
 def test_dress_is_worn_no_longer_than_the_command_runs() -> None:
     with dress.wearing(dress.Dress(title="x", ground="white")):
-        assert dress.worn().title == "x"
-    assert dress.worn() == dress.PLAIN
+        assert dress.current().title == "x"
+    assert dress.current() == dress.PLAIN
 
 
 def test_white_paper_keeps_words_and_lines_legible() -> None:

@@ -15,8 +15,8 @@ from simview.picture.films import again as film
 from simview.picture.films.camera import shifted
 from simview.picture.films.frame import check_side, draw_strip, frame_size
 from simview.picture.films.motion import Motion, Shaken, tilt_nm
-from simview.picture.films.star import StarFilm, moved, star_film
-from simview.picture.films.view import ViewFilm, view_film
+from simview.picture.films.star_film import StarFilm, moved, star_film
+from simview.picture.films.view_film import ViewFilm, view_film
 from simview.telescope.faults import parse
 from simview.telescope.spread import spread_stack
 from simview.telescope.star import point_spread

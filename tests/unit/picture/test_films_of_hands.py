@@ -13,10 +13,10 @@ from simview.errors import SimviewError
 from simview.picture.drawing import tongue
 from simview.picture.films import again as film
 from simview.picture.films.motion import Motion, Shaken
-from simview.picture.films.power import PowerFilm, power_film
-from simview.picture.films.star import StarFilm, star_film
-from simview.picture.films.view import ViewFilm, view_film
-from simview.picture.slides.moving import picture_side, slide_film
+from simview.picture.films.power_film import PowerFilm, power_film
+from simview.picture.films.star_film import StarFilm, star_film
+from simview.picture.films.view_film import ViewFilm, view_film
+from simview.picture.slides.film_slide import picture_side, slide_film
 from simview.picture.slides.records import Wish
 from simview.units import ARCSEC_PER_RADIAN
 

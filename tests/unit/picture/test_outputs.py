@@ -16,7 +16,7 @@ import simview
 from simview.cli.app import run
 from simview.picture import outputs
 from simview.picture.save import plain, read_figures
-from simview.picture.slides import looking
+from simview.picture.slides import view_slide
 from simview.picture.slides.records import Wish
 from simview.picture.views import compose, judged
 from simview.scene.targets import target
@@ -104,7 +104,7 @@ def test_no_picture_is_drawn_where_figures_alone_are_wanted(
 def test_sheet_and_slide_show_the_same_records() -> None:
     contents = judged.judge_ladder(KIT, target("jupiter"), powers=(30.0, 450.0))
     sheet = compose.ladder_sheet(contents, size=SIZE)
-    slide = looking.slide_of_ladder(contents, wish=Wish(), size=SIZE)
+    slide = view_slide.slide_of_ladder(contents, wish=Wish(), size=SIZE)
     assert sheet.figures == slide.figures == contents.told(SIZE).figures
     assert sheet.recipe == {k: v for k, v in slide.recipe.items() if k != "slide"}
     assert [panel.empty for panel in contents.panels] == [False, True]

@@ -18,10 +18,10 @@ from simview.cli.report import taking
 from simview.kit import Observer, Sky
 from simview.kitword import find_kit
 from simview.picture.drawing import text, tongue
-from simview.picture.slides import says, star
+from simview.picture.slides import says, star_slide
 from simview.picture.slides.records import SlideSheet, Words
 from simview.picture.startest.patterns import StarTest
-from simview.scene.listing import listed
+from simview.scene.target_list import listed
 from simview.scene.targets import target
 from simview.telescope.faults import parse
 
@@ -149,4 +149,4 @@ def test_study_sheets_refuse_a_language(capsys: pytest.CaptureFixture[str]) -> N
 )
 def test_star_slide_says_each_fault_in_its_own_unit(typed: list[str], said: str) -> None:
     test = StarTest(kit=find_kit("150/750").kit, faults=tuple(map(parse, typed)))
-    assert star._title(test) == f"A star test: {said}"
+    assert star_slide._title(test) == f"A star test: {said}"

@@ -19,8 +19,7 @@ from simview.kitfile import load_kit_file
 from simview.picture.again import redo
 from simview.picture.drawing import text
 from simview.picture.slides.arrange import page
-from simview.picture.slides.comparing import compare_slide
-from simview.picture.slides.looking import ladder_slide, view_slide
+from simview.picture.slides.compare_slide import compare_slide
 from simview.picture.slides.paint import paint
 from simview.picture.slides.plan import plan
 from simview.picture.slides.records import (
@@ -35,6 +34,7 @@ from simview.picture.slides.records import (
     Words,
 )
 from simview.picture.slides.vector import pdf_of
+from simview.picture.slides.view_slide import ladder_slide, view_slide
 from simview.picture.views.cases import Case
 from simview.scene.targets import target
 

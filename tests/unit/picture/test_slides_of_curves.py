@@ -10,7 +10,7 @@ from simview.kitfile import load_kit_file
 from simview.picture.again import redo
 from simview.picture.detail.detail_sheet import detail
 from simview.picture.slides.records import Picture, SlideSheet, Stroke, Wish, Words
-from simview.picture.slides.star import star_slide
+from simview.picture.slides.star_slide import star_slide
 from simview.picture.startest.patterns import StarTest
 from simview.scene.targets import target
 from simview.telescope.faults import parse

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 import simview
-from simview.picture.startest.figures import by_name, encircled_airy, figures_of, worst_fault
+from simview.picture.startest.star_figures import by_name, encircled_airy, figures_of, worst_fault
 from simview.telescope.faults import apply_faults, parse
 
 

@@ -9,9 +9,9 @@ import pytest
 import simview
 from simview.kitword import find_kit
 from simview.picture.startest.atlas_cells import cells_for, type_of_kit
-from simview.picture.startest.layout import Layout
 from simview.picture.startest.patterns import StarTest, StarViews
 from simview.picture.startest.riddle import DIFFICULTIES, can_be_told, riddle
+from simview.picture.startest.star_layout import Layout
 from simview.picture.startest.star_sheet import _sheet_words
 from simview.telescope.faults import apply_faults, kind_of, parse
 

@@ -11,12 +11,12 @@ import simview
 from simview.kitword import find_kit
 from simview.picture.startest.atlas_cells import CELLS, cells_for
 from simview.picture.startest.clockface import clock, marks, turned_words
-from simview.picture.startest.layout import Layout
 from simview.picture.startest.patterns import StarTest, StarViews
+from simview.picture.startest.star_layout import Layout
 from simview.picture.startest.star_sheet import _sheet_words
 from simview.picture.startest.tested import Beside, numbers, sheet_words
 from simview.picture.startest.words import StarWords, in_words, key_of, own_faults, words_for
-from simview.telescope.catalogue import KINDS
+from simview.telescope.fault_kinds import KINDS
 from simview.telescope.faults import Fault, apply_faults, parse
 from simview.telescope.focus import through_focus
 from simview.units import ARCSEC_PER_RADIAN

@@ -10,8 +10,8 @@ import pytest
 import simview
 from simview.errors import RangeError, SimviewError
 from simview.picture import again
-from simview.picture.startest.layout import Layout
 from simview.picture.startest.patterns import Sizes, StarTest, StarViews
+from simview.picture.startest.star_layout import Layout
 from simview.picture.startest.star_sheet import signed, startest
 from simview.picture.startest.tested import read, recipe
 from simview.picture.views.single import life_size

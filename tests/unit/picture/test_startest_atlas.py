@@ -12,7 +12,7 @@ from simview.picture.startest import atlas_cells
 from simview.picture.startest.atlas import atlas, faultless_words
 from simview.picture.startest.atlas_cells import CELLS, cells_for, subject, type_of
 from simview.picture.startest.atlas_page import DARK, PAPERS, WHITE, paper_for
-from simview.picture.startest.figures import strehl_white
+from simview.picture.startest.star_figures import strehl_white
 
 SMALL = (1290, 912)
 

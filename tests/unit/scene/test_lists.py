@@ -9,8 +9,8 @@ import pytest
 from PIL import Image
 
 from simview.errors import SimviewError
-from simview.scene.listing import listed, season
 from simview.scene.own import TEACHES
+from simview.scene.target_list import listed, season
 from simview.scene.targets import names, target
 
 OWN = """

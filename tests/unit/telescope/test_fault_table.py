@@ -12,8 +12,8 @@ import pytest
 import simview
 from simview.picture.startest.atlas_cells import cells_for
 from simview.picture.startest.words import words_for
-from simview.telescope import catalogue, faults
-from simview.telescope.catalogue import KINDS
+from simview.telescope import fault_kinds, faults
+from simview.telescope.fault_kinds import KINDS
 from simview.telescope.faults import Fault, apply_faults, parse
 from simview.telescope.quality import rms_waves, strehl
 from simview.telescope.star import point_spread
@@ -37,9 +37,9 @@ def entry_in_the_guide() -> str:
 
 @pytest.fixture
 def _table_with_it(monkeypatch: pytest.MonkeyPatch) -> None:
-    more = eval("{" + entry_in_the_guide() + "}", vars(catalogue))
-    table = {**catalogue.KINDS, **more}
-    for module in (catalogue, faults):
+    more = eval("{" + entry_in_the_guide() + "}", vars(fault_kinds))
+    table = {**fault_kinds.KINDS, **more}
+    for module in (fault_kinds, faults):
         monkeypatch.setattr(module, "KINDS", table)
     monkeypatch.setattr("simview.picture.startest.atlas_cells.KINDS", table)
 

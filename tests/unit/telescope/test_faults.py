@@ -8,7 +8,7 @@ import pytest
 import simview
 from simview.errors import SimviewError
 from simview.telescope import quality
-from simview.telescope.catalogue import KINDS
+from simview.telescope.fault_kinds import KINDS
 from simview.telescope.faults import Fault, apply_faults, parse
 from simview.telescope.pupil import mask
 from simview.telescope.spread import spread_stack

@@ -8,7 +8,7 @@ import pytest
 import simview
 from simview.errors import SimviewError
 from simview.telescope import opening as room
-from simview.telescope.glass import best_visual_focus_mm
+from simview.telescope.colour_focus import best_visual_focus_mm
 from simview.telescope.phase_map import resampled
 from simview.units import waves_of_defocus
 

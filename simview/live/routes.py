@@ -21,9 +21,9 @@ from starlette.websockets import WebSocket
 from simview.errors import SimviewError
 from simview.executor.threads import jobs
 from simview.kit import AIR_KINDS
-from simview.live import frames, keep, offers, photograph, stars, tonight
+from simview.live import frames, keep, offer_room, photograph, sky_tonight, star_room
 from simview.live.guard import KEYED, App, Guard
-from simview.live.kits import Table
+from simview.live.kit_table import Table
 from simview.live.socket import answered, frame, talk
 from simview.live.wish import Corrected, Evening, Means, SeeWish, StarWish, checked
 from simview.picture.save import plain
@@ -106,7 +106,7 @@ async def _start(house: House, request: Request) -> Response:
         for each in entries()
         if not each.free
     ]
-    known = {"targets": seen, "airs": _airs(), "faults": stars.faults_told()}
+    known = {"targets": seen, "airs": _airs(), "faults": star_room.faults_told()}
     # A link may name an offer, which no other page's list shows.
     words = request.query_params.get("kits", "").split("\n")
     return JSONResponse({"kits": house.table.told(words), **known})
@@ -145,7 +145,7 @@ def _ahead(house: House, text: str) -> Iterator[Callable[[], object]]:
         if not isinstance(told, dict) or told.get("drag"):
             return
         if told.get("room") == "star":
-            yield from stars.ahead(checked(StarWish, told), house.table)
+            yield from star_room.ahead(checked(StarWish, told), house.table)
         else:
             yield from frames.ahead(checked(SeeWish, told), house.table)
 
@@ -153,7 +153,7 @@ def _ahead(house: House, text: str) -> Iterator[Callable[[], object]]:
 def _frame(house: House, text: str) -> bytes:
     told = _json(text)
     if isinstance(told, dict) and told.get("room") == "star":
-        shown = stars.star(checked(StarWish, told), house.table)
+        shown = star_room.star(checked(StarWish, told), house.table)
     else:
         shown = frames.see(checked(SeeWish, told), house.table)
     return frame(shown.header, shown.pictures)
@@ -198,7 +198,7 @@ async def _keep(house: House, request: Request, body: bytes) -> Response:
 
 async def _tonight(house: House, request: Request, body: bytes) -> Response:
     wish = checked(Evening, _json(body))
-    return JSONResponse(plain(await house.do(partial(tonight.tonight, wish))))
+    return JSONResponse(plain(await house.do(partial(sky_tonight.tonight, wish))))
 
 
 async def _diagnose(house: House, request: Request, body: bytes) -> Response:
@@ -241,13 +241,13 @@ def _given(request: Request) -> Corrected:
 
 async def _offer(house: House, request: Request, body: bytes) -> Response:
     work = partial(
-        offers.judge, body, _name(request), house.table, _given(request), _means(request)
+        offer_room.judge, body, _name(request), house.table, _given(request), _means(request)
     )
     return JSONResponse(plain(await house.do(work)))
 
 
 async def _answer(house: House, request: Request, body: bytes) -> Response:
     work = partial(
-        offers.answer_page, body, _name(request), house.table, _given(request), _means(request)
+        offer_room.answer_page, body, _name(request), house.table, _given(request), _means(request)
     )
     return Response(await house.do(work), media_type="text/plain")

@@ -32,7 +32,7 @@ from simview.picture.films.moving import Moving
 from simview.picture.slides.says import name
 from simview.scene.scene import Target
 from simview.units import ARCSEC_PER_RADIAN, focus_shift_mm
-from simview.view import View, look
+from simview.view import View, follow
 
 Floats = NDArray[np.float64]
 Print = NDArray[np.uint8]
@@ -80,7 +80,7 @@ class ViewFilm:
         """The view on the mean: long exposure, shake as a blur."""
         sky = self.motion.sky
         air: Literal["long", "none"] = "long" if self.motion.boils else "none"
-        return look(
+        return follow(
             self.kit,
             self.target.remembering(),
             eyepiece=self.eyepiece,

@@ -7,8 +7,8 @@ from typing import Any, Final
 from simview.picture.drawing.text import figure
 from simview.picture.startest.patterns import StarTest
 from simview.telescope.cooling import cooled, grip
-from simview.telescope.drift import drift_mm
 from simview.telescope.faults import Fault, cooling_mirror
+from simview.telescope.focus_drift import drift_mm
 
 # When figures are told, minutes.
 TOLD: Final = (0.0, 15.0, 30.0, 45.0, 60.0, 90.0, 120.0, 180.0)

@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from simview.diagnosis.comparison import Explanation
-from simview.diagnosis.faults import MARECHAL, NOTHING, Fault, Interval
+from simview.diagnosis.found_faults import MARECHAL, NOTHING, Fault, Interval
 from simview.diagnosis.pattern import basis_of
 from simview.kit import Kit, Wavefront
 from simview.telescope.wavefront import zernike

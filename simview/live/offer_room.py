@@ -20,7 +20,7 @@ from simview.advice.verdict import Verdict, vet
 from simview.demo import asset
 from simview.errors import FileError, SimviewError
 from simview.kitfile import kit_text
-from simview.live.kits import Table, told
+from simview.live.kit_table import Table, told
 from simview.live.wish import Corrected, Means
 
 # More than anything on a shelf costs: without a limit of one's own all of it is ranked.

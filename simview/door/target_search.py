@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from simview.errors import require_choice
-from simview.scene.listing import Record, listed
+from simview.scene.target_list import Record, listed
 
 
 def targets(search: str = "", *, kind: str = "", file: str | Path | None = None) -> list[Record]:

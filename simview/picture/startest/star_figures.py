@@ -9,7 +9,7 @@ from typing import Any, Final
 from simview.kit import Sky, Telescope
 from simview.picture.startest.starlight import star_colour
 from simview.picture.startest.words import own_faults
-from simview.telescope.contrast import Contrast, contrast
+from simview.telescope.contrast_transfer import Contrast, contrast
 from simview.telescope.faults import Afflicted, Fault, apply_faults
 from simview.telescope.opening import REFERENCE_NM, stop_for
 from simview.telescope.quality import pv_waves, rms_waves, strehl

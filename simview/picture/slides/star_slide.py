@@ -14,7 +14,7 @@ from simview.picture.slides import says
 from simview.picture.slides.plan import plan
 from simview.picture.slides.printed import finished, footer_of, labels
 from simview.picture.slides.records import Panel, Size, Slide, SlideSheet, Wish
-from simview.picture.startest.cooling import since_words
+from simview.picture.startest.cooling_rows import since_words
 from simview.picture.startest.patterns import Sizes, StarTest, StarViews, in_users_terms
 from simview.picture.startest.tested import Beside, numbers, read, recipe
 from simview.picture.startest.words import in_words

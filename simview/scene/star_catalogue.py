@@ -14,8 +14,8 @@ from typing import Any, Final
 import numpy as np
 from numpy.typing import NDArray
 
-from simview.scene.colour import temperature_of_bv
 from simview.scene.scene import Stars
+from simview.scene.star_colour import temperature_of_bv
 from simview.scene.tables import DATA, records
 from simview.units import ARCSEC_PER_RADIAN
 

@@ -10,8 +10,8 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image
 
-from simview.diagnosis.answer import Diagnosis, Picture, said
-from simview.diagnosis.faults import MARECHAL, Fault
+from simview.diagnosis.found_faults import MARECHAL, Fault
+from simview.diagnosis.records import Diagnosis, Picture, said
 from simview.kit import Kit, Wavefront
 from simview.kitfile import kit_text
 from simview.picture import captions
@@ -24,7 +24,7 @@ from simview.picture.prints.printing import Progress, Wanted, develop_all
 from simview.picture.prints.tone import encode
 from simview.picture.startest.wavemap import shades
 from simview.scene.targets import target
-from simview.view import look
+from simview.view import follow
 
 Print = NDArray[np.uint8]
 Plane = NDArray[np.float64]
@@ -219,7 +219,7 @@ def _jupiters(
     well = replace(own, telescope=replace(own.telescope, wavefront=Wavefront()))
     power = float(round(min(1.2 * own.telescope.working_aperture_mm, 250.0), -1))
     power = max(power, 20.0)
-    views = [look(kit, target("jupiter"), power=power) for kit in (well, ill)]
+    views = [follow(kit, target("jupiter"), power=power) for kit in (well, ill)]
     pixels = side - side % 2
     # Jupiter, some 45 arcsec wide, across two thirds of the panel.
     scale = 0.66 * pixels / (45.0 * power / 3600.0)

@@ -16,9 +16,9 @@ from simview.errors import FitError
 from simview.kit import Telescope
 from simview.telescope.cooling import GLASSES
 from simview.telescope.layouts.misplaced import focused
+from simview.telescope.layouts.ray_wavefront import Layout
 from simview.telescope.layouts.surfaces import MIRROR, Surface
-from simview.telescope.layouts.wavefront import Layout
-from simview.telescope.traced import traced_layout
+from simview.telescope.traced_faults import traced_layout
 
 # Expansion of a tube of aluminium, 1/K. Source: tables of metals.
 ALUMINIUM: Final = 23e-6

@@ -75,7 +75,7 @@ class Chart:
 @lru_cache(maxsize=1)
 def _naked_eye_stars() -> tuple[Values, Values, tuple[str, ...]]:
     """Return vectors (J2000, shape (3, n)), V and names of all stars that a chart may hold."""
-    from simview.scene.catalogue import catalogue
+    from simview.scene.star_catalogue import catalogue
     from simview.scene.tables import records
 
     rows = catalogue()

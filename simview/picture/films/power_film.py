@@ -41,7 +41,7 @@ from simview.picture.prints.printing import (
 from simview.picture.recipe import Ingredients
 from simview.picture.slides.says import name
 from simview.scene.scene import Target
-from simview.view import View, look
+from simview.view import View, follow
 
 Print = NDArray[np.uint8]
 
@@ -103,7 +103,7 @@ class PowerFilm:
 
     def at(self, power: float) -> View:
         """Return the view at a power."""
-        return look(self.kit, self.subject, power=power, sky=self.sky, observer=self.observer)
+        return follow(self.kit, self.subject, power=power, sky=self.sky, observer=self.observer)
 
     @cached_property
     def ends(self) -> tuple[View, ...]:

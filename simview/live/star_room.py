@@ -11,13 +11,13 @@ from simview.errors import FitError
 from simview.executor.threads import spread_work
 from simview.kit import Kit, Telescope, Wavefront
 from simview.live.frames import Shown
-from simview.live.kits import Table
+from simview.live.kit_table import Table
 from simview.live.wish import StarWish
 from simview.memory import Memory
 from simview.picture.startest.images import Star
 from simview.picture.startest.starlight import Print, printed, star_colour, white_level
-from simview.telescope.catalogue import KINDS
 from simview.telescope.collimation import with_screws
+from simview.telescope.fault_kinds import KINDS
 from simview.telescope.faults import Fault, apply_faults, parse
 from simview.telescope.screws import Screws
 from simview.units import focus_shift_mm

@@ -10,10 +10,10 @@ from typing import Final
 
 from simview.errors import FitError
 from simview.kit import Telescope
-from simview.telescope.catalogue import Asked
+from simview.telescope.fault_kinds import Asked
 from simview.telescope.layouts import misplaced
 from simview.telescope.layouts.misplaced import TILTED, Change, layout_of
-from simview.telescope.layouts.wavefront import Layout, scale_mm
+from simview.telescope.layouts.ray_wavefront import Layout, scale_mm
 
 # Terms smaller than this are no more than the rays' own rounding, waves RMS.
 _LEAST_WAVES: Final = 1e-7

@@ -18,8 +18,8 @@ from numpy.typing import NDArray
 
 from simview.errors import FitError
 from simview.glass import LINE_C, LINE_F, curvatures
+from simview.telescope.layouts.ray_wavefront import Layout, coefficients, scale_mm
 from simview.telescope.layouts.surfaces import AIR, MIRROR, Surface
-from simview.telescope.layouts.wavefront import Layout, coefficients, scale_mm
 
 Floats = NDArray[np.float64]
 

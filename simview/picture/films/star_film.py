@@ -21,8 +21,8 @@ from simview.picture.drawing.tongue import say
 from simview.picture.films.frame import Strip, check_side, composed, draw_strip, enlarged
 from simview.picture.films.motion import Motion, Shaken, mean
 from simview.picture.films.moving import Moving
-from simview.picture.startest.figures import by_name
 from simview.picture.startest.patterns import in_users_terms, telescope_of
+from simview.picture.startest.star_figures import by_name
 from simview.picture.startest.starlight import (
     StarColour,
     coloured,
