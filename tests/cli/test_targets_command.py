@@ -88,6 +88,25 @@ def test_photographs_and_views_of_a_page_differ(tmp_path: Path) -> None:
     assert redness[1] > 0.02
 
 
+def test_a_filter_before_the_eyepiece_is_in_the_pictures_and_in_their_recipe(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    # What observers report: the Veil needs a filter for oxygen's lines (docs/models/observed.md).
+    # A filter dims the sky between the stars, all of whose light it takes but a few bands.
+    plain = page(tmp_path, "--named", "veil", "--sky-mag", "21")
+    through = tmp_path / "through.png"
+    words = ["targets", "--named", "veil", "--sky-mag", "21", "--filter", "oxygen"]
+    assert run([*words, "--size", "960x540", "--out", str(through), "--quiet"]) == 0
+    assert 'filter = "oxygen"' in read_recipe(through)["conditions"]
+    pictures = [np.asarray(Image.open(each), float) for each in (plain, through)]
+    assert np.abs(pictures[0] - pictures[1]).max() > 10.0
+    again = tmp_path / "again.png"
+    assert run(["redo", str(through), "--out", str(again), "--quiet"]) == 0
+    assert np.array_equal(pictures[1], np.asarray(Image.open(again), float))
+    assert run(["targets", "--named", "veil", "--filter", "oxigen", "--out", "x.png"]) == 2
+    assert "oxygen" in capsys.readouterr().err
+
+
 @pytest.mark.parametrize(
     ("wrong", "words"),
     [

@@ -65,3 +65,21 @@ def test_venus_in_an_achromat_is_pale_with_a_violet_fringe():
     fringe = np.unravel_index(blue.argmax(), blue.shape)
     red, green, most = image[fringe]
     assert most > red > green
+
+
+def test_bright_stars_in_an_achromat_are_white_in_a_violet_haze():
+    # Common descriptions of achromats (no single source): the star itself white, blue and violet
+    # light in a haze around it, seen at high power, not at low.
+    scope = simview.Telescope(aperture_mm=60.0, focal_length_mm=600.0, objective="achromat")
+    haze = []
+    for power in (120.0, 30.0):
+        image = printed("castor", scope, power, 2.0)
+        row, column = np.unravel_index(image.sum(axis=2).argmax(), image.shape[:2])
+        middle = image[row, column]
+        assert middle.min() > 225.0
+        assert middle.max() - middle.min() < 25.0
+        # 14 to 18 arcmin away at the eye, on the side away from the companion.
+        ring = image[row - 45 : row - 34, column - 10 : column + 10].mean(axis=(0, 1))
+        haze.append(ring[2] - ring[1])
+    assert haze[0] > 6.0
+    assert haze[1] < 3.0

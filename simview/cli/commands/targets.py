@@ -11,11 +11,11 @@ from typer import Option
 
 from simview.cli import complete
 from simview.cli.kits import naming, read
-from simview.cli.options import ReportOptions, SheetOptions, SkyOptions
+from simview.cli.options import EyeOptions, ReportOptions, SheetOptions, SkyOptions
 from simview.cli.report import Reporter
 from simview.cli.slideoptions import SlideOptions
 from simview.errors import RangeError, SimviewError, require_choice
-from simview.kit import Sky
+from simview.kit import Observer, Sky
 
 if TYPE_CHECKING:
     from simview.picture.views.cases import Look
@@ -29,6 +29,7 @@ EXAMPLES = (
     "--targets mine.toml",
     "--kind moon --kit demo:toy-refractor-50 --out moon.png",
     "--named cluster --for slide --out clusters.png",
+    "--named veil --filter oxygen --out veil.png",
 )
 DEMO = ("--season january --brighter 6 --out {folder}/targets-january.png",)
 
@@ -97,6 +98,7 @@ def command(
         Option(metavar="N", help="Which page of the pictures.", rich_help_panel=_PICTURES),
     ] = 1,
     sky: SkyOptions = SkyOptions(),
+    eye: EyeOptions = EyeOptions(),
     sheet: SheetOptions = SheetOptions(),
     slide: SlideOptions = SlideOptions(),
     report: ReportOptions = ReportOptions(),
@@ -143,7 +145,7 @@ def command(
             slide=slide.slide,
         )
         asked = Wish(targets, kit, shown, page, title, slide)
-        _pictures(reporter, found, asked, sky, slide.drawn(sheet))
+        _pictures(reporter, found, asked, (sky, eye), slide.drawn(sheet))
         return
     reporter.rows("targets", _full(found) if report.json else _short(found))
     free = ", ".join(entry.name for entry in scene.entries() if entry.free)
@@ -190,10 +192,11 @@ def _pictures(
     reporter: Reporter,
     found: Sequence[Record],
     wish: Wish,
-    sky: SkyOptions,
+    conditions: tuple[SkyOptions, EyeOptions],
     drawn: dict[str, Any],
 ) -> None:
     """Make one page of pictures and tell how many there are."""
+    sky, eye = conditions
     require_choice("--as", wish.shown, _LOOKS)
     file = read(wish.kit)
     from simview.picture.slides import targets_slide as slides
@@ -221,7 +224,7 @@ def _pictures(
             shown=cast("Look", wish.shown),
             title=title,
             sky=sky.over(file.sky or Sky()),
-            observer=file.observer,
+            observer=eye.over(file.observer or Observer()),
             progress=progress,
             **drawn,
         )

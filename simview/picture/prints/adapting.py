@@ -7,6 +7,7 @@ from collections.abc import Iterable
 import numpy as np
 
 from simview.picture.prints.response import (
+    GLOW_GROUND,
     GLOW_PRINT,
     GLOW_SHARE,
     GLOW_WHITE_TD,
@@ -99,6 +100,8 @@ def adapt(
     # A surface hardly brighter than a night sky is no bright object: leave it where skies print.
     white = max(brightest, 300.0 * sky_td, LEAST_WHITE_TD)
     surpasses = brightest / (300.0 * sky_td)
+    # However bright it is: ground this far below the brightest surface is that surface's glare.
+    beside = brightest / (GLOW_GROUND * max(sky.background_td, 1e-6))
     rod_half, rod_top, sky_print = _rods(sky.background_scotopic_td, night, surpasses)
     peaks = np.asarray(list(star_peaks_td), dtype=float)
     faintest = reader.faintest_td or STAR_OVER_SKY * max(sky.background_td, 1e-5)
@@ -115,7 +118,7 @@ def adapt(
         rod_half_td=rod_half,
         rod_top=rod_top,
         glow_half_td=GLOW_SHARE * white,
-        glow_top=GLOW_PRINT * night * _over(surpasses) * _over(white / GLOW_WHITE_TD),
+        glow_top=GLOW_PRINT * _over(beside**2) * _over(white / GLOW_WHITE_TD),
         star_td=faintest,
         star_print=least,
         surfaces=brightest > 3.0 * sky_td,

@@ -5,8 +5,13 @@ light and dark, so the violet fringe of a lens melts into a star's own light at 
 stands beside it at high power. The hue of each place is therefore averaged, weighted by light,
 over a few arcmin of apparent angle; the light itself stays as sharp as it is.
 
-Source: Mullen 1985, J. Physiol. 359, 381: contrast sensitivity for colour falls from below
-1 cycle/degree and ends near 11 to 12 cycles/degree (citation and figures from memory).
+The middle of the retina has no cones for blue. A star that is looked at falls there, so its blue is
+what it has all over its image, and not what its middle has (`fixated`).
+
+Sources: Mullen 1985, J. Physiol. 359, 381: contrast sensitivity for colour falls from below
+1 cycle/degree and ends near 11 to 12 cycles/degree; Curcio et al. 1991, J. Comp. Neurol. 312, 610:
+no blue cones in the middle 0.35 deg; Williams, MacLeod & Hayhoe 1981, Vision Res. 21, 1341: 25
+arcmin of the middle are blind for blue, and nobody sees a hole (citations and figures from memory).
 """
 
 from __future__ import annotations
@@ -23,6 +28,14 @@ Planes = NDArray[np.float32]
 # Standard deviation of the Gaussian over which hue is averaged, arcmin of apparent angle. It passes
 # half of a colour grating of 4.5 cycles/degree. Choice within Mullen's curves.
 SIGMA_ARCMIN: Final = 2.5
+
+# Across the middle of the retina without blue cones, and across all of it that is blind for blue in a
+# short look, arcmin (Curcio et al. 1991; Williams, MacLeod & Hayhoe 1981).
+BLUE_BLIND_ARCMIN: Final = (21.0, 25.0)
+
+# X over Z of what only the blue cones see: the point x = 0.175, y = 0 where all colours lie that look
+# alike without them. Source: Smith & Pokorny 1975, Vision Res. 15, 161 (from memory).
+_X_OF_BLUE: Final = 0.1748 / (1.0 - 0.1748)
 
 # Share of a view's brightest light below which hue fades to grey: above the rounding noise of
 # single-precision transforms (about 1e-7), far below what prints.
@@ -72,6 +85,42 @@ class Hue:
             between += above
             np.multiply(between, planes[1], out=answer[channel])
         return answer
+
+
+def fixated(lens: Planes, pixels_per_degree: float) -> Planes:
+    """Return a star's image with its blue as an eye that looks at it has it.
+
+    A lens leaves blue out of focus, so the middle of a star has next to none: by the light alone it
+    would be yellow-green. Observers report a white star in a violet haze.
+
+    Parameters
+    ----------
+    lens
+        (4, 3, ny, nx) X, Y, Z and V' of each primary's point, centre at n // 2.
+    pixels_per_degree
+        Of apparent angle.
+
+    Returns
+    -------
+    The same, but where there are no blue cones they answer as to the whole image; what the others
+    answer stays. One star's image goes into it, so neighbours keep their colours.
+
+    Checked by: tests/unit/picture/test_chroma.py
+    """
+    ny, nx = lens.shape[2:]
+    down, right = (np.arange(n, dtype=np.float32) - n // 2 for n in (ny, nx))
+    away = np.hypot(down[:, None], right[None, :]) * np.float32(120.0 / pixels_per_degree)
+    none, whole = BLUE_BLIND_ARCMIN
+    blind = np.clip((whole - away) / (whole - none), 0.0, 1.0).astype(np.float32)
+    answer = lens.copy()
+    for primary in range(lens.shape[1]):
+        luminous, blue = lens[1, primary], lens[2, primary]
+        light = float(luminous.sum())
+        ratio = float(blue.sum()) / light if light > 0.0 else 0.0
+        more = blind * (np.float32(ratio) * luminous - blue)
+        answer[2, primary] += more
+        answer[0, primary] += np.float32(_X_OF_BLUE) * more
+    return answer
 
 
 def hue(planes: Planes, pixels_per_degree: float) -> Hue | None:

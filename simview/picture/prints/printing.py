@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import chain
 from typing import Final, NamedTuple
 
@@ -20,7 +20,7 @@ from simview.eye.retina import Exposure, Retina, enlarged
 from simview.eye.thresholds import seen_fraction
 from simview.eyepiece.beam import Orientation
 from simview.eyepiece.orientation import signs
-from simview.picture.prints import response, tone
+from simview.picture.prints import chroma, response, tone
 from simview.picture.prints.display import Display
 from simview.picture.prints.judging import judged
 from simview.view import View
@@ -196,11 +196,20 @@ def developed(
     `panel` is what was wanted, where it may be finer than what was computed.
     """
     own = adaptation.for_view(*_of_its_view(each, exposed))
-    retina = each.exposure.retina(*_star_factors(each, own))
+    retina = _looked_at(each).retina(*_star_factors(each, own))
     return edged(
         tone.develop(retina if panel is None else panel.shown(retina), own),
         each.exposure.orientation,
     )
+
+
+def _looked_at(each: Exposed) -> Exposure:
+    """Return an exposure with its stars' blue as an eye that looks at them has it; see `chroma`."""
+    exposure = each.exposure
+    if each.view.path.scope.objective == "mirror" or not len(exposure.scene.stars):
+        return exposure
+    lens = chroma.fixated(exposure.star_lens, exposure.pixels_per_degree)
+    return replace(exposure, star_lens=lens)
 
 
 def _expose_all(

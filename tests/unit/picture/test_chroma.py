@@ -79,3 +79,41 @@ def test_next_to_no_light_has_no_hue():
     planes[0, :8] = 1e-9  # rounding noise with no Y beside it
     assert np.all(np.isfinite(coarse(planes)))
     assert chroma.hue(planes, PPD).ratios[:, 0, 0] == pytest.approx([1.0, 1.0], abs=5e-3)
+
+
+def defocused_blue(ppd=20.0, side=128):
+    """A point whose blue is spread over 40 arcmin, all other light over 3; for three primaries."""
+    along = (np.arange(side) - side // 2) * 60.0 / ppd
+    radius = np.hypot(along[:, None], along[None, :])
+    sharp, wide = (np.exp(-0.5 * (radius / sigma) ** 2) for sigma in (3.0, 20.0))
+    point = np.stack([0.74 * sharp, sharp, 0.1 * sharp + 0.03 * wide, sharp])
+    return radius, np.repeat(point[:, None], 3, axis=1).astype(np.float32)
+
+
+def long_and_middle(planes):
+    """Answers of the cones that are not blue: Smith & Pokorny 1975, Vision Res. 15, 161 (memory)."""
+    x, y, z = planes[0], planes[1], planes[2]
+    return (
+        0.15514 * x + 0.54312 * y - 0.03286 * z,
+        -0.15514 * x + 0.45684 * y + 0.03286 * z,
+    )
+
+
+def test_a_fixated_star_has_the_blue_of_all_its_light_and_keeps_the_rest():
+    radius, lens = defocused_blue()
+    seen = chroma.fixated(lens, 20.0)
+    whole = lens[2].sum() / lens[1].sum()
+    near = radius < 10.0
+    np.testing.assert_allclose(seen[2][:, near], whole * lens[1][:, near], rtol=1e-4)
+    np.testing.assert_array_equal(seen[1], lens[1])
+    np.testing.assert_array_equal(seen[3], lens[3])
+    for before, after in zip(long_and_middle(lens), long_and_middle(seen), strict=True):
+        np.testing.assert_allclose(after, before, atol=3e-4)
+    # Beyond the part of the retina that is blind for blue the haze is the light's own.
+    np.testing.assert_array_equal(seen[:, :, radius > 12.6], lens[:, :, radius > 12.6])
+
+
+def test_a_star_whose_colours_lie_together_stays_as_it_is():
+    _, lens = defocused_blue()
+    lens[2] = 1.1 * lens[1]
+    np.testing.assert_allclose(chroma.fixated(lens, 20.0), lens, atol=1e-5)
