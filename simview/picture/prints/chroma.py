@@ -29,12 +29,12 @@ Planes = NDArray[np.float32]
 # half of a colour grating of 4.5 cycles/degree. Choice within Mullen's curves.
 SIGMA_ARCMIN: Final = 2.5
 
-# Across the middle of the retina without blue cones, and across all of it that is blind for blue in a
-# short look, arcmin (Curcio et al. 1991; Williams, MacLeod & Hayhoe 1981).
+# Across the middle of the retina without blue cones, and across all of it that is blind for blue,
+# arcmin (Curcio et al. 1991; Williams, MacLeod & Hayhoe 1981).
 BLUE_BLIND_ARCMIN: Final = (21.0, 25.0)
 
-# X over Z of what only the blue cones see: the point x = 0.175, y = 0 where all colours lie that look
-# alike without them. Source: Smith & Pokorny 1975, Vision Res. 15, 161 (from memory).
+# X over Z of what only the blue cones see: the point x = 0.175, y = 0, where the lines of colours
+# that look alike without them meet. Source: Smith & Pokorny 1975, Vision Res. 15, 161 (memory).
 _X_OF_BLUE: Final = 0.1748 / (1.0 - 0.1748)
 
 # Share of a view's brightest light below which hue fades to grey: above the rounding noise of

@@ -88,10 +88,10 @@ STAR_MARGIN: Final = 3.0
 # would not stand out from the glare around it: half at this share of the brightest surface's light,
 # scotopic troland by troland, with a power of light of 0.74 (Valeton & van Norren 1983, Vision Res.
 # 23, 1539; memory), up to a print of GLOW_PRINT. Rods saturate only beyond 2000 troland (Aguilar &
-# Stiles 1954, Opt. Acta 1, 59; memory), and the veil around a full Moon in 200 mm at 50 times is 150:
-# so the ground that glows is told from daylight by being GLOW_GROUND times darker than the brightest
-# surface, not by its own light. Surfaces dimmer than GLOW_WHITE_TD have no such glow. The shares,
-# the print and that are choices.
+# Stiles 1954, Opt. Acta 1, 59; memory); the veil around a full Moon in 200 mm at 50 times is 90;
+# so what tells ground that glows from daylight is not its own light, but that it is GLOW_GROUND
+# times darker than the brightest surface. Surfaces dimmer than GLOW_WHITE_TD have no such glow. The
+# shares, the print and that are choices.
 GLOW_SHARE: Final = 0.003
 GLOW_POWER: Final = 0.74
 GLOW_PRINT: Final = 0.03

@@ -91,7 +91,7 @@ def defocused_blue(ppd=20.0, side=128):
 
 
 def long_and_middle(planes):
-    """Answers of the cones that are not blue: Smith & Pokorny 1975, Vision Res. 15, 161 (memory)."""
+    """Answers of the other cones: Smith & Pokorny 1975, Vision Res. 15, 161 (from memory)."""
     x, y, z = planes[0], planes[1], planes[2]
     return (
         0.15514 * x + 0.54312 * y - 0.03286 * z,

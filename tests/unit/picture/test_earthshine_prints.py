@@ -45,7 +45,7 @@ def test_no_dark_limb_shows_at_half_moon() -> None:
 
 
 def sky_beside(phase_deg: float, aperture_mm: float) -> list[float]:
-    """Return the codes of the sky 1.1, 1.3 and 1.6 radii from the middle, away from the dark side."""
+    """Return the codes of the sky 1.1, 1.3 and 1.6 radii from the middle, on the lit side."""
     scope = simview.Telescope(aperture_mm=aperture_mm, focal_length_mm=10.0 * aperture_mm)
     kit = simview.Kit(telescope=scope, eyepieces=(simview.Eyepiece(focal_length_mm=20.0),))
     view = simview.look(kit, simview.target("moon", phase_deg=phase_deg), power=50)
@@ -57,9 +57,9 @@ def sky_beside(phase_deg: float, aperture_mm: float) -> list[float]:
 
 
 # The eye's veil around the Moon (CIE 146:2002, integrated over its disc) is some 1/100 of the lit
-# ground's mean at a tenth of its radius outside a full Moon's limb and falls to 1/800 at the field's
-# edge; around a half Moon, half of that. So the sky beside a full Moon glows no less than beside a
-# half one, whatever the telescope, and fades outwards.
+# ground's mean at a tenth of its radius outside a full Moon's limb and falls to 1/800 at the
+# field's edge; around a half Moon, half of that. So the sky beside a full Moon glows no less than
+# beside a half one, whatever the telescope, and fades outwards.
 @pytest.mark.parametrize("aperture_mm", [60.0, 100.0, 200.0])
 def test_sky_glows_around_a_full_moon_as_around_a_half_one(aperture_mm: float) -> None:
     full, half = sky_beside(1.0, aperture_mm), sky_beside(90.0, aperture_mm)
