@@ -5,12 +5,15 @@ In the order in which an offer passes through:
     listing.py        the records: what an offer says, and which words said it
     reading/          from an advert's free text to a Listing
     listingfile.py    files: advert text or TOML, one or many (listingtoml.py)
+    request.py        the adviser's desk: one offer in, verdict and answer out
+    corrections.py    what a person knows better than the reading
     doubts.py         what an adviser should look at, and the TOML listing that keeps the answers
     marked.py         the offer's own text with what was understood marked
     understood.py     what was understood, and the marked text, in the answer's language
     delivered.py      the offer's arithmetic: every power that its pieces really give
     rules/            small named judgements, each with its arithmetic, source and grade
     verdict.py        vet(): all rules together, and the verdict
+    limits.py         what the power room says of a kit, asked once
     offerkit.py       an offer as a kit to look through, and what had to be assumed
     speech.py         sentences that can be said in several languages; tongues/ holds the catalogues
     likely.py         what optics that nobody describes usually are

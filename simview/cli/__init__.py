@@ -4,12 +4,15 @@ In the order a command passes through it::
 
     app.py       gathers the commands; run(): the one place where errors become exit codes
     commands/    one file a command, found by itself: drop a file in and it is there
-    options.py, displayoptions.py, reportoptions.py
+    options.py, displayoptions.py, filmoptions.py, reportoptions.py, slideoptions.py
                  every option, declared once, in groups that commands ask for
     groups.py    how a command takes a whole group of options as one record
     parsing.py   text to values: powers, sizes, double stars
+    several.py   options that may be lists: one panel for each value
     complete.py  tab completion of targets, kits and choices
     kits.py      kit files and the demo's kits, with the sky and the eye that go with them
+    offered.py   an offer where a command expects a kit
+    offers.py    listings and letterheads, and where a verdict goes; ask.py: asks the adviser
     progress.py  a bar on standard error, when a terminal looks on and it takes long
     report.py    figures and pictures out, remarks to standard error
     ledger.py    what is finished, for the line that an interrupt gets

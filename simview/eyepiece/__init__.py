@@ -27,6 +27,7 @@ and laid over a view::
 
     distortion.py   straight lines bent
     field_blur.py   blur and colour that vary over the field
+    bending.py      the same bending where pictures must come quickly
     field_edge.py   the ring that bounds the field: sharp, soft or coloured; vignetting
     traced.py       a kit's eyepiece as traced glass, laid over a view: the door for look()
 """

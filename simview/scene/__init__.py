@@ -8,11 +8,12 @@ In the order one meets them:
     star_colour.py     temperatures and B-V to colour
     brightness.py      magnitudes of Moon and planets
     ephemeris.py       where Moon and planets stand for a date and place
+    moment.py          dates as people write them, and the clocks of places
     aspect.py          how a planet stands: by date, by figures, or on average
     planets.py         the planets (planet_target.py: what they share; jupiter.py, mars.py: maps;
-                       saturn.py: rings; galilean.py: moons)
+                       saturn.py: rings; galilean.py, titan.py, saturnian.py: moons)
     moon.py            the Moon (moon_map.py: its broad face; craters.py, pressed in by
-                       crater_relief.py; moon_light.py; sunlit_terrain.py)
+                       crater_relief.py; moon_light.py; sunlit_terrain.py; moon_names.py: its names)
     star_catalogue.py  the stars of Tycho-2; faint_stars.py: fainter ones by the count
     doubles.py         double stars
     deep_sky.py        clusters, galaxies, nebulae, any star field (sky.py: all that a frame holds;
@@ -23,6 +24,7 @@ In the order one meets them:
     photo.py           a picture of the user's own
     long_exposure_photo.py
                        the look of a long exposure
+    sun_words.py       the Sun is no target: what is said to whoever asks for it
     own.py             a user's own targets; target_list.py: the list of all
 
 and what they draw with:

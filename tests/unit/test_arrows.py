@@ -1,12 +1,18 @@
-"""The rooms import one another in one direction only: as the light travels.
+"""The rooms import one another in one direction only, and each tells truly what stands in it.
 
 cli -> advice, picture -> view -> power -> eye -> eyepiece -> telescope -> air -> scene -> kit
 -> units, errors. Read from the source text, so that an import inside a function counts as well.
+
+A module's name says what is in it and stands once, so that a search finds one file. A few names
+stand in several rooms, because the rooms are built alike; a command's file is called as the
+command is typed.
 """
 
 from __future__ import annotations
 
 import ast
+import re
+from collections import Counter
 from graphlib import TopologicalSorter
 from pathlib import Path
 
@@ -55,6 +61,15 @@ SLOW = {
     "hcipy",
     "colour",
 }
+
+# Name -> what a module of that name holds, in whichever room it stands.
+HOUSE_PATTERN = {
+    "records": "the frozen records that a room hands on",
+    "words": "what a room's sheets say, apart from how they are drawn",
+    "again": "from a recipe to what it was made from",
+}
+COMMANDS = PACKAGE / "cli" / "commands"
+GUIDE = Path(__file__).parents[2] / "DEVELOPERS.md"
 
 # The package's own list of names has a test to itself.
 SOURCES = sorted(set(PACKAGE.rglob("*.py")) - {PACKAGE / "__init__.py"})
@@ -151,6 +166,32 @@ def test_modules_load_no_slow_library_before_it_is_needed():
         if any((name + ".").startswith(lib + ".") for lib in SLOW)
     ]
     assert slow == []
+
+
+def test_module_names_stand_once_but_for_the_pattern_of_the_house():
+    own = [path for path in SOURCES if path.name != "__init__.py" and path.parent != COMMANDS]
+    count = Counter(path.stem for path in own)
+    assert {name for name, times in count.items() if times > 1} == set(HOUSE_PATTERN)
+
+
+def test_guide_for_developers_says_which_names_come_again():
+    told = " ".join(GUIDE.read_text(encoding="utf-8").split())
+    for name, holds in HOUSE_PATTERN.items():
+        assert f"`{name}.py` ({holds})" in told, name
+
+
+MAPS = sorted({path.parent for path in SOURCES if path.name == "__init__.py"} - {COMMANDS})
+
+
+@pytest.mark.parametrize("folder", MAPS, ids=lambda folder: str(folder.relative_to(PACKAGE)))
+def test_map_of_a_folder_names_every_module_and_no_other(folder):
+    said = ast.get_docstring(ast.parse((folder / "__init__.py").read_text(encoding="utf-8")))
+    files = set(re.findall(r"[a-z_]+(?=\.py)", said))
+    names = files | set(re.findall(r"(?<=`)[a-z_]+(?=`)", said))
+    own = {path.stem for path in folder.glob("*.py")} - {"__init__"}
+    elsewhere = {path.stem for path in folder.rglob("*.py")}
+    assert own - names == set(), "not on the map"
+    assert files - own - elsewhere == set(), "on the map, but not there"
 
 
 def at_once(path):

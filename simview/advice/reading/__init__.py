@@ -13,7 +13,7 @@ models.py       "60700": model numbers that may hold aperture and focal length
 evidence.py     what each measure could be: claims with weights
 eyepieces.py    eyepieces by their markings or their lists, and their barrels
 joint.py        the best joint reading of all measures
-amplifiers.py Barlow lenses and erecting prisms
+amplifiers.py   Barlow lenses and erecting prisms
 powers.py       promised powers and power ranges
 money.py        price and currency
 extras.py       kind of telescope, mount, finder, telephone holder

@@ -1,7 +1,7 @@
 """Which screw moves the dark middle where.
 
-mirror_back.py
-              the back of a mirror with its screws
-collimation_sheet.py what each screw does to a star out of focus, and when to stop
-collimation_film.py  the same, moving
+words.py              what the sheet says
+mirror_back.py        the back of a mirror with its screws
+collimation_sheet.py  what each screw does to a star out of focus, and when to stop
+collimation_film.py   the same, moving
 """

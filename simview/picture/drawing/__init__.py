@@ -6,4 +6,8 @@ canvas.py     a sheet to draw on, in units that grow with it
 panel.py      one view: field stop, ring, frame, scale bar, marks
 plot.py       the axes of a curve over power
 sheet.py      title, caption, tables, bars of what limits detail
+dress.py      what its maker adds, and its ground: title, foot, logo, white
+tongue.py     the language of the words on slides
+written.py    words apart from the picture, so that a PDF can hold them as words
+papers.py     papers by their names
 """

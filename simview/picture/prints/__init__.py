@@ -8,7 +8,9 @@ response.py, adapting.py
 whites.py     the Sun's light through the air is white to the eye
 chroma.py     colour is seen coarser than light
 dither.py     a fixed pattern that hides the steps of 8 bits
+judging.py    which stars of a view are seen
 patches.py    how large a patch of light each place belongs to
 tone.py       retinas in troland become 8-bit sRGB
 printing.py   all panels of one sheet exposed, adapted to together, developed
+gliding.py    the same for a power that changes under a hand, quickly
 """

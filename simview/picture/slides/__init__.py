@@ -13,5 +13,7 @@ printed.py, view_slide.py, compare_slide.py
 again.py         slides from their recipes
 detail_slide.py  from the curve over power to a slide
 star_slide.py    from a star test to a slide
+collimation_slide.py, eyepiece_slide.py, targets_slide.py
+                 from screws, an eyepiece, a list of targets to a slide
 film_slide.py    from a film to frames of a slide
 """

@@ -9,7 +9,11 @@ wavemap.py, star_plots.py
               the wavefront and the profile drawn
 star_layout.py, star_sheet.py
               where all of it stands, and the finished sheet
+cooling_rows.py, clockface.py
+              the night's course of a warm mirror; which side of the telescope it is
+tested.py     all that a star test says, before it is drawn
 fits.py       the patterns as a FITS file
-atlas_cells.py, atlas.py
+riddle.py     a fault to guess
+atlas_cells.py, atlas_page.py, atlas.py
               all faults as a poster for printing
 """
