@@ -90,14 +90,14 @@ class ReportOptions:
         """Return the context in which the work goes to whom these options name."""
         before = QUIET.set(self.quiet or QUIET.get())
         try:
-            with self._work(), self._words_apart():
+            with self._work(), self._shapes_kept():
                 yield
         finally:
             QUIET.reset(before)
 
     @contextmanager
-    def _words_apart(self) -> Iterator[None]:
-        """Let sheets keep their words apart from the picture where a PDF is to hold them."""
+    def _shapes_kept(self) -> Iterator[None]:
+        """Let sheets keep the shapes that they are drawn from where a PDF is to hold them."""
         if self.out is None or self.out.suffix.lower() != ".pdf":
             yield
             return

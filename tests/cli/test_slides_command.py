@@ -125,12 +125,16 @@ def test_paper_makes_a_page_of_its_size_with_words_as_words(tmp_path: Path) -> N
     # The first box is the document's, the second that of its page.
     sides = re.findall(rb"/MediaBox \[0 0 ([\d.]+) ([\d.]+)\]", data)[1]
     assert [float(side) / 72.0 * 25.4 for side in sides] == pytest.approx([297.0, 210.0], abs=0.1)
-    shown = 0
+    shown = lines = 0
     for chunk in re.findall(rb"stream\n(.*?)\nendstream", data, re.DOTALL):
         with contextlib.suppress(zlib.error):
             operators = zlib.decompress(chunk)
             shown += operators.count(b" Tj") + operators.count(b"] TJ")
+            lines += len(re.findall(rb"[\d.]+ [\d.]+ l\b", operators))
     assert shown > 30
+    # 8.5.2: its curves are lines to points; it shows no eye's view, and so holds no picture (8.9.5).
+    assert lines > 100
+    assert data.count(b"/Subtype /Image") == 0
 
 
 @pytest.mark.parametrize(

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from numbers import Integral
-from typing import Final, Literal
+from typing import Final, Literal, cast
 
 import numpy as np
 from numpy.typing import NDArray
@@ -20,8 +20,8 @@ from simview.errors import RangeError
 from simview.picture.drawing import dress, text
 from simview.picture.drawing.palette import GROUND, INK, Colour, on_white
 from simview.picture.drawing.papers import dpi_of
+from simview.picture.drawing.shapes import Box, Page, Picture, Recorder, Shape, Words, keep
 from simview.picture.drawing.text import Weight
-from simview.picture.drawing.written import Words, Written, keep
 
 Size = tuple[int, int]
 Align = Literal["left", "middle", "right"]
@@ -102,8 +102,9 @@ class Canvas:
         worn = dress.current()
         # Who names a ground has colours of their own that go with it.
         self._white = ground is None and worn.ground == "white"
-        self._words: list[Words] | None = [] if worn.vector else None
-        self._base = Image.new("RGB", size, self.colour(GROUND) if ground is None else ground)
+        self._shapes: list[Shape] | None = [] if worn.vector else None
+        self._ground = self.colour(GROUND) if ground is None else ground
+        self._base = Image.new("RGB", size, self._ground)
         self._draw = ImageDraw.Draw(self._base)
         if (per_inch := dpi_of(size)) is not None:
             self._base.info["dpi"] = (per_inch, per_inch)
@@ -120,14 +121,18 @@ class Canvas:
     @property
     def image(self) -> Image.Image:
         """The sheet as it is now."""
-        if self._words is None:
-            return self._base
-        whole = self._base.copy()
-        draw = ImageDraw.Draw(whole)
-        for words in self._words:
-            _put(draw, words)
-        keep(whole, Written(bare=self._base, words=tuple(self._words)))
-        return whole
+        if self._shapes is not None:
+            keep(self._base, Page(size=self.size, ground=self._ground, shapes=tuple(self._shapes)))
+        return self._base
+
+    @property
+    def keeps_shapes(self) -> bool:
+        """True where all that is drawn is kept as shapes too."""
+        return self._shapes is not None
+
+    def _keep(self, *shapes: Shape) -> None:
+        if self._shapes is not None:
+            self._shapes += shapes
 
     def px(self, units: float) -> int:
         """Return a length in whole pixels, at least 1 for anything above 0."""
@@ -159,10 +164,8 @@ class Canvas:
             bold=weight == "bold",
             align=align,
         )
-        if self._words is None:
-            _put(self._draw, line)
-        else:
-            self._words.append(line)
+        _put(self._draw, line)
+        self._keep(line)
         return text.width_px(words, size_px, weight)
 
     def write_within(
@@ -195,6 +198,7 @@ class Canvas:
         x0, y0, x1, y1 = (round(c) for c in corners)
         if x1 > x0 and y1 > y0:
             self._draw.rectangle((x0, y0, x1 - 1, y1 - 1), fill=self.colour(colour))
+            self._keep(Box(corners=(x0, y0, x1, y1), colour=self.colour(colour)))
 
     def paste(
         self,
@@ -212,6 +216,11 @@ class Canvas:
         cover = where.astype(np.uint8) * 255 if where is not None and where.dtype == bool else where
         mask = None if cover is None else Image.fromarray(np.asarray(cover, np.uint8))
         self._base.paste(Image.fromarray(view), corner, mask)
+        self._keep(
+            Picture(
+                corner=corner, pixels=view, cover=None if cover is None else cover.astype(np.uint8)
+            )
+        )
 
     def shape(
         self,
@@ -236,6 +245,10 @@ class Canvas:
         )
         mask = mask.resize((x1 - x0, y1 - y0), Image.Resampling.BOX)
         self._base.paste(Image.new("RGB", mask.size, self.colour(colour)), (x0, y0), mask)
+        if self._shapes is not None:
+            told = Recorder(self.colour(colour), _FINE)
+            paint(cast(ImageDraw.ImageDraw, told), lambda x, y: (x * _FINE, y * _FINE))
+            self._shapes += told.shapes
 
     @staticmethod
     def fine(length: float) -> int:

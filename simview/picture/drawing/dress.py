@@ -33,7 +33,7 @@ class Dress:
     logo
         Drawn small in the corner; None for none.
     vector
-        True where words are kept apart from the picture, so that a PDF can hold them as words.
+        True where all that is drawn is kept as shapes too, so that a PDF can hold them as such.
     """
 
     title: str = ""

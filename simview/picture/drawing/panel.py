@@ -97,7 +97,11 @@ def place_field(
     # What lies in the corners around the field stays as it is.
     away = _from_middle(cut.shape[0]) - (diameter_px / 2.0 + ring)
     covered = away <= 1.0 if canvas.dark else np.asarray(255 * np.clip(0.5 - away, 0, 1), np.uint8)
-    canvas.paste(cut, (round(centre[0]) - half, round(centre[1]) - half), covered)
+    middle = (round(centre[0]), round(centre[1]))
+    canvas.paste(cut, (middle[0] - half, middle[1] - half), covered)
+    if canvas.keeps_shapes:
+        # In print its edge is a line, sharp at any size.
+        canvas.ring(middle[0] + 0.5, middle[1] + 0.5, diameter_px / 2.0 + ring, ring, RING)
 
 
 class Bar(NamedTuple):

@@ -31,6 +31,8 @@ def paint(page: Page) -> Image:
                 canvas.stroke(shape.points, shape.width, shape.colour)
             case Box():
                 canvas.box(shape.corners, shape.colour)
+            case _:
+                raise TypeError(type(shape).__name__)
     return canvas.image
 
 

@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, fields
+from dataclasses import dataclass, fields
 from typing import Any, Final, Literal
 
-import numpy as np
-from numpy.typing import NDArray
 from PIL.Image import Image
 
 from simview.picture.drawing.palette import (
@@ -20,13 +18,36 @@ from simview.picture.drawing.palette import (
     WARN,
     Colour,
 )
+from simview.picture.drawing.shapes import (
+    Box,
+    Page,
+    Picture,
+    Print,
+    Ring,
+    Shape,
+    Stroke,
+    Words,
+)
 from simview.picture.drawing.tongue import N_, spoken
-from simview.picture.drawing.written import Words
 from simview.picture.finished import Sheet
 
-__all__ = ["THEMES", "Figure", "Page", "Panel", "Shape", "Slide", "SlideSheet", "Wish", "Words"]
+__all__ = [
+    "THEMES",
+    "Box",
+    "Figure",
+    "Page",
+    "Panel",
+    "Picture",
+    "Print",
+    "Ring",
+    "Shape",
+    "Slide",
+    "SlideSheet",
+    "Stroke",
+    "Wish",
+    "Words",
+]
 
-Print = NDArray[np.uint8]
 Size = tuple[int, int]
 Paper = Literal["dark", "white"]
 PAPERS: Final = ("dark", "white")
@@ -184,51 +205,3 @@ class SlideSheet(Sheet):
     page: Page
     tells: str = ""
     small_print: str = ""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Picture:
-    """A picture with its top left at `corner`, as large as it is; cut to a circle where round."""
-
-    corner: tuple[int, int]
-    pixels: Print
-    round: float = 0.0
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Ring:
-    """A circle line; `radius` is its outer edge."""
-
-    centre: tuple[float, float]
-    radius: float
-    width: float
-    colour: Colour
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Stroke:
-    """A smooth line through points."""
-
-    points: tuple[tuple[float, float], ...]
-    width: float
-    colour: Colour
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Box:
-    """A filled rectangle: left, top, right, bottom."""
-
-    corners: tuple[float, float, float, float]
-    colour: Colour
-
-
-Shape = Words | Picture | Ring | Stroke | Box
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Page:
-    """Shapes in the order in which they are drawn, on a ground of one colour."""
-
-    size: Size
-    ground: Colour
-    shapes: tuple[Shape, ...] = field(default=())

@@ -11,12 +11,10 @@ from importlib.util import find_spec
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
-import numpy as np
-
 from simview.errors import SimviewError
 from simview.picture.drawing import text
 from simview.picture.drawing.papers import dpi_of
-from simview.picture.drawing.written import written_on
+from simview.picture.drawing.shapes import Area, Disc, page_of
 from simview.picture.finished import Sheet
 from simview.picture.slides.paint import cover
 from simview.picture.slides.records import (
@@ -91,21 +89,21 @@ def has_glyphs(words: str) -> str:
 def pdf_of(sheet: Sheet) -> bytes:
     """Return a sheet or slide as a PDF of one page.
 
-    A slide's lines are lines and its pictures stand by themselves; of a sheet for study all but
-    the words is one picture, without losses. A size that is a paper's makes a page of that paper.
+    Lines are lines, words are words, and pictures stand by themselves, pixel by pixel and without
+    losses. A size that is a paper's makes a page of that paper.
 
     Raises
     ------
     SimviewError
-        For a sheet whose words were not kept apart.
+        For a sheet whose shapes were not kept.
     """
     if isinstance(sheet, SlideSheet):
         page, tells = sheet.page, sheet.tells
         title = tells.partition(".")[0]
     else:
         page = _page_of(sheet)
-        title = next((s.text for s in page.shapes if isinstance(s, Words)), "")
-        tells = " ".join(s.text for s in page.shapes if isinstance(s, Words))
+        title = next((line.text for line in page.words), "")
+        tells = " ".join(line.text for line in page.words)
     per_inch = dpi_of(page.size)
     scale = 72.0 / per_inch if per_inch else LONGER_PT / max(page.size)
     doc = document(title)
@@ -117,12 +115,11 @@ def pdf_of(sheet: Sheet) -> bytes:
 
 
 def _page_of(sheet: Sheet) -> Page:
-    """Return a sheet for study as shapes: its picture without words, then the words."""
-    written = written_on(sheet.image)
-    if written is None:
-        raise SimviewError("PDF", got="a picture", allowed="a sheet whose words were kept apart")
-    bare = Picture(corner=(0, 0), pixels=np.asarray(written.bare.convert("RGB"), np.uint8))
-    return Page(size=sheet.image.size, ground=(255, 255, 255), shapes=(bare, *written.words))
+    """Return the page that a sheet for study was drawn from."""
+    page = page_of(sheet.image)
+    if page is None:
+        raise SimviewError("PDF", got="a picture", allowed="a sheet whose shapes were kept")
+    return page
 
 
 def draw(
@@ -165,7 +162,16 @@ def _draw(doc: FPDF, shape: Shape, origin: tuple[float, float], scale: float, te
         case Stroke():
             doc.set_draw_color(*shape.colour)
             doc.set_line_width(shape.width * scale)
-            doc.polyline([at(*point) for point in shape.points])
+            # Round where lines end and meet, as in the picture.
+            with doc.local_context(stroke_cap_style=1, stroke_join_style=1):
+                doc.polyline([at(*point) for point in shape.points])
+        case Area():
+            doc.set_fill_color(*shape.colour)
+            doc.polygon([at(*point) for point in shape.corners], style="F")
+        case Disc():
+            left, top, right, bottom = shape.box
+            doc.set_fill_color(*shape.colour)
+            doc.ellipse(*at(left, top), (right - left) * scale, (bottom - top) * scale, style="F")
         case Box():
             left, top, right, bottom = shape.corners
             doc.set_fill_color(*shape.colour)
@@ -188,5 +194,7 @@ def _place(
     image = Image.fromarray(shape.pixels)
     if shape.round:
         image.putalpha(Image.fromarray(cover(shape.pixels, shape.round)))
+    elif shape.cover is not None:
+        image.putalpha(Image.fromarray(shape.cover))
     high, wide = shape.pixels.shape[:2]
     doc.image(image, *corner, wide * scale, high * scale, alt_text=tells or None)

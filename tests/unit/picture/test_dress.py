@@ -13,8 +13,8 @@ from simview.picture.drawing import dress, sheet
 from simview.picture.drawing.canvas import Canvas
 from simview.picture.drawing.palette import GROUND, INK, ON_WHITE, SOFT, contrast, on_white
 from simview.picture.drawing.papers import DPI, PAPERS, dpi_of
+from simview.picture.drawing.shapes import Box, Page, page_of
 from simview.picture.drawing.sheet import SheetText
-from simview.picture.drawing.written import written_on
 
 WORDS = SheetText(title="Its own title", subtitle="Below", caption="Air and eye.", footer="Foot")
 
@@ -27,9 +27,13 @@ def drawn(own: dress.Dress) -> Canvas:
 
 
 def texts(canvas: Canvas) -> list[str]:
-    written = written_on(canvas.image)
-    assert written is not None
-    return [words.text for words in written.words]
+    return [words.text for words in kept(canvas).words]
+
+
+def kept(canvas: Canvas) -> Page:
+    page = page_of(canvas.image)
+    assert page is not None
+    return page
 
 
 def test_title_and_foot_are_the_makers_own() -> None:
@@ -42,14 +46,13 @@ def test_title_and_foot_are_the_makers_own() -> None:
     assert "Foot" not in texts(drawn(replace(own, footer="")))
 
 
-def test_words_kept_apart_make_the_same_picture() -> None:
+def test_shapes_kept_beside_a_sheet_change_nothing_of_its_picture() -> None:
     together, apart = drawn(dress.Dress()), drawn(dress.Dress(vector=True))
     assert together.image.tobytes() == apart.image.tobytes()
-    written = written_on(apart.image)
-    assert written is not None
-    # The sheet without its words has a hairline above the caption and nothing else.
-    assert (np.asarray(written.bare) != GROUND).any(axis=2).sum() < 960 * 4
-    assert written_on(together.image) is None
+    # A sheet without contents has a hairline above its caption, its words, and nothing else.
+    rest = [shape for shape in kept(apart).shapes if shape not in kept(apart).words]
+    assert [type(shape) for shape in rest] == [Box]
+    assert page_of(together.image) is None
 
 
 def test_dress_is_worn_no_longer_than_the_command_runs() -> None:
