@@ -417,7 +417,12 @@ class SheetOptions:
     """How a sheet is drawn."""
 
     size: Annotated[
-        str, Option(metavar="WxH", help="Size of the picture, in pixels.", rich_help_panel=_OUT)
+        str,
+        Option(
+            metavar="WxH",
+            help="Size in pixels: lying, square or upright; or a paper, as a4 or a4-upright.",
+            rich_help_panel=_OUT,
+        ),
     ] = "1920x1080"
     engine: Annotated[
         str,

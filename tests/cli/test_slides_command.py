@@ -132,7 +132,7 @@ def test_paper_makes_a_page_of_its_size_with_words_as_words(tmp_path: Path) -> N
             shown += operators.count(b" Tj") + operators.count(b"] TJ")
             lines += len(re.findall(rb"[\d.]+ [\d.]+ l\b", operators))
     assert shown > 30
-    # 8.5.2: its curves are lines to points; it shows no eye's view, and so holds no picture (8.9.5).
+    # 8.5.2: its curves are lines to points. It shows no eye's view, and holds no picture (8.9.5).
     assert lines > 100
     assert data.count(b"/Subtype /Image") == 0
 

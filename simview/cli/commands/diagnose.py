@@ -127,9 +127,9 @@ def command(
     from simview.diagnosis.diagnose import diagnose
     from simview.diagnosis.diagnosis_sheet import diagnosis_sheet
     from simview.kitfile import save_kit
-    from simview.picture.drawing.canvas import check_size
+    from simview.picture.drawing.canvas import check_lying
 
-    wanted = check_size(parsing.size(size))
+    wanted = check_lying(parsing.size(size))
     if right is not None and (up is None or mirrored):
         raise SimviewError(
             "--right",

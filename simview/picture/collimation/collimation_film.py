@@ -16,7 +16,7 @@ from simview.picture import captions
 from simview.picture.collimation.collimation_sheet import Collimation, figures, recipe
 from simview.picture.collimation.mirror_back import draw_arrow, draw_field, draw_mirror, turn_words
 from simview.picture.drawing import panel, text
-from simview.picture.drawing.canvas import Canvas, Size, check_size
+from simview.picture.drawing.canvas import Canvas, Size, check_lying
 from simview.picture.drawing.palette import GOOD, INK, LINE, SOFT, WARN
 from simview.picture.films.moving import Moving
 from simview.telescope.flat_screws import FlatScrews
@@ -110,7 +110,7 @@ def animation(
         For values out of range, or a size that sheets cannot have.
     """
     screws = asked.screws
-    check_size(size)
+    check_lying(size)
     most = asked.scope.focal_length_mm * math.tan(math.radians(2.0))
     start_mm = USUAL_OFF * screws.tolerance_mm if off_mm is None else off_mm
     require_range("--off", start_mm, 0.0, min(most, 200.0), unit="mm")

@@ -27,7 +27,7 @@ from simview.picture.collimation.words import (
     told_heading,
 )
 from simview.picture.drawing import panel, sheet, text
-from simview.picture.drawing.canvas import Canvas, Size
+from simview.picture.drawing.canvas import Canvas, Size, check_lying
 from simview.picture.drawing.palette import GOOD, INK, LINE, SOFT, WARN
 from simview.picture.drawing.sheet import Area
 from simview.picture.prints.printing import Progress
@@ -214,7 +214,7 @@ def collimate(
     SimviewError
         For a size that sheets cannot have.
     """
-    canvas = Canvas(size)
+    canvas = Canvas(check_lying(size))
     sheet.draw_words(canvas, sheet_text(asked.kit, asked.screws, asked.travel_waves))
     area = sheet.content_area(size)
     left = Area(

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 from typing import Final
 
 import numpy as np
@@ -16,7 +17,7 @@ from PIL.Image import Image
 
 from simview.picture.detail.records import Fact, Manner, PowerPlot, Row, RowMark, Zone
 from simview.picture.drawing import panel, sheet, text
-from simview.picture.drawing.canvas import Canvas, Size
+from simview.picture.drawing.canvas import Canvas, Size, is_lying
 from simview.picture.drawing.palette import GOOD, GROUND, INK, LINE, SOFT, WARN, Colour
 from simview.picture.drawing.plot import Axis, Point, clipped, draw_curve, draw_triangle, fill_under
 from simview.picture.drawing.sheet import SheetText
@@ -30,6 +31,8 @@ _RIGHT: Final = 1424
 _BAND: Final = 20
 _TOP: Final = 56
 _FACTS: Final = 1478
+_FACT_TOP: Final = 26
+_FACT_GAP: Final = 34
 _TITLE_ROOM: Final = 168
 _ROW: Final = 40
 _TICKS: Final = 40
@@ -58,7 +61,8 @@ def draw_power_plot(size: Size, words: SheetText, plot: PowerPlot) -> Image:
     """
     canvas = Canvas(size)
     sheet.draw_words(canvas, words)
-    area = sheet.content_area(size)
+    whole = sheet.content_area(size)
+    area = whole if is_lying(size) else replace(whole, bottom=whole.bottom - _below(canvas, plot))
     bottom = area.bottom - canvas.px(_ROW * len(plot.rows) + _TICKS + 6)
     ends = (area.top + canvas.px(_TOP), bottom)
     right = _right(canvas, plot)
@@ -72,14 +76,44 @@ def draw_power_plot(size: Size, words: SheetText, plot: PowerPlot) -> Image:
     _draw_main(canvas, plot, x, y)
     _draw_band(canvas, plot.zones, x, area.top + canvas.px(_BAND))
     _draw_rows(canvas, plot.rows, x, bottom + canvas.px(_TICKS))
-    _draw_facts(canvas, plot.facts, area)
+    if is_lying(size):
+        _draw_facts(canvas, plot.facts, area)
+    else:
+        _draw_facts_abreast(canvas, plot.facts, replace(whole, top=area.bottom))
     return canvas.image
 
 
 def _right(canvas: Canvas, plot: PowerPlot) -> float:
     """Return where the plot ends: before the figures, or at the margin where there are none."""
     wide = canvas.size[0] - canvas.px(sheet.MARGIN)
-    return wide - canvas.px(1864 - _RIGHT) if plot.facts else wide - canvas.px(16)
+    aside = plot.facts and is_lying(canvas.size)
+    return wide - canvas.px(1864 - _RIGHT) if aside else wide - canvas.px(16)
+
+
+def _below(canvas: Canvas, plot: PowerPlot) -> float:
+    """Return the height of the figures below the plot, on a sheet that is not lying."""
+    if not plot.facts:
+        return 0.0
+    room, size = _abreast_px(canvas, plot.facts), canvas.px(sheet.SMALL)
+    lines = max(len(text.wrap(fact.words, room, size)) for fact in plot.facts)
+    return canvas.px(_FACT_TOP + 76) + lines * text.line_px(size)
+
+
+def _abreast_px(canvas: Canvas, facts: Sequence[Fact]) -> float:
+    """Return how wide each of the figures below the plot is."""
+    area = sheet.content_area(canvas.size)
+    return (area.width - (len(facts) - 1) * canvas.px(_FACT_GAP)) / len(facts)
+
+
+def _draw_facts_abreast(canvas: Canvas, facts: Sequence[Fact], area: sheet.Area) -> None:
+    """Write the figures that count side by side, below the plot."""
+    if not facts:
+        return
+    room, size = _abreast_px(canvas, facts), canvas.px(sheet.SMALL)
+    for index, fact in enumerate(facts):
+        left = area.left + index * (room + canvas.px(_FACT_GAP))
+        lines = text.wrap(fact.words, room, size)
+        _draw_fact(canvas, fact, lines, (left, area.top + canvas.px(_FACT_TOP)))
 
 
 def _draw_ground(canvas: Canvas, plot: PowerPlot, x: Axis, y: Axis) -> None:

@@ -7,7 +7,7 @@ panel.py      one view: field stop, ring, frame, scale bar, marks
 plot.py       the axes of a curve over power
 sheet.py      title, caption, tables, bars of what limits detail
 dress.py      what its maker adds, and its ground: title, foot, logo, white
-tongue.py     the language of the words on slides
-written.py    words apart from the picture, so that a PDF can hold them as words
+tongue.py     the language of the words on sheets and slides
+shapes.py     what a page is drawn from: words, pictures, lines, areas; for slides and for PDF
 papers.py     papers by their names
 """

@@ -1,8 +1,8 @@
 """A sheet to draw on: lengths in thousandths of a layout, text, smooth shapes.
 
-Layouts are thought out at 1920 x 1080; one unit is one pixel there and grows with the sheet, so
-that a sheet looks the same at any size. Pillow draws without smoothing; shapes are therefore drawn
-four times as large and scaled down.
+Layouts are thought out at 1920 x 1080, square and upright ones at a width of 1350; one unit is one
+pixel there and grows with the sheet, so that a sheet looks the same at any size. Pillow draws
+without smoothing; shapes are therefore drawn four times as large and scaled down.
 """
 
 from __future__ import annotations
@@ -29,10 +29,16 @@ Align = Literal["left", "middle", "right"]
 # The sheet that layouts are thought out on, pixels.
 DESIGN: Final[Size] = (1920, 1080)
 
-# Smallest and largest sheet, and the range of width / height that layouts are made for.
+# Shorter side of a square or upright sheet, units: type on A4 is then as large either way.
+UPRIGHT: Final = 1350
+
+# Smallest and largest sheet, shorter side of the smallest upright one, the range of width / height
+# that layouts are made for, and from where on a sheet lies.
 SMALLEST: Final[Size] = (960, 540)
 LARGEST: Final[Size] = (7680, 4320)
-SHAPES: Final = (1.25, 2.4)
+SMALLEST_UPRIGHT: Final = 720
+SHAPES: Final = (0.5, 2.4)
+LYING: Final = 1.25
 
 # What a pixel of a sheet takes besides its panels, bytes: itself, and the file in the making.
 # Measured with a sheet of nothing but lines and words (7680x4320).
@@ -48,23 +54,50 @@ def check_size(size: Size) -> Size:
     Raises
     ------
     RangeError
-        Outside 960x540 to 7680x4320, or of a shape that layouts are not made for.
+        Outside 960x540 to 7680x4320 - upright or square 720x720 to 4320x7680 -, or of a shape
+        that layouts are not made for.
     """
     if not isinstance(size, tuple | list) or len(size) != 2 or not all(map(_is_whole, size)):
         raise RangeError("size", got=size, allowed="two whole numbers, width and height in pixels")
     width, height = size
     got = f"{width}x{height}"
-    small = width < SMALLEST[0] or height < SMALLEST[1]
-    if small or width > LARGEST[0] or height > LARGEST[1]:
-        raise RangeError("size", got=got, allowed="960x540 to 7680x4320 pixels")
+    lying = is_lying((width, height))
+    least = SMALLEST if lying else (SMALLEST_UPRIGHT, SMALLEST_UPRIGHT)
+    most = LARGEST if lying else LARGEST[::-1]
+    if width < least[0] or height < least[1] or width > most[0] or height > most[1]:
+        allowed = f"{least[0]}x{least[1]} to {most[0]}x{most[1]} pixels"
+        raise RangeError("size", got=got, allowed=allowed)
     if not SHAPES[0] <= width / height <= SHAPES[1]:
         raise RangeError(
             "size",
             got=got,
             allowed=f"width / height from {SHAPES[0]} to {SHAPES[1]}",
-            remedy="common are 1920x1080 and 3840x2160; square and upright go with --for slide",
+            remedy="common are 1920x1080, 1080x1080 and 1080x1920",
         )
     return width, height
+
+
+def check_lying(size: Size) -> Size:
+    """Return `size` if a sheet can have it whose layout is made for lying ones alone.
+
+    Raises
+    ------
+    RangeError
+        As `check_size`, and for a square or upright one.
+    """
+    if not is_lying(check_size(size)):
+        raise RangeError(
+            "size",
+            got=f"{size[0]}x{size[1]}",
+            allowed=f"width / height from {LYING} to {SHAPES[1]} for this sheet",
+            remedy="square and upright go with --for slide, where there is one",
+        )
+    return size
+
+
+def is_lying(size: Size) -> bool:
+    """Return whether a sheet is so much wider than high that words go beside its pictures."""
+    return size[0] >= LYING * size[1]
 
 
 def _is_whole(number: object) -> bool:
@@ -73,6 +106,8 @@ def _is_whole(number: object) -> bool:
 
 def unit_of(size: Size) -> float:
     """Return how many pixels one unit of a layout has on a sheet of this size."""
+    if not is_lying(size):
+        return min(size) / UPRIGHT
     return min(size[0] / DESIGN[0], size[1] / DESIGN[1])
 
 

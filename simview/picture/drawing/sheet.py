@@ -17,7 +17,7 @@ from PIL.Image import Image
 
 from simview.errors import SimviewError
 from simview.picture.drawing import dress, text
-from simview.picture.drawing.canvas import Canvas, Size, check_size, unit_of
+from simview.picture.drawing.canvas import Canvas, Size, check_size, is_lying, unit_of
 from simview.picture.drawing.palette import INK, LINE, SOFT
 from simview.picture.drawing.panel import draw_bar, scale_bar
 
@@ -42,6 +42,7 @@ TITLE_LINES: Final = (48, 88)
 SUBTITLE_BASE: Final = 126
 CONTENT_TOP: Final = 148
 CAPTION_ROOM: Final = 96
+CAPTION_ROOM_UPRIGHT: Final = 150
 FOOTER_BASE: Final = 20
 LOGO: Final = 66
 LOGO_TOP: Final = 24
@@ -116,8 +117,13 @@ def content_area(size: Size) -> Area:
         left=MARGIN * unit,
         top=CONTENT_TOP * unit,
         right=width - MARGIN * unit,
-        bottom=height - (CAPTION_BASE + CAPTION_ROOM + CONTENT_GAP) * unit,
+        bottom=height - (CAPTION_BASE + caption_room(size) + CONTENT_GAP) * unit,
     )
+
+
+def caption_room(size: Size) -> int:
+    """Return the height of a sheet's caption in units: more lines on a narrow sheet."""
+    return CAPTION_ROOM if is_lying(size) else CAPTION_ROOM_UPRIGHT
 
 
 def check_view(view: NDArray[np.uint8], side_px: int, what: str) -> None:
@@ -197,13 +203,14 @@ def _draw_scale(canvas: Canvas, pixels_per_degree: float, words: str) -> float:
 def _draw_caption(canvas: Canvas, caption: str) -> None:
     width, height = canvas.size
     left, right = canvas.px(MARGIN), width - canvas.px(MARGIN)
-    top = height - canvas.px(CAPTION_BASE + CAPTION_ROOM)
+    room = caption_room(canvas.size)
+    top = height - canvas.px(CAPTION_BASE + room)
     line = canvas.px(1)
     canvas.box((left, top - canvas.px(8), right, top - canvas.px(8) + line), LINE)
     size, lines = text.block(
         caption,
         right - left,
-        canvas.px(CAPTION_ROOM),
+        canvas.px(room),
         largest_px=canvas.px(CAPTION),
         smallest_px=canvas.px(LEAST),
     )

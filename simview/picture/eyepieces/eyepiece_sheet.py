@@ -19,7 +19,7 @@ from simview.kit import Kit
 from simview.kitfile import kit_text, parse_kit
 from simview.picture import captions
 from simview.picture.drawing import panel, sheet, text
-from simview.picture.drawing.canvas import Canvas, Size, unit_of
+from simview.picture.drawing.canvas import Canvas, Size, check_lying, unit_of
 from simview.picture.drawing.palette import GOOD, INK, LINE, SOFT, WARN, Colour
 from simview.picture.drawing.sheet import Area, SheetText
 from simview.picture.eyepieces.lens_drawing import draw_lens
@@ -71,6 +71,7 @@ def eyepiece(
     SimviewError
         For a kit without a telescope, or a layout that does not pass the light.
     """
+    check_lying(size)
     figures, power = traced(kit, layout, apparent_field_deg)
     words = SheetText(
         title=f"{figures.lens.title}, {figures.focal_length_mm:.3g} mm",

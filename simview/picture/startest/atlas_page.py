@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from simview.errors import require_choice
-from simview.picture.drawing.canvas import Size, check_size
+from simview.picture.drawing.canvas import Size, check_lying
 from simview.picture.drawing.palette import GOOD, GROUND, INK, LINE, SOFT, Colour
 
 
@@ -77,5 +77,5 @@ def paper_for(name: str, size: Size | None) -> Paper:
     if size is None or size == paper.size:
         return paper
     wall = PAPERS["a2"]
-    check_size(size)
+    check_lying(size)
     return Paper(size=size, dpi=wall.dpi * size[0] / wall.size[0])

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from simview.picture.drawing import sheet
-from simview.picture.drawing.canvas import Size, unit_of
+from simview.picture.drawing.canvas import Size, is_lying, unit_of
 from simview.picture.drawing.sheet import Area
 from simview.picture.startest.patterns import Sizes
 from simview.picture.views.single import life_size
@@ -26,6 +26,10 @@ _COLUMN_GAP: Final = 40
 # Columns of the lower row, in parts: profile, wavefront, figures, words.
 _COLUMNS: Final = (0.225, 0.19, 0.22, 0.365)
 
+# The same on a sheet that is not lying, in two rows, and the gap between these.
+_ROWS: Final = ((0.56, 0.44), (0.38, 0.62))
+_ROW_GAP: Final = 22
+
 # Side of a panel of the perfect telescope, units.
 SMALL_SIDE: Final = 98
 
@@ -35,6 +39,7 @@ class Layout:
     """Where everything is, in pixels."""
 
     area: Area
+    lying: bool
     panel: int
     strip_top: float
     cut_top: float
@@ -48,7 +53,8 @@ class Layout:
         """Lay the sheet out."""
         area, unit = sheet.content_area(size), unit_of(size)
         pitch = area.width / positions
-        others = (HEADING + _LABELS + _CUT + _CUT_WORDS + _CHARTS) * unit
+        charts = _CHARTS if is_lying(size) else 2 * _CHARTS + _ROW_GAP
+        others = (HEADING + _LABELS + _CUT + _CUT_WORDS + charts) * unit
         side = int(min(pitch - _GAP * unit, area.height - others))
         strip_top = area.top + HEADING * unit
         cut_top = strip_top + side + _LABELS * unit
@@ -57,6 +63,7 @@ class Layout:
         cut_height = round(_CUT * unit + min(0.5 * spare, 2.0 * _CUT * unit))
         return Layout(
             area=area,
+            lying=is_lying(size),
             panel=side // 2 * 2,
             strip_top=strip_top,
             cut_top=cut_top,
@@ -77,14 +84,28 @@ class Layout:
         )
 
     def columns(self, unit: float) -> list[Area]:
-        """Return the four columns of the lower row."""
-        gap = _COLUMN_GAP * unit
-        room = self.area.width - gap * (len(_COLUMNS) - 1)
-        columns, left = [], self.area.left
-        for part in _COLUMNS:
-            right = left + part * room
-            columns.append(
-                Area(left=left, top=self.charts_top, right=right, bottom=self.area.bottom)
-            )
-            left = right + gap
-        return columns
+        """Return the four columns of the lower row, or of two rows where the sheet is narrow."""
+        if self.lying:
+            return _abreast(self.area, self.charts_top, self.area.bottom, _COLUMNS, unit)
+        gap = _ROW_GAP * unit
+        high = (self.area.bottom - self.charts_top - gap) / 2.0
+        tops = (self.charts_top, self.charts_top + high + gap)
+        return [
+            column
+            for top, parts in zip(tops, _ROWS, strict=True)
+            for column in _abreast(self.area, top, top + high, parts, unit)
+        ]
+
+
+def _abreast(
+    area: Area, top: float, bottom: float, parts: tuple[float, ...], unit: float
+) -> list[Area]:
+    """Return columns side by side whose widths are in these parts."""
+    gap = _COLUMN_GAP * unit
+    room = area.width - gap * (len(parts) - 1)
+    columns, left = [], area.left
+    for part in parts:
+        right = left + part * room
+        columns.append(Area(left=left, top=top, right=right, bottom=bottom))
+        left = right + gap
+    return columns

@@ -6,6 +6,7 @@ judged.py     what each view shows and what is said of it, settled before anythi
 ladder.py     the same object at rising powers
 compare_layout.py, compare.py
               several kits or eyepieces, one object, one apparent scale
+abreast.py    views in rows, on sheets that are not lying
 contact_layout.py
               a page of small views
 comparing.py, compose.py, contact_sheet.py

@@ -18,6 +18,7 @@ from simview.picture.drawing import panel, sheet, text
 from simview.picture.drawing.canvas import Align, Canvas
 from simview.picture.drawing.palette import LINE, SOFT, WARN
 from simview.picture.drawing.sheet import SheetText
+from simview.picture.views import abreast
 from simview.picture.views.compare_layout import (
     BESIDE_GAP,
     GUTTER,
@@ -103,6 +104,14 @@ def draw_compare(
             sheet.check_view(none if item.patch is None else item.patch, geometry.patch_px, "patch")
     canvas = Canvas(geometry.size)
     sheet.draw_words(canvas, words, pixels_per_degree=geometry.pixels_per_degree)
+    if geometry.across is not None:
+        lines = [
+            _line(item, diameter)
+            for item, diameter in zip(items, geometry.diameters_px, strict=True)
+        ]
+        what = ground(kind)
+        abreast.draw(canvas, geometry.across, lines, patch_arcsec=patch_arcsec, what=what)
+        return canvas.image
     area = sheet.content_area(geometry.size)
     pitch = tuple(side + GUTTER * canvas.unit for side in geometry.cell_px)
     place = {"stacked": _draw_stacked, "beside": _draw_beside}.get(geometry.way, _draw_with_patch)
@@ -119,6 +128,21 @@ def draw_compare(
             canvas, geometry.patch_px, patch_arcsec, top, where=where, what=what
         )
     return canvas.image
+
+
+def _line(item: CompareItem, diameter_px: float) -> abreast.Line:
+    assert item.patch is not None
+    return abreast.Line(
+        seen=item.seen,
+        diameter_px=diameter_px,
+        patch=item.patch,
+        power=item.heading or text.times(item.power),
+        label=item.label,
+        name=item.name,
+        colour=WARN if item.empty else LINE,
+        empty=item.empty,
+        rows=item.rows,
+    )
 
 
 def _patch_heading_px(canvas: Canvas, geometry: CompareGeometry) -> float:

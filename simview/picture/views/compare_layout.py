@@ -9,15 +9,16 @@ from typing import Final, Literal
 
 from simview.errors import RangeError
 from simview.picture.drawing import panel, sheet
-from simview.picture.drawing.canvas import Size, unit_of
+from simview.picture.drawing.canvas import Size, is_lying, unit_of
+from simview.picture.views import abreast
 
 # How many views stand side by side.
 VIEWS: Final = (1, 6)
 
 # How a cell is arranged. Without close-ups: words above and below the view, or beside it. With
 # close-ups: in a row of their own below the views, the table below or beside them, or each to the
-# right of its view.
-Way = Literal["stacked", "beside", "rows", "rows beside", "pairs"]
+# right of its view; on sheets that are not lying, each panel in a row of its own.
+Way = Literal["stacked", "beside", "rows", "rows beside", "pairs", "across"]
 
 # In units: between cells; words above a view, and between view and table; words beside a view;
 # the heading of the close-ups; gaps between a view and the close-up beside it, and around both.
@@ -57,6 +58,8 @@ class CompareGeometry:
         How a cell is arranged.
     patch_px
         Side of every close-up; 0 without close-ups.
+    across
+        Where panels stand in rows, each with its close-up: how; None elsewhere.
     """
 
     size: Size
@@ -68,6 +71,7 @@ class CompareGeometry:
     cell_px: tuple[float, float]
     way: Way
     patch_px: int = 0
+    across: abreast.Abreast | None = None
 
     @property
     def diameters_px(self) -> tuple[float, ...]:
@@ -100,7 +104,9 @@ def compare_geometry(
     if not VIEWS[0] <= count <= VIEWS[1]:
         raise RangeError("views", got=count, allowed=f"{VIEWS[0]} to {VIEWS[1]}")
     ways: tuple[Way, ...] = ("rows", "rows beside", "pairs") if close_ups else ("stacked", "beside")
-    most = 1 if close_ups else min(2, count)
+    if close_ups and not is_lying(size):
+        return _across(size, fields_deg)
+    most = 1 if close_ups else min(2, count) if is_lying(size) else count
     tried = [
         _Plan.of(size, count, rows, lines, way) for lines in range(1, most + 1) for way in ways
     ]
@@ -116,6 +122,23 @@ def compare_geometry(
         cell_px=plan.cell,
         way=plan.way,
         patch_px=2 * int(plan.patch // 2),
+    )
+
+
+def _across(size: Size, fields_deg: Sequence[float]) -> CompareGeometry:
+    plan = abreast.lay_out(size, len(fields_deg))
+    scale = (plan.side - 2.0 * panel.ring_px(plan.side) - 2.0) / max(fields_deg)
+    return CompareGeometry(
+        size=size,
+        pixels_per_degree=scale,
+        fields_deg=tuple(fields_deg),
+        seen_px=tuple(panel.seen_px(f, scale) for f in fields_deg),
+        columns=1,
+        lines=len(fields_deg),
+        cell_px=(sheet.content_area(size).width, plan.pitch),
+        way="across",
+        patch_px=plan.patch_px,
+        across=plan,
     )
 
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from simview.picture.drawing import sheet, text
-from simview.picture.drawing.canvas import Canvas
+from simview.picture.drawing.canvas import Canvas, is_lying
 from simview.picture.drawing.palette import INK, LINE, SOFT
 from simview.picture.drawing.panel import draw_frame
 from simview.picture.prints.printing import Print
@@ -22,8 +22,9 @@ _HEADING_STEP: Final = 1.25
 # Lines below a picture, besides its heading.
 LINES: Final = 3
 
-# Most rows on a page. A choice.
+# Most rows on a page, lying and otherwise. Choices.
 _ROWS: Final = 2
+_ROWS_UPRIGHT: Final = 6
 
 # Type of heading and lines, units: in few and wide columns, in many.
 _WIDE: Final = (sheet.HEADING, sheet.SMALL)
@@ -33,6 +34,9 @@ _FEW: Final = 4
 # The same beside a picture, and the width that words have there.
 _LARGE: Final = (30, sheet.BODY)
 _BESIDE: Final = 250
+
+# Pictures count as of one size where they are at least so large against the largest.
+_ABOUT: Final = 0.85
 
 # Words go beside where pictures come out at least so large against those with words below.
 _NEARLY: Final = 0.8
@@ -84,7 +88,8 @@ def grid_of(canvas: Canvas, headings: Sequence[str]) -> Grid:
     area = sheet.content_area(canvas.size)
     gap = canvas.px(_GAP)
     found: list[Grid] = []
-    for rows in range(1, _ROWS + 1):
+    tried = _rows(canvas, len(headings))
+    for rows in tried:
         columns = -(-len(headings) // rows)
         width = (area.width + gap) / columns
         height = (area.height + canvas.px(_BELOW - _ABOVE_WORDS)) / rows
@@ -110,12 +115,27 @@ def grid_of(canvas: Canvas, headings: Sequence[str]) -> Grid:
             )
         )
     largest = max(grid.side_px for grid in found)
-    besides = [_beside(canvas, headings, rows) for rows in range(1, _ROWS + 1)]
+    besides = [_beside(canvas, headings, rows) for rows in tried]
     widest = max(besides, key=lambda grid: grid.side_px)
     # Words beside fill a sheet whose pictures would else leave a part of it empty.
     if widest.side_px >= _NEARLY * largest:
         return widest
-    return max(found, key=lambda grid: grid.side_px)
+    if is_lying(canvas.size):
+        return max(found, key=lambda grid: grid.side_px)
+    # Of grids whose pictures are nearly as large, the one with the most room for words.
+    nearly = [grid for grid in found if grid.side_px >= _ABOUT * largest]
+    return min(nearly, key=lambda grid: grid.columns)
+
+
+def _rows(canvas: Canvas, count: int) -> list[int]:
+    """Return how many rows a page of so many cells may have, none of them without a cell."""
+    most = _ROWS if is_lying(canvas.size) else _ROWS_UPRIGHT
+    columns = [-(-count // rows) for rows in range(1, most + 1)]
+    return [
+        rows
+        for rows, wide in enumerate(columns, start=1)
+        if rows <= count and -(-count // wide) == rows
+    ] or [1]
 
 
 def _beside(canvas: Canvas, headings: Sequence[str], rows: int) -> Grid:

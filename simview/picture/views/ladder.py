@@ -13,9 +13,10 @@ from PIL.Image import Image
 
 from simview.errors import RangeError
 from simview.picture.drawing import panel, sheet, text
-from simview.picture.drawing.canvas import Canvas, Size, unit_of
+from simview.picture.drawing.canvas import Canvas, Size, is_lying, unit_of
 from simview.picture.drawing.palette import GOOD, LINE, SOFT, WARN, Colour
 from simview.picture.drawing.sheet import Area, Limit, SheetText
+from simview.picture.views import abreast
 from simview.power.records import State
 from simview.power.words import ground, wordings
 from simview.scene.scene import TargetKind
@@ -102,6 +103,8 @@ class LadderGeometry:
         Width of a column.
     beside
         True when figures stand beside the patch, False when below.
+    rows
+        Where steps stand in rows: how; None where they stand in columns.
     """
 
     size: Size
@@ -111,6 +114,7 @@ class LadderGeometry:
     patch_px: int
     column_px: float
     beside: bool
+    rows: abreast.Abreast | None = None
 
     @property
     def diameters_px(self) -> tuple[float, ...]:
@@ -137,6 +141,8 @@ def ladder_geometry(size: Size, fields_deg: Sequence[float]) -> LadderGeometry:
     count = len(fields_deg)
     if not STEPS[0] <= count <= STEPS[1]:
         raise RangeError("powers", got=count, allowed=f"{STEPS[0]} to {STEPS[1]} of them")
+    if not is_lying(size):
+        return _in_rows(size, fields_deg)
     unit = unit_of(size)
     column = (area.width - (count - 1) * _GUTTER * unit) / count
     beside, seen, patch = max(
@@ -153,6 +159,21 @@ def ladder_geometry(size: Size, fields_deg: Sequence[float]) -> LadderGeometry:
         patch_px=2 * int(patch // 2),
         column_px=column,
         beside=beside,
+    )
+
+
+def _in_rows(size: Size, fields_deg: Sequence[float]) -> LadderGeometry:
+    rows = abreast.lay_out(size, len(fields_deg))
+    scale = (rows.side - 2.0 * panel.ring_px(rows.side) - 2.0) / max(fields_deg)
+    return LadderGeometry(
+        size=size,
+        pixels_per_degree=scale,
+        fields_deg=tuple(fields_deg),
+        seen_px=tuple(panel.seen_px(f, scale) for f in fields_deg),
+        patch_px=rows.patch_px,
+        column_px=rows.side,
+        beside=True,
+        rows=rows,
     )
 
 
@@ -205,6 +226,14 @@ def draw_ladder(
         sheet.check_view(step.patch, geometry.patch_px, "patch")
     canvas = Canvas(geometry.size)
     sheet.draw_words(canvas, words, pixels_per_degree=geometry.pixels_per_degree)
+    if geometry.rows is not None:
+        lines = [
+            _line(step, kind, diameter)
+            for step, diameter in zip(steps, geometry.diameters_px, strict=True)
+        ]
+        what = ground(kind)
+        abreast.draw(canvas, geometry.rows, lines, patch_arcsec=patch_arcsec, what=what)
+        return canvas.image
     area = sheet.content_area(geometry.size)
     tallest = max(geometry.diameters_px)
     spare = _spare(canvas, geometry, area)
@@ -231,6 +260,32 @@ def draw_ladder(
     )
     _draw_band(canvas, geometry, [(s.state, kind) for s in steps], middle + canvas.px(54))
     return canvas.image
+
+
+def _line(step: LadderStep, kind: TargetKind, diameter_px: float) -> abreast.Line:
+    return abreast.Line(
+        seen=step.seen,
+        diameter_px=diameter_px,
+        patch=step.patch,
+        power=text.times(step.power),
+        label=step.label,
+        state=wordings(kind, step.state),
+        colour=_frame(step.state),
+        empty=step.state == "empty",
+        rows=_table(step),
+        limits=step.limits,
+    )
+
+
+def _frame(state: State) -> Colour:
+    return WARN if state == "empty" else GOOD if state == "enough" else LINE
+
+
+def _table(step: LadderStep) -> list[tuple[str, str]]:
+    return [
+        ("exit pupil", f"{text.figure(step.exit_pupil_mm)} mm"),
+        *(step.lines or (("brightness", text.share(step.brightness)),)),
+    ]
 
 
 def _spare(canvas: Canvas, geometry: LadderGeometry, area: Area) -> float:
@@ -272,19 +327,14 @@ def _draw_patch(
     x = round(corner[0] + (geometry.column_px - used) / 2.0)
     y = round(corner[1])
     canvas.paste(step.patch, (x, y))
-    empty = step.state == "empty"
-    colour = WARN if empty else GOOD if step.state == "enough" else LINE
-    panel.draw_frame(canvas, (x, y, x + side, y + side), canvas.px(3), colour, dashed=empty)
+    ends, empty = (x, y, x + side, y + side), step.state == "empty"
+    panel.draw_frame(canvas, ends, canvas.px(3), _frame(step.state), dashed=empty)
     place: tuple[float, float]
     if geometry.beside:
         place = (x + side + _BESIDE_GAP * canvas.unit, y + canvas.px(2))
     else:
         place = (corner[0] + (geometry.column_px - table) / 2.0, y + side + canvas.px(8))
-    rows = [
-        ("exit pupil", f"{text.figure(step.exit_pupil_mm)} mm"),
-        *(step.lines or (("brightness", text.share(step.brightness)),)),
-    ]
-    height = sheet.draw_rows(canvas, rows, place, table, canvas.px(sheet.SMALL))
+    height = sheet.draw_rows(canvas, _table(step), place, table, canvas.px(sheet.SMALL))
     place = (place[0], place[1] + height + canvas.px(2))
     sheet.draw_limits(canvas, step.limits, place, scale)
 

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from PIL.Image import Image
 
 from simview.picture.drawing import panel, sheet, text
-from simview.picture.drawing.canvas import Canvas, Size, unit_of
+from simview.picture.drawing.canvas import Canvas, Size, is_lying, unit_of
 from simview.picture.drawing.palette import BLACK, LINE, SOFT, WARN
 from simview.picture.drawing.sheet import Limit, SheetText
 
@@ -33,6 +33,15 @@ _GAP: Final = 70
 _TABLE: Final = 340
 _TABLE_GAP: Final = 56
 _LOUPE: Final = (240, 560)
+
+# The same on a sheet that is not lying: the least height below a view for loupe and figures, the
+# height of the words around a loupe; and of a loupe beside which figures stand, its share.
+_BELOW: Final = 640
+_AROUND_LOUPE: Final = 140
+_LOUPE_SHARE: Final = 0.33
+
+
+Place = tuple[float, float]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -87,6 +96,13 @@ class SingleGeometry:
         Apparent field of the view.
     seen_px, loupe_px
         Side of the view's and of the loupe's picture; centres are the middle of pixel n // 2.
+    seen_at, loupe_at
+        Where these centres are on the sheet.
+    figures_at
+        Top left of the column of figures.
+    told_at, told_px, bar_at
+        Left end of the last line that says what the loupe is, how long such a line may be; left
+        end of its scale bar.
     """
 
     size: Size
@@ -95,6 +111,12 @@ class SingleGeometry:
     seen_px: int
     loupe_pixels_per_degree: float
     loupe_px: int
+    seen_at: Place
+    loupe_at: Place
+    figures_at: Place
+    told_at: Place
+    told_px: float
+    bar_at: Place
     reader_heights: float = READER_HEIGHTS
 
     @property
@@ -141,15 +163,11 @@ def single_geometry(
     RangeError
         For a size that sheets cannot have.
     """
-    area, unit = sheet.content_area(size), unit_of(size)
-    room = min(area.height, 0.55 * area.width)
-    scale = (room - 2.0 * panel.ring_px(room) - 2.0) / field_deg
-    beside = area.width - room - (_GAP + _TABLE + _TABLE_GAP) * unit
-    low, high = (limit * unit for limit in _LOUPE)
-    loupe = min(max(beside, low), high, area.height - 110 * unit)
+    places = _Places.on(size)
+    scale = (places.room - 2.0 * panel.ring_px(places.room) - 2.0) / field_deg
     alive = life_size(size, reader_heights)
     if apart_deg is not None:
-        alive *= min(max(PAIR_PX * unit / (apart_deg * alive), 1.0), MOST_TIMES)
+        alive *= min(max(PAIR_PX * unit_of(size) / (apart_deg * alive), 1.0), MOST_TIMES)
     return SingleGeometry(
         size=size,
         pixels_per_degree=scale,
@@ -157,9 +175,103 @@ def single_geometry(
         seen_px=panel.seen_px(field_deg, scale),
         # A small field is already larger than life: then the loupe enlarges nothing more.
         loupe_pixels_per_degree=max(alive, scale),
-        loupe_px=panel.even_px(loupe),
+        loupe_px=places.loupe,
         reader_heights=reader_heights,
+        seen_at=places.seen_at,
+        loupe_at=places.loupe_at,
+        figures_at=places.figures_at,
+        told_at=places.told_at,
+        told_px=places.told_px,
+        bar_at=places.bar_at,
     )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Places:
+    """Where things go: the view and its room, the loupe and its side, words, figures."""
+
+    room: float
+    seen_at: Place
+    loupe: int
+    loupe_at: Place
+    figures_at: Place
+    told_at: Place
+    told_px: float
+    bar_at: Place
+
+    @classmethod
+    def on(cls, size: Size) -> _Places:
+        """Lay out a sheet of this size."""
+        area, unit = sheet.content_area(size), unit_of(size)
+        if is_lying(size):
+            return cls._lying(area, unit)
+        if area.height - _BELOW * unit >= 0.62 * area.width:
+            return cls._upright(area, unit)
+        return cls._square(area, unit)
+
+    @classmethod
+    def _lying(cls, area: sheet.Area, unit: float) -> _Places:
+        """View, loupe, figures, from left to right."""
+        room = min(area.height, 0.55 * area.width)
+        beside = area.width - room - (_GAP + _TABLE + _TABLE_GAP) * unit
+        low, high = (limit * unit for limit in _LOUPE)
+        loupe = panel.even_px(min(max(beside, low), high, area.height - 110 * unit))
+        radius = loupe / 2.0 - 2.0
+        x = round(area.left + room - 2.0 + round(_GAP * unit) + radius)
+        y = round(area.top + round(36 * unit) + radius + (area.height - 2 * radius) / 3.0)
+        return cls(
+            room=room,
+            seen_at=(round(area.left + room / 2.0 - 1.0), round(area.top + area.height / 2.0)),
+            loupe=loupe,
+            loupe_at=(x, y),
+            figures_at=(x + radius + round(_TABLE_GAP * unit), area.top),
+            told_at=(x - radius, y - radius - round(18 * unit)),
+            told_px=loupe + round(30 * unit),
+            bar_at=(x - radius, y - radius + loupe + round(40 * unit)),
+        )
+
+    @classmethod
+    def _upright(cls, area: sheet.Area, unit: float) -> _Places:
+        """The view on top, loupe and figures below it, the loupe's words below that."""
+        room = min(area.width, area.height - _BELOW * unit)
+        below = area.top + room + 24 * unit
+        most = min(_LOUPE[1] * unit, area.bottom - below - _AROUND_LOUPE * unit)
+        loupe = panel.even_px(min(most, area.width - (_TABLE + _TABLE_GAP) * unit))
+        left = area.left + (area.width - loupe - (_TABLE + _TABLE_GAP) * unit) / 3.0
+        y = round(below + 24 * unit + loupe / 2.0)
+        under = y + loupe / 2.0
+        return cls(
+            room=room,
+            seen_at=(round(area.left + area.width / 2.0), round(area.top + room / 2.0)),
+            loupe=loupe,
+            loupe_at=(round(left + loupe / 2.0), y),
+            figures_at=(area.right - _TABLE * unit, below),
+            told_at=(left, under + 104 * unit),
+            told_px=loupe + 60 * unit,
+            bar_at=(left, under + 40 * unit),
+        )
+
+    @classmethod
+    def _square(cls, area: sheet.Area, unit: float) -> _Places:
+        """The view on top at the left, the loupe below it and inwards, figures at the right."""
+        wide = area.width - (_TABLE + _TABLE_GAP) * unit
+        loupe = panel.even_px(max(_LOUPE_SHARE * area.height, _LOUPE[0] * unit))
+        x, y = area.left + wide - loupe / 2.0, area.bottom - loupe / 2.0
+        room = min(wide, area.height)
+        while math.hypot(x - area.left - room / 2.0, y - area.top - room / 2.0) < (
+            (room + loupe) / 2.0 + 16 * unit
+        ):
+            room -= 1.0
+        return cls(
+            room=room,
+            seen_at=(round(area.left + room / 2.0), round(area.top + room / 2.0)),
+            loupe=loupe,
+            loupe_at=(round(x), round(y)),
+            figures_at=(area.left + wide + _TABLE_GAP * unit, area.top),
+            told_at=(area.left, area.bottom - 58 * unit),
+            told_px=wide - loupe - 24 * unit,
+            bar_at=(area.left, area.bottom - 14 * unit),
+        )
 
 
 def draw_single(geometry: SingleGeometry, words: SheetText, view: SingleView) -> Image:
@@ -179,13 +291,9 @@ def draw_single(geometry: SingleGeometry, words: SheetText, view: SingleView) ->
         pixels_per_degree=geometry.pixels_per_degree,
         scale_words="at the eye, in the view",
     )
-    area = sheet.content_area(geometry.size)
-    diameter, ring = geometry.diameter_px, panel.ring_px(geometry.diameter_px)
-    middle = (round(area.left + diameter / 2.0 + ring), round(area.top + area.height / 2.0))
+    diameter, middle, loupe = geometry.diameter_px, geometry.seen_at, geometry.loupe_at
     panel.place_field(canvas, view.seen, diameter, middle)
     radius = geometry.loupe_diameter_px / 2.0
-    x = round(area.left + diameter + 2 * ring + canvas.px(_GAP) + radius)
-    loupe = (x, round(area.top + canvas.px(36) + radius + (area.height - 2 * radius) / 3.0))
     panel.place_field(canvas, view.loupe, geometry.loupe_diameter_px, loupe)
     scale = geometry.pixels_per_degree
     _draw_labels(canvas, view.labels, middle, scale, 0.5 * diameter)
@@ -196,8 +304,8 @@ def draw_single(geometry: SingleGeometry, words: SheetText, view: SingleView) ->
     ]
     _draw_labels(canvas, away, loupe, geometry.loupe_pixels_per_degree, radius)
     canvas.ring(*loupe, radius + canvas.px(3), canvas.px(3), SOFT)
-    _draw_loupe_words(canvas, geometry, (x - radius, loupe[1] - radius))
-    _draw_figures(canvas, view, (x + radius + canvas.px(_TABLE_GAP), area.top))
+    _draw_loupe_words(canvas, geometry)
+    _draw_figures(canvas, view, geometry.figures_at)
     return canvas.image
 
 
@@ -245,21 +353,18 @@ def _draw_link(
         canvas.stroke(ends, canvas.px(2), LINE)
 
 
-def _draw_loupe_words(
-    canvas: Canvas, geometry: SingleGeometry, corner: tuple[float, float]
-) -> None:
-    """Say what the loupe is, above it, with its own scale bar below it."""
-    size, room = canvas.px(sheet.SMALL), geometry.loupe_px + canvas.px(30)
+def _draw_loupe_words(canvas: Canvas, geometry: SingleGeometry) -> None:
+    """Say what the loupe is, with its own scale bar."""
+    size = canvas.px(sheet.SMALL)
     times = geometry.loupe_pixels_per_degree / life_size(geometry.size, geometry.reader_heights)
     life = "Life size" if times < LIFE_SIZE else f"{times:.2g} times life size"
     words = f"{life}, seen from {geometry.reader_heights:g} sheet heights away"
-    lines = text.wrap(words, room, size)
+    lines = text.wrap(words, geometry.told_px, size)
     for index, line in enumerate(reversed(lines)):
-        base = corner[1] - canvas.px(18) - index * text.line_px(size)
-        canvas.write((corner[0], base), line, size, colour=SOFT)
+        base = geometry.told_at[1] - index * text.line_px(size)
+        canvas.write((geometry.told_at[0], base), line, size, colour=SOFT)
     bar = panel.scale_bar(geometry.loupe_pixels_per_degree / 3600.0, canvas.px(150))
-    base = corner[1] + geometry.loupe_px + canvas.px(40)
-    panel.draw_bar(canvas, bar, (corner[0], base), size, words="at the eye, in the loupe")
+    panel.draw_bar(canvas, bar, geometry.bar_at, size, words="at the eye, in the loupe")
 
 
 def _draw_figures(canvas: Canvas, view: SingleView, corner: tuple[float, float]) -> None:

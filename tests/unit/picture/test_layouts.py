@@ -316,7 +316,7 @@ def test_no_type_is_smaller_than_a_hall_reads(monkeypatch, size):
     assert min(sizes) >= sheet.LEAST - 1.0
 
 
-@pytest.mark.parametrize("size", [(800, 600), (959, 540), (7681, 4320), (3840, 1080), (1080, 1080)])
+@pytest.mark.parametrize("size", [(800, 600), (959, 540), (7681, 4320), (3840, 1080), (640, 640)])
 def test_impossible_sizes_are_refused(size):
     with pytest.raises(RangeError, match="size"):
         check_size(size)
