@@ -22,5 +22,6 @@ and what all of them share:
     data/         fonts with their licence, the dither pattern, the star test's words
 
 In `drawing` nothing computes an eye or a telescope: figures come in, pictures go out. What a sheet
-of looks says is settled in `views/judged.py` before it is drawn, for sheet, slide and JSON alike.
+says is settled before it is drawn, for sheet, slide, table and JSON alike: of looks in
+`views/judged.py`, of the others in modules named for it, such as `collimation_contents`.
 """

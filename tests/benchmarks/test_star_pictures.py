@@ -12,8 +12,9 @@ import pytest
 import simview
 from simview import demo
 from simview.kitfile import load_kit_file
+from simview.picture.collimation.collimation_asked import collimation
 from simview.picture.collimation.collimation_film import animation
-from simview.picture.collimation.collimation_sheet import collimate, collimation
+from simview.picture.collimation.collimation_sheet import collimate
 from simview.picture.films.motion import Motion
 from simview.picture.films.moving import Moving, save_moving
 from simview.picture.films.star_film import StarFilm, star_film

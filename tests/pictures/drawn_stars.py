@@ -8,8 +8,9 @@ import numpy as np
 from PIL import Image
 
 import simview
+from simview.picture.collimation.collimation_asked import collimation
 from simview.picture.collimation.collimation_film import animation
-from simview.picture.collimation.collimation_sheet import collimate, collimation
+from simview.picture.collimation.collimation_sheet import collimate
 from simview.picture.films.motion import Motion
 from simview.picture.films.star_film import StarFilm, star_film
 from simview.picture.startest.atlas import atlas

@@ -24,7 +24,8 @@ from scipy import ndimage
 
 import simview
 from simview.errors import SimviewError
-from simview.picture.collimation.collimation_sheet import collimation, sentences
+from simview.picture.collimation.collimation_asked import collimation
+from simview.picture.collimation.collimation_contents import sentences
 from simview.telescope.coma import shadow_against_coma
 
 Floats = NDArray[np.float64]

@@ -43,7 +43,8 @@ from test_collimation_loop import (
 )
 
 import simview
-from simview.picture.collimation.collimation_sheet import collimation, sentences
+from simview.picture.collimation.collimation_asked import collimation
+from simview.picture.collimation.collimation_contents import sentences
 from simview.telescope.faults import apply_faults, parse
 from simview.telescope.focus import through_focus
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Annotated, Final
+from typing import TYPE_CHECKING, Annotated, Final
 
 from typer import Option
 
@@ -14,6 +14,9 @@ from simview.cli.report import Reporter
 from simview.cli.slideoptions import SlideOptions
 from simview.errors import SimviewError
 from simview.terminal import tell
+
+if TYPE_CHECKING:
+    from simview.picture.finished import Told
 
 EXAMPLES = (
     "demo:tabletop-150",
@@ -114,8 +117,10 @@ def command(
     report: ReportOptions = ReportOptions(),
 ) -> None:
     """Show how a star out of focus changes as the collimating screws are turned."""
-    from simview.picture.collimation import collimation_film as collimate_film
-    from simview.picture.collimation import collimation_sheet as collimate_sheet
+    from simview.picture.collimation.collimation_asked import collimation
+    from simview.picture.collimation.collimation_contents import judge_collimation
+    from simview.picture.collimation.collimation_film import animation as filmed
+    from simview.picture.collimation.collimation_sheet import draw_collimation
     from simview.picture.films.moving import require_place, save_moving
     from simview.picture.slides.collimation_slide import collimation_slide
 
@@ -133,7 +138,7 @@ def command(
     which = "collimate-secondary" if secondary else "collimate"
     reporter = Reporter(report, stem=f"{which}-{stem(word)}", suffix=slide.suffixes)
     with naming(file), reporter.progress() as progress:
-        asked = collimate_sheet.collimation(
+        asked = collimation(
             file.kit,
             circle_mm=screw_circle,
             pitch_mm=pitch,
@@ -142,12 +147,14 @@ def command(
             colour=colour,
             focuser_deg=(focuser or 0.0) if secondary else None,
         )
-        moving = collimate_film.animation(
-            asked, off_mm=off, towards_deg=towards, frames_per_second=fps
-        )
-        made = (collimation_slide if slide.slide else collimate_sheet.collimate)(
-            asked, progress=progress, **drawn
-        )
+        moving = filmed(asked, off_mm=off, towards_deg=towards, frames_per_second=fps)
+        if slide.slide:
+            made: Told = collimation_slide(asked, progress=progress, **drawn)
+        else:
+            contents = judge_collimation(asked)
+            made = contents.told(**drawn)
+            if reporter.draws:
+                made = draw_collimation(contents, progress=progress, **drawn)
         if place is not None:
             with ledger.writing(place):
                 save_moving(moving, place, force=report.force, progress=progress)

@@ -15,6 +15,7 @@ from simview.errors import ChoiceError, RangeError
 
 if TYPE_CHECKING:
     from simview.eyepiece.lens import Lens
+    from simview.picture.finished import Told
 
 EXAMPLES = (
     "kellner --focal-length 20 --telescope demo:tabletop-150",
@@ -72,13 +73,18 @@ def command(
     layout = layout_of(design, focal_length)
     reporter = Reporter(report, stem=f"eyepiece-{layout.name}", suffix=slide.suffixes)
     drawn = slide.sized(size)
-    from simview.picture.eyepieces import eyepiece_sheet
+    from simview.picture.eyepieces.eyepiece_contents import judge_eyepiece
+    from simview.picture.eyepieces.eyepiece_sheet import draw_eyepiece
     from simview.picture.slides.eyepiece_slide import eyepiece_slide
 
     with naming(file):
-        made = (eyepiece_slide if slide.slide else eyepiece_sheet.eyepiece)(
-            file.kit, layout, apparent_field_deg=apparent_field, **drawn
-        )
+        if slide.slide:
+            made: Told = eyepiece_slide(
+                file.kit, layout, apparent_field_deg=apparent_field, **drawn
+            )
+        else:
+            contents = judge_eyepiece(file.kit, layout, apparent_field_deg=apparent_field)
+            made = draw_eyepiece(contents, **drawn) if reporter.draws else contents.told(**drawn)
     reporter.sheet(made)
 
 

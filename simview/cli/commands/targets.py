@@ -200,15 +200,15 @@ def _pictures(
     require_choice("--as", wish.shown, _LOOKS)
     file = read(wish.kit)
     from simview.picture.slides import targets_slide as slides
-    from simview.picture.views import contact_sheet
+    from simview.picture.views import contact_contents, contact_sheet
     from simview.scene.targets import target
 
-    most = slides.MOST_PANELS if wish.slide.slide else contact_sheet.MOST
+    most = slides.MOST_PANELS if wish.slide.slide else contact_contents.MOST
     pages = -(-len(found) // most)
     if not 1 <= wish.page <= pages:
         raise RangeError("--page", got=wish.page, allowed=f"1 to {pages}")
     items = [
-        contact_sheet.Item(
+        contact_contents.Item(
             target=target(each.name, file=wish.file),
             name=each.name,
             season=each.season,

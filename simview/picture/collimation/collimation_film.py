@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 
 from simview.errors import require_range
 from simview.picture import captions
-from simview.picture.collimation.collimation_sheet import Collimation, figures, recipe
+from simview.picture.collimation.collimation_asked import Collimation, figures, recipe
 from simview.picture.collimation.mirror_back import draw_arrow, draw_field, draw_mirror, turn_words
 from simview.picture.drawing import panel, text
 from simview.picture.drawing.canvas import Canvas, Size, check_lying

@@ -55,8 +55,8 @@ def _bare(given: Mapping[str, Any]) -> Moving:
 
 
 def _collimation(given: Mapping[str, Any]) -> Moving:
+    from simview.picture.collimation.collimation_asked import read
     from simview.picture.collimation.collimation_film import animation
-    from simview.picture.collimation.collimation_sheet import read
 
     asked, size = read(given)
     return animation(

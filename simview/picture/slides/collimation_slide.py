@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from typing import Any, Final
 
 from simview.picture import captions
-from simview.picture.collimation.collimation_sheet import Collimation, figures, read, recipe
+from simview.picture.collimation.collimation_asked import Collimation, figures, read, recipe
 from simview.picture.collimation.mirror_back import turn_part
 from simview.picture.drawing import text
 from simview.picture.drawing.tongue import N_, say

@@ -7,15 +7,14 @@ from typing import Any, Final
 
 import numpy as np
 
-from simview.eyepiece.field_edge import edge_profile
 from simview.eyepiece.lens import Lens
 from simview.eyepiece.lensfigures import EyepieceFigures
 from simview.kit import Kit
 from simview.picture import captions
 from simview.picture.drawing import text
 from simview.picture.drawing.tongue import decimal, say
-from simview.picture.eyepieces.eyepiece_sheet import numbers, read, recipe_of, traced
-from simview.picture.eyepieces.views import colour_weights, field_view
+from simview.picture.eyepieces.eyepiece_contents import judge_eyepiece, read
+from simview.picture.eyepieces.views import field_view
 from simview.picture.finished import Told
 from simview.picture.slides.plan import field_px, plan
 from simview.picture.slides.printed import finished, footer_of
@@ -39,16 +38,15 @@ def eyepiece_slide(
     Raises
     ------
     SimviewError
-        As `simview.picture.eyepieces.eyepiece_sheet.eyepiece`.
+        As `simview.picture.eyepieces.eyepiece_contents.judge_eyepiece`.
     """
-    figures, power = traced(kit, layout, apparent_field_deg)
+    contents = judge_eyepiece(kit, layout, apparent_field_deg=apparent_field_deg)
+    figures, told = contents.figures, contents.told(size)
     sharp = sharp_part(figures)
     named = f"{figures.lens.title}, {decimal(f'{figures.focal_length_mm:.3g}')} mm"
     title = wish.title or _title(named, sharp)
     planned = plan(size, title, 1, insets=False)
-    # A soft edge reaches farther out than the field stop.
-    seen_deg = 2.0 * float(edge_profile(figures, colour_weights())[0][-1])
-    picture = field_view(figures, planned.side, field_px(planned.side) / seen_deg)
+    picture = field_view(figures, planned.side, field_px(planned.side) / contents.seen_deg)
     edge = float(figures.blur_arcmin[-1])
     slide = Slide(
         title=title,
@@ -60,7 +58,7 @@ def eyepiece_slide(
             ),
         ),
         figures=(
-            Figure(value=text.times(power), words=say("magnification")),
+            Figure(value=text.times(contents.numbers["power"]), words=say("magnification")),
             Figure(
                 value=f"{text.figure(figures.apparent_field_deg)}°",
                 words=say("from edge to edge of the view"),
@@ -80,10 +78,7 @@ def eyepiece_slide(
         slide,
         planned,
         wish,
-        Told(
-            figures={**numbers(figures, power), "sharp_part": sharp},
-            recipe=recipe_of(kit, layout, apparent_field_deg, size),
-        ),
+        Told(figures={**told.figures, "sharp_part": sharp}, recipe=told.recipe),
     )
 
 

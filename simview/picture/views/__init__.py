@@ -7,8 +7,8 @@ ladder.py     the same object at rising powers
 compare_layout.py, compare.py
               several kits or eyepieces, one object, one apparent scale
 abreast.py    views in rows, on sheets that are not lying
-contact_layout.py
-              a page of small views
+contact_contents.py, contact_layout.py
+              a page of small views: what it says, and where it stands
 comparing.py, compose.py, contact_sheet.py
               from kits and targets to finished sheets: the only ones here that look
 """

@@ -11,8 +11,10 @@ import pytest
 import simview
 from simview.errors import SimviewError
 from simview.picture import again
+from simview.picture.collimation.collimation_asked import MATTERS, collimation
+from simview.picture.collimation.collimation_contents import sentences
 from simview.picture.collimation.collimation_film import animation, moments
-from simview.picture.collimation.collimation_sheet import MATTERS, collimate, collimation, sentences
+from simview.picture.collimation.collimation_sheet import collimate
 from simview.picture.collimation.mirror_back import turn_words
 from simview.picture.collimation.words import hand_words, matters_heading, sheet_text
 from simview.picture.drawing import text

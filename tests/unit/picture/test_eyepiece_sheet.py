@@ -16,7 +16,8 @@ from simview.kit import Kit, Telescope
 from simview.picture.drawing.canvas import Canvas
 from simview.picture.drawing.palette import GROUND
 from simview.picture.drawing.sheet import Area
-from simview.picture.eyepieces.eyepiece_sheet import again, eyepiece, numbers, spot_width_arcmin
+from simview.picture.eyepieces.eyepiece_contents import numbers, spot_width_arcmin
+from simview.picture.eyepieces.eyepiece_sheet import again, eyepiece
 from simview.picture.eyepieces.lens_drawing import CROWN, FLINT, draw_lens, traced_paths
 from simview.picture.eyepieces.views import colour_weights, field_view, pattern, printed, spot_view
 

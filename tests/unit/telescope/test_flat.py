@@ -10,7 +10,8 @@ import pytest
 import simview
 from simview.errors import FitError, SimviewError
 from simview.picture import again
-from simview.picture.collimation.collimation_sheet import collimate, collimation
+from simview.picture.collimation.collimation_asked import collimation
+from simview.picture.collimation.collimation_sheet import collimate
 from simview.telescope.faults import apply_faults, parse
 from simview.telescope.flat import Hung, seen, to_focus_mm
 from simview.telescope.flat_screws import FlatScrews
