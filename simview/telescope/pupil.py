@@ -62,11 +62,10 @@ class Shape:
         if self.lit_radius:
             free &= np.hypot(x - self.lit_x, y - self.lit_y) <= self.lit_radius
         for angle in _evenly(self.vanes if self.vane_ratio else 0):
-            along, across = _turned(sx, sy, angle)
-            free &= (along < 0.0) | (np.abs(across) > self.vane_ratio)
+            _cover(free, sx, sy, angle, start=0.0, half_width=self.vane_ratio)
         for angle in _evenly(self.clips):
-            along, across = _turned(x, y, angle)
-            free &= (along < 1.0 - 2.0 * self.clip_depth) | (np.abs(across) > self.clip_width)
+            start = 1.0 - 2.0 * self.clip_depth
+            _cover(free, x, y, angle, start=start, half_width=self.clip_width)
         return np.asarray(free)
 
 
@@ -210,6 +209,21 @@ def _evenly(count: int) -> list[float]:
     return [math.pi / 2.0 + 2.0 * math.pi * number / count for number in range(count)]
 
 
+def _cover(
+    free: NDArray[np.bool_], x: Plane, y: Plane, angle: float, *, start: float, half_width: float
+) -> None:
+    """Close the points under one strip; only blocks of points that it can touch are looked at."""
+    if free.ndim < 3:
+        along, across = _turned(x, y, angle)
+        free &= (along < start) | (np.abs(across) > half_width)
+        return
+    wide = x.max(axis=(1, 2)) - x.min(axis=(1, 2)) + y.max(axis=(1, 2)) - y.min(axis=(1, 2))
+    along, across = _turned(x.mean(axis=(1, 2)), y.mean(axis=(1, 2)), angle)
+    near = (np.abs(across) <= half_width + wide) & (along >= start - wide)
+    along, across = _turned(x[near], y[near], angle)
+    free[near] &= (along < start) | (np.abs(across) > half_width)
+
+
 def _turned(x: Plane, y: Plane, angle: float) -> tuple[Plane, Plane]:
     """Return the coordinates along and across a direction."""
     cosine, sine = _clean(math.cos(angle)), _clean(math.sin(angle))
@@ -258,11 +272,14 @@ def _below(samples: int, angle: float, distance: float) -> Plane:
     depth = (distance - (x * cosine + y * sine)) * samples / 2.0  # in samples
     if narrow < 1e-9:
         return np.clip(depth / wide + 0.5, 0.0, 1.0)
+    cover = (depth > 0.0).astype(np.float64)
+    near = np.abs(depth) < (wide + narrow) / 2.0  # the samples that the line itself runs through
+    held = depth[near]
     ramp = [
-        np.maximum(depth + s * (wide + t * narrow) / 2.0, 0.0) ** 2
+        np.maximum(held + s * (wide + t * narrow) / 2.0, 0.0) ** 2
         for s, t in ((1, 1), (1, -1), (-1, -1), (-1, 1))
     ]
-    cover = (ramp[0] - ramp[1] - ramp[2] + ramp[3]) / (2.0 * wide * narrow)
+    cover[near] = (ramp[0] - ramp[1] - ramp[2] + ramp[3]) / (2.0 * wide * narrow)
     return np.asarray(np.clip(cover, 0.0, 1.0))
 
 
