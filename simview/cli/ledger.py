@@ -29,6 +29,11 @@ def finish(name: str | Path) -> None:
     _work[str(name)] = True
 
 
+def share() -> float:
+    """Return the fraction of what was planned that is there: 0 to 1."""
+    return sum(_work.values()) / len(_work) if _work else 0.0
+
+
 @contextmanager
 def writing(name: str | Path | None) -> Iterator[None]:
     """Plan a file, and note it as finished when the work within has ended well."""

@@ -49,8 +49,12 @@ ROOMS: dict[str, tuple[str, list[str]]] = {
     ),
 }
 
-# Changes that are no mistake anyone would make, or that change nothing that can be seen.
-DULL = ("NoOp", "RemoveDecorator", "ExceptionReplacer", "VariableInserter", "VariableReplacer")
+# Changes that are no mistake anyone would make, or that change nothing that can be seen; and the
+# operators of bits, which raise at once for a float: any test that runs the line would catch them.
+DULL = (
+    *("NoOp", "RemoveDecorator", "ExceptionReplacer", "VariableInserter", "VariableReplacer"),
+    *("BitAnd", "BitOr", "BitXor", "LShift", "RShift", "Invert"),
+)
 
 Change = tuple[Path, str, int, int]
 

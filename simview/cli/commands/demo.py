@@ -2,24 +2,24 @@
 
 from __future__ import annotations
 
-import io
 import json
 import shlex
 import shutil
-from collections.abc import Iterator
-from contextlib import nullcontext, redirect_stdout
+import time
+from collections.abc import Generator, Iterable, Iterator
+from contextlib import closing, suppress
 from pathlib import Path
 from typing import Annotated, Any
 
-from typer import Option
+from typer import Exit, Option
 
-from simview import interrupts
 from simview.cli import ledger
+from simview.cli.beside import Ran, ran
 from simview.cli.options import ReportOptions
 from simview.cli.report import Reporter
 from simview.demo import folder as demo_folder
 from simview.errors import FileError, require_choice
-from simview.terminal import tell
+from simview.terminal import pass_on, tell
 from simview.textfile import free_name
 
 EXAMPLES = ("", "--only ladder", "--out evening")
@@ -40,14 +40,13 @@ def command(
     reporter = Reporter(ReportOptions(json=report.json, quiet=report.quiet))
     folder = _new_folder(report.out, force=report.force)
     shutil.copytree(demo_folder(), folder / "files", dirs_exist_ok=True)
-    shown = []
     spelled_out = [line.format(folder=shlex.quote(str(folder))) for line in lines]
     ledger.plan(*map(_what, spelled_out))
-    for spelled in spelled_out:
-        if not report.json:
-            tell(f"\n$ simview {spelled}")
-        shown.append({"command": f"simview {spelled}", "figures": _run(spelled, report)})
-        ledger.finish(_what(spelled))
+    with closing(_outcomes(spelled_out, report, reporter)) as outcomes:
+        shown = [
+            {"command": f"simview {spelled}", "figures": _told(spelled, done, report)}
+            for spelled, done in zip(spelled_out, outcomes, strict=True)
+        ]
     if report.json:
         reporter.figures({"demo": shown})
     reporter.remark(f"the demo's kits and adverts are in {folder / 'files'}, to be changed")
@@ -59,19 +58,63 @@ def _what(spelled: str) -> str:
     return words[words.index("--out") + 1] if "--out" in words else words[0]
 
 
-def _run(spelled: str, report: ReportOptions) -> Any:
-    """Run one command line as the shell would; return its figures if they are asked for."""
-    from simview.cli.app import INTERRUPTED, app
-
+def _words(spelled: str, report: ReportOptions) -> list[str]:
+    """Return a command line's words, with the options that are meant for all of the demo."""
     flags = {"--json": report.json, "--quiet": report.quiet, "--force": report.force}
-    words = [*shlex.split(spelled), *(flag for flag, given in flags.items() if given)]
-    caught = io.StringIO()
-    with redirect_stdout(caught) if report.json else nullcontext():
-        code = app(words[0])(words, prog_name="simview", standalone_mode=False)
-    # typer turns Ctrl-C into an exit code; it is meant for the whole demo.
-    if code == INTERRUPTED or interrupts.received():
-        raise KeyboardInterrupt
-    return json.loads(caught.getvalue()) if report.json else None
+    given = [flag for flag, wanted in flags.items() if wanted]
+    values = {"--memory": report.memory, "--cluster": report.cluster or None}
+    given += [f"{name}={value}" for name, value in values.items() if value is not None]
+    return [*shlex.split(spelled), *given]
+
+
+def _outcomes(spelled_out: list[str], report: ReportOptions, reporter: Reporter) -> Generator[Ran]:
+    """Run the command lines; give their outcomes in order, with a bar while none is there."""
+
+    def note(number: int, done: Ran) -> None:
+        if done.code == 0:
+            ledger.finish(_what(spelled_out[number]))
+
+    lines = [_words(spelled, report) for spelled in spelled_out]
+    bar = reporter.progress()
+    began_ns = time.time_ns()
+    try:
+        with closing(
+            ran(lines, ended=note, waiting=lambda: bar(ledger.share(), "the demo")),
+        ) as outcomes:
+            for done in outcomes:
+                # What is told to standard output would stand within the bar.
+                with bar:
+                    pass
+                bar = reporter.progress()
+                yield done
+    finally:
+        _note_what_is_there(map(_what, spelled_out), began_ns)
+
+
+def _note_what_is_there(made: Iterable[str], began_ns: int) -> None:
+    """Note each file that is there, also those whose command was ended in its last moments."""
+    for name in made:
+        with suppress(OSError):  # it is not there
+            if Path(name).stat().st_mtime_ns >= began_ns:
+                ledger.finish(name)
+
+
+def _told(spelled: str, done: Ran, report: ReportOptions) -> Any:
+    """Print what a command told; return its figures if they are asked for.
+
+    Raises
+    ------
+    Exit
+        With the command's own code if it failed; it has said why.
+    """
+    if not report.json:
+        tell(f"\n$ simview {spelled}")
+        if done.out.strip():
+            tell(done.out.rstrip("\n"), flush=True)
+    pass_on(done.err)
+    if done.code:
+        raise Exit(done.code)
+    return json.loads(done.out) if report.json else None
 
 
 def _lines(only: str | None) -> Iterator[str]:

@@ -1,0 +1,56 @@
+"""Whole commands side by side: in order, each with its code and words, ended when told to."""
+
+from __future__ import annotations
+
+import time
+from contextlib import closing
+
+import pytest
+
+from simview import budget
+from simview.cli.beside import Ran, ran
+
+
+def test_outcomes_come_in_order_each_with_its_code_and_words() -> None:
+    ended: list[int] = []
+
+    def note(number: int, done: Ran) -> None:
+        ended.append(number)
+
+    first, wrong, last = ran([["--version"], ["view", "none.toml"], ["--version"]], ended=note)
+    assert first.code == last.code == 0
+    assert first.out.startswith("simview ")
+    assert first.out == last.out
+    assert wrong.code == 2
+    assert "none.toml" in wrong.err
+    assert wrong.err.count("\n") == 1
+    assert sorted(ended) == [0, 1, 2]
+
+
+def test_whoever_takes_no_more_ends_those_at_work() -> None:
+    long_work = ["startest", "--atlas", "--telescope-type", "newtonian", "--json"]
+    start = time.monotonic()
+    with closing(ran([["--version"], long_work, long_work, long_work])) as outcomes:
+        assert next(outcomes).code == 0
+    assert time.monotonic() - start < 30.0  # the three take longer than that anywhere
+    with pytest.raises(StopIteration):
+        next(outcomes)
+
+
+def test_a_small_budget_has_them_one_after_the_other(monkeypatch: pytest.MonkeyPatch) -> None:
+    at_work: list[int] = []
+    most: list[int] = []
+    run = __import__("simview.cli.beside", fromlist=["_Running"])._Running.run
+
+    def counted(self: object, words: list[str]) -> Ran:
+        at_work.append(1)
+        most.append(len(at_work))
+        try:
+            return run(self, words)  # type: ignore[no-any-return]
+        finally:
+            at_work.pop()
+
+    monkeypatch.setattr("simview.cli.beside._Running.run", counted)
+    with budget.used(0.6):
+        assert [done.code for done in ran([["--version"]] * 3)] == [0, 0, 0]
+    assert max(most) == 1
