@@ -14,9 +14,9 @@ from typing import Annotated, Any
 from typer import Exit, Option
 
 from simview.cli import ledger
-from simview.cli.beside import Ran, ran
 from simview.cli.options import ReportOptions
 from simview.cli.report import Reporter
+from simview.cli.side_by_side import Ran, ran
 from simview.demo import folder as demo_folder
 from simview.errors import FileError, require_choice
 from simview.terminal import pass_on, tell

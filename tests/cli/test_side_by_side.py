@@ -8,7 +8,7 @@ from contextlib import closing
 import pytest
 
 from simview import budget
-from simview.cli.beside import Ran, ran
+from simview.cli.side_by_side import Ran, ran
 
 
 def test_outcomes_come_in_order_each_with_its_code_and_words() -> None:
@@ -40,7 +40,7 @@ def test_whoever_takes_no_more_ends_those_at_work() -> None:
 def test_a_small_budget_has_them_one_after_the_other(monkeypatch: pytest.MonkeyPatch) -> None:
     at_work: list[int] = []
     most: list[int] = []
-    run = __import__("simview.cli.beside", fromlist=["_Running"])._Running.run
+    run = __import__("simview.cli.side_by_side", fromlist=["_Running"])._Running.run
 
     def counted(self: object, words: list[str]) -> Ran:
         at_work.append(1)
@@ -50,7 +50,7 @@ def test_a_small_budget_has_them_one_after_the_other(monkeypatch: pytest.MonkeyP
         finally:
             at_work.pop()
 
-    monkeypatch.setattr("simview.cli.beside._Running.run", counted)
+    monkeypatch.setattr("simview.cli.side_by_side._Running.run", counted)
     with budget.used(0.6):
         assert [done.code for done in ran([["--version"]] * 3)] == [0, 0, 0]
     assert max(most) == 1
