@@ -35,29 +35,46 @@ class Blur:
         Its full width at half maximum.
     aperture_mm
         Effective aperture.
+    before_eye
+        What telescope and air make of the star, before the eye's optics; None where not known.
     """
 
     spread: Spread
     width_arcsec: float
     aperture_mm: float
+    before_eye: Spread | None = None
 
 
-def blurred(spread: Spread, power: float, *, aperture_mm: float, age_years: float = 40.0) -> Blur:
+def blurred(
+    spread: Spread,
+    power: float,
+    *,
+    aperture_mm: float,
+    age_years: float = 40.0,
+    before_eye: Spread | None = None,
+) -> Blur:
     """Return a star's image with the eye's scatter, measured once for many pairs."""
-    whole = _with_scatter(spread, power, age_years, _width(spread, aperture_mm))
-    return Blur(spread=whole, width_arcsec=_width(whole, aperture_mm), aperture_mm=aperture_mm)
+    whole = _with_scatter(spread, power, age_years, star_width(spread, aperture_mm))
+    return Blur(
+        spread=whole,
+        width_arcsec=star_width(whole, aperture_mm),
+        aperture_mm=aperture_mm,
+        before_eye=before_eye,
+    )
 
 
-def star_image(path: LightPath, reach_arcsec: float) -> Spread:
+def star_image(path: LightPath, reach_arcsec: float, *, with_eye: bool = True) -> Spread:
     """Return the image of a star in one view, averaged over directions, as a function of radius.
 
-    Telescope, air, mount and the eye's optics are in it; receptors and nerves are not.
+    Telescope, air, mount and, unless `with_eye` is False, the eye's optics are in it; receptors
+    and nerves are not.
     """
     from simview.eye.optics import PERFECT_BELOW_MM
 
     beam = path.beam
     # Below that pupil the eye's optics take nothing, whatever the power: one image serves all.
-    eye = (beam.used_pupil_mm, beam.power) if beam.used_pupil_mm > PERFECT_BELOW_MM else (0.0, 1.0)
+    seen = with_eye and beam.used_pupil_mm > PERFECT_BELOW_MM
+    eye = (beam.used_pupil_mm, beam.power) if seen else (0.0, 1.0)
     radius, image = _radial(
         (path.scope, path.sky, path.mount), beam.aperture_mm, beam.obstruction, eye, reach_arcsec
     )
@@ -79,13 +96,13 @@ def _radial(
     reach_arcsec: float,
 ) -> tuple[Array, Array]:
     """Return radii and a star's light there; `eye` is the pupil in use (0: perfect) and power."""
-    from simview.eye.optics import aberration_transfer
+    from simview.eye.optics import star_transfer
     from simview.eye.transfer import transfer_curve
 
     kept = transfer_curve(*before, aperture_mm=aperture_mm, obstruction=obstruction)
     pupil_mm, power = eye
     f = np.linspace(0.0, kept.cutoff_cycles_arcsec, len(kept.signed))
-    optics = aberration_transfer(f * 3600.0 / power, pupil_mm) if pupil_mm else None
+    optics = star_transfer(f * 3600.0 / power, pupil_mm) if pupil_mm else None
     # Beyond 60 lambda/D the sampled curve no longer holds the pattern, and it is dark there.
     reach = min(max(reach_arcsec, 30.0 / kept.cutoff_cycles_arcsec), 60.0 / f[-1])
     radius = np.linspace(0.0, reach, 1501)
@@ -95,7 +112,7 @@ def _radial(
     return radius, image
 
 
-def _width(spread: Spread, aperture_mm: float) -> float:
+def star_width(spread: Spread, aperture_mm: float) -> float:
     """Return the full width at half maximum of a star's image, arcsec."""
     reach = 1.03 * 550e-6 / aperture_mm * ARCSEC_PER_RADIAN
     for _ in range(20):

@@ -173,11 +173,13 @@ class _Judge:
         self._sky = glow.luminance_cd_m2(place.path.sky)
         self._first = 0.5 * dawes_arcsec(beam.aperture_mm)
         self._last = max(WIDEST_ARCMIN * 60.0 / beam.power, WIDEST_DAWES * 2.0 * self._first)
+        reach = 3.0 * max(self._last, widest_arcsec)
         self._blur = blurred(
-            star_image(place.path, 3.0 * max(self._last, widest_arcsec)),
+            star_image(place.path, reach),
             beam.power,
             aperture_mm=beam.aperture_mm,
             age_years=observer.age_years,
+            before_eye=star_image(place.path, reach, with_eye=False),
         )
 
     def judge(self, separation_arcsec: float) -> Split | None:

@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 
 from simview.errors import require_range
 from simview.eye.contrast import receptor_transfer, sensitivity
-from simview.eye.starimage import Blur, Spread, blurred, star_image
+from simview.eye.starimage import Blur, Spread, blurred, star_image, star_width
 from simview.eye.thresholds import Aid, star_lux
 from simview.units import ARCSEC_PER_RADIAN, illuminance_lux
 
@@ -80,7 +80,7 @@ class Split:
     apparent_arcmin: float
 
 
-def split(
+def split(  # noqa: PLR0913 - what the eye is given, and by whom
     separation_arcsec: float,
     magnitudes: tuple[float, float],
     spread: Spread,
@@ -89,6 +89,7 @@ def split(
     aperture_mm: float,
     sky_cd_m2: float = 0.0,
     age_years: float = 40.0,
+    before_eye: Spread | None = None,
 ) -> Split:
     """Judge a double star from the image of a single one.
 
@@ -108,6 +109,8 @@ def split(
         Sky behind them, before the instrument.
     age_years
         Older eyes scatter more of the bright star's light.
+    before_eye
+        The image before the eye's optics, which tells whose fault it is that two run together.
 
     Notes
     -----
@@ -117,7 +120,9 @@ def split(
     Checked by: tests/truth/test_eye_splitting.py
     """
     require_range("separation_arcsec", separation_arcsec, 0.01, 36000.0, unit="arcsec")
-    blur = blurred(spread, aid.power, aperture_mm=aperture_mm, age_years=age_years)
+    blur = blurred(
+        spread, aid.power, aperture_mm=aperture_mm, age_years=age_years, before_eye=before_eye
+    )
     return judge(separation_arcsec, magnitudes, blur, aid, sky_cd_m2=sky_cd_m2)
 
 
@@ -141,7 +146,7 @@ def judge(
         verdict, limit = "split", ""
     else:
         verdict = "elongated" if elongated and lit >= 1.0 and apparent > 1.0 else "single"
-        limit = _limit(gap, needed, lit)
+        limit = _limit(gap, needed, lit, parted=_parted_before_eye(separation_arcsec, ratio, blur))
     return Split(
         verdict=verdict,  # type: ignore[arg-type]
         limit=limit,
@@ -191,7 +196,16 @@ def split_in_view(
         aperture_mm=path.beam.aperture_mm,
         sky_cd_m2=glow.luminance_cd_m2(sky),
         age_years=observer.age_years,
+        before_eye=star_image(path, 3.0 * separation_arcsec, with_eye=False),
     )
+
+
+def _parted_before_eye(separation: float, ratio: float, blur: Blur) -> bool:
+    """Return whether telescope and air leave a gap that more power would open to the eye."""
+    if blur.before_eye is None:
+        return False
+    width = star_width(blur.before_eye, blur.aperture_mm)
+    return _gap(separation, ratio, blur.before_eye, width)[0] >= SHALLOWEST
 
 
 def _gap(separation: float, ratio: float, spread: Spread, width: float) -> tuple[float, bool]:
@@ -250,10 +264,10 @@ def _companion_margin(
     return float(illuminance_lux(max(magnitudes)) / least)
 
 
-def _limit(gap: float, needed: float, lit: float) -> str:
+def _limit(gap: float, needed: float, lit: float, *, parted: bool) -> str:
     if lit < 1.0:
         return "the companion is too faint beside the bright star"
-    if gap < SHALLOWEST:
+    if gap < SHALLOWEST and not parted:
         return "the two images run together, whatever the power"
     if gap < needed:
         return "the gap is too narrow or too dim for the eye at this power"

@@ -101,6 +101,28 @@ def test_good_air_overhead_keeps_equal_pairs_near_dawes_limit(aperture_mm, most)
     assert 1.0 < found * aperture_mm / 116.0 < most
 
 
+@pytest.mark.parametrize(
+    ("aperture_mm", "seeing"),
+    [(50.0, 1.0), (100.0, 1.0), (150.0, 1.0), (200.0, 0.7), (300.0, 0.0)],
+)
+def test_pairs_as_bright_on_the_retina_part_near_dawes_limit_in_every_telescope(
+    aperture_mm, seeing
+):
+    # What the eye sees of the gap hangs on the light in it, which at one exit pupil grows as the
+    # square of the aperture. Pairs as bright there as sixth-magnitude ones in 150 mm (6 inches)
+    # keep within 15 % of Dawes' limit overhead, in good air for their size.
+    magnitude = 6.0 - 5.0 * np.log10(150.0 / aperture_mm)
+    found = closest(
+        aperture_mm,
+        (magnitude, magnitude),
+        seeing,
+        powers=(2.0, 3.0),
+        altitude_deg=90.0,
+        extinction_mag=0.0,
+    )
+    assert 1.0 < found * aperture_mm / 116.0 < 1.155
+
+
 def test_stars_at_one_place_are_one_star():
     # Equal stars are drawn out from about half of Dawes' limit on (common practice, no source:
     # practised eyes tell a long image from half of the limit on), never far below.
