@@ -26,6 +26,21 @@ def _units_of(key: str) -> Mapping[str, float]:
     return units.get(key.rpartition("_")[2], {"x": 1.0, "×": 1.0, "times": 1.0})
 
 
+# Keys that people write for what is stated in another way -> the right key, what to write.
+_SHARE = (
+    "obstruction",
+    "write obstruction = its diameter divided by aperture_mm, such as 0.3 for 30 %",
+)
+_MEANT = dict.fromkeys(
+    (
+        *("secondary", "secondary_mm", "secondary_diameter_mm", "secondary_mirror_mm"),
+        *("central_obstruction", "central_obstruction_mm", "obstruction_mm", "minor_axis_mm"),
+        *("flat_mm", "diagonal_mm", "obstruction_percent", "central_obstruction_percent"),
+    ),
+    _SHARE,
+)
+
+
 def key_remedy(key: str, value: Any, known: Sequence[str], homes: Mapping[str, str]) -> str:
     """Return what to write instead of an unknown key, or an empty text.
 
@@ -46,6 +61,9 @@ def key_remedy(key: str, value: Any, known: Sequence[str], homes: Mapping[str, s
         factor = _units_of(right).get(unit)
         if stem and right == f"{stem}_{own}" and factor is not None:
             return _converted(right, value, factor)
+    meant = _MEANT.get(key.lower())
+    if meant is not None and meant[0] in known:
+        return meant[1]
     if key in homes:
         return f"{key} belongs under {homes[key]}"
     near = nearest(key, known)

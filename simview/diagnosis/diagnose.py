@@ -179,17 +179,17 @@ def _by_name(photo: Any) -> str:
 
 def _handedness(up_deg: float | None, right_deg: float, mirrored: bool | None) -> bool:
     """Return whether a photograph is mirrored: right stands anticlockwise of up in it."""
-    require_range("right_deg", right_deg, -360.0, 360.0, unit="deg")
+    require_range("right", right_deg, -360.0, 360.0, unit="deg")
     if up_deg is None or mirrored is not None:
         raise SimviewError(
-            "right_deg",
-            got=f"{right_deg:g} deg" + ("" if up_deg is None else " and mirrored"),
-            allowed="only with up_deg, and in place of mirrored",
+            "right",
+            got=f"{right_deg:g} deg " + ("without up" if up_deg is None else "and mirrored"),
+            allowed="with up (--up, up_deg), and in place of mirrored",
         )
     across = math.sin(math.radians(right_deg - up_deg))
     if abs(across) < 0.7:
         raise SimviewError(
-            "right_deg",
+            "right",
             got=f"{right_deg:g} deg with up at {up_deg:g} deg",
             allowed="a quarter turn from up, within 45 deg",
             remedy="look again where the hand's notches are",

@@ -121,9 +121,14 @@ def kind_of(name: str) -> Kind:
 
 
 _NUMBER: Final = r"[-+]?(?:\d+\.?\d*|\.\d+)(?:e[-+]?\d+)?"
+# A direction: degrees, or an hour on a clock's face seen from the same place.
+_WAY: Final = (
+    r"(?:(?P<hour>1[0-2]|[1-9])(?::?(?P<half>30))?\s*(?:o'?clock|h)"
+    rf"|(?P<angle>{_NUMBER})\s*(?:deg|°)?)"
+)
 _PATTERN: Final = re.compile(
     rf"\s*(?P<name>[a-z][a-z0-9 -]*?)\s*=\s*(?P<amount>{_NUMBER})\s*(?:/\s*(?P<parts>[1-9]\d*))?"
-    rf"\s*(?P<unit>[a-z%]*)\s*(?:@\s*(?P<angle>{_NUMBER})\s*(?:deg|°)?)?\s*(?P<rest>(?:,.*)?)"
+    rf"\s*(?P<unit>[a-z%]*)\s*(?:@\s*{_WAY})?\s*(?P<rest>(?:,.*)?)"
 )
 
 
@@ -131,7 +136,7 @@ def parse(text: str) -> Fault:
     """Return a fault as typed: ``name=amount[unit][@angle][,option=value...]``.
 
     Examples: ``coma=0.3@45``, ``turned-down-edge=0.5,width=0.1``, ``miscollimation=5arcmin@90``,
-    ``roughness=0.02rms,seed=7``, ``coma=1/4``.
+    ``roughness=0.02rms,seed=7``, ``coma=1/4``, ``coma=0.3@12oclock``.
 
     Raises
     ------
@@ -158,9 +163,17 @@ def parse(text: str) -> Fault:
         name=name,
         amount=float(found["amount"]) / float(found["parts"] or 1),
         unit=found["unit"] or "",
-        angle_deg=None if found["angle"] is None else float(found["angle"]),
+        angle_deg=_direction(found),
         options=tuple(sorted(options)),
     )
+
+
+def _direction(found: re.Match[str]) -> float | None:
+    """Return a typed direction, deg anticlockwise from the right; None where none was typed."""
+    if found["hour"] is not None:
+        hours = float(found["hour"]) + (0.5 if found["half"] else 0.0)
+        return (90.0 - 30.0 * hours) % 360.0
+    return None if found["angle"] is None else float(found["angle"])
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

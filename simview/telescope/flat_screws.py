@@ -37,6 +37,7 @@ from simview.telescope.screws import (
     LEAST_SECONDARY_CIRCLE,
     NAMES,
     USUAL_SECONDARY_CIRCLE,
+    band_ratio,
     require_circle,
 )
 
@@ -197,6 +198,11 @@ class FlatScrews:
     def off_mm(self, tilt: complex) -> float:
         """Return how far off the middle of the primary the shadow stands."""
         return height_mm(self.scope) * math.tan(math.radians(abs(tilt) / 60.0))
+
+    def band_ratio(self, tilt: complex, defocus_waves: float) -> float:
+        """Return how much wider the light beside the shadow is on one side than on the other."""
+        del defocus_waves  # near and far the same: disc and shadow grow alike
+        return band_ratio(self.scope.obstruction, 2.0 * self.off_mm(tilt) / self.scope.aperture_mm)
 
     def star_moves(self, turned: complex) -> complex:
         """Return how a star moves in the field while the tilt changes by `turned`, arcmin."""

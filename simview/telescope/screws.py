@@ -224,6 +224,26 @@ class Screws:
         lean = 1.5 * found.coma_waves * (1.0 - self.scope.obstruction**2)
         return defocus_waves * found.shadow / lean
 
+    def band_ratio(self, tilt: complex, defocus_waves: float) -> float:
+        """Return how much wider the light around the dark middle is on one side than on the other.
+
+        Along the lean, a r^3 cos t moves light from radius r by 3 a r^2, and defocus by 2 W r: the
+        rim and the shadow's edge stand 3 a (1 - obstruction^2) nearer on one side, farther on the
+        other; the shadow's own place adds 2 W s. `shadow_against_coma` compares that with 2 a.
+
+        Returns
+        -------
+        float
+            At least 1; infinite where the light is on one side only.
+
+        Source: geometry of rays. Checked by: tests/truth/test_band_of_light.py
+        """
+        hidden = self.scope.obstruction
+        coma = 1.5 * self.coma_waves(tilt)
+        lean = coma * (1.0 - hidden**2) / abs(defocus_waves)
+        lean *= abs(1.5 + self.shadow_against_coma(defocus_waves))
+        return band_ratio(hidden, lean)
+
     @property
     def tolerance_mm(self) -> float:
         """How far off the middle of the field the axis may stand for a quarter wave of coma."""
@@ -272,6 +292,12 @@ class Screws:
         """
         found = self.traced
         return tilt if found is not None and found.star < 1.0 else -tilt
+
+
+def band_ratio(hidden: float, lean: float) -> float:
+    """Return how much wider a ring of light is on one side, its middle off by `lean`, in radii."""
+    narrow = 1.0 - hidden - lean
+    return math.inf if narrow <= 0.0 else (1.0 - hidden + lean) / narrow
 
 
 def require_circle(circle_mm: float, least_mm: float, glass_mm: float, name: str) -> None:

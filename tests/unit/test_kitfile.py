@@ -123,6 +123,7 @@ def test_toy_refractor_reaches_its_claim_only_with_all_pieces_at_once() -> None:
 WRONG = [
     (SCOPE + "aperture_cm = 15", ["[telescope]", "aperture_cm", "15", "write aperture_mm = 150"]),
     (SCOPE + "aperture_in = 6", ["aperture_in", "write aperture_mm = 152.4"]),
+    (SCOPE + "secondary_mm = 40", ["unknown key secondary_mm", "obstruction = its diameter"]),
     (SCOPE + "aperture = 150", ["unknown key aperture", "did you mean 'aperture_mm'"]),
     (SCOPE + "apperture_mm = 150", ["apperture_mm", "did you mean 'aperture_mm'", "obstruction"]),
     (SCOPE + 'aperture_mm = "150 mm"', ["'150 mm'", "a number", "write aperture_mm = 150"]),

@@ -130,12 +130,6 @@ def command(
     from simview.picture.drawing.canvas import check_lying
 
     wanted = check_lying(parsing.size(size))
-    if right is not None and (up is None or mirrored):
-        raise SimviewError(
-            "--right",
-            got=f"{right:g}" + (" with --mirrored" if mirrored else " without --up"),
-            allowed="beside --up, in place of --mirrored",
-        )
     with naming(file), reporter.progress() as progress:
         found = diagnose(
             photo,

@@ -150,7 +150,7 @@ export class StarRoom {
 
   riddle() {
     this.crooked = null;
-    const known = this.faults.filter((each) => ["spherical", "coma", "astigmatism", "trefoil", "turned-down-edge", "pinched"].includes(each.name));
+    const known = this.faults.filter((each) => ["spherical", "coma", "astigmatism", "turned-down-edge", "pinched"].includes(each.name));
     const pool = known.length >= 4 ? known : this.faults;
     const mixed = [...pool].sort(() => Math.random() - 0.5).slice(0, 4);
     const kind = mixed[Math.floor(Math.random() * mixed.length)];

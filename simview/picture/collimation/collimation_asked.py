@@ -11,7 +11,7 @@ from typing import Any, Final
 import numpy as np
 from numpy.typing import NDArray
 
-from simview.errors import FitError, require_range
+from simview.errors import FitError, RangeError
 from simview.kit import Kit, Telescope
 from simview.kitfile import kit_text, parse_kit
 from simview.picture.collimation.mirror_back import AnyScrews
@@ -42,6 +42,10 @@ MATTERS: Final = (0.0, 1.0, 2.0, 4.0)
 # below it nobody would see to which side the dark middle leans.
 _LEAST_LEAN: Final = 0.35
 
+# Where a star shows a dark middle and can still be drawn, waves. Choices.
+_NEAREST: Final = 1.0
+_FARTHEST: Final = 20.0
+
 # Samples across a pupil whose light is counted; grey edges make it exact.
 _LIGHT_SAMPLES: Final = 128
 
@@ -69,7 +73,13 @@ class Collimation:
     colour: str = "white"
 
     def __post_init__(self) -> None:
-        require_range("--travel", abs(self.travel_waves), 1.0, 20.0, unit="waves to either side")
+        if not _NEAREST <= abs(self.travel_waves) <= _FARTHEST:
+            raise RangeError(
+                "--travel",
+                got=f"{self.travel_waves:g} waves",
+                allowed=f"{_NEAREST:g} to {_FARTHEST:g} waves outside focus, or "
+                f"-{_FARTHEST:g} to -{_NEAREST:g} inside",
+            )
         star_colour(self.colour)
         if abs(self.lean) < _LEAST_LEAN:
             raise FitError(
@@ -128,10 +138,10 @@ class Collimation:
         light = star_colour(self.colour, defocus_waves=self.travel_waves)
         return Star(scope=found.scope, extras=found.extras, light=light)
 
-    def picture(self, tilt: complex, pixels: int) -> Print:
-        """Return a star out of focus, printed."""
+    def picture(self, tilt: complex, pixels: int, *, closer: float = 1.0) -> Print:
+        """Return a star out of focus, printed; `closer` below 1 shows less around it."""
         star = self.star(tilt)
-        width = (8.0 * abs(self.travel_waves) + 16.0) * star.unit_arcsec
+        width = closer * (8.0 * abs(self.travel_waves) + 16.0) * star.unit_arcsec
         image = star.images((self.travel_waves,), width / pixels, pixels)[0]
         return printed(image, white_level(image[..., 1]))
 
@@ -223,6 +233,7 @@ def figures(asked: Collimation) -> dict[str, Any]:
                 "off_arcmin": abs(tilt),
                 "turns": abs(tilt) / screws.turn_arcmin,
                 "strehl": strehl(found.scope, extras=found.extras),
+                "band_ratio": screws.band_ratio(tilt, asked.travel_waves),
                 **_of_these(screws, tilt, stop_for(found.scope, extras=found.extras)),
             }
         )

@@ -17,6 +17,7 @@ from simview.kit import Telescope
 from simview.picture.collimation.collimation_asked import MATTERS, Collimation, figures, recipe
 from simview.picture.collimation.mirror_back import turn_words
 from simview.picture.collimation.words import (
+    band_words,
     matters_heading,
     sentences_for,
     sheet_text,
@@ -34,16 +35,13 @@ Print = NDArray[np.uint8]
 # Focal ratios whose tolerance is told besides.
 ELSEWHERE: Final = (4, 5, 6, 8)
 
-# Letters above a panel that stay within the sheet.
-_LONG_LABEL: Final = 15
-
 # Parts of `step_turns` by which a screw is turned, from panel to panel.
 _TURNS: Final = (-2, -1, 0, 1, 2)
 
 
 def sentences(asked: Collimation) -> tuple[tuple[str, str], ...]:
     """Return what to do, three sentences with the word that leads each."""
-    return sentences_for(asked.screws, asked.way, asked.first_turns())
+    return sentences_for(asked.screws, asked.way, asked.first_turns(), asked.travel_waves)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -75,13 +73,15 @@ class NearEnough:
         How the mirror leans, arcmin.
     fine
         Whether it no longer matters.
-    off, costs
-        How far off it is, and what that does: "0.28 mm", "Strehl 0.95".
+    off, band, costs
+        How far off it is, how wide the light is on either side of the dark middle, and what that
+        does: "0.28 mm", "1.4 to 1", "Strehl 0.95".
     """
 
     tilt: complex
     fine: bool
     off: str
+    band: str
     costs: str
 
 
@@ -99,8 +99,9 @@ class CollimationContents:
         Above the drawing of the mirror; what to do, each sentence with the word that leads it.
     turns_heading, rows
         Above the stars of single screws; for each screw its letter and its stars.
-    near_heading, near_name, near
-        Above the row that says what is near enough; what its figures are; its stars.
+    near_heading, near_names, near
+        Above the row that says what is near enough; what its three lines of figures are; its
+        stars.
     elsewhere
         Tolerances at other focal ratios: ("f/5", "1.5 mm"); empty where they do not follow one law.
     figures
@@ -114,7 +115,7 @@ class CollimationContents:
     turns_heading: str
     rows: tuple[tuple[str, tuple[Turned, ...]], ...]
     near_heading: str
-    near_name: str
+    near_names: tuple[str, str, str]
     near: tuple[NearEnough, ...]
     elsewhere: tuple[tuple[str, str], ...]
     figures: Mapping[str, Any]
@@ -145,7 +146,11 @@ def judge_collimation(asked: Collimation) -> CollimationContents:
         turns_heading=f"One screw turned, from a collimated mirror: the star {seen}",
         rows=tuple((name, _turned(asked, index)) for index, name in enumerate(NAMES)),
         near_heading=matters_heading(screws),
-        near_name="shadow off by" if flat else "axis off by",
+        near_names=(
+            "shadow off by" if flat else "axis off by",
+            "band of light",
+            "light" if flat else "",
+        ),
         near=tuple(
             _near(asked, part, row) for part, row in zip(MATTERS, found["rows"], strict=True)
         ),
@@ -169,10 +174,7 @@ def _label(turns: float) -> str:
     if not turns:
         return "at rest"
     way = "back" if turns < 0 else "forward"
-    words = f"{turn_words(turns)} {way}"
-    if len(words) > _LONG_LABEL:
-        words = f"{turn_words(turns).removesuffix(' turn')} {way}"
-    return words
+    return f"{turn_words(turns)} {way}"
 
 
 def _near(asked: Collimation, part: float, row: Mapping[str, float]) -> NearEnough:
@@ -181,10 +183,16 @@ def _near(asked: Collimation, part: float, row: Mapping[str, float]) -> NearEnou
     costs = f"Strehl {row['strehl']:.2f}"
     if isinstance(screws, FlatScrews):
         lost = row["light_lost"]
-        costs = f"{100.0 * lost:.0f} % lost" if lost else "all light"
+        costs = f"{100.0 * lost:.0f} % lost" if lost else "all of it"
     elif screws.traced is not None and part:
         off = f"{row['off_arcmin']:.2g}′"
-    return NearEnough(tilt=asked.off_by(part), fine=part <= 1.0, off=off, costs=costs)
+    return NearEnough(
+        tilt=asked.off_by(part),
+        fine=part <= 1.0,
+        off=off,
+        band=band_words(row["band_ratio"]),
+        costs=costs,
+    )
 
 
 def _elsewhere() -> tuple[tuple[str, str], ...]:

@@ -26,7 +26,14 @@ _ICON: Final = 190
 _PANEL_GAP: Final = 12
 _HEADING: Final = 40
 _LABEL: Final = 32
-_MATTERS_LABEL: Final = 62
+_NEAR_LINE: Final = 27
+_NEAR_LABEL: Final = 88
+_ELSEWHERE: Final = 220
+
+# How much larger the bottom row's pictures are, and how much closer around the star: from them it
+# is told when to stop. Choices.
+_LARGER: Final = 1.5
+_CLOSER: Final = 0.82
 
 # Between sentences.
 _BETWEEN: Final = 12
@@ -72,7 +79,7 @@ def draw_collimation(
     _draw_told(canvas, left, contents)
     side = _side(canvas, right)
     _draw_turns(canvas, right, contents, side, tell)
-    _draw_matters(canvas, right, contents, side)
+    _draw_near(canvas, right, contents, int(_LARGER * side) // 2 * 2)
     tell(1.0, "done")
     return contents.told(size).drawn(canvas.image)
 
@@ -98,7 +105,7 @@ def _draw_told(canvas: Canvas, area: Area, contents: CollimationContents) -> Non
     """Draw the mirror from behind, and what to do."""
     screws = contents.asked.screws
     _heading(canvas, area, area.top, contents.mirror_heading)
-    radius = min(0.27 * area.width, 0.22 * area.height)
+    radius = min(0.25 * area.width, 0.19 * area.height)
     centre = (area.left + area.width / 2, area.top + canvas.px(_HEADING + 16) + radius)
     draw_mirror(canvas, centre, radius, screws)
     if isinstance(screws, FlatScrews):
@@ -128,10 +135,10 @@ def _told_px(canvas: Canvas, told: tuple[tuple[str, str], ...], area: Area, size
 
 
 def _side(canvas: Canvas, area: Area) -> int:
-    """Return the side of a panel so that three rows, and one more, fit."""
+    """Return the side of a panel so that three rows, and the larger bottom one, fit."""
+    words = 2 * _HEADING + _LABEL + _NEAR_LABEL + 16
+    down = (area.height - canvas.px(words) - 3 * canvas.px(_PANEL_GAP)) / (3 + _LARGER)
     across = (area.width - canvas.px(_ICON)) / 5 - canvas.px(_PANEL_GAP)
-    words = 2 * _HEADING + _LABEL + _MATTERS_LABEL + 24
-    down = (area.height - canvas.px(words)) / 4 - canvas.px(_PANEL_GAP)
     return int(min(across, down)) // 2 * 2
 
 
@@ -143,8 +150,10 @@ def _draw_turns(
     _heading(canvas, area, area.top, contents.turns_heading)
     top = round(area.top + canvas.px(_HEADING + _LABEL))
     columns = contents.rows[0][1]
-    pitch = (area.width - canvas.px(_ICON) - side) / (len(columns) - 1)
     small = canvas.px(sheet.SMALL)
+    # The last label is wider than its panel and stays within the margin.
+    over = max(0.0, (text.width_px(columns[-1].label, small) - side) / 2)
+    pitch = (area.width - canvas.px(_ICON) - side - over) / (len(columns) - 1)
     for k, turned in enumerate(columns):
         x = area.left + canvas.px(_ICON) + k * pitch + side / 2
         place = (x, top - canvas.px(10))
@@ -166,28 +175,32 @@ def _draw_turns(
             panel.draw_frame(canvas, corners, width, frame)
 
 
-def _draw_matters(canvas: Canvas, area: Area, contents: CollimationContents, side: int) -> None:
+def _draw_near(canvas: Canvas, area: Area, contents: CollimationContents, side: int) -> None:
     """Draw how far off is near enough."""
-    top = area.bottom - canvas.px(_HEADING + _MATTERS_LABEL) - side
+    top = area.bottom - canvas.px(_HEADING + _NEAR_LABEL) - side
     _heading(canvas, area, top, contents.near_heading)
     y = round(top + canvas.px(_HEADING))
-    pitch = (area.width - canvas.px(_ICON) - side) / 4
+    left = area.left + canvas.px(_ICON)
+    beside = canvas.px(_ELSEWHERE) if contents.elsewhere else 0
+    room = (area.right - left - beside - side) / (len(contents.near) - 1)
+    pitch = min(room, 1.45 * side)
     small = canvas.px(sheet.SMALL)
-    below = y + side + canvas.px(27)
-    canvas.write((area.left, below), contents.near_name, small, colour=SOFT)
+    bases = [y + side + canvas.px(_NEAR_LINE * line) for line in (1, 2, 3)]
+    for base, name in zip(bases, contents.near_names, strict=True):
+        canvas.write((area.left, base), name, small, colour=SOFT)
     for k, near in enumerate(contents.near):
-        x = round(area.left + canvas.px(_ICON) + k * pitch)
-        canvas.paste(contents.asked.picture(near.tilt, side), (x, y))
+        x = round(left + k * pitch)
+        canvas.paste(contents.asked.picture(near.tilt, side, closer=_CLOSER), (x, y))
         corners = (x, y, x + side, y + side)
         width, frame = (3, GOOD) if near.fine else (1, LINE)
         panel.draw_frame(canvas, corners, canvas.px(width), frame)
-        middle = x + side / 2
-        colour = INK if near.fine else WARN
-        canvas.write((middle, below), near.off, small, colour=colour, align="middle")
-        last = (middle, y + side + canvas.px(53))
-        canvas.write(last, near.costs, small, colour=SOFT, align="middle")
+        shades = (INK if near.fine else WARN, INK, SOFT)
+        for base, words, shade in zip(
+            bases, (near.off, near.band, near.costs), shades, strict=True
+        ):
+            canvas.write((x + side / 2, base), words, small, colour=shade, align="middle")
     # Other focal ratios stand in the last column.
-    column = area.right - canvas.px(190)
+    column = area.right - canvas.px(_ELSEWHERE - 30)
     for line, (ratio, tolerance) in enumerate(contents.elsewhere):
         base = y + (line + 1) * text.line_px(small)
         canvas.write((column, base), ratio, small, colour=SOFT)

@@ -115,12 +115,8 @@ def draw_arrow(
         draw_curve(canvas, [tip, (tip[0] + barb.real, tip[1] - barb.imag)], pen, colour)
 
 
-# Parts that have a sign of their own.
-_SIGNS: Final = {2: "½", 3: "⅓", 4: "¼", 5: "⅕", 6: "⅙", 8: "⅛"}
-
-
 def turn_words(turn: float) -> str:
-    """Return a part of a turn as one says it: ⅛ turn, 1/12 turn, 2 turns."""
+    """Return a part of a turn, all written alike: 1/8 turn, 1/12 turn, 2 turns."""
     size = abs(turn)
     if size >= 0.95:
         return f"{size:.2g} turn{'' if round(size, 1) == 1.0 else 's'}"
@@ -128,11 +124,11 @@ def turn_words(turn: float) -> str:
 
 
 def turn_part(turn: float) -> str:
-    """Return the part itself: ⅛, 1/12, 2."""
+    """Return the part itself: 1/8, 1/12, 2."""
     size = abs(turn)
     if size >= 0.95:
         return text.figure(size)
     parts = round(1.0 / size)
     if math.isclose(parts * size, 1.0, rel_tol=0.13):
-        return _SIGNS.get(parts, f"1/{parts}")
+        return f"1/{parts}"
     return text.figure(size)

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import math
+from typing import Final
+
 from simview.kit import Kit
 from simview.picture import captions
 from simview.picture.collimation.mirror_back import AnyScrews, turn_words
@@ -9,6 +12,9 @@ from simview.picture.drawing.sheet import SheetText
 from simview.picture.views.compose import FOOTER
 from simview.telescope.flat_screws import WIDER, FlatScrews
 from simview.units import focus_shift_mm
+
+# What leans clearly less than a picture: a sixth less is plain to see. A choice.
+CLEARLY: Final = 5.0 / 6.0
 
 _FRONT = (
     "The secondary is drawn from the tube's front, where its screws are; the star as on the sky, "
@@ -111,7 +117,9 @@ def _source(kit: Kit, screws: AnyScrews) -> str:
 _TENTHS = {0.1: "tenth"}
 
 
-def sentences_for(screws: AnyScrews, way: str, step: float) -> tuple[tuple[str, str], ...]:
+def sentences_for(
+    screws: AnyScrews, way: str, step: float, travel_waves: float
+) -> tuple[tuple[str, str], ...]:
     """Return what to do, three sentences with the word that leads each.
 
     Parameters
@@ -120,14 +128,18 @@ def sentences_for(screws: AnyScrews, way: str, step: float) -> tuple[tuple[str, 
         Where the right screw sends the star.
     step
         The part of a turn to begin with.
+    travel_waves
+        Where the star is looked at.
     """
     look = (
-        "A bright star, high up, in the middle of the field, a little out of focus: to which "
-        "side does the dark middle lean?"
+        "A bright star, high up, in the middle of the field, out of focus: to which side does the "
+        "dark middle lean?"
     )
+    if travel_waves > 0.0:
+        look += " The light is narrow and bright there. If no dark middle shows, go farther out."
     back = "Bring the star back to the middle; look again."
     if isinstance(screws, FlatScrews):
-        return _flat_sentences(screws, way, step)
+        return _flat_sentences(screws, way, step, travel_waves)
     return (
         ("Look", look),
         (
@@ -137,13 +149,30 @@ def sentences_for(screws: AnyScrews, way: str, step: float) -> tuple[tuple[str, 
         ),
         (
             "Stop",
-            "when it leans clearly less than in the second picture of the bottom row: "
-            f"{turn_words(screws.tolerance_turns)} of one screw off no longer matters.",
+            "when it leans clearly less than in the second picture of the bottom row: the light "
+            f"{_at_most(screws, travel_waves)}.",
         ),
     )
 
 
-def _flat_sentences(screws: FlatScrews, way: str, step: float) -> tuple[tuple[str, str], ...]:
+def _at_most(screws: AnyScrews, travel_waves: float) -> str:
+    """Return how unlike the light beside the dark middle may be on its two sides, to stop."""
+    ratio = screws.band_ratio(complex(CLEARLY * screws.tolerance_arcmin), travel_waves)
+    if not math.isfinite(ratio):
+        return "goes all round"
+    return f"at most {ratio:.2g} times as wide on one side as on the other"
+
+
+def band_words(ratio: float) -> str:
+    """Return how wide the light is on its widest side against its narrowest."""
+    if not math.isfinite(ratio):
+        return "one side only"
+    return "even" if round(ratio, 2) == 1.0 else f"{ratio:.2g} to 1"
+
+
+def _flat_sentences(
+    screws: FlatScrews, way: str, step: float, travel_waves: float
+) -> tuple[tuple[str, str], ...]:
     outside = way == "to that same side"
     here, there = ("outside", "inside") if outside else ("inside", "outside")
     cut = "away from a cut side" if outside else "to a cut side"
@@ -164,7 +193,7 @@ def _flat_sentences(screws: FlatScrews, way: str, step: float) -> tuple[tuple[st
         (
             "Stop",
             "when the disc is round and its middle leans clearly less than in the bottom row's "
-            f"second picture ({turn_words(screws.tolerance_turns)} of one screw).",
+            f"second picture: the light {_at_most(screws, travel_waves)}.",
         ),
     )
 

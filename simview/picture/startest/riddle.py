@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+import math
 import random
 from dataclasses import replace
 from typing import Final
 
 from simview.errors import SimviewError, require_choice, require_range
-from simview.kit import Kit
+from simview.kit import Kit, Telescope
 from simview.picture.startest.atlas_cells import cells_for, type_of_kit
 from simview.picture.startest.words import StarWords
 from simview.telescope.faults import Fault, apply_faults, kind_of, parse
+from simview.telescope.flat import Hung, height_mm, seen, to_focus_mm
+from simview.telescope.traced_faults import layout_word
 
 # How hard it is to which of the poster's strengths.
 DIFFICULTIES: Final = {"easy": 2, "fair": 1, "hard": 0}
@@ -21,6 +24,9 @@ _NONE: Final = ("defocus", "secondary")
 
 # Vanes are thick where they are at least so many times the telescope's own. A choice.
 _THICK: Final = 2.0
+
+# A disc is cut off by so much of its radius at the most, that it still is a disc. A choice.
+_DEEPEST_CUT: Final = 0.6
 
 # Directions that are drawn are multiples of this, deg.
 _STEP_DEG: Final = 5
@@ -64,11 +70,36 @@ def riddle(kit: Kit, seed: int, difficulty: str = "fair") -> tuple[Fault, ...]:
     drawn = random.Random(seed)
     turned = float(drawn.randrange(0, 360, _STEP_DEG))
     for cell in drawn.sample(cells, len(cells)):
-        fault = parse(cell.typed()[DIFFICULTIES[difficulty]])
+        fault = _as_it_happens(kit, parse(cell.typed()[DIFFICULTIES[difficulty]]))
         if can_be_told(kit, fault):
             fixed = fault.name in _UPWARDS or not kind_of(fault.name).directed
             return (fault if fixed else replace(fault, angle_deg=turned),)
     raise AssertionError("overcorrection can be told in every telescope")
+
+
+def _as_it_happens(kit: Kit, fault: Fault) -> Fault:
+    """Return the fault behind a pattern that would not come alone.
+
+    A Newtonian's shadow stands off the middle because its flat leans, which cuts light off too.
+    """
+    scope = kit.telescope
+    assert scope is not None
+    newtonian = layout_word(scope, kit.layout) == "newtonian"
+    if fault.name != "off-centre-shadow" or not newtonian or not scope.obstruction:
+        return fault
+    off_mm = fault.amount / 100.0 * scope.aperture_mm
+    # A lean of 1 sends the star by 1 to 2 of this; on the mean of all directions by 1.5.
+    star = 1.5 * to_focus_mm(scope) / scope.focal_length_mm
+    lean = off_mm / height_mm(scope) / star
+    while _cut(scope, lean) > _DEEPEST_CUT:
+        lean *= 0.9
+    return parse(f"secondary-tilt={math.degrees(lean) * 60.0:.2g}arcmin,collimated=1")
+
+
+def _cut(scope: Telescope, lean: float) -> float:
+    """Return how far into the mirror the dark beside a leaning flat reaches, radii."""
+    found = seen(scope, Hung(lean=complex(lean)))
+    return abs(found.lit) + 1.0 - found.lit_radius
 
 
 def can_be_told(kit: Kit, fault: Fault) -> bool:

@@ -238,7 +238,7 @@ def test_a_lens_tells_by_its_colours_that_sides_were_exchanged() -> None:
     ("up", "right", "mirrored", "says"),
     [
         (90.0, 100.0, None, "quarter turn"),
-        (None, 0.0, None, "only with up_deg"),
+        (None, 0.0, None, "without up.*allowed: with up"),
         (90.0, 0.0, True, "in place of mirrored"),
         (90.0, math.nan, None, "finite"),
     ],

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import cmath
 import math
+import re
 
 import numpy as np
 import pytest
@@ -94,8 +95,8 @@ def test_collimated_start_is_a_still_animation() -> None:
 @pytest.mark.parametrize(
     ("turn", "words"),
     [
-        (0.25, "¼ turn"),
-        (-0.125, "⅛ turn"),
+        (0.25, "1/4 turn"),
+        (-0.125, "1/8 turn"),
         (1.0 / 12.0, "1/12 turn"),
         (2.0, "2 turns"),
         (1.0, "1 turn"),
@@ -107,7 +108,8 @@ def test_turns_are_said_as_one_says_them(turn: float, words: str) -> None:
 
 
 def test_last_sentence_tells_when_to_stop() -> None:
-    assert turn_words(ASKED.screws.tolerance_turns) in sentences(ASKED)[-1][1]
+    # At the tolerance the light is 1.3 to 1.4 times as wide on one side; clearly less is less.
+    assert re.search(r"at most 1\.[23]\d? times as wide on one side", sentences(ASKED)[-1][1])
 
 
 @pytest.mark.parametrize(
@@ -177,7 +179,6 @@ def test_heading_of_the_tolerances_agrees_with_the_stop(mode: str) -> None:
     heading = matters_heading(asked.screws)
     assert heading.startswith("Near enough")
     assert turn_words(asked.screws.tolerance_turns) in heading
-    assert turn_words(asked.screws.tolerance_turns) in sentences(asked)[-1][1]
 
 
 def test_distance_where_nothing_leans_is_refused_in_plain_words() -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections import Counter
 
 import pytest
@@ -53,6 +54,24 @@ def test_what_a_telescope_cannot_have_is_not_drawn() -> None:
     assert {"miscollimation", "off-centre-shadow"} <= shown
     names = {riddle(kit, seed)[0].name for seed in SEEDS}
     assert not names & {"miscollimation", "off-centre-shadow"}
+
+
+@pytest.mark.parametrize(("difficulty", "share"), [("hard", 4.0), ("fair", 8.0), ("easy", 16.0)])
+@pytest.mark.parametrize("word", ["150/750", "114/900", "200/1200"])
+def test_a_newtonians_shadow_is_off_because_its_secondary_leans(
+    word: str, difficulty: str, share: float
+) -> None:
+    kit = find_kit(word).kit
+    drawn = [riddle(kit, seed, difficulty)[0] for seed in SEEDS]
+    assert "off-centre-shadow" not in {fault.name for fault in drawn}
+    (leaning, *_) = (fault for fault in drawn if fault.name == "secondary-tilt")
+    found = apply_faults(kit.telescope, (leaning,), layout=kit.layout)
+    # The shadow is off by the poster's share of the aperture, a third more or less by direction;
+    # where that would cut most of the light off, by half of it.
+    off = 50.0 * math.hypot(found.extras.shadow_x, found.extras.shadow_y)
+    assert (0.3 if difficulty == "easy" else 0.6) * share < off < 1.4 * share
+    # Collimated on the star again: no coma is left that would tell it.
+    assert found.scope.wavefront.coma == pytest.approx(0.0, abs=1e-9)
 
 
 def test_directions_are_drawn_all_around_and_warm_air_still_rises() -> None:

@@ -63,6 +63,11 @@ def test_entry_of_the_guide_is_a_fault_everywhere() -> None:
 
 
 def test_fractions_and_degrees_are_read() -> None:
+    hours = {"12oclock": 90.0, "3 o'clock": 0.0, "9h": 180.0, "4:30h": 315.0, "12": 12.0}
+    for typed, angle in hours.items():
+        assert parse(f"coma=1/4@{typed}").angle == angle
+    with pytest.raises(simview.SimviewError, match="@ANGLE"):
+        parse("coma=1/4@13oclock")
     fault = parse("coma=1/4@30deg")
     assert (fault.amount, fault.angle_deg) == (0.25, 30.0)
     assert parse(str(fault)) == fault
