@@ -3,13 +3,16 @@
 An eye resolves differences of colour only to about a fifth of the fineness to which it resolves
 light and dark, so the violet fringe of a lens melts into a star's own light at low power and
 stands beside it at high power. The hue of each place is therefore averaged, weighted by light,
-over a few arcmin of apparent angle; the light itself stays as sharp as it is.
+over a few arcmin of apparent angle; the light itself stays as sharp as it is. What only the cones for
+blue see is averaged over twice as much: they stand far apart. So the ridges of the Moon are not olive
+in a lens telescope, nor their shadows violet, as the light itself is.
 
 The middle of the retina has no cones for blue. A star that is looked at falls there, so its blue is
 what it has all over its image, and not what its middle has (`fixated`).
 
 Sources: Mullen 1985, J. Physiol. 359, 381: contrast sensitivity for colour falls from below
-1 cycle/degree and ends near 11 to 12 cycles/degree; Curcio et al. 1991, J. Comp. Neurol. 312, 610:
+1 cycle/degree and ends near 11 to 12 cycles/degree; Zhang & Wandell 1997, J. Soc. Inf. Display 5,
+61: filters of which red-green passes half at 3.7 cycles/degree and blue-yellow at 2.1; Curcio et al. 1991, J. Comp. Neurol. 312, 610:
 no blue cones in the middle 0.35 deg; Williams, MacLeod & Hayhoe 1981, Vision Res. 21, 1341: 25
 arcmin of the middle are blind for blue, and nobody sees a hole (citations and figures from memory).
 """
@@ -28,6 +31,9 @@ Planes = NDArray[np.float32]
 # Standard deviation of the Gaussian over which hue is averaged, arcmin of apparent angle. It passes
 # half of a colour grating of 4.5 cycles/degree. Choice within Mullen's curves.
 SIGMA_ARCMIN: Final = 2.5
+
+# The same for what only blue cones see: half of a grating of 2.1 cycles/degree (Zhang & Wandell).
+BLUE_SIGMA_ARCMIN: Final = 5.35
 
 # Across the middle of the retina without blue cones, and across all of it that is blind for blue,
 # arcmin (Curcio et al. 1991; Williams, MacLeod & Hayhoe 1981).
@@ -147,10 +153,14 @@ def hue(planes: Planes, pixels_per_degree: float) -> Hue | None:
     # linear interpolation have variances of step^2/12 and step^2/6; the rest is Gaussian.
     step = min(max(2, int(sigma / 1.5)), min(planes.shape[1:]) // 4)
     rest = math.sqrt(max(sigma**2 - step**2 / 4.0, 0.0)) / step
-    small = _blur(_shrink(planes[:3], step), rest)
+    small, scale = _blur(_shrink(planes[:3], step), rest), pixels_per_degree / step
     # Where next to no light is left, rounding noise has no hue: let it fade to grey.
     floor = np.float32(FAINTEST) * small[1].max() + np.float32(1e-30)
     ratios = (small[[0, 2]] + floor) / (small[1] + floor)
+    wide = _blur(small[1:], math.sqrt(BLUE_SIGMA_ARCMIN**2 - SIGMA_ARCMIN**2) / 60.0 * scale)
+    more = (wide[1] + floor) / (wide[0] + floor) - ratios[1]
+    ratios[0] += np.float32(_X_OF_BLUE) * more
+    ratios[1] += more
     low, high, part = _between(0, planes.shape[2], step, ratios.shape[2])
     above = ratios.take(low, axis=2)
     return Hue(ratios=above + part * (ratios.take(high, axis=2) - above), step=step)

@@ -343,8 +343,16 @@ def rod_print(light_td: Floats | float, adaptation: Adaptation) -> Floats:
     """Return the print luminance of light seen by rods; `light_td` is scotopic troland."""
     light = _seen(light_td, adaptation.sky_scotopic_td, adaptation)
     near = adaptation.rod_top * light / (light + adaptation.rod_half_td)
-    far = np.maximum(light / adaptation.glow_half_td, 0.0) ** GLOW_POWER
-    return np.asarray(near + adaptation.glow_top * far / (1.0 + far))
+    return np.asarray(near + glow_print(light, adaptation))
+
+
+def glow_print(light_td: Floats | float, adaptation: Adaptation) -> Floats:
+    """Return the part of `rod_print` that rods answer to light far above the sky's.
+
+    Rods see no hue, so this part of a print has none.
+    """
+    far = np.maximum(np.asarray(light_td, float) / adaptation.glow_half_td, 0.0) ** GLOW_POWER
+    return np.asarray(adaptation.glow_top * far / (1.0 + far))
 
 
 def _seen(light_td: Floats | float, sky_td: float, adaptation: Adaptation) -> Floats:

@@ -38,6 +38,7 @@ from simview.picture.prints.response import (
     Reader,
     colourfulness,
     cone_print,
+    glow_print,
     rod_print,
     star_cores,
     star_factors,
@@ -184,6 +185,7 @@ class _Tables(NamedTuple):
     cones: Planes  # print of the light that cones take, by troland of Y
     rods: Planes  # print of the light that rods take, by scotopic troland
     colour: Planes  # share of its colour that light keeps, by troland of Y
+    glow: Planes | None  # the part of `rods` that never has any; None where there is none
     star: float  # print per troland of points
 
 
@@ -239,6 +241,7 @@ def _tables_of(adaptation: Adaptation) -> _Tables:
         cones=cones.astype(np.float32),
         rods=rods.astype(np.float32),
         colour=colour.astype(np.float32),
+        glow=glow_print(light, adaptation).astype(np.float32) if adaptation.glow_top else None,
         star=1.0 / adaptation.star_scale_td,
     )
 
@@ -273,7 +276,8 @@ def _print_rows(rows: _Rows, tables: _Tables, eye: Floats, room: float) -> list[
     awake = np.maximum(luminous, scotopic * np.float32(1.0 / WHITE_RODS))
     if room < 1.0:
         grey *= np.float32(room)
-    hued = grey * tables.colour.take(_place(awake))
+    hued = grey if tables.glow is None else grey - tables.glow.take(_place(scotopic))
+    hued = hued * tables.colour.take(_place(awake))
     grey -= hued
     hued /= np.maximum(luminous, np.float32(1e-12))
     shades = []

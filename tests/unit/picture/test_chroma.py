@@ -10,12 +10,16 @@ from simview.picture.prints import chroma
 PPD = 60.0
 
 
-def grating(cycles_per_degree, *, side=256, ppd=PPD):
-    """A grating of hue at even light: X and Z swing against each other."""
+# X over Z of what only blue cones see (Smith & Pokorny 1975, their point (0.1748, 0); memory).
+BLUE_X = 0.1748 / 0.8252
+
+
+def grating(cycles_per_degree, *, side=256, ppd=PPD, blue=False):
+    """A grating of hue at even light: red against green, or what only blue cones see."""
     wave = np.sin(2.0 * np.pi * cycles_per_degree * np.arange(side) / ppd)
     planes = np.ones((4, side, side), np.float32)
-    planes[0] += 0.3 * wave
-    planes[2] -= 0.5 * wave
+    planes[0] += 0.5 * BLUE_X * wave if blue else 0.3 * wave
+    planes[2] += 0.5 * wave if blue else 0.0
     return planes
 
 
@@ -45,7 +49,14 @@ def test_half_of_a_hue_grating_of_4_5_cycles_passes():
     # The Gaussian of 2.5 arcmin: exp(-2 (pi f sigma)^2) = 0.500 at 4.50 cycles/degree. 8 % for
     # block means and linear interpolation, whose variances alone are matched.
     assert contrast(coarse(grating(4.5))[0]) == pytest.approx(0.15, rel=0.08)
-    assert contrast(coarse(grating(4.5))[2]) == pytest.approx(0.25, rel=0.08)
+    assert contrast(coarse(grating(4.5))[2]) < 0.01
+
+
+def test_half_of_what_only_blue_cones_see_passes_at_2_1_cycles():
+    # The same of 5.35 arcmin. What the other cones see of it, nothing, stays nothing.
+    seen = coarse(grating(2.1, blue=True))
+    assert contrast(seen[2]) == pytest.approx(0.25, rel=0.08)
+    assert contrast(seen[0] - BLUE_X * seen[2]) < 0.005
 
 
 def test_coarse_hue_passes_and_fine_hue_melts():
