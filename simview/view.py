@@ -32,6 +32,7 @@ from simview.record import require_list, require_type
 from simview.scene.scene import Scene, Target
 from simview.scene.spectrum import LINES_RGB, band_centres_nm
 from simview.scene.star_colour import SUN_K, rgb_of_temperature
+from simview.scene.starlight import starlit
 from simview.scene.targets import as_target
 from simview.telescope.exposure import ENGINES, Engine
 
@@ -171,9 +172,11 @@ class View:
     def painted(
         self, pixel_arcsec: float, pixels: int, at_arcsec: tuple[float, float] = (0.0, 0.0)
     ) -> Scene:
-        """Return the object, painted at this sampling."""
+        """Return the object, painted at this sampling, the Milky Way between the stars with it."""
         with _painting:
-            return self.target.scene(pixel_arcsec=pixel_arcsec, pixels=pixels, at_arcsec=at_arcsec)
+            return starlit(
+                self.target.scene(pixel_arcsec=pixel_arcsec, pixels=pixels, at_arcsec=at_arcsec)
+            )
 
     def _glass(self, pixels_per_degree: float, pixels: int) -> Callable[[Planes], Planes] | None:
         """Return what the eyepiece's glass does, None where that would show nowhere.

@@ -80,13 +80,73 @@ def saturn_magnitude(
 MOON_MEAN_ARCSEC: Final = 1864.6
 
 
-def moon_magnitude(phase_deg: float, diameter_arcsec: float = MOON_MEAN_ARCSEC) -> float:
+# The Moon's disc reflectance by phase g and the Sun's longitude on it: coefficients of the three
+# bands of the lunar observatory nearest V, 544.0, 549.1 and 553.8 nm (a0 to a3, b1 to b3, d1 to
+# d3), and of all bands (c1 to c4, p1 to p4). Source: Kieffer & Stone 2005, Astron. J. 129, 2887,
+# eq. 10 and table 4, read in a public transcription; valid from 1.55 to 97 deg.
+_MOON_BANDS: Final = (
+    (-2.13864, -1.60613, 0.27886, -0.16426, 0.03833, 0.01189, -0.00390, 0.37190, -0.10629, 0.01428),
+    (-2.10782, -1.66736, 0.41697, -0.22026, 0.03451, 0.01452, -0.00517, 0.36814, -0.09815, 0.0),
+    (-2.12504, -1.65970, 0.38409, -0.20655, 0.04052, 0.01009, -0.00388, 0.37206, -0.10745, 0.00347),
+)
+_MOON_C: Final = (0.00034115, -0.0013425, 0.00095906, 0.00066229)
+_MOON_P: Final = (4.06054, 12.8802, -30.5858, 16.7498)
+_MOON_VALID_DEG: Final = 97.0
+
+# V of the Sun at 1 au. Source: Willmer 2018, ApJS 236, 47 (memory).
+_SUN_V: Final = -26.76
+
+
+def moon_magnitude(
+    phase_deg: float,
+    diameter_arcsec: float = MOON_MEAN_ARCSEC,
+    *,
+    sun_longitude_deg: float = 0.0,
+    libration_deg: tuple[float, float] = (0.0, 0.0),
+) -> float:
     """Return the Moon's V.
 
-    Source: Allen 1976, Astrophysical Quantities, as in Krisciunas & Schaefer 1991, PASP 103, 1033:
-    V = -12.73 + 0.026 |phase| + 4e-9 phase^4 at the mean distance, good to phases of about 150
-    deg.
+    Parameters
+    ----------
+    phase_deg
+        Angle Sun - Moon - Earth.
+    diameter_arcsec
+        Of the disc.
+    sun_longitude_deg
+        Of the point with the Sun overhead, positive to the east (Crisium): about the phase while
+        waxing, less it while waning; 0 gives the mean of both. A waxing Moon is the brighter one.
+    libration_deg
+        Latitude and longitude of the point that faces us.
+
+    Notes
+    -----
+    Source: Kieffer & Stone 2005 up to 97 deg of phase; beyond, the curve of Allen 1976,
+    Astrophysical Quantities (as in Krisciunas & Schaefer 1991, PASP 103, 1033: 0.026 a + 4e-9 a^4),
+    tied to it there, good to about 150 deg.
     Checked by: tests/truth/test_planet_brightness.py
     """
-    mean = -12.73 + 0.026 * abs(phase_deg) + 4e-9 * phase_deg**4
-    return mean - 5.0 * math.log10(diameter_arcsec / MOON_MEAN_ARCSEC)
+    phase = min(abs(phase_deg), _MOON_VALID_DEG)
+    sun = math.copysign(min(abs(sun_longitude_deg), _MOON_VALID_DEG), sun_longitude_deg)
+    reflectance = _moon_reflectance(phase, math.radians(sun), libration_deg)
+    sent = reflectance * math.radians(diameter_arcsec / 7200.0) ** 2
+    further = _allen(abs(phase_deg)) - _allen(phase)
+    return _SUN_V - 2.5 * math.log10(sent) + further
+
+
+def _allen(phase_deg: float) -> float:
+    return 0.026 * phase_deg + 4e-9 * phase_deg**4
+
+
+def _moon_reflectance(phase: float, sun: float, libration_deg: tuple[float, float]) -> float:
+    """Return the mean of the three bands; `phase` in deg, the Sun's longitude in radians."""
+    latitude, longitude = libration_deg
+    p1, p2, p3, p4 = _MOON_P
+    g = math.radians(phase)
+    turned = _MOON_C[0] * latitude + _MOON_C[1] * longitude
+    turned += sun * (_MOON_C[2] * latitude + _MOON_C[3] * longitude)
+    found = []
+    for a0, a1, a2, a3, b1, b2, b3, d1, d2, d3 in _MOON_BANDS:
+        smooth = a0 + g * (a1 + g * (a2 + g * a3)) + sun * (b1 + sun**2 * (b2 + sun**2 * b3))
+        surge = d1 * math.exp(-phase / p1) + d2 * math.exp(-phase / p2)
+        found.append(math.exp(smooth + turned + surge + d3 * math.cos((phase - p3) / p4)))
+    return sum(found) / len(found)

@@ -1,4 +1,4 @@
-"""Jupiter's four large moons: discs beside, before and behind the planet, shadows on its clouds."""
+"""Jupiter's four large moons, and Titan: discs beside and before the planet, shadows on it."""
 
 from __future__ import annotations
 
@@ -17,12 +17,14 @@ from simview.scene.scene import Scene, Stars
 from simview.scene.star_colour import temperature_of_bv
 
 # Mean radii in km and V at 1 au from Sun and Earth. Source: Archinal et al. 2018 (radii); Allen's
-# Astrophysical Quantities (magnitudes; memory): 5.0, 5.3, 4.6, 5.6 at mean opposition.
+# Astrophysical Quantities (magnitudes; memory): 5.0, 5.3, 4.6, 5.6 and Titan's 8.28 at mean
+# opposition.
 _MOONS: Final = {
     "io": (1821.5, -1.68),
     "europa": (1560.8, -1.41),
     "ganymede": (2631.2, -2.09),
     "callisto": (2410.3, -1.05),
+    "titan": (2575.0, -1.28),
 }
 
 # Colours against sunlight with luminance about 1: Io yellow, the others near white (memory).
@@ -31,14 +33,15 @@ _COLOURS: Final = {
     "europa": (1.03, 1.0, 0.88),
     "ganymede": (1.05, 1.0, 0.84),
     "callisto": (1.06, 1.0, 0.80),
+    "titan": (1.20, 1.0, 0.45),
 }
 
 # Colour indices B-V. Source: Allen's Astrophysical Quantities (memory).
-_BV: Final = {"io": 1.17, "europa": 0.87, "ganymede": 0.83, "callisto": 0.86}
+_BV: Final = {"io": 1.17, "europa": 0.87, "ganymede": 0.83, "callisto": 0.86, "titan": 1.28}
 
-# The Sun's radius over Jupiter's distance, as an angle: width of the shadows' penumbra.
-# Source: 696 000 km (IAU) over 5.2 au.
-_SUN_RADIAN: Final = 8.94e-4
+# The Sun's radius over a planet's distance, as an angle: width of the shadows' penumbra.
+# Source: 696 000 km (IAU) over 5.2 and 9.55 au.
+_SUN_RADIAN: Final = {"jupiter": 8.94e-4, "saturn": 4.87e-4}
 
 
 # Where the moons stand without a date: distances in Jupiter's radii (Archinal et al. 2018; orbits
@@ -89,8 +92,12 @@ def _in_body_frame(globe: Globe, moon: Moonlet) -> tuple[float, float, float]:
     )
 
 
+def _planet_of(name: str) -> str:
+    return "saturn" if name == "titan" else "jupiter"
+
+
 def _radius_arcsec(globe: Globe, name: str) -> float:
-    return globe.radius * _MOONS[name][0] / RADII_KM["jupiter"][0]
+    return globe.radius * _MOONS[name][0] / RADII_KM[_planet_of(name)][0]
 
 
 def shadowed(
@@ -104,16 +111,17 @@ def shadowed(
         along = float(place @ sun)
         aside = place - along * sun
         if along > 0.0 and float(np.linalg.norm(aside)) < 1.1 * globe.radius:
-            spots.append((place, along, _radius_arcsec(globe, moon.name)))
+            sun_radian = _SUN_RADIAN[_planet_of(moon.name)]
+            spots.append((place, along, _radius_arcsec(globe, moon.name), sun_radian))
 
     def paint(seen: Face) -> Values:
         planes = colour(seen)
-        for place, along, radius in spots:
+        for place, along, radius, sun_radian in spots:
             reach = seen.x * sun[0] + seen.y * sun[1] + seen.z * sun[2]
             square = np.zeros_like(seen.x, dtype=np.float64)
             for axis, point in enumerate((seen.x, seen.y, seen.z)):
                 square += (point - reach * sun[axis] - (place[axis] - along * sun[axis])) ** 2
-            penumbra = _SUN_RADIAN * np.maximum(along - reach, 0.0) + 1e-3 * radius
+            penumbra = sun_radian * np.maximum(along - reach, 0.0) + 1e-3 * radius
             planes *= np.clip(0.5 + 0.5 * (np.sqrt(square) - radius) / penumbra, 0.0, 1.0)
         return planes
 
@@ -125,24 +133,30 @@ def with_moons(
 ) -> Scene:
     """Return the scene with all moons that are not hidden behind the planet or in its shadow.
 
-    Before the disc and at its limb they are small discs; beside it, where their 1 to 2 arcsec
-    hardly show, stars.
+    Before the disc and at its limb they cover what lies behind; beside it they print as stars do,
+    discs of 1 to 2 arcsec where a telescope shows them as such.
     """
     planes = scene.planes.copy()
-    beside: list[tuple[float, float, float, float]] = []
+    beside: list[tuple[float, float, float, float, float]] = []
     for moon in sorted(moons, key=lambda m: -m.depth_arcsec):
         if _hidden(globe, moon):
             continue
         magnitude = moon_magnitude(moon.name, sun_times_earth_au)
         radius = _radius_arcsec(globe, moon.name)
         if math.hypot(moon.x_arcsec, moon.y_arcsec) > 1.15 * globe.radius:
-            beside.append((moon.x_arcsec, moon.y_arcsec, magnitude, _BV[moon.name]))
+            beside.append((moon.x_arcsec, moon.y_arcsec, magnitude, _BV[moon.name], radius))
             continue
         level = mean_luminance_cd_m2(magnitude, math.pi * radius**2)
         tint = np.array(_COLOURS[moon.name]) * sunlight()
         _add_disc(planes, scene.pixel_arcsec, moon, radius, level * tint)
-    x, y, v, bv = np.array(beside).reshape(-1, 4).T
-    stars = Stars(x_arcsec=x, y_arcsec=y, magnitude=v, temperature_k=temperature_of_bv(bv))
+    x, y, v, bv, disc = np.array(beside).reshape(-1, 5).T
+    stars = Stars(
+        x_arcsec=x,
+        y_arcsec=y,
+        magnitude=v,
+        temperature_k=temperature_of_bv(bv),
+        radius_arcsec=disc,
+    )
     return replace(scene, planes=planes, stars=stars)
 
 

@@ -66,8 +66,18 @@ def _scale(frame: MoonFrame) -> float:
     axis = (np.arange(404, dtype=np.float32) - 201.5) * np.float32(cell)
     planes = shine(frame, axis[None, :], -axis[:, None], cell)
     planes = planes * sunlight()[:, None, None]
-    bright = illuminance_lux(moon_magnitude(frame.phase_deg, frame.diameter_arcsec))
-    return bright / collected(planes, cell)
+    return illuminance_lux(_magnitude(frame)) / collected(planes, cell)
+
+
+def _magnitude(frame: MoonFrame) -> float:
+    """Return the Moon's V as it stands, the Sun over its own longitude."""
+    right, _, ahead = frame.matrix().T @ np.array(frame.sun())
+    return moon_magnitude(
+        frame.phase_deg,
+        frame.diameter_arcsec,
+        sun_longitude_deg=math.degrees(math.atan2(right, ahead)),
+        libration_deg=frame.libration_deg,
+    )
 
 
 def earthshine_cd_m2(phase_deg: float) -> float:
@@ -183,7 +193,7 @@ def _frame_at(seen: Sight, seed: int) -> MoonFrame:
 
 _NOTES: Final = (
     "Moon: ground and heights measured from orbit, 2 to 4 km a pixel; craters below 6 km invented; "
-    "light by phase published (Allen 1976).",
+    "light by phase published (Kieffer & Stone 2005).",
 )
 
 
@@ -234,7 +244,7 @@ def moon(  # noqa: PLR0913, PLR0917 - one word for each thing that may be set
 
 
 def _whole(frame: MoonFrame, options: dict[str, Any], seen: Sight | None) -> Target:
-    magnitude = moon_magnitude(frame.phase_deg, frame.diameter_arcsec)
+    magnitude = _magnitude(frame)
     lit = 0.5 * (1.0 + math.cos(math.radians(frame.phase_deg)))
     waxing = math.sin(math.radians(frame.sun_angle_deg)) < 0.0
 
@@ -316,7 +326,7 @@ def patch(
     def paint(pixel_arcsec: float, pixels: int) -> Scene:
         return _paint(frame, middle, pixel_arcsec, pixels)
 
-    total = moon_magnitude(frame.phase_deg, frame.diameter_arcsec)
+    total = _magnitude(frame)
     lit = 0.5 * (1.0 + math.cos(math.radians(frame.phase_deg)))
     mean = mean_luminance_cd_m2(total, math.pi * frame.radius**2 * max(lit, 0.02))
     return Target(

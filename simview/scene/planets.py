@@ -128,7 +128,7 @@ def saturn(
     titan = held.seen.moons[0] if held.seen else saturnian.usual(globe)
 
     def finish(scene: Scene) -> Scene:
-        return saturnian.with_titan(scene, globe, titan, held.sun_au * held.earth_au)
+        return galilean.with_moons(scene, globe, (titan,), held.sun_au * held.earth_au)
 
     return Target(
         name="saturn",

@@ -6,7 +6,8 @@ A `Target` knows what to draw; drawn at a sampling it becomes a `Scene`.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
+from dataclasses import field as filled
 from typing import Any, Final, Literal
 
 import numpy as np
@@ -28,12 +29,15 @@ class Stars:
         (N,) V magnitudes outside the air.
     temperature_k
         (N,) colour temperature, 1000 to 50000 K.
+    radius_arcsec
+        (N,) of those that are small discs, 0 for points; None where all are points.
     """
 
     x_arcsec: NDArray[np.float64]
     y_arcsec: NDArray[np.float64]
     magnitude: NDArray[np.float64]
     temperature_k: NDArray[np.float64]
+    radius_arcsec: NDArray[np.float64] | None = None
 
     def __len__(self) -> int:
         return len(self.magnitude)
@@ -45,6 +49,7 @@ class Stars:
             y_arcsec=self.y_arcsec[which],
             magnitude=self.magnitude[which],
             temperature_k=self.temperature_k[which],
+            radius_arcsec=None if self.radius_arcsec is None else self.radius_arcsec[which],
         )
 
     @classmethod
@@ -97,13 +102,17 @@ class Scene:
         (ny, nx) the part of the planes that nebulae send in lines, luminance of white light of
         the same V magnitude; on the planes `simview.scene.spectrum.LINES_RGB` stands for it. None
         where there is none.
+    field
+        The frame's place on the sky, J2000 deg, and the V down to which its stars are in the list;
+        None for what is no frame of the sky.
     """
 
     planes: NDArray[np.float32]
     pixel_arcsec: float
-    stars: Stars = field(default_factory=Stars.none)
+    stars: Stars = filled(default_factory=Stars.none)
     crowds: tuple[Crowd, ...] = ()
     lines: NDArray[np.float32] | None = None
+    field: tuple[tuple[float, float], float] | None = None
 
     def middle(self, pixels: int) -> Scene:
         """Return its middle, `pixels` square, about the same centre; all stars stay in the list."""
@@ -206,7 +215,7 @@ class Target:
     contrast: float = 0.3
     declination_deg: float = 0.0
     notes: tuple[str, ...] = ()
-    recipe: Mapping[str, Any] = field(default_factory=dict)
+    recipe: Mapping[str, Any] = filled(default_factory=dict)
     by_day: bool = False
     altitude_deg: float | None = None
     level: LevelPath | None = None

@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from simview.scene.clusters import Globular, globular_stars
-from simview.scene.faint_stars import faint_stars_in
+from simview.scene.faint_stars import faint_stars_in, reachable_v
 from simview.scene.galaxies import Galaxy, galaxy_drawing
 from simview.scene.nebulae import Nebula, central_star, nebula_drawing, shines_in_lines
 from simview.scene.noise import Values
@@ -173,12 +173,7 @@ def joined(*lists: Stars) -> Stars:
 
 def kept(stars: Stars, keep: NDArray[np.bool_]) -> Stars:
     """Return the stars that a mask picks."""
-    return Stars(
-        x_arcsec=stars.x_arcsec[keep],
-        y_arcsec=stars.y_arcsec[keep],
-        magnitude=stars.magnitude[keep],
-        temperature_k=stars.temperature_k[keep],
-    )
+    return stars.picked(keep)
 
 
 def moved(stars: Stars, x_arcsec: float, y_arcsec: float) -> Stars:
@@ -257,6 +252,7 @@ def sky_scene(
         stars=stars,
         crowds=tuple(_crowds(sum(len(lot) for lot in lots), bound)),
         lines=lines,
+        field=(centre, reachable_v(centre, half)),
     )
 
 

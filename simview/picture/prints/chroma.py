@@ -3,18 +3,19 @@
 An eye resolves differences of colour only to about a fifth of the fineness to which it resolves
 light and dark, so the violet fringe of a lens melts into a star's own light at low power and
 stands beside it at high power. The hue of each place is therefore averaged, weighted by light,
-over a few arcmin of apparent angle; the light itself stays as sharp as it is. What only the cones for
-blue see is averaged over twice as much: they stand far apart. So the ridges of the Moon are not olive
-in a lens telescope, nor their shadows violet, as the light itself is.
+over a few arcmin of apparent angle; the light itself stays as sharp as it is. What only the cones
+for blue see is averaged over twice as much, for they stand far apart: so in a lens telescope the
+Moon's ridges are not olive, nor their shadows violet, as the light itself is.
 
 The middle of the retina has no cones for blue. A star that is looked at falls there, so its blue is
 what it has all over its image, and not what its middle has (`fixated`).
 
 Sources: Mullen 1985, J. Physiol. 359, 381: contrast sensitivity for colour falls from below
 1 cycle/degree and ends near 11 to 12 cycles/degree; Zhang & Wandell 1997, J. Soc. Inf. Display 5,
-61: filters of which red-green passes half at 3.7 cycles/degree and blue-yellow at 2.1; Curcio et al. 1991, J. Comp. Neurol. 312, 610:
-no blue cones in the middle 0.35 deg; Williams, MacLeod & Hayhoe 1981, Vision Res. 21, 1341: 25
-arcmin of the middle are blind for blue, and nobody sees a hole (citations and figures from memory).
+61: filters of which red-green passes half at 3.7 cycles/degree and blue-yellow at 2.1; Curcio et
+al. 1991, J. Comp. Neurol. 312, 610: no blue cones in the middle 0.35 deg; Williams, MacLeod &
+Hayhoe 1981, Vision Res. 21, 1341: 25 arcmin of the middle are blind for blue, and nobody sees a
+hole (citations and figures from memory).
 """
 
 from __future__ import annotations
