@@ -54,7 +54,7 @@ def unlisted_lux_per_deg2(density: float, latitude_deg: float, deepest_v: float)
 
     Notes
     -----
-    Checked by: tests/truth/test_starlight.py
+    Checked by: tests/truth/test_milky_way.py
     """
     return density * _unlisted(round(latitude_deg, 1), round(deepest_v, 2))
 
@@ -78,7 +78,7 @@ def crowding(ra_deg: float, dec_deg: float) -> float:
 def starlit(scene: Scene) -> Scene:
     """Return a frame of the sky with the light of stars not in its list; other scenes as they are.
 
-    Checked by: tests/truth/test_starlight.py
+    Checked by: tests/truth/test_milky_way.py
     """
     if scene.field is None:
         return scene
