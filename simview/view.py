@@ -29,10 +29,10 @@ from simview.eyepiece.train import beam as form_beam
 from simview.kit import Kit, Observer, Sky
 from simview.power import figures
 from simview.record import require_list, require_type
+from simview.scene.milky_way import starlit
 from simview.scene.scene import Scene, Target
 from simview.scene.spectrum import LINES_RGB, band_centres_nm
 from simview.scene.star_colour import SUN_K, rgb_of_temperature
-from simview.scene.milky_way import starlit
 from simview.scene.targets import as_target
 from simview.telescope.exposure import ENGINES, Engine
 

@@ -6,10 +6,10 @@ import numpy as np
 import pytest
 
 from simview.scene.faint_stars import DEEPEST_V, galactic
+from simview.scene.milky_way import POLE_DENSITY, crowding, starlit, unlisted_lux_per_deg2
 from simview.scene.scene import Scene
 from simview.scene.sky import sky_scene
 from simview.scene.star_catalogue import FAINTEST_V, separation_deg, zone
-from simview.scene.milky_way import POLE_DENSITY, crowding, starlit, unlisted_lux_per_deg2
 from simview.scene.targets import target
 from simview.units import illuminance_lux
 
