@@ -86,7 +86,8 @@ def starlit(scene: Scene) -> Scene:
     if not light.any():
         return scene
     tint = rgb_of_temperature(_COLOUR_K).astype(np.float32)
-    return replace(scene, planes=scene.planes + tint[:, None, None] * light)
+    planes = np.asarray(scene.planes + tint[:, None, None] * light, np.float32)
+    return replace(scene, planes=planes)
 
 
 def _over(scene: Scene, centre: tuple[float, float], deepest_v: float) -> Values:
