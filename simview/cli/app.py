@@ -70,7 +70,9 @@ def run(arguments: Sequence[str] | None = None) -> int:
 def _outcome(given: list[str]) -> int:  # noqa: PLR0911 (one for each way to end)
     try:
         with budget.used():
-            code = app(_first(given))(given, prog_name="simview", standalone_mode=False)
+            name, rest = _command_of(given)
+            program = app() if name is None else alone(name)
+            code = program(rest, prog_name=_called(name), standalone_mode=False)
         if sys.stdout is not None:
             sys.stdout.flush()
     except SunError as error:
@@ -160,32 +162,45 @@ def _short(text: str, most: int) -> str:
     return text if len(text) <= most else f"{text[: most // 2]}…{text[-most // 2 :]}"
 
 
-def app(only: str | None = None) -> typer.Typer:
-    """Return the program.
+_HELP: Final = {"help_option_names": ["-h", "--help"]}
 
-    Parameters
-    ----------
-    only
-        The one command to load, so that it starts sooner. None, or a name that no command has,
-        loads all of them.
-    """
+
+def app() -> typer.Typer:
+    """Return the program with all its commands."""
     program = typer.Typer(
         epilog="Begin with `simview demo`. In each command, --help shows examples.",
         no_args_is_help=True,
-        context_settings={"help_option_names": ["-h", "--help"]},
+        context_settings=_HELP,
         pretty_exceptions_enable=False,
     )
     program.callback(help=ABOUT)(_options)
-    known = names()
-    for name in [only] if only in known else known:
-        module = load(name)
-        program.command(name, epilog=_examples(name, module))(grouped(module.command))
+    for name, module in modules():
+        _add(program, name, module)
     return program
 
 
-def _first(given: list[str]) -> str | None:
-    """Return the command's name, which comes first where it is given at all."""
-    return given[0] if given else None
+def alone(name: str) -> typer.Typer:
+    """Return one command as a program of its own: it starts sooner, and loads no other."""
+    program = typer.Typer(
+        context_settings=_HELP, pretty_exceptions_enable=False, add_completion=False
+    )
+    _add(program, name, load(name))
+    return program
+
+
+def _add(program: typer.Typer, name: str, module: ModuleType) -> None:
+    program.command(name, epilog=_examples(name, module))(grouped(module.command))
+
+
+def _command_of(given: list[str]) -> tuple[str | None, list[str]]:
+    """Return the command's name, which comes first where it is given at all, and the rest."""
+    if given and given[0] in names():
+        return given[0], given[1:]
+    return None, given
+
+
+def _called(name: str | None) -> str:
+    return "simview" if name is None else f"simview {name}"
 
 
 def names() -> list[str]:

@@ -12,7 +12,6 @@ from typing import Annotated, Final
 from typer import Option
 
 from simview import budget
-from simview.executor.pieces import used
 
 _OUT: Final = "Results"
 _WORK: Final = "Who does the work"
@@ -108,6 +107,9 @@ class ReportOptions:
 
     @contextmanager
     def _work(self) -> Iterator[None]:
+        # Whoever only asks for help waits for no executor.
+        from simview.executor.pieces import used
+
         if self.memory is None:  # what is set already stays: the demo sets it for all its commands
             with used(jobs=self.jobs, cluster=self.cluster):
                 yield
