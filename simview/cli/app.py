@@ -10,7 +10,7 @@ import sys
 from collections.abc import Iterator, Sequence
 from importlib import import_module
 from types import ModuleType
-from typing import Annotated, Final
+from typing import Annotated, Any, Final
 
 import typer
 
@@ -70,9 +70,7 @@ def run(arguments: Sequence[str] | None = None) -> int:
 def _outcome(given: list[str]) -> int:  # noqa: PLR0911 (one for each way to end)
     try:
         with budget.used():
-            name, rest = _command_of(given)
-            program = app() if name is None else alone(name)
-            code = program(rest, prog_name=_called(name), standalone_mode=False)
+            code = execute(given)
         if sys.stdout is not None:
             sys.stdout.flush()
     except SunError as error:
@@ -192,15 +190,13 @@ def _add(program: typer.Typer, name: str, module: ModuleType) -> None:
     program.command(name, epilog=_examples(name, module))(grouped(module.command))
 
 
-def _command_of(given: list[str]) -> tuple[str | None, list[str]]:
-    """Return the command's name, which comes first where it is given at all, and the rest."""
+def execute(given: list[str]) -> Any:
+    """Run a command line as typer does, and return its exit code; what is wrong is raised."""
     if given and given[0] in names():
-        return given[0], given[1:]
-    return None, given
-
-
-def _called(name: str | None) -> str:
-    return "simview" if name is None else f"simview {name}"
+        program, called, rest = alone(given[0]), f"simview {given[0]}", given[1:]
+    else:
+        program, called, rest = app(), "simview", given
+    return program(rest, prog_name=called, standalone_mode=False)
 
 
 def names() -> list[str]:

@@ -1,31 +1,31 @@
 """The eye takes a light for white as the published model has it; checked by colour-science."""
 
-import colour
 import numpy as np
 import pytest
+from colour_reference import STORED
 
 import simview
 from simview.picture.prints.printing import Wanted, develop_all
 from simview.picture.prints.whites import D65, adapting, degree
 
 WARM = (1.0986, 1.0, 0.3558)  # CIE illuminant A
-SUN = (0.976, 1.0, 0.91)
 
 
-@pytest.mark.parametrize("white", [WARM, SUN])
-def test_full_adaptation_is_that_of_cat16(white):
-    given = np.array([0.3, 0.25, 0.1])
-    expected = colour.adaptation.chromatic_adaptation_VonKries(
-        given, np.array(white), np.array(D65), transform="CAT16"
-    )
-    assert adapting(white, 1.0) @ given == pytest.approx(expected, rel=1e-4)
+MODEL = STORED["adaptation"]
 
 
-@pytest.mark.parametrize("luminance", [0.0, 1.0, 100.0, 5000.0])
-def test_degree_of_adaptation_is_that_of_cam16(luminance):
-    from colour.appearance.ciecam02 import degree_of_adaptation
+@pytest.mark.parametrize(
+    ("white", "adapted"), list(zip(MODEL["whites"], MODEL["adapted"], strict=True))
+)
+def test_full_adaptation_is_that_of_cat16(white, adapted):
+    assert pytest.approx(MODEL["to"]) == D65
+    assert adapting(tuple(white), 1.0) @ MODEL["given"] == pytest.approx(adapted, rel=1e-4)
 
-    expected = float(degree_of_adaptation(1.0, 0.2 * luminance))
+
+@pytest.mark.parametrize(
+    ("luminance", "expected"), list(zip(MODEL["luminance_cd_m2"], MODEL["degree"], strict=True))
+)
+def test_degree_of_adaptation_is_that_of_cam16(luminance, expected):
     assert degree(luminance) == pytest.approx(expected, abs=1e-9)
 
 

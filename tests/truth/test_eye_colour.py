@@ -5,6 +5,7 @@ Independent reference: colour-science (Colour Developers), which carries the CIE
 
 import numpy as np
 import pytest
+from colour_reference import STORED
 
 from simview.eye.colour import (
     PHOTOPIC_LM_PER_W,
@@ -15,18 +16,12 @@ from simview.eye.colour import (
     response,
 )
 
-colour = pytest.importorskip("colour")
+TABLES = STORED["tables"]
 
 
 def test_tables_are_those_of_colour_science():
-    observer = colour.MSDS_CMFS["CIE 1931 2 Degree Standard Observer"]
-    rods = colour.colorimetry.SDS_LEFS["CIE 1951 Scotopic Standard Observer"]
-    expected = np.vstack(
-        (
-            np.array([observer[float(w)] for w in WAVELENGTHS_NM]).T,
-            np.array([rods[float(w)] for w in WAVELENGTHS_NM]),
-        )
-    )
+    assert WAVELENGTHS_NM.tolist() == TABLES["nm"]
+    expected = np.vstack((np.array(TABLES["observer"]).T, TABLES["rods"]))
     # Nine digits are written in the files.
     np.testing.assert_allclose(response(), expected, rtol=2e-9, atol=0.0)
 

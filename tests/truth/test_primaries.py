@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-import colour
 import numpy as np
 import pytest
+from colour_reference import STORED
 
 from simview.scene import spectrum
 
@@ -16,14 +16,13 @@ SRGB_TO_XYZ = np.array(
 
 @pytest.fixture(scope="module")
 def observer() -> np.ndarray:
-    cmfs = colour.MSDS_CMFS["CIE 1931 2 Degree Standard Observer"]
-    return np.array([cmfs[float(nm)] for nm in spectrum.WAVELENGTHS_5NM]).T
+    assert STORED["tables"]["nm"] == spectrum.WAVELENGTHS_5NM.tolist()
+    return np.array(STORED["tables"]["observer"]).T
 
 
 @pytest.fixture(scope="module")
 def daylight() -> np.ndarray:
-    d65 = colour.SDS_ILLUMINANTS["D65"]
-    return np.array([d65[float(nm)] for nm in spectrum.WAVELENGTHS_5NM])
+    return np.array(STORED["tables"]["d65"])
 
 
 def test_primaries_have_exactly_the_colours_of_srgb(observer: np.ndarray) -> None:

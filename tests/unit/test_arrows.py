@@ -55,7 +55,7 @@ SLOW = {
     "poppy",
     "astropy",
     "pptx",
-    "imageio_ffmpeg",
+    "av",
     "matplotlib",
     "scipy.signal",
     "hcipy",

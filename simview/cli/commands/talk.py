@@ -250,7 +250,7 @@ def _film(moving: Any) -> Drawn:
     from simview.picture.films.moving import kind_of, require_memory, save_moving
     from simview.talk.records import Drawn
 
-    ending = ".mp4" if find_spec("imageio_ffmpeg") is not None else ".gif"
+    ending = ".mp4" if find_spec("av") is not None else ".gif"
     width, height = moving.recipe["slide_size"]
     require_memory(moving.count, (width, height), kind_of(f"film{ending}"))
     first: list[Any] = []

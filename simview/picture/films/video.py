@@ -1,4 +1,4 @@
-"""Films that slides play: GIF, and MP4 (H.264) where a packaged encoder is installed.
+"""Films that slides play: GIF, and MP4 (H.264) where av is installed.
 
 The recipe travels as the comment of a GIF, and among an MP4's own texts.
 """
@@ -7,8 +7,8 @@ from __future__ import annotations
 
 import io
 import json
-import subprocess
 from collections.abc import Iterable
+from fractions import Fraction
 from pathlib import Path
 from typing import Any, Final
 
@@ -18,6 +18,9 @@ from numpy.typing import NDArray
 from simview.errors import FileError
 
 Print = NDArray[np.uint8]
+
+# The H.264 encoder that av brings along.
+_ENCODER: Final = "libx264"
 
 # H.264's quality: 0 is without losses, 23 usual; at 12 no blocks are seen at 5 times contrast.
 _QUALITY: Final = 12
@@ -73,22 +76,22 @@ def _palette(pictures: list[Any]) -> Any:
     return beside.quantize(256, method=Image.Quantize.MEDIANCUT, dither=Image.Dither.NONE)
 
 
-def require_encoder() -> str:
-    """Return the program that encodes MP4, before any work is done for it.
+def require_encoder() -> None:
+    """Refuse an MP4 where it cannot be encoded, before any work is done for it.
 
     Raises
     ------
     FileError
-        Says how to install it.
+        Says how to install the encoder.
     """
     try:
-        from imageio_ffmpeg import get_ffmpeg_exe
+        from av.codec import Codec
     except ImportError:
         raise FileError("MP4 needs an encoder that is not installed", remedy=_INSTALL) from None
     try:
-        return str(get_ffmpeg_exe())
-    except RuntimeError:
-        raise FileError("MP4's encoder does not run here", remedy=_INSTALL) from None
+        Codec(_ENCODER, "w")
+    except ValueError:  # the library's own "unknown codec" is one
+        raise FileError("MP4's encoder is not in this build of av", remedy=_INSTALL) from None
 
 
 def write_mp4(frames: Iterable[Print], path: Path, *, frames_per_second: float, texts: str) -> None:
@@ -97,44 +100,58 @@ def write_mp4(frames: Iterable[Print], path: Path, *, frames_per_second: float, 
     Raises
     ------
     FileError
-        If the encoder fails.
+        If the encoder fails, or there is no frame.
     """
-    encoder = require_encoder()
-    process: subprocess.Popen[bytes] | None = None
-    told = b""
+    require_encoder()
+    import av
+
+    rate = Fraction(frames_per_second).limit_denominator(10_000)
+    # What players need comes first in the file, so that they begin before they have all of it.
+    front = {"movflags": "+faststart"}
+    stream: Any = None
     try:
-        for frame in frames:
-            even = np.pad(frame, ((0, len(frame) % 2), (0, frame.shape[1] % 2), (0, 0)), "edge")
-            if process is None:
-                shape = f"{even.shape[1]}x{even.shape[0]}"
-                process = subprocess.Popen(
-                    _arguments(encoder, path, shape, frames_per_second, texts),
-                    stdin=subprocess.PIPE,
-                    stdout=subprocess.DEVNULL,
-                    stderr=subprocess.PIPE,
-                )
-            assert process.stdin is not None
-            process.stdin.write(np.ascontiguousarray(even).tobytes())
-    except BrokenPipeError:
-        pass
-    finally:
-        if process is not None:
-            _, told = process.communicate()
-    if process is None or process.returncode != 0:
-        reason = told.decode("utf-8", "replace").strip().splitlines()[-1:] or ["it gave nothing"]
-        raise FileError(f"MP4 cannot be encoded ({reason[0]})", where=str(path))
+        with av.open(str(path), "w", format="mp4", options=front) as file:
+            file.metadata["comment"] = texts
+            for number, frame in enumerate(frames):
+                if stream is None:
+                    stream = _stream(file, rate, frame)
+                file.mux(stream.encode(_picture(frame, number, rate)))
+            if stream is not None:
+                file.mux(stream.encode())
+    except av.FFmpegError as error:
+        reason = error.strerror or "the encoder gives up"
+        raise FileError(f"MP4 cannot be encoded ({reason})", where=str(path)) from None
+    if stream is None:
+        raise FileError("MP4 cannot be encoded (there is no frame)", where=str(path))
 
 
-def _arguments(encoder: str, path: Path, shape: str, rate: float, texts: str) -> list[str]:
-    return [
-        *(encoder, "-y", "-loglevel", "error", "-f", "rawvideo", "-pix_fmt", "rgb24"),
-        *("-s", shape, "-r", f"{rate:.6g}", "-i", "-", "-an", "-c:v", "libx264"),
-        *("-crf", str(_QUALITY), "-preset", "medium", "-tune", "grain"),
-        # Colours as screens have them, said and meant.
-        *("-vf", "scale=out_color_matrix=bt709:out_range=tv,format=yuv420p"),
-        *("-colorspace", "bt709", "-color_primaries", "bt709", "-color_trc", "iec61966-2-1"),
-        *("-movflags", "+faststart", "-metadata", f"comment={texts}", "-f", "mp4", str(path)),
-    ]
+def _stream(file: Any, rate: Fraction, frame: Print) -> Any:
+    """Return the film's stream, its colours said as screens have them: BT.709, sRGB's curve."""
+    options = {"crf": str(_QUALITY), "preset": "medium", "tune": "grain"}
+    stream = file.add_stream(_ENCODER, rate=rate, options=options)
+    high, wide = (side + side % 2 for side in frame.shape[:2])
+    stream.width, stream.height, stream.pix_fmt = wide, high, "yuv420p"
+    context = stream.codec_context
+    context.time_base = 1 / rate
+    # Numbers of ITU-T H.273: BT.709 primaries and matrix, IEC 61966-2-1's curve, limited range.
+    context.color_primaries, context.color_trc, context.colorspace = 1, 13, 1
+    context.color_range = 1
+    return stream
+
+
+def _picture(frame: Print, number: int, rate: Fraction) -> Any:
+    from av import VideoFrame
+
+    even = np.pad(frame, ((0, len(frame) % 2), (0, frame.shape[1] % 2), (0, 0)), "edge")
+    picture = VideoFrame.from_ndarray(np.ascontiguousarray(even), format="rgb24").reformat(
+        format="yuv420p",
+        src_color_range="JPEG",
+        dst_colorspace="ITU709",
+        dst_color_range="MPEG",
+        interpolation="BICUBIC",
+    )
+    picture.pts, picture.time_base = number, 1 / rate
+    return picture
 
 
 def read_texts(path: Path) -> str:
@@ -158,34 +175,16 @@ def read_texts(path: Path) -> str:
                 "GIF file cannot be read (broken, or not a GIF)", where=str(path)
             ) from None
         return bytes(comment).decode("ascii", "replace") if isinstance(comment, bytes) else ""
-    done = subprocess.run(
-        [require_encoder(), "-loglevel", "error", "-i", str(path), "-f", "ffmetadata", "-"],
-        capture_output=True,
-        check=False,
-    )
-    if done.returncode != 0:
-        raise FileError("MP4 file cannot be read (broken, or not an MP4)", where=str(path))
-    return _comment(done.stdout.decode("utf-8", "replace"))
+    require_encoder()
+    import av
 
-
-def _comment(told: str) -> str:
-    """Return the comment among ffmetadata lines, its escapes undone."""
-    for line in told.replace("\\\n", "\n").splitlines():
-        key, _, value = line.partition("=")
-        if key == "comment":
-            return _unescaped(value)
-    return ""
-
-
-def _unescaped(value: str) -> str:
-    found, escaped = [], False
-    for letter in value:
-        if escaped or letter != "\\":
-            found.append(letter)
-            escaped = False
-        else:
-            escaped = True
-    return "".join(found)
+    try:
+        with av.open(str(path), format="mp4") as film:
+            return str(film.metadata.get("comment", ""))
+    except (av.FFmpegError, UnicodeDecodeError):
+        raise FileError(
+            "MP4 file cannot be read (broken, or not an MP4)", where=str(path)
+        ) from None
 
 
 def texts_of(told: dict[str, Any]) -> str:

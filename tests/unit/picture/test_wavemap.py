@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from colour_reference import STORED, lab, linear, seen_by
 
 from simview.picture.drawing.palette import GROUND
 from simview.picture.startest.wavemap import full_scale, quarter_step, shades, wave_map
@@ -12,16 +13,9 @@ from simview.picture.startest.wavemap import full_scale, quarter_step, shades, w
 NOTICED = 2.3
 
 
-def lab(colours):
-    import colour
-
-    linear = colour.cctf_decoding(np.asarray(colours) / 255.0, function="sRGB")
-    return colour.XYZ_to_Lab(linear @ colour.RGB_COLOURSPACES["sRGB"].matrix_RGB_to_XYZ.T)
-
-
 def test_scale_grows_lighter_to_both_ends_at_the_same_pace():
     part = np.linspace(0.0, 1.0, 21)
-    early, late = lab(shades(part))[:, 0], lab(shades(-part))[:, 0]
+    early, late = (lab(linear(shades(way * part)))[:, 0] for way in (1, -1))
     assert (np.diff(early) > 0.5).all()
     assert (np.diff(late) > 0.5).all()
     # The same size of error is as light on either side, within four steps of just noticeable.
@@ -30,33 +24,16 @@ def test_scale_grows_lighter_to_both_ends_at_the_same_pace():
 
 @pytest.mark.parametrize("deficiency", ["Protanomaly", "Deuteranomaly", "Tritanomaly"])
 def test_early_and_late_stay_apart_for_colour_blind_readers(deficiency):
-    # Matrices of Machado, Oliveira & Fernandes 2009 at full severity, from an independent library.
-    import colour
-    from colour.blindness import CVD_MATRICES_MACHADO2010
-
-    matrix = CVD_MATRICES_MACHADO2010[deficiency][1.0]
     for part in (0.3, 0.5, 0.75):
-        code = shades(np.array([part, -part])) / 255.0
-        seen = np.clip(colour.cctf_decoding(code, function="sRGB") @ matrix.T, 0.0, 1.0)
-        xyz = seen @ colour.RGB_COLOURSPACES["sRGB"].matrix_RGB_to_XYZ.T
-        early, late = colour.XYZ_to_Lab(xyz)
+        early, late = lab(seen_by(deficiency, linear(shades(np.array([part, -part])))))
         assert np.linalg.norm(early - late) > 6 * NOTICED
 
 
 def test_colours_are_those_of_oklab():
-    import colour
-
-    # The scale's middle and its two ends, computed by an independent library.
-    for part, oklab in (
-        (0.0, (0.25, 0, 0)),
-        (1.0, (0.93, 0.005, 0.095)),
-        (-1.0, (0.93, -0.04, -0.035)),
-    ):
-        linear = colour.XYZ_to_RGB(
-            colour.Oklab_to_XYZ(np.array(oklab)), "sRGB", apply_cctf_encoding=False
-        )
-        wanted = colour.cctf_encoding(np.clip(linear, 0.0, 1.0), function="sRGB") * 255.0
-        assert np.abs(shades(np.array(part)).astype(float) - wanted).max() <= 1.5
+    # The scale's middle and its two ends, computed by an independent library from the colours
+    # of Oklab that are written beside them.
+    for part, row in zip((0.0, 1.0, -1.0), STORED["oklab"], strict=True):
+        assert np.abs(shades(np.array(part)).astype(float) - row["codes"]).max() <= 1.5
 
 
 def test_closed_places_are_the_sheets_ground_and_flat_is_dark():
