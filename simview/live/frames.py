@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-import math
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from dataclasses import dataclass
 from functools import lru_cache, partial
 from itertools import pairwise
@@ -15,7 +14,9 @@ from numpy.typing import NDArray
 from simview.eyepiece.train import choices
 from simview.kit import Kit, Observer, Sky
 from simview.live.kit_table import Table, ends_of
-from simview.live.wish import SeeWish, Side
+from simview.live.once import once
+from simview.live.wish import Air, SeeWish, Side
+from simview.memory import Memory
 from simview.picture import captions
 from simview.picture.finished import looked_at
 from simview.picture.prints import tone
@@ -32,12 +33,12 @@ from simview.view import View, follow
 # Apparent angle across the frame "middle", deg: Jupiter fills it at 500 times. A choice.
 MIDDLE_DEG: Final = 6.0
 
+# The object that a page begins with.
+BEGIN: Final = "jupiter"
+
 # A picture while a control is dragged against one at rest. A choice.
 DRAG_SHARE: Final = 0.5
 LEAST_DRAG_PX: Final = 200
-
-# Powers an octave that are prepared while nothing is dragged.
-AHEAD_STEPS: Final = 4
 
 # Side of the close-up that tells how bright its object is, pixels.
 GAUGE_PX: Final = 96
@@ -89,14 +90,11 @@ def see(wish: SeeWish, table: Table) -> Shown:
         follow(kit, subject, power=power_of(kit, side), sky=sky, observer=observer)
         for kit, side in zip(kits, wish.sides, strict=True)
     ]
-    side_px = _side(wish)
-    scales = _scales(wish, views, side_px)
-    families = [
-        _family(view, scale, side_px, wish.drag) for view, scale in zip(views, scales, strict=True)
-    ]
+    scales = _scales(wish, views, _side(wish))
     display = Display(adapt=wish.adapt)
     pictures = []
-    for family in families:
+    for index in wish.pictured:
+        family = _family(views[index], scales[index], wish)
         if wish.adapt == "each":
             adaptation = adapt_to(family, display)
         else:
@@ -110,6 +108,7 @@ def see(wish: SeeWish, table: Table) -> Shown:
         header={
             "number": wish.number,
             "drag": wish.drag,
+            "hold": wish.hold,
             "title": subject.title,
             "kind": subject.kind,
             "notes": list(subject.notes),
@@ -118,6 +117,22 @@ def see(wish: SeeWish, table: Table) -> Shown:
         },
         pictures=tuple(pictures),
     )
+
+
+def beginnings(kit: Kit) -> tuple[Callable[[], object], ...]:
+    """Return pieces of work that the first picture of a page begins with, whatever its size."""
+    # As the page has it: a kit's own sky and eye where its file names them.
+    own, seen = kit.sky or Sky(), kit.observer or Observer()
+    air = Air(
+        seeing=own.seeing_arcsec,
+        sky_mag=own.sky_mag_arcsec2,
+        altitude=own.altitude_deg,
+        air=own.air,
+    )
+    wish = SeeWish(target=BEGIN, sides=(Side(kit=""),), air=air, age=seen.age_years)
+    sky, observer = wish.air.sky(), wish.observer()
+    exposure = partial(_common, (kit,), wish.target, sky, observer, Display(adapt=wish.adapt))
+    return exposure, partial(marks_of, kit, wish.target, sky, observer)
 
 
 def power_of(kit: Kit, side: Side) -> float | None:
@@ -135,7 +150,7 @@ def lowest_power(kit: Kit) -> float:
     return min((power for power, _ in choices(kit)), default=max(scope.aperture_mm / 5.0, 5.0))
 
 
-@lru_cache(maxsize=12)
+@once(12)
 def subject_of(name: str) -> Target:
     """Return a target that keeps what it has painted.
 
@@ -163,49 +178,37 @@ def _scales(wish: SeeWish, views: list[View], side_px: int) -> list[float]:
     return [side_px / across] * len(views)
 
 
-def _family(view: View, scale: float, side_px: int, drag: bool) -> list[Exposed]:
+def _family(view: View, scale: float, wish: SeeWish) -> list[Exposed]:
     """Expose the whole field coarsely, for its light, then what is shown, under its glare."""
-    if drag and view.kit.kind == "telescope":
-        moved = gliding(view.kit, view.target.name, view.sky, view.observer)
-        return moved.family(
-            view, pixels_per_degree=scale, pixels=side_px, star_px=STAR_SHARE * side_px
-        )
+    side_px = _side(wish)
+    pixels = 2 * round(side_px * wish.margin / 2.0)
+    if wish.drag and view.kit.kind == "telescope":
+        place = (view.kit, view.target.name, view.sky, view.observer)
+        # What is held for a power that moves pays from its second place on; where seeing, sky or
+        # age are dragged each picture is the first of its kind.
+        if place in _dragged:
+            return gliding(*place).family(
+                view, pixels_per_degree=scale, pixels=pixels, star_px=STAR_SHARE * side_px
+            )
+        _dragged.get(place, lambda: True)
+    return _exposed(view, scale, pixels, star_px=STAR_SHARE * side_px)
+
+
+def _exposed(view: View, scale: float, pixels: int, *, star_px: float) -> list[Exposed]:
     whole = Wanted(view=view, pixels_per_degree=FIELD_SCALE, pixels=field_pixels(view))
     coarse = whole.expose()
     shown = Wanted(
         view=view,
         pixels_per_degree=scale,
-        pixels=side_px,
-        star_px=STAR_SHARE * side_px,
-        at_arcsec=looked_at(view, side_px / scale * 3600.0 / view.beam.power),
+        pixels=pixels,
+        star_px=star_px,
+        at_arcsec=looked_at(view, pixels / scale * 3600.0 / view.beam.power),
     ).expose(coarse.veil)
     return [measured(view, coarse), measured(view, shown)]
 
 
-def ahead(wish: SeeWish, table: Table) -> Iterator[Callable[[], object]]:
-    """Give pieces of work after which a drag of the power needs nothing new, the nearest first."""
-    sky, observer = wish.air.sky(), wish.observer()
-    subject = subject_of(wish.target)
-    for side in wish.sides:
-        kit = table.find(side.kit).kit
-        least, most = ends_of(kit)
-        if kit.kind != "telescope" or most <= least:
-            continue
-        here = math.log2(side.power or lowest_power(kit))
-        # Whole steps: what is held between powers is held there.
-        ends = (
-            math.ceil(AHEAD_STEPS * math.log2(least)),
-            math.floor(AHEAD_STEPS * math.log2(most)),
-        )
-        powers = np.arange(ends[0], ends[1] + 1) / AHEAD_STEPS
-
-        def glance(power: float, kit: Kit = kit) -> object:
-            view = follow(kit, subject, power=power, sky=sky, observer=observer)
-            side_px = _side(wish.model_copy(update={"drag": True}))
-            return _family(view, _scales(wish, [view], side_px)[0], side_px, True)
-
-        for place in sorted(powers, key=lambda place: abs(place - here)):
-            yield partial(glance, 2.0**place)
+# Views of which one power was shown while it was dragged.
+_dragged: Final[Memory[bool]] = Memory(96, lambda _: 1)
 
 
 @lru_cache(maxsize=48)
@@ -218,7 +221,7 @@ def gliding(kit: Kit, name: str, sky: Sky, observer: Observer) -> Gliding:
     return Gliding((kit, name, sky, observer), at)
 
 
-@lru_cache(maxsize=32)
+@once(32)
 def _common(
     kits: tuple[Kit, ...], name: str, sky: Sky, observer: Observer, display: Display
 ) -> tone.Adaptation:
@@ -232,11 +235,11 @@ def _common(
         power = lowest_power(kit) if kit.kind == "telescope" else None
         view = follow(kit, subject, power=power, sky=sky, observer=observer)
         across = min(captions.patch_arcsec(subject, [view]) * view.beam.power / 3600.0, MIDDLE_DEG)
-        exposed += _family(view, GAUGE_PX / across, GAUGE_PX, False)
+        exposed += _exposed(view, GAUGE_PX / across, GAUGE_PX, star_px=STAR_SHARE * GAUGE_PX)
     return adapt_to(exposed, display)
 
 
-@lru_cache(maxsize=64)
+@once(64)
 def marks_of(kit: Kit, name: str, sky: Sky, observer: Observer) -> Marks:
     """Return the limits of power, as every command tells them."""
     return marks(kit, subject_of(name), sky=sky, observer=observer)

@@ -12,16 +12,16 @@ from typing import TYPE_CHECKING, Any, Final
 
 from simview.demo import PREFIX, kit_names
 from simview.errors import ChoiceError, RangeError, SimviewError, nearest
-from simview.eyepiece.train import HIGHEST_POWER_PER_MM, choices
 from simview.kit import Kit
 from simview.kitfile import KitFile, parse_kit
 from simview.kitword import find_kit
-from simview.picture import captions
 from simview.starters import is_starter, starter
-from simview.telescope.screws import Screws
 
 if TYPE_CHECKING:
     from simview.advice.stock import Shelf
+
+# The kit that a page begins with where nobody named one.
+FIRST: Final = f"{PREFIX}tabletop-150"
 
 # Words of telescopes that were offered begin so.
 OFFER: Final = "offer:"
@@ -61,6 +61,11 @@ class Table:
         """
         named = [*words, *(f"{PREFIX}{name}" for name in kit_names())]
         return cls({word: find_kit(word) for word in dict.fromkeys(named)}, shelf)
+
+    def first(self) -> str:
+        """Return the word of the kit that a page begins with."""
+        own = (word for word in self.files if not word.startswith((PREFIX, OFFER)))
+        return next(own, FIRST)
 
     def find(self, word: str) -> KitFile:
         """Return a kit by its word.
@@ -156,6 +161,9 @@ class Table:
 
 def told(word: str, kit: Kit) -> dict[str, Any]:
     """Return one kit as the page shows it: name, powers of its pieces, ends of the control."""
+    from simview.eyepiece.train import choices
+    from simview.picture import captions
+
     rungs: dict[float, str] = {}
     for power, choice in sorted(choices(kit), key=lambda each: each[0]):
         between = [kit.amplifiers[i].factor for i in choice.amplifiers]
@@ -181,6 +189,8 @@ def told(word: str, kit: Kit) -> dict[str, Any]:
 
 def screws_of(kit: Kit) -> str | None:
     """Return which mirror of a kit has collimating screws, or None."""
+    from simview.telescope.screws import Screws
+
     if kit.telescope is None:
         return None
     try:
@@ -206,6 +216,8 @@ def _sky_told(kit: Kit) -> dict[str, Any] | None:
 @lru_cache(maxsize=256)
 def ends_of(kit: Kit) -> tuple[float, float]:
     """Return the lowest and the highest power of the control; the same where there is one only."""
+    from simview.eyepiece.train import HIGHEST_POWER_PER_MM, choices
+
     scope = kit.telescope
     if scope is None:
         fixed = kit.binocular.power if kit.binocular else 1.0

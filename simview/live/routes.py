@@ -1,4 +1,7 @@
-"""The doors of the page: its files, its line, and what it sends."""
+"""The doors of the page: its files, its line, and what it sends.
+
+What only some doors need is loaded behind them, so that the first picture does not wait for it.
+"""
 
 from __future__ import annotations
 
@@ -20,14 +23,13 @@ from starlette.websockets import WebSocket
 
 from simview.errors import SimviewError
 from simview.executor.threads import jobs
-from simview.kit import AIR_KINDS
-from simview.live import frames, keep, offer_room, photograph, sky_tonight, star_room
+from simview.live import frames
 from simview.live.guard import KEYED, App, Guard
 from simview.live.kit_table import Table
+from simview.live.known import known
 from simview.live.socket import answered, frame, talk
 from simview.live.wish import Corrected, Evening, Means, SeeWish, StarWish, checked
 from simview.picture.save import plain
-from simview.scene.targets import entries
 
 PAGE: Final = Path(__file__).parent / "page"
 _KINDS: Final = {
@@ -101,22 +103,9 @@ async def _file(request: Request) -> Response:
 
 
 async def _start(house: House, request: Request) -> Response:
-    seen = [
-        {"name": each.name, "title": each.title, "kind": each.kind, "teaches": each.teaches}
-        for each in entries()
-        if not each.free
-    ]
-    known = {"targets": seen, "airs": _airs(), "faults": star_room.faults_told()}
     # A link may name an offer, which no other page's list shows.
     words = request.query_params.get("kits", "").split("\n")
-    return JSONResponse({"kits": house.table.told(words), **known})
-
-
-def _airs() -> list[str]:
-    """Return the kinds of air, those that an eye has before the photographer's."""
-    first = ("best", "typical", "moment")
-    known = [word for word in first if word in AIR_KINDS]
-    return [*known, *(word for word in AIR_KINDS if word not in known)]
+    return JSONResponse(await house.do(lambda: {"kits": house.table.told(words), **known()}))
 
 
 async def _line(house: House, socket: WebSocket) -> None:
@@ -145,17 +134,23 @@ def _ahead(house: House, text: str) -> Iterator[Callable[[], object]]:
         if not isinstance(told, dict) or told.get("drag"):
             return
         if told.get("room") == "star":
+            from simview.live import star_room
+
             yield from star_room.ahead(checked(StarWish, told), house.table)
-        else:
-            yield from frames.ahead(checked(SeeWish, told), house.table)
 
 
 def _frame(house: House, text: str) -> bytes:
+    from simview.live import star_room
+
     told = _json(text)
     if isinstance(told, dict) and told.get("room") == "star":
         shown = star_room.star(checked(StarWish, told), house.table)
     else:
-        shown = frames.see(checked(SeeWish, told), house.table)
+        wish = checked(SeeWish, told)
+        if wish.hold and house.lines > jobs():
+            # Where many pages are open, each is served what it asks for, and no more.
+            return frame({"number": wish.number, "hold": True, "busy": True})
+        shown = frames.see(wish, house.table)
     return frame(shown.header, shown.pictures)
 
 
@@ -188,6 +183,8 @@ def _name(request: Request) -> str:
 
 
 async def _keep(house: House, request: Request, body: bytes) -> Response:
+    from simview.live import keep
+
     wish = checked(SeeWish, _json(body))
     kept = await house.do(partial(keep.keep, wish, house.table))
     told = {"x-command": quote(kept.command), "x-name": quote(kept.name)}
@@ -197,11 +194,15 @@ async def _keep(house: House, request: Request, body: bytes) -> Response:
 
 
 async def _tonight(house: House, request: Request, body: bytes) -> Response:
+    from simview.live import sky_tonight
+
     wish = checked(Evening, _json(body))
     return JSONResponse(plain(await house.do(partial(sky_tonight.tonight, wish))))
 
 
 async def _diagnose(house: House, request: Request, body: bytes) -> Response:
+    from simview.live import photograph
+
     asked = request.query_params
     work = partial(
         photograph.diagnosed,
@@ -240,6 +241,8 @@ def _given(request: Request) -> Corrected:
 
 
 async def _offer(house: House, request: Request, body: bytes) -> Response:
+    from simview.live import offer_room
+
     work = partial(
         offer_room.judge, body, _name(request), house.table, _given(request), _means(request)
     )
@@ -247,6 +250,8 @@ async def _offer(house: House, request: Request, body: bytes) -> Response:
 
 
 async def _answer(house: House, request: Request, body: bytes) -> Response:
+    from simview.live import offer_room
+
     work = partial(
         offer_room.answer_page, body, _name(request), house.table, _given(request), _means(request)
     )

@@ -13,14 +13,9 @@ import threading
 import webbrowser
 from typing import Final
 
-import uvicorn
-
 from simview.errors import SimviewError
 from simview.executor.threads import one_blas_thread
-from simview.live.frames import see
 from simview.live.kit_table import Table
-from simview.live.routes import app
-from simview.live.wish import SeeWish, Side
 from simview.terminal import remark, tell
 
 HOME: Final = "127.0.0.1"
@@ -74,6 +69,11 @@ def serve(
     threading.Thread(target=_warm, args=(table,), daemon=True).start()
     if browser:
         threading.Thread(target=_open, args=(link,), daemon=True).start()
+    # The link is out and a browser may be opening: only now what takes long to load.
+    import uvicorn
+
+    from simview.live.routes import app
+
     config = uvicorn.Config(
         app(table, key=key, hosts=hosts),
         log_level="error",
@@ -185,7 +185,11 @@ def _open(link: str) -> None:
 
 
 def _warm(table: Table) -> None:
-    """Load what the first picture needs, while the browser is still opening."""
+    """Work out what the first picture needs, while the browser is still opening."""
+    from simview.live import frames
+
     with contextlib.suppress(SimviewError):
-        first = next(iter(table.files))
-        see(SeeWish(target="jupiter", sides=(Side(kit=first),), side_px=200), table)
+        tasks = frames.beginnings(table.find(table.first()).kit)
+        for task in tasks[1:]:
+            threading.Thread(target=task, daemon=True).start()
+        tasks[0]()

@@ -17,7 +17,6 @@ from simview.memory import Memory
 from simview.picture.startest.images import Star
 from simview.picture.startest.starlight import Print, printed, star_colour, white_level
 from simview.telescope.collimation import with_screws
-from simview.telescope.fault_kinds import KINDS
 from simview.telescope.faults import Fault, apply_faults, parse
 from simview.telescope.screws import Screws
 from simview.units import focus_shift_mm
@@ -29,36 +28,20 @@ ROOM: Final = 88.0
 # Farthest position of the knob, waves; it sets how finely light is cut into colours.
 FARTHEST: Final = 8.0
 
+# Least side of a picture while a control is moved, pixels: two for each wavelength / aperture of
+# the shortest light, 437 nm of 8 bands, so that none is computed finer than it is shown.
+DRAG_PX: Final = 224
+
 # Colours of white light while a control is moved. At rest there are more.
 DRAG_BANDS: Final = 8
 
-# Steps of the page's focus knob, waves, and how many to either side are prepared at rest.
+# Steps of the page's focus knob, waves, and how many to either side are prepared at rest: all.
 KNOB_WAVES: Final = 0.1
-AHEAD_STEPS: Final = 40
+AHEAD_STEPS: Final = 160
 
 # Bytes of pictures that are held, so that turning back needs nothing new.
-_MOST_BYTES: Final = 32_000_000
+_MOST_BYTES: Final = 60_000_000
 _pictures: Memory[Print] = Memory(_MOST_BYTES, lambda picture: int(picture.nbytes))
-
-
-def faults_told() -> list[dict[str, Any]]:
-    """Return the faults as the page offers them: one unit each, from the one table."""
-    told = []
-    for name, kind in KINDS.items():
-        if name == "noll":
-            continue
-        unit, (_, high) = next(iter(kind.units.items()))
-        strong = 1.5 * max(kind.strengths) if kind.strengths else kind.control
-        told.append(
-            {
-                "name": name,
-                "says": kind.says,
-                "unit": unit,
-                "most": min(high, strong),
-                "directed": kind.directed,
-            }
-        )
-    return told
 
 
 def star(wish: StarWish, table: Table) -> Shown:
@@ -78,7 +61,7 @@ def star(wish: StarWish, table: Table) -> Shown:
     if wish.turns is not None:
         turned, told = _screwed(kit, wish.turns)
         faults = (*faults, turned)
-    side = wish.side_px // 2 if wish.drag else wish.side_px
+    side = max(wish.side_px // 2, DRAG_PX) if wish.drag else wish.side_px
     side += side % 2
     perfect = replace(scope, wavefront=Wavefront())
     asked = [(scope, kit.layout, faults), (perfect, None, ())]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Annotated, Any, Final, Literal, TypeVar
 
-from pydantic import BaseModel, ConfigDict, Field, ValidationError
+from pydantic import BaseModel, ConfigDict, Field, ValidationError, model_validator
 
 from simview.errors import SimviewError
 from simview.kit import Observer, Sky
@@ -57,6 +57,12 @@ class SeeWish(_Asked):
         Of each picture at rest.
     drag
         True while a control is moved: a coarser picture will do.
+    shown
+        Sides whose pictures are wanted, from 0; None for all, empty for words and figures alone.
+    margin
+        A picture is so many times wider than is shown, at the same scale.
+    hold
+        True for what the page will hold until a drag needs it: refused where others wait.
     """
 
     room: Literal["see"] = "see"
@@ -69,6 +75,20 @@ class SeeWish(_Asked):
     adapt: Literal["sheet", "each"] = "sheet"
     side_px: Annotated[int, Field(ge=64, le=1400)] = 640
     drag: bool = False
+    shown: Annotated[tuple[Annotated[int, Field(ge=0)], ...], Field(max_length=3)] | None = None
+    margin: Annotated[float, Field(ge=1.0, le=1.5)] = 1.0
+    hold: bool = False
+
+    @model_validator(mode="after")
+    def _shown_are_sides(self) -> SeeWish:
+        if self.shown and max(self.shown) >= len(self.sides):
+            raise ValueError(f"shown: from 0 to {len(self.sides) - 1}")
+        return self
+
+    @property
+    def pictured(self) -> tuple[int, ...]:
+        """Sides whose pictures are wanted."""
+        return tuple(range(len(self.sides))) if self.shown is None else self.shown
 
     def observer(self) -> Observer:
         """Return the eye."""

@@ -16,16 +16,20 @@ export function draw(canvas, picture, fieldPx, night) {
   brush.imageSmoothingQuality = "high";
   brush.drawImage(scratch, 0, 0, side, side);
   brush.restore();
-  if (radius < side / 2 - 1) {
-    brush.beginPath();
-    brush.arc(side / 2, side / 2, radius, 0, 7);
-    brush.strokeStyle = night ? "#3a0000" : "#2a2e38";
-    brush.lineWidth = 2;
-    brush.stroke();
-  }
+  rim(brush, side, radius, night);
 }
 
-function reddened(picture) {
+// The edge of a field that is smaller than the picture.
+export function rim(brush, side, radius, night) {
+  if (radius >= side / 2 - 1) return;
+  brush.beginPath();
+  brush.arc(side / 2, side / 2, radius, 0, 7);
+  brush.strokeStyle = night ? "#3a0000" : "#2a2e38";
+  brush.lineWidth = 2;
+  brush.stroke();
+}
+
+export function reddened(picture) {
   const from = picture.data;
   const made = new ImageData(picture.width, picture.height);
   for (let i = 0; i < from.length; i += 4) {

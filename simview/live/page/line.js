@@ -43,6 +43,13 @@ export class Line {
     if (this.socket.readyState === WebSocket.OPEN) this.socket.send(JSON.stringify(this.last));
     return this.number;
   }
+
+  // Ask for what a later drag will need. A wish takes its place, and a lost line forgets it.
+  hold(what) {
+    this.number += 1;
+    if (this.socket.readyState === WebSocket.OPEN) this.socket.send(JSON.stringify({ ...what, hold: true, number: this.number }));
+    return this.number;
+  }
 }
 
 function unpack(buffer) {

@@ -28,7 +28,8 @@ const line = new Line((frame) => {
     ofLine(frame.header.error);
     return;
   }
-  ofLine("");
+  // What is only held answers nothing that was asked.
+  if (!frame.header.hold) ofLine("");
   if (frame.header.room === "star") star?.arrived(frame);
   else see?.arrived(frame);
 }, ofLine);

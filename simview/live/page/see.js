@@ -1,5 +1,6 @@
 // Room one: what would I see?
 import { draw, wantedSide } from "./draw.js";
+import { Held, MARGIN } from "./held.js";
 import { post } from "./line.js";
 import { Power } from "./power.js";
 
@@ -14,11 +15,15 @@ const AIRS = { best: "the best second", typical: "the average", moment: "a momen
 const FIRST = ["jupiter", "saturn", "moon", "castor", "pleiades", "orion-nebula", "m13"];
 const BEGIN = "Good to begin with";
 const MOST_CHIPS = 12;
+// Pixels of a picture that is held: half as many a side, as while dragging.
+const heldSide = (side) => Math.max(Math.min(200, side), Math.round(side / 2));
+// Views whose pictures are held, the latest used last.
+const MOST_HELD = 3;
 const WIDE = new Set(["moon", "stars", "deep-sky", "daytime"]);
 
 export class See {
   constructor(line, start, changed, trouble) {
-    Object.assign(this, { line, changed, trouble, kits: start.kits, targets: start.targets, sides: [], shown: null, night: false, touched: new Set() });
+    Object.assign(this, { line, changed, trouble, kits: start.kits, targets: start.targets, sides: [], shown: null, night: false, touched: new Set(), held: new Map(), resting: true });
     this.titles = new Map(start.targets.map((each) => [each.title, each.name]));
     by("targets").replaceChildren(...start.targets.map((each) => new Option(`${each.kind}: ${each.teaches}`, each.title)));
     const lessons = [...new Set(start.targets.map((each) => each.teaches))];
@@ -156,7 +161,7 @@ export class See {
     if (sides.length < 2) this.single = false;
     by("other").hidden = !this.single;
     this.skyOf(this.sides[0].kit);
-    this.shown = null;
+    this.shown = this.told = null;
     by("line").textContent = "One moment …";
     by("line").classList.remove("empty");
   }
@@ -202,7 +207,7 @@ export class See {
   face() {
     const figures = [...by("picture").children];
     figures.forEach((figure, i) => { figure.hidden = this.single && i !== this.front; });
-    if (this.shown) this.say();
+    if (this.told) this.say();
     this.repaint();
   }
 
@@ -224,10 +229,70 @@ export class See {
     if (!this.sides.length) return;
     clearTimeout(this.settle);
     this.asked = performance.now();
-    this.number = this.line.wish(this.wish(drag));
+    this.resting = !drag;
+    this.holding = null;
+    const wish = this.wish(drag);
+    const drawn = drag && this.glide(wish);
+    this.number = this.line.wish(drawn ? { ...wish, shown: [] } : wish);
+    if (drawn) document.body.dataset.drawn = this.number;
     // At rest the full picture follows even where the browser tells no end of the drag.
     if (drag) this.settle = setTimeout(() => this.ask(false), 350);
     if (remember) this.changed(drag, this.state());
+  }
+
+  // Draw all views from pictures that are held; false where one is missing.
+  glide(wish) {
+    if (wish.air.air === "moment" || !this.shown) return false;
+    const held = this.sides.map((side, i) => this.held.get(this.key(wish, i)));
+    const found = this.sides.map((side, i) => held[i]?.around(side.power));
+    if (!found.every(Boolean)) return false;
+    const across = found.map((each, i) => held[i].across(each));
+    // At one size all show what the narrowest field holds.
+    const least = wish.frame === "object" ? Math.min(...across) : 0;
+    this.canvases().forEach((canvas, i) => { if (canvas.clientWidth) held[i].draw(canvas, found[i], least || across[i], this.night); });
+    this.glided = true;
+    document.body.dataset.rest = "false";
+    return true;
+  }
+
+  canvases() {
+    return [...by("picture").querySelectorAll("canvas")];
+  }
+
+  // All that a side's pictures depend on, but its own power.
+  key(wish, i) {
+    return JSON.stringify([wish.target, wish.sides.map((side) => side.kit), i, wish.air, wish.age, wish.frame, wish.adapt, wish.side_px]);
+  }
+
+  // While nothing else is wished, ask for the next picture to hold.
+  hold() {
+    if (!this.resting || document.hidden || by("see").hidden) return;
+    const wish = this.wish(false);
+    if (wish.air.air === "moment") return;
+    for (const [i, side] of this.sides.entries()) {
+      if (side.kit.kind !== "telescope") continue;
+      const key = this.key(wish, i);
+      const held = this.held.get(key) ?? new Held(side.kit);
+      this.held.delete(key);
+      this.held.set(key, held);
+      while (this.held.size > MOST_HELD) this.held.delete(this.held.keys().next().value);
+      const power = held.next(side.power);
+      if (power === undefined) continue;
+      // The others at their widest, so that they do not narrow what this one shows.
+      const sides = wish.sides.map((each, j) => ({ ...each, power: j === i ? power : this.sides[j].kit.kind === "telescope" ? this.sides[j].kit.least : null }));
+      this.holding = { held, i, power, number: this.line.hold({ ...wish, side_px: heldSide(wish.side_px), drag: false, sides, shown: [i], margin: MARGIN }) };
+      return;
+    }
+  }
+
+  heldArrived({ header, pictures }) {
+    const asked = this.holding;
+    if (asked?.number !== header.number) return;
+    this.holding = null;
+    if (header.busy) return;
+    asked.held.take(asked.power, pictures[0], header.sides[asked.i]);
+    document.body.dataset.held = String(asked.held.views.length);
+    this.hold();
   }
 
   state() {
@@ -244,23 +309,34 @@ export class See {
   }
 
   arrived({ header, pictures }) {
-    if (pictures.length !== this.sides.length) return;
-    this.shown = { header, pictures };
+    if (header.hold) {
+      this.heldArrived({ header, pictures });
+      return;
+    }
+    // A late answer must not take a picture back that a hand has drawn further since.
+    const late = header.number < this.number;
+    if (header.sides.length !== this.sides.length || (late && this.glided && pictures.length)) return;
     header.sides.forEach((side, i) => this.sides[i].tell(side, header.words));
-    by("notes").textContent = [header.sides[0].air, ...header.notes].join(" ");
+    this.told = header;
     document.title = `${header.title}, ${this.sides.map((side) => `${Math.round(side.power)}×`).join(" and ")}: simview`;
     this.say();
+    // Words and figures alone: the picture is drawn already.
+    if (!pictures.length) return;
+    this.shown = { header, pictures };
+    this.glided = false;
+    by("notes").textContent = [header.sides[0].air, ...header.notes].join(" ");
     this.repaint();
     document.body.dataset.drawn = header.number;
-    document.body.dataset.rest = String(!header.drag);
-    if (by("air").value === "moment" && !header.drag && header.number === this.number) {
+    document.body.dataset.rest = String(!header.drag && !late);
+    if (header.drag || late) return;
+    if (by("air").value === "moment") {
       this.seed = ((this.seed ?? 1) % 500) + 1;
       requestAnimationFrame(() => this.ask(false, false));
-    }
+    } else this.hold();
   }
 
   say() {
-    const { header } = this.shown;
+    const header = this.told;
     const several = header.sides.length > 1 && !this.single;
     // Of two views side by side, the line speaks of the one that shows nothing more.
     const worse = several ? header.sides.findIndex((each) => each.state === "empty") : -1;
@@ -280,8 +356,8 @@ export class See {
   }
 
   repaint() {
-    if (!this.shown) return;
-    [...by("picture").querySelectorAll("canvas")].forEach((canvas, i) => {
+    if (!this.shown || (this.glided && this.glide(this.wish(true)))) return;
+    this.canvases().forEach((canvas, i) => {
       if (canvas.clientWidth) draw(canvas, this.shown.pictures[i], this.shown.header.sides[i].field_px, this.night);
     });
   }
