@@ -44,22 +44,38 @@ def test_page_on_kit_files_tells_every_key(record: type) -> None:
         assert re.search(rf"[`.\[]{spot.name}[`\]]", text), spot.name
 
 
-@pytest.mark.parametrize("page", PAGES, ids=name)
-def test_files_on_the_pages_are_good_ones(page: Path, tmp_path: Path) -> None:
-    for block in re.findall(r"```toml\n(.*?)```", page.read_text(encoding="utf-8"), re.DOTALL):
+def blocks(kind: str) -> list[tuple[str, str]]:
+    """Return the page's name and the text of each block of a kind on the pages."""
+    fence = re.compile(rf"```{kind}\n(.*?)```", re.DOTALL)
+    return [
+        (name(page), block)
+        for page in PAGES
+        for block in fence.findall(page.read_text(encoding="utf-8"))
+    ]
+
+
+def test_files_on_the_pages_are_good_ones(tmp_path: Path) -> None:
+    shown = blocks("toml")
+    assert shown
+    for page, block in shown:
         if "[[target]]" not in block:
-            assert parse_kit(block, where=page.name)
+            assert parse_kit(block, where=page)
             continue
         file = tmp_path / "mine.toml"
         file.write_text(block, encoding="utf-8")
         for each in own.read(file):
-            assert targets.target(each, file=file).size_arcsec > 0.0
+            assert targets.target(each, file=file).size_arcsec > 0.0, page
 
 
-@pytest.mark.parametrize("page", PAGES, ids=name)
-def test_links_on_the_pages_lead_to_files(page: Path) -> None:
-    for link in re.findall(r"\]\(([^)#:]+)(?:#[^)]*)?\)", page.read_text(encoding="utf-8")):
-        assert (page.parent / link).exists(), link
+def test_links_on_the_pages_lead_to_files() -> None:
+    link = re.compile(r"\]\(([^)#:]+)(?:#[^)]*)?\)")
+    astray = [
+        f"{name(page)}: {place}"
+        for page in PAGES
+        for place in link.findall(page.read_text(encoding="utf-8"))
+        if not (page.parent / place).exists()
+    ]
+    assert astray == []
 
 
 def test_every_page_stands_in_the_list_of_the_site() -> None:
@@ -110,16 +126,20 @@ def command_lines() -> list[tuple[str, str]]:
     return lines
 
 
-@pytest.mark.parametrize(("place", "line"), command_lines())
-def test_command_lines_that_are_shown_can_be_parsed(place: str, line: str) -> None:
+def test_command_lines_that_are_shown_can_be_parsed() -> None:
     import typer
 
     from simview.cli.app import app
 
-    words = shlex.split(line.partition("simview ")[2])
     program = typer.main.get_command(app())
-    with program.make_context("simview", words) as context:
-        command, _, rest = program.resolve_command(context, words)
-        assert command is not None, place
-        # Parsing alone: an unknown option or a missing argument raises.
-        program.get_command(context, command).make_context(command, rest, parent=context)
+    refused = []
+    for place, line in command_lines():
+        words = shlex.split(line.partition("simview ")[2])
+        with program.make_context("simview", words) as context:
+            try:
+                command, _, rest = program.resolve_command(context, words)
+                # Parsing alone: an unknown option or a missing argument raises.
+                program.get_command(context, command).make_context(command, rest, parent=context)
+            except typer.TyperException as error:
+                refused.append(f"{place}: {line}: {error}")
+    assert refused == []
