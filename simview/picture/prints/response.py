@@ -121,6 +121,12 @@ STAR_RISE: Final = 0.85
 # light (Stevens 1957: 0.5 for points, short looks).
 GLARING_POWER: Final = 0.5
 
+# Beside a bright disc a star prints darker than it by this power of their light, the star's in the
+# middle of its image: Jupiter outshines its moons, however large a star's dot has to be in print,
+# and they stay bright points, as observers have them. Choice, made by eye; half of the power for
+# points in Stevens 1957.
+DISC_STAR_POWER: Final = 0.25
+
 # Past white a star's own image grows with this power of its print only, for a disc that grew with
 # all of it would fill the gap of a pair that the eye sees split. What is left shows in its
 # skirts, rings and spikes, up to this much of white; all of it scatters in the eye. Choices.
@@ -228,6 +234,9 @@ class Adaptation:
         Diameter at the eye of the patches whose threshold counts (see `patches`).
     vivid
         X, Y and Z of the view's most vivid bright surface, troland; None where nobody says.
+    disc_td
+        Troland of the view's own brightest surface where that is a bright object, 0 where not: no
+        star of less light in its image prints brighter.
     """
 
     dark: float
@@ -248,12 +257,14 @@ class Adaptation:
     stars: bool
     patch_deg: float = PATCH_DEG
     vivid: tuple[float, float, float] | None = None
+    disc_td: float = 0.0
 
     def for_view(self, brightest_td: float, sky: Levels | None = None) -> Adaptation:
         """Return the same for one view of the sheet: the eye adapts in part to each.
 
-        Stars print alike in every view; so does a night sky beside bright surfaces. On sheets of
-        the night each view's own sky counts, and its print follows it half the way.
+        Stars print alike in every view, but beside a disc whose light surpasses theirs; so does a
+        night sky beside bright surfaces. On sheets of the night each view's own sky counts, and
+        its print follows it half the way.
 
         Parameters
         ----------
@@ -264,7 +275,8 @@ class Adaptation:
         """
         own = min(max(brightest_td, self.least_white_td), self.white_td)
         dimmer = (own + ADAPTED_DARK_TD) / (self.white_td + ADAPTED_DARK_TD)
-        answer = replace(self, white_td=self.white_td * dimmer**ADAPTED)
+        disc = brightest_td if brightest_td >= self.least_white_td else 0.0
+        answer = replace(self, white_td=self.white_td * dimmer**ADAPTED, disc_td=disc)
         return answer if sky is None else answer._under(sky)
 
     def _under(self, sky: Levels) -> Adaptation:
@@ -284,6 +296,11 @@ class Adaptation:
             rod_top=printed * (1.0 + half / rods),
             vivid=vivid,
         )
+
+    @property
+    def bright(self) -> bool:
+        """Whether the sheet shows a bright object, beside which stars print by its light."""
+        return self.surfaces and self.white_td > self.least_white_td
 
     @property
     def star_scale_td(self) -> float:
@@ -309,7 +326,7 @@ class Adaptation:
                 told[0] += f" between views, {_times(top / dim)} within one"
             elif not several:
                 told[0] = f"100 times less light comes out {_times(top / dim)} times darker"
-        if self.stars:
+        if self.stars and not self.bright:
             light = WHITE_STAR * self.star_td
             top, dim = (float(star_print(light * f, self)) for f in (1.0, 0.01))
             ratio = _times(top / dim)
@@ -434,7 +451,12 @@ def star_print(
     part = np.log(np.clip(light, 1.0, WHITE_STAR)) / math.log(WHITE_STAR)
     middle = least ** (1.0 - _risen(part))
     glaring = np.maximum(light / WHITE_STAR, 1.0) ** GLARING_POWER
-    return np.asarray(middle * glaring * np.minimum(light, 1.0))
+    shown = middle * glaring
+    if adaptation.disc_td:
+        disc = float(cone_print(adaptation.disc_td, adaptation))
+        share = np.maximum(np.asarray(peaks_td, float), 0.0) / adaptation.disc_td
+        shown = np.minimum(shown, np.maximum(disc * share**DISC_STAR_POWER, least))
+    return np.asarray(shown * np.minimum(light, 1.0))
 
 
 def star_cores(peaks_td: Floats, factors: Floats, adaptation: Adaptation) -> Floats:

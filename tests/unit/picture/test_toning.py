@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -104,7 +105,7 @@ def test_close_up_prints_as_its_view_does():
     whole, corner = view(planet(5000.0)), view(np.full((96, 96), 50.0), ppd=30 * PPD)
     adapted = tone.adaptation([whole, corner])
     own = adapted.for_view(max(tone.levels(v).white_td for v in (whole, corner)))
-    assert own == adapted
+    assert own == replace(adapted, disc_td=5000.0)
     assert luminance(tone.develop(corner, own)).mean() < 0.05
 
 
@@ -272,7 +273,7 @@ def test_darkness_and_glare_print_without_a_fuss(light):
     [
         (1000.0, (), ("between views", "within one")),
         (0.0, (50.0, 3.0), ("Print: a star five magnitudes fainter comes out ", " times fainter")),
-        (1000.0, (50.0,), ("between views", "within one", "a star")),
+        (1000.0, (50.0,), ("between views", "within one")),
     ],
 )
 def test_caption_says_how_light_is_compressed(light, peaks, words):
@@ -280,7 +281,8 @@ def test_caption_says_how_light_is_compressed(light, peaks, words):
     said = tone.adaptation(views, star_peaks_td=peaks).says()
     assert ("100 times less light comes out " in said) is (light > 0.0)
     assert all(word in said for word in words)
-    assert ("star" in said) == bool(peaks)
+    # Beside a bright disc stars print by its light, and no one sentence holds for them.
+    assert ("star" in said) is (light == 0.0)
 
 
 def test_caption_of_a_single_view_speaks_of_no_others():

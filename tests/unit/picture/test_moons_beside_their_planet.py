@@ -1,0 +1,54 @@
+"""Beside a bright disc a star prints darker than it, and still shows: Jupiter and its moons.
+
+That Jupiter outshines its moons in any telescope, and that they are plain points in the smallest,
+is common practice, no source; by published magnitudes (Mallama & Hilton 2018; Allen 1973) its light
+is a thousand times theirs.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+import simview
+from simview.picture.prints import response
+from simview.picture.prints.adapting import adapt
+from simview.picture.prints.printing import Wanted, develop_all
+from simview.view import follow
+
+
+@pytest.mark.parametrize(
+    ("telescope", "power"), [("50/600", 30), ("50/600", 100), ("150/750", 75), ("200/1200", 150)]
+)
+def test_jupiter_outshines_its_moons_and_they_stay_plain(telescope: str, power: float) -> None:
+    kit = simview.find_kit(telescope).kit
+    view = follow(kit, simview.target("jupiter"), power=power)
+    wanted = Wanted(view=view, pixels_per_degree=8.0, pixels=320, star_px=3.0)
+    (panel,) = develop_all([wanted]).panels
+    grey = panel.astype(float).mean(axis=2)
+    middle = grey[150:170, 150:170].max()
+    beside = grey.copy()
+    beside[140:180, 140:180] = 0.0
+    sky = float(np.median(grey))
+    assert beside.max() < middle
+    assert beside.max() > sky + 40.0  # far above what anybody just sees
+
+
+def test_star_of_more_light_than_the_disc_is_not_held_back() -> None:
+    levels = response.Levels(
+        extent_deg=50.0, white_td=500.0, background_td=0.01, background_scotopic_td=0.02
+    )
+    sheet = adapt([levels], star_peaks_td=[1.0, 1000.0])
+    view = sheet.for_view(500.0)
+    free = replace(view, disc_td=0.0)
+    brighter = np.array([600.0, 5_000.0])
+    assert response.star_print(brighter, view) == pytest.approx(
+        np.minimum(response.star_print(brighter, free), response.star_print(brighter, view))
+    )
+    dimmer = np.geomspace(sheet.star_td, 400.0, 30)
+    held = response.star_print(dimmer, view)
+    assert np.all(np.diff(held) >= 0.0)
+    assert np.all(held >= sheet.star_print - 1e-9)
+    assert np.all(held <= float(response.cone_print(500.0, view)))
