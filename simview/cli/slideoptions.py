@@ -77,7 +77,7 @@ class SlideOptions:
         str,
         Option(
             metavar="CODE",
-            help="Language of a slide's own words: en, de, fr, es.",
+            help="Language of the picture's own words: en, de, fr, es.",
             autocompletion=complete.choices(("en", "de", "fr", "es")),
             rich_help_panel=_OUT,
         ),
@@ -98,8 +98,9 @@ class SlideOptions:
         """
         from simview.picture.drawing import dress, tongue
 
+        language = require_choice("--lang", self.lang, tongue.LANGUAGES)
         if self.slide:
-            with tongue.speaking(require_choice("--lang", self.lang, tongue.LANGUAGES)):
+            with tongue.speaking(language):
                 yield
             return
 
@@ -110,7 +111,7 @@ class SlideOptions:
             ground=cast("dress.Ground", require_choice("--ground", self.ground, PAPERS)),
             logo=None if self.logo is None else read_logo(self.logo),
         )
-        with dress.wearing(own):
+        with dress.wearing(own), tongue.speaking(language):
             yield
 
     @property
@@ -129,12 +130,27 @@ class SlideOptions:
         """
         if require_choice("--for", self.purpose, REGISTERS) == "slide":
             return True
-        for option, given in (("--labels", self.labels), ("--lang", self.lang != "en")):
-            if given:
-                raise SimviewError(
-                    option, got="a sheet for study", remedy="it goes with --for slide"
-                )
+        if self.labels:
+            raise SimviewError(
+                "--labels", got="a sheet for study", remedy="it goes with --for slide"
+            )
         return False
+
+    def require_english(self) -> None:
+        """Refuse a language where a sheet for study speaks none but English.
+
+        Raises
+        ------
+        SimviewError
+            Where another was asked for.
+        """
+        if not self.slide and self.lang != "en":
+            raise SimviewError(
+                "--lang",
+                got=f"{self.lang} for a sheet for study",
+                allowed="en",
+                remedy="this one's slide speaks it: --for slide",
+            )
 
     def given(self) -> tuple[tuple[str, bool], ...]:
         """Return what can be added to a sheet, and whether it was asked for."""

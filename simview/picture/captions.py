@@ -13,8 +13,9 @@ from simview.eyepiece.beam import Beam
 from simview.kit import Kit, Observer, Sky
 from simview.picture.drawing import text
 from simview.picture.drawing.sheet import Limit
-from simview.picture.drawing.tongue import N_, say
+from simview.picture.drawing.tongue import N_, decimal, say
 from simview.picture.prints.printing import Prints
+from simview.picture.retelling import retold
 from simview.power.faint import is_glow, visibility_in
 from simview.power.features import features_of, seen_in
 from simview.power.marks import pair_of
@@ -24,11 +25,11 @@ from simview.scene.scene import Target
 from simview.view import View
 
 _AIR = {
-    "best": "as in the best tenth of moments, which an observer waits for",
-    "typical": "as in middling moments",
-    "long": "the average of many seconds, wander included",
-    "short": "the average of moments without length, wander taken out",
-    "moment": "one typical moment, frozen",
+    "best": N_("as in the best tenth of moments, which an observer waits for"),
+    "typical": N_("as in middling moments"),
+    "long": N_("the average of many seconds, wander included"),
+    "short": N_("the average of moments without length, wander taken out"),
+    "moment": N_("one typical moment, frozen"),
 }
 
 # The same where panels differ by it alone.
@@ -50,16 +51,16 @@ FILTER_NAMES: Final = {
     "hydrogen": N_("hydrogen's line"),
 }
 
-FAINTEST: Final = "faintest star"
+FAINTEST: Final = N_("faintest star")
 
 # An object below this share of the field in every view is shown in a close-up too. Choice.
 SMALL_SHARE: Final = 0.25
 
 _TURN = {
-    "upright": "upright",
-    "turned": "turned by 180°",
-    "mirrored": "mirrored",
-    "turned-mirrored": "turned by 180° and mirrored",
+    "upright": N_("upright"),
+    "turned": N_("turned by 180°"),
+    "mirrored": N_("mirrored"),
+    "turned-mirrored": N_("turned by 180° and mirrored"),
 }
 
 
@@ -90,15 +91,18 @@ def pieces(beam: Beam, kit: Kit) -> str:
 def air(sky: Sky, *, by_day: bool = False, on_the_ground: bool = False) -> str:
     """Return a sentence about the air; by day there is no night sky to speak of."""
     if sky.air == "none":
-        return "No air, and no loss of light in it."
-    seeing = f"seeing {text.figure(sky.seeing_arcsec)}″"
+        return say("No air, and no loss of light in it.")
+    told = {"seeing": text.figure(sky.seeing_arcsec), "kind": say(_AIR[sky.air])}
     if on_the_ground:
-        return f"Air along the ground: {seeing} ({_AIR[sky.air]})."
-    told = f"Air: {seeing} at the zenith ({_AIR[sky.air]})"
+        return say("Air along the ground: seeing {seeing}″ ({kind}).", **told)
     if by_day:
-        return f"{told}."
-    return (
-        f"{told}, object {sky.altitude_deg:.0f}° high, sky {sky.sky_mag_arcsec2:.1f} mag/arcsec²."
+        return say("Air: seeing {seeing}″ at the zenith ({kind}).", **told)
+    return say(
+        "Air: seeing {seeing}″ at the zenith ({kind}), object {height}° high, sky {light}"
+        " mag/arcsec².",
+        height=f"{sky.altitude_deg:.0f}",
+        light=decimal(f"{sky.sky_mag_arcsec2:.1f}"),
+        **told,
     )
 
 
@@ -107,51 +111,81 @@ def air_before(target: Target, sky: Sky) -> str:
     own = sky_before(target, sky)
     if target.level is None or own.air == "none":
         return air(own, by_day=target.by_day)
-    return f"{air(own, on_the_ground=True)} {target.level.says}"
+    return f"{air(own, on_the_ground=True)} {retold(target.level.says)}"
 
 
 def eye(view: View) -> str:
     """Return a sentence about the observer's eye."""
-    who = f"Eye: {view.observer.age_years:.0f} years{own_faults(view.observer)}"
-    return f"{who}, pupil {text.figure(view.eye.pupil_mm)} mm, rested on the object."
+    return say(
+        "Eye: {years} years{faults}, pupil {pupil} mm, rested on the object.",
+        years=f"{view.observer.age_years:.0f}",
+        faults=own_faults(view.observer),
+        pupil=text.figure(view.eye.pupil_mm),
+    )
 
 
 def own_faults(observer: Observer) -> str:
     """Return what ails an eye, to follow its age: empty for a good one."""
     parts = []
     if observer.cylinder_dioptre:
-        parts.append(f", astigmatic by {text.figure(abs(observer.cylinder_dioptre))} dioptres")
+        amount = text.figure(abs(observer.cylinder_dioptre))
+        parts.append(say(", astigmatic by {amount} dioptres", amount=amount))
     if observer.short_sight_dioptre:
-        parts.append(f", {text.figure(abs(observer.short_sight_dioptre))} dioptres out of focus")
+        amount = text.figure(abs(observer.short_sight_dioptre))
+        parts.append(say(", {amount} dioptres out of focus", amount=amount))
     if observer.filter != "none":
-        parts.append(f", behind a filter ({FILTER_NAMES[observer.filter]})")
+        kind = say(FILTER_NAMES[observer.filter])
+        parts.append(say(", behind a filter ({kind})", kind=kind))
     return "".join(parts)
 
 
 def turn(beam: Beam) -> str:
     """Return how the view stands against the naked eye's."""
-    return _TURN[beam.orientation]
+    return say(_TURN[beam.orientation])
 
 
 def caption(view: View, prints: Prints, *extra: str, several: bool = True) -> str:
     """Return the caption: air, eye, print, where the object comes from."""
     told = prints.says(several=several)
-    parts = [air_before(view.target, view.sky), eye(view), told, *extra, *view.target.notes]
+    notes = [retold(note) for note in view.target.notes]
+    parts = [air_before(view.target, view.sky), eye(view), told, *extra, *notes]
     return " ".join(part for part in parts if part)
 
 
 # What the bars of limits tell: one definition stands on one sheet.
-_POINT: Final = "What blurs a point"
-_DETAIL: Final = "Finest detail, by each alone"
+_POINT: Final = N_("What blurs a point")
+_DETAIL: Final = N_("Finest detail, by each alone")
 
 
 def limits_heading(view: View) -> str:
     """Return what the bars of `limits` are."""
-    return _DETAIL if _has_detail(view) else _POINT
+    return say(_DETAIL if _has_detail(view) else _POINT)
 
 
 def _has_detail(view: View) -> bool:
     return view.target.luminance_cd_m2 is not None and bool(view.numbers["finest_detail_arcsec"])
+
+
+# What limits detail, by a word, and by itself: on the full sheet and in a narrow table.
+_ALONE: Final = {
+    "aperture": N_("aperture alone"),
+    "air": N_("air alone"),
+    "both": N_("air and aperture"),
+    "mount": N_("mount alone"),
+    "eye": N_("eye alone"),
+}
+_ONE_WORD: Final = {
+    "aperture": N_("aperture"),
+    "air": N_("air"),
+    "both": N_("air"),
+    "mount": N_("mount"),
+    "eye": N_("eye"),
+}
+
+
+def alone(part: str) -> str:
+    """Return what a part alone leaves: "aperture alone"; "both" is air and aperture."""
+    return say(_ALONE[part])
 
 
 def limits(view: View) -> tuple[Limit, ...]:
@@ -160,35 +194,38 @@ def limits(view: View) -> tuple[Limit, ...]:
     Where the finest detail on the object is told, each bar is the finest detail that this part
     alone would leave on it; the longest bounds the whole. Elsewhere it is the width of a point.
     """
+    words = _ALONE if _has_detail(view) else _ONE_WORD
+    return tuple(Limit(name=say(words[part]), arcsec=arcsec) for part, arcsec in _limits(view))
+
+
+def _limits(view: View) -> list[tuple[str, float]]:
     numbers = view.numbers
     if _has_detail(view):
         found = parts((Station(path=view.path, eye=view.eye),), view.target)
         # The best moments' air is told for an aperture, and with it.
-        air = "air alone" if view.sky.air == "long" else "air and aperture"
-        alone = (
-            ("aperture alone", found.aperture_arcsec),
-            (air, found.air_arcsec),
-            ("mount alone", found.mount_arcsec),
-            ("eye alone", found.eye_arcsec[0]),
+        each = (
+            ("aperture", found.aperture_arcsec),
+            ("air" if view.sky.air == "long" else "both", found.air_arcsec),
+            ("mount", found.mount_arcsec),
+            ("eye", found.eye_arcsec[0]),
         )
-        return tuple(Limit(name=name, arcsec=value) for name, value in alone if value)
+        return [(part, value) for part, value in each if value]
     named = (
         ("aperture", numbers["resolution_aperture_arcsec"]),
         ("air", numbers["resolution_air_arcsec"]),
         ("eye", numbers["resolution_eye_arcsec"]),
     )
-    return tuple(Limit(name=name, arcsec=value or 0.0) for name, value in named)
+    return [(part, value or 0.0) for part, value in named]
 
 
 def short_limits(view: View) -> tuple[Limit, ...]:
     """Return the same for a narrow table: in a word each, the mount only where it is the worst."""
-    found = limits(view)
-    worst = max((limit.arcsec for limit in found), default=0.0)
-    named = [(limit.name.split()[0], limit.arcsec) for limit in found]
+    found = _limits(view)
+    worst = max((arcsec for _, arcsec in found), default=0.0)
     return tuple(
-        Limit(name=name, arcsec=arcsec)
-        for name, arcsec in named
-        if name != "mount" or arcsec >= worst
+        Limit(name=say(_ONE_WORD[part]), arcsec=arcsec)
+        for part, arcsec in found
+        if part != "mount" or arcsec >= worst
     )
 
 
@@ -216,7 +253,7 @@ def is_small(target: Target, views: Sequence[View]) -> bool:
 
 
 # Said wherever a view's brightness is given.
-BRIGHTNESS: Final = "Brightness: of a surface, against the naked eye's view."
+BRIGHTNESS: Final = N_("Brightness: of a surface, against the naked eye's view.")
 
 
 def require_telescope(kit: Kit) -> None:
@@ -251,12 +288,18 @@ def verdict_row(view: View) -> tuple[tuple[str, str], ...]:
     """Return the same as a row of figures; () where there is none."""
     judged = pair_in(view)
     if judged is not None:
-        told = {"split": "split", "elongated": "drawn out", "single": "looks single"}
-        apart = f"{text.figure(judged.apparent_arcmin)}′"
-        return (("the pair", f"{told[judged.verdict]}, {apart} apart"),)
+        told = {
+            "split": say("split"),
+            "elongated": say("drawn out"),
+            "single": say("looks single"),
+        }
+        apart = text.figure(judged.apparent_arcmin)
+        verdict = say("{verdict}, {apart}′ apart", verdict=told[judged.verdict], apart=apart)
+        return ((say("the pair"), verdict),)
     if is_glow(view.target):
         above = _above(view)
-        return (("glow over limit", f"{text.figure(above)}×" if above >= 1.0 else "not seen"),)
+        shown = f"{text.figure(above)}×" if above >= 1.0 else say("not seen")
+        return ((say("glow over limit"), shown),)
     return ()
 
 
@@ -268,9 +311,13 @@ def field_rows(view: View) -> tuple[tuple[str, str], ...]:
     """Return what counts for a field of stars as rows; () for anything else."""
     if view.target.kind != "stars":
         return ()
-    field = ("true field", text.angle(view.beam.true_field_arcmin * 60.0))
+    field = (say("true field"), text.angle(view.beam.true_field_arcmin * 60.0))
     limit = view.numbers["limiting_magnitude"]
-    return (field, (FAINTEST, "none" if limit is None else f"mag {limit:.1f}"))
+    return (field, (say(FAINTEST), say("none") if limit is None else _mag(limit)))
+
+
+def _mag(value: float) -> str:
+    return say("mag {figure}", figure=decimal(f"{value:.1f}".replace("-", "−")))
 
 
 def pair_in(view: View) -> Split | None:
@@ -286,45 +333,48 @@ def pair_in(view: View) -> Split | None:
 def rows(view: View) -> tuple[tuple[str, str], ...]:
     """Return all figures of a view as a reader wants them: name and value."""
     short = short_rows(view)
-    field = ("apparent field", f"{view.beam.apparent_field_deg:.0f}°")
+    field = (say("apparent field"), f"{view.beam.apparent_field_deg:.0f}°")
     drift, limit = view.numbers["drift_seconds"], view.numbers["limiting_magnitude"]
     table = [short[0], field, *short[1:]]
-    if limit is not None and short[-1][0] != FAINTEST:
-        table.append((FAINTEST, f"mag {limit:.1f}"))
+    if limit is not None and short[-1][0] != say(FAINTEST):
+        table.append((say(FAINTEST), _mag(limit)))
     if drift is not None:
-        table.append(("crosses the field in", _duration(drift)))
+        table.append((say("crosses the field in"), _duration(drift)))
     return tuple(table)
 
 
-def short_rows(view: View) -> tuple[tuple[str, str], ...]:
+def short_rows(view: View, *, narrow: bool = False) -> tuple[tuple[str, str], ...]:
     """Return the four figures that matter most when views stand side by side."""
     beam, numbers = view.beam, view.numbers
     detail, limit = numbers["finest_detail_arcsec"], numbers["limiting_magnitude"]
     table = [
-        ("true field", text.angle(beam.true_field_arcmin * 60.0)),
-        ("exit pupil", f"{text.figure(beam.exit_pupil_mm)} mm"),
-        dimmed(numbers["relative_brightness"] or 0.0),
+        (say("true field"), text.angle(beam.true_field_arcmin * 60.0)),
+        (say("exit pupil"), f"{text.figure(beam.exit_pupil_mm)} mm"),
+        dimmed(numbers["relative_brightness"] or 0.0, narrow=narrow),
     ]
     verdict = verdict_row(view)
     if verdict:
         table.extend(verdict)
     elif view.target.luminance_cd_m2 is not None:
-        table.append(("finest detail", "none" if detail is None else text.angle(detail)))
+        finest = say("none") if detail is None else text.angle(detail)
+        table.append((say("finest detail"), finest))
     elif limit is not None:
-        table.append((FAINTEST, f"mag {limit:.1f}"))
+        table.append((say(FAINTEST), _mag(limit)))
     return tuple(table)
 
 
-def dimmed(share: float) -> tuple[str, str]:
-    """Return how a surface's light compares with the naked eye's view of it."""
+def dimmed(share: float, *, narrow: bool = False) -> tuple[str, str]:
+    """Return how a surface's light compares with the naked eye's view of it.
+
+    Parameters
+    ----------
+    narrow
+        True for a narrow table: the caption says against what.
+    """
     if not 0.0 < share < 0.95:
-        return ("brightness", "as to the eye" if share else "none")
-    return ("dimmer than by eye", f"{text.about(1.0 / share)}×")
-
-
-def narrow(row: tuple[str, str]) -> tuple[str, str]:
-    """Return a row of `dimmed` for a narrow table: the caption says against what."""
-    return row[0].removesuffix(" than by eye"), row[1]
+        return (say("brightness"), say("as to the eye") if share else say("none"))
+    name = say("dimmer") if narrow else say("dimmer than by eye")
+    return (name, f"{text.about(1.0 / share)}×")
 
 
 def rows_side_by_side(view: View) -> tuple[tuple[str, str], ...]:
@@ -332,11 +382,12 @@ def rows_side_by_side(view: View) -> tuple[tuple[str, str], ...]:
 
     There that takes the exit pupil's place: letters want to be read.
     """
-    table = tuple(narrow(row) for row in short_rows(view))
+    table = short_rows(view, narrow=True)
     if view.target.level is None:
         return table
-    stands = ("view", turn(view.beam))
-    return tuple(stands if name == "exit pupil" else (name, value) for name, value in table)
+    stands = (say("view"), turn(view.beam))
+    pupil = say("exit pupil")
+    return tuple(stands if name == pupil else (name, value) for name, value in table)
 
 
 def _duration(seconds: float) -> str:

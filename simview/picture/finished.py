@@ -12,13 +12,14 @@ from PIL.Image import Image
 
 from simview.picture.drawing import text
 from simview.picture.drawing.canvas import unit_of
+from simview.picture.drawing.tongue import N_, say
 from simview.picture.prints.printing import Wanted
 from simview.scene.scene import Target
 from simview.view import View
 
 Size = tuple[int, int]
-FOOTER: Final = "simview: computed, not photographed"
-OWN_FOOTER: Final = "simview: computed from a photograph"
+FOOTER: Final = N_("simview: computed, not photographed")
+OWN_FOOTER: Final = N_("simview: computed from a photograph")
 
 # Least width of a star on a 1920 x 1080 sheet, pixels. A choice: 1.6 arcmin from ten metres
 # before a 3 m wide screen.
@@ -100,7 +101,8 @@ def looked_at(view: View, patch_arcsec: float) -> tuple[float, float]:
 
 def footer(target: Target) -> str:
     """Return what stands below a sheet: a person's own photograph stays one."""
-    return OWN_FOOTER if target.kind == "photo" else FOOTER
+    own = target.kind == "photo"
+    return say(OWN_FOOTER if own else FOOTER)
 
 
 def missing(views: Sequence[View]) -> tuple[str, ...]:

@@ -48,9 +48,11 @@ def _png(sheet: Any) -> bytes:
 
 def _dressed(recipe: Mapping[str, Any]) -> dict[str, Any]:
     """Return a sheet's recipe with what its maker added to it; a slide's own holds that already."""
-    from simview.picture.drawing import dress
+    from simview.picture.drawing import dress, tongue
 
     own = dress.current().recipe()
+    if tongue.spoken() != tongue.ENGLISH:
+        own = {**dress.PLAIN.told(), **own, "language": tongue.spoken()}
     return {**recipe, "dress": own} if own and "slide" not in recipe else dict(recipe)
 
 

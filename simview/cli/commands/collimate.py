@@ -131,6 +131,7 @@ def command(
             allowed="with --secondary only, whose screws it is for",
             remedy="add --secondary, or leave --focuser out",
         )
+    slide.require_english()
     word = kit.word()
     file = read(word)
     drawn = slide.sized(size)

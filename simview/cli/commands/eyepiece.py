@@ -69,6 +69,7 @@ def command(
     report: ReportOptions = ReportOptions(),
 ) -> None:
     """Show what an eyepiece's own glass does: its light, its blur across the field, its figures."""
+    slide.require_english()
     file = read(telescope)
     layout = layout_of(design, focal_length)
     reporter = Reporter(report, stem=f"eyepiece-{layout.name}", suffix=slide.suffixes)

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from contextlib import AbstractContextManager
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
 from dataclasses import replace
 from pathlib import Path
 from typing import Annotated, Any
@@ -76,21 +76,29 @@ def command(
         reporter.sheet(made)
 
 
-def _dress_of(recipe: dict[str, Any]) -> AbstractContextManager[None]:
+@contextmanager
+def _dress_of(recipe: dict[str, Any]) -> Iterator[None]:
     """Take out of a recipe what the sheet's maker added to it, for as long as it is made again.
+
+    Its language is a part of that.
 
     Raises
     ------
     SimviewError
         Where that is broken.
     """
-    from simview.picture.drawing import dress
+    from simview.picture.drawing import dress, tongue
     from simview.picture.recipe import reading
 
     with reading():
         told = recipe.pop("dress", None)
         own = dress.PLAIN if told is None else dress.of_recipe(dict(told))
-    return dress.wearing(replace(own, vector=dress.current().vector))
+        language = tongue.known(str(dict(told or {}).get("language", tongue.ENGLISH)))
+    with (
+        dress.wearing(replace(own, vector=dress.current().vector)),
+        tongue.speaking(language),
+    ):
+        yield
 
 
 def _diagnosis(

@@ -33,18 +33,17 @@ EXAMPLES = (
 )
 DEMO = ("--season january --brighter 6 --out {folder}/targets-january.png",)
 
-# Kinds of target, and how a page of them is headed.
-_TITLES: Final = {
-    "planet": "Planets",
-    "moon": "The Moon",
-    "double": "Double stars",
-    "stars": "Clusters and fields of stars",
-    "deep-sky": "Deep sky",
-    "chart": "Test charts",
-    "photo": "Pictures of one's own",
-    "daytime": "By day",
-}
-KINDS: Final = tuple(_TITLES)
+# Kinds of target.
+KINDS: Final = (
+    "planet",
+    "moon",
+    "double",
+    "stars",
+    "deep-sky",
+    "chart",
+    "photo",
+    "daytime",
+)
 
 # What a picture can show.
 _LOOKS: Final = ("eye", "photo")
@@ -136,14 +135,12 @@ def command(
     if not found:
         raise SimviewError("targets", got=f"none of {known}", remedy="leave a filter out")
     if pictures:
-        title = _page_title(
-            kind and _TITLES[kind],
-            season and _when(found),
-            teaches,
-            named and f"“{named}”",
-            None if brighter is None else f"V {brighter:g} or brighter",
-            slide=slide.slide,
-        )
+        from simview.picture.views.page_words import page_title
+
+        seasons = list(dict.fromkeys(record.season for record in found)) if season else []
+        # On a slide stands what an audience understands.
+        filters = () if slide.slide else (teaches, named and f"“{named}”")
+        title = page_title(kind, seasons, filters, None if slide.slide else brighter)
         asked = Wish(targets, kit, shown, page, title, slide)
         _pictures(reporter, found, asked, (sky, eye), slide.drawn(sheet))
         return
@@ -175,19 +172,6 @@ def _require_part(
         require_choice(what, word, known)
 
 
-def _when(found: Sequence[Record]) -> str:
-    """Return in words when these are seen best."""
-    seasons = list(dict.fromkeys(record.season for record in found))
-    told = " and ".join(seasons)
-    return f"{told} evenings" if seasons[0][0].isupper() else told
-
-
-def _page_title(kind: str | None, season: str | None, *filters: str | None, slide: bool) -> str:
-    """Return the heading: all filters on a sheet, on a slide what an audience understands."""
-    told = " · ".join(word for word in (kind, season, *(() if slide else filters)) if word)
-    return told[0].upper() + told[1:] if told else "What can be looked at"
-
-
 def _pictures(
     reporter: Reporter,
     found: Sequence[Record],
@@ -200,7 +184,7 @@ def _pictures(
     require_choice("--as", wish.shown, _LOOKS)
     file = read(wish.kit)
     from simview.picture.slides import targets_slide as slides
-    from simview.picture.views import contact_contents, contact_sheet
+    from simview.picture.views import contact_contents, contact_sheet, page_words
     from simview.scene.targets import target
 
     most = slides.MOST_PANELS if wish.slide.slide else contact_contents.MOST
@@ -216,7 +200,7 @@ def _pictures(
         )
         for each in found[(wish.page - 1) * most : wish.page * most]
     ]
-    title = wish.title if pages == 1 else f"{wish.title} (page {wish.page} of {pages})"
+    title = page_words.paged(wish.title, wish.page, pages)
     with naming(file), reporter.progress() as progress:
         made = (slides.targets_slide if wish.slide.slide else contact_sheet.contact_sheet)(
             items,

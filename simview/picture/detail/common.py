@@ -15,7 +15,8 @@ from simview.picture.detail.case import Case
 from simview.picture.detail.records import Fact, Line, Manner, Zone
 from simview.picture.drawing import text
 from simview.picture.drawing.plot import Point
-from simview.picture.drawing.tongue import N_
+from simview.picture.drawing.tongue import N_, decimal, say
+from simview.picture.retelling import named
 from simview.power.finest import period_at
 from simview.power.records import Marks, State
 from simview.scene.scene import Target
@@ -58,7 +59,7 @@ _MANNERS: Final[dict[State, Manner]] = {
 
 def as_angle(arcsec: float) -> str:
     """Return a round angle for a tick: 0.5″, 10″, 2′."""
-    return f"{arcsec:g}″" if arcsec < 60.0 else f"{arcsec / 60.0:.3g}′"
+    return decimal(f"{arcsec:g}″" if arcsec < 60.0 else f"{arcsec / 60.0:.3g}′")
 
 
 def half(period: float | None) -> float | None:
@@ -106,7 +107,7 @@ def mark_facts(marks: Marks, enough: str, ever: str) -> list[Fact]:
     air, empty = marks.air_carries, marks.empty_above
     # Where the air takes nothing, its mark and the aperture's are one.
     if air is not None and empty is not None and air < 0.97 * empty:
-        words = "is as much as tonight's air carries; a better night would carry more."
+        words = say("is as much as tonight's air carries; a better night would carry more.")
         facts.append(Fact(figure=text.times(air), words=words, manner="air"))
     if empty is not None:
         facts.append(Fact(figure=text.times(empty), words=ever, manner="empty"))
@@ -124,7 +125,7 @@ def level(ends: Point, value: float, label: str, *, strong: bool = False) -> Lin
 
 def short(target: Target) -> str:
     """Return a target in a word or two, without its size."""
-    return target.title.partition(",")[0]
+    return named(target.title.partition(",")[0])
 
 
 def figures_at(case: Case, target: Target) -> dict[str, Any]:
@@ -139,4 +140,4 @@ def figures_at(case: Case, target: Target) -> dict[str, Any]:
 
 def as_times(value: float) -> str:
     """Return a round figure for a tick."""
-    return f"{value:g}"
+    return decimal(f"{value:g}")

@@ -21,6 +21,7 @@ from simview.picture.drawing.canvas import Canvas, Size, is_lying
 from simview.picture.drawing.palette import GOOD, GROUND, INK, LINE, SOFT, WARN, Colour
 from simview.picture.drawing.plot import Axis, Point, clipped, draw_curve, draw_triangle, fill_under
 from simview.picture.drawing.sheet import SheetText
+from simview.picture.drawing.tongue import decimal, say
 
 # Ground under the curve: what can be made out. A shade above the sheet's own ground.
 SEEN: Final[Colour] = (17, 24, 36)
@@ -135,7 +136,7 @@ def _draw_axes(canvas: Canvas, plot: PowerPlot, x: Axis, y: Axis) -> None:
         canvas.box((place, top, place + thin, base), _FAINT)
         canvas.box((place, base, place + thin, base + canvas.px(11)), SOFT)
         canvas.write(
-            (place, base + canvas.px(34)), f"{value:g}×", size, colour=SOFT, align="middle"
+            (place, base + canvas.px(34)), decimal(f"{value:g}×"), size, colour=SOFT, align="middle"
         )
     for value in y.small():
         place = y.at(value)
@@ -154,7 +155,9 @@ def _draw_axes(canvas: Canvas, plot: PowerPlot, x: Axis, y: Axis) -> None:
     canvas.box((left, top, left + thin, base), LINE)
     canvas.box((left, base, right, base + thin), LINE)
     _draw_title(canvas, plot, (top + base) / 2.0)
-    canvas.write((canvas.px(sheet.MARGIN), base + canvas.px(34)), "magnification", size, colour=INK)
+    canvas.write(
+        (canvas.px(sheet.MARGIN), base + canvas.px(34)), say("magnification"), size, colour=INK
+    )
 
 
 # Lines of the grid behind a curve.
@@ -164,7 +167,7 @@ _FAINT: Final[Colour] = (34, 41, 54)
 def _draw_title(canvas: Canvas, plot: PowerPlot, middle: float) -> None:
     """Write what is plotted beside the upper scale, in a few short lines."""
     size = canvas.px(sheet.SMALL)
-    lines = text.wrap(plot.title, canvas.px(_TITLE_ROOM), size)
+    lines = text.wrap(say(plot.title), canvas.px(_TITLE_ROOM), size)
     step = text.line_px(size)
     top = middle - step * len(lines) / 2.0
     for index, words in enumerate(lines):
@@ -312,7 +315,7 @@ def _draw_span(canvas: Canvas, zone: Zone, ends: tuple[float, float], y: float) 
     colour, size = _COLOURS[zone.manner], canvas.px(sheet.SMALL)
     radius, gap, half = canvas.px(9), canvas.px(10), canvas.px(3) / 2.0
     room = right - left - 2 * canvas.px(12) - 2 * radius - 3 * gap
-    fitting = [w for w in zone.words if text.width_px(w, size, "bold") <= room]
+    fitting = [w for w in map(say, zone.words) if text.width_px(w, size, "bold") <= room]
     words = fitting[0] if fitting else ""
     length = text.width_px(words, size, "bold") if words else -gap
     x = (left + right - length - 2 * radius - gap) / 2.0

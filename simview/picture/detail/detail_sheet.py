@@ -23,7 +23,9 @@ from simview.picture.detail.detail_layout import draw_power_plot
 from simview.picture.detail.records import Fact, PowerPlot, Row, RowMark
 from simview.picture.drawing import text
 from simview.picture.drawing.sheet import SheetText
+from simview.picture.drawing.tongue import decimal, say
 from simview.picture.finished import footer
+from simview.picture.retelling import retold
 from simview.picture.slides.detail_slide import curve_slide
 from simview.picture.slides.records import Wish
 from simview.picture.slides.says import name as name_of
@@ -77,7 +79,7 @@ def detail(
     answer = _answer(case)
     words = SheetText(
         title=answer.title,
-        subtitle=f"Seen through {captions.instrument(kit)}",
+        subtitle=say("Seen through {kit}", kit=captions.instrument(kit)),
         caption=_caption(case, answer.method),
         footer=footer(target),
     )
@@ -221,9 +223,9 @@ def _rows(case: Case, figures: Mapping[str, Any], plot: PowerPlot) -> list[Row]:
     low, high = plot.powers
     rows = [
         Row(
-            name="exit pupil",
+            name=say("exit pupil"),
             marks=tuple(
-                RowMark(low=working / p, high=working / p, label=f"{p:g} mm", shape="tick")
+                RowMark(low=working / p, high=working / p, label=decimal(f"{p:g} mm"), shape="tick")
                 for p in _EXIT_PUPILS
                 if low <= working / p <= high
             ),
@@ -234,10 +236,10 @@ def _rows(case: Case, figures: Mapping[str, Any], plot: PowerPlot) -> list[Row]:
     elif case.kit.binocular is not None:
         power = case.kit.binocular.power
         mark = RowMark(low=power, high=power, label=text.times(power))
-        rows.append(Row(name="its own power", marks=(mark,)))
+        rows.append(Row(name=say("its own power"), marks=(mark,)))
     claim = case.kit.claimed_power
     if claim is not None:
-        rows.append(Row(name="promised", marks=(_claim_mark(claim, figures, high),)))
+        rows.append(Row(name=say("promised"), marks=(_claim_mark(claim, figures, high),)))
     return rows
 
 
@@ -251,7 +253,8 @@ def _piece_row(case: Case, figures: Mapping[str, Any]) -> Row:
         )
         for each in figures["pieces"]
     )
-    return Row(name="pieces in the box" if marks else "no eyepiece in the box", marks=marks)
+    name = say("pieces in the box") if marks else say("no eyepiece in the box")
+    return Row(name=name, marks=marks)
 
 
 def _rule_rows(figures: Mapping[str, Any], scope: Telescope, highest: float) -> list[Row]:
@@ -260,20 +263,36 @@ def _rule_rows(figures: Mapping[str, Any], scope: Telescope, highest: float) -> 
     span = RowMark(
         low=low,
         high=min(high, highest),
-        label=f"{low:.0f} to {high:.0f}×, a rule of the trade for {scope.aperture_mm:g} mm",
+        label=say(
+            "{low} to {high}×, a rule of the trade for {aperture} mm",
+            low=f"{low:.0f}",
+            high=f"{high:.0f}",
+            aperture=decimal(f"{scope.aperture_mm:g}"),
+        ),
     )
-    once = RowMark(low=twice, high=twice, label=f"{text.times(twice)}, another such rule")
+    once = RowMark(
+        low=twice, high=twice, label=say("{power}, another such rule", power=text.times(twice))
+    )
     return [
-        Row(name=f"{rules.PER_INCH[0]:g} to {rules.PER_INCH[1]:g} an inch", marks=(span,)),
-        Row(name="twice the millimetres", marks=(once,)),
+        Row(
+            name=say(
+                "{low} to {high} an inch",
+                low=f"{rules.PER_INCH[0]:g}",
+                high=f"{rules.PER_INCH[1]:g}",
+            ),
+            marks=(span,),
+        ),
+        Row(name=say("twice the millimetres"), marks=(once,)),
     ]
 
 
 def _claim_mark(claim: float, figures: Mapping[str, Any], highest: float) -> RowMark:
     over = figures["claimed_over_empty"]
-    label = text.times(claim) + (" and off this scale" if claim > highest else "")
+    label = text.times(claim)
+    if claim > highest:
+        label = say("{power} and off this scale", power=label)
     if over is not None and over >= 1.05:
-        label += f": {text.figure(over)} times past empty"
+        label = say("{claim}: {times} times past empty", claim=label, times=text.figure(over))
     return RowMark(
         low=claim,
         high=claim,
@@ -288,12 +307,19 @@ def _claim_fact(case: Case, figures: Mapping[str, Any]) -> list[Fact]:
     if claim is None or over is None:
         return []
     if over <= 1.0:
-        return [Fact(figure=text.times(claim), words="is promised, and is not too much.")]
-    words = f"is promised: {text.figure(over)} times what this object can use here."
+        return [Fact(figure=text.times(claim), words=say("is promised, and is not too much."))]
+    words = say(
+        "is promised: {times} times what this object can use here.", times=text.figure(over)
+    )
     return [Fact(figure=text.times(claim), words=words, manner="empty")]
 
 
 def _caption(case: Case, method: str) -> str:
-    eyes = "two eyes" if case.places[0].eye.eyes == 2 else "one eye"
-    who = f"Eye: {case.observer.age_years:.0f} years{captions.own_faults(case.observer)}, {eyes}."
-    return " ".join((captions.air_before(case.target, case.sky), who, method, *case.target.notes))
+    who = say(
+        "Eye: {years} years{faults}, {eyes}.",
+        years=f"{case.observer.age_years:.0f}",
+        faults=captions.own_faults(case.observer),
+        eyes=say("two eyes") if case.places[0].eye.eyes == 2 else say("one eye"),
+    )
+    notes = [retold(note) for note in case.target.notes]
+    return " ".join((captions.air_before(case.target, case.sky), who, method, *notes))

@@ -23,7 +23,8 @@ from simview.picture.detail.common import (
 from simview.picture.detail.records import Fact, Line, Manner, PowerPlot, Zone
 from simview.picture.drawing import text
 from simview.picture.drawing.plot import Point
-from simview.picture.drawing.tongue import N_
+from simview.picture.drawing.tongue import N_, decimal, say
+from simview.picture.retelling import retold, titled
 from simview.power.figures import faintest_magnitude
 from simview.power.finest import NO_SURFACE
 from simview.power.pairs import PairCurve, pair_curve
@@ -55,32 +56,31 @@ def pair(case: Case, double: tuple[float, tuple[float, float]]) -> Answer:
     air = alone.width_arcsec(case.sky, case.places[-1].path.beam.aperture_mm)
     ends = (judged.powers[0], judged.powers[-1])
     lines = [
-        level(ends, apart, "this pair", strong=True),
-        level(ends, judged.rayleigh_arcsec, "Rayleigh's limit for equal stars"),
-        level(ends, judged.dawes_arcsec, "Dawes' limit"),
+        level(ends, apart, say("this pair"), strong=True),
+        level(ends, judged.rayleigh_arcsec, say("Rayleigh's limit for equal stars")),
+        level(ends, judged.dawes_arcsec, say("Dawes' limit")),
     ]
     if air > 0.0:
-        lines.append(level(ends, air, "the air's blur"))
+        lines.append(level(ends, air, say("the air's blur")))
     plot = PowerPlot(
         powers=span(*ends),
         values=_pair_values(points, [apart, judged.dawes_arcsec]),
         downwards=True,
         title=N_("closest pair of these two magnitudes that is split, closer upwards"),
         unit=as_angle,
-        region=("pairs that are split", "pairs that are too close"),
+        region=(say("pairs that are split"), say("pairs that are too close")),
         curve=points,
         zones=_verdict_zones(judged),
         lines=tuple(lines),
         facts=_pair_facts(case.marks, judged, apart, magnitudes),
-        absence="No pair of these magnitudes is split at any power.",
+        absence=say("No pair of these magnitudes is split at any power."),
     )
-    method = (
-        "Split: the eye sees a dark gap between the two (Barten 1999), and the fainter star "
-        "beside the bright one's light (Crumey 2014)."
+    method = say(
+        "Split: the eye sees a dark gap between the two (Barten 1999), and the fainter star beside"
+        " the bright one's light (Crumey 2014)."
     )
-    return Answer(
-        figures=figures, plot=plot, title=f"{case.target.title}: is it split?", method=method
-    )
+    title = say("{object}: is it split?", object=titled(case.target))
+    return Answer(figures=figures, plot=plot, title=title, method=method)
 
 
 def _judged(
@@ -114,6 +114,10 @@ _VERDICTS: Final[dict[str, tuple[Manner, tuple[str, ...]]]] = {
 }
 
 
+# Past the power that is empty on stars.
+_SPREADS: Final = N_("and above only spreads each star's own blur, on any night.")
+
+
 def _verdict_zones(judged: PairCurve) -> tuple[Zone, ...]:
     """Return runs of one verdict, bounded half way between two powers."""
     zones: list[Zone] = []
@@ -136,31 +140,38 @@ def _pair_facts(
     if marks.splits_from is not None:
         first = Fact(
             figure=text.times(marks.splits_from),
-            words="and above splits the pair.",
+            words=say("and above splits the pair."),
             manner="enough",
         )
     else:
-        first = Fact(figure="not split", words=f"{judged.reason}.", manner="empty")
+        first = Fact(figure=say("not split"), words=f"{retold(judged.reason)}.", manner="empty")
     facts = [
         first,
         Fact(
             figure=text.angle(apart),
-            words=f"apart; magnitudes {_mag(magnitudes[0])} and {_mag(magnitudes[1])}.",
+            words=say(
+                "apart; magnitudes {first} and {second}.",
+                first=_mag(magnitudes[0]),
+                second=_mag(magnitudes[1]),
+            ),
         ),
     ]
     known = [(v, p) for p, v in points_of(judged.powers, judged.closest_arcsec)]
     if known:
         value, power = min(known)
-        words = f"is the closest pair of these magnitudes that it splits, at {text.times(power)}."
+        words = say(
+            "is the closest pair of these magnitudes that it splits, at {power}.",
+            power=text.times(power),
+        )
         facts.append(Fact(figure=text.angle(value), words=words))
     if marks.empty_above is not None:
-        words = "and above only spreads each star's own blur, on any night."
+        words = say(_SPREADS)
         facts.append(Fact(figure=text.times(marks.empty_above), words=words, manner="empty"))
     return tuple(facts)
 
 
 def _mag(value: float) -> str:
-    return f"{value:.1f}".replace("-", "−")
+    return decimal(f"{value:.1f}".replace("-", "−"))
 
 
 def stars(case: Case) -> Answer:
@@ -190,21 +201,21 @@ def stars(case: Case) -> Answer:
         lines=(
             Line(
                 points=tuple((float(p), eye) for p in np.geomspace(*span(*ends), 40)),
-                label=f"without a telescope {eye:.1f}",
+                label=say("without a telescope {magnitude}", magnitude=_mag(eye)),
                 dashed=True,
             ),
         ),
         facts=_star_facts(case, marks),
-        region=("seen", "too faint to be seen"),
+        region=(say("seen"), say("too faint to be seen")),
     )
-    method = (
-        "Faintest star: seen half of the time against this sky, blurred by air and aperture "
-        "(Crumey 2014)."
+    method = say(
+        "Faintest star: seen half of the time against this sky, blurred by air and aperture"
+        " (Crumey 2014)."
     )
     return Answer(
         figures=figures,
         plot=plot,
-        title=f"{case.target.title}: how faint its stars may be",
+        title=say("{object}: how faint its stars may be", object=titled(case.target)),
         method=method,
     )
 
@@ -224,12 +235,15 @@ def _star_facts(case: Case, curve: StarCurve) -> tuple[Fact, ...]:
     return (
         *mark_facts(
             case.marks,
-            "is enough: more power gains less than a tenth of a magnitude.",
-            "and above only spreads each star's own blur, on any night.",
+            say("is enough: more power gains less than a tenth of a magnitude."),
+            say(_SPREADS),
         ),
         Fact(
-            figure=f"mag {_mag(best)}",
-            words=f"is the faintest star, at {text.times(curve.best_power)};"
-            f" {stars_seen(case.target, best):.0f} stars show then.",
+            figure=say("mag {figure}", figure=_mag(best)),
+            words=say(
+                "is the faintest star, at {power}; {count} stars show then.",
+                power=text.times(curve.best_power),
+                count=f"{stars_seen(case.target, best):.0f}",
+            ),
         ),
     )

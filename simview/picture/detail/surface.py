@@ -5,11 +5,13 @@ from __future__ import annotations
 import itertools
 from collections.abc import Sequence
 from dataclasses import asdict
+from typing import Final
 
 import numpy as np
 
 from simview.eye.thresholds import seen_fraction
 from simview.kit import Sky
+from simview.picture.captions import alone
 from simview.picture.detail.case import Answer, Case, as_list
 from simview.picture.detail.common import (
     as_angle,
@@ -26,7 +28,8 @@ from simview.picture.detail.common import (
 from simview.picture.detail.records import Fact, Line, PowerPlot, Zone
 from simview.picture.drawing import text
 from simview.picture.drawing.plot import Point
-from simview.picture.drawing.tongue import N_
+from simview.picture.drawing.tongue import N_, decimal, say
+from simview.picture.retelling import retold, titled
 from simview.power.detail import DetailCurve
 from simview.power.faint import VisibilityCurve, visibility_curve
 from simview.power.features import features_of, seen_from
@@ -65,22 +68,24 @@ def surface(case: Case) -> Answer:
         downwards=True,
         title=N_("finest detail that this eye makes out, finer upwards"),
         unit=as_angle,
-        region=("can be made out", "too fine for this eye here"),
+        region=(say("can be made out"), say("too fine for this eye here")),
         curve=points,
         zones=power_zones(low, high, case.marks),
         lines=_bounds(case.powers, bounds, case.sky),
         facts=_surface_facts(case, curve),
-        absence=f"No detail on {short(target)} can be made out at any power.",
+        absence=say("No detail on {object} can be made out at any power.", object=short(target)),
     )
-    method = (
-        f"Detail: half of the finest grating of contrast {target.contrast:g} that shows after "
-        "telescope, air, mount and eye (Barten 1999). Thin lines: one part alone. The marks "
-        "stand where that grating is 2.5′ and 4′ wide at the eye; empty: 4′ with the air off."
+    method = say(
+        "Detail: half of the finest grating of contrast {contrast} that shows after telescope, air,"
+        " mount and eye (Barten 1999). Thin lines: one part alone. The marks stand where that"
+        " grating is {enough}′ and 4′ wide at the eye; empty: 4′ with the air off.",
+        contrast=decimal(f"{target.contrast:g}"),
+        enough=decimal("2.5"),
     )
     return Answer(
         figures=figures,
         plot=plot,
-        title=f"{target.title}: how much power it can use",
+        title=say("{object}: how much power it can use", object=titled(target)),
         method=method,
     )
 
@@ -97,34 +102,41 @@ def _detail_values(points: Sequence[Point], bounds: Parts) -> tuple[float, float
 
 def _bounds(powers: Sequence[float], bounds: Parts, sky: Sky) -> tuple[Line, ...]:
     ends = (powers[0], powers[-1])
-    air = "air alone" if sky.air == "long" else "air and aperture"
     named = (
-        ("aperture alone", bounds.aperture_arcsec),
-        (air, bounds.air_arcsec),
-        ("mount alone", bounds.mount_arcsec),
+        ("aperture", bounds.aperture_arcsec),
+        ("air" if sky.air == "long" else "both", bounds.air_arcsec),
+        ("mount", bounds.mount_arcsec),
     )
-    levels = [level(ends, value, name) for name, value in named if value is not None]
-    eye = Line(points=points_of(powers, bounds.eye_arcsec), label="eye alone", dashed=True)
+    levels = [level(ends, value, alone(part)) for part, value in named if value is not None]
+    eye = Line(points=points_of(powers, bounds.eye_arcsec), label=alone("eye"), dashed=True)
     return (*levels, eye)
 
 
 def _surface_facts(case: Case, curve: DetailCurve) -> tuple[Fact, ...]:
     if curve.best_period_arcsec is None:
-        return (Fact(figure="nothing", words=f"{curve.reason}.", manner="empty"),)
+        why = f"{retold(curve.reason)}."
+        return (Fact(figure=say("nothing"), words=why, manner="empty"),)
     finest = curve.best_period_arcsec / 2.0
     across = case.target.size_arcsec / finest
     return (
         *mark_facts(
             case.marks,
-            "is enough: more power shows hardly anything more.",
-            "and above is empty on any night: the aperture gives nothing finer.",
+            say("is enough: more power shows hardly anything more."),
+            say("and above is empty on any night: the aperture gives nothing finer."),
         ),
         Fact(
             figure=text.angle(finest),
-            words=f"is the finest detail tonight, {text.figure(across)} of them across it."
+            words=say(
+                "is the finest detail tonight, {count} of them across it.",
+                count=text.figure(across),
+            )
             + _features_said(case),
         ),
     )
+
+
+# The names of `simview.power.features`.
+_FEATURES: Final = (N_("Cassini division"), N_("Io's shadow"), N_("Rille of 1 km"))
 
 
 def _features_said(case: Case) -> str:
@@ -132,9 +144,13 @@ def _features_said(case: Case) -> str:
     said = []
     for each in features_of(case.target):
         first = seen_from(case.places, case.target, each)
-        when = "not seen at any power" if first is None else f"from {text.times(first)}"
-        said.append(f" {each.name}, {text.angle(each.width_arcsec)}: {when}.")
-    return "".join(said)
+        told = {"name": say(each.name), "width": text.angle(each.width_arcsec)}
+        if first is None:
+            said.append(say("{name}, {width}: not seen at any power.", **told))
+        else:
+            power = text.times(first)
+            said.append(say("{name}, {width}: from {power}.", power=power, **told))
+    return "".join(f" {words}" for words in said)
 
 
 def glow(case: Case) -> Answer:
@@ -168,18 +184,18 @@ def glow(case: Case) -> Answer:
         region=("", ""),
         curve=points,
         zones=_seen_zones(points, ends),
-        lines=(Line(points=once, label="just seen, half of the time", strong=True),),
+        lines=(Line(points=once, label=say("just seen, half of the time"), strong=True),),
         facts=_glow_facts(target, shown),
-        absence="It is not seen at any power.",
+        absence=say("It is not seen at any power."),
     )
-    method = (
-        "Visibility: the glow of its best part against the contrast that an eye needs on this sky "
-        "(Crumey 2014); outskirts show less."
+    method = say(
+        "Visibility: the glow of its best part against the contrast that an eye needs on this sky"
+        " (Crumey 2014); outskirts show less."
     )
     return Answer(
         figures=figures,
         plot=plot,
-        title=f"{target.title}: is it seen, and at which power?",
+        title=say("{object}: is it seen, and at which power?", object=titled(target)),
         method=method,
     )
 
@@ -214,12 +230,14 @@ def _glow_facts(target: Target, shown: VisibilityCurve) -> tuple[Fact, ...]:
     above = max(shown.above_threshold)
     best = Fact(
         figure=text.times(shown.best_power),
-        words=f"shows it best: {text.figure(above)} times what the eye needs.",
+        words=say("shows it best: {times} times what the eye needs.", times=text.figure(above)),
         manner="enough" if above >= 1.0 else "low",
     )
-    often = Fact(figure=f"{100.0 * shown.seen:.0f} %", words="of looks show it there.")
+    often = Fact(figure=f"{100.0 * shown.seen:.0f} %", words=say("of looks show it there."))
     size = Fact(
         figure=text.angle(shown.part_arcsec),
-        words=f"wide is the part that shows best, of {text.angle(target.size_arcsec)}.",
+        words=say(
+            "wide is the part that shows best, of {size}.", size=text.angle(target.size_arcsec)
+        ),
     )
     return (best, often, size)

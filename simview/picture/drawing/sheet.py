@@ -20,6 +20,7 @@ from simview.picture.drawing import dress, text
 from simview.picture.drawing.canvas import Canvas, Size, check_size, is_lying, unit_of
 from simview.picture.drawing.palette import INK, LINE, SOFT
 from simview.picture.drawing.panel import draw_bar, scale_bar
+from simview.picture.drawing.tongue import ENGLISH, N_, say, spoken
 
 # Type sizes in units (pixels of a 1920 x 1080 sheet). What a hall must read is 22 or more: ten
 # metres before a screen 3 m wide its small letters (0.55 of the type size) are 6.5 arcmin high,
@@ -43,6 +44,7 @@ SUBTITLE_BASE: Final = 126
 CONTENT_TOP: Final = 148
 CAPTION_ROOM: Final = 96
 CAPTION_ROOM_UPRIGHT: Final = 150
+_LINE_MORE: Final = 24
 FOOTER_BASE: Final = 20
 LOGO: Final = 66
 LOGO_TOP: Final = 24
@@ -52,6 +54,9 @@ CONTENT_GAP: Final = 18
 # Rows of a table: distance of baselines, least gap between name and value, in type sizes.
 ROW_STEP: Final = 1.26
 _ROW_GAP: Final = 0.4
+
+# Type of a row in units, before a part of it is left out.
+_ROW_LEAST: Final = 15
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -122,8 +127,12 @@ def content_area(size: Size) -> Area:
 
 
 def caption_room(size: Size) -> int:
-    """Return the height of a sheet's caption in units: more lines on a narrow sheet."""
-    return CAPTION_ROOM if is_lying(size) else CAPTION_ROOM_UPRIGHT
+    """Return the height of a sheet's caption in units.
+
+    Narrow sheets need more lines, and so do languages that say the same in more words.
+    """
+    room = CAPTION_ROOM if is_lying(size) else CAPTION_ROOM_UPRIGHT
+    return room if spoken() == ENGLISH else room + _LINE_MORE
 
 
 def check_view(view: NDArray[np.uint8], side_px: int, what: str) -> None:
@@ -142,7 +151,7 @@ def draw_words(
     words: SheetText,
     *,
     pixels_per_degree: float | None = None,
-    scale_words: str = "at the eye, alike in every view",
+    scale_words: str = "",
 ) -> None:
     """Draw title, subtitle, caption, footer and logo; with a scale, also the bar of apparent angle.
 
@@ -153,7 +162,11 @@ def draw_words(
     own = dress.current()
     used = _draw_logo(canvas, own.logo) if own.logo is not None else 0.0
     _draw_title(canvas, own.title or words.title, right - left - used)
-    note = _draw_scale(canvas, pixels_per_degree, scale_words) if pixels_per_degree else 0.0
+    note = (
+        _draw_scale(canvas, pixels_per_degree, scale_words or say(_ALIKE))
+        if pixels_per_degree
+        else 0.0
+    )
     room = right - left - note - canvas.px(40)
     place = (left, canvas.px(SUBTITLE_BASE))
     canvas.write_within(place, words.subtitle, room, (SUBTITLE, SMALL), colour=SOFT)
@@ -219,6 +232,17 @@ def _draw_caption(canvas: Canvas, caption: str) -> None:
         canvas.write((left, base), words, size, colour=SOFT)
 
 
+# What a scale of apparent angle says where nothing else is said.
+_ALIKE: Final = N_("at the eye, alike in every view")
+
+# What close-ups show: behind their scale, and before where they are cut from.
+_CLOSE_UPS: Final = {
+    "sky": (N_("of sky, close up"), N_("Close up: the same {angle} of sky")),
+    "scene": (N_("of the scene, close up"), N_("Close up: the same {angle} of the scene")),
+    "chart": (N_("of the chart, close up"), N_("Close up: the same {angle} of the chart")),
+}
+
+
 def draw_patch_heading(
     canvas: Canvas,
     patch_px: float,
@@ -242,8 +266,9 @@ def draw_patch_heading(
     left, right = canvas.px(MARGIN), canvas.size[0] - canvas.px(MARGIN)
     bar = scale_bar(patch_px / patch_arcsec, canvas.px(170))
     small = canvas.px(SMALL)
-    used = draw_bar(canvas, bar, (right, base), small, align="right", words=f"of {what}, close up")
-    words = f"Close up: the same {text.angle(patch_arcsec)} of {what}, {where}"
+    of, same = (say(told) for told in _CLOSE_UPS[what])
+    used = draw_bar(canvas, bar, (right, base), small, align="right", words=of)
+    words = f"{same.format(angle=text.angle(patch_arcsec))}, {where}"
     canvas.write((left, base), text.cut(words, right - left - used, size), size, colour=INK)
 
 
@@ -265,7 +290,7 @@ def draw_rows(
     """
     step = round(ROW_STEP * size_px)
     size = size_px
-    while size > canvas.px(LEAST) and any(_row_px(row, size) > room_px for row in rows):
+    while size > canvas.px(_ROW_LEAST) and any(_row_px(row, size) > room_px for row in rows):
         size -= 1
     for index, (name, value) in enumerate(rows):
         base = place[1] + size_px + index * step

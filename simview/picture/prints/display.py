@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 from simview.errors import require_choice, require_range
 from simview.eye.adaptation import just_noticeable
 from simview.eye.thresholds import point_area_sr, threshold_contrast
+from simview.picture.drawing.tongue import decimal, say
 
 Floats = NDArray[np.float64]
 
@@ -83,9 +84,10 @@ class Display:
 
     def says(self) -> str:
         """Return a sentence for the caption."""
-        return (
-            f"Display: white of {self.white_cd_m2:g} cd/m², "
-            f"{self.distance_heights:g} sheet heights away."
+        return say(
+            "Display: white of {white} cd/m², {heights} sheet heights away.",
+            white=decimal(f"{self.white_cd_m2:g}"),
+            heights=decimal(f"{self.distance_heights:g}"),
         )
 
 

@@ -20,6 +20,7 @@ from simview.eye.retina import Exposure, Retina, enlarged
 from simview.eye.thresholds import seen_fraction
 from simview.eyepiece.beam import Orientation
 from simview.eyepiece.orientation import signs
+from simview.picture.drawing.tongue import say
 from simview.picture.prints import chroma, response, tone
 from simview.picture.prints.display import Display
 from simview.picture.prints.judging import judged
@@ -116,8 +117,8 @@ class Prints:
         display = self.adaptation.display
         each = display.adapt == "each"
         told = self.adaptation.says(several=several and not each)
-        own = " Each view has an exposure of its own." if each and several else ""
-        return f"{told}{own} {display.says()}"
+        own = (say("Each view has an exposure of its own."),) if each and several else ()
+        return " ".join((told, *own, display.says()))
 
 
 def develop_all(

@@ -25,6 +25,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from simview.eye.reference import of_troland
+from simview.picture.drawing.tongue import N_, decimal, say
 from simview.picture.prints.display import (
     PATCH_DEG,
     Display,
@@ -321,24 +322,32 @@ class Adaptation:
         if self.surfaces or not self.stars:
             top, dim = (float(surface_print(self.white_td * f, self)) for f in (1.0, 0.01))
             apart = float(surface_print(0.01 * self.white_td, self.for_view(0.01 * self.white_td)))
-            told.append(f"100 times less light comes out {_times(top / apart)} times darker")
+            between, within = _times(top / apart), _times(top / dim)
             if several and apart > 1.1 * dim:
-                told[0] += f" between views, {_times(top / dim)} within one"
-            elif not several:
-                told[0] = f"100 times less light comes out {_times(top / dim)} times darker"
+                both = N_(
+                    "100 times less light comes out {between} times darker between views, {within}"
+                    " within one"
+                )
+                told.append(say(both, between=between, within=within))
+            else:
+                ratio = between if several else within
+                told.append(say("100 times less light comes out {ratio} times darker", ratio=ratio))
         if self.stars and not self.bright:
             light = WHITE_STAR * self.star_td
             top, dim = (float(star_print(light * f, self)) for f in (1.0, 0.01))
             ratio = _times(top / dim)
-            alone = f"a star five magnitudes fainter comes out {ratio} times fainter"
-            told.append(f"a star five magnitudes fainter {ratio} times" if told else alone)
-        return f"Print: {', '.join(told)}."
+            alone = say(
+                "a star five magnitudes fainter comes out {ratio} times fainter", ratio=ratio
+            )
+            also = say("a star five magnitudes fainter {ratio} times", ratio=ratio)
+            told.append(also if told else alone)
+        return say("Print: {told}.", told=", ".join(told))
 
 
 def _times(ratio: float) -> str:
     if ratio >= 100.0:
         return f"{round(ratio, 1 - int(math.log10(ratio))):.0f}"
-    return f"{ratio:.0f}" if ratio >= 9.5 else f"{ratio:.1f}"
+    return f"{ratio:.0f}" if ratio >= 9.5 else decimal(f"{ratio:.1f}")
 
 
 def cone_print(light_td: Floats | float, adaptation: Adaptation) -> Floats:

@@ -11,6 +11,7 @@ from simview.picture.drawing import text
 from simview.picture.drawing.tongue import ENGLISH, say, spoken
 from simview.picture.prints.display import Display
 from simview.picture.prints.printing import Progress
+from simview.picture.retelling import retold
 from simview.picture.slides import says
 from simview.picture.slides.plan import plan
 from simview.picture.slides.printed import (
@@ -92,7 +93,7 @@ def slide_of_comparison(
         )
     eye = next(panel.view for panel in judged.panels if panel.shown == "eye")
     photo = any(panel.shown == "photo" for panel in judged.panels)
-    extra = [long_exposure_photo.note(judged.target)] if photo else []
+    extra = [retold(long_exposure_photo.note(judged.target))] if photo else []
     slide = Slide(
         title=title,
         panels=tuple(panels),

@@ -10,6 +10,7 @@ from simview.kit import Kit, Observer, Sky
 from simview.picture import captions
 from simview.picture.drawing import text
 from simview.picture.drawing.tongue import ENGLISH, N_, decimal, say, spoken
+from simview.picture.retelling import named, retold
 from simview.picture.slides.records import Figure
 from simview.power.faint import is_glow
 from simview.power.records import Marks, State
@@ -107,18 +108,13 @@ NAMES: Final = (
     N_("Tarantula Nebula"),
 )
 
-_ON_THE_MOON: Final = " on the Moon"
-
 
 def name(target: Target) -> str:
     """Return an object's name alone: the figures that follow it are for the notes."""
     plain = target.title.partition(",")[0]
     if spoken() == ENGLISH:
         return f"The {plain}" if plain == "Moon" or plain.endswith("Nebula") else plain
-    if plain.endswith(_ON_THE_MOON):
-        return say("{place} on the Moon", place=plain.removesuffix(_ON_THE_MOON))
-    head, bracket, rest = plain.partition(" (")
-    return f"{say(head)}{bracket}{rest}"
+    return named(plain)
 
 
 def _within(target: Target) -> str:
@@ -365,7 +361,8 @@ def _setting(key: str) -> str:
 
 def assumed(view: View) -> str:
     """Return what a view stands on, for the speaker: air, eye, print, the object's data."""
-    return " ".join((_air(view), _eye(view), say(_PRINT), *view.target.notes))
+    notes = [retold(note) for note in view.target.notes]
+    return " ".join((_air(view), _eye(view), say(_PRINT), *notes))
 
 
 _PRINT: Final = N_(

@@ -8,7 +8,7 @@ from typing import Any
 from simview.kit import Kit, Observer, Sky
 from simview.picture import captions
 from simview.picture.drawing import text
-from simview.picture.drawing.tongue import ENGLISH, say, spoken
+from simview.picture.drawing.tongue import say
 from simview.picture.finished import star_px
 from simview.picture.prints.printing import Progress
 from simview.picture.slides import says
@@ -44,7 +44,7 @@ def targets_slide(  # noqa: PLR0913 - the whole door of a command
     SimviewError
         For no targets, more than a slide holds, an unknown look.
     """
-    own = title if title and spoken() == ENGLISH else say("What can be looked at")
+    own = title or say("What can be looked at")
     heading = wish.title or own
     contents = judge_contacts(
         items,

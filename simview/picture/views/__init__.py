@@ -9,6 +9,7 @@ compare_layout.py, compare.py
 abreast.py    views in rows, on sheets that are not lying
 contact_contents.py, contact_layout.py
               a page of small views: what it says, and where it stands
+page_words.py the words that head it
 comparing.py, compose.py, contact_sheet.py
               from kits and targets to finished sheets: the only ones here that look
 """

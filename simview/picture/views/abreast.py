@@ -14,6 +14,7 @@ from simview.picture.drawing import panel, sheet, text
 from simview.picture.drawing.canvas import Canvas, Size, unit_of
 from simview.picture.drawing.palette import LINE, SOFT, WARN, Colour
 from simview.picture.drawing.sheet import Limit
+from simview.picture.drawing.tongue import say
 
 # In units: the heading of the close-ups; between pictures and words; between rows; the least width
 # of the words, and from which width on they stand in two columns; the least height of a row.
@@ -105,7 +106,7 @@ def draw(
 ) -> None:
     """Draw the rows, and above them what the close-ups are."""
     area, unit = sheet.content_area(plan.size), canvas.unit
-    where = "cut from each view at its left"
+    where = say("cut from each view at its left")
     top = area.top - canvas.px(8)
     sheet.draw_patch_heading(canvas, plan.patch_px, patch_arcsec, top, where=where, what=what)
     limits = [limit for line in lines for limit in line.limits]
@@ -167,5 +168,5 @@ def _draw_head(canvas: Canvas, line: Line, corner: tuple[float, float], room: fl
     elif line.empty:
         base += canvas.px(28)
         size = canvas.px(sheet.SMALL)
-        canvas.write((x, base), "empty magnification", size, colour=WARN, weight="bold")
+        canvas.write((x, base), say("empty magnification"), size, colour=WARN, weight="bold")
     return base

@@ -18,6 +18,7 @@ from simview.picture.drawing import panel, sheet, text
 from simview.picture.drawing.canvas import Align, Canvas
 from simview.picture.drawing.palette import LINE, SOFT, WARN
 from simview.picture.drawing.sheet import SheetText
+from simview.picture.drawing.tongue import say
 from simview.picture.views import abreast
 from simview.picture.views.compare_layout import (
     BESIDE_GAP,
@@ -122,7 +123,11 @@ def draw_compare(
         place(canvas, geometry, item, geometry.diameters_px[index], corner)
     if geometry.patch_px:
         top += _patch_heading_px(canvas, geometry)
-        where = "right of each view" if geometry.way == "pairs" else "cut from each view above"
+        where = (
+            say("right of each view")
+            if geometry.way == "pairs"
+            else say("cut from each view above")
+        )
         what = ground(kind)
         sheet.draw_patch_heading(
             canvas, geometry.patch_px, patch_arcsec, top, where=where, what=what
@@ -269,7 +274,9 @@ def _draw_power(
     size, small, radius = canvas.px(sheet.POWER), canvas.px(sheet.SMALL), canvas.px(13)
     power, gap = item.heading or text.times(item.power), canvas.px(11)
     length = text.width_px(power, size, "bold")
-    more = 2 * (gap + radius) + gap + text.width_px("empty", small, "bold") if item.empty else 0.0
+    more = (
+        2 * (gap + radius) + gap + text.width_px(say("empty"), small, "bold") if item.empty else 0.0
+    )
     x, base = place
     if align == "middle":
         x -= (length + more) / 2.0
@@ -278,4 +285,4 @@ def _draw_power(
         middle = base - 0.36 * size
         panel.draw_empty_mark(canvas, x + length + gap + radius, middle, radius)
         words = (x + length + 2 * (gap + radius), middle + 0.36 * small)
-        canvas.write(words, "empty", small, colour=WARN, weight="bold")
+        canvas.write(words, say("empty"), small, colour=WARN, weight="bold")

@@ -12,6 +12,7 @@ from simview.errors import ChoiceError, RangeError, require_choice
 from simview.eyepiece.orientation import orient
 from simview.kit import Air, Kit, Observer, Sky
 from simview.picture import captions
+from simview.picture.drawing.tongue import say
 from simview.picture.finished import Sheet, Size, close_up, star_px
 from simview.picture.prints.display import Display
 from simview.picture.prints.printing import Print, Prints, Progress, Wanted, develop_all, edged
@@ -71,7 +72,7 @@ def compare(  # noqa: PLR0913 - the whole door of a command
             sky=own,
             observer=observer,
             look=how,
-            name="" if airs is None else captions.AIR_NAMES[own.air],
+            name="" if airs is None else say(captions.AIR_NAMES[own.air]),
         )
         for (kit, index, power), own, how in zip(kits, skies, shown, strict=True)
     ]

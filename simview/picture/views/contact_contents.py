@@ -18,10 +18,13 @@ from simview.picture import captions
 from simview.picture.drawing import text
 from simview.picture.drawing.canvas import Size
 from simview.picture.drawing.sheet import SheetText
+from simview.picture.drawing.tongue import N_, decimal, say
 from simview.picture.finished import FOOTER, Told
 from simview.picture.prints.display import Display
 from simview.picture.recipe import WHERE, conditions_text, reading, target_of
+from simview.picture.retelling import retold, titled
 from simview.picture.views.cases import LOOKS, Look
+from simview.picture.views.page_words import season
 from simview.power import rules
 from simview.power.marks import carried
 from simview.scene.long_exposure_photo import NOTE
@@ -52,7 +55,7 @@ _AROUND_ARCSEC: Final[Mapping[str, float]] = {"deep-sky": 40.0}
 _LEAST_APPARENT_DEG: Final = 0.75
 _LEAST_ARCSEC: Final = 24.0
 
-_ORIGINS: Final = (
+_ORIGINS: Final = N_(
     "Real: stars to V 10.5. Drawn from published figures: sizes, light, shapes, places."
     " Invented: clouds, small craters, arms and knots, fainter stars, the house."
 )
@@ -148,7 +151,7 @@ def judge_contacts(  # noqa: PLR0913 - all that a page is made of
     kit: Kit,
     *,
     shown: Look = "eye",
-    title: str = "What can be looked at",
+    title: str = "",
     sky: Sky | None = None,
     observer: Observer | None = None,
     engine: Engine = "native",
@@ -170,6 +173,7 @@ def judge_contacts(  # noqa: PLR0913 - all that a page is made of
     require_choice("look", shown, LOOKS)
     if not 1 <= len(items) <= most:
         raise RangeError(f"targets on {where}", got=len(items), allowed=f"1 to {most}")
+    title = title or say("What can be looked at")
     sky, observer = sky or kit.sky or Sky(), observer or kit.observer or Observer()
     contacts = tuple(
         _contact(item, view_of(kit, item.target, sky=sky, observer=observer, engine=engine), shown)
@@ -275,25 +279,26 @@ def _contact(item: Item, view: View, shown: Look) -> Contact:
     target, width = item.target, width_arcsec(view)
     figures = [text.angle(target.size_arcsec)]
     if target.magnitude is not None:
-        figures.append(f"V {target.magnitude:.1f}".replace("-", "−"))
+        figures.append(decimal(f"V {target.magnitude:.1f}".replace("-", "−")))
     if target.luminance_cd_m2 is not None:
-        figures.append(f"{mag_arcsec2(target.luminance_cd_m2):.1f}/arcsec²")
+        figures.append(decimal(f"{mag_arcsec2(target.luminance_cd_m2):.1f}/arcsec²"))
     return Contact(
         item=item,
         view=view,
         width_arcsec=width,
         heading=_heading(target),
         lines=(
-            f"{item.name} · {item.season}",
+            f"{item.name} · {season(item.season)}",
             " · ".join(figures),
-            f"{text.times(view.beam.power)}, {text.angle(width)} wide{_verdict(view, shown)}",
+            say("{power}, {width} wide", power=text.times(view.beam.power), width=text.angle(width))
+            + _verdict(view, shown),
         ),
     )
 
 
 def _heading(target: Target) -> str:
     """Return a target's title; its size stands in the lines below."""
-    return re.sub(r", [\d.]+[″′°]$", "", target.title)
+    return re.sub(r", [\d.,]+[″′°]$", "", titled(target))
 
 
 def _verdict(view: View, shown: Look) -> str:
@@ -318,17 +323,25 @@ def _words(title: str, views: Sequence[View], shown: Look) -> SheetText:
     on_ground = [view for view in views if view.target.level is not None][:1]
     under = [view for view in views if view.target.level is None][:1] + on_ground
     turn = captions.turn(first.beam)
-    how = "Seen through" if shown == "eye" else "As long photographs show them, in the field of"
-    scale = "Each picture has a scale of its own, as wide on the sky as written below it"
-    says = [f"{scale}, and an exposure of its own." if shown == "eye" else f"{scale}."]
+    told = {"kit": captions.instrument(first.kit), "turned": turn}
+    if shown == "eye":
+        how = say("Seen through {kit}, {turned}", **told)
+        scale = N_(
+            "Each picture has a scale of its own, as wide on the sky as written below it, and an"
+            " exposure of its own."
+        )
+    else:
+        how = say("As long photographs show them, in the field of {kit}, {turned}", **told)
+        scale = N_("Each picture has a scale of its own, as wide on the sky as written below it.")
+    says = [say(scale)]
     if shown == "eye":
         says += [captions.air_before(view.target, view.sky) for view in under]
         says += [captions.eye(first), Display().says()]
     else:
-        says.append(NOTE)
+        says.append(retold(NOTE))
     return SheetText(
         title=title,
-        subtitle=f"{how} {captions.instrument(first.kit)}, {turn}",
-        caption=" ".join([*says, _ORIGINS]),
-        footer=FOOTER,
+        subtitle=how,
+        caption=" ".join([*says, say(_ORIGINS)]),
+        footer=say(FOOTER),
     )

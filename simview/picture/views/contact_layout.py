@@ -196,6 +196,9 @@ def _write_beside(
     """Write a cell's words at the right of its picture, from its top on."""
     x, base = corner
     room = float(canvas.px(_BESIDE))
+    if not is_lying(canvas.size):
+        # Few columns leave more room than words need at the least.
+        room = max(room, grid.width - grid.side_px - 2 * canvas.px(_GAP))
     for line in text.wrap(grid.headings[place], room, grid.heading_px, "bold"):
         base += text.line_px(grid.heading_px)
         canvas.write((x, base - 0.3 * grid.heading_px), line, grid.heading_px, weight="bold")

@@ -34,7 +34,7 @@ def contact_sheet(  # noqa: PLR0913 - the whole door of a command
     kit: Kit,
     *,
     shown: Look = "eye",
-    title: str = "What can be looked at",
+    title: str = "",
     sky: Sky | None = None,
     observer: Observer | None = None,
     size: Size = (1920, 1080),

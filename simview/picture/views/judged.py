@@ -17,9 +17,11 @@ from simview.picture import captions, recipe
 from simview.picture.drawing import text
 from simview.picture.drawing.canvas import Size
 from simview.picture.drawing.sheet import Limit, SheetText
+from simview.picture.drawing.tongue import N_, say
 from simview.picture.finished import Told, footer, missing
 from simview.picture.prints.display import Display
 from simview.picture.prints.printing import Prints
+from simview.picture.retelling import retold, titled
 from simview.picture.views.cases import Case, Look, looked
 from simview.power.marks import marks
 from simview.power.records import Limit as Limiting
@@ -199,10 +201,12 @@ def judge_view(
         target=target,
         panels=(panel,),
         patch_arcsec=captions.patch_arcsec(target, [seen]),
-        title=target.title,
-        subtitle=f"Seen through {panel.name}, {captions.turn(seen.beam)}",
+        title=titled(target),
+        subtitle=say(
+            "Seen through {kit}, {turned}", kit=panel.name, turned=captions.turn(seen.beam)
+        ),
         footer=footer(target),
-        notes=(captions.BRIGHTNESS,),
+        notes=(say(captions.BRIGHTNESS),),
         figures={**panel.figures(), **found.figures(), **own},
         recipe=recipe.write(
             "view", [kit], target, sky=sky, observer=observer, eyepiece=eyepiece, power=power
@@ -256,8 +260,8 @@ def judge_ladder(
         target=target,
         panels=panels,
         patch_arcsec=captions.patch_arcsec(target, views),
-        title=f"{target.title} at {low} to {high}",
-        subtitle=f"Seen through {captions.instrument(kit)}",
+        title=say("{object} at {low} to {high}", object=titled(target), low=low, high=high),
+        subtitle=say("Seen through {kit}", kit=captions.instrument(kit)),
         footer=footer(target),
         figures={"steps": steps, **found.figures(), "marks": found.reason},
         recipe=recipe.write(
@@ -313,7 +317,7 @@ def judge_cases(
         target=largest,
         panels=panels,
         patch_arcsec=captions.patch_arcsec(largest, views, whole=True),
-        title=views[0].target.title,
+        title=titled(views[0].target),
         subtitle=_compared(panels),
         footer=footer(views[0].target),
         notes=_notes(cases, views[0].target),
@@ -356,10 +360,10 @@ def _judged(
 
 # What a camera does that an eye does not.
 _PHOTO_ROWS: Final = (
-    ("colours", "all, deepened"),
-    ("faint parts", "drawn out"),
-    ("stars", "to any depth"),
-    ("at the eyepiece", "never"),
+    (N_("colours"), N_("all, deepened")),
+    (N_("faint parts"), N_("brought out")),
+    (N_("stars"), N_("to any depth")),
+    (N_("at the eyepiece"), N_("never")),
 )
 
 
@@ -368,11 +372,11 @@ def _in_comparison(view: View, case: Case, found: Marks) -> Judged:
         panel = _judged(view, found, rows=captions.rows_side_by_side(view))
     else:
         panel = replace(
-            _judged(view, found, rows=_PHOTO_ROWS),
+            _judged(view, found, rows=tuple((say(a), say(b)) for a, b in _PHOTO_ROWS)),
             shown="photo",
-            name="Long photograph",
-            label="of light on the same sky",
-            heading="minutes",
+            name=say("Long photograph"),
+            label=say("of light on the same sky"),
+            heading=say("minutes"),
         )
     return replace(panel, name=case.name) if case.name else panel
 
@@ -401,17 +405,22 @@ def _compared(panels: Sequence[Judged]) -> str:
     """Return what is set side by side, in a sentence below the title."""
     names = dict.fromkeys(captions.instrument(panel.view.kit) for panel in panels)
     if any(panel.shown == "photo" for panel in panels):
-        through = f"through {next(iter(names))}" if len(names) == 1 else "at the eyepiece"
-        return f"What a long photograph shows, and what an eye sees {through}"
+        if len(names) > 1:
+            return say("What a long photograph shows, and what an eye sees at the eyepiece")
+        return say(
+            "What a long photograph shows, and what an eye sees through {kit}",
+            kit=next(iter(names)),
+        )
     if len(names) == 1:
-        return f"Seen through {next(iter(names))}"
-    return "Each as its own eyepiece shows it: compare the fields and the sizes"
+        return say("Seen through {kit}", kit=next(iter(names)))
+    return say("Each as its own eyepiece shows it: compare the fields and the sizes")
 
 
 def _notes(cases: Sequence[Case], target: Target) -> tuple[str, ...]:
-    notes = [captions.BRIGHTNESS]
+    notes = [say(captions.BRIGHTNESS)]
     if any(case.name for case in cases):
-        notes.insert(0, "This holds for the first panel; each panel names what is its own.")
+        first = say("This holds for the first panel; each panel names what is its own.")
+        notes.insert(0, first)
     if any(case.look == "photo" for case in cases):
-        notes.append(long_exposure_photo.note(target))
+        notes.append(retold(long_exposure_photo.note(target)))
     return tuple(notes)

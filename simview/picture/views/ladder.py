@@ -16,6 +16,7 @@ from simview.picture.drawing import panel, sheet, text
 from simview.picture.drawing.canvas import Canvas, Size, is_lying, unit_of
 from simview.picture.drawing.palette import GOOD, LINE, SOFT, WARN, Colour
 from simview.picture.drawing.sheet import Area, Limit, SheetText
+from simview.picture.drawing.tongue import say
 from simview.picture.views import abreast
 from simview.power.records import State
 from simview.power.words import ground, wordings
@@ -249,7 +250,7 @@ def draw_ladder(
         diameter = geometry.diameters_px[index]
         panel.place_field(canvas, step.seen, diameter, (centre, row))
         _draw_patch(canvas, geometry, step, (left, below), scale)
-    where = "cut from each view above"
+    where = say("cut from each view above")
     sheet.draw_patch_heading(
         canvas,
         geometry.patch_px,
@@ -269,7 +270,7 @@ def _line(step: LadderStep, kind: TargetKind, diameter_px: float) -> abreast.Lin
         patch=step.patch,
         power=text.times(step.power),
         label=step.label,
-        state=wordings(kind, step.state),
+        state=[say(words) for words in wordings(kind, step.state)],
         colour=_frame(step.state),
         empty=step.state == "empty",
         rows=_table(step),
@@ -283,8 +284,8 @@ def _frame(state: State) -> Colour:
 
 def _table(step: LadderStep) -> list[tuple[str, str]]:
     return [
-        ("exit pupil", f"{text.figure(step.exit_pupil_mm)} mm"),
-        *(step.lines or (("brightness", text.share(step.brightness)),)),
+        (say("exit pupil"), f"{text.figure(step.exit_pupil_mm)} mm"),
+        *(step.lines or ((say("brightness"), text.share(step.brightness)),)),
     ]
 
 
@@ -360,7 +361,7 @@ def _draw_band(
         count = len(list(group))
         left = area.left + first * pitch
         right = left + count * pitch - _GUTTER * canvas.unit
-        _draw_span(canvas, state, wordings(kind, state), (left, right), y)
+        _draw_span(canvas, state, [say(w) for w in wordings(kind, state)], (left, right), y)
         first += count
 
 

@@ -15,6 +15,7 @@ from simview.picture.drawing import panel, sheet, text
 from simview.picture.drawing.canvas import Canvas, Size, is_lying, unit_of
 from simview.picture.drawing.palette import BLACK, LINE, SOFT, WARN
 from simview.picture.drawing.sheet import Limit, SheetText
+from simview.picture.drawing.tongue import decimal, say
 
 # Distance of the reader from the sheet, in heights of the sheet, for which the loupe is made: a
 # desk's usual distance from its screen, or a seat in the front rows of a hall. Choice.
@@ -78,7 +79,7 @@ class SingleView:
     loupe: NDArray[np.uint8]
     rows: tuple[tuple[str, str], ...] = ()
     limits: tuple[Limit, ...] = ()
-    limits_say: str = "What blurs a point"
+    limits_say: str = ""
     empty: bool = False
     loupe_at_deg: tuple[float, float] = (0.0, 0.0)
     labels: tuple[tuple[str, float, float], ...] = ()
@@ -289,7 +290,7 @@ def draw_single(geometry: SingleGeometry, words: SheetText, view: SingleView) ->
         canvas,
         words,
         pixels_per_degree=geometry.pixels_per_degree,
-        scale_words="at the eye, in the view",
+        scale_words=say("at the eye, in the view"),
     )
     diameter, middle, loupe = geometry.diameter_px, geometry.seen_at, geometry.loupe_at
     panel.place_field(canvas, view.seen, diameter, middle)
@@ -357,14 +358,21 @@ def _draw_loupe_words(canvas: Canvas, geometry: SingleGeometry) -> None:
     """Say what the loupe is, with its own scale bar."""
     size = canvas.px(sheet.SMALL)
     times = geometry.loupe_pixels_per_degree / life_size(geometry.size, geometry.reader_heights)
-    life = "Life size" if times < LIFE_SIZE else f"{times:.2g} times life size"
-    words = f"{life}, seen from {geometry.reader_heights:g} sheet heights away"
+    heights = decimal(f"{geometry.reader_heights:g}")
+    if times < LIFE_SIZE:
+        words = say("Life size, seen from {heights} sheet heights away", heights=heights)
+    else:
+        words = say(
+            "{times} times life size, seen from {heights} sheet heights away",
+            times=decimal(f"{times:.2g}"),
+            heights=heights,
+        )
     lines = text.wrap(words, geometry.told_px, size)
     for index, line in enumerate(reversed(lines)):
         base = geometry.told_at[1] - index * text.line_px(size)
         canvas.write((geometry.told_at[0], base), line, size, colour=SOFT)
     bar = panel.scale_bar(geometry.loupe_pixels_per_degree / 3600.0, canvas.px(150))
-    panel.draw_bar(canvas, bar, geometry.bar_at, size, words="at the eye, in the loupe")
+    panel.draw_bar(canvas, bar, geometry.bar_at, size, words=say("at the eye, in the loupe"))
 
 
 def _draw_figures(canvas: Canvas, view: SingleView, corner: tuple[float, float]) -> None:
@@ -384,7 +392,7 @@ def _draw_figures(canvas: Canvas, view: SingleView, corner: tuple[float, float])
         place = (x, y + canvas.px(24))
         canvas.write_within(
             place,
-            "empty magnification",
+            say("empty magnification"),
             room,
             (sheet.HEADING, sheet.LEAST),
             colour=WARN,
