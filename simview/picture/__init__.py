@@ -14,6 +14,8 @@ In the order in which a picture is made, a folder a step:
 and what all of them share:
 
     captions.py   what a picture says about itself: air, eye, sources
+    fault_words.py
+                  faults by their names, with their amounts
     retelling.py  what the rooms below say in English, in the language spoken
     tongues/      the languages' catalogues
     finished.py   a sheet with its figures, footer and recipe, ready to be saved

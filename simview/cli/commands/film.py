@@ -78,6 +78,7 @@ def command(
         side, frame = slide_size(frame, slide)
     else:
         slide.refuse("a film", "it goes with --for slide")
+        slide.require_english()
         side = frame_size(check_side(frame.size), bare=frame.bare)
     out = report.out
     if out is None and not report.json:

@@ -10,11 +10,13 @@ from simview.kit import Kit, Observer, Sky
 from simview.picture import captions
 from simview.picture.drawing import text
 from simview.picture.drawing.tongue import ENGLISH, N_, decimal, say, spoken
+from simview.picture.fault_words import fault_words
 from simview.picture.retelling import named, retold
 from simview.picture.slides.records import Figure
 from simview.power.faint import is_glow
 from simview.power.records import Marks, State
 from simview.scene.scene import Target, TargetKind
+from simview.telescope.faults import parse
 from simview.view import View
 
 # What a single view's title says of its power, after the object's name and a colon.
@@ -293,7 +295,7 @@ def conditions(what: str, target: Target, sky: Sky, observer: Observer, value: s
         "acuity": say("Sight {value}", value=decimal(value)),
         "cylinder": _astigmatic(observer),
         "filter": say(captions.FILTER_NAMES[observer.filter]).capitalize(),
-        "fault": fault(value),
+        "fault": fault(value) if what == "fault" else "",
         "date": value.replace("T", ", "),
     }
     return own[what] if what in own else _set(what, value)
@@ -306,26 +308,11 @@ def _astigmatic(observer: Observer) -> str:
     return say("{amount} dioptres of astigmatism", amount=text.figure(amount))
 
 
-# Faults by their short names, as slides speak of them.
-_FAULTS: Final = {
-    "coma": N_("coma"),
-    "spherical": N_("spherical aberration"),
-    "astigmatism": N_("astigmatism"),
-    "trefoil": N_("trefoil"),
-    "defocus": N_("defocus"),
-}
-
-
 def fault(value: str) -> str:
     """Return a fault as it is typed, "coma=0.6", in words."""
     if value == "none":
         return say("In good order")
-    told = []
-    for part in value.split("+"):
-        kind, _, amount = part.strip().partition("=")
-        waves = decimal(amount.partition("@")[0])
-        named = say(_FAULTS[kind]) if kind in _FAULTS else kind.replace("-", " ")
-        told.append(say("{waves} waves of {fault}", waves=waves, fault=named) if waves else named)
+    told = [fault_words(parse(part)) for part in value.split("+")]
     told[0] = told[0][:1].upper() + told[0][1:]
     return ", ".join(told)
 

@@ -9,17 +9,14 @@ from typing import Any, Final
 from simview.errors import RangeError
 from simview.picture import captions
 from simview.picture.drawing.tongue import N_, decimal, say
+from simview.picture.fault_words import fault_words
 from simview.picture.finished import Told
-from simview.picture.slides import says
 from simview.picture.slides.plan import plan
 from simview.picture.slides.printed import finished, footer_of, labels
 from simview.picture.slides.records import Panel, Size, Slide, SlideSheet, Wish
-from simview.picture.startest.cooling_rows import since_words
 from simview.picture.startest.patterns import Sizes, StarTest, StarViews, in_users_terms
 from simview.picture.startest.tested import Beside, numbers, read, recipe
-from simview.picture.startest.words import in_words
 from simview.picture.views.single import life_size
-from simview.telescope.faults import Fault
 
 _PLACES: Final = (N_("Inside focus"), N_("In focus"), N_("Outside focus"))
 
@@ -65,19 +62,10 @@ def star_slide(test: StarTest, *, wish: Wish, size: Size = (1920, 1080)) -> Slid
 def _title(test: StarTest) -> str:
     if test.riddle is not None:
         return say("A star test: what is wrong here?")
-    faults = [_spoken(test, fault) for fault in test.faults]
+    faults = [fault_words(fault) for fault in test.faults]
     if not faults:
         return say("A star test: a telescope in good order")
     return say("A star test: {faults}", faults=", ".join(faults))
-
-
-def _spoken(test: StarTest, fault: Fault) -> str:
-    """Return a fault with its amount in its own unit, its direction and settings left out."""
-    if fault.name == "cooling":
-        return since_words(test)
-    if fault.unit == "waves":
-        return says.fault(f"{fault.name}={fault.amount:g}")
-    return decimal(in_words([replace(fault, angle_deg=None)]))
 
 
 def _sizes(side: int, size: Size) -> Sizes:

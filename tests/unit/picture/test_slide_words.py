@@ -21,6 +21,7 @@ from simview.kit import Observer, Sky
 from simview.kitword import find_kit
 from simview.picture.drawing import dress, text, tongue
 from simview.picture.drawing.shapes import page_of
+from simview.picture.fault_words import fault_words
 from simview.picture.slides import says, star_slide
 from simview.picture.slides.records import SlideSheet, Words
 from simview.picture.startest.patterns import StarTest
@@ -28,7 +29,8 @@ from simview.power.records import State
 from simview.power.words import wordings
 from simview.scene.target_list import listed
 from simview.scene.targets import target
-from simview.telescope.faults import parse
+from simview.telescope.fault_kinds import KINDS
+from simview.telescope.faults import Fault, parse
 
 HOME = Path(simview.picture.__file__).parent
 FOREIGN = [language for language in tongue.LANGUAGES if language != "en"]
@@ -220,12 +222,28 @@ def test_sheets_that_speak_english_alone_refuse_a_language(
 @pytest.mark.parametrize(
     ("typed", "said"),
     [
-        (["off-centre-shadow=8@60", "seeing=2,seed=7"], "off centre shadow 8 %, seeing 2″"),
+        (["off-centre-shadow=8@60", "seeing=2,seed=7"], "shadow off centre 8 %, seeing 2″"),
         (["miscollimation=2mm@30"], "miscollimation 2 mm"),
-        (["turned-down-edge=0.5,width=0.1"], "0.5 waves of turned down edge"),
+        (["turned-down-edge=0.5,width=0.1"], "0.5 waves of turned-down edge"),
         (["coma=0.5@30", "cooling=20"], "0.5 waves of coma, 20 minutes after it was carried out"),
     ],
 )
 def test_star_slide_says_each_fault_in_its_own_unit(typed: list[str], said: str) -> None:
     test = StarTest(kit=find_kit("150/750").kit, faults=tuple(map(parse, typed)))
     assert star_slide._title(test) == f"A star test: {said}"
+
+
+def test_every_fault_has_a_name_and_each_of_its_units_words() -> None:
+    for name, kind in KINDS.items():
+        typed = "noll 11" if name == "noll" else name
+        for unit, (_, high) in kind.units.items():
+            said = fault_words(Fault(name=typed, amount=min(high, 0.5), unit=unit))
+            assert said
+            assert "_" not in said
+
+
+def test_panels_before_and_after_cooling_are_named_by_minutes() -> None:
+    assert says.fault("cooling=0") == "Just carried out"
+    assert says.fault("cooling=40") == "40 minutes after it was carried out"
+    with tongue.speaking("de"):
+        assert says.fault("cooling=40") == "40 Minuten nach dem Hinaustragen"
