@@ -83,6 +83,9 @@ class Answer:
         Findings that count, and those that are only good to know.
     marked
         The offer's own text, its understood passages apart.
+    missing, unread, left_out
+        What the offer does not say; says in words that could not be read, which follow; and says
+        not to come with it.
     useful
         The highest useful power in words; empty where it cannot be told.
     instead_notes
@@ -113,6 +116,8 @@ class Answer:
     understood: tuple[Understood, ...]
     marked: tuple[Marked, ...]
     missing: tuple[str, ...]
+    unread: tuple[str, ...]
+    left_out: tuple[str, ...]
     remarks: tuple[str, ...]
     instead: tuple[InsteadRow, ...]
     instead_title: str
@@ -233,6 +238,8 @@ def answer(  # noqa: PLR0913 - the parts of an answer
         understood=tuple(understood(verdict.listing, tongue)),
         marked=marked(verdict.listing, tongue),
         missing=tuple(tongue.word(one) for one in verdict.missing),
+        unread=_unread(verdict, tongue),
+        left_out=tuple(tongue.word(one.what) for one in verdict.listing.unread if one.left_out),
         remarks=tuple(shown(tongue.say(one)) for one in verdict.listing.remarks),
         instead=rows,
         instead_title=_instead_title(instead, words, tongue),
@@ -242,6 +249,14 @@ def answer(  # noqa: PLR0913 - the parts of an answer
         found=instead,
         optics=tongue.say(optics),
         tongue=tongue,
+    )
+
+
+def _unread(verdict: Verdict, tongue: Tongue) -> tuple[str, ...]:
+    return tuple(
+        f"{tongue.word(one.what)} ({tongue.quoted(shown(one.words))})"
+        for one in verdict.listing.unread
+        if not one.left_out
     )
 
 

@@ -13,7 +13,7 @@ from simview.advice.listing import (
     OfferedMount,
     Reading,
 )
-from simview.advice.reading.conflicts import contradictions, missing
+from simview.advice.reading.conflicts import contradictions, missing, still_unread
 from simview.errors import ChoiceError, RangeError, require_range
 from simview.kit import MountKind
 
@@ -53,6 +53,7 @@ def corrected(listing: Listing, given: dict[str, Any]) -> Listing:
     if not facts:
         return listing
     better = replace(listing, **facts)
+    better = replace(better, unread=still_unread(better))
     kept = [one for one in listing.readings if one.key.split("[")[0] not in facts]
     kept += [Reading(key=key, value=_shown(given[key]), words="put right by hand") for key in facts]
     return replace(

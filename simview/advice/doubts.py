@@ -67,7 +67,9 @@ def doubts(listing: Listing) -> tuple[Doubt, ...]:
         read = [one for one in listing.readings if one.key == key.removesuffix("s")]
         unsaid = not values and key.endswith("_mm") and not hand_held
         if unsaid or any(_is_doubtful(one) for one in read):
-            words = "; ".join(dict.fromkeys(one.words for one in read))
+            said = [one.words for one in read]
+            said += [one.words for one in listing.unread if one.what == name]
+            words = "; ".join(dict.fromkeys(said))
             other = tuple(dict.fromkeys(word for one in read for word in one.other))
             found.append(
                 Doubt(key=key, name=name, unit=unit, values=values, words=words, other=other)

@@ -105,6 +105,25 @@ class Reading:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Unread:
+    """What an offer speaks of although no value could be read of it.
+
+    Parameters
+    ----------
+    what
+        As in `Listing.missing`: "mount".
+    words
+        The offer's own words, as pasted.
+    left_out
+        True where the offer says that the thing does not come with it.
+    """
+
+    what: str
+    words: str
+    left_out: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class OfferedEyepiece:
     """An eyepiece as the offer names it.
 
@@ -229,6 +248,9 @@ class Listing:
         Sentences: what was put right, left unread or only guessed.
     missing
         What a judgement would need and the offer does not say.
+    unread
+        What a judgement would need and the offer speaks of, although it could not be read, or says
+        to be left out.
     readings
         Which words gave which value.
     """
@@ -270,6 +292,7 @@ class Listing:
     contradictions: tuple[str, ...] = ()
     remarks: tuple[str, ...] = ()
     missing: tuple[str, ...] = ()
+    unread: tuple[Unread, ...] = ()
     readings: tuple[Reading, ...] = ()
 
     def __post_init__(self) -> None:
@@ -292,6 +315,11 @@ class Listing:
             require_choice("promises", promise, PROMISES)
         if self.barrel is not None:
             require_choice("barrel", self.barrel, BARRELS)
+
+    @property
+    def unknown(self) -> tuple[str, ...]:
+        """What a judgement would need and is not known, said or not."""
+        return (*self.missing, *(one.what for one in self.unread))
 
     @property
     def claimed_power(self) -> float | None:

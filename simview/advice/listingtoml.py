@@ -19,9 +19,10 @@ from simview.advice.listing import (
     OfferedMount,
     Reading,
     SolarKind,
+    Unread,
 )
 from simview.advice.reading.assemble import read_advert
-from simview.advice.reading.conflicts import contradictions, missing
+from simview.advice.reading.conflicts import contradictions, missing, still_unread
 from simview.errors import FileError, SimviewError, require_range
 from simview.kit import FOLDED, Kit, Observer, Sky
 from simview.textfile import parse_toml
@@ -123,6 +124,7 @@ def _listing(kit: Kit, offer: Offer, table: Mapping[str, Any]) -> Listing:
     if mount is not None:
         facts["mount"] = mount
     listing = replace(replace(base, **_unsaid(offer)), **facts)
+    listing = replace(listing, unread=_still_unread(listing, offer))
     settled = {*facts, *offer.unsaid, *(["eyepiece"] if _asks_eyepieces(facts, offer) else [])}
     readings = [one for one in base.readings if one.key not in settled]
     readings += [
@@ -136,6 +138,12 @@ def _listing(kit: Kit, offer: Offer, table: Mapping[str, Any]) -> Listing:
         missing=missing(listing),
         readings=tuple(readings),
     )
+
+
+def _still_unread(listing: Listing, offer: Offer) -> tuple[Unread, ...]:
+    """Return what the text speaks of and nobody has answered yet."""
+    settled = {key.removesuffix("_mm").replace("_", " ") for key in offer.unsaid}
+    return tuple(one for one in still_unread(listing) if one.what not in settled)
 
 
 def _unsaid(offer: Offer) -> dict[str, Any]:

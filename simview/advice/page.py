@@ -99,7 +99,7 @@ def _print_size(answer: Answer) -> float:
 
 def word_count(answer: Answer) -> int:
     """Return about how many words the page holds before its sources."""
-    texts = [*answer.sun, *answer.missing, *answer.remarks, *answer.instead_notes]
+    texts = [*answer.sun, *answer.missing, *answer.unread, *answer.remarks, *answer.instead_notes]
     texts += [f"{one.title} {one.says}" for one in answer.weighty + answer.notes]
     texts += [f"{one.pieces} {one.power} {one.field}" for one in answer.powers]
     texts += [f"{one.name} {one.value} {one.words}" for one in answer.understood]

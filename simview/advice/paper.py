@@ -82,7 +82,7 @@ class _Paper:
         self._club()
         self._line(a.title, size=1.5, bold=True)
         date = f", {a.head.date}" if a.head.date else ""
-        self._line(f"“{a.name}”{date}", colour="soft")
+        self._line(f"{a.tongue.quoted(a.name)}{date}", colour="soft")
         if a.sun:
             self._box(w["sun"], " · ".join(a.sun), "sun")
         if a.head.greeting:
@@ -291,15 +291,20 @@ class _Paper:
         self._heading(w["understood"])
         marks = {True: f" ({w['guess']})", False: ""}
         parts = [
-            f"{one.name}{self.a.tongue.colon} {one.value}{marks[one.guess]} (“{one.words}”)"
+            f"{one.name}{self.a.tongue.colon} {one.value}{marks[one.guess]}"
+            f" ({self.a.tongue.quoted(one.words)})"
             for one in a.understood
         ]
         if parts:
             self._line("; ".join(parts) + ".")
-        if a.missing:
-            self._line(
-                f"{w['missing']}{self.a.tongue.colon} ", bold=True, rest=f"{', '.join(a.missing)}."
-            )
+        for key, told, between in (
+            ("missing", a.missing, ", "),
+            ("unread", a.unread, "; "),
+            ("left_out", a.left_out, ", "),
+        ):
+            if told:
+                head = f"{w[key]}{self.a.tongue.colon} "
+                self._line(head, bold=True, rest=f"{between.join(told)}.")
         for line in a.remarks:
             self._line(line, size=0.88, colour="soft")
 

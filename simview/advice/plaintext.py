@@ -56,7 +56,12 @@ def _lines(a: Answer) -> Iterator[str]:
     yield from _list(
         [f"{one.name}{a.tongue.colon} {one.value}{marks[one.guess]}" for one in a.understood]
     )
-    yield from _wrap(f"{w['missing']}{a.tongue.colon} {', '.join(a.missing)}." if a.missing else "")
+    for key, told, between in (
+        ("missing", a.missing, ", "),
+        ("unread", a.unread, "; "),
+        ("left_out", a.left_out, ", "),
+    ):
+        yield from _wrap(f"{w[key]}{a.tongue.colon} {between.join(told)}." if told else "")
     for line in a.remarks:
         yield from _wrap(line)
     if a.rescue is not None:

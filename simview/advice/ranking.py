@@ -88,7 +88,7 @@ def _row(place: int, one: Judged) -> dict[str, Any]:
         "stops": grades.count("stop"),
         "cautions": grades.count("caution"),
         "first_reason": first,
-        "missing": "; ".join(verdict.missing),
+        "missing": "; ".join(verdict.listing.unknown),
     }
 
 

@@ -92,6 +92,10 @@ class Verdict:
                 }
                 for one in self.listing.readings
             ],
+            "unread": [
+                {"what": one.what, "text": one.words, "left_out": one.left_out}
+                for one in self.listing.unread
+            ],
         }
 
     def explained(self) -> dict[str, Any]:

@@ -46,7 +46,7 @@ def offered_kit(word: str) -> KitFile | None:
     if made is None:
         raise SimviewError(
             "offer",
-            got=f"nothing said of its {' or its '.join(listing.missing[:2]) or 'sizes'}",
+            got=f"nothing readable of its {' or its '.join(listing.unknown[:2]) or 'sizes'}",
             allowed="an offer with aperture and focal length, or binoculars such as 10x50",
             remedy="ask the seller, and add the figures to the words",
             where=_short(word),

@@ -67,6 +67,8 @@ class Tally:
         How many adverts.
     errors
         One line for each fault, by kind.
+    quoted
+        One line for each passage that is quoted because it speaks of something that was not read.
     """
 
     right: int = 0
@@ -76,6 +78,7 @@ class Tally:
     sun_wanted: int = 0
     sun_stops: int = 0
     errors: dict[str, list[str]] = field(default_factory=dict)
+    quoted: dict[str, list[str]] = field(default_factory=dict)
 
     def fault(self, kind: str, line: str) -> None:
         """Write down one fault."""
@@ -225,6 +228,19 @@ def _count_sun(tally: Tally, advert: dict[str, Any], listing: Listing) -> None:
     for key, unsaid in SAID.items():
         if want.get(key, "?") not in ("?", "none") and unsaid in listing.missing:
             tally.fault("unsaid", f"{name}: “does not say” the {unsaid}")
+    _count_spoken_of(tally, advert, listing)
+
+
+def _count_spoken_of(tally: Tally, advert: dict[str, Any], listing: Listing) -> None:
+    """Count what is said to be spoken of, and whether the advert does speak of it."""
+    keys = {unsaid: key for key, unsaid in SAID.items()}
+    for one in listing.unread:
+        key = keys.get(one.what)
+        if key is None or one.left_out:
+            continue
+        wanted = advert["want"].get(key)
+        kind = "quoted" if wanted not in (None, "none") else "quoted for nothing"
+        tally.quoted.setdefault(kind, []).append(f"{advert['id']}: {one.what}: {one.words}")
 
 
 def report(half: str, *, names: bool) -> str:
@@ -237,7 +253,7 @@ def report(half: str, *, names: bool) -> str:
         f" missed {tally.missed}, wrong or invented {tally.wrong} ({tally.wrong * share:.1f} %)",
         f"Sun stops {tally.sun_stops} of {tally.sun_wanted}",
     ]
-    for kind, faults in tally.errors.items():
+    for kind, faults in {**tally.errors, **tally.quoted}.items():
         lines.append(f"{kind}: {len(faults)}")
         lines += [f"    {one}" for one in faults] if names else []
     return "\n".join(lines)

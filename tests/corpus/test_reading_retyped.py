@@ -15,7 +15,7 @@ import pytest
 from simview.advice.reading.assemble import read_advert
 
 # Every fifth of them, as they are of all kinds in turn; all by hand, which takes minutes.
-SEEN: Final = [*measure.adverts("seen"), *measure.adverts("fresh")][
+SEEN: Final = [*measure.adverts("seen"), *measure.adverts("fresh"), *measure.adverts("third")][
     :: 1 if os.environ.get("SIMVIEW_LONG") else 5
 ]
 
@@ -106,7 +106,7 @@ def test_order_of_a_tables_lines_changes_no_value() -> None:
     assert changed == {}
 
 
-@pytest.mark.parametrize("half", ["seen", "fresh"])
+@pytest.mark.parametrize("half", ["seen", "fresh", "third"])
 def test_what_was_tuned_on_is_read_as_a_careful_reader_does(half: str) -> None:
     tally = measure.measure(half)
     # The words and weights were tuned on this half: nothing in it may be lost again.

@@ -11,22 +11,27 @@ from simview.advice.reading import extras
 from simview.advice.reading.about import about_telescope
 from simview.advice.reading.amplifiers import read_amplifiers
 from simview.advice.reading.clean import Page
-from simview.advice.reading.conflicts import contradictions, missing
+from simview.advice.reading.conflicts import contradictions, lacking, missing
 from simview.advice.reading.evidence import take_boxes
 from simview.advice.reading.eyepieces import read_barrels
 from simview.advice.reading.joint import Chosen, Joint, read_joint
 from simview.advice.reading.money import read_price
 from simview.advice.reading.numbers import lengths
+from simview.advice.reading.parts import take_parts
 from simview.advice.reading.passages import spoken_in
 from simview.advice.reading.powers import Crossed, read_boasts, read_crossed, read_powers
 from simview.advice.reading.promises import read_promises
 from simview.advice.reading.solar import read_solar
+from simview.advice.reading.traces import traces
 from simview.advice.reading.trade_words import languages
 from simview.advice.speech import N_, listed, say
 from simview.errors import SimviewError
 
 # An aperture above this with no focal length beside it is taken for a slip, mm. A choice.
 LARGEST_LONE_APERTURE_MM: Final = 450.0
+
+# Shares of the aperture that secondary mirrors of telescopes for the eye cover: common practice.
+OBSTRUCTIONS: Final = (0.1, 0.5)
 
 _BINOCULAR: Final = (
     r"binoculars?\b|field ?glass(?:es)?|fernglas|ferngläser|jumelles|prismáticos|binocol[oi]"
@@ -128,6 +133,7 @@ def read_advert(text: str, *, name: str = "") -> Listing:
     _note_turned(page)
     facts = _facts(page)
     listing = Listing(name=title, text=text, languages=tongues, **facts)
+    listing = replace(listing, unread=traces(page, lacking(listing)))
     listing = replace(
         listing,
         contradictions=(*listing.contradictions, *contradictions(listing)),
@@ -162,6 +168,7 @@ def _facts(page: Page) -> dict[str, Any]:
     build = extras.read_build(page)
     mount = extras.read_mount(page)
     barrel = read_barrels(page)
+    secondary_mm = take_parts(page)
     solar = read_solar(page)
     price = read_price(page)
     boasts = read_boasts(page)
@@ -170,13 +177,18 @@ def _facts(page: Page) -> dict[str, Any]:
     joint = read_joint(page, amplifiers)
     diagonal = "erecting" if erecting else extras.read_diagonal(page)
     optics = _optics(page, joint)
-    finder_mm = next((one.aperture_mm for one in crossed if one.finder), None)
-    finder = extras.read_finder(page, finder_mm)
+    finder = extras.read_finder(page, _finder_mm(page, crossed, joint))
+    layout, objective = build.layout, build.objective
+    if layout is None and not _is_hand_held(page, crossed):
+        layout = extras.read_layout_by_aperture(
+            page, None if joint.aperture is None else joint.aperture.claim.span
+        )
+        objective = "mirror" if layout == "newtonian" else objective
     claims, _ = read_powers(page)
     holder, photography = extras.read_phone(page)
     facts: dict[str, Any] = {
-        "layout": build.layout,
-        "objective": build.objective,
+        "layout": layout,
+        "objective": objective,
         "mirror": build.mirror,
         "plastic_optics": build.plastic,
         "corrector": build.corrector,
@@ -199,6 +211,7 @@ def _facts(page: Page) -> dict[str, Any]:
         "photography": photography,
         "contradictions": tuple(optics.clashes),
     }
+    facts["obstruction"] = _obstruction(secondary_mm, facts["aperture_mm"])
     if price is not None:
         facts |= {"price": price.amount, "currency": price.currency}
         note = "the sign does not tell whose currency" if price.guess else ""
@@ -213,6 +226,41 @@ def _facts(page: Page) -> dict[str, Any]:
 
 _OF_CURRENCY: Final = N_("The price “{words}” was taken for {currency}.")
 _NO_CURRENCY: Final = N_("The price “{words}” has no currency beside it.")
+
+
+# Powers and apertures that finders come in, where no word says that it is one: common practice.
+_FINDER_POWERS: Final = (4.0, 10.0)
+_FINDER_MM: Final = (18.0, 60.0)
+
+
+def _finder_mm(page: Page, crossed: list[Crossed], joint: Joint) -> float | None:
+    """Return the aperture of a finder that is named, or of a "6x30" beside a telescope's sizes."""
+    named = next((one.aperture_mm for one in crossed if one.finder), None)
+    if named is not None or (joint.aperture is None and joint.focal is None):
+        return named
+    if _hand_held_kind(page) != "telescope":
+        return None
+    for one in crossed:
+        low, high = _FINDER_MM
+        if _FINDER_POWERS[0] <= one.power <= _FINDER_POWERS[1] and low <= one.aperture_mm <= high:
+            page.note(
+                "finder", "optical", one.span, note="no word says so; its size does", sure=0.8
+            )
+            return one.aperture_mm
+    return None
+
+
+def _is_hand_held(page: Page, crossed: list[Crossed]) -> bool:
+    """Tell binoculars, whose lenses make no refractor of them."""
+    return bool(crossed) and _hand_held_kind(page) != "telescope"
+
+
+def _obstruction(secondary_mm: float | None, aperture_mm: float | None) -> float | None:
+    """Return the share of the aperture's width that the secondary mirror covers."""
+    if secondary_mm is None or aperture_mm is None:
+        return None
+    share = secondary_mm / aperture_mm
+    return round(share, 3) if OBSTRUCTIONS[0] <= share <= OBSTRUCTIONS[1] else None
 
 
 def _optics(page: Page, joint: Joint) -> _Optics:

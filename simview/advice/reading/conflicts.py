@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Final
 
 from simview.advice.delivered import focal_length_mm, powers_of
-from simview.advice.listing import Listing
+from simview.advice.listing import Listing, Unread
 from simview.advice.speech import listed, number, say
 
 # Rounding on boxes: a stated f-ratio within this part of the computed one agrees. A choice.
@@ -66,7 +66,19 @@ def out_of_reach(listing: Listing) -> str:
 
 
 def missing(listing: Listing) -> tuple[str, ...]:
-    """Return what a judgement would need and the offer does not say."""
+    """Return what a judgement would need and the offer does not say, nor speak of."""
+    spoken_of = {one.what for one in listing.unread}
+    return tuple(what for what in lacking(listing) if what not in spoken_of)
+
+
+def still_unread(listing: Listing) -> tuple[Unread, ...]:
+    """Return what the offer speaks of and is still not known, after some of it was put right."""
+    unknown = lacking(listing)
+    return tuple(one for one in listing.unread if one.what in unknown)
+
+
+def lacking(listing: Listing) -> tuple[str, ...]:
+    """Return what a judgement would need and no value is known of."""
     wanted: list[tuple[str, bool]] = [("aperture", listing.aperture_mm is None)]
     if listing.instrument == "telescope":
         designs = {piece.design for piece in listing.eyepieces}

@@ -47,12 +47,13 @@ APERTURES: Final = frozenset(
 
 _BARE: Final = re.compile(rf"(?P<number>{NUMBER})(?!\s?(?:{UNIT}|x\b|times|fold|°|%|kg|k\d))")
 _BOX: Final = re.compile(
-    rf"(?:{NUMBER}\s?(?:cm|mm|in|\")?\s?x\s?){{2}}{NUMBER}\s?(?:cm|mm|inch(?:es)?|in\b|\")?"
+    rf"(?!\d+x )(?:{NUMBER}\s?(?:cm|mm|in|\")?\s?x\s?){{2}}{NUMBER}"
+    rf"\s?(?:cm|mm|inch(?:es)?|in\b|\")?"
     rf"|{NUMBER}\s?x\s?{NUMBER}\s?cm\b"
 )
 _BOASTED: Final = re.compile(r"(?<=¤)\d{2,3}(?![.,]?\d|[/x]|\s?(?:mm|x\b|€|£|eur))")
 _SPACED: Final = re.compile(
-    r"(?<![\d.,/x])(?P<a>\d{2,3}) (?P<b>\d{3,4})"
+    r"(?<![\d.,/x])(?P<a>\d{2,3}) (?:(?:on|by|over|auf|sur|op|su|sobre|na|på|x) )?(?P<b>\d{3,4})"
     r"(?![\d.,]*\d|\s?(?:mm|cm|m\b|x|kg|g\b|eur|usd|gbp|pln|czk|sek|kr|[€£$/]))"
 )
 _SCOPE: Final = r"newtonian|dobsonian|reflector|refractor|maksutov|telescope|ed\b|apo\b"
@@ -267,7 +268,7 @@ def _near_scope(page: Page) -> Iterator[Claim]:
         group = "n" if match["n"] else "after"
         value = float(match[group])
         before = page.plain[max(0, match.start() - 1) : match.start()]
-        if value in APERTURES and not (before.isalnum() or before in "./,x"):
+        if value in APERTURES and not (before.isalnum() or (before and before in "./,x")):
             yield Claim(
                 role="aperture_mm",
                 value=value,

@@ -142,6 +142,39 @@ def read_build(page: Page) -> Build:
     )
 
 
+_HEARD: Final[tuple[tuple[Layout, str], ...]] = (
+    ("newtonian", r"\bmirror\b(?! diagonal)"),
+    ("refractor", r"\b(?:front )?lens\b|\bdoublet\b"),
+)
+# A mirror or a doublet that is named at all, wherever: "a telescope with a mirror in it".
+_SPOKEN_OF: Final[tuple[tuple[Layout, str], ...]] = (
+    (
+        "newtonian",
+        r"(?<!star )(?<!zenith )(?<!diagonal )(?<!flip )(?<!erecting )(?<!secondary )(?<!of )"
+        r"\bmirror\b"
+        r"(?! diag| lock| cell| finish| prism)",
+    ),
+    ("refractor", r"\bdoublet\b|\bobjective lens\b"),
+)
+
+
+def read_layout_by_aperture(page: Page, span: tuple[int, int] | None) -> Layout | None:
+    """Return the kind by what the aperture was measured on, or by a mirror that is spoken of."""
+    words = "" if span is None else page.whole[span[0] : span[1]]
+    for layout, pattern in _HEARD:
+        heard = re.search(pattern, words)
+        if heard and span is not None:
+            at = (span[0] + heard.start(), span[0] + heard.end())
+            page.note("layout", layout, at, sure=0.8)
+            return layout
+    for layout, pattern in _SPOKEN_OF:
+        for heard in re.finditer(pattern, page.whole):
+            if not _NO.search(page.whole[max(0, heard.start() - 24) : heard.start()]):
+                page.note("layout", layout, heard.span(), sure=0.75)
+                return layout
+    return None
+
+
 _MOUNTS: Final[tuple[tuple[MountKind, str], ...]] = (
     (
         "rocker",
@@ -155,7 +188,7 @@ _MOUNTS: Final[tuple[tuple[MountKind, str], ...]] = (
     (
         "altazimuth",
         r"alt[- ]?az(?:imuth(?:al)?)?\b|azimuth(?:al|ale)?\b|\baz-?\s?\d?\b"
-        r"(?= mount| tripod| head|\s?,|\.|\n)|\baz-?\d\b|yoke mount|fork mount",
+        r"(?= mount| tripod| head|\s?,|\.|\n)|\baz-?\d\b|yoke mount|fork mount|single arm mount",
     ),
     (
         "tripod",

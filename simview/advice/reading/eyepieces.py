@@ -365,7 +365,9 @@ _WITH: Final = re.compile(
 
 
 _ON: Final = re.compile(
-    r" (?:on|and|with|plus|for|für|pour|por|per|voor|za|för|auf|sur|su|op|na|em|på|and|tripod)\b"
+    r" (?:on|and|with|plus|for|für|pour|por|per|voor|za|för|auf|sur|su|op|na|em|på|and|tripod"
+    r"|supplied|included|dabei|inkl\w*|inclu\w+|fourni\w*|meegeleverd|w zestawie|v balení"
+    r"|medfölj\w*|ingår)\b"
 )
 
 

@@ -200,7 +200,7 @@ def pair_weight(page: Page, left: Word | Length, right: Word | Length) -> float:
         return 0.0
     weight = 8.0 + word.sure - 0.12 * len(gap)
     if isinstance(left, Word):
-        weight += 5.0 if _BEFORE.fullmatch(gap) else 0.0
+        weight += (5.0 if word.sure > 1.0 else 3.0) if _BEFORE.fullmatch(gap) else 0.0
     else:
         weight += 3.0 if _AFTER.fullmatch(gap) else 0.0
     likely = _LIKELY.get(word.meaning, _RANGE[word.meaning])

@@ -31,9 +31,12 @@ _DASHED: Final = re.compile(
     r"(?<![\d.,])(?P<amount>\d{1,5})[.,:]-(?!\d)"
     r"|\b(?:only|just|now) (?P<few>\d{1,4}[.,]\d{2})(?!\s?(?:mm|cm|kg|x|m\b|in\b)|\d)"
 )
+# "..., tripod, 29,95" at the very end.
+_LAST: Final = re.compile(r"(?:(?<=[,;\n])|(?<=[,;\n.-] ))(?P<amount>\d{1,4}[.,]\d{2})(?=[\s.!]*$)")
 _BARE: Final = re.compile(
     r"(?:price|asking|cost|for sale at|sold for|yours for|give me|gimme|i want|want)"
-    rf"\s?(?:is|of|only|:|=|-)?\s{{0,2}}(?P<amount>{_AMOUNT})(?![\d.,]*\d|\s?(?:mm|x|cm|kg|%))"
+    rf"\s?(?:is|of|only|:|=|-)?\s{{0,2}}(?P<amount>{_AMOUNT})(?![\d.,]*\d|\s?(?:mm|x|cm|kg|%)"
+    r"|\s(?:tenners?|fivers?|grand|hundreds?)\b)"
 )
 # "280 posted", "180 VHB": the readers' word for VHB and its like is price.
 _BARE_AFTER: Final = re.compile(
@@ -100,7 +103,7 @@ def _chosen(page: Page, found: list[Price]) -> Price:
 
 def _bare(page: Page, currency: str) -> Price | None:
     """Return a price without a sign; its currency is that of the other amounts in the text."""
-    match = _DASHED.search(page.plain) or _BARE.search(page.plain)
+    match = _DASHED.search(page.plain) or _BARE.search(page.plain) or _LAST.search(page.plain)
     after = _BARE_AFTER.search(page.plain) if match is None else None
     found = match or after
     if found is None:

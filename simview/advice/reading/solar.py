@@ -89,6 +89,13 @@ _DARK: Final = re.compile(
     r"(?:dark|smoked|black(?:ened)?|tinted|sooted|green)[ -](?:\S+ ){0,2}?"
     r"(?:glass|cap|lens|attachment|disc|disk|adapter|cover|piece|cell)"
 )
+# Whatever is put to the eyepiece for the Sun's sake, "sur l'eyepiece", "past in het eyepiece".
+_AT_EYE: Final = re.compile(
+    r"(?<![^\W\d_])(?:int?o?|onto|on|over|behind|before|between|for|auf|am|ins?|fürs?|hinter|sur|dans"
+    r"|derrière|devant|pour|op|over|achter|voor|en|sobre|para|sull|nell|sul|dell|per|davanti|na|do|w|za"
+    r"|v|no|på|i|bakom|framför|för)(?: ?'| )(?:(?:the|each|an?|both|das|dem|den|het|el|los|las|l|la"
+    r"|les|o|os|as)(?: ?'| ))?eye ?-?(?:pieces?|lens(?:es)?)\b"
+)
 _SCREEN: Final = re.compile(r"screen|project")
 _GLASSES: Final = re.compile(r"eclipse glasses|solar (?:glasses|viewers?)")
 _NAKED: Final = re.compile(
@@ -152,10 +159,10 @@ def _kind(sentence: str, clause: str, follows: str) -> SolarKind:
         return "warning" if warns or _NAKED.search(sentence) else "eclipse glasses"
     if _FILTER.search(clause):
         return _filter_kind(sentence, clause, follows, warns=warns)
-    return "warning" if warns else _without_filter(sentence, follows)
+    return "warning" if warns else _without_filter(sentence, clause, follows)
 
 
-def _without_filter(sentence: str, follows: str) -> SolarKind:
+def _without_filter(sentence: str, clause: str, follows: str) -> SolarKind:
     """Return what a mention of the Sun is that names no filter and warns of nothing."""
     if _DARK.search(sentence):
         return (
@@ -163,6 +170,8 @@ def _without_filter(sentence: str, follows: str) -> SolarKind:
             if _FRONT.search(sentence) and not _EYE.search(sentence)
             else "eyepiece filter"
         )
+    if _AT_EYE.search(clause) and not _SCREEN.search(sentence):
+        return "eyepiece filter"
     if _PROPER.search(sentence):
         return "use"
     if re.search(r"filt\w* (?:for|to) .{0,40}sun", sentence):

@@ -96,12 +96,20 @@ _HALF: Final = re.compile(
     r"|och\s+en\s+halv|i\s+pół|a\s+půl)\b",
     re.I,
 )
+# "Sonnen-" and "filter" on the next line; not "Sonnen-" and "und Mondfilter".
+_SYLLABLES: Final = re.compile(
+    r"(?<=[^\W\d_]{3})- ?\r?\n[ \t]*(?=[^\W\d_A-ZÄÖÜ])"
+    r"(?!(?:und|oder|and|or|et|ou|en|of|y|o|e|i|a|och|eller)\b)"
+)
+# "60e", as people type it on a telephone.
+_EURO: Final = re.compile(r"(?<=\d\d)[eE](?=\s*(?:$|[\n,.;!)]))")
 _AS_DIGIT: Final = str.maketrans("OolI", "0011")
 
 
 def _misprints(text: Mapped) -> Mapped:
     """Put right what a scanner misreads ("7OO mm", "Foca1 length"), and lines of dots."""
     text = text.replaced(_LEADER, ": ").replaced(_ANSWER, ": ").replaced(_HALF, ".5")
+    text = text.replaced(_EURO, "€").replaced(_SYLLABLES, "")
     text = text.changed(
         (found.start(), found.end(), found[0].translate(_AS_DIGIT))
         for found in _DIGITS.finditer(text.text)

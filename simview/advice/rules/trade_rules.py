@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
+from simview.advice.listing import Listing, Unread
 from simview.advice.reading.conflicts import out_of_reach
 from simview.advice.rules.rule import Case, Outcome, Rule
 from simview.advice.speech import N_, Said, joined, length, listed, money, say
@@ -19,6 +20,21 @@ _WORTH_ASKING: Final = {
     "mount": say("what it stands on"),
 }
 MUCH_UNSAID: Final = 2
+
+# A telescope shows only what its mount lets it show: with that alone unsaid nobody can call it
+# sound. Common practice, no source.
+DECISIVE: Final = "mount"
+
+# The same things where the offer does speak of them, in words that could not be read.
+_SPOKEN_OF: Final = {
+    "aperture": say("the aperture"),
+    "focal length": say("the focal length"),
+    "power": say("the power"),
+    "lens or mirror": say("its kind"),
+    "eyepieces": say("its eyepieces"),
+    "mount": say("its mount"),
+}
+_LEFT_OUT: Final = {"mount": say("a mount"), "eyepieces": say("eyepieces")}
 
 _LENGTHS: Final = {
     "aperture_mm": N_("aperture {length}"),
@@ -97,28 +113,70 @@ def _guess(case: Case) -> Outcome | None:
 
 def _silent(case: Case) -> Outcome | None:
     listing = case.listing
-    lacking: list[Said] = []
+    lacking: list[str] = []
     if case.aperture_mm is None:
-        lacking.append(say("the aperture"))
+        lacking.append("aperture")
     if case.is_telescope and case.focal_length_mm is None:
-        lacking.append(say("the focal length"))
+        lacking.append("focal length")
     if not case.is_telescope and listing.binocular_power is None:
-        lacking.append(say("the power"))
+        lacking.append("power")
     if lacking:
-        return Outcome(
-            grade="caution",
-            says=say(
+        return _without_sizes(listing, lacking)
+    return _worth_asking(listing)
+
+
+def _without_sizes(listing: Listing, lacking: list[str]) -> Outcome:
+    """Say which of its sizes an offer does not tell, or tells in words that were not read."""
+    spoken = [one for one in listing.unread if one.what in lacking]
+    silent = [what for what in lacking if what not in {one.what for one in spoken}]
+    told: list[Said] = [_unread(one) for one in spoken]
+    if silent:
+        told.append(
+            say(
                 "The offer does not say {what}. Without it nobody can tell what it shows; sellers"
                 " of good telescopes always say.",
-                what=listed(lacking, "or"),
-            ),
+                what=listed((_SPOKEN_OF[what] for what in silent), "or"),
+            )
         )
-    asks = [words for what, words in _WORTH_ASKING.items() if what in listing.missing]
-    if not asks:
+    return Outcome(grade="caution", says=joined(told))
+
+
+def _worth_asking(listing: Listing) -> Outcome | None:
+    """Say what else to ask for before an offer can be called sound."""
+    silent = [what for what in _WORTH_ASKING if what in listing.missing]
+    spoken = [one for one in listing.unread if one.what in _WORTH_ASKING and not one.left_out]
+    left_out = [one.what for one in listing.unread if one.left_out]
+    told: list[Said] = [_unread(one) for one in spoken]
+    if silent:
+        asks = listed(_WORTH_ASKING[what] for what in silent)
+        told.append(say("Ask before you buy: the offer does not say {what}.", what=asks))
+    unknown = {*silent, *(one.what for one in spoken)}
+    if DECISIVE in unknown:
+        told.append(
+            say(
+                "A telescope shows only what its mount lets it show: before that is known, nobody"
+                " can call it sound."
+            )
+        )
+    if left_out:
+        told.append(
+            say(
+                "It comes without {what}: add what that costs before you compare.",
+                what=listed(_LEFT_OUT[what] for what in left_out),
+            )
+        )
+    if not told:
         return None
-    return Outcome(
-        grade="caution" if len(asks) >= MUCH_UNSAID else "note",
-        says=say("Ask before you buy: the offer does not say {what}.", what=listed(asks)),
+    grave = DECISIVE in unknown or len(unknown) >= MUCH_UNSAID
+    return Outcome(grade="caution" if grave else "note", says=joined(told))
+
+
+def _unread(one: Unread) -> Said:
+    return say(
+        "On {what} the offer says something that we could not read: “{words}”. Look at its words"
+        " yourself, or ask.",
+        what=_SPOKEN_OF[one.what],
+        words=one.words,
     )
 
 

@@ -110,7 +110,7 @@ def test_swapped_pair_is_said_too() -> None:
 def test_lone_absurd_aperture_is_not_taken() -> None:
     listing = read_advert("Telescope with an aperture of 900 mm!")
     assert listing.aperture_mm is None
-    assert "aperture" in listing.missing
+    assert "aperture" in listing.unknown
     assert any("may be the focal length" in remark for remark in listing.remarks)
 
 

@@ -67,7 +67,15 @@ def test_findings_stand_in_order_of_weight_after_the_sun() -> None:
 
 def test_figures_have_the_fixed_names_and_are_plain_json() -> None:
     figures = vet(load_listing(asset("adverts/present-450x.txt"))).figures()
-    assert list(figures) == ["verdict", "findings", "understood", "missing", "numbers", "read"]
+    assert list(figures) == [
+        "verdict",
+        "findings",
+        "understood",
+        "missing",
+        "numbers",
+        "read",
+        "unread",
+    ]
     assert set(figures["findings"][0]) == {"rule", "grade", "says", "source"}
     assert {one["grade"] for one in figures["findings"]} <= {"stop", "caution", "note"}
     assert isinstance(figures["missing"], list)

@@ -1,0 +1,185 @@
+"""What an offer speaks of although no value could be read: before it is said to be silent.
+
+"The offer does not say what it stands on" is a hard word, and a wrong one where it does say so in
+words that are not in our tables. So every word of the trade in every language, shortened to its
+stem, is looked for again: where one stands, the offer speaks of the thing, and its own words are
+quoted instead.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from functools import lru_cache
+from typing import Final
+
+from simview.advice.listing import Unread
+from simview.advice.reading.clean import Page, shown
+from simview.advice.reading.numbers import lengths
+from simview.advice.reading.trade_words import fold, languages
+
+# What may be unsaid -> the readers' words that speak of it.
+_MEANINGS: Final = {
+    "aperture": ("aperture", "objective", "diameter", "mirror diameter", "aperture diameter"),
+    "focal length": ("focal length", "focal ratio"),
+    "lens or mirror": (
+        "refractor", "reflector", "newtonian", "dobsonian", "maksutov", "cassegrain",
+        "catadioptric", "achromatic", "apochromatic", "mirror", "doublet",
+    ),
+    "eyepieces": ("eyepiece", "eyepieces"),
+    "mount": (
+        "mount", "equatorial", "altazimuth", "tripod", "tabletop tripod", "rocker box",
+        "fork mount", "single arm mount", "dobsonian",
+    ),
+    "finder": ("finder", "red dot finder"),
+    "price": ("price", "euro", "pln", "czk", "sek"),
+    "power": ("magnification",),
+    "barrel size of the eyepieces": ("barrel",),
+}  # fmt: skip
+
+# Stems beside those of the tables, of words too loose to be read by themselves.
+_STEMS: Final = {
+    "mount": ("stand", "stands", "legs", "pied", "pedestal", "gestell", "statyw", "wheel base"),
+    "eyepieces": ("eyep", "okula", "ocula"),
+    "finder": ("sight", "aiming", "sucher", "ziel", "visee", "mirino", "celow", "hleda", "sokar"),
+    "price": (
+        "price", "cost", "asking", "quid", "bucks", "euro", "dollar", "pound", "gratis", "free to",
+        "verschenk", "offert", "swap", "tausch", "echang", "kron", "korun", "zlot", "ocken",
+    ),
+    "focal length": ("focal", "fokal", "focus of"),
+}  # fmt: skip
+
+# A stem keeps a word's beginning: all but so many letters, at least so many. Choices.
+ENDING: Final = 2
+SHORTEST: Final = 5
+
+# How far the quoted passage reaches on both sides, characters: a choice.
+AROUND: Final = 28
+
+# Unexplained measures that may be an aperture or a focal length, mm.
+_SIZES: Final = {"aperture": (30.0, 420.0), "focal length": (200.0, 4000.0)}
+_ENDING_NUMBER: Final = re.compile(r"(?<![\w.,/¤-])\d{1,3}(?:[ .,]?\d{3})?(?:[.,]\d{2})?(?=\W*$)")
+_BARREL: Final = re.compile(
+    r"1[.,]25|1 ?1/4|31[.,]7|24[.,]5|50[.,]8|0?[.,]965|(?<!\d)2 ?(?:\"|inch|zoll)|barrel"
+)
+_DESIGNS: Final = re.compile(
+    r"pl[oö]s+l|kellner|huygen|ramsden|orthos|erfle|wide[ -]?angle|weitwink"
+)
+# What is "not included" is said, too.
+_WITHOUT: Final = re.compile(
+    r"(?:\b(?:no|without|not|excluding|lacks?|missing|minus)\s(?:an?\s|any\s|the\s)?"
+    r"(?:[^\W\d_]+,?\s(?:and\s|or\s)?){0,2})$"
+)
+_NOT_THERE: Final = re.compile(
+    r"s?[ :-]{1,3}(?:is |are )?(?:not included|not supplied|sold separately|missing|lost|none|no\b)"
+)
+# An eyepiece that a Sun filter goes on is named for the filter's sake.
+_OF_FILTERS: Final = re.compile(r"filt|eclips|\bnd ?-?\d", re.I)
+EXCLUDABLE: Final = ("mount", "eyepieces")
+
+
+def traces(page: Page, lacking: tuple[str, ...]) -> tuple[Unread, ...]:
+    """Return where an offer speaks of what could not be read of it.
+
+    Parameters
+    ----------
+    page
+        With what was understood blanked.
+    lacking
+        What no value was read of, as `conflicts.lacking` names it.
+
+    Checked by: tests/unit/advice/test_reading_traces.py
+    """
+    return tuple(found for what in lacking if (found := _trace(page, what)) is not None)
+
+
+def _trace(page: Page, what: str) -> Unread | None:
+    if what in EXCLUDABLE and (left_out := _left_out(page, what)) is not None:
+        return left_out
+    for start, end in _places(page, what):
+        if what == "eyepieces" and _OF_FILTERS.search(
+            page.lines.text[max(0, start - 60) : end + 8]
+        ):
+            continue
+        low, high = page.lines.span(start, end)
+        return Unread(what=what, words=_passage(page, low, high))
+    for start, end in _figures(page, what):
+        low, high = page.source.span(start, end)
+        return Unread(what=what, words=_passage(page, low, high))
+    return None
+
+
+def _left_out(page: Page, what: str) -> Unread | None:
+    """Return the words by which an offer leaves a thing out: "without mount"."""
+    words = "|".join(re.escape(word) for word in (*_MEANINGS[what], "tube only", "ota only"))
+    for match in re.finditer(rf"\b(?:{words})s?\b", page.whole):
+        alone = match[0].endswith("only") and what == "mount"
+        before = page.whole[max(0, match.start() - 40) : match.start()].split("\n")[-1]
+        if alone or _WITHOUT.search(before) or _NOT_THERE.match(page.whole, match.end()):
+            low, high = page.source.span(*match.span())
+            return Unread(what=what, words=_passage(page, low, high), left_out=True)
+    return None
+
+
+def _places(page: Page, what: str) -> Iterator[tuple[int, int]]:
+    """Give where a stem of the thing's words stands, in the text's own letters."""
+    pattern = _pattern(what)
+    if pattern is not None:
+        for match in pattern.finditer(_folded(page.lines.text)):
+            yield match.span()
+
+
+def _figures(page: Page, what: str) -> Iterator[tuple[int, int]]:
+    """Give figures that nothing else explains and that could be the thing's."""
+    if what in _SIZES:
+        low, high = _SIZES[what]
+        for one in lengths(page):
+            if low <= one.mm <= high:
+                yield one.start, one.end
+    pattern = {
+        "price": _ENDING_NUMBER,
+        "barrel size of the eyepieces": _BARREL,
+        "design of the eyepieces": _DESIGNS,
+    }.get(what)
+    if pattern is not None:
+        text = page.plain if what == "price" else page.whole
+        for match in pattern.finditer(text):
+            yield match.span()
+
+
+@lru_cache(maxsize=32)
+def _pattern(what: str) -> re.Pattern[str] | None:
+    """Return the stems of a thing's words in every language, as they may begin or end a word."""
+    meanings = _MEANINGS.get(what)
+    if meanings is None:
+        return None
+    words = {fold(one) for one in meanings if " " not in one}
+    for language in languages().values():
+        for spelled, meaning in language.words.items():
+            if meaning in meanings and len(spelled) == 1:
+                words.add(spelled[0])
+    stems = {word[: max(SHORTEST, len(word) - ENDING)] for word in words if len(word) >= SHORTEST}
+    stems |= {word for word in words if 3 <= len(word) < SHORTEST}
+    exact = {stem for stem in stems if len(stem) < SHORTEST}
+    begun = "|".join(re.escape(one) for one in sorted({*stems, *_STEMS.get(what, ())} - exact))
+    whole = "|".join(re.escape(one) for one in sorted(exact)) or "(?!)"
+    number = r"(?=[^\n]{0,30}\d)" if what == "aperture" else ""
+    return re.compile(rf"(?<![^\W\d_])(?:(?:{begun})\w{{0,24}}|(?:{whole})(?![^\W\d_])){number}")
+
+
+def _folded(text: str) -> str:
+    """Return a text without case and accents, each letter at its place."""
+    return "".join(folded if len(folded := fold(letter)) == 1 else letter for letter in text)
+
+
+def _passage(page: Page, low: int, high: int) -> str:
+    """Return the words around a place of the pasted text, cut at blanks, on one line."""
+    raw = page.raw
+    start = max(raw.rfind("\n", 0, low) + 1, low - AROUND)
+    stop = raw.find("\n", high)
+    stop = min(stop if stop >= 0 else len(raw), high + AROUND)
+    while start < low and start > 0 and not raw[start - 1].isspace():
+        start += 1
+    while stop > high and stop < len(raw) and not raw[stop].isspace():
+        stop -= 1
+    return shown(raw[start:stop]).strip(" ,;.-")
