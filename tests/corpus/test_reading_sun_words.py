@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import textwrap
 import tomllib
 from pathlib import Path
 from typing import Final
@@ -28,7 +29,11 @@ def test_each_sentence_has_its_grade(grade: str) -> None:
     assert {text: found for text, found in got.items() if found not in allowed} == {}
 
 
-@pytest.mark.parametrize("how", [str.upper, lambda text: text.replace(" ", "\n"), str.lower])
+def narrow(text: str) -> str:
+    return "\n".join(textwrap.wrap(text, 24, break_on_hyphens=False))
+
+
+@pytest.mark.parametrize("how", [str.upper, str.lower, narrow])
 def test_retyping_takes_no_stop_away(how: object) -> None:
     lost = [
         one["text"]

@@ -7,10 +7,12 @@ for one that goes over the front only where its own words say so.
 from __future__ import annotations
 
 import re
+from functools import lru_cache
 from typing import Final
 
 from simview.advice.listing import SOLAR_KINDS, SolarKind, SunPiece, SunPlace
 from simview.advice.reading.clean import Page
+from simview.advice.reading.words import fold, languages
 
 # The readers' words, and what is left of other spellings.
 _SUN: Final = re.compile(
@@ -113,10 +115,11 @@ _PLACES: Final[dict[SolarKind, SunPlace]] = {"eyepiece filter": "eyepiece", "fro
 def read_solar(page: Page) -> tuple[SunPiece, ...]:
     """Return everything that puts the Sun and the telescope together, each kind once."""
     found: dict[SolarKind, SunPiece] = {}
-    sentences = _sentences(page.whole)
+    whole = _run_on(page.whole)
+    sentences = _sentences(whole)
     for place, (start, end) in enumerate(sentences):
-        follows = page.whole[slice(*sentences[place + 1])] if place + 1 < len(sentences) else ""
-        for kind, span in _kinds(page.whole, start, end, follows):
+        follows = whole[slice(*sentences[place + 1])] if place + 1 < len(sentences) else ""
+        for kind, span in _kinds(whole, start, end, follows):
             if kind not in found:
                 words = page.words(*span)
                 found[kind] = SunPiece(kind=kind, place=_PLACES.get(kind, "unknown"), words=words)
@@ -125,6 +128,29 @@ def read_solar(page: Page) -> tuple[SunPiece, ...]:
     if "eyepiece filter" in found or "front filter" in found:
         found.pop("filter", None)
     return tuple(found[kind] for kind in SOLAR_KINDS if kind in found)
+
+
+_BREAK: Final = re.compile(r"(?P<last>[^\W\d_]+)(?P<end>,? ?\n) ?(?P<next>[^\W\d_]+)")
+
+
+@lru_cache(maxsize=1)
+def _small_words() -> frozenset[str]:
+    """Return the words that no sentence ends or begins a new thing with: "the", "sur", "zum"."""
+    own = (
+        "into onto behind over through which that sur dans para zum ins im am vom sull nell op som"
+    )
+    found = {word for one in languages().values() for word in one.small if len(word) <= 5}
+    return frozenset({*found, *own.split()})
+
+
+def _run_on(text: str) -> str:
+    """Put a blank for each line end that a sentence runs over, all else at its place."""
+    small = _small_words()
+    for match in list(_BREAK.finditer(text)):
+        if fold(match["last"]) in small or fold(match["next"]) in small:
+            at = match.end("end") - 1
+            text = f"{text[:at]} {text[at + 1 :]}"
+    return text
 
 
 def _sentences(text: str) -> list[tuple[int, int]]:

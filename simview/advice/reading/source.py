@@ -98,8 +98,9 @@ _HALF: Final = re.compile(
 )
 # "Sonnen-" and "filter" on the next line; not "Sonnen-" and "und Mondfilter".
 _SYLLABLES: Final = re.compile(
-    r"(?<=[^\W\d_]{3})- ?\r?\n[ \t]*(?=[^\W\d_A-ZÄÖÜ])"
-    r"(?!(?:und|oder|and|or|et|ou|en|of|y|o|e|i|a|och|eller)\b)"
+    r"(?:(?<=[^\W\d_]{3})- ?\r?\n[ \t]*(?=[^\W\d_A-ZÄÖÜ])"
+    r"|(?<=[A-ZÄÖÜ]{3})- ?\r?\n[ \t]*(?=[A-ZÄÖÜ]{3}))"
+    r"(?!(?i:und|oder|and|or|et|ou|en|of|y|o|e|i|a|och|eller)\b)"
 )
 # "60e", as people type it on a telephone.
 _EURO: Final = re.compile(r"(?<=\d\d)[eE](?=\s*(?:$|[\n,.;!)]))")
