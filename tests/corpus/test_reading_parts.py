@@ -8,8 +8,8 @@ import measure
 import pytest
 
 from simview.advice.reading.assemble import read_advert
-from simview.advice.reading.parts import Part, parts
-from simview.advice.reading.words import languages
+from simview.advice.reading.fittings import Part, parts
+from simview.advice.reading.trade_words import languages
 
 # One plain offer in each language; every part that its words know is put into it.
 OFFERS: Final = {

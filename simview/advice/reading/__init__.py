@@ -9,6 +9,7 @@ passages.py     the languages of a text, passage by passage
 clean.py        one advert while it is being read
 numbers.py      numbers, lengths and their units
 measures.py     measures and the words beside them
+fittings.py     parts with a measure of their own, which are no eyepieces (fittings.toml)
 models.py       "60700": model numbers that may hold aperture and focal length
 evidence.py     what each measure could be: claims with weights
 eyepieces.py    eyepieces by their markings or their lists, and their barrels
@@ -21,6 +22,7 @@ promises.py     what the view is promised to be
 solar.py        what puts the Sun and the telescope together
 about.py        whether it is about a telescope at all
 conflicts.py    what does not agree with itself, and what is missing
+traces.py       what is spoken of although it was not read, before it is called unsaid
 assemble.py     read_advert(): all of these in order
 """
 

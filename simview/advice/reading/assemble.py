@@ -14,10 +14,10 @@ from simview.advice.reading.clean import Page
 from simview.advice.reading.conflicts import contradictions, lacking, missing
 from simview.advice.reading.evidence import take_boxes
 from simview.advice.reading.eyepieces import read_barrels
+from simview.advice.reading.fittings import take_parts
 from simview.advice.reading.joint import Chosen, Joint, read_joint
 from simview.advice.reading.money import read_price
 from simview.advice.reading.numbers import lengths
-from simview.advice.reading.parts import take_parts
 from simview.advice.reading.passages import spoken_in
 from simview.advice.reading.powers import Crossed, read_boasts, read_crossed, read_powers
 from simview.advice.reading.promises import read_promises

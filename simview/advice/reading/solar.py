@@ -12,7 +12,7 @@ from typing import Final
 
 from simview.advice.listing import SOLAR_KINDS, SolarKind, SunPiece, SunPlace
 from simview.advice.reading.clean import Page
-from simview.advice.reading.words import fold, languages
+from simview.advice.reading.trade_words import fold, languages
 
 # The readers' words, and what is left of other spellings.
 _SUN: Final = re.compile(

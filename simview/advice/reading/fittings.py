@@ -1,6 +1,6 @@
 """Parts with a measure of their own: a secondary mirror of 44 mm is no eyepiece of 44 mm.
 
-``parts.toml`` names them and says how large they are; each language's words say how people write
+``fittings.toml`` names them and says how large they are; each language's words say how people write
 them. A measure that stands beside such a part, and is one that the part can have, is taken away
 before the telescope's own measures are weighed; so is the number of what is counted.
 """
@@ -42,7 +42,9 @@ class Part:
 @lru_cache(maxsize=1)
 def parts() -> tuple[Part, ...]:
     """Return every part of the table."""
-    table = tomllib.loads(files("simview.advice.reading").joinpath("parts.toml").read_text("utf-8"))
+    table = tomllib.loads(
+        files("simview.advice.reading").joinpath("fittings.toml").read_text("utf-8")
+    )
     return tuple(
         Part(
             word=one["word"],
