@@ -420,7 +420,7 @@ class SheetOptions:
         str,
         Option(
             metavar="WxH",
-            help="Size in pixels: lying, square or upright; or a paper, as a4 or a4-upright.",
+            help="Size in pixels: landscape, square or portrait; or a paper: a4, a4-upright.",
             rich_help_panel=_OUT,
         ),
     ] = "1920x1080"

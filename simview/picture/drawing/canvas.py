@@ -90,7 +90,7 @@ def check_lying(size: Size) -> Size:
             "size",
             got=f"{size[0]}x{size[1]}",
             allowed=f"width / height from {LYING} to {SHAPES[1]} for this sheet",
-            remedy="square and upright go with --for slide, where there is one",
+            remedy="square and portrait go with --for slide, where there is one",
         )
     return size
 
