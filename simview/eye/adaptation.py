@@ -1,4 +1,4 @@
-"""How rods and cones share the work as light fades: thresholds, mixture, colour, display.
+"""How rods and cones share the work as light fades: thresholds, mixture, colour.
 
 Pure functions of luminance; the picture room's tone calls them. Photopic luminance is cd/m2
 weighed by V(lambda), scotopic luminance by V'(lambda) with 1700 lm/W.
@@ -7,7 +7,6 @@ weighed by V(lambda), scotopic luminance by V'(lambda) with 1700 lm/W.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
@@ -29,10 +28,6 @@ ROD_AT_555: Final = PHOTOPIC_LM_PER_W / 1699.0
 # Lakshminarayanan 1993, J. Opt. Soc. Am. A 10, 1611: 0.05 / mm2; base 10 from memory).
 STILES_CRAWFORD_PER_MM2: Final = 0.05
 
-# World luminances between which the rods' part fades out of a picture, cd/m2 (Ferwerda et al.
-# 1996, eq. 7).
-ROD_FADE_CD_M2: Final = (0.01, 10.0)
-
 # Ward Larson et al. 1997, table 1: a just noticeable difference is this much (log10) finer than
 # the threshold for a flash, and rods give way to cones at this log10 luminance.
 JUST_NOTICEABLE: Final = 0.95
@@ -40,17 +35,6 @@ ROD_CONE_LOG: Final = -0.0184
 
 # Below this no light adapts the eye any further, cd/m2 (the flat ends of both curves).
 DARK_CD_M2: Final = 1e-7
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Match:
-    """What turns luminance at the eyepiece into luminance on a display.
-
-    Display luminance in cd/m2 = ``cones * photopic + rods * scotopic``.
-    """
-
-    cones: float
-    rods: float
 
 
 def cone_threshold(luminance_cd_m2: ArrayLike) -> Array:
@@ -88,37 +72,6 @@ def just_noticeable(luminance_cd_m2: ArrayLike) -> Array:
         log < ROD_CONE_LOG, rod_threshold(luminance_cd_m2), cone_threshold(luminance_cd_m2)
     )
     return np.asarray(flash * 10.0**-JUST_NOTICEABLE)
-
-
-def rod_share(world_cd_m2: float) -> float:
-    """Return the weight k of the rods' part of a picture, 1 in the dark to 0 by day.
-
-    Source: Ferwerda et al. 1996, eq. 7: k = (1 - (L/2 - 0.01)/(10 - 0.01))^2, clipped.
-    """
-    dark, bright = ROD_FADE_CD_M2
-    return float(np.clip(1.0 - (world_cd_m2 / 2.0 - dark) / (bright - dark), 0.0, 1.0) ** 2)
-
-
-def match(world_cd_m2: float, display_cd_m2: float) -> Match:
-    """Return the factors that make visible on a display what is visible at the eyepiece.
-
-    Parameters
-    ----------
-    world_cd_m2
-        Luminance to which the observer at the eyepiece has adapted.
-    display_cd_m2
-        Luminance to which the reader has adapted, usually half of the display's white.
-
-    Notes
-    -----
-    Thresholds are mapped onto thresholds: what is just visible there is just visible here.
-    Source: Ferwerda et al. 1996, eq. 5 to 7. Checked by: tests/truth/test_eye_adaptation.py
-    """
-    display = float(cone_threshold(display_cd_m2))
-    return Match(
-        cones=display / float(cone_threshold(world_cd_m2)),
-        rods=rod_share(world_cd_m2) * display / float(rod_threshold(world_cd_m2)),
-    )
 
 
 def mesopic(photopic_cd_m2: ArrayLike, scotopic_cd_m2: ArrayLike) -> tuple[Array, Array]:

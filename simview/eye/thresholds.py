@@ -277,21 +277,6 @@ def seen_fraction(above_threshold: ArrayLike) -> NDArray[np.float64]:
     return np.asarray(np.clip((raw - guess) / (1.0 - guess), 0.0, 1.0))
 
 
-def hecht_schaefer_limit(luminance_cd_m2: ArrayLike) -> NDArray[np.float64]:
-    """Return the naked-eye limit by the older law, as a second, independent model.
-
-    Source: Schaefer 1990, "Telescopic limiting magnitudes", PASP 102, 212, eq. 18, after Hecht
-    1947, J. Opt. Soc. Am. 37, 59; no extinction.
-    Checked by: tests/truth/test_eye_thresholds.py
-    """
-    nanolambert = np.asarray(luminance_cd_m2, dtype=np.float64) * 1e5 * math.pi
-    dim = np.log10(np.maximum(nanolambert, 1e-9)) < 3.17
-    scale = np.where(dim, 10.0**-9.80, 10.0**-8.35)
-    half = np.where(dim, 10.0**-1.90, 10.0**-5.90)
-    footcandle = scale * (1.0 + np.sqrt(half * nanolambert)) ** 2
-    return np.asarray(-16.57 - 2.5 * np.log10(footcandle))
-
-
 def _background(luminance_cd_m2: ArrayLike) -> NDArray[np.float64]:
     b = np.asarray(luminance_cd_m2, dtype=np.float64)
     if not (np.all(b >= 0.0) and np.all(np.isfinite(b))):

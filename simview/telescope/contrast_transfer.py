@@ -6,7 +6,6 @@ aperture / wavelength nothing is left.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
@@ -71,11 +70,3 @@ def _averaged(
         for angle in _DIRECTIONS
     ]
     return np.asarray(np.mean(curves, axis=0))
-
-
-def circle_transfer(part: float) -> float:
-    """Return a perfect circle's contrast at a part (0 to 1) of its limit.
-
-    Source: Goodman, Introduction to Fourier Optics, section 6.3.
-    """
-    return 2.0 / math.pi * (math.acos(part) - part * math.sqrt(1.0 - part * part))

@@ -8,9 +8,7 @@ from simview.eye.adaptation import (
     cone_efficiency,
     cone_threshold,
     just_noticeable,
-    match,
     mesopic,
-    rod_share,
     rod_threshold,
 )
 
@@ -82,22 +80,6 @@ def test_rods_and_cones_hand_over_where_ward_larson_puts_it():
     at = 10.0**-0.0184
     assert np.log10(rod_threshold(at)) == pytest.approx(np.log10(cone_threshold(at)), abs=0.01)
     assert just_noticeable(at) == pytest.approx(float(cone_threshold(at)) * 10.0**-0.95, rel=0.02)
-
-
-def test_just_visible_there_is_just_visible_here():
-    # Ferwerda et al. 1996, section 4: thresholds map onto thresholds.
-    factors = match(0.5, 50.0)
-    assert factors.cones * cone_threshold(0.5) == pytest.approx(float(cone_threshold(50.0)))
-    rods = factors.rods * float(rod_threshold(0.5)) / rod_share(0.5)
-    assert rods == pytest.approx(float(cone_threshold(50.0)))
-
-
-def test_rods_leave_the_picture_by_day():
-    assert rod_share(0.0) == 1.0
-    assert rod_share(20.0) == 0.0
-    # (1 - (2 / 2 - 0.01) / 9.99)^2
-    assert rod_share(2.0) == pytest.approx(0.8116, abs=1e-4)
-    assert match(100.0, 50.0).rods == 0.0
 
 
 @pytest.mark.parametrize(

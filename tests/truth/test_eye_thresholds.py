@@ -14,7 +14,6 @@ from simview.eye import reference
 from simview.eye.thresholds import (
     DARKEST_CD_M2,
     Aid,
-    hecht_schaefer_limit,
     large_contrast,
     limiting_magnitude,
     naked_eye_limit,
@@ -131,6 +130,20 @@ def test_naked_eye_behind_nothing_sees_the_naked_eyes_limit():
     pupil = float(reference.pupil_mm(b))
     bare = Aid(power=1.0, exit_pupil_mm=pupil, eye_pupil_mm=pupil, eyes=2, field_factor=2.0)
     assert limiting_magnitude(b, bare) == pytest.approx(float(naked_eye_limit(b)))
+
+
+def hecht_schaefer_limit(luminance_cd_m2):
+    """The naked-eye limit by an older law, a second, independent model.
+
+    Schaefer 1990, "Telescopic limiting magnitudes", PASP 102, 212, eq. 18, after Hecht 1947,
+    J. Opt. Soc. Am. 37, 59; no extinction.
+    """
+    nanolambert = np.asarray(luminance_cd_m2, float) * 1e5 * math.pi
+    dim = np.log10(np.maximum(nanolambert, 1e-9)) < 3.17
+    scale = np.where(dim, 10.0**-9.80, 10.0**-8.35)
+    half = np.where(dim, 10.0**-1.90, 10.0**-5.90)
+    footcandle = scale * (1.0 + np.sqrt(half * nanolambert)) ** 2
+    return -16.57 - 2.5 * np.log10(footcandle)
 
 
 @pytest.mark.parametrize(

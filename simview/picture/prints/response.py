@@ -24,6 +24,7 @@ from typing import Any, Final, NamedTuple, Protocol
 import numpy as np
 from numpy.typing import NDArray
 
+from simview.eye.adaptation import mesopic
 from simview.eye.reference import of_troland
 from simview.picture.drawing.tongue import N_, decimal, say
 from simview.picture.prints.display import (
@@ -141,11 +142,8 @@ COLOUR_KEPT: Final = 0.85
 STAR_COLOUR_KEPT: Final = 0.6
 STAR_GREY: Final = 0.05
 
-# Scotopic over photopic luminance of white light, D65 (CIE 1931 and 1951 observers), and the rods'
-# efficiency at 555 nm against the cones' (CIE 191:2010: 683 / 1699).
+# Scotopic over photopic luminance of white light, D65 (CIE 1931 and 1951 observers).
 WHITE_RODS: Final = 2.47
-MESOPIC_RODS: Final = 683.0 / 1699.0
-
 
 # CIE XYZ to linear sRGB. Source: IEC 61966-2-1.
 XYZ_TO_RGB: Final = np.array(
@@ -410,20 +408,14 @@ def surface_print(light_td: Floats | float, adaptation: Adaptation) -> Floats:
 def colourfulness(light_td: Floats | float) -> Floats:
     """Return how far colour vision is awake before white light: 0 in rod vision, 1 in daylight.
 
-    The cones' share of CIE 191:2010's mesopic luminance, system MES2, found by iteration, at the
+    The cones' share of CIE 191:2010's mesopic luminance (`simview.eye.adaptation.mesopic`), at the
     luminance that gives the published observers' retinas as much light: the eye's own pupil has
     had its say in `light_td`.
 
     Checked by: tests/truth/test_print_thresholds.py
     """
     cones = np.maximum(of_troland(np.maximum(np.asarray(light_td, float), 1e-12)), 1e-12)
-    rods = WHITE_RODS * cones
-    share = np.full(cones.shape, 0.5)
-    for _ in range(25):
-        rest = (1.0 - share) * MESOPIC_RODS
-        luminance = (share * cones + rest * rods) / (share + rest)
-        share = np.clip(0.7670 + 0.3334 * np.log10(luminance), 0.0, 1.0)
-    return share
+    return mesopic(cones, WHITE_RODS * cones)[0]
 
 
 def unsaturated(light_td: Floats | float, adaptation: Adaptation) -> Floats:

@@ -70,8 +70,6 @@ _UNLIT: Final = 1e-5
 # How sharply stars' light ends at white. Choice; an even number.
 _ROUNDED: Final = 8
 
-LUMINANCE: Final = np.array([0.2126, 0.7152, 0.0722])
-
 
 class Printable(Light, Protocol):
     """What `develop` reads: a Retina."""

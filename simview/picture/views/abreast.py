@@ -95,7 +95,10 @@ def lay_out(size: Size, count: int) -> Abreast:
     if pitch < _LEAST * unit:
         most = int((area.height - (_STRIP - _BETWEEN) * unit) / (_LEAST * unit))
         raise RangeError(
-            "panels", got=count, allowed=f"at most {most} on a sheet of this shape", remedy="a landscape one"
+            "panels",
+            got=count,
+            allowed=f"at most {most} on a sheet of this shape",
+            remedy="a landscape one",
         )
     widest = (area.width - (_WORDS + 2 * _GAP) * unit) / 2.0
     return Abreast(size=size, side=min(widest, pitch - _BETWEEN * unit), pitch=pitch)
