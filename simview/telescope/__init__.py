@@ -35,6 +35,7 @@ Screws and mount::
 
     screws.py             what a turn of each screw does to a mirror's axis
     flat.py               a Newtonian's flat off its place; flat_screws.py: what its screws do
+    daylight.py           the circles seen by day through its empty focuser
     collimation.py        the star after turns of them, and the screw to turn next
     mount.py              how it shakes, and how long
     mount_motion.py       the path of the image on a mount that moves, frame by frame

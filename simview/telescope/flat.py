@@ -96,6 +96,19 @@ def height_mm(scope: Telescope) -> float:
     return scope.focal_length_mm - to_focus_mm(scope)
 
 
+def offset_mm(scope: Telescope) -> float:
+    """Return by how much a flat is set off on purpose, so that it lights the field evenly.
+
+    Away from the focuser, and as much towards the primary. The cone of light meets a plane at 45
+    degrees farther out on the side where it is wider: the middle of where it meets it stands its
+    slope times the flat's half-width off.
+
+    Source: geometry; Peters & Pike (1977), The size of the Newtonian diagonal, Sky and Telescope
+    53, 220 (title and place from memory). Checked by: tests/truth/test_daylight.py
+    """
+    return scope.obstruction * scope.aperture_mm / (4.0 * scope.focal_ratio)
+
+
 def require_flat(scope: Telescope, what: str) -> None:
     """Refuse a telescope that has no flat.
 
@@ -140,10 +153,11 @@ def seen(scope: Telescope, hung: Hung) -> Seen:
     FitError
         For a telescope without a flat.
 
-    Source: reflection at a plane, central projection. Checked by: tests/truth/test_flat_loop.py
+    Source: reflection at a plane, central projection. Checked by: tests/truth/test_flat_loop.py,
+    tests/truth/test_flat_rays.py
     """
     require_flat(scope, "secondary of a Newtonian")
-    along, across, out = _frame(hung)
+    along, across, out = frame(hung)
     height, reach = height_mm(scope), to_focus_mm(scope)
     unit = cmath.rect(1.0, math.radians(hung.focuser_deg))
     eyepiece = np.array([reach * unit.real, reach * unit.imag, height])
@@ -160,7 +174,9 @@ def seen(scope: Telescope, hung: Hung) -> Seen:
     rim = middle + half * (np.cos(angle) * across + np.sin(angle) * (out + along))
     sky = np.array([star.real, star.imag, 1.0])
     shadow, _ = _circle(_thrown(rim, np.broadcast_to(sky, rim.shape), scope))
-    lit, radius = _circle(_thrown(rim, rim - field, scope))
+    # The light runs together a focal length from the primary, wherever the flat sends that.
+    focus = field * (scope.focal_length_mm / float(np.linalg.norm(field)))
+    lit, radius = _circle(_thrown(rim, rim - focus, scope))
     size = scope.aperture_mm / 2.0
     return Seen(
         axis=0j if hung.collimated else -star,
@@ -171,7 +187,7 @@ def seen(scope: Telescope, hung: Hung) -> Seen:
     )
 
 
-def _frame(hung: Hung) -> tuple[Vector, Vector, Vector]:
+def frame(hung: Hung) -> tuple[Vector, Vector, Vector]:
     """Return the holder's own axis towards the sky, its side, and its way to the focuser."""
     aside = cmath.rect(math.sin(abs(hung.lean)), cmath.phase(hung.lean))
     along = np.array([aside.real, aside.imag, math.cos(abs(hung.lean))])

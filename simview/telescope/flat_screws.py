@@ -28,6 +28,7 @@ from simview.telescope.faults import Fault
 from simview.telescope.flat import (
     height_mm,
     lean_for_star,
+    offset_mm,
     require_flat,
     star_for_lean,
     to_focus_mm,
@@ -214,9 +215,5 @@ class FlatScrews:
 
     @property
     def offset_mm(self) -> float:
-        """By how much a flat that fills the cone is set off on purpose, away from the focuser.
-
-        Source: the cone meets a plane at 45 degrees farther out where it is wider, geometry: half
-        of the flat's half-width over the focal ratio.
-        """
-        return self.scope.obstruction * self.scope.aperture_mm / (4.0 * self.scope.focal_ratio)
+        """By how much a flat is set off on purpose, away from the focuser."""
+        return offset_mm(self.scope)

@@ -111,6 +111,11 @@ class Bench(Newtonian):
         return np.asarray(self.eyepiece - 2.0 * across * self.flat_normal)
 
     @property
+    def focus(self) -> Floats:
+        """Where the light runs together, a focal length from the primary, seen in the flat."""
+        return unit(self.field) * self.focal_mm
+
+    @property
     def frame(self) -> Floats:
         """The primary's own axes: its axis points at the middle of the field once it is set."""
         off = np.array([self.left.real, self.left.imag, 0.0])
@@ -129,7 +134,7 @@ class Bench(Newtonian):
         """Whether light that meets the mirror at points passes the flat, and then meets it."""
         star = self.centred_star()
         shaded = self.on_flat(points, np.broadcast_to(star, points.shape))
-        return ~shaded & self.on_flat(points, self.field - points)
+        return ~shaded & self.on_flat(points, self.focus - points)
 
     def shadow_mm(self) -> complex:
         """Where the flat's shadow stands on the mirror."""
@@ -242,7 +247,7 @@ def test_shadow_and_light_are_those_of_exact_rays():
     shadow = complex(extras.shadow_x, extras.shadow_y) * bench.aperture_mm / 2.0
     assert shadow == pytest.approx(bench.shadow_mm(), abs=0.1)
     points = bench.mirror_points(300)
-    lost = ~bench.on_flat(points, bench.field - points)
+    lost = ~bench.on_flat(points, bench.focus - points)
     off = points[:, :2] / (bench.aperture_mm / 2.0) - (extras.lit_x, extras.lit_y)
     told = np.hypot(*off.T) > extras.lit_radius if extras.lit_radius else 0.0 * off[:, 0] > 1.0
     assert lost.mean() == pytest.approx(told.mean(), abs=0.01)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Final
+from typing import TYPE_CHECKING, Annotated, Any, Final
 
 from typer import Option
 
@@ -16,12 +16,14 @@ from simview.errors import SimviewError
 from simview.terminal import tell
 
 if TYPE_CHECKING:
+    from simview.kitfile import KitFile
     from simview.picture.finished import Told
 
 EXAMPLES = (
     "demo:tabletop-150",
     "demo:rocker-200 --animation turning.webp",
     "demo:tabletop-150 --secondary --focuser 45",
+    "demo:tabletop-150 --daylight",
     "demo:schmidt-cassegrain-203",
     "demo:tabletop-150 --for slide --out screws.png",
     "kit.toml --screw-circle 110 --pitch 0.8 --first-screw 30 --travel -5",
@@ -84,11 +86,20 @@ def command(
         float | None,
         Option(
             metavar="DEG",
-            help="With --secondary: where the focuser is, anticlockwise from the right, seen "
-            "from behind; 0 if left out.",
+            help="With --secondary or --daylight: where the focuser is, anticlockwise from the"
+            " right, seen from behind; 0 if left out.",
             rich_help_panel=_SCREWS,
         ),
     ] = None,
+    daylight: Annotated[
+        bool,
+        Option(
+            "--daylight",
+            help="A Newtonian before the night: the circles that an eye sees through the empty"
+            " focuser. Never near the Sun.",
+            rich_help_panel=_SCREWS,
+        ),
+    ] = False,
     animation: Annotated[
         Path | None,
         Option(
@@ -124,16 +135,28 @@ def command(
     from simview.picture.films.moving import require_place, save_moving
     from simview.picture.slides.collimation_slide import collimation_slide
 
-    if focuser is not None and not secondary:
+    if focuser is not None and not (secondary or daylight):
         raise SimviewError(
             "--focuser",
-            got=f"{focuser:g} without --secondary",
-            allowed="with --secondary only, whose screws it is for",
+            got=f"{focuser:g} without --secondary or --daylight",
+            allowed="with one of them only, as it is the secondary's",
             remedy="add --secondary, or leave --focuser out",
         )
     slide.require_english()
     word = kit.word()
     file = read(word)
+    if daylight:
+        if slide.slide or animation is not None or secondary or travel is not None:
+            raise SimviewError(
+                "--daylight",
+                got="with --for slide, --animation, --secondary or --travel",
+                allowed="with --focuser, --size and --out: it shows no star",
+                remedy="leave the others out",
+            )
+        named = f"collimate-daylight-{stem(word)}"
+        reporter = Reporter(report, stem=named, suffix=slide.suffixes)
+        _by_day(file, focuser or 0.0, slide.sized(size), reporter)
+        return
     drawn = slide.sized(size)
     place = None if animation is None else require_place(animation, force=report.force)
     which = "collimate-secondary" if secondary else "collimate"
@@ -162,3 +185,14 @@ def command(
     reporter.sheet(made, remarks([file]))
     if place is not None and not report.json:
         tell(place)
+
+
+def _by_day(file: KitFile, focuser: float, drawn: dict[str, Any], reporter: Reporter) -> None:
+    """Draw the circles that are seen by day."""
+    from simview.picture.collimation.daylight_sheet import Daylight
+    from simview.picture.collimation.daylight_sheet import daylight as draw_daylight
+
+    with naming(file), reporter.progress() as progress:
+        asked = Daylight(kit=file.kit, focuser_deg=focuser)
+        made = draw_daylight(asked, progress=progress, **drawn)
+    reporter.sheet(made, remarks([file]))

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any, Final
 
+from simview.picture.collimation import daylight_sheet
 from simview.picture.collimation.collimation_asked import Collimation, read
 from simview.picture.collimation.collimation_contents import CollimationContents, judge_collimation
 from simview.picture.collimation.mirror_back import draw_focuser, draw_mirror
@@ -92,6 +93,8 @@ def again(given: Mapping[str, Any], *, size: Size | None = None) -> Sheet:
     SimviewError
         Where the recipe is broken.
     """
+    if given.get("daylight"):
+        return daylight_sheet.again(given, size=size)
     asked, drawn = read(given)
     return collimate(asked, size=size or drawn)
 
