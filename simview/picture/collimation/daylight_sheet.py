@@ -166,7 +166,7 @@ class Daylight:
             Case(
                 name="secondary leans",
                 title="Secondary leans",
-                cure="its three screws, until all clips show",
+                cure="its screws: 3 into the middle of 2",
                 by_day=hung(lean=math.radians(1.3) * out),
             ),
             Case(
