@@ -3,9 +3,11 @@
 python tests/truth/film_moments.py            prints the table that docs/models/flow.md holds
 
 A star at 550 nm in clear perfect telescopes. Film: the film's own frames, each the mean of 16
-instants over the eye's 0.05 s, a second apart, so that they are independent; a frame's quality is
-the height of its image wherever that stands, against the telescope's without air. Still: the same
-height by the transfer that every still view of `air = "best"` is multiplied by.
+instants over the eye's 0.05 s, eight frames from each of many skies: a film's screen of air is
+only some apertures wide, and one sky alone, however long it is looked at, shows the same patches
+again. A frame's quality is the height of the star's middle once the frame's mean tilt is gone,
+against the telescope's without air. Still: the same height by the transfer that every still view
+of `air = "best"` is multiplied by.
 """
 
 from __future__ import annotations
@@ -15,44 +17,59 @@ import numpy as np
 import simview
 from simview.air import stopping
 from simview.eye.optics import diffraction_transfer
-from simview.picture.films.motion import Motion, Shaken, mean
-from simview.telescope.spread import spread_stack
+from simview.picture.films.motion import SCREEN, Motion, Shaken
 from simview.units import ARCSEC_PER_RADIAN
 
-FRAMES = 200
+SKIES = 24
+FRAMES = 8
 NM = 550.0
 
+_place = (np.arange(SCREEN) - SCREEN / 2.0 + 0.5) / (SCREEN / 2.0)
+_open = (np.hypot(_place[:, None], _place) <= 1.0).astype(float)
 
-def of_film(aperture_mm: float, seeing_arcsec: float, frames: int = FRAMES) -> np.ndarray:
-    """Return (frames,) the height of the star's image in each frame, best first."""
-    sky = simview.Sky(seeing_arcsec=seeing_arcsec, altitude_deg=90.0)
-    scope = simview.Telescope(aperture_mm=aperture_mm, focal_length_mm=8.0 * aperture_mm)
-    # One frame a second: fifteen would show the same air again and again.
-    motion = Motion(
-        sky=sky,
-        mount=simview.Mount(kind="fixed"),
-        frames=frames,
-        frames_per_second=1.0,
-        moments=16,
-    )
-    shaken = Shaken.over(motion, aperture_mm)
-    pixel = 0.2 * NM * 1e-6 / aperture_mm * ARCSEC_PER_RADIAN
 
-    def image(screen: np.ndarray | None) -> np.ndarray:
-        return spread_stack(
-            scope,
-            wavelengths_nm=np.array([NM]),
-            pixel_arcsec=pixel,
-            pixels=96,
-            screen_nm=screen,
-        )[0]
+def height(screens_nm: np.ndarray) -> float:
+    """Return the height of a star's middle in the mean of (n, SCREEN, SCREEN) instants."""
+    weight = _open / _open.sum()
+    square = (weight * _place**2).sum()
+    phase = screens_nm.astype(float) * (2.0 * np.pi / NM)
+    right = (phase * weight * _place).sum(axis=(1, 2)).mean() / square
+    down = (phase * weight * _place[:, None]).sum(axis=(1, 2)).mean() / square
+    field = _open * np.exp(1j * (phase - right * _place - down * _place[:, None]))
+    return float((np.abs(field.sum(axis=(1, 2))) ** 2).mean() / _open.sum() ** 2)
 
-    perfect = float(image(None).max())
-    heights = [
-        float(mean(image(screen) for screen in shaken.screens_nm(number, pixel)).max()) / perfect
-        for number in range(frames)
-    ]
-    return np.sort(heights)[::-1]
+
+def of_film(
+    aperture_mm: float, seeing_arcsec: float, skies: int = SKIES, frames: int = FRAMES
+) -> np.ndarray:
+    """Return (skies, frames) heights in a film's frames, from as many independent skies."""
+    answer = np.empty((skies, frames))
+    for seed in range(skies):
+        motion = Motion(
+            sky=simview.Sky(seeing_arcsec=seeing_arcsec, altitude_deg=90.0, seed=1000 + seed),
+            mount=simview.Mount(kind="fixed"),
+            frames=frames,
+            frames_per_second=1.0,
+            moments=16,
+        )
+        shaken = Shaken.over(motion, aperture_mm)
+        for number in range(frames):
+            # A mount that is fixed leaves the air alone in the path.
+            answer[seed, number] = height(np.stack(shaken.screens_nm(number, 1e9)))
+    return answer
+
+
+def best_tenth(heights: np.ndarray) -> float:
+    """Return the mean of the best tenth."""
+    ordered = np.sort(heights.ravel())[::-1]
+    return float(ordered[: max(1, len(ordered) // 10)].mean())
+
+
+def error(heights: np.ndarray, tries: int = 400) -> float:
+    """Return the standard error of the best tenth: skies drawn again with replacement."""
+    rng = np.random.default_rng(0)
+    again = [best_tenth(heights[rng.integers(0, len(heights), len(heights))]) for _ in range(tries)]
+    return float(np.std(again))
 
 
 def of_still(aperture_mm: float, seeing_arcsec: float) -> float:
@@ -71,11 +88,8 @@ def main() -> None:
     print("aperture  seeing  film's best tenth  +-     still of the best  film's median")
     for aperture_mm, seeing in ((100.0, 2.0), (150.0, 1.0), (150.0, 2.0), (200.0, 2.0)):
         heights = of_film(aperture_mm, seeing)
-        best = heights[: FRAMES // 10]
-        # The best tenth's own scatter, and that of where its edge falls: by halves of the film.
-        error = float(best.std() / np.sqrt(len(best)))
         print(
-            f"{aperture_mm:8.0f} {seeing:7.1f} {best.mean():18.3f} {error:7.3f}"
+            f"{aperture_mm:8.0f} {seeing:7.1f} {best_tenth(heights):18.3f} {error(heights):7.3f}"
             f" {of_still(aperture_mm, seeing):14.3f} {np.median(heights):18.3f}",
             flush=True,
         )
