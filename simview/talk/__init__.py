@@ -6,6 +6,8 @@ spelling.py    a slide's keys as the words of a command
 making.py      slides made side by side, only what changed, each written whole
 plain.py       slides of words alone, and of one's own pictures
 deck.py        the slides as PPTX
+media_timing.py
+               when a film in the deck plays
 webpage.py     the slides as one HTML file; page/ holds its style and script
 handout.py     slides and notes on paper, as PDF
 live_links.py  slides that lead to the same view on the live page

@@ -10,10 +10,13 @@ import io
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any, Final
 
+from simview.talk.media_timing import timing
 from simview.talk.records import Made, Talk
 from simview.talk.words import words
 
 if TYPE_CHECKING:
+    from pathlib import Path
+
     from pptx.presentation import Presentation as Deck
 
 # English Metric Units to an inch (ECMA-376, 20.1.2.1), and a slide's longer side, inches: that
@@ -62,7 +65,7 @@ def _add(deck: Deck, made: Made, talk: Talk) -> None:
             poster_frame_image=str(made.picture),
             mime_type=_FILMS[made.film.suffix],
         )
-        _plays_by_itself(slide)
+        _plays_by_itself(slide, shape.shape_id, _milliseconds(made.film))
     else:
         shape = slide.shapes.add_picture(str(made.film or made.picture), *room)
     named = shape._element.xpath(".//p:cNvPr")[0]
@@ -111,12 +114,19 @@ def notes_of(made: Made) -> str:
     return "\n\n".join(part for part in (made.slide.notes, made.small_print) if part)
 
 
-def _plays_by_itself(slide: Any) -> None:
-    """Let the slide's film begin when the slide is shown, and go on until it is left."""
+def _plays_by_itself(slide: Any, shape_id: int, milliseconds: int) -> None:
+    """Let the slide's film begin when the slide is shown, and a click pause it."""
+    from pptx.oxml import parse_xml
     from pptx.oxml.ns import qn
 
-    for node in slide._element.iter(qn("p:cMediaNode")):
-        for timing in node.iter(qn("p:cTn")):
-            timing.set("repeatCount", "indefinite")
-        for start in node.iter(qn("p:cond")):
-            start.set("delay", "0")
+    for old in slide._element.findall(qn("p:timing")):
+        slide._element.remove(old)
+    # After the colour map and any transition, before extensions (ECMA-376-1, CT_Slide).
+    slide._element.append(parse_xml(timing(shape_id, milliseconds)))
+
+
+def _milliseconds(film: Path) -> int:
+    import av
+
+    with av.open(str(film), format="mp4") as container:
+        return round((container.duration or 0) / 1000)

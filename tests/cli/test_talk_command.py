@@ -72,6 +72,102 @@ def test_deck_has_pictures_notes_titles_texts_and_a_film(talk: Path) -> None:
         assert package.read(films[0])[4:8] == b"ftyp"
 
 
+# What may stand in what, in this order, and with which values: ECMA-376-1, 19.5 and its schema
+# (CT_SlideTiming, CT_TLCommonTimeNodeData and the rest), of what the tree uses.
+ORDER = {
+    "timing": ("tnLst", "bldLst", "extLst"),
+    "seq": ("cTn", "prevCondLst", "nextCondLst"),
+    "cTn": ("stCondLst", "endCondLst", "endSync", "iterate", "childTnLst", "subTnLst"),
+    "video": ("cMediaNode",),
+    "cMediaNode": ("cTn", "tgtEl"),
+    "cmd": ("cBhvr",),
+    "cBhvr": ("cTn", "tgtEl", "attrNameLst"),
+    "cond": ("tgtEl", "tn", "rtn"),
+}
+VALUES = {
+    "nodeType": "clickEffect withEffect afterEffect mainSeq interactiveSeq clickPar withGroup"
+    " afterGroup tmRoot",
+    "presetClass": "entr exit emph path verb mediacall",
+    "restart": "always whenNotActive never",
+    "fill": "remove freeze hold transition",
+    "evt": "onBegin onEnd begin end onClick onDblClick onMouseOver onMouseOut onNext onPrev"
+    " onStopAudio",
+    "nextAc": "none seek",
+    "type": "evt call verb",
+}
+
+
+def test_film_in_the_deck_begins_by_itself_as_the_standard_has_it(talk: Path) -> None:
+    from lxml import etree
+    from pptx import Presentation
+
+    slide = list(Presentation(str(talk / "out/talk.pptx")).slides)[2]._element
+    local = [etree.QName(child).localname for child in slide]
+    # CT_Slide: the colour map, a transition, the times, extensions.
+    assert local == [n for n in ("cSld", "clrMapOvr", "transition", "timing") if n in local]
+    assert local.count("timing") == 1
+    timing = slide[local.index("timing")]
+    shapes = {int(each) for each in slide.xpath(".//p:cNvPr/@id")}
+    (film,) = slide.xpath(".//p:pic[.//a:videoFile]/p:nvPicPr/p:cNvPr/@id")
+    ids = [int(each) for each in timing.xpath(".//p:cTn/@id")]
+    assert len(set(ids)) == len(ids)
+    assert {int(each) for each in timing.xpath(".//@spid")} == {int(film)} <= shapes
+    for node in timing.iter():
+        name = etree.QName(node).localname
+        inside = [etree.QName(child).localname for child in node]
+        if name in ORDER:
+            assert inside == sorted(inside, key=ORDER[name].index), name
+        for key, value in node.attrib.items():
+            if key in VALUES:
+                assert value in VALUES[key].split(), (name, key)
+    commands = [each.get("cmd") for each in timing.iter("{*}cmd")]
+    assert commands == ["playFrom(0.0)", "togglePause"]
+    # Four frames at 15 a second.
+    assert int(next(timing.iter("{*}cmd"))[0][0].get("dur")) == pytest.approx(4000 / 15, abs=70)
+
+
+def test_film_in_the_deck_is_its_own_part_with_a_poster(talk: Path) -> None:
+    """[MS-PPTX] 2.2 and 2.4: p14:media embeds what a:videoFile names; OPC: types by ending."""
+    with zipfile.ZipFile(talk / "out/talk.pptx") as package:
+        rels = package.read("ppt/slides/_rels/slide3.xml.rels").decode()
+        types = package.read("[Content_Types].xml").decode()
+        slide = package.read("ppt/slides/slide3.xml").decode()
+    assert 'Extension="mp4" ContentType="video/mp4"' in types
+    linked = dict(re.findall(r'Id="(rId\d+)"[^>]*Target="([^"]+)"', rels)) or {
+        key: target for target, key in re.findall(r'Target="([^"]+)"[^>]*Id="(rId\d+)"', rels)
+    }
+    video = re.search(r'a:videoFile [^>]*r:link="(rId\d+)"', slide)
+    media = re.search(r'p14:media [^>]*r:embed="(rId\d+)"', slide)
+    poster = re.search(r'a:blip [^>]*r:embed="(rId\d+)"', slide)
+    assert video is not None
+    assert media is not None
+    assert poster is not None
+    assert linked[video[1]] == linked[media[1]]
+    assert linked[video[1]].endswith(".mp4")
+    assert linked[poster[1]].endswith(".png")
+
+
+def test_film_is_what_presentation_programs_document(talk: Path) -> None:
+    """Microsoft, "Video and audio file formats supported in PowerPoint": H.264 in MP4.
+
+    Microsoft, "H.264 Video Decoder" (Media Foundation): Baseline, Main, High up to level 5.1,
+    4:2:0. ISO 14496-12: `moov` before `mdat`, so that it plays before all of it is there.
+    """
+    import av
+
+    path = talk / "out/pictures/boiling.mp4"
+    with av.open(str(path), format="mp4") as film:
+        stream = film.streams.video[0].codec_context
+        assert stream.name == "h264"
+        assert stream.pix_fmt == "yuv420p"
+        assert stream.profile in {"Baseline", "Constrained Baseline", "Main", "High"}
+        assert (stream.width % 2, stream.height % 2) == (0, 0)
+    data = path.read_bytes()
+    assert data.index(b"moov") < data.index(b"mdat")
+    # ISO 14496-15, 5.3.3.1: version, profile, compatibility, level (times ten).
+    assert data[data.index(b"avcC") + 7] <= 51
+
+
 def test_page_holds_all_and_asks_for_nothing(talk: Path) -> None:
     page = (talk / "out/talk.html").read_text(encoding="utf-8")
     assert page.count("<section") == 3
