@@ -7,6 +7,7 @@ from collections.abc import Iterable
 import numpy as np
 
 from simview.picture.prints.response import (
+    BRIGHT_TD,
     GLOW_GROUND,
     GLOW_PRINT,
     GLOW_SHARE,
@@ -98,8 +99,11 @@ def adapt(
     night = 1.0 / (1.0 + (sky.background_scotopic_td / ROD_LIMIT_TD) ** 4)
     sky_td = max(night * sky.background_td, 1e-6)
     # A surface hardly brighter than a night sky is no bright object: leave it where skies print.
-    white = max(brightest, 300.0 * sky_td, LEAST_WHITE_TD)
+    least_white = max(300.0 * sky_td, LEAST_WHITE_TD)
     surpasses = brightest / (300.0 * sky_td)
+    # A dim object alone on its sheet is dim beside the bright ones that anybody remembers.
+    own = max(brightest, least_white)
+    white = own * max(1.0, BRIGHT_TD / own) ** _over(max(brightest / least_white - 1.0, 0.0))
     # However bright it is: ground this far below the brightest surface is that surface's glare.
     beside = brightest / (GLOW_GROUND * max(sky.background_td, 1e-6))
     rod_half, rod_top, sky_print = _rods(sky.background_scotopic_td, night, surpasses)
@@ -114,11 +118,11 @@ def adapt(
         threshold_factor=reader.threshold_factor,
         display=reader.display,
         white_td=white,
-        least_white_td=max(300.0 * sky_td, LEAST_WHITE_TD),
+        least_white_td=least_white,
         rod_half_td=rod_half,
         rod_top=rod_top,
-        glow_half_td=GLOW_SHARE * white,
-        glow_top=GLOW_PRINT * _over(beside**2) * _over(white / GLOW_WHITE_TD),
+        glow_half_td=GLOW_SHARE * own,
+        glow_top=GLOW_PRINT * _over(beside**2) * _over(own / GLOW_WHITE_TD),
         star_td=faintest,
         star_print=least,
         surfaces=brightest > 3.0 * sky_td,

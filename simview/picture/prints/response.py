@@ -62,6 +62,11 @@ LEAST_WHITE_TD: Final = 4.0
 # Choice, of the order of the absolute threshold of cone vision (0.005 cd/m2 in CIE 191).
 CONE_DARK_TD: Final = 0.2
 
+# A sheet whose brightest object has less light than this prints it darker, as if a brighter one
+# stood beside it: Jupiter at 300 times through 60 mm is murky and grey also where nothing else is
+# shown. Choice: about what Saturn has in an exit pupil of 1 mm.
+BRIGHT_TD: Final = 150.0
+
 # Scotopic troland above which a background is no night sky any more: it is left to the cones
 # alone. Choice; the glow of a bright city in a 7 mm pupil is half of that.
 ROD_LIMIT_TD: Final = 4.0

@@ -1,4 +1,4 @@
-"""Beside a bright disc a star prints darker than it, and still shows: Jupiter and its moons.
+"""Jupiter outshines its moons in print, and is dim where its light is drawn out too far.
 
 That Jupiter outshines its moons in any telescope, and that they are plain points in the smallest,
 is common practice, no source; by published magnitudes (Mallama & Hilton 2018; Allen 1973) its light
@@ -52,3 +52,18 @@ def test_star_of_more_light_than_the_disc_is_not_held_back() -> None:
     assert np.all(np.diff(held) >= 0.0)
     assert np.all(held >= sheet.star_print - 1e-9)
     assert np.all(held <= float(response.cone_print(500.0, view)))
+
+
+def test_jupiter_alone_on_its_sheet_prints_dimmer_where_power_is_empty() -> None:
+    # Common practice, no source: at an exit pupil of 0.2 mm a planet is murky and grey, at 1 mm
+    # and more it is bright; both are looked at one by one.
+    kit = simview.find_kit("60/700").kit
+    target = simview.target("jupiter")
+    brightest = []
+    for power in (50.0, 300.0):
+        view = follow(kit, target, power=power)
+        wanted = Wanted(view=view, pixels_per_degree=60.0, pixels=128)
+        (panel,) = develop_all([wanted]).panels
+        brightest.append(float(panel.astype(float).mean(axis=2).max()))
+    assert brightest[0] > 215.0
+    assert brightest[1] < 0.75 * brightest[0]
