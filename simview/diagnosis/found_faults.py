@@ -288,6 +288,8 @@ def _words(
         says = f"{_TITLES[name]}: {size}{_towards(name, angle)}."
     if name == "miscollimation" and angle is not None:
         return says, _screw(kit, pv, angle, held)
+    if name == "pinched" and angle is not None:
+        return says, f"{_CAUSES[name]} {_clips(held.at_tube(angle))}"
     return says, _CAUSES[name]
 
 
@@ -349,9 +351,33 @@ def _screw(kit: Kit, pv: float, angle: float, held: Held) -> str:
     )
 
 
+def _clips(high_deg: float) -> str:
+    """Return where the glass stands high, and which clip or pad that is.
+
+    A r^3 cos 3 (t - angle) is early, the surface high, at the angle and at thirds of the circle.
+    """
+    high, low = _hours(high_deg), _hours(high_deg + 60.0)
+    front = _hours(180.0 - high_deg)
+    return (
+        f"Seen from the back of the telescope the glass stands high at {high} and low at {low}"
+        f" o'clock (from its front, high at {front}): what presses from behind is where it is high,"
+        " a clip that presses from the front where it is low."
+    )
+
+
+def _hours(angle_deg: float) -> str:
+    """Return three places a third of a circle apart, as hours and halves, the earliest first."""
+    halves = sorted(round((90.0 - angle_deg + 120.0 * k) / 15.0) % 24 or 24 for k in range(3))
+    first, second, third = (
+        f"{half // 2 or 12}:30" if half % 2 else f"{half // 2}" for half in halves
+    )
+    return f"{first}, {second} and {third}"
+
+
 def assumed(faults: tuple[Fault, ...], held: Held) -> tuple[str, ...]:
     """Return what a screw that is told to be turned takes for granted, a sentence each."""
-    if not any(fault.name == "miscollimation" and "o'clock" in fault.do for fault in faults):
+    told = {fault.name for fault in faults if "o'clock" in fault.do}
+    if not told:
         return ()
     where = (
         "The screws are taken to stand at 12, 4 and 8 o'clock, seen from behind the mirror; where"
@@ -362,7 +388,8 @@ def assumed(faults: tuple[Fault, ...], held: Held) -> tuple[str, ...]:
         " you look along the tube to the sky; if it was held otherwise, say so with --up and"
         " --right."
     )
-    return (where,) if held.up_deg is not None else (where, upright)
+    screws = (where,) if "miscollimation" in told else ()
+    return screws if held.up_deg is not None else (*screws, upright)
 
 
 def _clock(angle_deg: float) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 
 import numpy as np
 import pytest
@@ -81,6 +82,28 @@ def test_held_photograph_turns_the_screw_along() -> None:
     assert "--up" not in " ".join(assumed(third, held))
     assert "4 and 8 o'clock" in assumed(third, held)[0]
     assert assumed(told(z7=0.01), Held()) == ()
+
+
+@pytest.mark.parametrize("held", [Held(), Held(up_deg=120.0), Held(up_deg=90.0, mirrored=True)])
+@pytest.mark.parametrize("high", [90.0, 75.0, -40.0])
+def test_clip_that_presses_is_told_from_both_ends(held: Held, high: float) -> None:
+    """Where the path is longest early, on the map itself, the words say that the glass is high."""
+    # As the photograph shows what stands at `high` at the tube, seen from behind.
+    seen = 180.0 - high if held.mirrored else high
+    seen += 0.0 if held.up_deg is None or held.mirrored else held.up_deg - 90.0
+    three = math.radians(3.0 * seen)
+    fault = told(held=held, z10=0.08 * math.cos(three), z9=0.08 * math.sin(three))[0]
+    assert fault.name == "pinched"
+    y, x = np.mgrid[1.0:-1.0:201j, -1.0:1.0:201j]
+    wave = path_waves(Wavefront(trefoil=fault.pv_waves, trefoil_angle_deg=high), 201)
+    rim = np.hypot(x, y) < 0.98
+    row, column = np.unravel_index(np.where(rim, wave, -np.inf).argmax(), wave.shape)
+    hour = (90.0 - math.degrees(math.atan2(y[row, column], x[row, column]))) / 30.0 % 12.0
+    back, front = re.findall(r"high at ([\d:]+), ([\d:]+) and ([\d:]+)", fault.do)
+    for words, place in ((back, hour), (front, -hour)):
+        hours = [float(w.replace(":30", ".5")) for w in words]
+        assert min(abs((h - place + 6.0) % 12.0 - 6.0) for h in hours) <= 0.3
+    assert ("--up" in " ".join(assumed((fault,), held))) == (held.up_deg is None)
 
 
 def test_mirrored_photograph_exchanges_left_and_right() -> None:
