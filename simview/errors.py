@@ -110,6 +110,15 @@ def _shorter(text: str, limit: int) -> str:
 def require_range(what: str, value: float, low: float, high: float, *, unit: str = "") -> float:
     """Return `value` as a float if it is finite and ``low <= value <= high``.
 
+    Parameters
+    ----------
+    what, unit
+        Names for the message.
+    value
+        To be looked at.
+    low, high
+        Least and largest that is allowed, both included.
+
     Raises
     ------
     RangeError

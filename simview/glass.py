@@ -76,6 +76,8 @@ def index(glass: str, wavelength_nm: float) -> float:
     wavelength_nm
         350 to 1000 nm.
 
+    Notes
+    -----
     Source: Sellmeier equation with the maker's constants, see `SELLMEIER`.
     Checked by: tests/truth/test_glass.py
     """
@@ -106,6 +108,8 @@ def focus_shifts_mm(
     wavelengths_nm
         (n,) 350 to 1000 nm.
 
+    Notes
+    -----
     Source: thin lenses in contact, Kingslake, Lens Design Fundamentals.
     Checked by: tests/truth/test_glass.py
     """

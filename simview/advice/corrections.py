@@ -47,6 +47,8 @@ def corrected(listing: Listing, given: dict[str, Any]) -> Listing:
     SimviewError
         For a value that cannot be.
 
+    Notes
+    -----
     Checked by: tests/unit/advice/test_corrections.py
     """
     facts = {key: _fact(key, value, listing) for key, value in given.items()}

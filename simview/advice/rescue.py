@@ -129,6 +129,8 @@ def rescue(  # noqa: PLR0913 - where and when, under which sky
     year, month, day, latitude_deg, longitude_deg, zone
         For the first list; without a day, that of the month at large.
 
+    Notes
+    -----
     Checked by: tests/unit/advice/test_rescue.py, tests/truth/test_evening_sky.py
     """
     made = offer_kit(listing)

@@ -128,7 +128,17 @@ def looks(kit: Kit) -> tuple[Look, ...]:
 
 
 def look_at(kit: Kit, way: Look, name: str, sky: Sky, observer: Observer) -> View:
-    """Return the view of a named target through one way of a kit."""
+    """Return the view of a named target through one way of a kit.
+
+    Parameters
+    ----------
+    kit, sky, observer
+        As in `simview.look`.
+    way
+        Which eyepiece and which amplifiers.
+    name
+        Of the target.
+    """
     from simview.scene.targets import target
     from simview.view import follow
 

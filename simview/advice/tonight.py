@@ -156,6 +156,8 @@ def evening(
     zone
         Name of the clock's time zone, "Europe/Berlin"; empty takes the one that holds there.
 
+    Notes
+    -----
     Source: astronomy-engine 2.1; precession and refraction are its own.
     Checked by: tests/truth/test_evening_sky.py (against skyfield)
     """

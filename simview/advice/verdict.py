@@ -145,6 +145,8 @@ def vet(listing: Listing, shelf: Shelf | None = None) -> Verdict:
     SimviewError
         For anything but a listing.
 
+    Notes
+    -----
     Checked by: tests/unit/advice/test_verdict.py, tests/truth/test_trade_rules.py
 
     Examples

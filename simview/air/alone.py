@@ -77,6 +77,8 @@ def width_arcsec(sky: Sky, aperture_mm: float, wavelength_nm: float = 550.0) -> 
     float
         A full width at half maximum; 0 for "none".
 
+    Notes
+    -----
     Checked by: tests/unit/air/test_alone.py
     """
     if sky.air in ("long", "none") or sky.seeing_arcsec < seeing.NO_SEEING_ARCSEC:

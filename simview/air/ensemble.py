@@ -113,6 +113,8 @@ def draw(
     field
         (SAMPLES, SAMPLES) complex field of the telescope's pupil; clear and round if None.
 
+    Notes
+    -----
     Checked by: tests/truth/test_moments.py
     """
     open_ = round_pupil() if field is None else np.abs(field)

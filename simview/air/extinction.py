@@ -59,6 +59,8 @@ def airmass(altitude_deg: float) -> float:
     altitude_deg
         Apparent, 0 to 90 deg.
 
+    Notes
+    -----
     Source: Kasten & Young 1989, Appl. Opt. 28, 4735.
     Checked by: tests/truth/test_extinction.py
     """
@@ -102,6 +104,8 @@ def extinction_mag(sky: Sky, wavelengths_nm: Values) -> Values:
     wavelengths_nm
         (n,)
 
+    Notes
+    -----
     Source: the three parts as in Hayes & Latham 1975, ApJ 197, 593.
     Checked by: tests/truth/test_extinction.py
     """
@@ -127,6 +131,8 @@ def transmission(sky: Sky, wavelengths_nm: Values) -> Values:
     array
         (n,), 0 to 1; 1 when the sky's `air` is "none".
 
+    Notes
+    -----
     Source: m = k X.
     Checked by: tests/truth/test_extinction.py
     """

@@ -111,6 +111,8 @@ class Flow:
         RangeError
             For a moment out of range.
 
+        Notes
+        -----
         Source: frozen flow: Taylor 1938, Proc. R. Soc. A 164, 476; Roddier 1981.
         Checked by: tests/truth/test_flow.py
         """
@@ -168,6 +170,8 @@ def start(
     SimviewError
         For no layers, or samples out of range.
 
+    Notes
+    -----
     Checked by: tests/truth/test_flow.py
     """
     if isinstance(samples, bool) or not isinstance(samples, int) or not 8 <= samples <= 1024:

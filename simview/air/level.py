@@ -53,6 +53,8 @@ def sky_before(target: Target, sky: Sky) -> Sky:
     RangeError
         Where the shimmer would blur by more than `MOST_ARCSEC`.
 
+    Notes
+    -----
     Checked by: tests/unit/air/test_level.py
     """
     path = target.level
@@ -87,6 +89,8 @@ def shown(target: Target, sky: Sky, aperture_mm: float) -> Target:
     aperture_mm
         That the shifts are averaged over.
 
+    Notes
+    -----
     Checked by: tests/unit/air/test_level.py
     """
     path = target.level

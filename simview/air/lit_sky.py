@@ -43,6 +43,8 @@ def moonlight_cd_m2(
     extinction_mag
         At the zenith, V.
 
+    Notes
+    -----
     Source: Krisciunas & Schaefer 1991, PASP 103, 1033, eqs. 3, 15, 20 and 21.
     Checked by: tests/truth/test_moonlight.py
     """

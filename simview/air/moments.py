@@ -106,6 +106,8 @@ def kept(group: str, *, baseline_m: NDArray[Real], aperture_m: float, r0_m: floa
     array
         Like `baseline_m`, 0 to 1.
 
+    Notes
+    -----
     Checked by: tests/truth/test_moments.py
     """
     curve = _curve(group, aperture_m / r0_m, travel_of(aperture_m))

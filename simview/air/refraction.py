@@ -51,6 +51,8 @@ def index(
     array
         Like `wavelength_nm`; about 1.00028.
 
+    Notes
+    -----
     Source: Filippenko 1982, PASP 94, 715, eq. 1 to 3 (after Edlen 1953, Barrell 1951).
     Checked by: tests/truth/test_refraction.py
     """
@@ -100,6 +102,8 @@ def dispersion_arcsec(sky: Sky, wavelengths_nm: Values, reference_nm: float = 55
     array
         (n,), arcsec; positive (blue) is towards the zenith.
 
+    Notes
+    -----
     Source: Filippenko 1982, PASP 94, 715, eq. 4.
     Checked by: tests/truth/test_refraction.py
     """

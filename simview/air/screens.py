@@ -96,6 +96,8 @@ def screen_nm(
     array
         (samples, samples), mean 0.
 
+    Notes
+    -----
     Source: spectrum of von Karman with r0 after Fried 1966; method as in this module's head.
     Checked by: tests/truth/test_screens.py
     """
@@ -125,6 +127,8 @@ def unit_screen(samples: int, outer_scale: float, rng: np.random.Generator) -> N
     array
         (samples, samples), mean 0.
 
+    Notes
+    -----
     Checked by: tests/truth/test_screens.py
     """
     recipe = _recipe(samples, outer_scale)

@@ -61,6 +61,8 @@ def fried_r0_m(
     altitude_deg
         Above 0; r0 shrinks as the power 3/5 of its sine (flat layers).
 
+    Notes
+    -----
     Source: Fried 1966; Roddier 1981, Progress in Optics 19, 281.
     Checked by: tests/truth/test_seeing.py
     """
@@ -94,6 +96,8 @@ def transfer(
     array
         Like `frequency`, 0 to 1. Beyond the telescope's cut-off it has no meaning.
 
+    Notes
+    -----
     Source: Fried 1966, J. Opt. Soc. Am. 56, 1372; outer scale: Tokovinin 2002, PASP 114, 1156.
     Checked by: tests/truth/test_seeing.py
     """
@@ -140,6 +144,8 @@ def short_exposure(
     array
         Like `baseline_m`, 0 to 1; 1 at the cut-off and beyond it in the near field.
 
+    Notes
+    -----
     Source: Fried 1966, J. Opt. Soc. Am. 56, 1372, eq. 5.9; the form with an outer scale is
     ours.
     Checked by: tests/truth/test_seeing.py

@@ -48,6 +48,8 @@ def fried_r0_m(cn2: float, distance_m: float, wavelength_nm: float = SEEING_WAVE
     distance_m
         Length of the path, above 0.
 
+    Notes
+    -----
     Source: r0 = (0.423 k^2 (3/8) Cn2 L)^(-3/5), Fried 1966, J. Opt. Soc. Am. 56, 1380; Andrews &
     Phillips 2005, Laser Beam Propagation through Random Media, ch. 6. It holds for the mean image
     in strong turbulence too.

@@ -66,6 +66,8 @@ def transfer(
         Like `frequency`, 0 to 1: never less than `simview.air.seeing.transfer`, and the product
         with the telescope's own transfer never less than with a smaller aperture.
 
+    Notes
+    -----
     Checked by: tests/unit/air/test_stopping.py, tests/property/test_air_laws.py
     """
     whole = seeing.transfer(

@@ -58,6 +58,8 @@ def structure_rad2(
     array
         Like `baseline_m`, rad2.
 
+    Notes
+    -----
     Source: Kolmogorov: Fried 1966; von Karman: Tokovinin 2002, PASP 114, 1156, eq. 3 and 16.
     Checked by: tests/truth/test_seeing.py
     """
@@ -120,6 +122,8 @@ def spectrum_rad2_m2(
     frequency_per_m
         Length of the frequency vector in cycles/m; above 0 when the outer scale is infinite.
 
+    Notes
+    -----
     Source: Roddier 1981; von Karman form as in Tokovinin 2002, PASP 114, 1156.
     Checked by: tests/truth/test_screens.py
     """

@@ -68,6 +68,8 @@ def spectrum_rad2(frequency: Values, path: Path) -> Values:
     array
         Like `frequency`, rad2 per (cycle/rad)2.
 
+    Notes
+    -----
     Source: filter of the wavefront's tilt: Noll 1976, J. Opt. Soc. Am. 66, 207 (Q of Z2 and Z3);
     summed along a spherical wave as in Fried 1966, J. Opt. Soc. Am. 56, 1380.
     Checked by: tests/truth/test_warp.py
@@ -100,6 +102,8 @@ def shifts_arcsec(path: Path, seed: int) -> tuple[Single, Single, float]:
     step_arcsec
         Between nodes.
 
+    Notes
+    -----
     Checked by: tests/truth/test_warp.py
     """
     step = path.aperture_m / path.distance_m / _FINE

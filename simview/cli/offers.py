@@ -233,7 +233,21 @@ def run(
     kit: str = "",
     ask: bool = False,
 ) -> None:
-    """Judge all offers and put the results where they are wanted; write one as a kit to `kit`."""
+    """Judge all offers and put the results where they are wanted; write one as a kit to `kit`.
+
+    Parameters
+    ----------
+    offers, wishes
+        What is judged, and what is asked of it.
+    report
+        Where results go.
+    explain
+        True shows how the text was read.
+    kit
+        File for the offer as a kit; empty for none.
+    ask
+        True asks about doubtful values first.
+    """
     out = _checked(report)
     place = require_writable(Path(kit), force=report.force) if kit else None
     suffix = out.suffix.lower() if out is not None else ""

@@ -103,6 +103,8 @@ def diagnose(
         A kit without telescope, a file that cannot be read, or a photograph that cannot serve,
         with the reason.
 
+    Notes
+    -----
     Checked by: tests/truth/test_diagnosis_outside.py
 
     Examples

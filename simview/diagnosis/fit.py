@@ -332,7 +332,19 @@ def carried(fitted: Fitted, model: Model, *, channel: int | None = None) -> Vect
 def whole(
     model: Model, start: Vector, *, rounds: int = 12, fine: float = 1.0, enough: float = 1e-4
 ) -> Fitted:
-    """Return the last stage: everything free."""
+    """Return the last stage: everything free.
+
+    Parameters
+    ----------
+    model, start
+        The model, and where its parameters begin.
+    rounds
+        Most steps.
+    fine
+        How many times as finely as the model asks its pupil is sampled.
+    enough
+        Ends where a step betters the misfit by a smaller part than this.
+    """
     need = int(16 * -(-model.samples(start) * fine // 16))
     return solve(model, start, stages(model.modes)[-1], rounds=rounds, samples=need, enough=enough)
 
@@ -352,7 +364,21 @@ def model_of(
     linear: bool,
     ratios: Sequence[float],
 ) -> Model:
-    """Return the model of pictures taken with a telescope; its own wavefront is left out."""
+    """Return the model of pictures taken with a telescope; its own wavefront is left out.
+
+    Parameters
+    ----------
+    scope
+        Aperture, secondary and vanes are taken from it.
+    plates
+        The pictures, each on its working grid.
+    modes
+        Numbers of Noll's polynomials, and names of other errors.
+    linear
+        True where the files hold light and not tones.
+    ratios
+        Pixels of each photograph in one of its working grid.
+    """
     from simview.kit import Wavefront
 
     return Model(

@@ -77,6 +77,8 @@ def as_seen_by(luminance_cd_m2: ArrayLike, pupil: ArrayLike, age_years: float) -
     age_years
         Of the eye, 20 to 83.
 
+    Notes
+    -----
     Checked by: tests/truth/test_eye_age.py
     """
     if np.ndim(luminance_cd_m2) == 0 and np.ndim(pupil) == 0:

@@ -53,7 +53,21 @@ def blurred(
     age_years: float = 40.0,
     before_eye: Spread | None = None,
 ) -> Blur:
-    """Return a star's image with the eye's scatter, measured once for many pairs."""
+    """Return a star's image with the eye's scatter, measured once for many pairs.
+
+    Parameters
+    ----------
+    spread
+        A star's image by telescope, air and the eye's optics, without the eye's scatter.
+    power
+        Times.
+    aperture_mm
+        Of the telescope, as far as the eye uses it, mm.
+    age_years
+        Of the observer.
+    before_eye
+        The same before the eye's optics; None where it is not known.
+    """
     whole = _with_scatter(spread, power, age_years, star_width(spread, aperture_mm))
     return Blur(
         spread=whole,

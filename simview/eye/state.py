@@ -58,6 +58,19 @@ def settle(
     the pupil could take, and the pupil answers to that: four rounds settle it. Acuity goes by the
     light on the retina, so that the eye's own pupil plays no part where the beam is smaller.
 
+    Parameters
+    ----------
+    beam
+        What leaves the eyepiece, for an eye's pupil that is wide enough.
+    target
+        Its light decides, with the sky's.
+    sky, observer
+        As in `simview.look`.
+    binocular
+        True for two eyes.
+
+    Notes
+    -----
     Source: Watson & Yellott 2012 (pupil), Schaefer 1993 (acuity).
     """
     eyes: Literal[1, 2] = observer.eyes or (2 if binocular else 1)

@@ -106,6 +106,8 @@ def unseen_light(
     spread_px
         Width (FWHM) over which the light is spread.
 
+    Notes
+    -----
     Checked by: tests/unit/eye/test_unseen_stars.py
     """
     reach = scene.planes.shape[-1] / 2.0

@@ -77,7 +77,21 @@ def _between(
 def bending(
     figures: EyepieceFigures, scale: float, pixels: int, weights: bytes, dim: bool
 ) -> Bending:
-    """Return what the glass does to a picture of this side and scale, pixels per degree."""
+    """Return what the glass does to a picture of this side and scale, pixels per degree.
+
+    Parameters
+    ----------
+    figures
+        What the eyepiece does.
+    scale
+        Pixels per degree of apparent angle.
+    pixels
+        Side of the picture.
+    weights
+        Weights of the wavelengths, as bytes, which can be kept by.
+    dim
+        True where what is drawn out wider comes out dimmer.
+    """
     shape = (pixels, pixels)
     away = radius_deg(shape, scale)
     source, factor = origin(figures, away)

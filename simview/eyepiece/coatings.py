@@ -38,6 +38,8 @@ def reflection(before: Floats, behind: Floats, wavelengths_nm: Floats, coat: Coa
     coat
         "bare", "single" (a quarter wave of MgF2 at 550 nm) or "multi".
 
+    Notes
+    -----
     Source: Fresnel's formula; single layer as in Born & Wolf, Principles of Optics, section
     1.6.4.
     Checked by: tests/truth/test_lens_coatings.py

@@ -22,6 +22,8 @@ def drift_seconds(true_field_arcmin: float, declination_deg: float) -> float:
     float
         Seconds; infinite at the pole.
 
+    Notes
+    -----
     Source: field = time x 15.041 arcsec/s x cos(declination). The path is taken as straight,
     which holds while the field is small against the polar distance.
     Checked by: tests/truth/test_drift.py

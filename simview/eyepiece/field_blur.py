@@ -138,6 +138,8 @@ def apply_field_blur(
     SimviewError
         For arrays that do not fit together, or a spot wider than `WIDEST` pixels.
 
+    Notes
+    -----
     Checked by: tests/unit/eyepiece/test_field_blur.py against every pixel spread by its own
     spot.
     """

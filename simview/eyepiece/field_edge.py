@@ -120,6 +120,19 @@ def field_mask(
     """Return what each plane keeps at every pixel, (p, ny, nx) from 0 to 1.
 
     To be multiplied with the view after `field_blur.apply_field_blur`; parameters as there.
+
+    Parameters
+    ----------
+    shape
+        Height and width, pixels.
+    pixels_per_degree
+        Of apparent angle.
+    figures
+        What the eyepiece does.
+    weights
+        Of the wavelengths in each plane, (p, n).
+    accommodation_d
+        What the eye is set for, dioptres; None for the middle of the field.
     """
     angle, kept = edge_profile(figures, weights, accommodation_d)
     # The mean over a pixel's width, so that a sharp edge is drawn without steps; looked up by

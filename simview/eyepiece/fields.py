@@ -59,6 +59,8 @@ def true_from_stop_arcmin(stop_mm: float, focal_length_mm: float) -> float:
     focal_length_mm
         Of the objective, times the amplifiers' factors.
 
+    Notes
+    -----
     Source: geometry, T = 2 atan(stop / 2f).
     Checked by: tests/truth/test_eyepiece_fields.py
     """

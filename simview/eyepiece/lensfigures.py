@@ -185,6 +185,8 @@ def eyepiece_figures(
     RangeError, ChoiceError
         For figures out of range and designs that are not known.
 
+    Notes
+    -----
     Source: exact trace (simview.eyepiece.trace), Coddington's equations for the two foci.
     Checked by: tests/truth/test_lens_trace.py, test_lens_third_order.py, test_lens_relations.py
     """

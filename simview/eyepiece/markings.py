@@ -135,6 +135,8 @@ def read_marking(text: str) -> tuple[Marking, float | None]:
     ChoiceError
         If no letters of it are known, or they could mean two designs.
 
+    Notes
+    -----
     Checked by: tests/unit/eyepiece/test_markings.py
     """
     plain = " ".join(text.casefold().replace("®", " ").replace("™", " ").split())

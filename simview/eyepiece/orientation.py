@@ -28,6 +28,8 @@ def orientation(kit: Kit, amplifiers: tuple[int, ...] = ()) -> Orientation:
     amplifiers
         Indices into ``kit.amplifiers`` of the pieces in use.
 
+    Notes
+    -----
     Source: common practice, no source; parity follows from the number of mirrors.
     Checked by: tests/unit/eyepiece/test_orientation.py
     """
@@ -76,6 +78,8 @@ def orient(array: NDArray[Number], orientation: Orientation) -> NDArray[Number]:
     array
         The same shape.
 
+    Notes
+    -----
     Checked by: tests/unit/eyepiece/test_orientation.py
     """
     right, up = signs(orientation)

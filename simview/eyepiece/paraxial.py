@@ -144,6 +144,8 @@ def seidel(
     height_mm
         Of the image point in the focal plane.
 
+    Notes
+    -----
     Source: Welford, Aberrations of Optical Systems (1986), sections 8.3 and 10.3.
     Checked by: tests/truth/test_lens_third_order.py
     """

@@ -148,6 +148,8 @@ def trace(optics: System, rays: Rays, *, clip: bool = False, record: bool = Fals
     record
         Keep the places on every surface.
 
+    Notes
+    -----
     Source: Welford, Aberrations of Optical Systems (1986), section 4.3 (intersection and
     refraction at a sphere in direction cosines).
     Checked by: tests/truth/test_lens_trace.py against an independent program.

@@ -97,6 +97,8 @@ def beam(
     FitError
         For pieces that do not go together.
 
+    Notes
+    -----
     Source: first-order optics, M = f_objective / f_eyepiece and p = D / M; common practice.
     Checked by: tests/truth/test_eyepiece_fields.py, tests/unit/eyepiece/test_train.py
     """

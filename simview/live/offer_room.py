@@ -57,7 +57,19 @@ def judge(
     given: Corrected | None = None,
     means: Means | None = None,
 ) -> dict[str, Any]:
-    """Return the verdict on an offer as the command tells it, and its telescope for the table."""
+    """Return the verdict on an offer as the command tells it, and its telescope for the table.
+
+    Parameters
+    ----------
+    raw, name
+        The offer's file and its name.
+    table
+        What stands on the table.
+    given
+        Values that a person put right; None for none.
+    means
+        What may be spent; None where that is not said.
+    """
     read = listing_of(raw, name)
     listing = corrected(read, facts_of(given or Corrected()))
     verdict = vet(listing, table.shelf)
@@ -140,7 +152,13 @@ def answer_page(
     given: Corrected | None = None,
     means: Means | None = None,
 ) -> str:
-    """Return the answer that the command would write, with its pictures."""
+    """Return the answer that the command would write, with its pictures.
+
+    Parameters
+    ----------
+    raw, name, table, given, means
+        As in `judge`.
+    """
     listing = corrected(listing_of(raw, name), facts_of(given or Corrected()))
     limit = NO_LIMIT if means is None or means.budget is None else means.budget
     wishes = Wishes(shelf=table.shelf, budget=limit if table.shelf else None)

@@ -14,6 +14,17 @@ SIDES = ("", "inside", "outside")
 def diagnosed(raw: bytes, name: str, word: str, side: str, table: Table) -> dict[str, Any]:
     """Return what the command `simview diagnose` tells of one photograph.
 
+    Parameters
+    ----------
+    raw, name
+        The photograph's file and its name.
+    word
+        Of the kit that took it.
+    side
+        "inside" or "outside" of focus; empty where it is not known.
+    table
+        What stands on the table.
+
     Raises
     ------
     SimviewError

@@ -31,7 +31,17 @@ def write(
     observer: Observer,
     **further: Any,
 ) -> dict[str, Any]:
-    """Return a recipe: plain JSON values, kits as the text of kit files, no paths."""
+    """Return a recipe: plain JSON values, kits as the text of kit files, no paths.
+
+    Parameters
+    ----------
+    command
+        Whose picture it is.
+    kits, target, sky, observer
+        What it was made from.
+    further
+        What that command needs besides; plain JSON values.
+    """
     return {
         "command": command,
         # Sky and eye stand once, as they were used.

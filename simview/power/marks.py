@@ -140,7 +140,15 @@ def _judged(
 
 
 def pair_marks(judged: PairCurve, kit: Kit, target: Target, sky: Sky, observer: Observer) -> Marks:
-    """Return the marks of a double that has been judged tonight."""
+    """Return the marks of a double that has been judged tonight.
+
+    Parameters
+    ----------
+    judged
+        The double at every power, tonight.
+    kit, target, sky, observer
+        For what the air alone takes away.
+    """
     pair, ever = pair_of(target), judged
     if pair is not None and sky.air != "none":
         ever = _judged(kit, target, pair, air_off(sky), observer)

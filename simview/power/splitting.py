@@ -134,7 +134,19 @@ def judge(
     *,
     sky_cd_m2: float = 0.0,
 ) -> Split:
-    """Judge a double star from the measured image of a single one; see `split`."""
+    """Judge a double star from the measured image of a single one; see `split`.
+
+    Parameters
+    ----------
+    separation_arcsec, magnitudes
+        Of the two stars; the magnitudes at the ground.
+    blur
+        The image of a single star.
+    aid
+        The instrument and the eye, for thresholds.
+    sky_cd_m2
+        Sky behind them, before the instrument.
+    """
     spread, width, aperture_mm = blur.spread, blur.width_arcsec, blur.aperture_mm
     ratio = 10.0 ** (-0.4 * abs(magnitudes[1] - magnitudes[0]))
     at_place, peak = (float(v) for v in spread(np.array([separation_arcsec, 0.0])))
@@ -182,6 +194,15 @@ def split_in_view(
     """Judge a double star in one view, with all that the light path does to it.
 
     `magnitudes` are above the air.
+
+    Parameters
+    ----------
+    path, eye, observer
+        Of the view.
+    separation_arcsec
+        Between the two stars.
+    magnitudes
+        Of both, above the air.
     """
     from simview.air import extinction, glow
     from simview.eye.aided import aid_of

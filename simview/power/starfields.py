@@ -51,6 +51,13 @@ def star_curve(
 ) -> StarCurve:
     """Return the faintest star of a field at each power; parameters as in `detail_curve`.
 
+    Parameters
+    ----------
+    kit, target, sky, observer
+        As in `simview.look`.
+    powers
+        Times, rising; None for some that suit the kit.
+
     Notes
     -----
     Source: Crumey 2014, see `simview.eye.thresholds`.

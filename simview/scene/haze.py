@@ -40,6 +40,8 @@ def extinction_per_km(visibility_km: float, wavelength_nm: float = VISIBILITY_NM
     wavelength_nm
         At 550 nm it is 3.912 / visibility.
 
+    Notes
+    -----
     Source: Koschmieder 1924; by wavelength: Kruse, McGlauchlin & McQuistan 1962, Elements of
     Infrared Technology (the power of wavelength, from memory).
     Checked by: tests/truth/test_haze.py
@@ -70,6 +72,8 @@ def left(distance_m: float, visibility_km: float) -> Planes:
     visibility_km
         Above 0; infinity leaves all.
 
+    Notes
+    -----
     Source: Koschmieder 1924.
     Checked by: tests/truth/test_haze.py
     """

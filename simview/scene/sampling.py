@@ -80,6 +80,19 @@ def with_cusp(
     """Return the area means of something smooth outside and sharp in its middle.
 
     The middle few pixels are drawn as finely as they need, the rest with few points.
+
+    Parameters
+    ----------
+    drawing
+        Takes the spacing of its points, arcsec, and gives what is drawn.
+    pixel_arcsec, pixels
+        Of the picture.
+    reach_arcsec
+        All further from its middle than this is dark and not drawn.
+    detail_arcsec
+        How fine its middle is.
+    centre_arcsec
+        Its middle, to the right and up.
     """
     fine = min(_FEW, max(1, math.ceil(pixel_arcsec / detail_arcsec)))
     planes = area_mean(

@@ -38,6 +38,8 @@ def aired_planes(exposure: Setting, sky: Sky, pixel_arcsec: float, pixels: int) 
     SimviewError
         When the telescope is too large for the seeing: more than 4096 pixels would be needed.
 
+    Notes
+    -----
     Source: Fried 1966, JOSA 56, 1372: image = telescope's image * air's, in the average.
     Checked by: tests/truth/test_seeing_product.py
     """

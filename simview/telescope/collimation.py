@@ -119,6 +119,8 @@ def collimation(  # noqa: PLR0913 (the screws' and the picture's settings)
     SimviewError
         For a kit without such screws, or a value out of range.
 
+    Notes
+    -----
     Checked by: tests/truth/test_collimation_loop.py, tests/truth/test_folded_loop.py,
     tests/truth/test_flat_loop.py
     (exact rays)

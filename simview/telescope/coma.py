@@ -70,6 +70,8 @@ def shadow_against_coma(scope: Telescope, defocus_waves: float) -> float:
     float
         Positive where the two add. Below -1 the dark middle leans away from the axis.
 
+    Notes
+    -----
     Source: geometry of rays; checked by: tests/truth/test_collimation_loop.py (measured in
     patterns of exact rays)
     """

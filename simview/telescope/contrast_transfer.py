@@ -54,6 +54,8 @@ def contrast(
     defocus_waves, extras
         As in `simview.point_spread`.
 
+    Notes
+    -----
     Checked by: tests/truth/test_contrast_left.py
     """
     aperture = stop_for(scope, extras=extras).aperture_mm

@@ -139,6 +139,8 @@ def cooled(mirror: Mirror, minutes: float, difference_k: float = USUAL_DIFFERENC
     difference_k
         By how much it was warmer than the night's air.
 
+    Notes
+    -----
     Checked by: tests/truth/test_cooling.py
     """
     share = profile(mirror, minutes)

@@ -95,6 +95,8 @@ class ByDay:
     FitError
         For a telescope without a flat, or one whose focus lies within its tube.
 
+    Notes
+    -----
     Checked by: tests/truth/test_daylight.py
     """
 

@@ -120,7 +120,21 @@ def exposure(
     extras: Extras = NO_EXTRAS,
     **how: Any,
 ) -> Setting:
-    """Return the exposure of a telescope focused for white light, moved by `defocus_waves`."""
+    """Return the exposure of a telescope focused for white light, moved by `defocus_waves`.
+
+    Parameters
+    ----------
+    scope, stop
+        The telescope, and what part of its opening is in effect.
+    waves
+        Wavelengths, nm.
+    defocus_waves
+        Of the eyepiece against the best focus for white light, 550 nm, over the full circle.
+    extras
+        Errors that are no polynomials.
+    how
+        As in `Setting`.
+    """
     colour = defocus_by_colour(scope, stop, waves, defocus_waves, extras.colour_waves)
     return Setting(scope=scope, stop=stop, waves=waves, colour=colour, extras=extras, **how)
 

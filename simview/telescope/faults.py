@@ -213,6 +213,8 @@ def apply_faults(
     SimviewError
         When a fault does not go with the telescope, or the sum is out of range.
 
+    Notes
+    -----
     Checked by: tests/unit/telescope/test_faults.py, tests/truth/test_paraboloid_coma.py,
     tests/truth/test_telescope_layouts.py
     """

@@ -153,6 +153,8 @@ def seen(scope: Telescope, hung: Hung) -> Seen:
     FitError
         For a telescope without a flat.
 
+    Notes
+    -----
     Source: reflection at a plane, central projection. Checked by: tests/truth/test_flat_loop.py,
     tests/truth/test_flat_rays.py
     """

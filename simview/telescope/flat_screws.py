@@ -77,6 +77,8 @@ class FlatScrews:
     SimviewError
         For a telescope without a flat, or lengths out of range.
 
+    Notes
+    -----
     Checked by: tests/unit/telescope/test_flat.py, tests/truth/test_flat_loop.py
     """
 

@@ -47,8 +47,8 @@ def through_focus(  # noqa: PLR0913 (the settings of one exposure)
         (n,)
     sky
         Air before the telescope; a "moment" is the same at all positions.
-
-    The other parameters are those of `simview.telescope.spread.spread_stack`.
+    scope, pixel_arcsec, pixels, screen_nm, precise, extras
+        As in `simview.telescope.spread.spread_stack`.
 
     Returns
     -------
@@ -62,6 +62,8 @@ def through_focus(  # noqa: PLR0913 (the settings of one exposure)
     SimviewError
         When a value is out of range, the range is empty, or the pattern cannot be sampled.
 
+    Notes
+    -----
     Checked by: tests/truth/test_through_focus.py
     """
     waves = checked_waves(wavelengths_nm, pixel_arcsec, pixels)
@@ -140,6 +142,8 @@ def axial_cut(
     SimviewError
         When a value is out of range or the pixels are too coarse to sample the pattern.
 
+    Notes
+    -----
     Checked by: tests/truth/test_through_focus.py
     """
     waves = checked_waves(wavelengths_nm, pixel_arcsec, pixels)

@@ -44,6 +44,8 @@ def drift_mm(
         Positive is away from the objective. A layout without surfaces of its own is taken for a
         single mirror in its tube.
 
+    Notes
+    -----
     Source: linear expansion; exact rays. Checked by: tests/truth/test_cooling.py
     """
     try:

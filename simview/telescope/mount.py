@@ -72,6 +72,8 @@ def settle_seconds(mount: Mount, threshold_arcsec: float) -> float:
     threshold_arcsec
         Amplitude on the sky, above 0.
 
+    Notes
+    -----
     Source: t = ln(A / A_threshold) / (2 pi f zeta), damped oscillator.
     Checked by: tests/truth/test_vibration.py
     """
@@ -90,6 +92,8 @@ def settle_seconds_at(mount: Mount, power: float, threshold_arcmin: float = BLUR
     threshold_arcmin
         Amplitude at the eye that counts as steady.
 
+    Notes
+    -----
     Source: motion at the eye is power times motion on the sky.
     Checked by: tests/unit/telescope/test_mount.py
     """
@@ -104,6 +108,8 @@ def apparent_motion_arcmin(mount: Mount, power: float, seconds: float = math.inf
     seconds
         Since the last touch; infinite for what never settles.
 
+    Notes
+    -----
     Source: motion at the eye is power times motion on the sky; a swing's RMS is A / sqrt(2).
     Checked by: tests/unit/telescope/test_mount.py
     """
@@ -119,6 +125,8 @@ def drift_rate_arcsec_s(declination_deg: float) -> float:
     declination_deg
         -90 to 90 deg.
 
+    Notes
+    -----
     Source: rotation of the sky, 15.041 arcsec/s times cos(declination).
     Checked by: tests/truth/test_drift.py
     """
@@ -154,6 +162,8 @@ def shake_transfer(
     array
         Of the broadcast shape, -1 to 1; real, for all motions are about the mean position.
 
+    Notes
+    -----
     Source: blur: Fourier transform of a normal distribution; swing: time average of
     exp(2 pi i A f sin(w t)), e.g. Abramowitz & Stegun 9.1.21.
     Checked by: tests/unit/telescope/test_mount.py

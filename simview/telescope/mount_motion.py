@@ -51,6 +51,8 @@ def path_arcsec(
     RangeError
         For a count, rate or time out of range.
 
+    Notes
+    -----
     Source: oscillator driven by white noise, e.g. Chandrasekhar 1943, Rev. Mod. Phys. 15, 1,
     chapter II (from memory).
     Checked by: tests/truth/test_vibration.py

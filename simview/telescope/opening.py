@@ -349,6 +349,17 @@ def defocus_by_colour(
     `defocus_waves` (550 nm, over the full circle). A colour whose focus lies farther out is
     seen from inside its focus: negative defocus. `colour_waves` is a fault's defocus between F
     and C (550 nm, over the full circle).
+
+    Parameters
+    ----------
+    scope, stop
+        The telescope, and what part of its opening is in effect.
+    wavelengths_nm
+        Of the colours, (n,).
+    defocus_waves
+        Of the eyepiece, 550 nm, over the full circle.
+    colour_waves
+        A fault's defocus between F and C, 550 nm, over the full circle.
     """
     own = colour_focus.shifts_mm(scope, wavelengths_nm) - colour_focus.best_visual_focus_mm(scope)
     ratio = scope.focal_length_mm / stop.aperture_mm

@@ -54,6 +54,8 @@ def to_poppy(
     poppy.OpticalSystem
         Turned by 180 degrees against our maps, for poppy's sign of the exponent.
 
+    Notes
+    -----
     Checked by: tests/truth/test_poppy_agrees.py
     """
     require_range("wavelength_nm", wavelength_nm, 350.0, 1000.0, unit="nm")

@@ -95,6 +95,8 @@ def pupil(
     RangeError
         When `samples` is odd or a ratio is out of range.
 
+    Notes
+    -----
     Source: areas of circle and strip over a square, elementary geometry.
     Checked by: tests/unit/telescope/test_pupil.py, tests/truth/test_annular_pattern.py
     """

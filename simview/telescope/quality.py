@@ -56,6 +56,8 @@ def strehl(
     wavelengths_nm, weights, defocus_waves, sky, extras
         As in `simview.point_spread`.
 
+    Notes
+    -----
     Source: definition; Born & Wolf, Principles of Optics, section 9.1.
     Checked by: tests/truth/test_strehl.py
     """
@@ -307,6 +309,8 @@ def transfer(
     The transfer function is the pupil's autocorrelation, computed by two transforms at shifts of
     whole samples and interpolated between them (bicubic).
 
+    Notes
+    -----
     Source: Goodman, Introduction to Fourier Optics, section 6.3.
     Checked by: tests/truth/test_mtf.py
     """

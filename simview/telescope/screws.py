@@ -79,6 +79,8 @@ class Screws:
     layout
         As in a kit; None is a Newtonian.
 
+    Notes
+    -----
     Checked by: tests/unit/telescope/test_screws.py, tests/truth/test_collimation_loop.py,
     tests/truth/test_folded_loop.py
     """
@@ -190,6 +192,8 @@ class Screws:
         tuple or None
             A letter of `NAMES`, and whole turns, positive forwards.
 
+        Notes
+        -----
         Checked by: tests/truth/test_collimation_loop.py
         """
         if abs(tilt) <= self.tolerance_arcmin:
@@ -236,6 +240,8 @@ class Screws:
         float
             At least 1; infinite where the light is on one side only.
 
+        Notes
+        -----
         Source: geometry of rays. Checked by: tests/truth/test_band_of_light.py
         """
         hidden = self.scope.obstruction

@@ -81,6 +81,8 @@ def spread_stack(  # noqa: PLR0913 (the settings of one exposure)
     SimviewError
         When a value is out of range or the pattern cannot be sampled.
 
+    Notes
+    -----
     Source: Fraunhofer diffraction, Born & Wolf, Principles of Optics, section 8.3.
     Checked by: tests/truth/test_airy.py, tests/truth/test_annular_pattern.py
     """

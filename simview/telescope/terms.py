@@ -39,6 +39,8 @@ class TurnedEdge:
     width
         Of the bend, against the radius, 0.01 to 1.
 
+    Notes
+    -----
     Source of the form: common practice, no source; the bend begins without a kink.
     """
 
@@ -64,6 +66,8 @@ class Zone:
     width
         Of the hump at half its height, 0.02 to 1.
 
+    Notes
+    -----
     Source of the form: common practice, no source (half a period of cosine squared).
     """
 
@@ -124,6 +128,8 @@ class Roughness:
     seed
         Which roughness.
 
+    Notes
+    -----
     Source: power laws of polished surfaces, Church 1988, Applied Optics 27, 1518. The band is
     ours.
     """

@@ -36,6 +36,8 @@ def path_waves(wavefront: Wavefront, samples: int, *, crop: float = 1.0) -> Plan
     numpy.ndarray
         (samples, samples) float64, also outside the circle (smoothly continued).
 
+    Notes
+    -----
     Source: the forms stated in `simview.kit.Wavefront` (Born & Wolf, section 9.2); Noll 1976,
     JOSA 66, 207 for `noll`.
     Checked by: tests/unit/telescope/test_wavefront.py, tests/truth/test_strehl.py

@@ -194,6 +194,57 @@ def test_map_of_a_folder_names_every_module_and_no_other(folder):
     assert files - own - elsewhere == set(), "on the map, but not there"
 
 
+# From so many arguments on, a function tells of them in a section of its own.
+MANY = 5
+
+
+def functions():
+    """Functions with many arguments that other modules may call, and where they stand."""
+    for path in SOURCES:
+        # A command's options tell what they are in its help.
+        if path.parent == COMMANDS or "data" in path.parts:
+            continue
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            if not isinstance(node, ast.FunctionDef) or node.name.startswith("_"):
+                continue
+            given = [*node.args.posonlyargs, *node.args.args, *node.args.kwonlyargs]
+            given += [each for each in (node.args.vararg, node.args.kwarg) if each]
+            names = [each.arg for each in given if each.arg not in ("self", "cls")]
+            if len(names) >= MANY:
+                place = f"{path.relative_to(PACKAGE)}:{node.lineno} {node.name}"
+                yield place, names, ast.get_docstring(node) or ""
+
+
+def test_functions_with_many_arguments_tell_of_them_and_of_no_other():
+    wrong = []
+    for place, names, said in functions():
+        heads = re.search(r"^Parameters\n-+\n(.*?)(?=^\w[\w ]*\n-+\n|\Z)", said, re.M | re.S)
+        if heads is None:
+            wrong.append(f"{place} has no Parameters section")
+            continue
+        lines = [line for line in heads[1].splitlines() if line and not line.startswith(" ")]
+        told = {name.strip(" *") for line in lines for name in line.partition(":")[0].split(",")}
+        wrong += [f"{place} has no argument {name}" for name in told - set(names)]
+    assert wrong == []
+
+
+def test_sources_stand_outside_the_sections_on_arguments_and_errors():
+    # Where they follow such a section without a heading, the reference prints them as a part of it.
+    swallowed = [
+        f"{path.relative_to(PACKAGE)}:{node.lineno} {node.name}"
+        for path in SOURCES
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+        if isinstance(node, ast.FunctionDef | ast.ClassDef)
+        and re.search(
+            r"^(Parameters|Returns|Yields|Raises)\n-+\n(?:(?!^\w[^\n]*\n-+\n)[^\n]*\n)*?"
+            r"(Source|Checked by):",
+            ast.get_docstring(node) or "",
+            re.M,
+        )
+    ]
+    assert swallowed == []
+
+
 def at_once(path):
     """Full names of what a module imports when it is loaded itself."""
     return [

@@ -122,6 +122,8 @@ def read_advert(text: str, *, name: str = "") -> Listing:
     SimviewError
         If there is nothing to read.
 
+    Notes
+    -----
     Checked by: tests/unit/advice/test_reading_optics.py, test_reading_pieces.py,
     test_reading_claims.py, test_reading_sun.py
     """

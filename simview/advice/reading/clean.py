@@ -88,7 +88,23 @@ class Page:
         sure: float = 0.95,
         other: tuple[str, ...] = (),
     ) -> None:
-        """Write down one value with the words that gave it; said again it is not noted again."""
+        """Write down one value with the words that gave it; said again it is not noted again.
+
+        Parameters
+        ----------
+        key
+            Which of a listing's fields.
+        value
+            As the listing has it.
+        span
+            Where the words stand, first and past the last character.
+        guess
+            True where it is taken for likely, not said.
+        note
+            What a reader should know of it.
+        sure, other
+            How sure it is, 0 to 1, and what else it could be.
+        """
         if (key, value) in self.noted:
             return
         self.noted.add((key, value))

@@ -88,6 +88,8 @@ def traces(page: Page, lacking: tuple[str, ...]) -> tuple[Unread, ...]:
     lacking
         What no value was read of, as `conflicts.lacking` names it.
 
+    Notes
+    -----
     Checked by: tests/unit/advice/test_reading_traces.py
     """
     return tuple(found for what in lacking if (found := _trace(page, what)) is not None)

@@ -32,7 +32,19 @@ def draw_mirror(
     turning: int | None = None,
     lettered: bool = True,
 ) -> None:
-    """Draw the mirror from where its screws are; the screw that is turned is orange."""
+    """Draw the mirror from where its screws are; the screw that is turned is orange.
+
+    Parameters
+    ----------
+    centre, radius
+        Where it stands, pixels.
+    screws
+        Whose they are, and where.
+    turning
+        Number of the screw that is turned, from 0; None for none.
+    lettered
+        True writes A, B, C beside the screws.
+    """
     x, y = centre
     canvas.dot(x, y, radius, LINE)
     canvas.dot(x, y, radius - max(1.5, 0.03 * radius), GLASS)
@@ -105,7 +117,19 @@ def draw_field(
 def draw_arrow(
     canvas: Canvas, start: tuple[float, float], way: complex, length: float, colour: Colour = INK
 ) -> None:
-    """Draw an arrow from `start` along `way` (to the right, imaginary part upwards)."""
+    """Draw an arrow from `start` along `way` (to the right, imaginary part upwards).
+
+    Parameters
+    ----------
+    start
+        Where it begins, pixels.
+    way
+        To the right, imaginary part upwards; of any length.
+    length
+        Pixels.
+    colour
+        Of all of it.
+    """
     unit = way / abs(way)
     tip = (start[0] + length * unit.real, start[1] - length * unit.imag)
     pen = max(2.0, length / 14.0)

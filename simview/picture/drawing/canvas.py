@@ -291,7 +291,19 @@ class Canvas:
         return max(1, round(length * _FINE))
 
     def ring(self, x: float, y: float, radius: float, width: float, colour: Colour) -> None:
-        """Draw a smooth circle line; `radius` is its outer edge."""
+        """Draw a smooth circle line; `radius` is its outer edge.
+
+        Parameters
+        ----------
+        x, y
+            Of its middle, pixels.
+        radius
+            Of its outer edge, pixels.
+        width
+            Pixels.
+        colour
+            Of the line.
+        """
 
         def paint(
             draw: ImageDraw.ImageDraw, at: Callable[[float, float], tuple[float, float]]

@@ -172,7 +172,17 @@ def draw_frame(
     *,
     dashed: bool = False,
 ) -> None:
-    """Draw a frame just outside a rectangle, solid or in dashes."""
+    """Draw a frame just outside a rectangle, solid or in dashes.
+
+    Parameters
+    ----------
+    corners
+        Left, top, right, bottom of what it stands around, pixels.
+    width_px
+        Of its line.
+    colour, dashed
+        Of its line.
+    """
     x0, y0, x1, y1 = corners
     w = width_px
     sides = (

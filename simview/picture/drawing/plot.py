@@ -107,7 +107,17 @@ def draw_curve(
     *,
     dash: tuple[float, float] | None = None,
 ) -> None:
-    """Draw a smooth line through points, solid or in dashes (length on, length off)."""
+    """Draw a smooth line through points, solid or in dashes (length on, length off).
+
+    Parameters
+    ----------
+    points
+        Along the line, pixels.
+    width, colour
+        Of the line; the width in pixels.
+    dash
+        Length on and length off, pixels; None for a solid line.
+    """
     if len(points) < 2:
         return
     pieces = [list(points)] if dash is None else dashes(points, *dash)

@@ -146,7 +146,19 @@ def cut(text: str, room_px: float, size_px: int, weight: Weight = "regular") -> 
 def fitting_size(
     text: str, room_px: float, *, largest_px: int, smallest_px: int, weight: Weight = "regular"
 ) -> int:
-    """Return the largest type size at which one line of text fits, within the limits given."""
+    """Return the largest type size at which one line of text fits, within the limits given.
+
+    Parameters
+    ----------
+    text
+        One line.
+    room_px
+        Width that it may take.
+    largest_px, smallest_px
+        Sizes that are tried, and the one that is taken if none fits.
+    weight
+        Of the type.
+    """
     size = largest_px
     while size > smallest_px and width_px(text, size, weight) > room_px:
         size -= 1
@@ -159,6 +171,15 @@ def block(
     """Set a paragraph into a box: the largest type size that fits, and its lines.
 
     Where even the smallest size does not fit, the last line that fits ends with an ellipsis.
+
+    Parameters
+    ----------
+    text
+        A paragraph, broken as needed.
+    room_px, height_px
+        Width and height of the box.
+    largest_px, smallest_px
+        Type sizes that are tried.
 
     Returns
     -------

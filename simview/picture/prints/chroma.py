@@ -112,6 +112,8 @@ def fixated(lens: Planes, pixels_per_degree: float) -> Planes:
     The same, but where there are no blue cones they answer as to the whole image; what the others
     answer stays. One star's image goes into it, so neighbours keep their colours.
 
+    Notes
+    -----
     Checked by: tests/unit/picture/test_chroma.py
     """
     ny, nx = lens.shape[2:]
@@ -145,6 +147,8 @@ def hue(planes: Planes, pixels_per_degree: float) -> Hue | None:
     Hue or None
         None where the averaging would be finer than a pixel.
 
+    Notes
+    -----
     Checked by: tests/unit/picture/test_chroma.py
     """
     sigma = SIGMA_ARCMIN / 60.0 * pixels_per_degree

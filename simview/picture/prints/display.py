@@ -117,6 +117,8 @@ def patch_threshold(
     size_deg
         Diameter at the eye.
 
+    Notes
+    -----
     Source: Crumey 2014, see `simview.eye.thresholds`.
     """
     area = math.pi / 4.0 * math.radians(size_deg) ** 2

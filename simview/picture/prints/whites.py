@@ -55,6 +55,8 @@ def adapting(white_xyz: tuple[float, float, float], share: float) -> Floats:
     share
         How far the eye adapts to it: 0 leaves colours as they are, 1 makes that light white.
 
+    Notes
+    -----
     Checked by: tests/truth/test_colour_adaptation.py
     """
     white = np.asarray(white_xyz, float) / white_xyz[1]

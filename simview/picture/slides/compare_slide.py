@@ -42,6 +42,15 @@ def compare_slide(
 ) -> SlideSheet:
     """Show several kits, or one kit under several conditions, as large as the slide allows.
 
+    Parameters
+    ----------
+    cases
+        One for each panel.
+    wish
+        The slide's own words, language and ground.
+    size, engine, display, progress
+        As in `simview.picture.views.compose.view`.
+
     Raises
     ------
     SimviewError
@@ -63,6 +72,17 @@ def slide_of_comparison(
     progress: Progress | None = None,
 ) -> SlideSheet:
     """Draw a slide of a comparison that is judged already.
+
+    Parameters
+    ----------
+    judged
+        What was seen, in words.
+    cases
+        One for each of its panels.
+    wish
+        The slide's own words, language and ground.
+    size, display, progress
+        As in `simview.picture.views.compose.view`.
 
     Raises
     ------

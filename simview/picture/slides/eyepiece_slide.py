@@ -35,6 +35,15 @@ def eyepiece_slide(
 ) -> SlideSheet:
     """Show what an eyepiece makes of a grid and stars, and three figures.
 
+    Parameters
+    ----------
+    kit, layout, apparent_field_deg
+        As in `judge_eyepiece`.
+    wish
+        The slide's own words, language and ground.
+    size
+        Pixels.
+
     Raises
     ------
     SimviewError

@@ -59,7 +59,21 @@ def pictures(
     display: Display | None,
     progress: Progress | None,
 ) -> list[Pair]:
-    """Print every panel under one adaptation: one scale of the sky, or one of apparent angle."""
+    """Print every panel under one adaptation: one scale of the sky, or one of apparent angle.
+
+    Parameters
+    ----------
+    judged
+        What was seen.
+    planned
+        How large everything is.
+    small
+        True where the object needs a close-up beside the whole field.
+    display
+        What shows the slide; None for the usual.
+    progress
+        Told how far it is; None for nobody.
+    """
     star = star_px(planned.size)
     side, views, patch = planned.side, judged.views, judged.patch_arcsec
     apart = _window_deg(judged.target, views) if small else 0.0
@@ -122,7 +136,21 @@ def shares(views: Sequence[View]) -> list[float]:
 def panel_of(
     picture: Pair, *, label: str, note: str, empty: bool, small: bool, field: float
 ) -> Panel:
-    """Return a printed view as a panel with its words."""
+    """Return a printed view as a panel with its words.
+
+    Parameters
+    ----------
+    picture
+        The view, and its close-up if it has one.
+    label, note
+        What stands above and below.
+    empty
+        True marks empty magnification.
+    small
+        True where the close-up leads.
+    field
+        How wide the whole field is against the widest of the slide, up to 1.
+    """
     return Panel(
         picture=picture[0],
         inset=picture[1],

@@ -39,6 +39,21 @@ def targets_slide(  # noqa: PLR0913 - the whole door of a command
 ) -> SlideSheet:
     """Show targets side by side, as large as the slide allows, each to a scale of its own.
 
+    Parameters
+    ----------
+    items
+        What is shown.
+    kit, sky, observer
+        As in `simview.look`.
+    wish
+        The slide's own words, language and ground.
+    shown
+        What each picture shows.
+    title
+        In English, where the wish has none.
+    size, engine, progress
+        As in `simview.picture.views.compose.view`.
+
     Raises
     ------
     SimviewError

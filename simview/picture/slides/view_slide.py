@@ -46,6 +46,15 @@ def view_slide(  # noqa: PLR0913 - the whole door of a command
 ) -> SlideSheet:
     """Show one view: the object as large as the slide allows, the whole field beside it.
 
+    Parameters
+    ----------
+    kit, target, eyepiece, power, sky, observer
+        As in `simview.look`.
+    wish
+        The slide's own words, language and ground.
+    size, engine, display, progress
+        As in `simview.picture.views.compose.view`.
+
     Raises
     ------
     SimviewError
@@ -66,6 +75,15 @@ def slide_of_view(
     progress: Progress | None = None,
 ) -> SlideSheet:
     """Draw a slide of a single view that is judged already.
+
+    Parameters
+    ----------
+    judged
+        What was seen, in words.
+    wish
+        The slide's own words, language and ground.
+    size, display, progress
+        As in `simview.picture.views.compose.view`.
 
     Raises
     ------
@@ -109,6 +127,15 @@ def ladder_slide(  # noqa: PLR0913 - the whole door of a command
 ) -> SlideSheet:
     """Show one object at rising powers: close-ups of one patch, the whole views small.
 
+    Parameters
+    ----------
+    kit, target, powers, sky, observer
+        As in `simview.ladder`.
+    wish
+        The slide's own words, language and ground.
+    size, engine, display, progress
+        As in `simview.picture.views.compose.view`.
+
     Raises
     ------
     SimviewError
@@ -127,6 +154,15 @@ def slide_of_ladder(
     progress: Progress | None = None,
 ) -> SlideSheet:
     """Draw a slide of a ladder that is judged already.
+
+    Parameters
+    ----------
+    judged
+        What was seen, in words.
+    wish
+        The slide's own words, language and ground.
+    size, display, progress
+        As in `simview.picture.views.compose.view`.
 
     Raises
     ------

@@ -200,7 +200,21 @@ def compute_row(
     light: StarColour,
     panel: int,
 ) -> Row:
-    """Compute one row of panels and its figures."""
+    """Compute one row of panels and its figures.
+
+    Parameters
+    ----------
+    telescope
+        And its layout, where it is known.
+    faults
+        Of this row.
+    travel_waves
+        How far out of focus the outer panels are.
+    light
+        Of the star.
+    panel
+        Side of a panel, pixels.
+    """
     scope, layout = telescope
     found = apply_faults(scope, faults, layout=layout)
     star = Star(scope=found.scope, extras=found.extras, sky=found.sky, light=light)

@@ -48,6 +48,8 @@ def fits_bytes(test: StarTest) -> bytes:
     SimviewError
         Where a fault does not go with the telescope, or cannot be sampled.
 
+    Notes
+    -----
     Checked by: tests/unit/picture/test_star_fits.py (read back, and checked by astropy)
     """
     with warnings.catch_warnings():

@@ -60,6 +60,8 @@ def riddle(kit: Kit, seed: int, difficulty: str = "fair") -> tuple[Fault, ...]:
     SimviewError
         For a kit without a telescope, or a value out of range.
 
+    Notes
+    -----
     Checked by: tests/unit/picture/test_star_riddles.py
     """
     require_range("--riddle", seed, 0, 2**32 - 1)

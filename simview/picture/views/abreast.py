@@ -107,7 +107,19 @@ def lay_out(size: Size, count: int) -> Abreast:
 def draw(
     canvas: Canvas, plan: Abreast, lines: Sequence[Line], *, patch_arcsec: float, what: str
 ) -> None:
-    """Draw the rows, and above them what the close-ups are."""
+    """Draw the rows, and above them what the close-ups are.
+
+    Parameters
+    ----------
+    plan
+        Where the rows stand.
+    lines
+        View, close-up and words of each row.
+    patch_arcsec
+        True angle across a close-up.
+    what
+        Of what it shows a patch: "sky".
+    """
     area, unit = sheet.content_area(plan.size), canvas.unit
     where = say("cut from each view at its left")
     top = area.top - canvas.px(8)

@@ -160,7 +160,21 @@ class _Plan:
 
     @classmethod
     def of(cls, size: Size, count: int, rows: int, lines: int, way: Way) -> _Plan:
-        """Arrange `count` cells in `lines` lines."""
+        """Arrange `count` cells in `lines` lines.
+
+        Parameters
+        ----------
+        size
+            Of the sheet, pixels.
+        count
+            Of panels.
+        rows
+            Of figures below each.
+        lines
+            In how many lines the panels stand.
+        way
+            Where their words go.
+        """
         area, unit = sheet.content_area(size), unit_of(size)
         columns = math.ceil(count / lines)
         width = (area.width - (columns - 1) * GUTTER * unit) / columns

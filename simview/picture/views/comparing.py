@@ -95,6 +95,13 @@ def compare_cases(
 ) -> Sheet:
     """Show panels that may differ in anything: kit, target, sky, eye; one scale, one light.
 
+    Parameters
+    ----------
+    cases
+        One for each panel, from left to right.
+    size, engine, display, progress
+        As in `simview.picture.views.compose.view`.
+
     Raises
     ------
     SimviewError

@@ -64,6 +64,15 @@ def ladder(  # noqa: PLR0913 - the whole door of a command
 ) -> Sheet:
     """Show one object at rising powers: the view above, the same patch of it below.
 
+    Parameters
+    ----------
+    kit, target, sky, observer
+        As in `simview.look`.
+    powers
+        Times, in any order.
+    size, engine, display, progress
+        As in `view`.
+
     Raises
     ------
     SimviewError
@@ -138,7 +147,21 @@ def view(  # noqa: PLR0913 - the whole door of a command
     display: Display | None = None,
     progress: Progress | None = None,
 ) -> Sheet:
-    """Show one view whole, and its middle at a reader's own scale."""
+    """Show one view whole, and its middle at a reader's own scale.
+
+    Parameters
+    ----------
+    kit, target, eyepiece, power, sky, observer
+        As in `simview.look`.
+    size
+        Of the sheet, width and height in pixels.
+    engine
+        "native" or "poppy", for the telescope's point spread.
+    display
+        What shows the sheet; None for the usual screen.
+    progress
+        Told how far it is, 0 to 1, and with what; None for nobody.
+    """
     judged = judge_view(
         kit, target, eyepiece=eyepiece, power=power, sky=sky, observer=observer, engine=engine
     )

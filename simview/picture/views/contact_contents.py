@@ -240,6 +240,11 @@ def view_of(
     """Return the view that suits a target: the highest useful power whose field holds it.
 
     Where no field holds it, the widest.
+
+    Parameters
+    ----------
+    kit, target, sky, observer, engine
+        As in `simview.look`.
     """
     powers: list[float | None] = [*sorted({power for power, _ in choices(kit)})] or [None]
     scope = kit.telescope

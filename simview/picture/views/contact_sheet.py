@@ -43,6 +43,19 @@ def contact_sheet(  # noqa: PLR0913 - the whole door of a command
 ) -> Sheet:
     """Show targets side by side, each through the kit at the power that suits it.
 
+    Parameters
+    ----------
+    items
+        What is shown, row by row.
+    kit, sky, observer
+        As in `simview.look`.
+    shown
+        What each picture shows.
+    title
+        Of the page; empty for the usual one.
+    size, engine, progress
+        As in `simview.picture.views.compose.view`.
+
     Raises
     ------
     SimviewError

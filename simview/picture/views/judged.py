@@ -185,6 +185,11 @@ def judge_view(
 ) -> Contents:
     """Look once, and judge what is seen.
 
+    Parameters
+    ----------
+    kit, target, eyepiece, power, sky, observer, engine
+        As in `simview.look`.
+
     Raises
     ------
     SimviewError
@@ -226,6 +231,13 @@ def judge_ladder(
     engine: Engine = "native",
 ) -> Contents:
     """Look at one object at rising powers, and judge each.
+
+    Parameters
+    ----------
+    kit, target, sky, observer, engine
+        As in `simview.look`.
+    powers
+        Times, in any order.
 
     Raises
     ------

@@ -140,6 +140,8 @@ def coefficients(
         (MOST_TERMS + 1,) RMS waves at 550 nm, by Noll's index; the first three are left at 0,
         and [0] is not used. Positive is early light.
 
+    Notes
+    -----
     Source: path to a sphere about the chief ray's point in the focal plane, Welford (1986,
     section 7.2); Noll (1976).
     """

@@ -102,6 +102,8 @@ def trace(surfaces: tuple[Surface, ...], rays: Rays, wavelength_nm: float) -> Ra
     wavelength_nm
         Of the light.
 
+    Notes
+    -----
     Checked by: tests/truth/test_layout_rays.py (an independent program)
     """
     point, direction, path = rays.point, rays.direction, rays.path_mm
