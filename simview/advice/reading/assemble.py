@@ -407,5 +407,6 @@ def _note_unread(page: Page, listing: Listing) -> None:
 
 
 def _note_nothing(page: Page, listing: Listing) -> None:
-    if listing.aperture_mm is None and not listing.eyepieces and not listing.claimed_powers:
+    lengths_known = listing.aperture_mm is not None or listing.focal_length_mm is not None
+    if not (lengths_known or listing.eyepieces or listing.claimed_powers):
         page.remarks.append(say("Nothing in the text could be read as a telescope's figures."))

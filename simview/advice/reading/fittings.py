@@ -18,6 +18,9 @@ from typing import Final
 from simview.advice.reading.clean import Page
 from simview.advice.reading.numbers import LENGTH, NUMBER, number, unit_mm
 
+# What is only counted has no measure of its own.
+NONE: Final = (0.0, 0.0)
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Part:
@@ -48,8 +51,8 @@ def parts() -> tuple[Part, ...]:
     return tuple(
         Part(
             word=one["word"],
-            low_mm=float(one["mm"][0]),
-            high_mm=float(one["mm"][1]),
+            low_mm=float(one.get("mm", NONE)[0]),
+            high_mm=float(one.get("mm", NONE)[1]),
             counted=bool(one.get("counted", False)),
         )
         for one in table["part"]

@@ -15,6 +15,7 @@ from typing import Final
 
 from simview.advice.listing import Unread
 from simview.advice.reading.clean import Page, shown
+from simview.advice.reading.evidence import APERTURES
 from simview.advice.reading.numbers import lengths
 from simview.advice.reading.trade_words import fold, languages
 
@@ -56,8 +57,15 @@ SHORTEST: Final = 5
 # How far the quoted passage reaches on both sides, characters: a choice.
 AROUND: Final = 28
 
-# Unexplained measures that may be an aperture or a focal length, mm.
-_SIZES: Final = {"aperture": (30.0, 420.0), "focal length": (200.0, 4000.0)}
+# Unexplained measures that may be an aperture, a focal length or an eyepiece, mm.
+_SIZES: Final = {
+    "aperture": (30.0, 420.0),
+    "focal length": (200.0, 4000.0),
+    "eyepieces": (3.0, 42.0),
+}
+_APERTURE: Final = re.compile(
+    rf"(?<![\w.,/¤€£$-])(?:{'|'.join(f'{mm}' for mm in sorted(APERTURES))})(?![\w.,/%]|\s?[€£$])"
+)
 _ENDING_NUMBER: Final = re.compile(r"(?<![\w.,/¤-])\d{1,3}(?:[ .,]?\d{3})?(?:[.,]\d{2})?(?=\W*$)")
 _BARREL: Final = re.compile(
     r"1[.,]25|1 ?1/4|31[.,]7|24[.,]5|50[.,]8|0?[.,]965|(?<!\d)2 ?(?:\"|inch|zoll)|barrel"
@@ -140,11 +148,12 @@ def _figures(page: Page, what: str) -> Iterator[tuple[int, int]]:
                 yield one.start, one.end
     pattern = {
         "price": _ENDING_NUMBER,
+        "aperture": _APERTURE,
         "barrel size of the eyepieces": _BARREL,
         "design of the eyepieces": _DESIGNS,
     }.get(what)
     if pattern is not None:
-        text = page.plain if what == "price" else page.whole
+        text = page.plain if what in ("price", "aperture") else page.whole
         for match in pattern.finditer(text):
             yield match.span()
 

@@ -21,9 +21,9 @@ _WORTH_ASKING: Final = {
 }
 MUCH_UNSAID: Final = 2
 
-# A telescope shows only what its mount lets it show: with that alone unsaid nobody can call it
-# sound. Common practice, no source.
-DECISIVE: Final = "mount"
+# A telescope shows only what its mount and its eyepieces let it show: with one of them unsaid
+# nobody can call it sound. Common practice, no source.
+DECISIVE: Final = frozenset(("mount", "eyepieces"))
 
 # The same things where the offer does speak of them, in words that could not be read.
 _SPOKEN_OF: Final = {
@@ -151,11 +151,12 @@ def _worth_asking(listing: Listing) -> Outcome | None:
         asks = listed(_WORTH_ASKING[what] for what in silent)
         told.append(say("Ask before you buy: the offer does not say {what}.", what=asks))
     unknown = {*silent, *(one.what for one in spoken)}
-    if DECISIVE in unknown:
+    grave = bool(DECISIVE & unknown) or len(unknown) >= MUCH_UNSAID
+    if grave:
         told.append(
             say(
-                "A telescope shows only what its mount lets it show: before that is known, nobody"
-                " can call it sound."
+                "A telescope shows only what its mount and its eyepieces let it show: nobody can"
+                " call it sound before they are known."
             )
         )
     if left_out:
@@ -167,7 +168,6 @@ def _worth_asking(listing: Listing) -> Outcome | None:
         )
     if not told:
         return None
-    grave = DECISIVE in unknown or len(unknown) >= MUCH_UNSAID
     return Outcome(grade="caution" if grave else "note", says=joined(told))
 
 

@@ -339,9 +339,11 @@ def test_contradictions_are_a_caution() -> None:
 def test_silence_is_graded_by_how_much_is_missing() -> None:
     assert grade("too little said", replace(GOOD, aperture_mm=None)) == "caution"
     assert grade("too little said", replace(GOOD, missing=("eyepieces", "mount"))) == "caution"
-    assert grade("too little said", replace(GOOD, missing=("eyepieces", "price"))) == "note"
-    # A careful adviser calls nothing sound without knowing what it stands on (common practice).
+    assert grade("too little said", replace(GOOD, missing=("lens or mirror", "price"))) == "note"
+    # A careful adviser calls nothing sound without knowing what it stands on and what one looks
+    # through (common practice).
     assert grade("too little said", replace(GOOD, missing=("mount",))) == "caution"
+    assert grade("too little said", replace(GOOD, missing=("eyepieces",))) == "caution"
     assert grade("too little said", replace(GOOD, missing=("price",))) == ""
 
 
