@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from dataclasses import replace
-from functools import partial
+from functools import lru_cache, partial
 from typing import Any, Final
 
 from simview.errors import FitError
@@ -14,6 +14,9 @@ from simview.live.frames import Shown
 from simview.live.kit_table import Table
 from simview.live.wish import StarWish
 from simview.memory import Memory
+from simview.picture.collimation import words
+from simview.picture.collimation.collimation_asked import Collimation
+from simview.picture.collimation.collimation_contents import sentences
 from simview.picture.startest.images import Star
 from simview.picture.startest.starlight import Print, printed, star_colour, white_level
 from simview.telescope.collimation import with_screws
@@ -108,8 +111,20 @@ def _screwed(kit: Kit, turns: tuple[float, float, float]) -> tuple[Fault, dict[s
         "tolerance_turns": screws.tolerance_turns,
         "angles_deg": screws.angles_deg(),
         "next": None if further is None else list(further),
+        "guide": _guide(kit),
     }
     return screws.fault(tilt), told
+
+
+@lru_cache(maxsize=32)
+def _guide(kit: Kit) -> dict[str, Any]:
+    """Return how the same is done at the tube: the words of collimation's sheet."""
+    asked = Collimation(kit=kit, screws=Screws(scope=with_screws(kit), layout=kit.layout))
+    look, turn, _ = sentences(asked)
+    stop = f"the light {words.at_most_words(asked.screws, asked.travel_waves)}."
+    hand = words.hand_words(asked.travel_waves).strip()
+    steps = (look, turn, ("Stop", stop), ("Which side is it?", hand))
+    return {"ways": words.forward_words(asked.screws).strip(), "steps": [list(s) for s in steps]}
 
 
 def _held(

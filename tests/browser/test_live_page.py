@@ -132,9 +132,10 @@ def test_hostile_offer_stays_text(visit: Visit, link: str) -> None:
     assert page.locator("#offer script, #offer iframe, #offer img").count() == 0
 
 
-def test_night_sends_red_alone(visit: Visit, link: str) -> None:
+def test_night_sends_red_alone(visit: Visit, link: str, faults: Faults) -> None:
     page = visit.goto(f"{link}#room=see&object=saturn")
     page.click("#night")
+    assert faults(page) == []
     page.click("#tonight summary")
     page.mouse.move(5, 300)
     page.wait_for_timeout(400)
@@ -143,10 +144,13 @@ def test_night_sends_red_alone(visit: Visit, link: str) -> None:
     assert shot[..., 1:].max() == 0
 
 
-def test_stage_shows_picture_and_line_and_steps_by_keys(visit: Visit, link: str) -> None:
+def test_stage_shows_picture_and_line_and_steps_by_keys(
+    visit: Visit, link: str, faults: Faults
+) -> None:
     page = visit.goto(f"{link}#room=see&object=jupiter&kit=demo:toy-refractor-50&power=30")
     page.click("#stage")
     assert not page.is_visible("#powers")
+    assert faults(page) == []
     page.keyboard.press("ArrowRight")
     page.locator("#line", has_text="45×").wait_for()
     page.keyboard.press("Escape")
@@ -182,11 +186,15 @@ def test_mirror_is_collimated_by_following_the_rule(visit: Visit, link: str) -> 
     page.click("#hint")
     line = page.locator("#starline")
     line.filter(has_text="Turn screw").wait_for()
+    # How it is done at the tube stands beside it.
+    page.click("#screws summary")
+    assert "forward" in page.inner_text("#ways")
+    assert "hand" in page.inner_text("#guide")
     for _ in range(8):
         words = line.inner_text().split()
         if "Turn" not in words:
             break
-        letter, turn = words[2], float(words[4].replace("−", "-"))
+        letter, turn = words[2], float(words[5]) * (1 if words[3] == "forward" else -1)
         slider = page.locator(f"#screw{letter}")
         slider.fill(f"{min(0.5, max(-0.5, float(slider.input_value()) + turn)):.2f}")
         before = page.get_attribute("body", "data-drawn")
@@ -303,7 +311,7 @@ def test_photograph_stands_beside_the_star_and_is_sent_nowhere(
 
 
 def test_talk_steps_by_prepared_views_with_notes_in_a_second_window(
-    visit: Visit, link: str, tmp_path: Path
+    visit: Visit, link: str, tmp_path: Path, faults: Faults
 ) -> None:
     page = visit.goto(f"{link}#room=see&object=jupiter&kit=demo:toy-refractor-50&power=45")
     page.click("#talk summary")
@@ -318,6 +326,9 @@ def test_talk_steps_by_prepared_views_with_notes_in_a_second_window(
     page.click("#stage")
     page.keyboard.press("PageDown")
     notes.locator("#notetext", has_text="belts").wait_for()
+    assert faults(notes) == []
+    assert notes.inner_text("#notestep") == "1 of 2: Jupiter, 45×"
+    assert notes.inner_text("#notenext") == "Next: Jupiter, 450×"
     assert "Next: " in notes.inner_text("#notenext")
     notes.click("#forward")
     page.locator("#line", has_text="450×").wait_for()
@@ -356,6 +367,26 @@ def test_flicking_waits_for_the_hand_where_motion_is_reduced(visit: Visit, link:
     assert page.inner_text("figure:not([hidden]) figcaption b") == "45×"
     page.click("#other")
     assert page.inner_text("figure:not([hidden]) figcaption b") == "75×"
+
+
+LARGE_DROP = """([place, name]) => {
+    const moved = new DataTransfer();
+    moved.items.add(new File([new Uint8Array(200_000_000)], name));
+    const drop = new DragEvent("drop", { dataTransfer: moved, bubbles: true, cancelable: true });
+    document.querySelector(place).dispatchEvent(drop);
+}"""
+
+
+def test_two_hundred_megabytes_dropped_are_told_and_sent_nowhere(visit: Visit, link: str) -> None:
+    page = visit.goto(link)
+    sent: list[str] = []
+    page.on("request", lambda request: sent.append(request.url))
+    rooms = {"see": "kit.toml", "star": "star.jpg", "offer": "page.html"}
+    for room, name in rooms.items():
+        page.click(f"nav a[data-to={room}]")
+        page.evaluate(LARGE_DROP, [f"#{room}", name])
+        page.locator("#trouble", has_text=f"{name} has 200 MB; at most 20 MB").wait_for()
+    assert not [url for url in sent if "/kit" in url or "/offer" in url or "/diagnose" in url]
 
 
 def test_old_link_says_what_is_gone(visit: Visit, link: str) -> None:

@@ -7,7 +7,7 @@ from typing import Annotated
 
 from typer import Option
 
-from simview import interrupts
+from simview import budget, interrupts
 from simview.cli import offers
 from simview.cli.options import KitsOptions
 from simview.errors import SimviewError, require_range
@@ -52,6 +52,14 @@ def command(
             show_default=False,
         ),
     ] = None,
+    memory: Annotated[
+        float | None,
+        Option(
+            metavar="GB",
+            help="Memory that one picture may take at most; without it SIMVIEW_MEMORY, or 1.",
+            show_default=False,
+        ),
+    ] = None,
     browser: Annotated[
         bool, Option("--browser/--no-browser", help="Open the page in the browser.")
     ] = True,
@@ -62,6 +70,21 @@ def command(
     """
     if port is not None:
         require_range("--port", port, 1, 65535)
+    if memory is None:  # what the program was started under stays
+        _serve(kits, port, host, shelf, talk, browser)
+        return
+    with budget.used(memory), budget.wall(memory):
+        _serve(kits, port, host, shelf, talk, browser)
+
+
+def _serve(
+    kits: KitsOptions,
+    port: int | None,
+    host: str | None,
+    shelf: str,
+    talk: Path | None,
+    browser: bool,
+) -> None:
     from simview.kitword import find_kit
     from simview.live.kit_table import Table
     from simview.live.serve import serve

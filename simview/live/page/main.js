@@ -185,7 +185,7 @@ try {
 see = new See(line, start, remember, trouble);
 star = new StarRoom(line, start, remember, trouble);
 // The notes' own window has none: it would answer itself that nothing has begun.
-if (state().get("room") !== "notes") steps = new Steps({ goTo, save, trouble, title: () => document.title.replace(/: simview$/, "") });
+if (state().get("room") !== "notes") steps = new Steps({ goTo, save, trouble, title: () => see.title() });
 new Tonight(see, trouble);
 offer = new Offer({
   trouble,

@@ -33,6 +33,7 @@ export class Power {
   fill(kits, word) {
     this.select.replaceChildren(...kits.map((kit) => new Option(kit.name, kit.word, false, kit.word === word)));
     this.kit = kits.find((kit) => kit.word === word) ?? kits[0];
+    this.select.title = this.kit.name;
     this.range.disabled = this.kit.kind !== "telescope";
     Object.assign(this.range.dataset, { least: this.kit.least, most: this.kit.most });
     this.draw();

@@ -148,13 +148,16 @@ export class See {
       return power;
     });
     by("powers").replaceChildren(...this.sides.map((side) => side.root));
-    by("picture").replaceChildren(...this.sides.map(() => {
+    // What was shown stays until the new pictures have come.
+    if (by("picture").children.length !== sides.length) by("picture").replaceChildren(...this.sides.map(() => {
       const figure = document.createElement("figure");
       const canvas = document.createElement("canvas");
       canvas.setAttribute("role", "img");
+      canvas.setAttribute("aria-label", "The view is on its way");
       figure.append(canvas, document.createElement("figcaption"));
       return figure;
     }));
+    by("picture").classList.add("waiting");
     for (const side of this.sides) side.show();
     by("beside").textContent = sides.length > 1 ? "Only one" : "Set another beside it";
     by("flick").hidden = sides.length < 2;
@@ -162,6 +165,7 @@ export class See {
     by("other").hidden = !this.single;
     this.skyOf(this.sides[0].kit);
     this.shown = this.told = null;
+    if (document.body.classList.contains("stage") && by("line").textContent) return;
     by("line").textContent = "One moment …";
     by("line").classList.remove("empty");
   }
@@ -209,6 +213,11 @@ export class See {
     figures.forEach((figure, i) => { figure.hidden = this.single && i !== this.front; });
     if (this.told) this.say();
     this.repaint();
+  }
+
+  // What a talk's step of this view is called.
+  title() {
+    return `${plainName(this.entry(this.target)?.title ?? this.target)}, ${this.sides.map((side) => `${Math.round(side.power)}×`).join(" and ")}`;
   }
 
   wish(drag) {
@@ -324,6 +333,7 @@ export class See {
     if (!pictures.length) return;
     this.shown = { header, pictures };
     this.glided = false;
+    by("picture").classList.remove("waiting");
     by("notes").textContent = [header.sides[0].air, ...header.notes].join(" ");
     this.repaint();
     document.body.dataset.drawn = header.number;

@@ -243,9 +243,21 @@ export class StarRoom {
     this.last = { header, pictures };
     document.body.dataset.drawn = header.number;
     document.body.dataset.rest = String(!header.drag);
+    if (header.guide) this.guide(header.guide);
     if (header.cone) drawCone(by("cone"), by("conesays"), header.cone);
     this.say();
     this.repaint();
+  }
+
+  // How the same is done at the tube, in the sheet's own words.
+  guide({ ways, steps }) {
+    by("ways").textContent = `Handle to the right: forward. ${ways}`;
+    by("guide").replaceChildren(...steps.flatMap(([lead, says]) => {
+      const [word, told] = ["dt", "dd"].map((tag) => document.createElement(tag));
+      word.textContent = lead;
+      told.textContent = says;
+      return [word, told];
+    }));
   }
 
   say() {
@@ -258,12 +270,12 @@ export class StarRoom {
     if (!header || header.axis_off_mm === undefined) return;
     const off = (header.axis_off_mm / header.tolerance_mm).toFixed(1);
     if (!header.next) {
-      this.tell("The rings are round: well done, tighten nothing more.");
+      this.tell(`The rings are round: off by ${off} times what is allowed. Well done, tighten nothing more.`);
       return;
     }
     const [letter, much] = header.next;
-    if (this.hinted) this.tell(`Turn screw ${letter} by ${much > 0 ? "+" : "−"}${this.turn(Math.abs(much))} turn: its handle goes to the ${much > 0 ? "right" : "left"}. Off by ${off} times what is allowed.`);
-    else this.tell(`Turn one screw at a time until the rings are round. Off by ${off} times what is allowed.`);
+    if (this.hinted) this.tell(`Turn screw ${letter} ${much > 0 ? "forward" : "back"} by ${this.turn(Math.abs(much))} turn: its handle goes to the ${much > 0 ? "right" : "left"}. Off by ${off} times what is allowed.`);
+    else this.tell(`Move the handles of A, B and C, one at a time, until the rings are round. Off by ${off} times what is allowed; at 1 you are done.`);
   }
 
   repaint() {

@@ -34,9 +34,9 @@ def sheet_text(kit: Kit, screws: AnyScrews, travel_waves: float) -> SheetText:
         title=title,
         subtitle=f"{captions.instrument(kit)}: a star {abs(travel_waves):g} waves "
         f"({mm:.2g} mm) {side} focus, the {_mirror(screws)} turned by its three screws",
-        caption=f"{_drawn(screws)}{_forward(screws)}{hand_words(travel_waves)}The star is kept in "
-        f"the middle. Screws on a circle of {screws.circle_mm:.0f} mm, {screws.pitch_mm:g} mm a "
-        f"turn. {_source(kit, screws)} No air, no eye.{_then(screws)}",
+        caption=f"{_drawn(screws)}{forward_words(screws)}{hand_words(travel_waves)}"
+        f"The star is kept in the middle. Screws on a circle of {screws.circle_mm:.0f} mm, "
+        f"{screws.pitch_mm:g} mm a turn. {_source(kit, screws)} No air, no eye.{_then(screws)}",
         footer=FOOTER,
     )
 
@@ -63,7 +63,7 @@ def hand_words(travel_waves: float) -> str:
     )
 
 
-def _forward(screws: AnyScrews) -> str:
+def forward_words(screws: AnyScrews) -> str:
     """Return what the screws' two ways are: those of `tilt` in simview.telescope.screws."""
     part = "mirror"
     if isinstance(screws, FlatScrews):
@@ -150,12 +150,12 @@ def sentences_for(
         (
             "Stop",
             "when it leans clearly less than in the second picture of the bottom row: the light "
-            f"{_at_most(screws, travel_waves)}.",
+            f"{at_most_words(screws, travel_waves)}.",
         ),
     )
 
 
-def _at_most(screws: AnyScrews, travel_waves: float) -> str:
+def at_most_words(screws: AnyScrews, travel_waves: float) -> str:
     """Return how unlike the light beside the dark middle may be on its two sides, to stop."""
     ratio = screws.band_ratio(complex(CLEARLY * screws.tolerance_arcmin), travel_waves)
     if not math.isfinite(ratio):
@@ -193,7 +193,7 @@ def _flat_sentences(
         (
             "Stop",
             "when the disc is round and its middle leans clearly less than in the bottom row's "
-            f"second picture: the light {_at_most(screws, travel_waves)}.",
+            f"second picture: the light {at_most_words(screws, travel_waves)}.",
         ),
     )
 
