@@ -24,7 +24,8 @@ from simview.power.splitting import Split, split_in_view
 from simview.scene.scene import Target
 from simview.view import View
 
-_AIR = {
+# How the air is shown, as part of a sentence.
+AIR_SENTENCES: Final = {
     "best": N_("as in the best tenth of moments, which an observer waits for"),
     "typical": N_("as in middling moments"),
     "long": N_("the average of many seconds, wander included"),
@@ -92,7 +93,7 @@ def air(sky: Sky, *, by_day: bool = False, on_the_ground: bool = False) -> str:
     """Return a sentence about the air; by day there is no night sky to speak of."""
     if sky.air == "none":
         return say("No air, and no loss of light in it.")
-    told = {"seeing": text.figure(sky.seeing_arcsec), "kind": say(_AIR[sky.air])}
+    told = {"seeing": text.figure(sky.seeing_arcsec), "kind": say(AIR_SENTENCES[sky.air])}
     if on_the_ground:
         return say("Air along the ground: seeing {seeing}″ ({kind}).", **told)
     if by_day:

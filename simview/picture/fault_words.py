@@ -49,11 +49,17 @@ def fault_name(name: str) -> str:
     return say(_NAMES[name])
 
 
-def fault_words(fault: Fault) -> str:
-    """Return a fault with its amount; its direction and settings are left out."""
+def fault_words(fault: Fault, *, brief: bool = False) -> str:
+    """Return a fault with its amount; its direction and settings are left out.
+
+    Parameters
+    ----------
+    brief
+        True above a panel, where "After 20 minutes" has to do.
+    """
     amount = decimal(f"{fault.amount:g}".replace("-", "−"))
     if fault.name == "cooling":
-        return _since(fault.amount)
+        return _since(fault.amount, brief=brief)
     named = fault_name(fault.name)
     if fault.unit == "waves":
         return say("{waves} waves of {fault}", waves=amount, fault=named)
@@ -64,9 +70,11 @@ def fault_words(fault: Fault) -> str:
     return f"{named} {amount}{_SIGNS[fault.unit]}"
 
 
-def _since(minutes: float) -> str:
+def _since(minutes: float, *, brief: bool) -> str:
     if not minutes:
         return say("just carried out")
+    if brief:
+        return say("after {minutes} min", minutes=decimal(f"{minutes:g}"))
     if minutes == 1.0:
         return say("one minute after it was carried out")
     return say("{minutes} minutes after it was carried out", minutes=decimal(f"{minutes:g}"))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING, Annotated, TypeVar, cast
+from typing import TYPE_CHECKING, Annotated, Any, Final, TypeVar, cast
 
 from typer import Option
 
@@ -23,7 +23,7 @@ from simview.cli.report import Reporter
 from simview.cli.several import Several, counted, defaults
 from simview.cli.slideoptions import SlideOptions
 from simview.errors import RangeError, SimviewError, require_choice
-from simview.kit import Kit
+from simview.kit import Kit, Sky
 
 if TYPE_CHECKING:
     from simview.kitfile import KitFile
@@ -39,6 +39,7 @@ EXAMPLES = (
     "demo:rocker-200 --target saturn --powers 200 --air long,best,none",
     "demo:tabletop-150 --target orion-nebula --powers 30 --sky-mag 18,21.5 --for slide",
     "demo:tabletop-150 --target jupiter --powers 150 --fault none,coma=0.6 --for slide",
+    "demo:tabletop-150 --target saturn --powers 150 --fault cooling=0,cooling=60 --for slide",
     "old.toml new.toml --target castor --powers 90,150 --out castor.png",
 )
 DEMO = (
@@ -114,12 +115,24 @@ def command(
     cases, noted = told.cases(list(zip(chosen, looks, strict=True)))
     reporter = Reporter(report, stem=f"compare-{cases[0].target.name}", suffix=slide.suffixes)
     drawn = {**slide.drawn(sheet), "display": display.build()}
+    with naming(*files):
+        show(reporter, cases, noted, slide, drawn)
+
+
+def show(
+    reporter: Reporter,
+    cases: list[Case],
+    noted: tuple[str, ...],
+    slide: SlideOptions,
+    drawn: dict[str, Any],
+) -> None:
+    """Judge the panels, draw them, and report."""
     engine = drawn.pop("engine")
     from simview.picture.slides.compare_slide import slide_of_comparison
     from simview.picture.views.comparing import compare_sheet
     from simview.picture.views.judged import judge_cases
 
-    with naming(*files), reporter.progress() as progress:
+    with reporter.progress() as progress:
         judged = judge_cases(cases, engine=engine)
         # A slide's labels are its own, and stand among its figures.
         if slide.slide:
@@ -139,7 +152,7 @@ class Asked:
     what: Several[TargetOptions]
     sky: Several[SkyOptions]
     eye: Several[EyeOptions]
-    faults: tuple[str, ...]
+    faults: tuple[str, ...] = ()
 
     def cases(self, chosen: Sequence[tuple[Panel, Look]]) -> tuple[list[Case], tuple[str, ...]]:
         """Return what stands in each panel, and what to say about it.
@@ -169,9 +182,11 @@ class Asked:
                 for name, values in lists
             ]
             fault = self.faults[number if len(self.faults) > 1 else 0] if self.faults else "none"
+            kit_, sky = _afflicted(kit, fault, sky)
+            noted |= dict.fromkeys([_WARM] if "cooling" in fault else [])
             made.append(
                 Case(
-                    kit=_afflicted(kit, fault),
+                    kit=kit_,
                     eyepiece=index,
                     power=power,
                     look=look,
@@ -188,8 +203,18 @@ def _faults(text: str) -> tuple[str, ...]:
     return tuple(part.strip() for part in text.split(",")) if text else ()
 
 
-def _afflicted(kit: Kit, words_: str) -> Kit:
-    """Return a kit with faults that a kit file can hold; itself for "none".
+# What a view does not show of a warm mirror.
+_WARM: Final = (
+    "cooling: the warm air over the mirror blurs as air above would; the plume that it rises in is"
+    " left out, and so are faults of a warm lens"
+)
+
+
+def _afflicted(kit: Kit, words_: str, sky: Sky) -> tuple[Kit, Sky]:
+    """Return a kit with faults that a kit file can hold, and the air with the telescope's own.
+
+    Layers of air add: widths to the power 5/3 (r0 to the power -5/3, Fried 1966). The sky's width
+    holds at the zenith and grows with the air mass to the power 0.6; that in the tube does not.
 
     Raises
     ------
@@ -197,18 +222,26 @@ def _afflicted(kit: Kit, words_: str) -> Kit:
         For an unknown fault, or one that only a star test shows.
     """
     if words_ == "none" or kit.telescope is None:
-        return kit
+        return kit, sky
+    from simview.air.extinction import airmass
     from simview.telescope.faults import apply_faults, parse
-    from simview.telescope.terms import Extras
+    from simview.telescope.terms import Extras, Plume
 
-    found = apply_faults(kit.telescope, [parse(part) for part in words_.split("+")])
+    faults = [parse(part) for part in words_.split("+")]
+    found = apply_faults(kit.telescope, faults, layout=kit.layout)
+    warm = any(fault.name == "cooling" for fault in faults)
+    terms = tuple(t for t in found.extras.terms if not (warm and isinstance(t, Plume)))
     # A secondary's shadow out of the middle changes a view by nothing that an eye makes out.
-    centred = replace(found.extras, shadow_x=0.0, shadow_y=0.0)
-    if centred != Extras() or found.sky is not None:
+    centred = replace(found.extras, shadow_x=0.0, shadow_y=0.0, terms=terms)
+    if centred != Extras():
         raise SimviewError(
             "--fault", got=words_, allowed="faults of the wavefront", remedy="startest shows it"
         )
-    return replace(kit, telescope=found.scope)
+    if found.sky is not None and sky.air != "none":
+        own = found.sky.seeing_arcsec / airmass(sky.altitude_deg) ** 0.6
+        both = (sky.seeing_arcsec ** (5.0 / 3.0) + own ** (5.0 / 3.0)) ** 0.6
+        sky = replace(sky, seeing_arcsec=both)
+    return replace(kit, telescope=found.scope), sky
 
 
 def panels(kits: Sequence[Kit], powers: str | None, eyepieces: str | None) -> list[Panel]:

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Annotated
+from collections.abc import Sequence
+from dataclasses import replace
+from typing import TYPE_CHECKING, Annotated, Any, Final
 
 from typer import Option
 
 from simview.cli import parsing
+from simview.cli.commands.compare import Asked, show
 from simview.cli.displayoptions import DisplayOptions
 from simview.cli.kits import conditions, naming, read, remarks
 from simview.cli.options import (
@@ -18,9 +21,12 @@ from simview.cli.options import (
     TargetOptions,
 )
 from simview.cli.report import Reporter
+from simview.cli.several import Several, defaults
 from simview.cli.slideoptions import SlideOptions
+from simview.errors import RangeError
 
 if TYPE_CHECKING:
+    from simview.kitfile import KitFile
     from simview.picture.finished import Told
 
 EXAMPLES = (
@@ -28,6 +34,7 @@ EXAMPLES = (
     "demo:toy-refractor-50 --target jupiter --powers 45,450 --for slide",
     "kit.toml --target castor --powers 40,80,160,320 --seeing 1.5 --size 3840x2160",
     "kit.toml --target saturn --powers 30,75,150 --json",
+    "kit.toml --target saturn --powers 50,150 --seeing 1,4 --for slide",
 )
 DEMO = (
     "demo:toy-refractor-50 --target jupiter --powers 30,45,100,150,300,450"
@@ -36,24 +43,33 @@ DEMO = (
 
 
 def command(
-    what: TargetOptions,
+    what: Several[TargetOptions],
     powers: Annotated[
         str,
         Option(metavar="A,B,C", help="Magnifications, separated by commas.", show_default=False),
     ],
     kit: KitOptions = KitOptions(),
-    sky: SkyOptions = SkyOptions(),
-    eye: EyeOptions = EyeOptions(),
+    sky: Several[SkyOptions] = defaults(SkyOptions),
+    eye: Several[EyeOptions] = defaults(EyeOptions),
     sheet: SheetOptions = SheetOptions(),
     display: DisplayOptions = DisplayOptions(),
     slide: SlideOptions = SlideOptions(),
     report: ReportOptions = ReportOptions(),
 ) -> None:
-    """Show one object at rising powers, and mark where magnification turns empty."""
+    """Show one object at rising powers, and mark where magnification turns empty.
+
+    An option on the object, the sky or the eye that is given as a list, as in --seeing 1,4, shows
+    all powers under each: powers times conditions are up to six panels of a comparison.
+    """
     steps = parsing.powers(powers)
     file = read(kit.word())
-    target = what.build()
-    air, observer = conditions([file], target, sky, eye)
+    if what.lists or sky.lists or eye.lists:
+        drawn = {**slide.drawn(sheet), "display": display.build()}
+        asked = Asked(files=[file], what=what, sky=sky, eye=eye)
+        _under_each(file, steps, asked, slide, drawn, report)
+        return
+    target = what.first.build()
+    air, observer = conditions([file], target, sky.first, eye.first)
     reporter = Reporter(report, stem=f"ladder-{target.name}", suffix=slide.suffixes)
     drawn = {**slide.drawn(sheet), "display": display.build()}
     engine = drawn.pop("engine")
@@ -67,4 +83,45 @@ def command(
         )
         draw = slide_of_ladder if slide.slide else ladder_sheet
         made: Told = draw(judged, **drawn, progress=progress) if reporter.draws else judged.told()
-    reporter.sheet(made, remarks([file], target, sky))
+    reporter.sheet(made, remarks([file], target, sky.first))
+
+
+# Panels of a comparison, on a sheet and on a slide.
+_MOST: Final = 6
+
+
+def _under_each(
+    file: KitFile,
+    powers: Sequence[float],
+    asked: Asked,
+    slide: SlideOptions,
+    drawn: dict[str, Any],
+    report: ReportOptions,
+) -> None:
+    """Show all powers under each condition, as a comparison.
+
+    Raises
+    ------
+    SimviewError
+        For a kit of one power, or more panels than a sheet holds.
+    """
+    from simview.picture import captions
+    from simview.picture.drawing import text
+
+    captions.require_telescope(file.kit)
+    told = [asked.cases([((file.kit, None, power), "eye")]) for power in sorted(powers)]
+    count = sum(len(cases) for cases, _ in told)
+    if count > _MOST:
+        raise RangeError(
+            "panels",
+            got=f"{len(told)} powers under {count // len(told)} conditions",
+            allowed=f"up to {_MOST}",
+            remedy="take fewer powers",
+        )
+    cases = [case for under in zip(*(cases for cases, _ in told), strict=True) for case in under]
+    if slide.slide:
+        # A sheet writes the power by itself.
+        cases = [replace(c, name=f"{text.times(c.power or 0.0)}, {c.name}") for c in cases]
+    reporter = Reporter(report, stem=f"ladder-{cases[0].target.name}", suffix=slide.suffixes)
+    with naming(file):
+        show(reporter, cases, told[0][1], slide, drawn)

@@ -74,21 +74,30 @@ def _panel_shapes(panel: Panel, plan: Plan, theme: Theme, corner: tuple[int, int
         return shapes
     middle = x + side / 2.0
     if panel.label:
-        room = _room(plan)
-        size = _fitting(panel.label, room, plan, LABEL)
-        shapes.append(
-            Words(
-                place=(middle, y - plan.px(18)),
-                text=text.cut(panel.label, room, size, "bold"),
-                size=size,
-                colour=theme.ink,
-                bold=True,
-                align="middle",
-            )
-        )
+        shapes += _label(panel.label, plan, theme, (middle, y - plan.px(18)))
     if panel.note:
         shapes += _note(panel, plan, theme, (middle, y + side + plan.px(NOTE * 1.15)))
     return shapes
+
+
+def _label(label: str, plan: Plan, theme: Theme, place: tuple[float, float]) -> list[Shape]:
+    """Write the words above a panel on one line, or on two before any of them is left out."""
+    room = _room(plan)
+    size = _fitting(label, room, plan, LABEL)
+    lines = text.wrap(label, room, size, "bold")
+    lines = [*lines[:1], text.cut(" ".join(lines[1:]), room, size, "bold")][: len(lines)]
+    x, base = place
+    return [
+        Words(
+            place=(x, base - (len(lines) - 1 - number) * text.line_px(size)),
+            text=line,
+            size=size,
+            colour=theme.ink,
+            bold=True,
+            align="middle",
+        )
+        for number, line in enumerate(lines)
+    ]
 
 
 def _room(plan: Plan) -> float:

@@ -312,7 +312,7 @@ def fault(value: str) -> str:
     """Return a fault as it is typed, "coma=0.6", in words."""
     if value == "none":
         return say("In good order")
-    told = [fault_words(parse(part)) for part in value.split("+")]
+    told = [fault_words(parse(part), brief=True) for part in value.split("+")]
     told[0] = told[0][:1].upper() + told[0][1:]
     return ", ".join(told)
 
@@ -368,7 +368,7 @@ def _air(view: View) -> str:
         "Seeing {seeing}″ at the zenith ({kind}); the object {height}° high; the sky"
         " {light} mag/arcsec².",
         seeing=text.figure(sky.seeing_arcsec),
-        kind=say(captions.AIR_NAMES[sky.air]),
+        kind=say(captions.AIR_SENTENCES[sky.air]),
         height=f"{sky.altitude_deg:.0f}",
         light=decimal(f"{sky.sky_mag_arcsec2:.1f}"),
     )

@@ -18,6 +18,16 @@ from simview.picture.startest.patterns import Sizes, StarTest, StarViews, in_use
 from simview.picture.startest.tested import Beside, numbers, read, recipe
 from simview.picture.views.single import life_size
 
+# What the speaker is told, where the picture in focus is enlarged and where it is not.
+_ENLARGED: Final = N_(
+    "{kit}. The star is {waves} waves inside and outside focus; the middle picture, in focus, is"
+    " drawn {times} times as large. Each picture has its own brightness."
+)
+_ALIKE: Final = N_(
+    "{kit}. The star is {waves} waves inside and outside focus; all three are drawn to one scale."
+    " Each picture has its own brightness."
+)
+
 _PLACES: Final = (N_("Inside focus"), N_("In focus"), N_("Outside focus"))
 
 
@@ -49,11 +59,10 @@ def star_slide(test: StarTest, *, wish: Wish, size: Size = (1920, 1080)) -> Slid
         ),
         footer=footer_of(wish),
         small_print=say(
-            "{kit}. The star is {waves} waves inside and outside focus; the middle picture, in"
-            " focus, is drawn {times} times as large. Each picture has its own brightness.",
+            _ENLARGED if views.factor > 1 else _ALIKE,
             kit=captions.instrument(test.kit),
             waves=decimal(f"{test.travel_waves:g}"),
-            times=max(1, views.factor),
+            times=views.factor,
         ),
     )
     return finished(slide, planned, wish, Told(figures=told, recipe=recipe(test, size)))
