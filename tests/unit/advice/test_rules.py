@@ -246,6 +246,23 @@ def test_short_tube_betrays_its_corrector() -> None:
     assert grade("built-in corrector", replace(short, corrector=True)) == "caution"
     assert grade("built-in corrector", short) == "note"
     assert grade("built-in corrector", MIRROR) == ""
+    said = str(find("built-in corrector", short).says)  # type: ignore[union-attr]
+    # Common practice, no source: a plain tube is about as long as its focal length.
+    for number in ("114 mm", "1000 mm", "100 cm"):
+        assert number in said
+
+
+def test_promise_that_no_piece_gives_is_told_louder_where_no_aperture_carries_it() -> None:
+    # By hand: 900 / 10 is 90 times; 90 mm carry about 180 (common practice: twice the millimetres).
+    name = "power out of reach"
+    assert grade(name, replace(GOOD, claimed_powers=(90.0,))) == ""
+    assert grade(name, replace(GOOD, claimed_powers=(150.0,))) == "note"
+    assert grade(name, replace(GOOD, claimed_powers=(450.0,))) == "caution"
+    assert grade(name, GOOD) == ""
+    found = find(name, replace(GOOD, claimed_powers=(450.0,)))
+    assert found is not None
+    assert "90" in str(found.says)
+    assert "900 mm / 10 mm = 90" in str(found.arithmetic)
 
 
 def test_ring_inside_is_measured_or_suspected() -> None:
