@@ -80,7 +80,9 @@ def require_type(what: str, value: Any, kind: type | tuple[type, ...], allowed: 
         Names the part, what was got and what is allowed.
     """
     if not isinstance(value, kind):
-        raise SimviewError(what, got=value, allowed=allowed)
+        # What was read from a file holds the part beside other things: find_kit(...).kit.
+        holds = isinstance(getattr(value, what, None), kind)
+        raise SimviewError(what, got=value, allowed=allowed, remedy=f"take its .{what}" * holds)
 
 
 def require_list(what: str, value: Any, allowed: str) -> tuple[Any, ...]:
