@@ -18,6 +18,7 @@ from simview.textfile import require_writable, write_whole
 
 if TYPE_CHECKING:
     from simview.kit import Kit
+    from simview.picture.finished import Told
     from simview.picture.startest.patterns import StarTest
 
 EXAMPLES = (
@@ -234,17 +235,21 @@ def command(
     from simview.picture.drawing.canvas import check_size
     from simview.picture.slides.plan import check_slide
     from simview.picture.slides.star_slide import star_slide
-    from simview.picture.startest import star_sheet
+    from simview.picture.startest.star_contents import judge_startest
+    from simview.picture.startest.star_sheet import draw_startest
 
     wished = (1920, 1080) if size is None else parsing.size(size)
     wanted = check_slide(wished) if slide.slide else check_size(wished)
     with naming(file), reporter.progress() as progress:
         test = _test(file.kit, star, guess)
-        made = (
-            star_slide(test, wish=slide.wish(), size=wanted)
-            if slide.slide
-            else star_sheet.startest(test, size=wanted, progress=progress)
-        )
+        if slide.slide:
+            made: Told = star_slide(test, wish=slide.wish(), size=wanted)
+        else:
+            progress(0.0, "figures")
+            contents = judge_startest(test, wanted)
+            made = contents.told()
+            if reporter.draws:
+                made = draw_startest(contents, size=wanted, progress=progress)
         if place is not None:
             from simview.picture.startest.fits import fits_bytes
 

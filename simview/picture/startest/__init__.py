@@ -7,6 +7,8 @@ words.py, star_figures.py
               what the patterns mean, in words and in figures
 wavemap.py, star_plots.py
               the wavefront and the profile drawn
+star_contents.py
+              what the sheet says, before it is drawn
 star_layout.py, star_sheet.py
               where all of it stands, and the finished sheet
 cooling_rows.py, clockface.py

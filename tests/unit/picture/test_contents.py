@@ -16,8 +16,12 @@ from simview.picture.collimation.collimation_sheet import draw_collimation
 from simview.picture.drawing.canvas import Canvas
 from simview.picture.eyepieces.eyepiece_contents import judge_eyepiece
 from simview.picture.eyepieces.eyepiece_sheet import draw_eyepiece
+from simview.picture.startest.patterns import StarTest
+from simview.picture.startest.star_contents import judge_startest
+from simview.picture.startest.star_sheet import draw_startest
 from simview.picture.views.contact_contents import Item, judge_contacts
 from simview.picture.views.contact_sheet import draw_contacts
+from simview.telescope.faults import parse
 
 PICTURE = Path(simview.__file__).parent / "picture"
 SIZE = (960, 540)
@@ -29,6 +33,7 @@ KIT = simview.Kit(
 # Sheets whose drawing decides nothing: they know no light, no eye and no rule of power.
 SHEETS = (
     "collimation/collimation_sheet.py",
+    "startest/star_sheet.py",
     "eyepieces/eyepiece_sheet.py",
     "views/contact_sheet.py",
     "views/contact_layout.py",
@@ -55,6 +60,10 @@ def test_sheets_ask_no_room_of_the_light(sheet):
     assert asked <= HANDED
 
 
+def star():
+    return judge_startest(StarTest(kit=KIT, faults=(parse("coma=0.3@40"),)), SIZE)
+
+
 def contacts():
     return judge_contacts(
         [
@@ -72,13 +81,30 @@ JUDGED = {
 }
 
 
-@pytest.mark.parametrize("command", JUDGED)
+def test_star_test_draws_what_was_settled(monkeypatch):
+    settled = []
+    own = Canvas.write
+
+    def listening(self, place, words, *args, **options):
+        settled.append(words)
+        return own(self, place, words, *args, **options)
+
+    monkeypatch.setattr(Canvas, "write", listening)
+    contents = star()
+    sheet = draw_startest(contents, size=SIZE)
+    assert sheet.figures == contents.told().figures
+    assert sheet.recipe == contents.told().recipe
+    for words in (contents.inside, contents.beside_heading, *sum(contents.places, ())):
+        assert words in settled
+
+
+@pytest.mark.parametrize("command", [*JUDGED, "startest"])
 def test_figures_and_recipe_need_no_canvas(command, monkeypatch):
     def refused(*_args, **_options):
         raise AssertionError("something was drawn")
 
     monkeypatch.setattr(Canvas, "__init__", refused)
-    found = JUDGED[command][0]().told(SIZE)
+    found = star().told() if command == "startest" else JUDGED[command][0]().told(SIZE)
     assert found.recipe["command"] == command
     assert found.recipe["size"] == list(SIZE)
     assert found.figures

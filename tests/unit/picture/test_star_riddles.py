@@ -12,8 +12,8 @@ from simview.kitword import find_kit
 from simview.picture.startest.atlas_cells import cells_for, type_of_kit
 from simview.picture.startest.patterns import StarTest, StarViews
 from simview.picture.startest.riddle import DIFFICULTIES, can_be_told, riddle
+from simview.picture.startest.star_contents import sheet_text
 from simview.picture.startest.star_layout import Layout
-from simview.picture.startest.star_sheet import _sheet_words
 from simview.telescope.faults import apply_faults, kind_of, parse
 
 KITS = ("150/750", "203/2032", "mak 127/1500", "80/900")
@@ -99,7 +99,7 @@ def test_small_print_is_the_same_whatever_is_hidden() -> None:
         views = StarViews(
             test=StarTest(kit=kit, faults=(parse(words),), riddle=5, power=200.0), sizes=sizes
         )
-        told.add(_sheet_words(views))
+        told.add(sheet_text(views))
     (said,) = told
     assert "asked for" not in said.caption
     assert "telescope or in the air" in said.caption

@@ -12,8 +12,8 @@ from simview.kitword import find_kit
 from simview.picture.startest.atlas_cells import CELLS, cells_for
 from simview.picture.startest.clockface import clock, marks, turned_words
 from simview.picture.startest.patterns import StarTest, StarViews
+from simview.picture.startest.star_contents import sheet_text
 from simview.picture.startest.star_layout import Layout
-from simview.picture.startest.star_sheet import _sheet_words
 from simview.picture.startest.tested import Beside, numbers, sheet_words
 from simview.picture.startest.words import StarWords, in_words, key_of, own_faults, words_for
 from simview.telescope.fault_kinds import KINDS
@@ -219,7 +219,7 @@ def test_sheet_of_a_warm_mirror_says_since_when_and_what_is_taken(
     typed: list[str], since: str, taken: str
 ) -> None:
     test = StarTest(kit=find_kit("150/750").kit, faults=tuple(map(parse, typed)), power=200.0)
-    told = _sheet_words(StarViews(test=test, sizes=Layout.of((960, 540), 7).sizes((960, 540))))
+    told = sheet_text(StarViews(test=test, sizes=Layout.of((960, 540), 7).sizes((960, 540))))
     assert since in told.subtitle
     assert taken in told.caption
     assert "with cooling" not in told.subtitle

@@ -11,8 +11,9 @@ import simview
 from simview.errors import RangeError, SimviewError
 from simview.picture import again
 from simview.picture.startest.patterns import Sizes, StarTest, StarViews
+from simview.picture.startest.star_contents import signed
 from simview.picture.startest.star_layout import Layout
-from simview.picture.startest.star_sheet import signed, startest
+from simview.picture.startest.star_sheet import startest
 from simview.picture.startest.tested import read, recipe
 from simview.picture.views.single import life_size
 from simview.telescope.faults import parse
