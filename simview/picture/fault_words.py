@@ -39,6 +39,10 @@ _NAMES: Final = {
     "plume": N_("a plume of warm air"),
     "seeing": N_("seeing"),
 }
+# Of views through a mirror that is still warm, for the speaker.
+WARM_MIRROR: Final = N_(
+    "The seeing includes the warm air over the mirror; the plume that rises from it is left out."
+)
 _SIGNS: Final = {"arcmin": "′", "arcsec": "″", "mm": " mm", "%": " %"}
 
 

@@ -79,6 +79,13 @@ def read_talk(file: Path, known: Known) -> Talk:
     return dated(reader.talk(told))
 
 
+# Letters of a file's name that is made from a title, whole words.
+_LONGEST_NAME: Final = 40
+
+# Stands for the table of defaults where blocks are counted: 0 is the head, slides from 1.
+_DEFAULTS: Final = -1
+
+
 @dataclass(frozen=True, kw_only=True)
 class _Reader:
     file: Path
@@ -96,7 +103,7 @@ class _Reader:
         if not isinstance(defaults, dict):
             raise self._wrong("defaults", 0, "defaults", got=defaults, allowed="a table [defaults]")
         every = {key for options in self.known.values() for key in options}
-        self._check(defaults, ("kit", "kits", *sorted(every - set(_OWN))), block=0)
+        self._check(defaults, ("kit", "kits", *sorted(every - set(_OWN))), block=_DEFAULTS)
         slides = [self._slide(row, n, defaults) for n, row in enumerate(rows, 1)]
         language = self._text(told, "language", 0) or "en"
         if known_language(language) != language.partition("-")[0].lower():
@@ -203,7 +210,9 @@ class _Reader:
             plain = unicodedata.normalize("NFKD", title.casefold())
             plain = "".join(c for c in plain if not unicodedata.combining(c))
             words = re.sub(r"[^a-z0-9]+", "-", plain).strip("-")
-            return words[:40].rstrip("-") or f"slide-{number}"
+            if len(words) > _LONGEST_NAME:
+                words = words[: _LONGEST_NAME + 1].rpartition("-")[0] or words[:_LONGEST_NAME]
+            return words or f"slide-{number}"
         if not re.fullmatch(r"[A-Za-z0-9][A-Za-z0-9_-]{0,60}", name):
             raise self._wrong(
                 "name", number, "name", got=name, allowed="letters, digits and hyphens, up to 61"
@@ -289,6 +298,10 @@ class _Reader:
         ends = [*heads, len(self.lines) + 1]
         start = heads[block - 1] if 0 < block <= len(heads) else 1
         end = ends[block] if block < len(ends) else len(self.lines) + 1
+        if block == _DEFAULTS:
+            head = re.compile(r"\s*\[defaults\]")
+            start = next((n for n, line in enumerate(self.lines, 1) if head.match(line)), 1)
+            end = len(self.lines) + 1
         if key:
             pattern = re.compile(rf"\s*\[*[\"']?{re.escape(key)}[\"']?\s*[\].=]")
             for number in range(start, end):

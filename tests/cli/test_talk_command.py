@@ -500,3 +500,32 @@ def test_office_program_opens_the_deck(talk: Path) -> None:
             differ = [abs(a - b) for a, b in zip(small.tobytes(), seen.tobytes(), strict=True)]
             # JPEG and resampling cost a few grey levels of 255.
             assert sum(differ) / len(differ) < 6.0
+
+
+def test_what_is_wrong_with_a_slide_is_told_in_quiet_too(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    broken = VIEW.replace("demo:tabletop-150", "nowhere.toml")
+    assert run([*write(tmp_path, HEAD + WORDS + broken), "--quiet"]) == 2
+    told = capsys.readouterr().err.splitlines()
+    assert len(told) == 2
+    assert "nowhere.toml" in told[0]
+    assert "line 9" in told[0]
+
+
+def test_unknown_default_is_told_with_its_own_line(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    line = 'kitt = "150/750"'
+    words = f"{HEAD}{WORDS}[defaults]\n{line}\n"
+    assert run(write(tmp_path, words)) == 2
+    told = capsys.readouterr().err
+    assert f"line {words.splitlines().index(line) + 1}:" in told
+    assert "kitt" in told
+
+
+def test_files_made_from_long_titles_end_with_a_word(tmp_path: Path) -> None:
+    title = "Abgek\u00fchlt zeigt der Spiegel doppelt so viel wie vorher"
+    words = f'{HEAD}[[slide]]\ntitle = "{title}"\nlines = ["x"]\n'
+    assert run([*write(tmp_path, words), "--quiet"]) == 0
+    assert (tmp_path / "out/pictures/abgekuhlt-zeigt-der-spiegel-doppelt-so.png").is_file()

@@ -128,6 +128,8 @@ def show(
 ) -> None:
     """Judge the panels, draw them, and report."""
     engine = drawn.pop("engine")
+    from simview.picture.drawing.tongue import say
+    from simview.picture.fault_words import WARM_MIRROR
     from simview.picture.slides.compare_slide import slide_of_comparison
     from simview.picture.views.comparing import compare_sheet
     from simview.picture.views.judged import judge_cases
@@ -136,7 +138,9 @@ def show(
         judged = judge_cases(cases, engine=engine)
         # A slide's labels are its own, and stand among its figures.
         if slide.slide:
-            made: Told = slide_of_comparison(judged, cases, **drawn, progress=progress)
+            shown = slide_of_comparison(judged, cases, **drawn, progress=progress)
+            warm = f" {say(WARM_MIRROR)}" if _WARM in noted else ""
+            made: Told = replace(shown, small_print=f"{shown.small_print}{warm}")
         elif reporter.draws:
             made = compare_sheet(judged, **drawn, progress=progress)
         else:

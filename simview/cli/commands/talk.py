@@ -20,6 +20,7 @@ from simview.cli.report import Reporter, taking
 from simview.cli.reportoptions import ReportOptions
 from simview.demo import PREFIX, asset
 from simview.errors import FileError, SimviewError
+from simview.terminal import remark
 from simview.textfile import require_writable, write_whole
 
 if TYPE_CHECKING:
@@ -316,7 +317,8 @@ def _tell(talk: Talk, folder: Folder, outcome: Outcome, reporter: Reporter, *, j
         told["names"] = [made.slide.name for made in outcome.made]
     reporter.figures(told)
     for slide, wrong in outcome.broken:
-        reporter.remark(f"{slide.place}: {wrong}")
+        # What went wrong is told even to who wants no remarks.
+        remark(f"{slide.place}: {wrong}")
     if outcome.broken:
         names_ = ", ".join(f"{slide.number} {slide.name!r}" for slide, _ in outcome.broken)
         raise FileError(
