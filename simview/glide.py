@@ -25,7 +25,6 @@ from numpy.typing import NDArray
 
 from simview.air import extinction, glow, refraction, seeing
 from simview.executor.threads import spread_work
-from simview.eye import clarity
 from simview.eye.glare import CLOSE_DEG, VALID_DEG, Veil, veil_of, veil_per_lux
 from simview.eye.pruned import Spectrum, fast_length, rows_of, spectrum_of
 from simview.eye.retina import (
@@ -35,7 +34,6 @@ from simview.eye.retina import (
     kernels,
     star_planes,
 )
-from simview.eye.state import STAR_SPOT_ARCSEC
 from simview.eye.system import BANDS, FWHM_PER_SIGMA, LINES_NM, LightPath, line_response
 from simview.eyepiece.bending import Bending, bending
 from simview.memory import Memory
@@ -163,7 +161,7 @@ class Glide:
             ),
             lens=gains.astype(np.float32)[:, :, None, None],
             star_lens=(peak * gains).astype(np.float32)[:, :, None, None],
-            spot_arcsec=max(clarity.width_arcsec(view.path), STAR_SPOT_ARCSEC / view.beam.power),
+            spot_arcsec=view.spot_arcsec,
             orientation=view.beam.orientation,
             pixels_per_degree=pixels_per_degree,
             eye_pupil_mm=view.beam.eye_pupil_mm,
@@ -272,12 +270,14 @@ def _glass_for(view: View, frame: _Frame) -> Bending | None:
 class _Eye:
     """The eye's transfer, and its glare close by, by distance from frequency 0."""
 
-    def __init__(self, view: View, veil: Veil | None, *, width_arcsec: float = 0.0) -> None:
-        self._view, self._veil, self._width = view, veil, width_arcsec
+    def __init__(self, view: View, veil: Veil | None, *, width_arcsec: float | None = None) -> None:
+        self._view, self._veil, self._width = view, veil, width_arcsec or 0.0
+        # A width is asked for with stars alone.
+        self._path = view.path if width_arcsec is None else view.points_path
 
     def table(self, frequency: NDArray[np.float64]) -> NDArray[np.float32]:
         """Return the factor at frequencies on the sky, cycles per arcsec."""
-        factor = self._view.path.eye_factor(frequency)
+        factor = self._path.eye_factor(frequency)
         if self._veil is not None:
             per_degree = frequency * 3600.0 / self._view.beam.power
             factor = factor * (self._veil.kept + close_transfer(per_degree, self._veil.age_years))

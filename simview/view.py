@@ -20,7 +20,7 @@ from simview.eye.eye_faults import with_eye_faults
 from simview.eye.filters import filtered
 from simview.eye.glare import Veil, veil_of
 from simview.eye.retina import Exposure, Grid, Planes, Retina, convolve, widened, width_px
-from simview.eye.state import STAR_SPOT_ARCSEC
+from simview.eye.state import POINT_ACUITY_ARCSEC, STAR_SPOT_ARCSEC
 from simview.eye.system import BANDS, LightPath
 from simview.eyepiece import traced as glasswork
 from simview.eyepiece.beam import Beam
@@ -91,6 +91,19 @@ class View:
         return self.path.sky
 
     @cached_property
+    def points_path(self) -> LightPath:
+        """The light path of stars: nerves blur a faint glow, but no point that stands out."""
+        if self.path.acuity_arcsec <= POINT_ACUITY_ARCSEC:
+            return self.path
+        return replace(self.path, acuity_arcsec=POINT_ACUITY_ARCSEC)
+
+    @property
+    def spot_arcsec(self) -> float:
+        """Diameter of the spot that a star's light fills for the eye, on the sky."""
+        width = clarity.width_arcsec(self.points_path)
+        return max(width, STAR_SPOT_ARCSEC / self.beam.power)
+
+    @cached_property
     def numbers(self) -> dict[str, float | None]:
         """The figures of this view by their fixed names; None where one has no meaning."""
         return figures.numbers(self.path, self.eye, self.target, self.observer)
@@ -120,6 +133,8 @@ class View:
         grid = self.path.grid(pixel_arcsec)
         lens = self.path.kernels(grid)
         scene = self.painted(pixel_arcsec, pixels + grid.size, at_arcsec)
+        sharp = self.points_path
+        points = lens if sharp is self.path else sharp.kernels(grid)
         background = lens.sum(axis=(1, 2, 3)) * np.float32(glow.luminance_cd_m2(self.sky))
         glass = self._glass(pixels_per_degree, pixels)
         surfaces, sky = self._imaged(scene, lens, grid), background[:, None, None]
@@ -137,8 +152,9 @@ class View:
             veil=veil,
             scene=scene,
             lens=lens,
-            star_lens=widened(lens, star_px) if width_px(lens) < star_px else lens,
-            spot_arcsec=max(clarity.width_arcsec(self.path), STAR_SPOT_ARCSEC / self.beam.power),
+            star_lens=widened(points, star_px) if width_px(points) < star_px else points,
+            spot_arcsec=self.spot_arcsec,
+            aside_arcsec=at_arcsec,
             orientation=self.beam.orientation,
             pixels_per_degree=pixels_per_degree,
             eye_pupil_mm=self.beam.eye_pupil_mm,

@@ -174,23 +174,36 @@ class Veil:
         -------
         (channels, n, n): what the image keeps, and the veil.
         """
-        from PIL import Image
-
-        n = image.shape[-1]
-        step = self.pixels_per_degree / pixels_per_degree
-        start = self.middle + 0.5 - (n // 2 + 0.5) * step
         answer = image * np.float32(self.kept)
         answer += close_by(image, pixels_per_degree, self.age_years, self.pigment)
+        answer += self.alone(
+            image.shape[-1], pixels_per_degree=pixels_per_degree, aside_px=aside_px
+        )
+        return np.asarray(answer)
+
+    def alone(
+        self,
+        pixels: int,
+        *,
+        pixels_per_degree: float,
+        aside_px: tuple[float, float] = (0.0, 0.0),
+    ) -> NDArray[np.float32]:
+        """Return what lands from afar on an image of so many pixels; see `over`."""
+        from PIL import Image
+
+        step = self.pixels_per_degree / pixels_per_degree
+        start = self.middle + 0.5 - (pixels // 2 + 0.5) * step
         across, down = (start + step * away for away in aside_px)
+        answer = np.empty((len(self.planes), pixels, pixels), np.float32)
         for channel, veil in enumerate(self.planes):
             enlarged = Image.fromarray(veil).transform(
-                (n, n),
+                (pixels, pixels),
                 Image.Transform.AFFINE,
                 (step, 0.0, across, 0.0, step, down),
                 Image.Resampling.BICUBIC,
             )
-            answer[channel] += np.maximum(np.asarray(enlarged), 0.0)
-        return np.asarray(answer)
+            answer[channel] = np.maximum(np.asarray(enlarged), 0.0)
+        return answer
 
 
 def veil_of(
@@ -263,8 +276,14 @@ def close_by(
     pixels_per_degree: float,
     age_years: float,
     pigment: float = BROWN_EYES,
+    *,
+    filled: bool = False,
 ) -> NDArray[np.float32]:
-    """Return what an image scatters within about a degree; it is taken to go on past its edges."""
+    """Return what an image scatters within about a degree; it is taken to go on past its edges.
+
+    `filled` lets the scatter of points go on smoothly to their middles, past the formula's 0.1 deg,
+    where it would end in a ring.
+    """
     from PIL import Image
 
     n = image.shape[-1]
@@ -272,6 +291,8 @@ def close_by(
     scale = pixels_per_degree / shrink
     kernel = veil_kernel(scale, CLOSE_DEG[1], age_years, pigment)
     half = kernel.shape[0] // 2
+    if filled:
+        kernel = _filled(half, scale, age_years, pigment)
     kernel = kernel * _nearness(half, scale)
     rest = -n % shrink
     even = np.pad(image, ((0, 0), (0, rest), (0, rest)), mode="edge") if rest else image
@@ -287,6 +308,15 @@ def close_by(
         )
         out[:] = np.asarray(wide)[:n, :n]
     return np.maximum(answer, 0.0)
+
+
+@lru_cache(maxsize=16)
+def _filled(half: int, pixels_per_degree: float, age_years: float, pigment: float) -> Array:
+    """Return the eye's scatter as a kernel that levels off within 0.1 deg, as `starimage` does."""
+    along = np.arange(-half, half + 1) / pixels_per_degree
+    angle = np.hypot(np.hypot(along[:, None], along[None, :]), VALID_DEG[0])
+    veil = veil_per_lux(np.minimum(angle, VALID_DEG[1]), age_years, pigment)
+    return np.asarray(veil * math.radians(1.0 / pixels_per_degree) ** 2)
 
 
 def _reduced(planes: NDArray[np.float32], shrink: int) -> NDArray[np.float32]:

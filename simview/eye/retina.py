@@ -420,6 +420,8 @@ class Exposure:
         None where there is none.
     white, age_years
         As in `Retina`.
+    aside_arcsec
+        Where in the field its middle lies, right and up of the field's own.
     above
         (N,) each star's light over what is just seen at its place; None where nothing is judged.
     rise, halo_cd_m2
@@ -438,9 +440,23 @@ class Exposure:
     veil: Veil | None = None
     white: tuple[float, float, float] | None = None
     age_years: float = 40.0
+    aside_arcsec: tuple[float, float] = (0.0, 0.0)
     above: NDArray[np.float64] | None = None
     rise: NDArray[np.float64] | None = None
     halo_cd_m2: NDArray[np.float64] | None = None
+
+    def less_veil(self, share: float) -> Exposure:
+        """Return the same with this share of the glare from afar taken off its surfaces."""
+        if self.veil is None:
+            return self
+        pixel = self.scene.pixel_arcsec
+        across, up = self.aside_arcsec
+        veil = self.veil.alone(
+            self.extended.shape[-1],
+            pixels_per_degree=self.pixels_per_degree,
+            aside_px=(across / pixel, -up / pixel),
+        )
+        return replace(self, extended=self.extended - np.float32(share) * veil)
 
     def behind_stars(self) -> NDArray[np.float64]:
         """Return (N,) the troland (Y) of surfaces and sky at each star; 0 outside the picture."""

@@ -20,6 +20,10 @@ from simview.units import ARCSEC_PER_RADIAN, illuminance_lux
 # Spot on the retina that a star's light fills, as far as the eye's state goes: 4 arcmin across,
 # the Airy disc at an exit pupil of 1 mm with some blur. A choice.
 STAR_SPOT_ARCSEC: Final = 240.0
+# Smallest width that receptors and nerves give to a point of light, arcsec at the eye, however dark
+# the glow around it is: a star that is seen at all is far brighter in its own image. That of a
+# surface of 0.1 cd/m2 (Schaefer 1993; a choice).
+POINT_ACUITY_ARCSEC: Final = 103.0
 STAR_SPOT_SR: Final = math.pi / 4.0 * (STAR_SPOT_ARCSEC / ARCSEC_PER_RADIAN) ** 2
 
 

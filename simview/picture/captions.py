@@ -155,12 +155,16 @@ def caption(view: View, prints: Prints, *extra: str, several: bool = True) -> st
 
 # What the bars of limits tell: one definition stands on one sheet.
 _POINT: Final = N_("What blurs a point")
+_GLOW: Final = N_("What blurs so faint a glow")
 _DETAIL: Final = N_("Finest detail, by each alone")
 
 
 def limits_heading(view: View) -> str:
     """Return what the bars of `limits` are."""
-    return say(_DETAIL if _has_detail(view) else _POINT)
+    if _has_detail(view):
+        return say(_DETAIL)
+    # The eye's part goes by the light of surfaces, where a target has any.
+    return say(_POINT if view.target.luminance_cd_m2 is None else _GLOW)
 
 
 def _has_detail(view: View) -> bool:

@@ -153,9 +153,9 @@ def test_twenty_craters_stand_where_jpl_and_the_iau_have_them(date: str) -> None
 
 
 # Handbooks measure a crater's depth by its shadow: from the rim to the shadow's tip, times the
-# tangent of the Sun's height there. Published depths, rim to floor: Copernicus 3.8 km, Theophilus 4.4 km,
-# Eratosthenes 3.6 km (common tables; from memory). A quarter: rims are uneven, floors rise to the
-# wall.
+# tangent of the Sun's height there. Published depths, rim to floor: Copernicus 3.8 km, Theophilus
+# 4.4 km, Eratosthenes 3.6 km (common tables; from memory). A quarter: rims are uneven, floors rise
+# to the wall.
 @pytest.mark.parametrize(
     ("name", "sun_deg", "depth_km"),
     [("copernicus", 9.0, 3.8), ("theophilus", 11.0, 4.4), ("eratosthenes", 13.0, 3.6)],

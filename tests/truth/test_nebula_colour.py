@@ -89,7 +89,7 @@ def core(aperture_mm: float, power: float, sky_mag: float, name: str) -> np.ndar
     reach = round(1.5 / 60.0 * power * 10.0)
     middle = panel[250 - reach : 250 + reach, 250 - reach : 250 + reach].reshape(-1, 3)
     bright = middle.mean(axis=1)
-    kept = (bright > np.percentile(bright, 60.0)) & (bright < np.percentile(bright, 90.0))
+    kept = (bright >= np.percentile(bright, 60.0)) & (bright <= np.percentile(bright, 90.0))
     return np.asarray(middle[kept].mean(axis=0))
 
 

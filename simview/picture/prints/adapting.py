@@ -14,6 +14,7 @@ from simview.picture.prints.response import (
     GLOW_WHITE_TD,
     LEAST_WHITE_TD,
     NO_NIGHT,
+    POOL_DEG,
     ROD_LIMIT_TD,
     SKY_BESIDE_LIGHT,
     SKY_GROWTH,
@@ -56,7 +57,19 @@ def levels(light: Light) -> Levels:
         vivid_td=lit,
         vivid_x=max(x, 1e-6) / lit,
         vivid_z=max(z, 1e-6) / lit,
+        pooled_td=_pooled(means[1].reshape(ny // block, nx // block), light, block),
     )
+
+
+def _pooled(means: Floats, light: Light, block: int) -> float:
+    """Return the largest mean over a square of `POOL_DEG`; a smaller picture's own mean."""
+    side = max(1, round(POOL_DEG * light.pixels_per_degree / block))
+    rows, columns = (min(side, n) for n in means.shape)
+    total = np.zeros((means.shape[0] + 1, means.shape[1] + 1))
+    np.cumsum(np.cumsum(means, axis=0, dtype=float), axis=1, out=total[1:, 1:])
+    boxes = total[rows:, columns:] - total[:-rows, columns:]
+    boxes -= total[rows:, :-columns] - total[:-rows, :-columns]
+    return float(boxes.max()) / (rows * columns)
 
 
 def adaptation(

@@ -205,8 +205,11 @@ def developed(
 
 
 def _looked_at(each: Exposed) -> Exposure:
-    """Return an exposure with its stars' blue as an eye that looks at them has it; see `chroma`."""
-    exposure = each.exposure
+    """Return an exposure as an eye that looks at it has it.
+
+    It sees through most of the glare, and its stars' blue comes from all of their light (`chroma`).
+    """
+    exposure = each.exposure.less_veil(response.VEIL_DISCOUNTED)
     if each.view.path.scope.objective == "mirror" or not len(exposure.scene.stars):
         return exposure
     lens = chroma.fixated(exposure.star_lens, exposure.pixels_per_degree)

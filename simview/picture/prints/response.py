@@ -54,6 +54,13 @@ ADAPTED_DARK_TD: Final = 20.0
 # some room above for a coloured one, whose reddest light needs more than its luminance.
 WHITE_PRINT: Final = 0.84
 
+# Width over which light is pooled for the adaptation of cones to its colour, deg; and troland of
+# half-saturation in the dark. Choices of the order of published ones: adaptation is local, but not
+# to less than a degree or so; dark-adapted cones are half saturated at some 10^3.3 troland (Valeton
+# & van Norren 1983, Vision Res. 23, 1539; memory).
+POOL_DEG: Final = 1.5
+CONES_UNADAPTED_TD: Final = 2000.0
+
 # Surfaces dimmer than this do not count as bright, troland: about what a 7 mm pupil takes from
 # 0.1 cd/m2. Keeps a dark nebula from printing as bright as a planet. Choice.
 LEAST_WHITE_TD: Final = 4.0
@@ -105,6 +112,12 @@ GLOW_PRINT: Final = 0.03
 GLOW_WHITE_TD: Final = 400.0
 GLOW_GROUND: Final = 100.0
 
+# Share of the eye's glare from afar that is discounted: through an even veil of light, lightness is
+# seen nearly as without it (Gilchrist & Jacobsen 1983, J. Exp. Psychol. HPP 9, 936; memory). So the
+# Moon's shadows are black to observers. A choice of "nearly"; what a veil hides stays hidden, for
+# thresholds go by all of it.
+VEIL_DISCOUNTED: Final = 0.8
+
 # A surface this many times 300 times as bright as the sky makes a sheet no sheet of the night.
 NO_NIGHT: Final = 30.0
 
@@ -144,7 +157,7 @@ STAR_SKIRTS: Final = 0.06
 # luminance at which a star's light keeps half of that. Choices: an eye at night sees colours pale,
 # those of small points paler, and those of faint light hardly.
 COLOUR_KEPT: Final = 0.85
-STAR_COLOUR_KEPT: Final = 0.6
+STAR_COLOUR_KEPT: Final = 0.75
 STAR_GREY: Final = 0.05
 
 # Scotopic over photopic luminance of white light, D65 (CIE 1931 and 1951 observers).
@@ -195,7 +208,8 @@ class Reader:
 class Levels(NamedTuple):
     """How bright one view is: brightest surface, background, and its most vivid bright surface.
 
-    `vivid_td` is that one's light, `vivid_x` and `vivid_z` its CIE X and Z over Y.
+    `vivid_td` is that one's light, `vivid_x` and `vivid_z` its CIE X and Z over Y; `pooled_td` is
+    the brightest mean over `POOL_DEG`, None where the view's brightest surface stands for it.
     """
 
     extent_deg: float
@@ -205,6 +219,7 @@ class Levels(NamedTuple):
     vivid_td: float = 1e-6
     vivid_x: float = 0.9505
     vivid_z: float = 1.0890
+    pooled_td: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -241,6 +256,8 @@ class Adaptation:
     disc_td
         Troland of the view's own brightest surface where that is a bright object, 0 where not: no
         star of less light in its image prints brighter.
+    pooled_td
+        The view's brightest light, pooled over `POOL_DEG`; None takes its white.
     """
 
     dark: float
@@ -262,6 +279,7 @@ class Adaptation:
     patch_deg: float = PATCH_DEG
     vivid: tuple[float, float, float] | None = None
     disc_td: float = 0.0
+    pooled_td: float | None = None
 
     def for_view(self, brightest_td: float, sky: Levels | None = None) -> Adaptation:
         """Return the same for one view of the sheet: the eye adapts in part to each.
@@ -299,6 +317,7 @@ class Adaptation:
             rod_half_td=half,
             rod_top=printed * (1.0 + half / rods),
             vivid=vivid,
+            pooled_td=sky.pooled_td,
         )
 
     @property
@@ -427,11 +446,13 @@ def unsaturated(light_td: Floats | float, adaptation: Adaptation) -> Floats:
     """Return how much of its colour a light keeps where cones come near their most, 1 down to 0.
 
     Each kind of cone answers along its own curve, so of a dazzling light they all give nearly
-    the same: a small difference of light becomes this share of it in the answer.
+    the same: a small difference of light becomes this share of it in the answer. Adaptation pools
+    light over more than a small bright thing, so Venus is white and the Moon keeps its tints.
 
     Source: the logarithmic slope of Naka & Rushton's curve.
     """
-    half = HEADROOM * adaptation.white_td
+    pooled = adaptation.white_td if adaptation.pooled_td is None else adaptation.pooled_td
+    half = HEADROOM * min(adaptation.white_td, pooled) + CONES_UNADAPTED_TD
     return np.asarray(half / (np.asarray(light_td, float) + half))
 
 

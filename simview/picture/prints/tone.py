@@ -141,7 +141,7 @@ def _glaring(retina: Printable, adaptation: Adaptation) -> Planes:
     whole = points if beyond is None else points + beyond
     if float(whole[1].max()) < GLARES * scale:
         return whole
-    shown = points + close_by(whole, retina.pixels_per_degree, retina.age_years)
+    shown = points + close_by(whole, retina.pixels_per_degree, retina.age_years, filled=True)
     if beyond is not None:
         shown += beyond / (1.0 + np.maximum(beyond[1], 0.0) / np.float32(STAR_SKIRTS * scale))
     return np.asarray(shown)

@@ -1,6 +1,7 @@
 """Stars in print: each magnitude told from the next, five above the limit white, then glare."""
 
 import itertools
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -47,9 +48,21 @@ def test_glaring_star_goes_on_growing():
 
 def test_no_colour_is_kept_where_cones_give_their_most():
     sheet = adapted()
-    light = response.HEADROOM * sheet.white_td
+    # Half saturated: adapted cones at three times the view's white, unadapted ones at 2000 troland.
+    light = 3.0 * sheet.white_td + 2000.0
     assert float(response.unsaturated(light, sheet)) == pytest.approx(0.5)
     assert float(response.unsaturated(0.0, sheet)) == 1.0
+
+
+def test_a_small_dazzling_thing_keeps_less_of_its_colour_than_a_wide_one():
+    # Venus of 20 000 troland fills a twentieth of what adaptation pools: white to observers. A
+    # planet of 500 troland as small, and the Moon, keep three quarters and more.
+    venus = replace(adapted(), white_td=20000.0, pooled_td=1000.0)
+    mars = replace(adapted(), white_td=500.0, pooled_td=25.0)
+    moon = replace(adapted(), white_td=20000.0, pooled_td=20000.0)
+    assert float(response.unsaturated(20000.0, venus)) < 0.25
+    assert float(response.unsaturated(500.0, mars)) > 0.75
+    assert float(response.unsaturated(20000.0, moon)) > 0.75
 
 
 def field(magnitude):
