@@ -17,7 +17,6 @@ from numpy.typing import NDArray
 from simview.errors import ChoiceError, require_range
 from simview.executor.threads import one_blas_thread
 from simview.eye.colour import WAVELENGTHS_NM, response
-from simview.picture.prints.response import STAR_COLOUR_KEPT
 from simview.picture.prints.tone import XYZ_TO_RGB, encode
 from simview.scene.spectrum import BAND_NM, primaries
 
@@ -39,6 +38,9 @@ BANDS: Final = {
 _LEAST_BANDS: Final = 11
 _MOST_BANDS: Final = 31
 _FILTER_BANDS: Final = 4
+
+# Share of its colour that a star's light keeps: rings out of focus are pale to observers. Choice.
+_COLOUR_KEPT: Final = 0.6
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -152,7 +154,7 @@ def printed(xyz: Floats, white: float, *, power: float = 1.0) -> Print:
     light = np.maximum(y, 0.0) / white
     matrix = (XYZ_TO_RGB / white).astype(xyz.dtype)
     # Plane by plane, what each channel has beyond grey of the same light.
-    beyond = [STAR_COLOUR_KEPT * (row[0] * x + row[1] * y + row[2] * z - light) for row in matrix]
+    beyond = [_COLOUR_KEPT * (row[0] * x + row[1] * y + row[2] * z - light) for row in matrix]
     if power != 1.0:
         squeezed = light**power
         held = squeezed / np.maximum(light, 1e-12)
