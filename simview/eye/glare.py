@@ -281,8 +281,17 @@ def close_by(
 ) -> NDArray[np.float32]:
     """Return what an image scatters within about a degree; it is taken to go on past its edges.
 
-    `filled` lets the scatter of points go on smoothly to their middles, past the formula's 0.1 deg,
-    where it would end in a ring.
+    Parameters
+    ----------
+    image
+        (channels, n, n).
+    pixels_per_degree
+        Of apparent angle.
+    age_years, pigment
+        Of the eye.
+    filled
+        Let the scatter of points go on smoothly to their middles, past the formula's 0.1 deg, where
+        it would end in a ring.
     """
     from PIL import Image
 
