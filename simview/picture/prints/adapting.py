@@ -64,12 +64,13 @@ def levels(light: Light) -> Levels:
 def _pooled(means: Floats, light: Light, block: int) -> float:
     """Return the largest mean over a square of `POOL_DEG`; a smaller picture's own mean."""
     side = max(1, round(POOL_DEG * light.pixels_per_degree / block))
-    rows, columns = (min(side, n) for n in means.shape)
+    rows, columns = min(side, means.shape[0]), min(side, means.shape[1])
     total = np.zeros((means.shape[0] + 1, means.shape[1] + 1))
     np.cumsum(np.cumsum(means, axis=0, dtype=float), axis=1, out=total[1:, 1:])
     boxes = total[rows:, columns:] - total[:-rows, columns:]
     boxes -= total[rows:, :-columns] - total[:-rows, :-columns]
-    return float(boxes.max()) / (rows * columns)
+    brightest = float(boxes.max())
+    return brightest / (rows * columns)
 
 
 def adaptation(
