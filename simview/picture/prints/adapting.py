@@ -69,8 +69,7 @@ def _pooled(means: Floats, light: Light, block: int) -> float:
     np.cumsum(np.cumsum(means, axis=0, dtype=float), axis=1, out=total[1:, 1:])
     boxes = total[rows:, columns:] - total[:-rows, columns:]
     boxes -= total[rows:, :-columns] - total[:-rows, :-columns]
-    brightest = float(boxes.max())
-    return brightest / (rows * columns)
+    return float(boxes.max() / (rows * columns))
 
 
 def adaptation(
