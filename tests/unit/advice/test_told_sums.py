@@ -1,0 +1,108 @@
+"""The numbers in a finding's words are those of its sum, worked here by hand."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+
+import pytest
+
+from simview.advice.limits import case_of
+from simview.advice.listing import Listing, OfferedEyepiece, OfferedMount
+from simview.advice.rules.book import RULES
+
+LENS = Listing(
+    name="Lens telescope 90/900",
+    layout="refractor",
+    objective="achromat",
+    aperture_mm=90.0,
+    focal_length_mm=900.0,
+    eyepieces=tuple(OfferedEyepiece(focal_length_mm=f, design="plossl") for f in (25.0, 10.0)),
+    barrel="1.25in",
+    mount=OfferedMount(kind="altazimuth", slow_motion=True),
+)
+MIRROR = replace(
+    LENS, layout="newtonian", objective="mirror", aperture_mm=114.0, focal_length_mm=1000.0
+)
+HUYGENS = tuple(OfferedEyepiece(focal_length_mm=f, design="huygens") for f in (20.0, 6.0))
+
+
+def told(rule: str, listing: Listing) -> tuple[str, str]:
+    """Return what one rule says, and its sum."""
+    (one,) = [one for one in RULES if one.name == rule]
+    found = one.find(case_of(listing))
+    assert found is not None
+    return str(found.says), str(found.arithmetic)
+
+
+@pytest.mark.parametrize(
+    ("rule", "listing", "words", "sums"),
+    [
+        # (60 / 90)^2 = 0.444
+        ("internal stop", replace(LENS, stop_mm=60.0), ["60 mm", "90 mm", "44 %"], ["0.44"]),
+        # 48 / 100
+        (
+            "built-in corrector",
+            replace(MIRROR, tube_length_mm=480.0),
+            ["48 cm", "100 cm"],
+            ["0.48"],
+        ),
+        ("built-in corrector", MIRROR, ["114 mm", "1000 mm", "100 cm"], []),
+        # D / (2048 F^3 lambda): 150 / (2048 x 512 x 0.00055) = 0.260; / 0.25 = 1.04
+        (
+            "spherical mirror",
+            replace(MIRROR, aperture_mm=150.0, focal_length_mm=1200.0),
+            ["150 mm", "f/8", "1.0 times"],
+            ["0.26"],
+        ),
+        # 900 / 4 = 225; 90 / 225 = 0.4
+        (
+            "power of the eyepieces",
+            replace(LENS, eyepieces=(OfferedEyepiece(focal_length_mm=4.0, design="plossl"),)),
+            ["225 times", "0.4 mm"],
+            ["225×", "0.4 mm"],
+        ),
+        # 900 / 20 = 45; 32 / 45 = 0.711 degrees; the Moon's mean 31.1': 1.37 (Allen 1973)
+        (
+            "lowest power",
+            replace(LENS, eyepieces=HUYGENS),
+            ["45 times", "0.7°", "1.4 times the Moon"],
+            ["45×", "2 mm", "0.71°"],
+        ),
+        # an arm of 60 cm: 2 x 60 x tan 16 = 34.4 cm
+        ("narrow view", replace(LENS, eyepieces=HUYGENS), ["32 degrees"], ["34 cm"]),
+        # 50 / 90 = 0.556 degrees, at 15.04 arcsec a second: 133 s
+        (
+            "slow motion",
+            replace(LENS, mount=OfferedMount(kind="altazimuth", slow_motion=False)),
+            ["90 times", "135 seconds"],
+            ["0.56°", "133 s"],
+        ),
+        # 900 / 10 = 90, not 450
+        (
+            "power out of reach",
+            replace(LENS, claimed_powers=(450.0,)),
+            ["450 times", "90 times"],
+            ["900 mm / 25 mm = 36×", "90 mm / 36 = 2.5 mm", "90 mm / 90 = 1 mm"],
+        ),
+    ],
+)
+def test_words_and_sum_hold_the_numbers_worked_by_hand(
+    rule: str, listing: Listing, words: list[str], sums: list[str]
+) -> None:
+    says, arithmetic = told(rule, listing)
+    assert [word for word in words if word not in says] == []
+    assert [word for word in sums if word not in arithmetic] == []
+
+
+@pytest.mark.parametrize(("aperture", "claim"), [(60.0, 525.0), (90.0, 450.0), (114.0, 675.0)])
+def test_excess_of_a_promise_is_the_promise_over_what_the_aperture_carries(
+    aperture: float, claim: float
+) -> None:
+    listing = replace(LENS, aperture_mm=aperture, claimed_powers=(claim,))
+    says, _ = told("claimed power", listing)
+    useful = float(re.search(r"about (\d+) times", says)[1])  # type: ignore[index]
+    excess = float(re.search(r"promise is ([\d.]+) times", says)[1])  # type: ignore[index]
+    # Common practice, no source: 50 to 60 an inch at most, here with the model's own margin.
+    assert 1.2 * aperture < useful < 2.4 * aperture
+    assert excess == pytest.approx(claim / useful, rel=0.04)  # both are rounded as people speak
