@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 from typer import Option
 
@@ -19,6 +19,9 @@ from simview.cli.options import (
 from simview.cli.report import Reporter
 from simview.cli.slideoptions import SlideOptions
 from simview.errors import require_range
+
+if TYPE_CHECKING:
+    from simview.picture.finished import Told
 
 EXAMPLES = (
     "demo:toy-refractor-50 --target jupiter",
@@ -63,11 +66,14 @@ def command(
     reporter = Reporter(report, stem=f"detail-{target.name}", suffix=slide.suffixes)
     drawn = slide.drawn(sheet)
     drawn.pop("engine")
-    from simview.picture.detail.detail_sheet import detail
+    from simview.picture.detail.detail_sheet import draw_detail, judge_detail
 
     with naming(file), reporter.progress() as progress:
         progress(0.0, "looking")
-        made = detail(file.kit, target, powers=steps, sky=air, observer=observer, **drawn)
+        contents = judge_detail(file.kit, target, powers=steps, sky=air, observer=observer)
+        made: Told = (
+            draw_detail(contents, **drawn) if reporter.draws else contents.told(drawn["size"])
+        )
     reporter.sheet(made, remarks([file], target, sky))
 
 

@@ -7,7 +7,7 @@ split, whether a faint patch shows, the faintest star of a field.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import Any, Final
 
 from simview.air.conditions import conditions
@@ -24,7 +24,7 @@ from simview.picture.detail.records import Fact, PowerPlot, Row, RowMark
 from simview.picture.drawing import text
 from simview.picture.drawing.sheet import SheetText
 from simview.picture.drawing.tongue import decimal, say
-from simview.picture.finished import footer
+from simview.picture.finished import Told, footer
 from simview.picture.retelling import retold
 from simview.picture.slides.detail_slide import curve_slide
 from simview.picture.slides.records import Wish
@@ -67,6 +67,64 @@ def detail(
     SimviewError
         For powers that are not rising numbers of 1 to 1e5, or a size that sheets cannot have.
     """
+    contents = judge_detail(kit, target, powers=powers, sky=sky, observer=observer)
+    return draw_detail(contents, size=size, wish=wish)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DetailContents:
+    """All that a curve over power says, before it is drawn.
+
+    Parameters
+    ----------
+    case
+        The kit on the object, at many powers.
+    answer
+        The curve, its marks, and what is said of them.
+    words
+        Title, subtitle, caption, footer.
+    figures, recipe
+        For JSON, for tables and for the picture's metadata; what makes it again, but for its size.
+    remarks
+        What the reader should be told besides, a sentence each.
+    """
+
+    case: Case
+    answer: Answer
+    words: SheetText
+    figures: Mapping[str, Any]
+    recipe: Mapping[str, Any]
+    remarks: tuple[str, ...]
+
+    def told(self, size: Size = (1920, 1080)) -> Told:
+        """Return what is said of it whether or not it is drawn: figures, recipe, remarks."""
+        return Told(
+            figures=dict(self.figures),
+            recipe={**self.recipe, "size": list(size)},
+            remarks=self.remarks,
+        )
+
+
+def judge_detail(
+    kit: Kit,
+    target: Target,
+    *,
+    powers: Sequence[float] | None = None,
+    sky: Sky | None = None,
+    observer: Observer | None = None,
+) -> DetailContents:
+    """Find what an eye makes out at each power, and say it.
+
+    Parameters
+    ----------
+    kit, target, powers, sky, observer
+        As in `detail`.
+
+    Raises
+    ------
+    SimviewError
+        For powers that are not rising numbers of 1 to 1e5, and for the naked eye.
+    """
     sky, observer = conditions((kit,), target, sky, observer)
     if kit.kind == "eye":
         raise ChoiceError(
@@ -91,24 +149,40 @@ def detail(
         sky=sky,
         observer=observer,
         powers=None if powers is None else [float(p) for p in powers],
-        size=list(size),
     )
-    if wish is not None:
-        return curve_slide(
-            answer.plot,
-            wish=wish,
-            name=name_of(target),
-            figures=figures,
-            recipe=written,
-            small_print=f"{words.subtitle}. {words.caption}",
-            size=size,
-        )
-    return Sheet(
-        image=draw_power_plot(size, words, _with_rows(case, answer, figures)),
+    return DetailContents(
+        case=case,
+        answer=answer,
+        words=words,
         figures=figures,
         recipe=written,
         remarks=_remarks(answer, asked=powers is not None),
     )
+
+
+def draw_detail(
+    contents: DetailContents, *, size: Size = (1920, 1080), wish: Wish | None = None
+) -> Sheet:
+    """Draw a curve that is judged already, as a sheet or, with a wish, as a slide.
+
+    Raises
+    ------
+    SimviewError
+        For a size that sheets cannot have.
+    """
+    told, words, answer = contents.told(size), contents.words, contents.answer
+    if wish is not None:
+        return curve_slide(
+            answer.plot,
+            wish=wish,
+            name=name_of(contents.case.target),
+            figures=told.figures,
+            recipe=told.recipe,
+            small_print=f"{words.subtitle}. {words.caption}",
+            size=size,
+        )
+    rows = _with_rows(contents.case, answer, told.figures)
+    return told.drawn(draw_power_plot(size, words, rows))
 
 
 def _remarks(answer: Answer, *, asked: bool) -> tuple[str, ...]:
