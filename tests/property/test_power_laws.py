@@ -6,8 +6,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 import simview
-from simview.picture.detail.detail_sheet import detail
-from simview.picture.views.compose import compare, ladder, view
+from simview.advice.limits import limits_of
+from simview.live.frames import marks_of
+from simview.picture.detail.detail_sheet import judge_detail
+from simview.picture.views.cases import Case
+from simview.picture.views.judged import judge_cases, judge_ladder, judge_view
 from simview.power.marks import marks
 from simview.scene.targets import target
 
@@ -89,12 +92,17 @@ def test_larger_fault_raises_no_mark(kit, name, seeing, air, more):
 @given(kits(), OBJECTS, SEEING, st.floats(0.5, 3.0))
 def test_all_commands_say_the_same_of_one_power(kit, name, seeing, exit_pupil):
     power = kit.telescope.aperture_mm / exit_pupil
-    sky, thing, size = simview.Sky(seeing_arcsec=seeing), target(name), (960, 540)
+    sky, thing = simview.Sky(seeing_arcsec=seeing), target(name)
     judged = marks(kit, thing, sky=sky)
-    one = view(kit, thing, power=power, sky=sky, size=size).figures
-    steps = ladder(kit, thing, powers=[power, 1.5 * power], sky=sky, size=size).figures
-    panel = compare([(kit, None, power)], thing, sky=sky, size=size).figures["panels"][0]
-    curve = detail(kit, thing, powers=[power], sky=sky, size=size).figures
+    case = Case(kit=kit, target=thing, sky=sky, observer=simview.Observer(), power=power)
+    # What the commands say before anything is drawn, which no drawing changes.
+    one = judge_view(kit, thing, power=power, sky=sky).figures
+    steps = judge_ladder(kit, thing, powers=[power, 1.5 * power], sky=sky).figures
+    panel = judge_cases([case]).figures["panels"][0]
+    curve = judge_detail(kit, thing, powers=[power], sky=sky).figures
+    # Offers, what an owner can do and first lists ask the first of these, the live page the second.
+    assert limits_of(kit, name, sky=sky) == judged
+    assert marks_of(kit, name, sky, simview.Observer()) == judged
     for told in (one, steps, panel, curve):
         assert {mark: told[mark] for mark in judged.figures()} == judged.figures()
     for told in (one, steps["steps"][0], panel):
