@@ -276,6 +276,12 @@ _CAUSES: Final[Mapping[str, str]] = {
 }
 
 
+_LENS: Final = (
+    "The glasses of the lens stand off one another; the screws of its cell tilt them together,"
+    " which hardly helps. Only the maker can cure that: never take the lens apart."
+)
+
+
 def _words(
     name: str, waves: Interval, pv: float, angle: float | None, kit: Kit, held: Held
 ) -> tuple[str, str]:
@@ -288,6 +294,8 @@ def _words(
         says = f"{_TITLES[name]}: {size}{_towards(name, angle)}."
     if name == "miscollimation" and angle is not None:
         return says, _screw(kit, pv, angle, held)
+    if name == "coma" and kit.telescope is not None and kit.telescope.objective != "mirror":
+        return says, _LENS
     if name == "pinched" and angle is not None:
         return says, f"{_CAUSES[name]} {_clips(held.at_tube(angle))}"
     return says, _CAUSES[name]

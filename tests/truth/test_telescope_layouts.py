@@ -220,3 +220,16 @@ def test_layouts_that_cannot_have_a_fault_say_so():
     ):
         with pytest.raises(FitError, match=r"layout|Newtonian"):
             apply_faults(newton, [parse(text)], layout=layout)
+
+
+@pytest.mark.parametrize(("aperture", "focal"), [(90.0, 900.0), (102.0, 660.0), (80.0, 480.0)])
+def test_tilting_a_whole_lens_gives_astigmatism_of_a_thin_lens_and_no_coma(
+    aperture: float, focal: float
+) -> None:
+    # A thin lens at the stop has astigmatism theta^2 D^2 / (8 f) r^2 cos^2 whatever its shape, and
+    # one corrected for it no coma (Welford, Aberrations of Optical Systems, 1986, section 12.2).
+    degree = math.radians(1.0)
+    found = tilted(layout_of("refractor", aperture, focal), 60.0, 0.0)
+    waves = degree**2 * aperture**2 / (8.0 * focal) / 550e-6
+    assert abs(found.astigmatism) == pytest.approx(waves, rel=0.01)
+    assert abs(found.coma) < 0.01 * waves
