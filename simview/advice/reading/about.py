@@ -23,7 +23,7 @@ _ELSE: Final = re.compile(
 )
 _OWN: Final = re.compile(
     r"\b(?:telescopes?|refractors?|reflectors?|newtonians?|dobsonians?|binoculars?|monoculars?"
-    r"|spotting ?scopes?|maksutovs?)\b"
+    r"|spotting ?scopes?|maksutovs?|scopes?)\b"
 )
 
 

@@ -32,12 +32,14 @@ _WEEKDAY: Final = re.compile(
 # Any word that begins so, in whatever language and case, or a compound that ends so.
 _FILTER: Final = re.compile(r"filt(?!h)\w*")
 _EYE: Final = re.compile(
-    r"eye ?-?(?:piece|lens)|ocular|okular|screw|thread|0?[.,]965|1[.,]25|24[.,]5|31[.,]7"
+    r"eye ?-?(?:piece|lens)|(?<!bin)ocular|okular|screw|thread|0?[.,]965|1[.,]25|24[.,]5|31[.,]7"
     r"|barrel|focuser|(?<![a-z])(?:moon|lunar)"
 )
 _FRONT: Final = re.compile(
     r"full[ -]aperture|(?<![a-z])front|over the (?:tube|aperture|objective|lens|end)|foil|film"
     r"|white[ -]light|objective (?:end|filter)|(?:before|in front of) the (?:objective|lens)"
+    r"|(?:\bfor|\bonto?|\bover|\bfür|\bauf|\bsur|\bpour|\bsobre|\bpara|\bsugli|\bper|\bvoor|\bop"
+    r"|\bna|\bpå|\bför) (?:\S{1,4} )?objectives?\b"
 )
 _ONTO_FRONT: Final = re.compile(
     r"(?:\bover|\bonto?|\bcover\w*|\bna|\bauf|\bsur|\bsobre|\bsu|\bop|\bpå|\bpour|\bpara|\bper"
@@ -66,15 +68,17 @@ _PROPER: Final = re.compile(
 )
 _NEGATED: Final = (
     r"(?:never|do not|don'?t|must not|not be (?:used|pointed)|nicht|ne|n'"
-    r"|no(?! (?:problem|danger|risk))"
+    r"|no(?! (?:problem|danger|risk|filter))"
     r"|non|niet|nie|não|inte|avoid|not(?! only)|nikdy)"
 )
 _WARN: Final = re.compile(
-    r"\bnever|\bwarning|\bcaution|\bdanger(?:ous)?\b|\bblind|must not"
+    r"\bnever\b(?! (?:been )?(?:used|opened|touched|needed|unpacked|worn))"
+    r"|\b(?<!without )(?<!no )(?<!sans )warning|\bcaution"
+    r"|\b(?<!without )(?<!no )(?<!sans )danger(?:ous)?\b|\bblind|must not"
     r"|not suitable|\bavoid|\bnot for"
     r"|verblind|erblind|aveugl|cegar|cegu|acceca|oślep|oslep|nedívejte|nedívat|nesm[ií]"
     rf"|\b{_NEGATED}\b ?(?!only|solo|seulement|alleen|tylko|jen|bara|apenas)(?:\S+ ){{0,5}}?"
-    r"(?:look|point\w*|aim\w*|direct\w*|sun|regard\w*|guard\w*|mir\w*|olh\w*|richt\w*)"
+    r"(?:look|point\w*|aim\w*|direct\w*|sun\b|regard\w*|guard\w*|mir\w*|olh\w*|richt\w*)"
     r"|look\w* (?:\S+ ){0,3}?(?:nicht|niet|inte|pas|never)\b"
 )
 _LOOK: Final = re.compile(
@@ -89,14 +93,34 @@ _AMONG: Final = re.compile(
 # A piece of dark glass that is no filter by name: nothing of the kind belongs behind an eyepiece.
 _DARK: Final = re.compile(
     r"(?:dark|smoked|black(?:ened)?|tinted|sooted|green)[ -](?:\S+ ){0,2}?"
-    r"(?:glass|cap|lens|attachment|disc|disk|adapter|cover|piece|cell)"
+    r"(?:glass|cap|lens|attachment|disc|disk|adapter|cover|piece|cell|eye ?-?piece|insert)"
+    r"|dark[ -](?:green|brown|blue|tinted)"
+    r"|(?:eye ?-?piece|lens|glass|insert) (?:\S+ )?(?:dark|tinted)\b"
+    # An eyepiece or an insert for the Sun, by its name.
+    r"|(?:sun|solar) (?:viewing |observ\w+ |safety |dark )?(?:eye ?-?pieces?|insert|lens|glass)\b"
+    r"|eye ?-?pieces? (?:for (?:the )?)?(?:sun|solar|słon\w+|slun\w+|solaire\w*)\b"
+    r"|(?:słon\w+|slun\w+|solare|solaire) eye ?-?pieces?\b"
 )
 # Whatever is put to the eyepiece for the Sun's sake, "sur l'eyepiece", "past in het eyepiece".
 _AT_EYE: Final = re.compile(
     r"(?<![^\W\d_])(?:int?o?|onto|on|over|behind|before|between|for|auf|am|ins?|fürs?|hinter|sur|dans"
-    r"|derrière|devant|pour|op|over|achter|voor|en|sobre|para|sull|nell|sul|dell|per|davanti|na|do|w|za"
+    r"|derrière|devant|at|pour|op|over|achter|voor|en|sobre|para|sull|nell|sul|dell|per|davanti|na|do|w|za"
     r"|v|no|på|i|bakom|framför|för)(?: ?'| )(?:(?:the|each|an?|both|das|dem|den|het|el|los|las|l|la"
     r"|les|o|os|as)(?: ?'| ))?eye ?-?(?:pieces?|lens(?:es)?)\b"
+)
+# "You can look at the Sun safely": no purpose-made filter over the front, no safety.
+_SAFE: Final = re.compile(
+    r"safe(?:ly|ty)?\b|no (?:danger|risk|problem|filter needed)|harmless"
+    r"|without (?:any )?(?:danger|risk|harm|pericolo|peligro|perigo|fara|gevaar|nebezpečí)"
+    r"|gefahrlos|unbedenklich|ungefährlich|sicher in|sans (?:danger|risque)|sin (?:peligro|riesgo)"
+    r"|seguridad|senza (?:pericolo|rischi\w*)|sicurezza|veilig|zonder gevaar|bezpieczn\w+"
+    r"|bez ryzyka|bezpečn\w+|bez nebezpečí|sem (?:perigo|risco)|com segurança|utan (?:fara|risk)"
+    r"|riskfritt"
+)
+# What faded, dried or stood in the Sun is no Sun that anybody looks at.
+_IN_THE_SUN: Final = re.compile(
+    r"(?:fad\w+|bleach\w+|yellow\w*|dried|stood|stored|left|kept|warm\w*) (?:\S+ ){0,4}"
+    r"(?:in|by|from) (?:the |full |direct ){0,2}$"
 )
 _SCREEN: Final = re.compile(r"screen|project")
 _GLASSES: Final = re.compile(r"eclipse glasses|solar (?:glasses|viewers?)")
@@ -115,7 +139,7 @@ _PLACES: Final[dict[SolarKind, SunPlace]] = {"eyepiece filter": "eyepiece", "fro
 def read_solar(page: Page) -> tuple[SunPiece, ...]:
     """Return everything that puts the Sun and the telescope together, each kind once."""
     found: dict[SolarKind, SunPiece] = {}
-    whole = _run_on(page.whole)
+    whole = _run_on(page)
     sentences = _sentences(whole)
     for place, (start, end) in enumerate(sentences):
         follows = whole[slice(*sentences[place + 1])] if place + 1 < len(sentences) else ""
@@ -143,11 +167,20 @@ def _small_words() -> frozenset[str]:
     return frozenset({*found, *own.split()})
 
 
-def _run_on(text: str) -> str:
-    """Put a blank for each line end that a sentence runs over, all else at its place."""
-    small = _small_words()
+# With these a line of a list begins, small letter or not.
+_PIECES: Final = re.compile(
+    r"(?:eyepieces?|finder|tripod|mount|barlow|moon|red|star|erecting|aperture|focal|price|reflector"
+    r"|refractor|equatorial|altazimuth|manual|bag|case|box)\b"
+)
+
+
+def _run_on(page: Page) -> str:
+    """Return the text with a blank for each line end that a sentence runs over."""
+    small, text = _small_words(), page.whole
     for match in list(_BREAK.finditer(text)):
-        if fold(match["last"]) in small or fold(match["next"]) in small:
+        last, after = fold(match["last"]), fold(match["next"])
+        goes_on = page.cased[match.start("next")].islower() and not _PIECES.match(match["next"])
+        if last in small or after in small or goes_on:
             at = match.end("end") - 1
             text = f"{text[:at]} {text[at + 1 :]}"
     return text
@@ -165,7 +198,8 @@ def _kinds(
     """Return what one sentence says, each time it names the Sun."""
     found: list[tuple[SolarKind, tuple[int, int]]] = []
     for match in _SUN.finditer(text, start, end):
-        if not _WEEKDAY.search(text[max(0, match.start() - 12) : match.start()]):
+        before = text[max(0, match.start() - 48) : match.start()]
+        if not _WEEKDAY.search(before[-12:]) and not _IN_THE_SUN.search(before):
             span = _clause(text, match, start, end)
             near = text[max(start, match.start() - REACH) : min(end, match.end() + REACH)]
             found.append((_kind(near, text[slice(*span)], follows[:REACH]), span))
@@ -185,6 +219,8 @@ def _kind(sentence: str, clause: str, follows: str) -> SolarKind:
         return "warning" if warns or _NAKED.search(sentence) else "eclipse glasses"
     if _FILTER.search(clause):
         return _filter_kind(sentence, clause, follows, warns=warns)
+    if _LOOK.search(sentence) and _SAFE.search(sentence) and not _SCREEN.search(sentence):
+        return "eyepiece filter" if _EYE.search(clause) else "look"
     return "warning" if warns else _without_filter(sentence, clause, follows)
 
 

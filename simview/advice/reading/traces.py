@@ -40,9 +40,17 @@ _MEANINGS: Final = {
 
 # Stems beside those of the tables, of words too loose to be read by themselves.
 _STEMS: Final = {
-    "mount": ("stand", "stands", "legs", "pied", "pedestal", "gestell", "statyw", "wheel base"),
+    "mount": (
+        "stand", "stands", "legs", "pied", "pedestal", "gestell", "statyw", "base", "basis",
+        "sockel", "standfu", "beine", "poten", "podst", "gambe", "patas", "pernas", "nohy",
+        "column", "pier", "saule", "colonn", "goto", "go-to",
+    ),
+    "lens or mirror": ("lens", "linse", "lentil", "lente", "soczew", "cocka", "cocky", "lins"),
     "eyepieces": ("eyep", "okula", "ocula"),
-    "finder": ("sight", "aiming", "sucher", "ziel", "visee", "mirino", "celow", "hleda", "sokar"),
+    "finder": (
+        "sight", "aiming", "dot", "laser", "guidescope", "guide scope", "sucher", "ziel", "visee",
+        "mirino", "celow", "hleda", "sokar",
+    ),
     "price": (
         "price", "cost", "asking", "quid", "bucks", "euro", "dollar", "pound", "gratis", "free to",
         "verschenk", "offert", "swap", "tausch", "echang", "kron", "korun", "zlot", "ocken",
@@ -66,7 +74,16 @@ _SIZES: Final = {
 _APERTURE: Final = re.compile(
     rf"(?<![\w.,/¤€£$-])(?:{'|'.join(f'{mm}' for mm in sorted(APERTURES))})(?![\w.,/%]|\s?[€£$])"
 )
-_ENDING_NUMBER: Final = re.compile(r"(?<![\w.,/¤-])\d{1,3}(?:[ .,]?\d{3})?(?:[.,]\d{2})?(?=\W*$)")
+_ENDING_NUMBER: Final = re.compile(
+    r"(?<![\w.,/¤-])\d{1,3}(?:[ .,]?\d{3})?(?:[.,]\d{2})?(?=\W*$|[.!;]?\s*\n|[.!;]\s)"
+    r"|(?<![\w./])\d{2,5}(?:[.,:]-| ?:-)"
+)
+# "5x24", and a bare "700": what could be a finder's, or a focal length.
+_SMALL_PAIR: Final = re.compile(r"(?<![\d.,/x])(?:[3-9]|10) ?x ?[2-5]\d(?![\d.,]*\d)")
+_BARE_FOCAL: Final = re.compile(
+    r"(?<![\w.,/¤€£$-])(?:[3-9]\d0|1\d\d0|[2-9]50)(?![\w.,/%:-]|\s?(?:[€£$]|eur|usd|gbp|pln|zł|czk|kč|sek"
+    r"|kr|euro|times|x\b|g\b|kg|m\b|w\b))"
+)
 _BARREL: Final = re.compile(
     r"1[.,]25|1 ?1/4|31[.,]7|24[.,]5|50[.,]8|0?[.,]965|(?<!\d)2 ?(?:\"|inch|zoll)|barrel"
 )
@@ -81,6 +98,7 @@ _WITHOUT: Final = re.compile(
 _NOT_THERE: Final = re.compile(
     r"s?[ :-]{1,3}(?:is |are )?(?:not included|not supplied|sold separately|missing|lost|none|no\b)"
 )
+_OF_BARLOWS: Final = re.compile(r"barlow", re.I)
 # An eyepiece that a Sun filter goes on is named for the filter's sake.
 _OF_FILTERS: Final = re.compile(r"filt|eclips|\bnd ?-?\d", re.I)
 EXCLUDABLE: Final = ("mount", "eyepieces")
@@ -149,11 +167,14 @@ def _figures(page: Page, what: str) -> Iterator[tuple[int, int]]:
     pattern = {
         "price": _ENDING_NUMBER,
         "aperture": _APERTURE,
+        "finder": _SMALL_PAIR,
+        "focal length": _BARE_FOCAL,
         "barrel size of the eyepieces": _BARREL,
         "design of the eyepieces": _DESIGNS,
     }.get(what)
     if pattern is not None:
-        text = page.plain if what in ("price", "aperture") else page.whole
+        left = what in ("price", "aperture", "focal length")
+        text = page.plain if left else page.whole
         for match in pattern.finditer(text):
             yield match.span()
 
