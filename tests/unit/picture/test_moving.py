@@ -105,6 +105,21 @@ def test_mp4_is_played_by_an_independent_reader_and_shows_no_blocks(tmp_path: Pa
     assert np.sqrt((error**2).mean()) < 2.0
 
 
+def test_mp4_says_which_colours_it_means_and_gives_them_back(tmp_path: Path) -> None:
+    frame = np.zeros((120, 160, 3), np.uint8)
+    frame[:, :80], frame[:, 80:] = (200, 40, 30), (20, 60, 180)
+    path = save_moving(moving(source=[frame] * 3, count=3, rate=15.0), tmp_path / "m.mp4")
+    with av.open(str(path)) as film:
+        context = film.streams.video[0].codec_context
+        # ITU-T H.273: BT.709 primaries and matrix, IEC 61966-2-1's curve, limited range.
+        told = (context.color_primaries, context.color_trc, context.colorspace)
+        assert (*told, context.color_range) == (1, 13, 1, 1)
+        shown = next(iter(film.decode(video=0))).to_ndarray(format="rgb24").astype(int)
+    # 8 bits of limited range round to about a code; a wrong matrix is off by ten and more.
+    assert np.abs(shown[60, 20] - (200, 40, 30)).max() <= 3
+    assert np.abs(shown[60, 140] - (20, 60, 180)).max() <= 3
+
+
 @pytest.mark.parametrize("name", ["m.webp", "m.png", "m.gif", "m.mp4"])
 def test_recipe_travels_inside(tmp_path: Path, name: str) -> None:
     assert read_any_recipe(save_moving(moving(), tmp_path / name)) == RECIPE
