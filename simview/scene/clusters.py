@@ -9,9 +9,9 @@ from __future__ import annotations
 import math
 import zlib
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
-from typing import Final
+from typing import Any, Final
 
 import numpy as np
 from numpy.typing import NDArray
@@ -54,6 +54,26 @@ def placed(
     return radius * np.cos(angle), radius * np.sin(angle)
 
 
+# Clusters that are no circles: minor over major axis, position angle of the major one, deg. Source:
+# White & Shawl 1987, ApJ 317, 246 (from memory; angles to some 10 deg).
+_OVAL: Final = {
+    "omega-centauri": (0.83, 100.0),
+    "m22": (0.86, 25.0),
+    "m5": (0.86, 60.0),
+    "m13": (0.89, 115.0),
+    "m2": (0.89, 135.0),
+    "m92": (0.90, 130.0),
+    "47-tucanae": (0.91, 125.0),
+    "m15": (0.95, 35.0),
+    "m3": (0.96, 50.0),
+}
+
+# Rows of bright stars through the middle: position angle in deg, length in arcsec, how many, about
+# of which V. Common descriptions of M 4 (no single source): a bar of 11th magnitude, 2.5 arcmin
+# long.
+_BARS: Final = {"m4": (168.0, 150.0, 11, 11.3)}
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Globular:
     """A globular cluster.
@@ -73,6 +93,11 @@ class Globular:
     core_arcsec: float
     edge_arcsec: float
     modulus: float
+
+    @property
+    def oval(self) -> tuple[float, float]:
+        """Minor over major axis, and the major one's position angle in deg."""
+        return _OVAL.get(self.name, (1.0, 0.0))
 
     @classmethod
     def of(cls, row: Mapping[str, str]) -> Globular:
@@ -97,6 +122,37 @@ class Globular:
         here = np.float32(1.0) / np.sqrt(1.0 + (radius_arcsec / np.float32(self.core_arcsec)) ** 2)
         inside = radius_arcsec < self.edge_arcsec
         return np.asarray(np.where(inside, (here - rim) ** 2, 0.0), np.float32)
+
+
+def flattened(
+    cluster: Globular, x: NDArray[Any], y: NDArray[Any], *, back: bool = False
+) -> tuple[NDArray[Any], NDArray[Any]]:
+    """Return places of a round cluster where they stand in the oval one, area and light kept.
+
+    `back` leads from the oval one to the round one.
+    """
+    axes, angle_deg = cluster.oval
+    if axes == 1.0:
+        return x, y
+    kind, angle = np.asarray(x).dtype.type, math.radians(angle_deg)
+    sin, cos = kind(math.sin(angle)), kind(math.cos(angle))
+    longer = kind(math.sqrt(1.0 / axes) if not back else math.sqrt(axes))
+    along, across = (y * cos - x * sin) * longer, (x * cos + y * sin) / longer
+    return across * cos - along * sin, along * cos + across * sin
+
+
+def _barred(cluster: Globular, stars: Stars, rng: np.random.Generator) -> Stars:
+    """Return the stars with a row of bright ones through the middle, where reports have one."""
+    if cluster.name not in _BARS:
+        return stars
+    angle_deg, length, count, magnitude = _BARS[cluster.name]
+    row = np.argsort(np.abs(stars.magnitude - magnitude))[:count]
+    along = np.linspace(-0.5, 0.5, count) * length + rng.normal(0.0, 0.03 * length, count)
+    across, angle = rng.normal(0.0, 0.05 * length, count), math.radians(angle_deg)
+    x, y = stars.x_arcsec.copy(), stars.y_arcsec.copy()
+    x[row] = across * math.cos(angle) - along * math.sin(angle)
+    y[row] = along * math.cos(angle) + across * math.sin(angle)
+    return replace(stars, x_arcsec=x, y_arcsec=y)
 
 
 def _counts(absolute: NDArray[np.float64]) -> NDArray[np.float64]:
@@ -124,7 +180,7 @@ def globular_stars(cluster: Globular) -> tuple[Stars, float]:
     drawn = edges[1:] + cluster.modulus <= deepest
     numbers = rng.poisson(per_bin[drawn] * scale)
     absolute = np.repeat(middle[drawn], numbers) + rng.uniform(-0.5, 0.5, numbers.sum()) * width
-    x, y = placed(_king_radii(cluster, len(absolute), rng), rng)
+    x, y = flattened(cluster, *placed(_king_radii(cluster, len(absolute), rng), rng))
     stars = Stars(
         x_arcsec=x,
         y_arcsec=y,
@@ -132,7 +188,7 @@ def globular_stars(cluster: Globular) -> tuple[Stars, float]:
         temperature_k=temperature_of_bv(_globular_bv(absolute, rng)),
     )
     left = 1.0 - float((10.0 ** (-0.4 * stars.magnitude)).sum()) / wanted
-    return stars, max(left, 0.02)
+    return _barred(cluster, stars, rng), max(left, 0.02)
 
 
 def _globular_bv(absolute: NDArray[np.float64], rng: np.random.Generator) -> NDArray[np.float64]:

@@ -33,12 +33,14 @@ _SCALES_ARCMIN: Final = {"triangulum": 9.6}
 _B4: Final = 7.669
 _B2: Final = 3.672
 
-# A steep spiral's arms against those of one seen from above: they blend along the line of sight,
-# and observers report of M 31 none but a cut-off edge with a lane or two on its north-western side
-# (common descriptions). Lanes: semi-major axis in radii of 25 mag/arcsec2, half-width in the same,
-# and share of light taken: dust rings of 30 and 47 arcmin (Arp 1964, ApJ 139, 1045; memory). Seen
-# against what shines behind them on the near side only; flatter than the disc's own outline.
-_STEEP_ARMS: Final = 0.15
+# Arms weaker than those of a two-armed spiral seen from above, as shares of them: M 31's blend
+# along the line of sight, and observers report of it none but a cut-off edge with a lane or two on
+# its north-western side; M 33's and M 81's are hinted at in large telescopes (common descriptions).
+_ARMS: Final = {"andromeda": 0.15, "triangulum": 0.35, "m81": 0.6}
+
+# Lanes of dust of a steep spiral: semi-major axis in radii of 25 mag/arcsec2, half-width in the
+# same, and share of light taken: dust rings of 30 and 47 arcmin (Arp 1964, ApJ 139, 1045; memory).
+# Seen against what shines behind them on the near side only; flatter than the disc's own outline.
 _LANES: Final = ((0.32, 0.030, 0.42), (0.50, 0.045, 0.34))
 _LANES_FLAT: Final = 0.24
 
@@ -200,8 +202,7 @@ def _disc(galaxy: Galaxy, along: Values, across: Values) -> Values:
     wound = np.log(np.maximum(reach, np.float32(0.08))) / np.float32(math.tan(_pitch(galaxy)))
     arms = np.cos(2.0 * (turn - wound) + 0.42 * warps)
     grown = np.clip((reach - 0.25) / 0.9, 0.0, 1.0)
-    if galaxy.form == 7:
-        grown = grown * np.float32(_STEEP_ARMS)
+    grown = grown * np.float32(_ARMS.get(galaxy.name, 1.0))
     ripple = 1.0 + grown * (0.52 * arms + 0.20 * (2.0 * arms**2 - 1.0) * arms)
     patchy = 1.0 + grown * (0.12 + 0.10 * arms) * knots
     return np.asarray(light * np.clip(ripple * patchy, 0.08, None))

@@ -17,14 +17,18 @@ from simview.scene.scene import Scene, Stars
 from simview.scene.star_colour import temperature_of_bv
 
 # Mean radii in km and V at 1 au from Sun and Earth. Source: Archinal et al. 2018 (radii); Allen's
-# Astrophysical Quantities (magnitudes; memory): 5.0, 5.3, 4.6, 5.6 and Titan's 8.28 at mean
-# opposition.
+# Astrophysical Quantities (magnitudes; memory) at mean opposition: 5.0, 5.3, 4.6, 5.6; Saturn's
+# 8.28, 9.7, 10.4, 10.2 and, midway between its two sides, 11.0.
 _MOONS: Final = {
     "io": (1821.5, -1.68),
     "europa": (1560.8, -1.41),
     "ganymede": (2631.2, -2.09),
     "callisto": (2410.3, -1.05),
     "titan": (2575.0, -1.28),
+    "rhea": (763.5, 0.14),
+    "dione": (561.4, 0.84),
+    "tethys": (531.0, 0.64),
+    "iapetus": (734.3, 1.44),
 }
 
 # Colours against sunlight with luminance about 1: Io yellow, the others near white (memory).
@@ -34,10 +38,24 @@ _COLOURS: Final = {
     "ganymede": (1.05, 1.0, 0.84),
     "callisto": (1.06, 1.0, 0.80),
     "titan": (1.20, 1.0, 0.45),
+    "rhea": (1.03, 1.0, 0.90),
+    "dione": (1.02, 1.0, 0.93),
+    "tethys": (1.02, 1.0, 0.93),
+    "iapetus": (1.03, 1.0, 0.90),
 }
 
 # Colour indices B-V. Source: Allen's Astrophysical Quantities (memory).
-_BV: Final = {"io": 1.17, "europa": 0.87, "ganymede": 0.83, "callisto": 0.86, "titan": 1.28}
+_BV: Final = {
+    "io": 1.17,
+    "europa": 0.87,
+    "ganymede": 0.83,
+    "callisto": 0.86,
+    "titan": 1.28,
+    "rhea": 0.78,
+    "dione": 0.71,
+    "tethys": 0.73,
+    "iapetus": 0.72,
+}
 
 # The Sun's radius over a planet's distance, as an angle: width of the shadows' penumbra.
 # Source: 696 000 km (IAU) over 5.2 and 9.55 au.
@@ -93,7 +111,7 @@ def _in_body_frame(globe: Globe, moon: Moonlet) -> tuple[float, float, float]:
 
 
 def _planet_of(name: str) -> str:
-    return "saturn" if name == "titan" else "jupiter"
+    return "jupiter" if name in _USUAL else "saturn"
 
 
 def _radius_arcsec(globe: Globe, name: str) -> float:

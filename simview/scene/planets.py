@@ -125,10 +125,10 @@ def saturn(
     rings, inner = km * rings_and_globe.EDGES_KM[-1], km * rings_and_globe.EDGES_KM[1]
     across, along = globe.outline
     opening = abs(math.sin(math.radians(globe.tilt_deg)))
-    titan = held.seen.moons[0] if held.seen else saturnian.usual(globe)
+    moons = held.seen.moons if held.seen else saturnian.usual(globe)
 
     def finish(scene: Scene) -> Scene:
-        return galilean.with_moons(scene, globe, (titan,), held.sun_au * held.earth_au)
+        return galilean.with_moons(scene, globe, moons, held.sun_au * held.earth_au)
 
     return Target(
         name="saturn",

@@ -11,7 +11,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from simview.scene.clusters import Globular, globular_stars
+from simview.scene.clusters import Globular, flattened, globular_stars
 from simview.scene.faint_stars import faint_stars_in, reachable_v
 from simview.scene.galaxies import Galaxy, galaxy_drawing
 from simview.scene.nebulae import Nebula, central_star, nebula_drawing, shines_in_lines
@@ -137,7 +137,8 @@ def _globular_drawing(cluster: Globular) -> Drawing:
     def at(cell_arcsec: float) -> Draw:
         def draw(x: Values, y: Values) -> Values:
             soft = np.float32((0.35 * cell_arcsec) ** 2)
-            return cluster.glow(np.sqrt(x**2 + y**2 + soft))[None] * colour
+            u, v = flattened(cluster, x, y, back=True)
+            return cluster.glow(np.sqrt(u**2 + v**2 + soft))[None] * colour
 
         return draw
 

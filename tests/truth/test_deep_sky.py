@@ -173,3 +173,35 @@ def test_ring_nebula_is_as_large_as_published_and_darker_inside() -> None:
 
 def test_illuminance_of_a_magnitude_is_crumeys() -> None:
     assert illuminance_lux(0.0) == pytest.approx(2.54e-6)
+
+
+# White & Shawl 1987, ApJ 317, 246 (memory): ellipticity 0.17 of Omega Centauri, lying nearly east
+# to west, 0.11 of M 13.
+@pytest.mark.parametrize(
+    ("name", "axes", "angle_deg"), [("omega-centauri", 0.83, 100.0), ("m13", 0.89, 115.0)]
+)
+def test_globulars_are_as_oval_as_published(name: str, axes: float, angle_deg: float) -> None:
+    cluster = Globular.of(sky.row_of(name))
+    stars, _ = globular_stars(cluster)
+    near = np.hypot(stars.x_arcsec, stars.y_arcsec) < 0.5 * cluster.edge_arcsec
+    # East is to the left of the picture; position angles run from north through east.
+    east, north = -stars.x_arcsec[near], stars.y_arcsec[near]
+    angle = np.radians(angle_deg)
+    along = north * np.cos(angle) + east * np.sin(angle)
+    across = east * np.cos(angle) - north * np.sin(angle)
+    # The middle half of the stars, so that a few far ones do not decide.
+    widths = [np.subtract(*np.percentile(each, [75.0, 25.0])) for each in (across, along)]
+    assert widths[0] / widths[1] == pytest.approx(axes, abs=0.06)
+    glow = sky.glow_of(name)
+    assert glow is not None
+    size = np.float32(0.3 * cluster.edge_arcsec)
+    here = [
+        float(
+            glow.drawing(1.0)(
+                np.full((1, 1), -k * np.sin(turn), np.float32),
+                np.full((1, 1), k * np.cos(turn), np.float32),
+            )[1, 0, 0]
+        )
+        for k, turn in ((size, angle), (size * np.float32(axes), angle + np.pi / 2.0))
+    ]
+    assert here[0] == pytest.approx(here[1], rel=0.03)
