@@ -189,10 +189,11 @@ def command(
 
 def _by_day(file: KitFile, focuser: float, drawn: dict[str, Any], reporter: Reporter) -> None:
     """Draw the circles that are seen by day."""
-    from simview.picture.collimation.daylight_sheet import Daylight
-    from simview.picture.collimation.daylight_sheet import daylight as draw_daylight
+    from simview.picture.collimation import daylight_sheet
 
     with naming(file), reporter.progress() as progress:
-        asked = Daylight(kit=file.kit, focuser_deg=focuser)
-        made = draw_daylight(asked, progress=progress, **drawn)
+        asked = daylight_sheet.Daylight(kit=file.kit, focuser_deg=focuser)
+        made = daylight_sheet.told(asked, **drawn)
+        if reporter.draws:
+            made = daylight_sheet.daylight(asked, progress=progress, **drawn)
     reporter.sheet(made, remarks([file]))

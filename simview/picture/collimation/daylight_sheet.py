@@ -19,7 +19,7 @@ from simview.kitfile import kit_text, parse_kit
 from simview.picture import captions
 from simview.picture.drawing import sheet, text
 from simview.picture.drawing.canvas import Canvas, Size, check_lying
-from simview.picture.drawing.palette import GOOD, INK, SOFT, WARN, Colour
+from simview.picture.drawing.palette import GOOD, GROUND, INK, SOFT, WARN, Colour
 from simview.picture.drawing.sheet import Area, SheetText
 from simview.picture.finished import Told
 from simview.picture.prints.printing import Progress
@@ -219,7 +219,12 @@ def daylight(
         tell((k + 1) / (len(wrong) + 1), case.name)
         _draw_case(canvas, room, k, case)
     tell(1.0, "done")
-    return Told(figures=figures(asked), recipe=recipe(asked, size)).drawn(canvas.image)
+    return told(asked, size).drawn(canvas.image)
+
+
+def told(asked: Daylight, size: Size = (1920, 1080)) -> Told:
+    """Return what is said of it whether or not it is drawn: figures and recipe."""
+    return Told(figures=figures(asked), recipe=recipe(asked, size))
 
 
 def _words(asked: Daylight) -> SheetText:
@@ -269,20 +274,20 @@ def _mark(
     middle: tuple[float, float],
     way: complex,
     radius: float,
-    told: tuple[int, int],
+    mark: tuple[int, int],
     *,
     reach: float = 0.0,
 ) -> None:
     """Write a number beside a circle, with a line to it."""
-    number, size = told
+    number, size = mark
     start, end = radius, reach or radius + 1.25 * size
     points = [(middle[0] + at * way.real, middle[1] - at * way.imag) for at in (start, end)]
     canvas.stroke(points, canvas.px(3), GOOD)
     x = middle[0] + (end + 0.6 * size) * way.real
     y = middle[1] - (end + 0.6 * size) * way.imag
-    canvas.dot(x, y, 0.62 * size, (16, 18, 22))
+    canvas.dot(x, y, 0.62 * size, GROUND)
     base = (x, y + 0.36 * size)
-    canvas.write(base, str(number), size, weight="bold", align="middle", upon=True)
+    canvas.write(base, str(number), size, weight="bold", align="middle")
 
 
 def _write_names(canvas: Canvas, place: tuple[float, float], room: float) -> None:
