@@ -9,6 +9,7 @@ import struct
 import sys
 import traceback
 from collections.abc import AsyncIterator, Awaitable, Callable, Sequence
+from functools import partial
 from typing import Any, Final
 
 import anyio
@@ -66,6 +67,14 @@ def _number(text: str) -> int:
         return 0
 
 
+def _only_held(text: str) -> bool:
+    """Return whether a wish is for what the page will hold until it is needed."""
+    try:
+        return json.loads(text)["hold"] is True
+    except (ValueError, TypeError, KeyError, RecursionError):
+        return False
+
+
 async def talk(socket: WebSocket, work: Work, ahead: Ahead | None = None) -> None:
     """Serve one page until it closes.
 
@@ -79,13 +88,25 @@ async def talk(socket: WebSocket, work: Work, ahead: Ahead | None = None) -> Non
     await socket.accept()
     newest: list[str] = []
     bell = asyncio.Event()
+    aside = asyncio.Lock()
+
+    async def answer(text: str) -> None:
+        await socket.send_bytes(await work(text))
+
+    async def answer_aside(text: str) -> None:
+        async with aside:
+            await answer(text)
 
     async def send() -> None:
         while True:
             await bell.wait()
             bell.clear()
             text = newest.pop()
-            await socket.send_bytes(await work(text))
+            if _only_held(text) and not aside.locked():
+                # A hand that moves meanwhile does not wait for it.
+                both.start_soon(until_gone, partial(answer_aside, text))
+                continue
+            await answer(text)
             if ahead is not None and not bell.is_set():
                 with contextlib.suppress(SimviewError):  # a wrong wish has had its answer
                     async for _ in ahead(text):
@@ -102,6 +123,7 @@ async def talk(socket: WebSocket, work: Work, ahead: Ahead | None = None) -> Non
         async def until_gone(part: Callable[[], Awaitable[None]]) -> None:
             with contextlib.suppress(*_GONE):
                 await part()
+                return
             both.cancel_scope.cancel()
 
         both.start_soon(until_gone, send)

@@ -107,7 +107,7 @@ document.addEventListener("keydown", (event) => {
   if (way) {
     event.preventDefault();
     document.body.classList.remove("black");
-    if (!steps.step(way)) see.step(way);
+    if (!steps.step(way)) (document.body.dataset.room === "star" ? star : see).step(way);
   } else if (event.key === "Escape" || event.key === "s") stage(false);
   else if (event.key === "b" || event.key === ".") document.body.classList.toggle("black");
   else if (event.key === "f") see.flick();

@@ -239,6 +239,7 @@ export class See {
     clearTimeout(this.settle);
     this.asked = performance.now();
     this.resting = !drag;
+    this.late = this.holding ?? this.late;
     this.holding = null;
     const wish = this.wish(drag);
     const drawn = drag && this.glide(wish);
@@ -295,13 +296,15 @@ export class See {
   }
 
   heldArrived({ header, pictures }) {
-    const asked = this.holding;
-    if (asked?.number !== header.number) return;
+    // One that a wish has overtaken is still good.
+    const asked = [this.holding, this.late].find((one) => one?.number === header.number);
+    if (!asked) return;
+    if (!header.busy) asked.held.take(asked.power, pictures[0], header.sides[asked.i]);
+    const { views, missing } = asked.held;
+    Object.assign(document.body.dataset, { held: views.length, of: views.length + missing.length });
+    if (asked !== this.holding) return;
     this.holding = null;
-    if (header.busy) return;
-    asked.held.take(asked.power, pictures[0], header.sides[asked.i]);
-    document.body.dataset.held = String(asked.held.views.length);
-    this.hold();
+    if (!header.busy) this.hold();
   }
 
   state() {

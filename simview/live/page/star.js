@@ -106,6 +106,12 @@ export class StarRoom {
     if (remember) this.changed(drag, this.state());
   }
 
+  // Steps of the stage: the focus, half a wave at a time.
+  step(by_) {
+    by("focus").value = +by("focus").value + 0.5 * by_;
+    this.ask(false);
+  }
+
   makeCrooked() {
     // In line first: the answer tells how much this telescope's screws bear.
     this.crooked = [0, 0, 0];

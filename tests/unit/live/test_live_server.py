@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import struct
+import threading
 from collections.abc import Iterator
 from io import BytesIO
 from pathlib import Path
@@ -19,10 +20,12 @@ import simview
 from simview.cli.app import run
 from simview.demo import asset
 from simview.errors import SimviewError
+from simview.live import frames
 from simview.live.guard import LARGEST_BODY
 from simview.live.kit_table import Table
 from simview.live.routes import app
 from simview.live.serve import listening, qr_code, who_can_come
+from simview.live.wish import SeeWish
 
 HOME = "http://127.0.0.1:8467"
 KEY = "a-key-for-tests"
@@ -169,6 +172,32 @@ def test_newest_wish_wins(client: TestClient) -> None:
             numbers.append(unpacked(line.receive_bytes())[0]["number"])
     assert numbers == sorted(numbers)
     assert len(numbers) < 30
+
+
+def test_wish_does_not_wait_for_what_is_only_held_and_both_are_answered(
+    client: TestClient, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    begun, go_on = threading.Event(), threading.Event()
+    slow, told = frames.see, dict[int, int]()
+
+    def held_up(wish: SeeWish, table: Table) -> frames.Shown:
+        if wish.hold:
+            begun.set()
+            assert go_on.wait(60.0)
+        return slow(wish, table)
+
+    monkeypatch.setattr(frames, "see", held_up)
+    with client.websocket_connect(f"ws://127.0.0.1:8467/k/{KEY}/line") as line:
+        line.send_text(json.dumps({**WISH, "number": 1, "hold": True}))
+        assert begun.wait(60.0)
+        line.send_text(json.dumps({**WISH, "number": 2, "shown": []}))
+        for _ in range(2):
+            header, pictures = unpacked(line.receive_bytes())
+            told[header["number"]] = len(pictures)
+            go_on.set()
+    # The later wish came first: the other was still being worked out.
+    assert list(told) == [2, 1]
+    assert told == {2: 0, 1: 1}
 
 
 def test_star_behind_turned_screws_is_told_the_public_rule(client: TestClient) -> None:
