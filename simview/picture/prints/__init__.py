@@ -3,6 +3,7 @@
 In the order of the light:
 
 display.py    the reader's display, and what is just visible on it
+choices.py    the numbers that the print rests on
 response.py, adapting.py
               one adaptation for a whole sheet, and its curves from light to print
 whites.py     the Sun's light through the air is white to the eye

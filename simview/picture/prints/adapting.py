@@ -6,7 +6,7 @@ from collections.abc import Iterable
 
 import numpy as np
 
-from simview.picture.prints.response import (
+from simview.picture.prints.choices import (
     BRIGHT_TD,
     GLOW_GROUND,
     GLOW_PRINT,
@@ -23,6 +23,8 @@ from simview.picture.prints.response import (
     SKY_TD,
     STAR_OVER_SKY,
     XYZ_TO_RGB,
+)
+from simview.picture.prints.response import (
     Adaptation,
     Floats,
     Levels,

@@ -21,7 +21,7 @@ from simview.eye.thresholds import seen_fraction
 from simview.eyepiece.beam import Orientation
 from simview.eyepiece.orientation import signs
 from simview.picture.drawing.tongue import say
-from simview.picture.prints import chroma, response, tone
+from simview.picture.prints import choices, chroma, response, tone
 from simview.picture.prints.display import Display
 from simview.picture.prints.judging import judged
 from simview.view import View
@@ -209,7 +209,7 @@ def _looked_at(each: Exposed) -> Exposure:
 
     It sees through most of the glare, and its stars' blue comes from all of their light (`chroma`).
     """
-    exposure = each.exposure.less_veil(response.VEIL_DISCOUNTED)
+    exposure = each.exposure.less_veil(choices.VEIL_DISCOUNTED)
     if each.view.path.scope.objective == "mirror" or not len(exposure.scene.stars):
         return exposure
     lens = chroma.fixated(exposure.star_lens, exposure.pixels_per_degree)

@@ -19,7 +19,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, field, replace
-from typing import Any, Final, NamedTuple, Protocol
+from typing import Any, NamedTuple, Protocol
 
 import numpy as np
 from numpy.typing import NDArray
@@ -27,6 +27,25 @@ from numpy.typing import NDArray
 from simview.eye.adaptation import mesopic
 from simview.eye.reference import of_troland
 from simview.picture.drawing.tongue import N_, decimal, say
+from simview.picture.prints.choices import (
+    ADAPTED,
+    ADAPTED_DARK_TD,
+    CONE_DARK_TD,
+    CONES_UNADAPTED_TD,
+    DISC_STAR_POWER,
+    GLARING_POWER,
+    GLOW_POWER,
+    HEADROOM,
+    MOST_FAINTEST,
+    NIGHT_REACH,
+    SKY_PRINT_RANGE,
+    STAR_CORE_POWER,
+    STAR_MARGIN,
+    STAR_RISE,
+    WHITE_PRINT,
+    WHITE_RODS,
+    WHITE_STAR,
+)
 from simview.picture.prints.display import (
     PATCH_DEG,
     Display,
@@ -36,141 +55,6 @@ from simview.picture.prints.display import (
 
 Planes = NDArray[np.float32]
 Floats = NDArray[np.float64]
-
-# Cones are half saturated at this many times a view's own white: leaves its brightest surface on
-# the part of the curve where detail keeps three quarters of its contrast. Choice.
-HEADROOM: Final = 3.0
-
-# How far an eye adapts to each view: the view's white follows the light of its own brightest
-# surface with this power, so that between views print goes about as light to the power 1 less
-# this. A choice; Stevens found 0.33 (surfaces in the dark) to 0.5 (points, short looks).
-ADAPTED: Final = 0.5
-
-# Light below which cones adapt no further, troland: a view dimmer than that looks dim however
-# long one looks. A choice of the order of the cones' "dark light" in work on adaptation.
-ADAPTED_DARK_TD: Final = 20.0
-
-# Print luminance (display white = 1) of the sheet's brightest surface. Choice: it dazzles, but with
-# some room above for a coloured one, whose reddest light needs more than its luminance.
-WHITE_PRINT: Final = 0.84
-
-# Width over which light is pooled for the adaptation of cones to its colour, deg; and troland of
-# half-saturation in the dark. Choices of the order of published ones: adaptation is local, but not
-# to less than a degree or so; dark-adapted cones are half saturated at some 10^3.3 troland (Valeton
-# & van Norren 1983, Vision Res. 23, 1539; memory).
-POOL_DEG: Final = 1.5
-CONES_UNADAPTED_TD: Final = 2000.0
-
-# Surfaces dimmer than this do not count as bright, troland: about what a 7 mm pupil takes from
-# 0.1 cd/m2. Keeps a dark nebula from printing as bright as a planet. Choice.
-LEAST_WHITE_TD: Final = 4.0
-
-# Cones' own noise as light, troland: below it they fade out and leave the view to the rods.
-# Choice, of the order of the absolute threshold of cone vision (0.005 cd/m2 in CIE 191).
-CONE_DARK_TD: Final = 0.2
-
-# A sheet whose brightest object has less light than this prints it darker, as if a brighter one
-# stood beside it: Jupiter at 300 times through 60 mm is murky and grey also where nothing else is
-# shown. Choice: about what Saturn has in an exit pupil of 1 mm.
-BRIGHT_TD: Final = 150.0
-
-# Scotopic troland above which a background is no night sky any more: it is left to the cones
-# alone. Choice; the glow of a bright city in a 7 mm pupil is half of that.
-ROD_LIMIT_TD: Final = 4.0
-
-# Print luminance of a dark sky's background, the scotopic troland it belongs to (about 21.7
-# mag/arcsec2 in a 7 mm pupil), and how it grows with light. Choices for a dark hall.
-SKY_PRINT: Final = 0.010
-SKY_TD: Final = 0.016
-SKY_GROWTH: Final = 0.35
-SKY_PRINT_RANGE: Final = (0.0015, 0.045)
-
-# A bright object in view darkens the sky in print: by this power of how far its light surpasses
-# 300 times the sky's. Choice; leaves the sky beside a planet a third of its print.
-SKY_BESIDE_LIGHT: Final = -0.16
-
-# A star is just seen whose image's middle is this many times the sky's light, where nobody says
-# better: Crumey's (2014) threshold for one eye on a dark sky against a spot of 4 arcmin.
-STAR_OVER_SKY: Final = 100.0
-
-# The faintest star of a view is drawn at half of its light, for it is seen half of the time
-# (`printing.py`); so its full light prints at this many times what is just seen in print. Choice,
-# half more than what matches threshold to threshold: prints are looked at in lighter rooms.
-STAR_MARGIN: Final = 3.0
-
-# Beside a bright object rods answer light far above the sky's as well, or a dark Moon's earthshine
-# would not stand out from the glare around it: half at this share of the brightest surface's light,
-# scotopic troland by troland, with a power of light of 0.74 (Valeton & van Norren 1983, Vision Res.
-# 23, 1539; memory), up to a print of GLOW_PRINT. Rods saturate only beyond 2000 troland (Aguilar &
-# Stiles 1954, Opt. Acta 1, 59; memory); the veil around a full Moon in 200 mm at 50 times is 90;
-# so what tells ground that glows from daylight is not its own light, but that it is GLOW_GROUND
-# times darker than the brightest surface. Surfaces dimmer than GLOW_WHITE_TD have no such glow. The
-# shares, the print and that are choices.
-GLOW_SHARE: Final = 0.003
-GLOW_POWER: Final = 0.74
-GLOW_PRINT: Final = 0.03
-GLOW_WHITE_TD: Final = 400.0
-GLOW_GROUND: Final = 100.0
-
-# Share of the eye's glare from afar that is discounted: through an even veil of light, lightness is
-# seen nearly as without it (Gilchrist & Jacobsen 1983, J. Exp. Psychol. HPP 9, 936; memory). So the
-# Moon's shadows are black to observers. A choice of "nearly"; what a veil hides stays hidden, for
-# thresholds go by all of it.
-VEIL_DISCOUNTED: Final = 0.8
-
-# A surface this many times 300 times as bright as the sky makes a sheet no sheet of the night.
-NO_NIGHT: Final = 30.0
-
-# How far a night's view reaches above its sky before rods saturate: half of their answer at this
-# many times the sky. Choice.
-NIGHT_REACH: Final = 20.0
-
-# However far the reader sits, the faintest star prints no brighter than this. Choice.
-MOST_FAINTEST: Final = 0.3
-
-# A star this many times brighter than the faintest prints white: five magnitudes. Choice.
-WHITE_STAR: Final = 100.0
-
-# How much steeper than on the mean print rises from the faintest star, and how much less steeply
-# it comes to white: what stands well above threshold looks clear at once (contrast constancy, see
-# `display.shown_contrast`). Choice: 0.85 leaves the last magnitude
-# 1.45 times its neighbour's print.
-STAR_RISE: Final = 0.85
-
-# Beyond that a star's image and the light that it scatters in the eye grow with this power of its
-# light (Stevens 1957: 0.5 for points, short looks).
-GLARING_POWER: Final = 0.5
-
-# Beside a bright disc a star prints darker than it by this power of their light, the star's in the
-# middle of its image: Jupiter outshines its moons, however large a star's dot has to be in print,
-# and they stay bright points, as observers have them. Choice, made by eye; half of the power for
-# points in Stevens 1957.
-DISC_STAR_POWER: Final = 0.25
-
-# Past white a star's own image grows with this power of its print only, for a disc that grew with
-# all of it would fill the gap of a pair that the eye sees split. What is left shows in its
-# skirts, rings and spikes, up to this much of white; all of it scatters in the eye. Choices.
-STAR_CORE_POWER: Final = 0.4
-STAR_SKIRTS: Final = 0.06
-
-# Share of its colour that a surface keeps in print at most; the same for a star, and the print
-# luminance at which a star's light keeps half of that. Choices: an eye at night sees colours pale,
-# those of small points paler, and those of faint light hardly.
-COLOUR_KEPT: Final = 0.85
-STAR_COLOUR_KEPT: Final = 0.75
-STAR_GREY: Final = 0.05
-
-# Scotopic over photopic luminance of white light, D65 (CIE 1931 and 1951 observers).
-WHITE_RODS: Final = 2.47
-
-# CIE XYZ to linear sRGB. Source: IEC 61966-2-1.
-XYZ_TO_RGB: Final = np.array(
-    [
-        [3.2406, -1.5372, -0.4986],
-        [-0.9689, 1.8758, 0.0415],
-        [0.0557, -0.2040, 1.0570],
-    ]
-)
 
 
 class Light(Protocol):

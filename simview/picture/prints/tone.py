@@ -23,13 +23,15 @@ from simview.eye.glare import close_by
 from simview.eye.reference import of_troland
 from simview.picture.prints import chroma, dither, patches, whites
 from simview.picture.prints.adapting import adapt, adaptation, levels
-from simview.picture.prints.response import (
+from simview.picture.prints.choices import (
     COLOUR_KEPT,
     STAR_COLOUR_KEPT,
     STAR_GREY,
     STAR_SKIRTS,
     WHITE_RODS,
     XYZ_TO_RGB,
+)
+from simview.picture.prints.response import (
     Adaptation,
     Floats,
     Levels,

@@ -8,7 +8,7 @@ import pytest
 
 import simview
 from simview.eye.glare import veil_per_lux
-from simview.picture.prints import response, tone
+from simview.picture.prints import choices, response, tone
 from simview.picture.prints.display import Display
 from simview.picture.prints.printing import Wanted, develop_all
 from simview.scene.scene import Scene, Stars, Target
@@ -28,7 +28,7 @@ def adapted(td=0.02):
 def test_star_just_seen_has_what_a_display_needs_and_five_magnitudes_more_is_white(sky_td):
     sheet = adapted(sky_td)
     needed = Display().faintest_star(sheet.sky_print)
-    assert float(response.star_print(1.0, sheet)) == pytest.approx(response.STAR_MARGIN * needed)
+    assert float(response.star_print(1.0, sheet)) == pytest.approx(choices.STAR_MARGIN * needed)
     assert float(response.star_print(100.0, sheet)) == pytest.approx(1.0)
 
 

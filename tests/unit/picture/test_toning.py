@@ -12,7 +12,7 @@ from colour_reference import STORED
 
 from simview.eye.reference import pupil_mm
 from simview.eye.retina import Retina
-from simview.picture.prints import response, tone
+from simview.picture.prints import choices, response, tone
 
 # XYZ of equal-energy-like white as sRGB knows it, and V' about twice Y (sky light).
 WHITE = np.array([0.9505, 1.0, 1.0890, 2.0])
@@ -57,7 +57,7 @@ def ladder():
 def test_brightest_surface_prints_where_it_shall(ladder):
     _, prints = ladder
     # 3 %: the rods' small share comes on top, and 8 bits.
-    assert luminance(prints[0]).max() == pytest.approx(response.WHITE_PRINT, rel=0.03)
+    assert luminance(prints[0]).max() == pytest.approx(choices.WHITE_PRINT, rel=0.03)
 
 
 def test_each_dimmer_view_prints_darker(ladder):
@@ -223,7 +223,7 @@ def test_cones_answer_by_naka_and_rushton():
     # Far above the cones' own noise the curve is E / (E + s): its response at s is half of that
     # at infinity, and the logarithmic slope there a half.
     adapted = tone.adaptation([view(planet(5000.0)), view(planet(10.0))])
-    half = response.HEADROOM * adapted.white_td
+    half = choices.HEADROOM * adapted.white_td
     at, far = response.cone_print(np.array([half, 1e12 * half]), adapted)
     assert at / far == pytest.approx(0.5, rel=1e-3)
     up, down = response.cone_print(half * np.array([1.01, 1 / 1.01]), adapted)
