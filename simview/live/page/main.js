@@ -134,6 +134,8 @@ by("keep").addEventListener("click", async () => {
   by("keep").disabled = false;
 });
 by("copy").addEventListener("click", () => navigator.clipboard?.writeText(by("command").textContent));
+// What opens at the end of a column is brought into sight.
+for (const one of document.querySelectorAll(".told details")) one.addEventListener("toggle", () => { if (one.open) one.scrollIntoView({ block: "nearest" }); });
 addEventListener("hashchange", arrive);
 addEventListener("popstate", arrive);
 
