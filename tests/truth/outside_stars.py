@@ -290,3 +290,53 @@ def stored(pictures: list[Image.Image], quality: int) -> bytes:
         through.append(Image.open(one).convert("RGB"))
     through[0].save(file, "TIFF", save_all=True, append_images=through[1:], compression="tiff_lzw")
     return file.getvalue()
+
+
+# Telescopes whose photographs are kept for test_diagnosis_outside.py.
+CASES = {
+    "coma, calm": Truth(
+        engine="hcipy",
+        aperture_mm=150.0,
+        obstruction=0.3,
+        vanes=4,
+        noll={7: 0.06, 8: -0.05, 11: 0.02, 16: 0.004},
+        defocus=(-5.5, 6.0),
+        seeing_arcsec=0.0,
+        moments=1,
+        camera={"pixel": 0.33, "curve": 0.1},
+    ),
+    "astigmatism, calm": Truth(
+        engine="poppy",
+        aperture_mm=114.0,
+        obstruction=0.33,
+        vanes=0,
+        noll={5: -0.05, 6: 0.07, 9: 0.02, 16: 0.004},
+        defocus=(-4.2, 4.6),
+        seeing_arcsec=0.0,
+        moments=1,
+        camera={"pixel": 0.28, "gamma": 2.2, "tilt_deg": 5.0, "along": 40.0},
+    ),
+    "turned edge in air": Truth(
+        engine="poppy",
+        aperture_mm=114.0,
+        obstruction=0.3,
+        vanes=0,
+        noll={8: 0.03, 6: -0.02},
+        finer=("edge", 0.08, 0.0, 0.09),
+        defocus=(-6.0, 5.5),
+        moments=24,
+        seed=3,
+        camera={"pixel": 0.3, "electrons": 5000.0},
+    ),
+    "overcorrection in air": Truth(
+        engine="poppy",
+        aperture_mm=130.0,
+        obstruction=0.28,
+        vanes=4,
+        noll={11: -0.09, 8: 0.03, 6: 0.02},
+        defocus=(-6.0, 5.5),
+        moments=24,
+        seed=3,
+        camera={"pixel": 0.3, "electrons": 3000.0},
+    ),
+}

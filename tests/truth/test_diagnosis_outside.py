@@ -1,64 +1,25 @@
 """A handful of telescopes photographed by other engines: hcipy's and poppy's stars are diagnosed.
 
-The whole check, with two hundred telescopes and its stored results, is diagnosis_telescopes.py.
+The photographs are kept in references/stars; references/make_stars.py takes them again. The whole
+check, with two hundred telescopes and its stored results, is diagnosis_telescopes.py.
 """
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import numpy as np
 import pytest
-from outside_stars import Truth, light, photographs, stored
+from outside_stars import CASES, Truth
 
 from simview.diagnosis.diagnose import diagnose
 from simview.kit import Kit, Telescope
 
-CASES = {
-    "coma, calm": Truth(
-        engine="hcipy",
-        aperture_mm=150.0,
-        obstruction=0.3,
-        vanes=4,
-        noll={7: 0.06, 8: -0.05, 11: 0.02, 16: 0.004},
-        defocus=(-5.5, 6.0),
-        seeing_arcsec=0.0,
-        moments=1,
-        camera={"pixel": 0.33, "curve": 0.1},
-    ),
-    "astigmatism, calm": Truth(
-        engine="poppy",
-        aperture_mm=114.0,
-        obstruction=0.33,
-        vanes=0,
-        noll={5: -0.05, 6: 0.07, 9: 0.02, 16: 0.004},
-        defocus=(-4.2, 4.6),
-        seeing_arcsec=0.0,
-        moments=1,
-        camera={"pixel": 0.28, "gamma": 2.2, "tilt_deg": 5.0, "along": 40.0},
-    ),
-    "turned edge in air": Truth(
-        engine="poppy",
-        aperture_mm=114.0,
-        obstruction=0.3,
-        vanes=0,
-        noll={8: 0.03, 6: -0.02},
-        finer=("edge", 0.08, 0.0, 0.09),
-        defocus=(-6.0, 5.5),
-        moments=24,
-        seed=3,
-        camera={"pixel": 0.3, "electrons": 5000.0},
-    ),
-    "overcorrection in air": Truth(
-        engine="poppy",
-        aperture_mm=130.0,
-        obstruction=0.28,
-        vanes=4,
-        noll={11: -0.09, 8: 0.03, 6: 0.02},
-        defocus=(-6.0, 5.5),
-        moments=24,
-        seed=3,
-        camera={"pixel": 0.3, "electrons": 3000.0},
-    ),
-}
+STARS = Path(__file__).parent / "references" / "stars"
+
+
+def photograph(name: str, side: str) -> bytes:
+    return (STARS / f"{name.replace(', ', '-').replace(' ', '-')}-{side}.jpg").read_bytes()
 
 
 def kit_of(truth: Truth) -> Kit:
@@ -73,13 +34,10 @@ def kit_of(truth: Truth) -> Kit:
     )
 
 
-@pytest.mark.filterwarnings("ignore::Warning:hcipy.*")
 @pytest.mark.parametrize("name", CASES)
 def test_telescope_of_another_engine_is_found(name: str) -> None:
     truth = CASES[name]
-    photos = [
-        stored(photographs(truth, frames, number), 88) for number, frames in enumerate(light(truth))
-    ]
+    photos = [photograph(name, side) for side in ("inside", "outside")]
     found = diagnose(photos, kit_of(truth), side=["inside", "outside"])
     off = {j: found.noll[j].value - truth.noll.get(j, 0.0) for j in range(5, 12)}
     left = float(np.sqrt(sum(value**2 for value in off.values())))
@@ -108,8 +66,7 @@ def test_one_side_untold_gives_both_answers() -> None:
     section 8.3, from the transform's symmetry).
     """
     truth = CASES["coma, calm"]
-    photos = [stored(photographs(truth, light(truth)[1], 1), 92)]
-    found = diagnose(photos, kit_of(truth))
+    found = diagnose([photograph("coma, calm", "outside")], kit_of(truth))
     assert not found.side_known
     assert found.other is not None
     for j, odd in {5: -1, 6: -1, 7: 1, 8: 1, 9: 1, 10: 1, 11: -1}.items():
@@ -122,14 +79,13 @@ def test_one_side_untold_gives_both_answers() -> None:
 
 def test_the_same_side_twice_is_found_out() -> None:
     truth = CASES["coma, calm"]
-    frames = light(truth)[1]
-    photos = [stored(photographs(truth, frames, number), 92) for number in (1, 2)]
+    photos = [photograph("coma, calm", side) for side in ("outside", "outside-again")]
     with pytest.raises(ValueError, match="same side of focus"):
         diagnose(photos, kit_of(truth), side=["inside", "outside"])
 
 
 def test_the_same_pictures_give_the_same_answer() -> None:
     truth = CASES["astigmatism, calm"]
-    photos = [stored(photographs(truth, light(truth)[0], 0), 92)]
+    photos = [photograph("astigmatism, calm", "inside")]
     first, second = (diagnose(photos, kit_of(truth), side="inside").figures() for _ in range(2))
     assert first == second

@@ -8,7 +8,6 @@ Lens Design Fundamentals (thin doublet); CIE 1931 y-bar through colour-science.
 from __future__ import annotations
 
 import json
-import warnings
 from pathlib import Path
 
 import numpy as np
@@ -19,9 +18,10 @@ import simview
 from simview import glass
 from simview.telescope.colour_focus import luminosity
 
-with warnings.catch_warnings():
-    warnings.simplefilter("ignore")
-    import hcipy
+# By hcipy's own compilation; made by references/make_stars.py.
+FLUORIDE = json.loads((Path(__file__).parent / "references/hcipy.json").read_text("utf-8"))[
+    "fluoride"
+]
 
 # By opticalglass 1.1 from the makers' catalogues; made by references/make_references.py.
 CATALOGUE = {
@@ -52,10 +52,9 @@ def test_index_is_opticalglass_at_every_line(name):
 
 
 def test_calcium_fluoride_agrees_with_another_compilation():
-    other = hcipy.get_refractive_index("CAF2")
     for line in LINES.values():
         # Li's and Malitson's fits differ by a few 1e-5 over all of the visible
-        assert glass.index("CaF2", line) == pytest.approx(float(other(line * 1e-9)), abs=6e-5)
+        assert glass.index("CaF2", line) == pytest.approx(FLUORIDE[str(line)], abs=6e-5)
     # Malitson's table: n = 1.43388 at 587.6 nm and Abbe number 95.0 (from memory)
     assert glass.index("CaF2", LINES["d"]) == pytest.approx(1.4338, abs=1e-4)
     spread = glass.index("CaF2", LINES["F"]) - glass.index("CaF2", LINES["C"])
