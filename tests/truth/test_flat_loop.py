@@ -293,7 +293,7 @@ class Sight:
         return cls(cut=cut, lean=(dark - middle) / radius)
 
 
-# By how much of its radius a rim must fall short to look cut off. A choice: plain to see.
+# By how much of its radius a rim must fall short to be cut off, as the sheet says.
 CUT = 0.1
 
 
@@ -325,13 +325,13 @@ class Owner:
         (_, look), (_, turn), (_, stop) = sentences(asked)
         assert "Collimate the primary first" in look
         assert ("outside focus" if self.defocus > 0.0 else "inside focus") in look
-        assert "cut off on one side? If it is round, to which side does the dark middle" in look
+        assert "cut off on one side by a tenth of its radius or more? If not, to which side" in look
         other = "inside" if self.defocus > 0.0 else "outside"
         assert f"Only a lean that turns over {other} focus counts" in look
         assert "half as much each time the side changes" in turn
         assert "collimate the primary again" in turn
         assert (
-            "round and its middle leans clearly less than in the bottom row's second picture"
+            "no side is cut off so far and the middle leans clearly less than in the bottom row's"
             in stop
         )
         from_cut = {"away from a cut side": -1.0, "to a cut side": 1.0}

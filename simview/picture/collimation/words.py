@@ -181,8 +181,8 @@ def _flat_sentences(
         (
             "Look",
             f"Collimate the primary first. Then, a little {here} focus: is the disc cut off on one "
-            "side? If it is round, to which side does the dark middle lean? Only a lean that turns "
-            f"over {there} focus counts.",
+            "side by a tenth of its radius or more? If not, to which side does the dark middle "
+            f"lean? Only a lean that turns over {there} focus counts.",
         ),
         (
             "Turn",
@@ -192,8 +192,8 @@ def _flat_sentences(
         ),
         (
             "Stop",
-            "when the disc is round and its middle leans clearly less than in the bottom row's "
-            f"second picture: the light {at_most_words(screws, travel_waves)}.",
+            "when no side is cut off so far and the middle leans clearly less than in the bottom "
+            f"row's second picture: the light {at_most_words(screws, travel_waves)}.",
         ),
     )
 
