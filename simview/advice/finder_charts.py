@@ -7,6 +7,7 @@ of their own), turned to place and moment; the circle is what a finder shows.
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import Final
@@ -84,8 +85,32 @@ def _naked_eye_stars() -> tuple[Values, Values, tuple[str, ...]]:
     ra = np.concatenate([found["ra"] / _TURN * 360.0, [float(one["ra_deg"]) for one in bright]])
     dec = np.concatenate([found["dec"] / _TURN * 360.0, [float(one["dec_deg"]) for one in bright]])
     v = np.concatenate([found["v"] / 1000.0, [float(one["magnitude"]) for one in bright]])
-    names = ("",) * len(found) + tuple(str(one["name"]) for one in bright)
-    return _vectors(ra, dec), v, names
+    vectors = _vectors(ra, dec)
+    names = ["" for _ in found] + [str(one["name"]) for one in bright]
+    for at, name in _named(vectors, v):
+        names[at] = names[at] or name
+    return vectors, v, tuple(names)
+
+
+# How near a name's place the star of that name stands, degrees, and how near its V: the places in
+# the table are rounded to a hundredth of a degree, and some of the stars vary.
+NAME_DEG: Final = 0.05
+NAME_MAG: Final = 0.35
+
+
+def _named(vectors: Values, v: Values) -> Iterator[tuple[int, str]]:
+    """Give which star each name of the table belongs to.
+
+    Checked by: tests/unit/advice/test_finder_charts.py
+    """
+    from simview.scene.tables import records
+
+    for one in records("star_names.csv"):
+        place = _vectors(np.array([float(one["ra_deg"])]), np.array([float(one["dec_deg"])]))
+        near = place[:, 0] @ vectors >= math.cos(math.radians(NAME_DEG))
+        fit = near & (np.abs(v - float(one["magnitude"])) <= NAME_MAG)
+        if fit.any():
+            yield int(np.argmin(np.where(fit, v, np.inf))), str(one["name"])
 
 
 def _vectors(ra_deg: Values, dec_deg: Values) -> Values:

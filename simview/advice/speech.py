@@ -31,7 +31,7 @@ LANGUAGES: Final = ("en", *sorted(path.stem for path in _HOME.glob("*.po")))
 # Common practice, no source (CLDR's territory data agrees on measures and paper).
 _INCH_LANDS: Final = frozenset(("US", "LR", "MM"))
 _LETTER_LANDS: Final = frozenset(("US", "CA", "MX", "CO", "CL", "VE", "PH", "GT", "CR", "PA"))
-_QUOTED: Final = {"de": "„{}“", "fr": "«\u00a0{}\u00a0»", "es": "«{}»"}
+_MARKS: Final = {"de": ("„", "“"), "fr": ("«\u00a0", "\u00a0»"), "es": ("«", "»")}
 _TWELVE_HOURS: Final = frozenset(("US", "CA", "AU", "NZ", "IN", "PH"))
 
 
@@ -65,12 +65,18 @@ class Tongue:
         """What stands between a name and what is said of it: French parts it by a hard space."""
         return "\u00a0:" if self.language == "fr" else ":"
 
-    def quoted(self, words: str) -> str:
-        """Return somebody's words between this tongue's marks.
+    @property
+    def marks(self) -> tuple[str, str]:
+        """What stands before and after somebody's words.
 
         Source: Duden, Imprimerie nationale and Real Academia, from memory.
         """
-        return _QUOTED.get(self.language, "“{}”").format(words)
+        return _MARKS.get(self.language, ("“", "”"))
+
+    def quoted(self, words: str) -> str:
+        """Return somebody's words between this tongue's marks."""
+        before, after = self.marks
+        return f"{before}{words}{after}"
 
     @property
     def code(self) -> str:

@@ -98,7 +98,8 @@ _WITHOUT: Final = re.compile(
 _NOT_THERE: Final = re.compile(
     r"s?[ :-]{1,3}(?:is |are )?(?:not included|not supplied|sold separately|missing|lost|none|no\b)"
 )
-_OF_BARLOWS: Final = re.compile(r"barlow", re.I)
+# A lens of something else tells nothing of the telescope's kind; nor do lenses that are counted.
+_OF_OTHERS: Final = re.compile(r"barlow|erect|umkehr|eye|cap\b|cloth|\b(?:[2-9]|two|three) ", re.I)
 # An eyepiece that a Sun filter goes on is named for the filter's sake.
 _OF_FILTERS: Final = re.compile(r"filt|eclips|\bnd ?-?\d", re.I)
 EXCLUDABLE: Final = ("mount", "eyepieces")
@@ -125,9 +126,13 @@ def _trace(page: Page, what: str) -> Unread | None:
     if what in EXCLUDABLE and (left_out := _left_out(page, what)) is not None:
         return left_out
     for start, end in _places(page, what):
-        if what == "eyepieces" and _OF_FILTERS.search(
-            page.lines.text[max(0, start - 60) : end + 8]
-        ):
+        text = page.lines.text
+        text = page.lines.text
+        if what == "eyepieces" and _OF_FILTERS.search(text[max(0, start - 60) : end + 8]):
+            continue
+        if what == "lens or mirror" and _OF_OTHERS.search(text[max(0, start - 18) : end + 12]):
+            continue
+        if what == "lens or mirror" and _OF_OTHERS.search(text[max(0, start - 18) : end + 12]):
             continue
         low, high = page.lines.span(start, end)
         return Unread(what=what, words=_passage(page, low, high))

@@ -9,8 +9,9 @@ from typing import Any
 
 import pytest
 
-from simview.advice.finder_charts import chart
+from simview.advice.finder_charts import _naked_eye_stars, chart
 from simview.advice.tonight import Evening, Sight, evening
+from simview.scene.tables import records
 
 
 @lru_cache(maxsize=1)
@@ -65,3 +66,11 @@ def test_chart_lies_within_its_frame_and_holds_its_start_as_a_star(winter: Eveni
         assert max(map(abs, (*drawn.start, *drawn.goal))) < 1.0
         near = min((x - drawn.start[0]) ** 2 + (y - drawn.start[1]) ** 2 for x, y, _ in drawn.stars)
         assert near < 1e-6
+
+
+def test_every_name_belongs_to_a_star_of_the_survey() -> None:
+    # The names' places are from memory; Tycho-2's own stars stand where they should be.
+    _, v, names = _naked_eye_stars()
+    for row in records("star_names.csv"):
+        at = names.index(str(row["name"]))
+        assert v[at] == pytest.approx(float(row["magnitude"]), abs=0.35), row["name"]

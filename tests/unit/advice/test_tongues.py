@@ -91,6 +91,19 @@ def test_whole_answer_and_rescue_are_said_in_the_language(language: str) -> None
         assert [one.says for one in verdict.findings if str(one.says) in page] == []
 
 
+@pytest.mark.parametrize(
+    ("language", "marks"), [("en", "“”"), ("de", "„“"), ("fr", "«»"), ("es", "«»")]
+)
+def test_the_offers_words_stand_between_the_languages_marks(language: str, marks: str) -> None:
+    # Duden, Imprimerie nationale, Real Academia: from memory.
+    verdict = vet(load_listing(asset("adverts/present-450x.txt")))
+    page = html(answer(verdict, tongue=Tongue(language=language))).replace("\xa0", "")
+    assert f"{marks[0]}<bdi>A REAL TELESCOPE" in page
+    assert "&lt;bdi" not in page
+    assert page.count(f"{marks[0]}<bdi>") > 3
+    assert page.count(f"{marks[0]}<bdi>") == page.count(f"</bdi>{marks[1]}")
+
+
 def test_figures_follow_the_language() -> None:
     # Decimal comma and money after the number: CLDR for de, fr, es.
     german = Tongue(language="de")
