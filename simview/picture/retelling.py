@@ -22,6 +22,7 @@ SENTENCES: Final = (
         " published contrasts."
     ),
     N_("Titan at its published distance; where it stands in its orbit is invented."),
+    N_("Moons at their published distances; where they stand in their orbits is invented."),
     N_("Size, phase and tilt computed for {moment}, {height}."),
     N_("Size, phase and tilt computed for {moment}."),
     N_("On {moment} {height}."),

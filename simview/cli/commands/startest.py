@@ -213,12 +213,12 @@ def command(
     """Show a star through focus: what a telescope's faults do to it, and what to do about them."""
     require_choice("--telescope-type", poster.telescope_type, TYPES)
     require_choice("--difficulty", guess.difficulty, DIFFICULTIES)
-    slide.require_english()
     if poster.atlas:
         _refuse_together("--atlas", ("--fault", star.fault), ("--fits", fits))
         _refuse_together("--atlas", ("--minutes", star.minutes is not None))
         _refuse_together("--atlas", ("--riddle", guess.riddle is not None))
         _refuse_together("--atlas", ("--for slide", slide.slide), *slide.given())
+        slide.require_english()
         _atlas(kit.word(needed=False), poster, size, report)
         return
     if guess.answer and guess.riddle is None:

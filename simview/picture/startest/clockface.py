@@ -13,6 +13,7 @@ from simview.picture.drawing import sheet
 from simview.picture.drawing.canvas import Canvas
 from simview.picture.drawing.palette import GROUND, INK, LINE, SOFT, WARN, Colour
 from simview.picture.drawing.sheet import Area
+from simview.picture.drawing.tongue import N_, decimal, say
 from simview.telescope.faults import Fault, kind_of
 
 # Width of the column of two faces, units, and the room for the words of each.
@@ -24,20 +25,24 @@ _GLASS: Final[Colour] = (28, 34, 44)
 
 # What a fault's dots stand for, how many there are around the circle.
 _DOTS: Final = {
-    "coma": ("the flare", 1),
-    "astigmatism": ("stands high", 2),
-    "trefoil": ("stands high", 3),
-    "pinched": ("stands high", 3),
-    "miscollimation": ("its axis", 1),
-    "secondary-shift": ("the secondary", 1),
-    "secondary-tilt": ("it leans to", 1),
-    "corrector-shift": ("the plate", 1),
-    "off-axis": ("the star", 1),
-    "decentred-lens": ("the flare", 1),
-    "wedge": ("blue light", 1),
-    "off-centre-shadow": ("the shadow", 1),
-    "plume": ("warm air", 1),
+    "coma": (N_("the flare"), 1),
+    "astigmatism": (N_("stands high"), 2),
+    "trefoil": (N_("stands high"), 3),
+    "pinched": (N_("stands high"), 3),
+    "miscollimation": (N_("its axis"), 1),
+    "secondary-shift": (N_("the secondary"), 1),
+    "secondary-tilt": (N_("it leans to"), 1),
+    "corrector-shift": (N_("the plate"), 1),
+    "off-axis": (N_("the star"), 1),
+    "decentred-lens": (N_("the flare"), 1),
+    "wedge": (N_("blue light"), 1),
+    "off-centre-shadow": (N_("the shadow"), 1),
+    "plume": (N_("warm air"), 1),
 }
+
+
+# From where a face is seen, by whether the telescope is a lens.
+_BACK: Final = {True: N_("from the eyepiece"), False: N_("from its back")}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -55,14 +60,14 @@ def marks(faults: Sequence[Fault]) -> Marks | None:
             continue
         if fault.name == "clips":
             count = round(fault.option("count"))
-            return Marks(word="a clip", angles_deg=_around(90.0, count))
+            return Marks(word=say("a clip"), angles_deg=_around(90.0, count))
         if fault.name in _DOTS:
             word, count = _DOTS[fault.name]
             # A negative amount raises the other side.
             start = fault.angle + (180.0 / count if fault.amount < 0.0 else 0.0)
-            return Marks(word=word, angles_deg=_around(start, count))
+            return Marks(word=say(word), angles_deg=_around(start, count))
         if kind_of(fault.name).directed:
-            return Marks(word="this side", angles_deg=(fault.angle,))
+            return Marks(word=say("this side"), angles_deg=(fault.angle,))
     return None
 
 
@@ -76,13 +81,16 @@ def draw_faces(canvas: Canvas, area: Area, found: Marks, *, lens: bool) -> None:
     room = (area.bottom - area.top - 3 * words) / 2
     radius = min(area.width / 2 - canvas.px(8), room / 2 - canvas.px(6))
     x = area.left + area.width / 2
-    for k, (name, mirrored) in enumerate(
-        (("from the eyepiece" if lens else "from its back", False), ("from the front", True))
-    ):
+    for k, (name, mirrored) in enumerate(((_BACK[lens], False), (N_("from the front"), True))):
         top = area.top + k * (room + words)
         size = canvas.px(sheet.SMALL)
         canvas.write_within(
-            (x, top + 0.8 * size), name, area.width, (sheet.SMALL, 15), colour=SOFT, align="middle"
+            (x, top + 0.8 * size),
+            say(name),
+            area.width,
+            (sheet.SMALL, 15),
+            colour=SOFT,
+            align="middle",
         )
         y = top + words + canvas.px(4) + radius
         _draw_face(canvas, (x, y), radius, found, mirrored=mirrored)
@@ -123,21 +131,30 @@ def clock(angle_deg: float) -> str:
     hour = (3.0 - angle_deg / 30.0) % 12.0
     half = round(2.0 * hour) / 2.0 % 12.0
     whole = int(half) or 12
-    return f"half past {whole}" if half != int(half) else f"{whole} o'clock"
+    words = N_("half past {hour}") if half != int(half) else N_("{hour} o'clock")
+    return say(words, hour=whole)
 
 
 def turned_words(kit: Kit, angles_deg: Sequence[float]) -> str:
     """Return how the pictures are turned, and where directions lie on telescope and in eyepiece."""
-    views = "As on the sky, seen along the tube from the mirror's back (a lens: from the eyepiece)"
-    seen = f"in this kit's eyepiece all is {_TURNED[orientation(kit)]}"
+    views = say(
+        "As on the sky, seen along the tube from the mirror's back (a lens: from the eyepiece)"
+    )
+    seen = say("in this kit's eyepiece all is {turned}", turned=say(_TURNED[orientation(kit)]))
     if kit.layout in (None, "newtonian", "other") and kit.diagonal is None:
-        seen = f"{seen}, and turned further by how you stand"
+        seen = say("{seen}, and turned further by how you stand", seen=seen)
     if not angles_deg:
         return f"{views}; {seen}. "
     right, up = signs(orientation(kit))
     places = ", ".join(
-        f"{angle:g}° is {clock(angle)} on a clock face there, {clock(180.0 - angle)} from the "
-        f"front, {clock(_through(angle, right, up))} in the eyepiece"
+        say(
+            "{angle}° is {there} on a clock face there, {front} from the front, {eyepiece} in the"
+            " eyepiece",
+            angle=decimal(f"{angle:g}"),
+            there=clock(angle),
+            front=clock(180.0 - angle),
+            eyepiece=clock(_through(angle, right, up)),
+        )
         for angle in dict.fromkeys(angles_deg)
     )
     return f"{views}: {places}; {seen}. "
@@ -150,8 +167,8 @@ def _through(angle_deg: float, right: int, up: int) -> float:
 
 # How an eyepiece shows what the sheet shows, by the kit's orientation.
 _TURNED: Final = {
-    "upright": "upright",
-    "turned": "turned by half a circle",
-    "mirrored": "mirrored, left for right",
-    "turned-mirrored": "upside down",
+    "upright": N_("upright"),
+    "turned": N_("turned by half a circle"),
+    "mirrored": N_("mirrored, left for right"),
+    "turned-mirrored": N_("upside down"),
 }

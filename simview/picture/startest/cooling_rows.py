@@ -5,6 +5,8 @@ from __future__ import annotations
 from typing import Any, Final
 
 from simview.picture.drawing.text import figure
+from simview.picture.drawing.tongue import decimal, say
+from simview.picture.fault_words import fault_words
 from simview.picture.startest.patterns import StarTest
 from simview.telescope.cooling import cooled, grip
 from simview.telescope.faults import Fault, cooling_mirror
@@ -63,8 +65,10 @@ def drift_words(test: StarTest) -> str:
     drift = float(row["focus_still_to_drift_mm"])
     if abs(drift) < _UNFELT_MM:
         return ""
-    way = "out" if drift > 0.0 else "in"
-    return f"Until it is cold the focus moves {figure(abs(drift))} mm {way}wards. "
+    mm = figure(abs(drift))
+    if drift > 0.0:
+        return say("Until it is cold the focus moves {mm} mm outwards.", mm=mm) + " "
+    return say("Until it is cold the focus moves {mm} mm inwards.", mm=mm) + " "
 
 
 def since_words(test: StarTest) -> str:
@@ -72,10 +76,7 @@ def since_words(test: StarTest) -> str:
     fault = _asked(test)
     if fault is None:
         return ""
-    if not fault.amount:
-        return "just carried out"
-    unit = "minute" if fault.amount == 1.0 else "minutes"
-    return f"{fault.amount:g} {unit} after it was carried out"
+    return fault_words(fault)
 
 
 def taken_words(test: StarTest) -> str:
@@ -84,12 +85,20 @@ def taken_words(test: StarTest) -> str:
     if fault is None:
         return ""
     mirror = cooling_mirror(test.scope, test.kit.layout, fault)
-    tube = "closed" if mirror.closed else "open"
-    pinch = f", pinch {fault.option('pinch'):g} waves" if fault.option("pinch") else ""
-    return (
-        f"Carried out {fault.option('difference'):g} K too warm; {figure(mirror.thickness_mm)} mm "
-        f"of {mirror.glass} glass, {tube} tube{pinch}; times are good to a factor of 1.5. "
+    pinch = ""
+    if fault.option("pinch"):
+        pinch = say(", pinch {waves} waves", waves=decimal(f"{fault.option('pinch'):g}"))
+    told = say(
+        "Carried out {kelvin} K too warm; {mm} mm of {glass} glass, {tube}{pinch}; times are good"
+        " to a factor of {factor}.",
+        kelvin=decimal(f"{fault.option('difference'):g}"),
+        mm=figure(mirror.thickness_mm),
+        glass=mirror.glass,
+        tube=say("closed tube") if mirror.closed else say("open tube"),
+        pinch=pinch,
+        factor=decimal("1.5"),
     )
+    return f"{told} "
 
 
 def _asked(test: StarTest) -> Fault | None:

@@ -9,6 +9,7 @@ from typing import Final
 
 from simview.errors import SimviewError, require_choice, require_range
 from simview.kit import Kit, Telescope
+from simview.picture.drawing.tongue import N_
 from simview.picture.startest.atlas_cells import cells_for, type_of_kit
 from simview.picture.startest.words import StarWords
 from simview.telescope.faults import Fault, apply_faults, kind_of, parse
@@ -36,12 +37,12 @@ _UPWARDS: Final = ("plume",)
 
 # What stands where the answer would: how to look.
 QUESTIONS: Final = StarWords(
-    title="What is wrong here?",
+    title=N_("What is wrong here?"),
     short="guess it",
-    look="Is every disc round? Is it lit evenly? Does the dark middle sit in the middle?",
-    means="What changes from inside to outside focus, what stays, what turns over?",
-    do="Name the fault; then draw the same riddle again with --answer.",
-    leads=("Look", "Then", "Say"),
+    look=N_("Is every disc round? Is it lit evenly? Does the dark middle sit in the middle?"),
+    means=N_("What changes from inside to outside focus, what stays, what turns over?"),
+    do=N_("Name the fault; then draw the same riddle again with --answer."),
+    leads=(N_("Look"), N_("Then"), N_("Say")),
 )
 
 

@@ -19,6 +19,7 @@ from simview.picture import captions
 from simview.picture.drawing import text
 from simview.picture.drawing.canvas import Size
 from simview.picture.drawing.sheet import SheetText
+from simview.picture.drawing.tongue import decimal, say, spoken
 from simview.picture.finished import FOOTER, Told
 from simview.picture.startest.clockface import Marks, marks, turned_words
 from simview.picture.startest.cooling_rows import drift_words, since_words, taken_words
@@ -122,22 +123,22 @@ def _judged(views: StarViews, layout: Layout, figures: Beside, size: Size) -> St
     test, hidden = views.test, views.test.riddle is not None
     words = QUESTIONS if hidden else sheet_words(test, figures)
     lens = test.scope.objective != "mirror"
-    perfect = "Perfect, free of colour" if lens else "A perfect telescope"
+    perfect = say("Perfect, free of colour") if lens else say("A perfect telescope")
     return StarContents(
         views=views,
         layout=layout,
         words=sheet_text(views),
-        inside="← Inside focus: eyepiece further in",
-        outside="Outside focus: eyepiece further out →",
+        inside=say("← Inside focus: eyepiece further in"),
+        outside=say("Outside focus: eyepiece further out →"),
         places=tuple(_place(views, k) for k in range(len(layout.centres))),
         cone=_cone(views),
-        against="" if hidden else "cooled down" if test.cooling else "a perfect one",
+        against="" if hidden else _against(test),
         map_note="" if hidden else _map_note(views),
-        beside_heading="The same, cooled down" if test.cooling else perfect,
-        beside_column="now (cooled)" if test.cooling else "here (perfect)",
+        beside_heading=say("The same, cooled down") if test.cooling else perfect,
+        beside_column=say("now (cooled)") if test.cooling else say("here (perfect)"),
         beside=() if hidden else tuple(_rows(figures)),
         dots=None if hidden else marks(test.faults),
-        told_heading=words.title if hidden else _told_heading(test, words),
+        told_heading=say(words.title) if hidden else _told_heading(test, words),
         sentences=tuple(words.sentences()),
         figures={"riddle": test.riddle} if hidden else numbers(test, figures),
         recipe=recipe(test, size),
@@ -147,37 +148,53 @@ def _judged(views: StarViews, layout: Layout, figures: Beside, size: Size) -> St
 
 def _told_heading(test: StarTest, words: StarWords) -> str:
     asked = len(test.faults) == 1
-    return "At the eyepiece" if asked else f"At the eyepiece: {words.title.lower()}"
+    if asked:
+        return say("At the eyepiece")
+    return say("At the eyepiece: {fault}", fault=_small(words.title))
+
+
+def _against(test: StarTest) -> str:
+    return say("cooled down") if test.cooling else say("a perfect one")
+
+
+def _small(title: str) -> str:
+    """Return a title inside a sentence; German nouns keep their capitals."""
+    return title if spoken() == "de" else title.lower()
 
 
 def _cone(views: StarViews) -> str:
-    words = "The cone of light behind the telescope, cut open: each disc above is a slice of it"
+    words = say(
+        "The cone of light behind the telescope, cut open: each disc above is a slice of it"
+    )
     if views.test.riddle is not None:
-        return f"{words} (a cone never shows the air)"
-    return f"{words} (without air)" if views.afflicted.sky is not None else words
+        return words + say(" (a cone never shows the air)")
+    return words + say(" (without air)") if views.afflicted.sky is not None else words
 
 
 def _map_note(views: StarViews) -> str:
     found = views.afflicted
     if found.sky is not None:
-        return "without the air"
-    mirror = found.scope.objective == "mirror"
-    return "orange: surface too high" if mirror else "orange: light too early"
+        return say("waves; without the air")
+    if found.scope.objective == "mirror":
+        return say("waves; orange: surface too high")
+    return say("waves; orange: light too early")
 
 
 def _place(views: StarViews, k: int) -> tuple[str, str]:
     """Return where a panel of the strip is, in waves and in mm."""
     waves, mm = float(views.test.travel()[k]), float(views.test.travel_mm()[k])
     if k == len(views.test.travel()) // 2:
-        larger = f"drawn {views.factor}× larger" if views.factor > 1 else "at the same scale"
-        return "In focus", larger
-    unit = "wave" if abs(waves) == 1 else "waves"
+        larger = say("at the same scale")
+        if views.factor > 1:
+            larger = say("drawn {times}× larger", times=views.factor)
+        return say("In focus"), larger
+    unit = say("wave") if abs(waves) == 1 else say("waves")
     return f"{signed(waves)} {unit}", f"{signed(mm, digits=2)} mm"
 
 
 def signed(value: float, digits: int = 3) -> str:
     """Return a number with its sign, a plus included."""
-    words = f"{value:.{digits}g}".replace("-", "−")
+    words = decimal(f"{value:.{digits}g}".replace("-", "−"))
     return words if value <= 0.0 else f"+{words}"
 
 
@@ -196,44 +213,64 @@ def sheet_text(views: StarViews) -> SheetText:
     """Return title, subtitle and caption."""
     test, light = views.test, views.light
     asked = in_words([fault for fault in test.faults if fault.name != "cooling"])
-    titles = [words_for(fault, test.scope, test.kit.layout).title.lower() for fault in test.faults]
+    titles = [_small(words_for(fault, test.scope, test.kit.layout).title) for fault in test.faults]
     kit, since = captions.instrument(test.kit), since_words(test)
     if test.riddle is not None:
-        asked, titles = f"one hidden fault (riddle {test.riddle})", ["what is wrong here?"]
-    added = (f" with {asked}" if asked else "") + (since and f", {since}")
-    air = "No air but what is asked for, no eye."
+        asked = say("one hidden fault (riddle {number})", number=test.riddle)
+        titles = [say("what is wrong here?")]
+    added = (say(" with {faults}", faults=asked) if asked else "") + (since and f", {since}")
+    air = say("No air but what is asked for, no eye.")
     if test.riddle is not None:
-        air = "What is hidden may be in the telescope or in the air before it; no eye."
+        air = say("What is hidden may be in the telescope or in the air before it; no eye.")
     own = in_words(own_faults(test.scope.wavefront))
     scope = test.scope
     caption = (
-        f"{air} Travel is measured from focus at "
-        f"f/{scope.focal_ratio:.3g}: one wave of defocus (550 nm, peak to valley) is "
-        f"{text.figure(abs(test.travel_mm()[0] / test.travel_waves))} mm. {_exposed(test)} "
-        f"Discs are life size at {text.times(views.power)}, seen from {READER_HEIGHTS:g} sheet "
-        f"heights away. The brightness of the cone is compressed. "
+        f"{air} {_travel(test)} {_exposed(test)} {_life_size(views)} "
         f"{taken_words(test)}{drift_words(test)}{_turned(test)}{_stopped(scope)}"
         + (
-            f"The kit's own faults are in: {own}."
+            say("The kit's own faults are in: {faults}.", faults=own)
             if own
-            else "The kit states no faults of its own."
+            else say("The kit states no faults of its own.")
         )
     )
     return SheetText(
-        title=f"Star test: {', '.join(titles) or 'the telescope as it is'}",
+        title=say("Star test: {faults}", faults=", ".join(titles) or say("the telescope as it is")),
         subtitle=f"{kit}{added}, {light.says()}",
         caption=caption,
-        footer=FOOTER,
+        footer=say(FOOTER),
+    )
+
+
+def _travel(test: StarTest) -> str:
+    return say(
+        "Travel is measured from focus at f/{ratio}: one wave of defocus (550 nm, peak to valley)"
+        " is {mm} mm.",
+        ratio=decimal(f"{test.scope.focal_ratio:.3g}"),
+        mm=text.figure(abs(test.travel_mm()[0] / test.travel_waves)),
+    )
+
+
+def _life_size(views: StarViews) -> str:
+    return say(
+        "Discs are life size at {power}, seen from {heights} sheet heights away. The brightness of"
+        " the cone is compressed.",
+        power=text.times(views.power),
+        heights=f"{READER_HEIGHTS:g}",
     )
 
 
 def _exposed(test: StarTest) -> str:
     """Return how bright the pictures are drawn."""
     if test.common:
-        return "One exposure for all pictures: with 100 times less light they print 8 times darker."
+        return say(
+            "One exposure for all pictures: with 100 times less light they print 8 times darker."
+        )
     # Of a warm telescope more has to be said than there is room for.
-    why = "" if test.cooling else ": at the eyepiece a disc is the dimmer the larger it is"
-    return f"Each picture is exposed for itself{why}."
+    if test.cooling:
+        return say("Each picture is exposed for itself.")
+    return say(
+        "Each picture is exposed for itself: at the eyepiece a disc is the dimmer the larger it is."
+    )
 
 
 def _turned(test: StarTest) -> str:
@@ -246,27 +283,30 @@ def _stopped(scope: Telescope) -> str:
     """Return what has to be said of a telescope with a stop inside."""
     if scope.stop_mm is None:
         return ""
-    return (
-        f"Waves are counted over the full {scope.aperture_mm:g} mm, of which a stop lets "
-        f"{scope.stop_mm:g} mm through. "
+    told = say(
+        "Waves are counted over the full {full} mm, of which a stop lets {open} mm through.",
+        full=decimal(f"{scope.aperture_mm:g}"),
+        open=decimal(f"{scope.stop_mm:g}"),
     )
+    return f"{told} "
 
 
 def _rows(figures: Beside) -> Sequence[tuple[str, str]]:
     """Return the table beside the perfect telescope; each row says what it is of."""
     own, best = figures.own, figures.best
-    alone = "" if figures.aired is None else ", no air"
-    rows = [(f"Strehl ratio{alone}", f"{own.strehl:.2f} ({best.strehl:.2f})")]
+    alone = "" if figures.aired is None else say(", no air")
+    rows = [(say("Strehl ratio") + alone, decimal(f"{own.strehl:.2f} ({best.strehl:.2f})"))]
     if figures.aired is not None:
-        rows.append(("Strehl, this air", f"{figures.aired.strehl:.2f}"))
+        rows.append((say("Strehl, this air"), decimal(f"{figures.aired.strehl:.2f}")))
     rows += _white_rows(figures)
     # Green light is a little out of focus where white is best: its own error is told without that.
     coloured = abs(figures.glass.strehl - 1.0) > COLOURLESS
-    name = "RMS, green focused" if coloured else "RMS error"
+    name = say("RMS, green focused") if coloured else say("RMS error")
+    rms = decimal(f"{own.rms_waves:.3f}"), decimal(_short(best.rms_waves))
     rows += [
-        (f"{name}{alone}", f"{own.rms_waves:.3f} waves ({_short(best.rms_waves)})"),
+        (f"{name}{alone}", say("{own} waves ({best})", own=rms[0], best=rms[1])),
         (
-            f"in Airy disc{alone}" if alone else "light in Airy disc",
+            say("in Airy disc") + alone if alone else say("light in Airy disc"),
             f"{100 * own.encircled_airy:.0f} ({100 * best.encircled_airy:.0f}) %",
         ),
     ]
@@ -282,7 +322,8 @@ def _white_rows(figures: Beside) -> list[tuple[str, str]]:
     own, glass, best = figures.own, figures.glass, figures.best
     if max(abs(f.strehl_white - f.strehl) for f in (own, glass)) < COLOURLESS:
         return []
-    rows = [("in white light", f"{own.strehl_white:.2f} ({best.strehl_white:.2f})")]
+    white = decimal(f"{own.strehl_white:.2f} ({best.strehl_white:.2f})")
+    rows = [(say("in white light"), white)]
     if glass.strehl_white - own.strehl_white > 0.005:
-        rows.append(("same glass, no fault", f"{glass.strehl_white:.2f}"))
+        rows.append((say("same glass, no fault"), decimal(f"{glass.strehl_white:.2f}")))
     return rows

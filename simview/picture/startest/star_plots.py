@@ -13,6 +13,7 @@ from simview.picture.drawing.canvas import Canvas
 from simview.picture.drawing.palette import GOOD, INK, LINE, RING, SOFT
 from simview.picture.drawing.plot import Axis, draw_curve
 from simview.picture.drawing.sheet import Area
+from simview.picture.drawing.tongue import decimal, say
 from simview.picture.startest.wavemap import full_scale, shades, wave_map
 
 Floats = NDArray[np.float64]
@@ -26,7 +27,7 @@ def draw_profile(
     area: Area,
     profiles: tuple[Floats, Floats, Floats],
     *,
-    against: str = "a perfect one",
+    against: str = "",
 ) -> None:
     """Draw brightness against distance from the star's middle, beside another star's.
 
@@ -39,7 +40,7 @@ def draw_profile(
     """
     place = (area.left, area.top + canvas.px(22))
     canvas.write_within(
-        place, "Brightness in focus", area.width, (sheet.HEADING, 17), weight="bold"
+        place, say("Brightness in focus"), area.width, (sheet.HEADING, 17), weight="bold"
     )
     size = canvas.px(sheet.SMALL)
     radius, own, best = profiles
@@ -78,7 +79,8 @@ def _points(along: Axis, up: Axis, radius: Floats, curve: Floats) -> list[tuple[
 
 def _legend(canvas: Canvas, right: float, top: float, against: str) -> None:
     size, pen = canvas.px(sheet.SMALL), canvas.px(3)
-    for row, (words, colour) in enumerate((("this telescope", INK), (against, GOOD))):
+    other = against or say("a perfect one")
+    for row, (words, colour) in enumerate(((say("this telescope"), INK), (other, GOOD))):
         base = top + canvas.px(26) + row * text.line_px(size)
         start = right - canvas.px(6) - text.width_px(words, size)
         middle = base - 0.34 * size
@@ -91,7 +93,8 @@ def _legend(canvas: Canvas, right: float, top: float, against: str) -> None:
 def draw_map(canvas: Canvas, area: Area, waves: Floats, note: str) -> None:
     """Draw the wavefront, its scale of colours beside it and a note below."""
     place = (area.left, area.top + canvas.px(22))
-    canvas.write_within(place, "Wavefront error", area.width, (sheet.HEADING, 17), weight="bold")
+    heading = say("Wavefront error")
+    canvas.write_within(place, heading, area.width, (sheet.HEADING, 17), weight="bold")
     bar, label = canvas.px(20), canvas.px(76)
     side = int(min(area.width - bar - label, area.bottom - area.top - canvas.px(78)))
     top = round(area.top + canvas.px(44))
@@ -119,5 +122,5 @@ def draw_map(canvas: Canvas, area: Area, waves: Floats, note: str) -> None:
 def wave_words(waves: float) -> str:
     """Return a part of a wave as opticians write it: 1/4, 1/2, 2."""
     if waves >= 1.0 or not math.isclose(1.0 / waves, round(1.0 / waves)):
-        return f"{waves:g}"
+        return decimal(f"{waves:g}")
     return f"1/{round(1.0 / waves)}"

@@ -155,7 +155,7 @@ def _draw_charts(canvas: Canvas, contents: StarContents) -> None:
         draw_profile(canvas, profile, views.profiles())
     else:
         draw_profile(canvas, profile, views.profiles(), against=contents.against)
-        draw_map(canvas, waves, contents.wavefront(), f"waves; {contents.map_note}")
+        draw_map(canvas, waves, contents.wavefront(), contents.map_note)
     _draw_beside(canvas, beside, contents)
     if contents.dots is not None:
         faces = replace(told, left=told.right - canvas.px(COLUMN))

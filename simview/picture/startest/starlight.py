@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 from simview.errors import ChoiceError, require_range
 from simview.executor.threads import one_blas_thread
 from simview.eye.colour import WAVELENGTHS_NM, response
+from simview.picture.drawing.tongue import N_, decimal, say
 from simview.picture.prints.tone import XYZ_TO_RGB, encode
 from simview.scene.spectrum import BAND_NM, primaries
 
@@ -41,6 +42,10 @@ _FILTER_BANDS: Final = 4
 
 # Share of its colour that a star's light keeps: rings out of focus are pale to observers. Choice.
 _COLOUR_KEPT: Final = 0.6
+
+
+# Filters by their colours.
+COLOURS: Final = (N_("blue"), N_("green"), N_("red"))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -69,8 +74,10 @@ class StarColour:
     def says(self) -> str:
         """Return the light in words."""
         if len(self.wavelengths_nm) == 1:
-            return f"light of {self.wavelengths_nm[0]:g} nm"
-        return "white light" if self.name == "white" else f"light through a {self.name} filter"
+            return say("light of {nm} nm", nm=decimal(f"{self.wavelengths_nm[0]:g}"))
+        if self.name == "white":
+            return say("white light")
+        return say("light through a {colour} filter", colour=say(self.name))
 
 
 def star_colour(name: str, *, defocus_waves: float = 0.0, least: int = _LEAST_BANDS) -> StarColour:

@@ -10,6 +10,8 @@ from pathlib import Path
 from typing import Final
 
 from simview.kit import Telescope, Wavefront
+from simview.picture.drawing.tongue import ENGLISH, N_, decimal, say, spoken
+from simview.picture.fault_words import fault_words
 from simview.telescope.cooling import LONGEST_MINUTES, READY_K, mean_warmth_k, minutes_until
 from simview.telescope.faults import Fault, cooling_mirror, kind_of
 from simview.telescope.traced_faults import layout_word
@@ -26,9 +28,9 @@ COOLED: Final = "cooled"
 # What is said of a fault whose entry in the table says less.
 _GENERAL: Final = {
     "short": "compare it with the faultless one",
-    "look": "Compare the discs on both sides of focus with those of the perfect telescope.",
-    "means": "Its form stands in the list of faults; other faults may look much like it.",
-    "do": "Find out first whether it turns with the telescope, the eyepiece or your head.",
+    "look": N_("Compare the discs on both sides of focus with those of the perfect telescope."),
+    "means": N_("Its form stands in the list of faults; other faults may look much like it."),
+    "do": N_("Find out first whether it turns with the telescope, the eyepiece or your head."),
 }
 
 
@@ -50,11 +52,11 @@ class StarWords:
     look: str
     means: str
     do: str
-    leads: tuple[str, str, str] = ("Look", "Cause", "Do")
+    leads: tuple[str, str, str] = (N_("Look"), N_("Cause"), N_("Do"))
 
     def sentences(self) -> tuple[tuple[str, str], ...]:
         """Return the three sentences, each with a word that leads it."""
-        first, second, third = self.leads
+        first, second, third = (say(lead) for lead in self.leads)
         return ((first, self.look), (second, self.means), (third, self.do))
 
 
@@ -89,11 +91,11 @@ def words_for(fault: Fault | None, scope: Telescope, layout: str | None = None) 
 
 def _made(row: Mapping[str, str]) -> StarWords:
     return StarWords(
-        title=row["title"],
+        title=say(row["title"]),
         short=row["short"],
-        look=row["look"],
-        means=row["means"],
-        do=row["do"],
+        look=say(row["look"]),
+        means=say(row["means"]),
+        do=say(row["do"]),
     )
 
 
@@ -110,15 +112,18 @@ def _wait(fault: Fault, scope: Telescope, layout: str | None) -> str:
     mirror = cooling_mirror(scope, layout, fault)
     ready = minutes_until(mirror, READY_K, fault.option("difference"))
     more = ready - fault.amount
-    helps = "A closed tube cools slowly: take it out earlier."
+    helps = say("A closed tube cools slowly: take it out earlier.")
     if not mirror.closed:
-        helps = "A fan behind it shortens that."
+        helps = say("A fan behind it shortens that.")
     if ready >= LONGEST_MINUTES:
-        return f"It takes over {LONGEST_MINUTES / 60.0:g} hours to come within 1 K. {helps}"
-    return (
-        f"Wait another {5.0 * round(more / 5.0) or 5.0:.0f} minutes: then the mirror is within "
-        f"1 K of the air. {helps}"
+        hours = f"{LONGEST_MINUTES / 60.0:g}"
+        long = say("It takes over {hours} hours to come within 1 K.", hours=hours)
+        return f"{long} {helps}"
+    wait = say(
+        "Wait another {minutes} minutes: then the mirror is within 1 K of the air.",
+        minutes=f"{5.0 * round(more / 5.0) or 5.0:.0f}",
     )
+    return f"{wait} {helps}"
 
 
 def colour_words() -> StarWords:
@@ -156,7 +161,16 @@ def own_faults(wavefront: Wavefront) -> tuple[Fault, ...]:
 
 def in_words(faults: Sequence[Fault]) -> str:
     """Return faults as a reader wants them: "coma 0.3 waves at 45°, turned-down edge 0.5 waves"."""
+    if spoken() != ENGLISH:
+        return ", ".join(_spoken(fault) for fault in faults)
     return ", ".join(_phrase(fault) for fault in faults)
+
+
+def _spoken(fault: Fault) -> str:
+    told = fault_words(fault)
+    if fault.angle_deg is None:
+        return told
+    return say("{fault} at {angle}°", fault=told, angle=decimal(f"{fault.angle_deg:g}"))
 
 
 def _phrase(fault: Fault) -> str:

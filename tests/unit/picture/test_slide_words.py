@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import tomllib
 from functools import lru_cache
 from pathlib import Path
 from string import Formatter
@@ -46,7 +47,7 @@ def texts() -> frozenset[str]:
         HOME, method_map=[("**.py", "python")], keywords={"say": None, "N_": None}
     )
     ours = {key for _, _, key, _, _ in found if isinstance(key, str)}
-    return frozenset(ours | set(judged()))
+    return frozenset(ours | set(judged()) | set(of_faults()))
 
 
 def judged() -> list[str]:
@@ -54,6 +55,13 @@ def judged() -> list[str]:
     kinds = {record.kind for record in listed(None)} | {"photo"}
     states = get_args(State)
     return [words for kind in kinds for state in states for words in wordings(kind, state)]
+
+
+def of_faults() -> list[str]:
+    """What the star test's table says of each fault; `short` is for the poster, in English."""
+    table = tomllib.loads((HOME / "data/star_faults.toml").read_text(encoding="utf-8"))
+    rows = [*table.values(), *(dict(kind.words) for kind in KINDS.values())]
+    return [words for row in rows for name, words in row.items() if name != "short"]
 
 
 def places(words: str) -> set[str]:
@@ -154,6 +162,8 @@ STUDIES = [
     ["detail", TOY, "-t", "pleiades"],
     ["detail", TOY, "-t", "orion-nebula"],
     ["targets", "--named", "castor"],
+    ["startest", TABLE, "--fault", "coma=0.5@30"],
+    ["startest", TABLE, "--minutes", "20"],
 ]
 
 # What is the same in all languages: where figures come from, units, commands' words for objects.
@@ -163,7 +173,7 @@ SOURCES = (
 )
 SAME = (
     r"\bcastor\b|\bs\b|\bmin\b|\barcsec²|\bmag/|cd/m²|\bkm\b|\b[ABVH]\b|Barlow|prism"
-    r"|\d+(\.\d+)?x\b"
+    r"|\d+(\.\d+)?x\b|f/5|\bRMS\b|\bK\b|\bnm\b|plate"
 )
 
 
