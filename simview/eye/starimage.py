@@ -6,7 +6,7 @@ import math
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 import numpy as np
 from numpy.typing import NDArray
@@ -21,6 +21,9 @@ if TYPE_CHECKING:
 Array = NDArray[np.float64]
 # Image of a star: share of its light per square arcsecond at a radius in arcsec.
 Spread = Callable[[Array], Array]
+
+# Independent patterns of speckles for each aperture that the usual wind goes; see `boiling_halo`.
+PATTERNS_AN_APERTURE: Final = 3.7
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -37,12 +40,15 @@ class Blur:
         Effective aperture.
     before_eye
         What telescope and air make of the star, before the eye's optics; None where not known.
+    boiling
+        Standard deviation of that light from moment to moment, in its unit; None without air.
     """
 
     spread: Spread
     width_arcsec: float
     aperture_mm: float
     before_eye: Spread | None = None
+    boiling: Spread | None = None
 
 
 def blurred(
@@ -52,6 +58,7 @@ def blurred(
     aperture_mm: float,
     age_years: float = 40.0,
     before_eye: Spread | None = None,
+    boiling: Spread | None = None,
 ) -> Blur:
     """Return a star's image with the eye's scatter, measured once for many pairs.
 
@@ -67,6 +74,8 @@ def blurred(
         Of the observer.
     before_eye
         The same before the eye's optics; None where it is not known.
+    boiling
+        How much of that differs from moment to moment; see `boiling_halo`.
     """
     whole = _with_scatter(spread, power, age_years, star_width(spread, aperture_mm))
     return Blur(
@@ -74,7 +83,49 @@ def blurred(
         width_arcsec=star_width(whole, aperture_mm),
         aperture_mm=aperture_mm,
         before_eye=before_eye,
+        boiling=boiling,
     )
+
+
+def boiling_halo(path: LightPath, reach_arcsec: float) -> Spread | None:
+    """Return how much the light around a star differs from moment to moment.
+
+    The air breaks the halo into speckles as large as the star's own disc, which come and go; a
+    faint companion looks like one of them. In a moment as long as the eye's the wind carries n
+    independent patterns past; what the air does not touch stands still. With I the mean light, C
+    the perfect telescope's as far as the star's height is left of it,
+
+        deviation = sqrt((I^2 - C^2) / n),   n = 1 + 3.7 apertures that the wind goes.
+
+    Returns
+    -------
+    Standard deviation by radius in arcsec, 1/arcsec2; None where no moments are looked at.
+
+    Notes
+    -----
+    Source: Goodman 1975, in Dainty (ed.), Laser Speckle, for speckles on a steady field; n fitted
+    to moments drawn with 60 to 300 mm in 1 and 2 arcsec.
+    Checked by: tests/truth/test_boiling_halo.py
+    """
+    from dataclasses import replace
+
+    from simview.air.moments import travel_of
+
+    if path.sky.air not in ("best", "typical", "short") or path.sky.seeing_arcsec == 0.0:
+        return None
+    seen = star_image(path, reach_arcsec, with_eye=False)
+    still = star_image(
+        replace(path, sky=replace(path.sky, air="none")), reach_arcsec, with_eye=False
+    )
+    left = float(seen(np.zeros(1))[0] / still(np.zeros(1))[0])
+    patterns = 1.0 + PATTERNS_AN_APERTURE * travel_of(path.beam.aperture_mm * 1e-3)
+
+    def deviation(radius_arcsec: Array) -> Array:
+        light = seen(radius_arcsec)
+        steady = np.minimum(left * still(radius_arcsec), light)
+        return np.asarray(np.sqrt((light**2 - steady**2) / patterns))
+
+    return deviation
 
 
 def star_image(path: LightPath, reach_arcsec: float, *, with_eye: bool = True) -> Spread:

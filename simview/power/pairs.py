@@ -11,7 +11,7 @@ from simview.air import extinction, glow
 from simview.air.conditions import conditions
 from simview.errors import require_range
 from simview.eye.aided import aid_of
-from simview.eye.starimage import blurred, star_image
+from simview.eye.starimage import blurred, boiling_halo, star_image
 from simview.eye.stations import Station, stations
 from simview.kit import Kit, Observer, Sky
 from simview.power.splitting import (
@@ -180,6 +180,7 @@ class _Judge:
             aperture_mm=beam.aperture_mm,
             age_years=observer.age_years,
             before_eye=star_image(place.path, reach, with_eye=False),
+            boiling=boiling_halo(place.path, reach),
         )
 
     def judge(self, separation_arcsec: float) -> Split | None:

@@ -16,8 +16,15 @@ import numpy as np
 from numpy.typing import NDArray
 
 from simview.errors import require_range
-from simview.eye.contrast import receptor_transfer, sensitivity
-from simview.eye.starimage import Blur, Spread, blurred, star_image, star_width
+from simview.eye.contrast import SIGNAL_TO_NOISE, receptor_transfer, sensitivity
+from simview.eye.starimage import (
+    Blur,
+    Spread,
+    blurred,
+    boiling_halo,
+    star_image,
+    star_width,
+)
 from simview.eye.thresholds import Aid, star_lux
 from simview.units import ARCSEC_PER_RADIAN, illuminance_lux
 
@@ -63,7 +70,8 @@ class Split:
     companion_over_ring
         Companion's peak over the bright star's light at its place.
     companion_over_threshold
-        Its light over the faintest star's that is seen at that place.
+        Its light over the faintest star's that is seen at that place, in what the air makes boil
+        of the bright star's halo too.
     apparent_arcmin
         Separation at the eye.
     """
@@ -90,6 +98,7 @@ def split(  # noqa: PLR0913 - what the eye is given, and by whom
     sky_cd_m2: float = 0.0,
     age_years: float = 40.0,
     before_eye: Spread | None = None,
+    boiling: Spread | None = None,
 ) -> Split:
     """Judge a double star from the image of a single one.
 
@@ -111,6 +120,8 @@ def split(  # noqa: PLR0913 - what the eye is given, and by whom
         Older eyes scatter more of the bright star's light.
     before_eye
         The image before the eye's optics, which tells whose fault it is that two run together.
+    boiling
+        How much of that differs from moment to moment.
 
     Notes
     -----
@@ -121,7 +132,12 @@ def split(  # noqa: PLR0913 - what the eye is given, and by whom
     """
     require_range("separation_arcsec", separation_arcsec, 0.01, 36000.0, unit="arcsec")
     blur = blurred(
-        spread, aid.power, aperture_mm=aperture_mm, age_years=age_years, before_eye=before_eye
+        spread,
+        aid.power,
+        aperture_mm=aperture_mm,
+        age_years=age_years,
+        before_eye=before_eye,
+        boiling=boiling,
     )
     return judge(separation_arcsec, magnitudes, blur, aid, sky_cd_m2=sky_cd_m2)
 
@@ -152,7 +168,10 @@ def judge(
     at_place, peak = (float(v) for v in spread(np.array([separation_arcsec, 0.0])))
     gap, elongated = _gap(separation_arcsec, ratio, spread, width)
     needed = _gap_needed(separation_arcsec, magnitudes, at_place, ratio, peak, aid)
-    lit = _companion_margin(magnitudes, at_place, sky_cd_m2, aid, width)
+    lit = min(
+        _companion_margin(magnitudes, at_place, sky_cd_m2, aid, width),
+        _over_boiling(separation_arcsec, ratio, blur),
+    )
     apparent = separation_arcsec * aid.power / 60.0
     if gap >= needed and lit >= 1.0:
         verdict, limit = "split", ""
@@ -218,6 +237,7 @@ def split_in_view(
         sky_cd_m2=glow.luminance_cd_m2(sky),
         age_years=observer.age_years,
         before_eye=star_image(path, 3.0 * separation_arcsec, with_eye=False),
+        boiling=boiling_halo(path, 3.0 * separation_arcsec),
     )
 
 
@@ -283,6 +303,18 @@ def _companion_margin(
     blur = math.radians(width * aid.power / 3600.0)
     least = star_lux(sky_cd_m2 + halo, aid, area_sr=math.pi / 4.0 * blur**2)
     return float(illuminance_lux(max(magnitudes)) / least)
+
+
+def _over_boiling(separation: float, ratio: float, blur: Blur) -> float:
+    """Return the companion's height over what a speckle of the halo now and then comes to.
+
+    Three standard deviations, the signal to noise at which Barten's eye sees.
+    """
+    if blur.boiling is None or blur.before_eye is None:
+        return math.inf
+    peak = float(blur.before_eye(np.zeros(1))[0])
+    noise = float(blur.boiling(np.array([separation]))[0])
+    return ratio * peak / (SIGNAL_TO_NOISE * noise) if noise > 0.0 else math.inf
 
 
 def _limit(gap: float, needed: float, lit: float, *, parted: bool) -> str:
