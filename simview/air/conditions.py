@@ -13,6 +13,11 @@ from simview.scene.scene import Target
 # Lowest altitude that a Sky takes, deg: below it the formulas for the air lose their meaning.
 LOWEST_DEG: Final = 3.0
 
+# Latitude of the usual observer, deg: 45 north, where most reports come from, and 45 south for a star
+# that comes no higher than LOW_DEG there. Choices.
+LATITUDE_DEG: Final = 45.0
+LOW_DEG: Final = 20.0
+
 
 def conditions(
     kits: Sequence[Kit],
@@ -28,7 +33,8 @@ def conditions(
         The first that names a sky (an observer) tells what is usual.
     target
         One that was asked for at a date and place knows how high it stands; one that stands too
-        low is drawn at `LOWEST_DEG`.
+        low is drawn at `LOWEST_DEG`. A named double stands no higher than it culminates, unless
+        the kit's sky says where to look.
     sky, observer
         Have the last word; None leaves it to kit and target.
 
@@ -45,4 +51,20 @@ def conditions(
     usual = next((kit.sky for kit in kits if kit.sky), Sky())
     if target.altitude_deg is not None:
         usual = replace(usual, altitude_deg=max(target.altitude_deg, LOWEST_DEG))
-    return usual, eye
+    return culminating(usual, target), eye
+
+
+def culminating(sky: Sky, target: Target) -> Sky:
+    """Return the sky, a named double no higher in it than it culminates for the usual observer.
+
+    Sirius never stands 50 deg high at `LATITUDE_DEG`, and much of what is reported of it comes
+    from that. A sky of another height than the usual one has been asked for and stays.
+    """
+    told = sky.altitude_deg != Sky().altitude_deg or target.altitude_deg is not None
+    if told or target.kind != "double" or target.declination_deg == 0.0:
+        return sky
+    north, south = (
+        90.0 - abs(latitude - target.declination_deg) for latitude in (LATITUDE_DEG, -LATITUDE_DEG)
+    )
+    highest = north if north > LOW_DEG else south
+    return replace(sky, altitude_deg=min(sky.altitude_deg, highest))

@@ -83,8 +83,8 @@ def see(wish: SeeWish, table: Table) -> Shown:
     SimviewError
         For a kit, an object or a value that cannot be.
     """
-    sky, observer = wish.air.sky(), wish.observer()
     subject = subject_of(wish.target)
+    sky, observer = wish.sky(subject), wish.observer()
     kits = [table.find(side.kit).kit for side in wish.sides]
     views = [
         follow(kit, subject, power=power_of(kit, side), sky=sky, observer=observer)
@@ -130,7 +130,7 @@ def beginnings(kit: Kit) -> tuple[Callable[[], object], ...]:
         air=own.air,
     )
     wish = SeeWish(target=BEGIN, sides=(Side(kit=""),), air=air, age=seen.age_years)
-    sky, observer = wish.air.sky(), wish.observer()
+    sky, observer = wish.sky(subject_of(BEGIN)), wish.observer()
     exposure = partial(_common, (kit,), wish.target, sky, observer, Display(adapt=wish.adapt))
     return exposure, partial(marks_of, kit, wish.target, sky, observer)
 

@@ -75,7 +75,7 @@ def _view(wish: SeeWish, kit: Kit) -> Sheet:
         kit,
         target(wish.target),
         power=power_of(kit, wish.sides[0]),
-        sky=wish.air.sky(),
+        sky=wish.sky(target(wish.target)),
         observer=wish.observer(),
         display=Display(adapt=wish.adapt),
     )
@@ -86,7 +86,7 @@ def _compare(wish: SeeWish, kits: list[Kit]) -> Sheet:
     return compose.compare(
         [(kit, None, power_of(kit, side)) for kit, side in pairs],
         target(wish.target),
-        sky=wish.air.sky(),
+        sky=wish.sky(target(wish.target)),
         observer=wish.observer(),
         display=Display(adapt=wish.adapt),
     )
@@ -113,9 +113,9 @@ def command(wish: SeeWish, kits: list[Kit]) -> str:
         words += ["--power", f"{powers[0]:g}"]
     elif len(kits) > 1 and any(powers):
         words += ["--powers", ",".join(f"{power or 1:g}" for power in powers)]
-    air = wish.air
+    air, height = wish.air, wish.sky(target(wish.target)).altitude_deg
     words += ["--seeing", f"{air.seeing:g}", "--sky-mag", f"{air.sky_mag:g}"]
-    words += ["--altitude", f"{air.altitude:g}", "--air", air.air, "--age", f"{wish.age:g}"]
+    words += ["--altitude", f"{height:g}", "--air", air.air, "--age", f"{wish.age:g}"]
     if air.seed != 1:
         words += ["--seed", str(air.seed)]
     if wish.adapt != "sheet":

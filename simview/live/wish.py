@@ -6,8 +6,10 @@ from typing import Annotated, Any, Final, Literal, TypeVar
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationError, model_validator
 
+from simview.air.conditions import culminating
 from simview.errors import SimviewError
 from simview.kit import Observer, Sky
+from simview.scene.scene import Target
 
 Frame = Literal["field", "middle", "object"]
 
@@ -89,6 +91,10 @@ class SeeWish(_Asked):
     def pictured(self) -> tuple[int, ...]:
         """Sides whose pictures are wanted."""
         return tuple(range(len(self.sides))) if self.shown is None else self.shown
+
+    def sky(self, subject: Target) -> Sky:
+        """Return the sky over an object, which stands no higher than it culminates."""
+        return culminating(self.air.sky(), subject)
 
     def observer(self) -> Observer:
         """Return the eye."""

@@ -85,7 +85,7 @@ def pieces(beam: Beam, kit: Kit) -> str:
     if not beam.in_the_box:
         assert kit.telescope is not None
         wanted = kit.telescope.focal_length_mm / beam.power
-        return say("as a {mm} mm eyepiece would", mm=text.figure(wanted))
+        return say("needs a {mm} mm eyepiece", mm=text.figure(wanted))
     return " + ".join(name for name in (beam.eyepiece_name, beam.amplifier_name) if name)
 
 
@@ -295,8 +295,10 @@ def verdict_row(view: View) -> tuple[tuple[str, str], ...]:
     if judged is not None:
         told = {
             "split": say("split"),
-            "elongated": say("drawn out"),
-            "single": say("looks single"),
+            "elongated": say("elongated"),
+            "single": say("looks single")
+            if judged.companion_over_threshold >= 1.0
+            else say("companion not seen"),
         }
         apart = text.figure(judged.apparent_arcmin)
         verdict = say("{verdict}, {apart}′ apart", verdict=told[judged.verdict], apart=apart)

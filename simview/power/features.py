@@ -46,6 +46,9 @@ _SHADOW: Final = 3643.0 / 142984.0
 _RILLE: Final = 1.0 / 3474.0
 _RILLE_CONTRAST: Final = 0.5
 
+# Phase below which the Moon counts as full, deg. A choice.
+FULL_DEG: Final = 10.0
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Feature:
@@ -106,6 +109,8 @@ class Seen:
 def features_of(target: Target) -> tuple[Feature, ...]:
     """Return the thin features that an object offers; their size goes with its own."""
     size = target.size_arcsec
+    if target.recipe.get("phase_deg", FULL_DEG) < FULL_DEG:
+        return ()  # no shadow lies in a rille of the full Moon
     known = {
         "saturn": Feature(
             name="Cassini division",

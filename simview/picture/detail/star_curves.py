@@ -106,7 +106,7 @@ def _pair_values(points: Sequence[Point], levels: Sequence[float]) -> tuple[floa
 
 _VERDICTS: Final[dict[str, tuple[Manner, tuple[str, ...]]]] = {
     "single": ("low", (N_("looks like one star"), N_("one star"), N_("one"))),
-    "elongated": ("low", (N_("drawn out, not split"), N_("drawn out"), N_("long"))),
+    "elongated": ("low", (N_("elongated, not split"), N_("elongated"), N_("long"))),
     "split": (
         "enough",
         (N_("split: two stars, dark sky between"), N_("split in two"), N_("split")),

@@ -152,7 +152,7 @@ def verdict(view: View) -> str:
     if judged is not None:
         return {
             "split": say("two stars"),
-            "elongated": say("drawn out, not yet two stars"),
+            "elongated": say("elongated, not yet two stars"),
             "single": say("still one star"),
         }[judged.verdict]
     if is_glow(view.target) and captions.verdicts(view)["above_threshold"] < 1.0:
@@ -203,7 +203,7 @@ def worth(view: View) -> str:
     if judged is not None:
         return {
             "split": say("two stars"),
-            "elongated": say("drawn out"),
+            "elongated": say("elongated"),
             "single": say("one star"),
         }[judged.verdict]
     if is_glow(view.target):
