@@ -13,7 +13,7 @@ from simview.scene.scene import Target
 # Lowest altitude that a Sky takes, deg: below it the formulas for the air lose their meaning.
 LOWEST_DEG: Final = 3.0
 
-# Latitude of the usual observer, deg: 45 north, where most reports come from, and 45 south for a star
+# Latitude of the usual observer, deg: 45 north, where most reports come from, and south for a star
 # that comes no higher than LOW_DEG there. Choices.
 LATITUDE_DEG: Final = 45.0
 LOW_DEG: Final = 20.0
