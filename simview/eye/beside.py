@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 from functools import lru_cache
 from typing import TYPE_CHECKING, Final
 
@@ -11,7 +12,8 @@ from numpy.typing import NDArray
 
 from simview.air import extinction, glow
 from simview.eye.aided import aid_of
-from simview.eye.starimage import Blur, blurred, star_image
+from simview.eye.contrast import SIGNAL_TO_NOISE
+from simview.eye.starimage import Blur, blurred, boiling_halo, star_image
 from simview.eye.thresholds import star_lux
 from simview.scene.scene import Stars
 from simview.units import ARCSEC_PER_RADIAN, illuminance_lux
@@ -51,27 +53,61 @@ def halo_cd_m2(
     Source: as in `simview.eye.starimage`. Checked by: tests/unit/eye/test_beside_bright_stars.py
     """
     behind = np.zeros(len(stars))
-    order = np.argsort(stars.magnitude)[:_MOST]
-    bright = order[stars.magnitude[order] < limit - _OUTSHINES_MAG]
-    if not len(bright):
+    bright = list(_bright(path, stars, limit))
+    if not bright:
         return behind
-    lost = path.sky.extinction_mag * extinction.airmass(path.sky.altitude_deg)
     spread = _blur(path, observer).spread
-    for index in bright:
-        away = np.hypot(
-            stars.x_arcsec - stars.x_arcsec[index], stars.y_arcsec - stars.y_arcsec[index]
-        )
-        light = illuminance_lux(stars.magnitude[index] + lost)
+    for index, light, away in bright:
         halo = light * spread(away) * ARCSEC_PER_RADIAN**2
         halo[index] = 0.0
         behind += halo
     return behind
 
 
+def boiling_lux(path: LightPath, stars: Stars, limit: float) -> NDArray[np.float64]:
+    """Return the least light of each star that no speckle of a brighter one's halo is taken for.
+
+    (N,) lux; parameters as in `halo_cd_m2`.
+
+    Source: `simview.eye.starimage.boiling_halo`; three deviations as in `simview.power.splitting`.
+    Checked by: tests/unit/eye/test_beside_bright_stars.py
+    """
+    least = np.zeros(len(stars))
+    bright = list(_bright(path, stars, limit))
+    noise = boiling_halo(path, _REACH_ARCSEC) if bright else None
+    if noise is None:
+        return least
+    peak = float(star_image(path, _REACH_ARCSEC, with_eye=False)(np.zeros(1))[0])
+    for index, light, away in bright:
+        speckle = SIGNAL_TO_NOISE * light * noise(away) / peak
+        speckle[index] = 0.0
+        least = np.maximum(least, speckle)
+    return least
+
+
+def _bright(
+    path: LightPath, stars: Stars, limit: float
+) -> Iterator[tuple[int, float, NDArray[np.float64]]]:
+    """Give each star with a halo: its index, its light in lux, and how far all others lie."""
+    order = np.argsort(stars.magnitude)[:_MOST]
+    lost = path.sky.extinction_mag * extinction.airmass(path.sky.altitude_deg)
+    for index in order[stars.magnitude[order] < limit - _OUTSHINES_MAG]:
+        away = np.hypot(
+            stars.x_arcsec - stars.x_arcsec[index], stars.y_arcsec - stars.y_arcsec[index]
+        )
+        yield int(index), float(illuminance_lux(stars.magnitude[index] + lost)), away
+
+
 def threshold_rise(
-    path: LightPath, eye: EyeState, observer: Observer, halo: NDArray[np.float64]
+    path: LightPath,
+    eye: EyeState,
+    observer: Observer,
+    halo: NDArray[np.float64],
+    boiling: NDArray[np.float64] | float = 0.0,
 ) -> NDArray[np.float64]:
-    """Return how many times more light stars need before a halo than on the plain sky, >= 1.
+    """Return how many times more light stars need before a halo that boils than on the plain sky.
+
+    1 and more; `halo` in cd/m2 and `boiling` in lux as the functions above have them.
 
     Source: Crumey 2014 with the halo as background, see `simview.eye.thresholds`.
     """
@@ -84,7 +120,7 @@ def threshold_rise(
     needed, plain = (
         star_lux(light, aid, area_sr=area) for light in (night + halo, np.asarray(night))
     )
-    return np.asarray(np.maximum(needed / plain, 1.0))
+    return np.asarray(np.maximum(np.maximum(needed, boiling) / plain, 1.0))
 
 
 # A view's panel and its close-up both ask for it, twice each.

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from simview.air import glow
-from simview.eye.beside import halo_cd_m2, threshold_rise
+from simview.eye.beside import boiling_lux, halo_cd_m2, threshold_rise
 from simview.eye.retina import Exposure
 from simview.eye.unseen import with_unseen
 from simview.view import View
@@ -26,12 +26,13 @@ def judged(view: View, exposure: Exposure) -> Exposure:
     if limit is None or not len(stars):
         return exposure
     halo = halo_cd_m2(view.path, view.observer, stars, limit)
+    boiling = boiling_lux(view.path, stars, limit)
     alone = 10.0 ** (0.4 * (limit - stars.magnitude))
     hazy = exposure
     for _ in range(2 if exposure.scene.crowds else 1):
         before = _glow_cd_m2(view, hazy)
         rise = threshold_rise(view.path, view.eye, view.observer, before)
-        above = alone / threshold_rise(view.path, view.eye, view.observer, halo + before)
+        above = alone / threshold_rise(view.path, view.eye, view.observer, halo + before, boiling)
         hazy = with_unseen(exposure, limit, above)
     return replace(hazy, above=above, rise=rise, halo_cd_m2=halo)
 

@@ -7,7 +7,7 @@ import pytest
 
 from simview import Observer, Sky, look
 from simview.demo import kit_path
-from simview.eye.beside import halo_cd_m2, threshold_rise
+from simview.eye.beside import boiling_lux, halo_cd_m2, threshold_rise
 from simview.kitfile import load_kit_file
 from simview.picture.prints.printing import Wanted, develop_all
 from simview.power.splitting import split_in_view
@@ -44,7 +44,8 @@ def test_margin_is_the_splitting_rooms_own(apart: float, faint: float) -> None:
     told = (view.path, view.eye, view.observer)
     limit = view.numbers["limiting_magnitude"]
     pair = stars((0.0, -1.46), (apart, faint))
-    rise = threshold_rise(*told, halo_cd_m2(view.path, view.observer, pair, limit))
+    halo = halo_cd_m2(view.path, view.observer, pair, limit)
+    rise = threshold_rise(*told, halo, boiling_lux(view.path, pair, limit))
     margin = 10.0 ** (0.4 * (limit - faint)) / rise[1]
     judged = split_in_view(*told, separation_arcsec=apart, magnitudes=(-1.46, faint))
     assert margin == pytest.approx(judged.companion_over_threshold, rel=0.03)
