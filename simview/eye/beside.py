@@ -107,8 +107,21 @@ def threshold_rise(
 ) -> NDArray[np.float64]:
     """Return how many times more light stars need before a halo that boils than on the plain sky.
 
-    1 and more; `halo` in cd/m2 and `boiling` in lux as the functions above have them.
+    Parameters
+    ----------
+    path, eye, observer
+        Of the view.
+    halo
+        (N,) cd/m2, from `halo_cd_m2`.
+    boiling
+        (N,) lux, from `boiling_lux`; 0 where no air boils.
 
+    Returns
+    -------
+    (N,) 1 and more.
+
+    Notes
+    -----
     Source: Crumey 2014 with the halo as background, see `simview.eye.thresholds`.
     """
     if not halo.any():
