@@ -21,7 +21,6 @@ SENTENCES: Final = (
         "Saturn: sizes, rings, magnitude published ({source}); bands and ringlets drawn after"
         " published contrasts."
     ),
-    N_("Titan at its published distance; where it stands in its orbit is invented."),
     N_("Moons at their published distances; where they stand in their orbits is invented."),
     N_("Size, phase and tilt computed for {moment}, {height}."),
     N_("Size, phase and tilt computed for {moment}."),
