@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 
 from simview.air import glow, refraction
 from simview.eye.aided import aid_of
+from simview.eye.dots import star_planes
 from simview.eye.pruned import fast_length, rows_of, spectrum_of
 from simview.eye.retina import (
     Exposure,
@@ -24,7 +25,6 @@ from simview.eye.retina import (
     choose_grid,
     convolve,
     kernels,
-    star_planes,
     width_px,
 )
 from simview.eyepiece.orientation import orient

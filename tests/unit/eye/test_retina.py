@@ -7,7 +7,8 @@ import pytest
 from scipy import signal
 
 from simview.eye.colour import response
-from simview.eye.retina import choose_grid, convolve, kernels, spectral_weights, star_planes
+from simview.eye.dots import star_planes
+from simview.eye.retina import choose_grid, convolve, kernels, spectral_weights
 from simview.scene.scene import Stars
 from simview.scene.spectrum import primaries
 from simview.units import ARCSEC_PER_RADIAN, illuminance_lux

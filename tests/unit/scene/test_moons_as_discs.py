@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 import simview
-from simview.eye.retina import star_planes
+from simview.eye.dots import star_planes
 from simview.scene.scene import Stars
 from simview.units import illuminance_lux
 
