@@ -91,7 +91,7 @@ _MOON_BANDS: Final = (
 )
 _MOON_C: Final = (0.00034115, -0.0013425, 0.00095906, 0.00066229)
 _MOON_P: Final = (4.06054, 12.8802, -30.5858, 16.7498)
-_MOON_VALID_DEG: Final = 97.0
+_MOON_VALID_DEG: Final = (1.55, 97.0)
 
 # V of the Sun at 1 au. Source: Willmer 2018, ApJS 236, 47 (memory).
 _SUN_V: Final = -26.76
@@ -120,16 +120,17 @@ def moon_magnitude(
 
     Notes
     -----
-    Source: Kieffer & Stone 2005 up to 97 deg of phase; beyond, the curve of Allen 1976,
+    Source: Kieffer & Stone 2005 from 1.55 deg of phase, where the Earth's shadow begins not to be
+    far, up to 97 deg; beyond, the curve of Allen 1976,
     Astrophysical Quantities (as in Krisciunas & Schaefer 1991, PASP 103, 1033: 0.026 a + 4e-9 a^4),
     tied to it there, good to about 150 deg.
     Checked by: tests/truth/test_planet_brightness.py
     """
-    phase = min(abs(phase_deg), _MOON_VALID_DEG)
-    sun = math.copysign(min(abs(sun_longitude_deg), _MOON_VALID_DEG), sun_longitude_deg)
+    phase = min(max(abs(phase_deg), _MOON_VALID_DEG[0]), _MOON_VALID_DEG[1])
+    sun = math.copysign(min(abs(sun_longitude_deg), _MOON_VALID_DEG[1]), sun_longitude_deg)
     reflectance = _moon_reflectance(phase, math.radians(sun), libration_deg)
     sent = reflectance * math.radians(diameter_arcsec / 7200.0) ** 2
-    further = _allen(abs(phase_deg)) - _allen(phase)
+    further = _allen(max(abs(phase_deg), phase)) - _allen(phase)
     return _SUN_V - 2.5 * math.log10(sent) + further
 
 

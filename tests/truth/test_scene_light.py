@@ -97,14 +97,18 @@ def test_drawn_light_of_a_planet_on_a_date_is_the_published_one(name: str) -> No
     assert magnitude_of(scene) == pytest.approx(published, abs=allowed)
 
 
-# Allen 1976 in Krisciunas & Schaefer 1991, PASP 103, 1033: V = -12.73 + 0.026 a + 4e-9 a^4.
+# Allen 1976 in Krisciunas & Schaefer 1991, PASP 103, 1033: V = -12.73 + 0.026 a + 4e-9 a^4, which
+# has neither the surge at full Moon (0.12 mag at 1.55 deg) nor the brighter waxing Moon (0.07 mag)
+# of Kieffer & Stone 2005, by whom the Moon is drawn.
 @pytest.mark.parametrize("pixel_arcsec", [4.0, 40.0])
 @pytest.mark.parametrize("phase", [0.0, 45.0, 90.0, 135.0])
 def test_drawn_light_of_the_moon_is_the_published_one(phase: float, pixel_arcsec: float) -> None:
     shown = target("moon", phase_deg=phase)
     scene = shown.scene(pixel_arcsec=pixel_arcsec, pixels=math.ceil(2000.0 / pixel_arcsec))
     published = -12.73 + 0.026 * phase + 4e-9 * phase**4
-    assert magnitude_of(scene) == pytest.approx(published, abs=0.05)
+    assert magnitude_of(scene) == pytest.approx(published, abs=0.16)
+    # And all that the target says is drawn.
+    assert magnitude_of(scene) == pytest.approx(shown.magnitude, abs=0.03)
 
 
 # A patch has no magnitude of its own: it must be as bright as the same ground is on the whole disc,
