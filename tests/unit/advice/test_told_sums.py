@@ -78,6 +78,23 @@ def told(rule: str, listing: Listing) -> tuple[str, str]:
             ["90 times", "135 seconds"],
             ["0.56°", "133 s"],
         ),
+        # focal length / 64.17, BK7 from C to F: 900 / 64.17 = 14.03; 2 x 0.00055 x 100 = 0.11
+        (
+            "single lens",
+            replace(LENS, objective="singlet"),
+            ["14 mm apart", "0.1 mm either way"],
+            ["900 mm / 64 = 14.0 mm", "0.11 mm"],
+        ),
+        # play of 20' at 90 times: 20 x 90 / 60 = 30 degrees, in a view of 50
+        (
+            "free play",
+            replace(
+                LENS,
+                mount=OfferedMount(kind="altazimuth", slow_motion=True, free_play_arcmin=20.0),
+            ),
+            ["90 times", "30 degrees", "50 degrees wide"],
+            ["20′ × 36 / 60 = 12.0°", "20′ × 90 / 60 = 30.0°"],
+        ),
         # 900 / 10 = 90, not 450
         (
             "power out of reach",
