@@ -299,7 +299,7 @@ class Hobbyist:
         asked = collimation(self.kit, travel_waves=self.defocus)
         (_, look), (_, turn), (_, stop) = sentences(asked)
         assert "to which side does the dark middle lean" in look
-        assert "half as much each time the lean changes sides" in turn
+        assert "half as much each time the lean reaches the other half" in turn
         assert "leans clearly less than in the second picture of the bottom row" in stop
         assert ("away from that side" in turn) != ("to that same side" in turn)
         wanted = -1.0 if "away from that side" in turn else 1.0

@@ -144,8 +144,8 @@ def sentences_for(
         ("Look", look),
         (
             "Turn",
-            f"the screw that sends the star {way}: {turn_words(step)}, and half as much each "
-            f"time the lean changes sides. {back}",
+            f"the screw that sends the star {way}, or nearly (try each a little, either way): "
+            f"{turn_words(step)}, half as much each time the lean reaches the other half. {back}",
         ),
         (
             "Stop",
