@@ -42,7 +42,7 @@ def test_advert_file_and_listing_give_the_power_of_their_pieces(
 @pytest.mark.parametrize(
     ("word", "part"),
     [
-        ("a nice old telescope", "nothing said of its aperture"),
+        ("a nice old telescope", "nothing readable of its aperture"),
         ("missing.txt", "missing.txt"),
         ("nothing.toml", "nothing.toml"),
     ],

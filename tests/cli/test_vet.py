@@ -38,7 +38,8 @@ def test_json_has_the_fixed_names_and_nothing_else_on_standard_output(
     code, out, _ = vet(ADVERT, "--json", capsys=capsys)
     figures = json.loads(out)
     assert code == 0
-    assert list(figures) == ["verdict", "findings", "understood", "missing", "numbers", "read"]
+    keys = ["verdict", "findings", "understood", "missing", "numbers", "read", "unread"]
+    assert list(figures) == keys
     assert figures["verdict"] == "leave it"
     assert set(figures["findings"][0]) == {"rule", "grade", "says", "source"}
     assert figures["numbers"]["useful_power_high"] == pytest.approx(120.0)
