@@ -104,6 +104,7 @@ def alternatives(
     currency: str = "",
     sky: Sky | None = None,
     observer: Observer | None = None,
+    leave: bool = False,
 ) -> Instead:
     """Rank what the budget buys by what it shows.
 
@@ -115,13 +116,17 @@ def alternatives(
         Of the budget; empty takes the offer's, then the shelf's.
     sky, observer
         Under which sky, for whose eye.
+    leave
+        True where the verdict is to leave the offer: then it comes last, whatever it would show.
     """
     sky, observer = sky or Sky(), observer or Observer()
     money = listing.price if budget is None else budget
     coin = (currency or (listing.currency if budget is None else "") or shelf.currency).upper()
     sorted_out = _sort_out(shelf, money, coin)
     offered = _offered(listing, shelf.weights, sky, observer)
-    ranked = _ranked(sorted_out["within"], offered, shelf.weights, sky, observer)
+    last = () if offered is None or not leave else (offered,)
+    rated = None if last else offered
+    ranked = (*_ranked(sorted_out["within"], rated, shelf.weights, sky, observer), *last)
     return Instead(
         budget=money,
         currency=coin,

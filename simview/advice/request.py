@@ -88,7 +88,7 @@ def prepare(
         For a month or a place that there is not.
     """
     verdict = vet(listing, wishes.shelf)
-    instead = _instead(listing, wishes)
+    instead = _instead(verdict, wishes)
     help_ = _rescue(listing, wishes)
     made = answer(
         verdict,
@@ -108,16 +108,17 @@ def _optics(listing: Listing) -> str:
     return "" if made is None else made.optics
 
 
-def _instead(listing: Listing, wishes: Wishes) -> Instead | None:
+def _instead(verdict: Verdict, wishes: Wishes) -> Instead | None:
     if wishes.shelf is None or wishes.rescue is not None:
         return None
     return alternatives(
-        listing,
+        verdict.listing,
         wishes.shelf,
         budget=wishes.budget,
         currency=wishes.currency,
         sky=wishes.sky,
         observer=wishes.observer,
+        leave=verdict.verdict == "leave it",
     )
 
 

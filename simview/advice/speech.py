@@ -210,8 +210,13 @@ def power(times: float) -> Figure:
 
 def about(times: float) -> Figure:
     """Return a limit of power as people speak of one: 79 is "80", 106 is "105"."""
+    return Figure("number", rounded(times), 0)
+
+
+def rounded(times: float) -> float:
+    """Return a limit of power to the nearest 5, past 250 to the nearest 10; at least that."""
     step = 5.0 if times < 250.0 else 10.0
-    return Figure("number", max(step * round(times / step), step), 0)
+    return max(step * round(times / step), step)
 
 
 def money(amount: float, currency: str) -> Figure:

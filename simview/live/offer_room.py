@@ -94,7 +94,7 @@ def instead(verdict: Verdict, table: Table, means: Means) -> dict[str, Any]:
     """
     shelf = table.shelf or load_shelf(asset("shelf.toml"))
     limit = NO_LIMIT if means.budget is None else means.budget
-    found = alternatives(verdict.listing, shelf, budget=limit)
+    found = alternatives(verdict.listing, shelf, budget=limit, leave=verdict.verdict == "leave it")
     if means.budget is None:
         found = replace(found, budget=None)
     words = answer(verdict, instead=found)

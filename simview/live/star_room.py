@@ -122,7 +122,7 @@ def _guide(kit: Kit) -> dict[str, Any]:
     asked = Collimation(kit=kit, screws=Screws(scope=with_screws(kit), layout=kit.layout))
     look, turn, _ = sentences(asked)
     stop = f"the light {words.at_most_words(asked.screws, asked.travel_waves)}."
-    hand = words.hand_words(asked.travel_waves).strip()
+    hand = words.hand_words(None).strip()
     steps = (look, turn, ("Stop", stop), ("Which side is it?", hand))
     return {"ways": words.forward_words(asked.screws).strip(), "steps": [list(s) for s in steps]}
 

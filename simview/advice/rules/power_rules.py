@@ -7,7 +7,7 @@ from typing import Final
 from simview.advice.delivered import USUAL_ERECTING_FACTOR, Delivered
 from simview.advice.reading.conflicts import out_of_reach
 from simview.advice.rules.rule import Case, Outcome, Rule
-from simview.advice.speech import Said, about, joined, length, number, power, say
+from simview.advice.speech import Said, about, joined, length, number, power, rounded, say
 from simview.power.rules import ROUNDING, USEFUL_PER_MM, WIDEST_PUPIL_MM
 
 # A promise this many times beyond the aperture's limit speaks against the whole offer. A choice.
@@ -34,7 +34,8 @@ def _claimed(case: Case) -> Outcome | None:
     if claim is None or useful is None or aperture is None or claim <= useful[1] * ROUNDING:
         return None
     most = case.most or useful[1]
-    share = f"{claim:g} / {most:.0f} = {claim / most:.1f}"
+    spoken = rounded(most)
+    share = f"≈ {spoken:g}×; {claim:g} / {spoken:g} = {claim / spoken:.1f}"
     return Outcome(
         grade="stop" if claim / useful[1] > ABSURD else "caution",
         says=say(
@@ -44,7 +45,7 @@ def _claimed(case: Case) -> Outcome | None:
             claim=claim,
             aperture=length(aperture),
             useful=about(most),
-            excess=number(claim / most, 1),
+            excess=number(claim / spoken, 1),
         ),
         arithmetic=say(
             "{rule}; on Jupiter without air {most}×; {sum}",

@@ -87,7 +87,15 @@ export class Power {
     this.range.value = 1000 * this.place(this.power);
     const times = `${this.power < 20 ? +this.power.toFixed(1) : Math.round(this.power)}×`;
     this.part(".times").textContent = times;
-    this.range.setAttribute("aria-valuetext", `${times.replace("×", " times")}${this.says ? `, ${this.says}` : ""}`);
+    const says = this.zone();
+    this.range.setAttribute("aria-valuetext", `${times.replace("×", " times")}${says ? `, ${says}` : ""}`);
+  }
+
+  // What is said of this power: of another, until the answer for it is there, only the part it lies in.
+  zone() {
+    if (!this.told || Math.abs(this.power / this.told - 1) < 0.01) return this.says;
+    const part = this.bands.find(([, from, to]) => this.power >= from && this.power <= to);
+    return part ? this.words[part[0]]?.[0] : "";
   }
 
   draw() {
@@ -114,6 +122,9 @@ export class Power {
 
   tell(side, words) {
     this.says = side.says[0];
+    this.told = side.numbers.power;
+    this.bands = side.bands ?? [];
+    this.words = words;
     this.part(".pieces").textContent = side.in_the_box ? side.pieces : side.pieces;
     this.part("dl").replaceChildren(...side.rows.filter(([name]) => name !== "true field").map(([name, value]) => {
       const box = document.createElement("div");

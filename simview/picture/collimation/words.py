@@ -41,8 +41,10 @@ def sheet_text(kit: Kit, screws: AnyScrews, travel_waves: float) -> SheetText:
     )
 
 
-def hand_words(travel_waves: float) -> str:
+def hand_words(travel_waves: float | None) -> str:
     """Return how a hand before the tube tells the way in which an eyepiece turns the view.
+
+    `travel_waves` is None where the star may be on either side of focus.
 
     The light of one side of the tube crosses over in the focus: the disc shows that side as the
     sky does outside focus, on the other side inside.
@@ -52,7 +54,9 @@ def hand_words(travel_waves: float) -> str:
     outside = "on that screw's side of the disc"
     inside = "on the opposite side"
     here = f"outside focus, as here, its shadow falls {outside} (inside focus, {inside})"
-    if travel_waves < 0.0:
+    if travel_waves is None:
+        here = f"outside focus its shadow falls {outside}, inside focus {inside}"
+    elif travel_waves < 0.0:
         here = (
             f"inside focus, as here, its shadow falls {inside} of the disc"
             " (outside focus, on its own)"
@@ -131,8 +135,9 @@ def sentences_for(
     travel_waves
         Where the star is looked at.
     """
+    side = "inside" if travel_waves < 0.0 else "outside"
     look = (
-        "A bright star, high up, in the middle of the field, out of focus: to which side does the "
+        f"A bright star, high up, in the middle of the field, {side} focus: to which side does the "
         "dark middle lean?"
     )
     if travel_waves > 0.0:

@@ -199,3 +199,13 @@ def test_what_an_offer_leaves_unsaid_widens_its_range_and_is_no_fault() -> None:
     assert (own.best.finest_arcsec or 99.0) <= (own.shows.finest_arcsec or 99.0)
     # An eyepiece that nobody named cannot make its price a fault.
     assert better_for_the_money(bare, SHELF) is None
+
+
+def test_offer_that_is_to_be_left_comes_last_whatever_it_shows() -> None:
+    # As a buyer has it: what the verdict says to leave is no first advice.
+    kept = alternatives(TOY, SHELF, budget=60.0, currency="EUR")
+    left = alternatives(TOY, SHELF, budget=60.0, currency="EUR", leave=True)
+    assert left.ranked[-1].offer
+    assert left.offer == kept.offer
+    rest = [one.item.name for one in kept.ranked if not one.offer]
+    assert [one.item.name for one in left.ranked[:-1]] == rest
