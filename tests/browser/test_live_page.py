@@ -200,7 +200,7 @@ def test_mirror_is_collimated_by_following_the_rule(visit: Visit, link: str) -> 
         before = page.get_attribute("body", "data-drawn")
         page.wait_for_selector(f"body[data-rest='true']:not([data-drawn='{before}'])")
         page.wait_for_timeout(600)
-    assert "rings are round" in line.inner_text()
+    assert "Well done" in line.inner_text()
 
 
 def test_riddle_is_guessed_or_told(visit: Visit, link: str) -> None:

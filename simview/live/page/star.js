@@ -276,7 +276,7 @@ export class StarRoom {
     if (!header || header.axis_off_mm === undefined) return;
     const off = (header.axis_off_mm / header.tolerance_mm).toFixed(1);
     if (!header.next) {
-      this.tell(`The rings are round: off by ${off} times what is allowed. Well done, tighten nothing more.`);
+      this.tell(`${off > 0.5 ? "Near enough" : "The rings are round"}: off by ${off} times what is allowed. Well done; leave the screws, or go on to rounder rings.`);
       return;
     }
     const [letter, much] = header.next;
