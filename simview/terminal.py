@@ -233,16 +233,11 @@ def _utf(stream: TextIO) -> bool:
 
 def remark(text: str) -> None:
     """Print one line to standard error; where that cannot be, nothing happens."""
-    if sys.stderr is None:
-        return
-    try:
-        print(f"simview: {isolated(visible(' '.join(text.split())))}", file=sys.stderr, flush=True)
-    except (OSError, ValueError):
-        return
+    pass_on(f"simview: {' '.join(text.split())}")
 
 
 def pass_on(text: str) -> None:
-    """Print to standard error the remarks of another process of ours; they are safe already."""
+    """Print to standard error what is a remark already, such as those of another process."""
     if sys.stderr is None or not text.strip():
         return
     try:

@@ -296,7 +296,8 @@ def _write_kit(listing: Listing, place: Path, reporter: Reporter, *, force: bool
     if made is None:
         raise SimviewError(
             "--kit",
-            got=f"an offer whose {' and '.join(listing.unknown[:2]) or 'sizes'} could not be read",
+            got="an offer in which "
+            f"{' and '.join(listing.unknown[:2]) or 'sizes'} could not be found",
             allowed="an offer with aperture and focal length, or binoculars such as 10x50",
             remedy="ask the seller, and add the figures to the words",
         )

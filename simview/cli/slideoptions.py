@@ -136,8 +136,13 @@ class SlideOptions:
             )
         return False
 
-    def require_english(self) -> None:
+    def require_english(self, remedy: str = "this one's slide speaks it: --for slide") -> None:
         """Refuse a language where a sheet for study speaks none but English.
+
+        Parameters
+        ----------
+        remedy
+            What to do instead; another where there is no slide.
 
         Raises
         ------
@@ -149,7 +154,7 @@ class SlideOptions:
                 "--lang",
                 got=f"{self.lang} for a sheet for study",
                 allowed="en",
-                remedy="this one's slide speaks it: --for slide",
+                remedy=remedy,
             )
 
     def given(self) -> tuple[tuple[str, bool], ...]:

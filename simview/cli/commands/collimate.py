@@ -142,7 +142,6 @@ def command(
             allowed="with one of them only, as it is the secondary's",
             remedy="add --secondary, or leave --focuser out",
         )
-    slide.require_english()
     word = kit.word()
     file = read(word)
     if daylight:
@@ -153,10 +152,12 @@ def command(
                 allowed="with --focuser, --size and --out: it shows no star",
                 remedy="leave the others out",
             )
+        slide.require_english("leave --lang out")
         named = f"collimate-daylight-{stem(word)}"
         reporter = Reporter(report, stem=named, suffix=slide.suffixes)
         _by_day(file, focuser or 0.0, slide.sized(size), reporter)
         return
+    slide.require_english()
     drawn = slide.sized(size)
     place = None if animation is None else require_place(animation, force=report.force)
     which = "collimate-secondary" if secondary else "collimate"

@@ -81,11 +81,10 @@ def _outcomes(spelled_out: list[str], report: ReportOptions, reporter: Reporter)
         with closing(
             ran(lines, ended=note, waiting=lambda: bar(ledger.share(), "the demo")),
         ) as outcomes:
-            for done in outcomes:
-                # What is told to standard output would stand within the bar.
-                with bar:
-                    pass
-                bar = reporter.progress()
+            for _ in lines:
+                # It has ended before anything is told to standard output, which would stand in it.
+                with reporter.progress() as bar:
+                    done = next(outcomes)
                 yield done
     finally:
         _note_what_is_there(map(_what, spelled_out), began_ns)
