@@ -3,16 +3,22 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from functools import lru_cache
+from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
 
 from simview.eye.system import LightPath
 from simview.eye.transfer import transfer_curve
+from simview.kit import Wavefront
 from simview.units import ARCSEC_PER_RADIAN
 
 Array = NDArray[np.float64]
+
+# Height of a star's middle below which it counts as gone, per arcsec2: a blur 4 arcmin wide.
+LEAST_MIDDLE: Final = 2e-5
 
 
 def airy_arcsec(path: LightPath) -> float:
@@ -45,6 +51,33 @@ def width_arcsec(path: LightPath) -> float:
     r = np.linspace(0.0, 1.5 * guess, 200)
     profile = (mtf * f) @ j0(2.0 * np.pi * np.outer(f, r))
     return 2.0 * _first_at(r, profile, float(profile[0]) / 2.0)
+
+
+def blur_arcsec(path: LightPath) -> float:
+    """Return the full width of a star's blur, arcsec on the sky, which no fault makes less.
+
+    A fault may leave the star's core as narrow as ever, or narrower, and carry its light away into
+    rings: half the middle's height tells nothing of it. So the width without the faults of the
+    glass is taken, and grows as the middle falls: twice the area where it is half as high.
+
+    Checked by: tests/unit/eye/test_clarity.py
+    """
+    clear = replace(path, scope=replace(path.scope, wavefront=Wavefront()))
+    return width_arcsec(clear) * math.sqrt(max(_middle(clear) / _middle(path), 1.0))
+
+
+def _middle(path: LightPath) -> float:
+    """Return the height of a star's middle, all its light taken as one, per arcsec2."""
+    kept = transfer_curve(
+        path.scope,
+        path.sky,
+        path.mount,
+        aperture_mm=path.beam.aperture_mm,
+        obstruction=path.beam.obstruction,
+    )
+    f = np.linspace(0.0, kept.cutoff_cycles_arcsec, len(kept.signed))
+    middle = 2.0 * math.pi * np.trapezoid(kept.signed * path.eye_factor(f) * f, f)
+    return max(float(middle), LEAST_MIDDLE)
 
 
 def _first_at(r: Array, profile: Array, level: float) -> float:

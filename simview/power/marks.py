@@ -8,7 +8,7 @@ from typing import Final
 import numpy as np
 
 from simview.air.conditions import conditions
-from simview.eye.clarity import width_arcsec
+from simview.eye.clarity import blur_arcsec
 from simview.eye.stations import stations
 from simview.kit import Kit, Observer, Sky
 from simview.power.detail import COMFORTABLE_ARCMIN
@@ -181,7 +181,7 @@ def _blur_power(kit: Kit, target: Target, sky: Sky, observer: Observer) -> float
     if not places:
         return None
     path = replace(places[-1].path, acuity_arcsec=0.0, fault_arcsec=0.0)
-    return COMFORTABLE_ARCMIN * 60.0 / width_arcsec(path)
+    return COMFORTABLE_ARCMIN * 60.0 / blur_arcsec(path)
 
 
 def _in_order(

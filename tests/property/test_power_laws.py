@@ -88,6 +88,29 @@ def test_larger_fault_raises_no_mark(kit, name, seeing, air, more):
     no_higher(found(faulty, name, seeing, air), found(kit, name, seeing, air))
 
 
+@settings(max_examples=8, deadline=None)
+@given(kits(), st.sampled_from(["pleiades", "m13"]), SEEING, AIRS, st.floats(0.05, 0.5))
+def test_stars_and_glows_take_no_more_power_with_less_to_show_them(kit, name, seeing, air, part):
+    scope = kit.telescope
+    small = replace(
+        scope,
+        aperture_mm=(1.0 - part) * scope.aperture_mm,
+        focal_length_mm=(1.0 - part) * scope.focal_length_mm,
+    )
+    wavefront = replace(
+        scope.wavefront, spherical=scope.wavefront.spherical + part, astigmatism=0.5 * part
+    )
+    here = found(kit, name, seeing, air)
+    worse = (
+        found(replace(kit, telescope=small), name, seeing, air),
+        found(replace(kit, telescope=replace(scope, wavefront=wavefront)), name, seeing, air),
+        found(kit, name, (1.0 + part) * seeing, air),
+    )
+    # How much power a faint thing needs to be seen at all is another matter: less light needs more.
+    for less in worse:
+        no_higher(replace(less, enough_from=None), replace(here, enough_from=None))
+
+
 @settings(max_examples=4, deadline=None)
 @given(kits(), OBJECTS, SEEING, st.floats(0.5, 3.0))
 def test_all_commands_say_the_same_of_one_power(kit, name, seeing, exit_pupil):

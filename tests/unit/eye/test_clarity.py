@@ -8,8 +8,8 @@ import pytest
 
 import simview
 from simview.air import seeing
-from simview.eye.clarity import airy_arcsec, width_arcsec
-from simview.kit import Eyepiece, Kit, Mount, Observer, Sky, Telescope
+from simview.eye.clarity import airy_arcsec, blur_arcsec, width_arcsec
+from simview.kit import Eyepiece, Kit, Mount, Observer, Sky, Telescope, Wavefront
 from simview.scene.targets import target
 
 SPACE = Sky(air="none", altitude_deg=90.0, extinction_mag=0.0)
@@ -73,3 +73,27 @@ def test_shake_widens_a_star():
 def test_sharper_eye_sees_a_narrower_star_at_low_power():
     dull, sharp = (width_arcsec(path(power=30.0, observer=Observer(acuity=a))) for a in (0.4, 1.5))
     assert sharp < 0.7 * dull
+
+
+def test_blur_of_a_good_telescope_is_the_width_of_its_stars():
+    for view in (path(), path(sky=Sky(seeing_arcsec=3.0))):
+        assert blur_arcsec(view) == pytest.approx(width_arcsec(view))
+
+
+@pytest.mark.parametrize(
+    ("waves", "strehl"),
+    # Spherical aberration at its best focus in one colour: a quarter of a wave leaves a middle of
+    # 0.80 (Rayleigh's limit; Born & Wolf, section 9.3), half a wave 0.39 (its integral by hand).
+    [(0.25, 0.80), (0.5, 0.39)],
+)
+def test_blur_grows_as_the_middle_of_a_faulty_telescopes_star_falls(waves, strehl):
+    good, poor = (
+        blur_arcsec(path(wavefront=Wavefront(spherical=amount))) for amount in (0.0, waves)
+    )
+    # White light: blue has more waves of it, red fewer.
+    assert (good / poor) ** 2 == pytest.approx(strehl, abs=0.04)
+
+
+def test_no_fault_makes_a_blur_less_up_to_a_wave():
+    blurs = [blur_arcsec(path(wavefront=Wavefront(spherical=w))) for w in np.linspace(0.0, 1.0, 9)]
+    assert all(b >= a for a, b in itertools.pairwise(blurs))
