@@ -94,6 +94,6 @@ def test_blur_grows_as_the_middle_of_a_faulty_telescopes_star_falls(waves, streh
     assert (good / poor) ** 2 == pytest.approx(strehl, abs=0.04)
 
 
-def test_no_fault_makes_a_blur_less_up_to_a_wave():
-    blurs = [blur_arcsec(path(wavefront=Wavefront(spherical=w))) for w in np.linspace(0.0, 1.0, 9)]
+def test_more_of_a_fault_makes_no_blur_less():
+    blurs = [blur_arcsec(path(wavefront=Wavefront(spherical=w))) for w in np.linspace(0.0, 0.8, 9)]
     assert all(b >= a for a, b in itertools.pairwise(blurs))
