@@ -190,9 +190,13 @@ class View:
     ) -> Scene:
         """Return the object, painted at this sampling, the Milky Way between the stars with it."""
         with _painting:
-            return starlit(
-                self.target.scene(pixel_arcsec=pixel_arcsec, pixels=pixels, at_arcsec=at_arcsec)
-            )
+            scene = self.target.scene(pixel_arcsec=pixel_arcsec, pixels=pixels, at_arcsec=at_arcsec)
+            return starlit(self.dotted(scene))
+
+    def dotted(self, scene: Scene) -> Scene:
+        """Return the object as it was painted; a disc too small to show as one is a star."""
+        dot = self.target.dot
+        return scene if dot is None else dot.drawn(scene, self.spot_arcsec)
 
     def _glass(self, pixels_per_degree: float, pixels: int) -> Callable[[Planes], Planes] | None:
         """Return what the eyepiece's glass does, None where that would show nowhere.

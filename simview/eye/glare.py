@@ -181,6 +181,18 @@ class Veil:
         )
         return np.asarray(answer)
 
+    def near_of(self, seen: NDArray[np.float32], pixels_per_degree: float) -> NDArray[np.float32]:
+        """Return what was scattered close by into an image that has it in it, but none from afar.
+
+        To second order in the share that is scattered: within 1 % of it.
+        """
+        first = close_by(seen, pixels_per_degree, self.age_years, self.pigment)
+        first /= np.float32(self.kept)
+        second = close_by(first, pixels_per_degree, self.age_years, self.pigment)
+        second /= np.float32(self.kept)
+        first -= second
+        return first
+
     def alone(
         self,
         pixels: int,

@@ -390,17 +390,19 @@ class Exposure:
     halo_cd_m2: NDArray[np.float64] | None = None
 
     def less_veil(self, share: float) -> Exposure:
-        """Return the same with this share of the glare from afar taken off its surfaces."""
+        """Return the same with this share of the glare taken off its surfaces, near and far."""
         if self.veil is None:
             return self
         pixel = self.scene.pixel_arcsec
         across, up = self.aside_arcsec
-        veil = self.veil.alone(
+        scattered = self.veil.alone(
             self.extended.shape[-1],
             pixels_per_degree=self.pixels_per_degree,
             aside_px=(across / pixel, -up / pixel),
         )
-        return replace(self, extended=self.extended - np.float32(share) * veil)
+        scattered += self.veil.near_of(self.extended - scattered, self.pixels_per_degree)
+        less = self.extended - np.float32(share) * scattered
+        return replace(self, extended=np.maximum(less, np.float32(0.0)))
 
     def behind_stars(self) -> NDArray[np.float64]:
         """Return (N,) the troland (Y) of surfaces and sky at each star; 0 outside the picture."""

@@ -54,6 +54,10 @@ _BANDS: Final = (
 SPOT_LATITUDE: Final = -22.4
 _SPOT_HALF: Final = (6.6, 4.7)
 
+# Longitudes of three large white ovals of the south temperate belt, deg. Invented; latitude and
+# size are those of BC, DE, FA: Rogers 1995, ch. 12; Peek 1958, ch. 16 (memory).
+_OVALS: Final = (136.0, 212.0, 318.0)
+
 # Where this map has its Great Red Spot, deg of its own longitude. Invented.
 SPOT_LONGITUDE: Final = 180.0
 
@@ -165,34 +169,39 @@ def _draw_wake(picture: Values, rng: np.random.Generator) -> None:
 
 
 def _draw_festoons(picture: Values, rng: np.random.Generator) -> None:
-    """Hang blue-grey plumes from the north equatorial belt's southern edge."""
+    """Hang blue-grey plumes from the north equatorial belt's southern edge.
+
+    Dark bases some 8 deg long and 3 deg high, festoons 2 deg wide that sweep back over the zone:
+    Rogers 1995, ch. 9 (memory).
+    """
     count = 11
     for k in range(count):
         start = (k + rng.uniform(-0.28, 0.28)) * 360.0 / count
         strength = rng.uniform(0.45, 1.0)
-        _soft_ellipse(picture, (7.6, start), (1.0, 3.6), 0.75 * strength, (0.34, 0.35, 0.38))
+        _soft_ellipse(picture, (7.4, start), (1.6, 4.6), 0.85 * strength, (0.30, 0.31, 0.34))
         reach, sweep = rng.uniform(4.0, 7.0), rng.uniform(9.0, 20.0)
         for s in np.linspace(0.0, 1.0, 34):
             latitude = 7.3 - reach * np.sin(0.5 * np.pi * s)
             longitude = start - sweep * s**1.4
-            size = 0.75 - 0.25 * s
-            share = 0.30 * strength * (1.0 - 0.65 * s)
+            size = 1.1 - 0.35 * s
+            share = 0.36 * strength * (1.0 - 0.6 * s)
             _soft_ellipse(
                 picture, (latitude, longitude), (size, 1.6 * size), share, (0.38, 0.39, 0.42)
             )
 
 
 def _draw_small_ovals(picture: Values, rng: np.random.Generator) -> None:
-    """Place dark barges, white ovals and one larger pale red oval at their latitudes."""
+    """Place dark barges, small white ovals and three large ones at their latitudes."""
     for start in rng.uniform(0.0, 360.0, 6):
         half = (0.8, rng.uniform(1.4, 2.8))
         _soft_ellipse(picture, (15.3, start), half, 0.75, (0.26, 0.15, 0.09))
     for start in rng.uniform(0.0, 360.0, 5):
         _soft_ellipse(picture, (19.4, start), (1.0, 1.7), 0.6, (0.80, 0.77, 0.70))
-    for start in 205.0 + np.cumsum(rng.uniform(15.0, 24.0, 8)):
-        _soft_ellipse(picture, (-40.6, start), (1.25, 1.8), 0.75, (0.78, 0.75, 0.69))
-    _soft_ellipse(picture, (-33.2, 222.0), (2.5, 4.4), 0.5, (0.44, 0.38, 0.32))
-    _soft_ellipse(picture, (-33.2, 222.0), (2.0, 3.6), 0.8, (0.70, 0.60, 0.50))
+    for start in 70.0 + np.cumsum(rng.uniform(18.0, 28.0, 8)):
+        _soft_ellipse(picture, (-40.6, start), (1.7, 2.4), 0.8, (0.80, 0.77, 0.71))
+    for start in _OVALS:
+        _soft_ellipse(picture, (-32.6, start), (3.3, 5.6), 0.6, (0.42, 0.37, 0.31))
+        _soft_ellipse(picture, (-32.6, start), (2.7, 4.8), 0.9, (0.80, 0.77, 0.70))
 
 
 def _soft_ellipse(

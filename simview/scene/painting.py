@@ -36,11 +36,16 @@ def collected(planes: Values, pixel_arcsec: float) -> float:
     return float(total) * (pixel_arcsec / ARCSEC_PER_RADIAN) ** 2
 
 
-def calibrated(drawing: Drawing, reach_arcsec: tuple[float, float], magnitude: float) -> float:
-    """Return the factor that gives a drawing its published magnitude.
+def calibrated(
+    drawing: Drawing,
+    reach_arcsec: tuple[float, float],
+    magnitude: float,
+    colour: tuple[float, float, float] | None = None,
+) -> NDArray[np.float32]:
+    """Return (3,) the factors that give a drawing its published magnitude, and colour if any.
 
-    It comes from one drawing of its own at a fixed sampling, so that every later sampling shows
-    the same surface brightness.
+    They come from one drawing of its own at a fixed sampling, so that every later sampling shows
+    the same surface brightness. `colour` is that of the whole disc against sunlight's.
     """
     pixel = 2.0 * max(reach_arcsec) / _CALIBRATION
     planes = area_mean(
@@ -50,7 +55,12 @@ def calibrated(drawing: Drawing, reach_arcsec: tuple[float, float], magnitude: f
         reach_arcsec=reach_arcsec,
         finest_arcsec=pixel / 2.0,
     )
-    return illuminance_lux(magnitude) / collected(planes, pixel)
+    tint = np.ones(3)
+    if colour is not None:
+        tint = np.array(colour) * sunlight() / planes.sum(axis=(1, 2), dtype=np.float64)
+    planes *= tint[:, None, None].astype(np.float32)
+    lux = illuminance_lux(magnitude) / collected(planes, pixel)
+    return np.asarray(lux * tint, np.float32)
 
 
 def sunlight() -> NDArray[np.float32]:
@@ -64,6 +74,7 @@ def painter(
     reach_arcsec: tuple[float, float],
     detail_arcsec: float,
     magnitude: float,
+    colour: tuple[float, float, float] | None = None,
     finish: Callable[[Scene], Scene] | None = None,
 ) -> Callable[[float, int], Scene]:
     """Return the `paint` of a globe: area means, published magnitude.
@@ -76,13 +87,15 @@ def painter(
         Finest detail that the drawing holds.
     magnitude
         Integrated V.
+    colour
+        Of the whole disc, linear sRGB against sunlight's; None leaves it as it is drawn.
     finish
         Adds what else belongs into the scene (moons), after the calibration.
     """
 
     @cache
-    def scale() -> np.float32:
-        return np.float32(calibrated(drawing, reach_arcsec, magnitude))
+    def scale() -> NDArray[np.float32]:
+        return calibrated(drawing, reach_arcsec, magnitude, colour)[:, None, None]
 
     def paint(pixel_arcsec: float, pixels: int) -> Scene:
         fine = max(1, math.ceil(pixel_arcsec / detail_arcsec))

@@ -10,7 +10,9 @@ from simview.scene.aspect import Aspect
 from simview.scene.brightness import planet_magnitude
 from simview.scene.ephemeris import moment_notes
 from simview.scene.painting import Drawing, boxed, mean_luminance_cd_m2, painter
-from simview.scene.scene import Scene, Target
+from simview.scene.planet_colours import AGAINST_SUNLIGHT, INDICES
+from simview.scene.scene import Dot, Scene, Target
+from simview.scene.star_colour import temperature_of_bv
 
 # Mean distances from the Sun, au. Source: Standish's mean elements (memory).
 SUN_AU: Final = {
@@ -107,6 +109,7 @@ def planet_target(  # noqa: PLR0913 - one record, each part named
             reach_arcsec=boxed(across, along, globe.pole_angle_deg),
             detail_arcsec=globe.diameter_arcsec / 900.0,
             magnitude=magnitude,
+            colour=AGAINST_SUNLIGHT[body],
             finish=finish,
         ),
         magnitude=magnitude,
@@ -122,4 +125,12 @@ def planet_target(  # noqa: PLR0913 - one record, each part named
         ),
         recipe={"name": body, **given},
         altitude_deg=held.altitude_deg(),
+        # Jupiter has moons beside it, and is never so small.
+        dot=None
+        if finish
+        else Dot(
+            diameter_arcsec=globe.diameter_arcsec,
+            magnitude=magnitude,
+            temperature_k=float(temperature_of_bv(INDICES[body][0])),
+        ),
     )

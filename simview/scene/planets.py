@@ -29,6 +29,7 @@ from simview.scene.painting import (
     painter,
     sunlight,
 )
+from simview.scene.planet_colours import AGAINST_SUNLIGHT
 from simview.scene.planet_target import (
     LIMB,
     SIZES,
@@ -98,6 +99,9 @@ def saturn(
 ) -> Target:
     """Return Saturn with its rings and Titan.
 
+    Without a date it is as large as at its mean opposition, and lit from 5.5 deg aside, as about
+    seven weeks before it: most of the time its globe's shadow lies on the rings.
+
     Parameters
     ----------
     diameter_arcsec
@@ -105,7 +109,8 @@ def saturn(
     tilt_deg
         Ring opening, -27 to 27 deg; positive shows the north face.
     phase_deg
-        Angle Sun - Saturn - Earth, 0 to 6.5 deg: the globe's shadow on the rings.
+        Angle Sun - Saturn - Earth, 0 to 6.5 deg: the globe's shadow on the rings, and below a
+        degree their opposition surge.
     sun_angle_deg
         Position angle towards the Sun: 90 before opposition, 270 after it.
     date, latitude_deg, longitude_deg
@@ -115,7 +120,7 @@ def saturn(
     for word, low, high in (("tilt_deg", -27.0, 27.0), ("phase_deg", 0.0, 6.5)):
         if word in given:
             require_range(word, given[word], low, high, unit="deg")
-    mean = mean_opposition("saturn", tilt_deg=20.0, phase_deg=3.0, sun_angle_deg=90.0)
+    mean = mean_opposition("saturn", tilt_deg=20.0, phase_deg=5.5, sun_angle_deg=90.0)
     held = aspect_of("saturn", mean, given, SIZES["saturn"])
     globe = held.globe
     magnitude = saturn_magnitude(
@@ -140,6 +145,7 @@ def saturn(
             reach_arcsec=_saturn_box(globe, 0.5 * rings),
             detail_arcsec=rings / 1300.0,
             magnitude=magnitude,
+            colour=AGAINST_SUNLIGHT["saturn"],
             finish=finish,
         ),
         magnitude=magnitude,
@@ -329,7 +335,7 @@ def _far(
 ) -> Target:
     """Draw a far giant: one colour, its sunlit pole a little brighter.
 
-    Source of the colours: both pale greenish blue, Irwin et al. 2024, MNRAS 527, 11521.
+    What `colour` says of it is only the start: the disc is brought to its published colour.
     """
     held = aspect_of(body, mean, given, SIZES[body])
     base = np.array(colour, np.float32)[:, None, None]
@@ -345,5 +351,5 @@ def _far(
         given,
         drawing=globe_drawing(held.globe, paint, LIMB[body]),
         contrast=0.1,
-        drawn="colour after Irwin et al. 2024",
+        drawn="colour after Mallama et al. 2017",
     )

@@ -5,6 +5,7 @@ A `Target` knows what to draw; drawn at a sampling it becomes a `Scene`.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from dataclasses import field as filled
@@ -158,6 +159,53 @@ class Label:
     y_arcsec: float
 
 
+# A disc up to so many of the spots that a star's light fills for the eye is a star to it; beyond
+# the second it is a disc, and between them some of both. Choices: observers tell Uranus (3.8
+# arcsec) from a star at about 100 times, Neptune (2.3 arcsec) at 150 to 200.
+DOT_SPOTS: Final = (1.0, 1.5)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Dot:
+    """A small disc as a star.
+
+    Parameters
+    ----------
+    diameter_arcsec
+        Of the disc.
+    magnitude
+        V.
+    temperature_k
+        Of its colour.
+    """
+
+    diameter_arcsec: float
+    magnitude: float
+    temperature_k: float
+
+    def share(self, spot_arcsec: float) -> float:
+        """Return the part of its light that looks like a star's, 1 down to 0.
+
+        Checked by: tests/unit/scene/test_small_discs.py
+        """
+        first, last = DOT_SPOTS
+        beyond = (self.diameter_arcsec / spot_arcsec - first) / (last - first)
+        return 0.5 + 0.5 * math.cos(math.pi * min(max(beyond, 0.0), 1.0))
+
+    def drawn(self, scene: Scene, spot_arcsec: float) -> Scene:
+        """Return a scene that holds the disc alone, so much of it a star in its middle."""
+        share = self.share(spot_arcsec)
+        if share <= 0.0:
+            return scene
+        star = Stars(
+            x_arcsec=np.zeros(1),
+            y_arcsec=np.zeros(1),
+            magnitude=np.array([self.magnitude - 2.5 * math.log10(share)]),
+            temperature_k=np.array([self.temperature_k]),
+        )
+        return replace(scene, planes=scene.planes * np.float32(1.0 - share), stars=star)
+
+
 @dataclass(frozen=True, slots=True, kw_only=True, repr=False)
 class Target:
     """Something to look at, before it is drawn at a sampling.
@@ -203,6 +251,8 @@ class Target:
         `interest_arcsec` is not its middle.
     labels
         Names to be written upon it.
+    dot
+        What it is where it is too small to show as a disc; None for what never is.
     """
 
     name: str
@@ -222,6 +272,7 @@ class Target:
     interest_arcsec: tuple[float, float] = (0.0, 0.0)
     paint_at: Callable[[float, int, tuple[float, float]], Scene] | None = None
     labels: tuple[Label, ...] = ()
+    dot: Dot | None = None
 
     def __repr__(self) -> str:
         return f"<Target {self.name}: {self.title}>"

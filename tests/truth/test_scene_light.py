@@ -58,7 +58,7 @@ def published_magnitude(name: str) -> float:
     if name == "jupiter":
         return float(magnitudelib._jupiter_magnitude(r, r - 1.0, 0.0))
     if name == "saturn":
-        return float(magnitudelib._saturn_magnitude(r, r - 1.0, 3.0, 20.0, 20.0, True))
+        return float(magnitudelib._saturn_magnitude(r, r - 1.0, 5.5, 20.0, 20.0, True))
     if name == "uranus":
         return float(magnitudelib._uranus_magnitude(r, r - 1.0, 0.0, 65.0, 65.0))
     return float(magnitudelib._neptune_magnitude(r, r - 1.0, 0.0, 2026.0))

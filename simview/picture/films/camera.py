@@ -185,7 +185,7 @@ class Camera:
         reach = float(np.abs(self.shaken.path).max()) / asked.pixel_arcsec
         self.margin = int(min(math.ceil(reach), _LOST * self.pixels))
         side = self.pixels + self.grid.size + 2 * self.margin
-        self.scene = view.target.scene(pixel_arcsec=asked.pixel_arcsec, pixels=side)
+        self.scene = view.dotted(view.target.scene(pixel_arcsec=asked.pixel_arcsec, pixels=side))
         how = (self.weights, self.pixels, self.margin)
         self.surfaces = Shown.of(self.scene.planes, *how)
         self.stars, self.beyond = (Shown.of(dots, *how) for dots in self._dots(side))

@@ -90,6 +90,11 @@ GLOW_GROUND: Final = 100.0
 # thresholds go by all of it.
 VEIL_DISCOUNTED: Final = 0.8
 
+# Beside a bright object rods answer light near the sky's with this power of it, or its glare, which
+# is ten and a hundred times the sky's, would print as an even disc with an edge. Stevens 1957: 0.33
+# for brightness in the dark.
+ROD_POWER_BESIDE: Final = 0.33
+
 # A surface this many times 300 times as bright as the sky makes a sheet no sheet of the night.
 NO_NIGHT: Final = 30.0
 

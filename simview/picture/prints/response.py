@@ -38,6 +38,7 @@ from simview.picture.prints.choices import (
     HEADROOM,
     MOST_FAINTEST,
     NIGHT_REACH,
+    ROD_POWER_BESIDE,
     SKY_PRINT_RANGE,
     STAR_CORE_POWER,
     STAR_MARGIN,
@@ -199,7 +200,7 @@ class Adaptation:
             sky_scotopic_td=rods,
             sky_print=printed,
             rod_half_td=half,
-            rod_top=printed * (1.0 + half / rods),
+            rod_top=printed * (1.0 + (half / rods) ** _rod_power(self.dark)),
             vivid=vivid,
             pooled_td=sky.pooled_td,
         )
@@ -274,8 +275,14 @@ def cone_print(light_td: Floats | float, adaptation: Adaptation) -> Floats:
 def rod_print(light_td: Floats | float, adaptation: Adaptation) -> Floats:
     """Return the print luminance of light seen by rods; `light_td` is scotopic troland."""
     light = _seen(light_td, adaptation.sky_scotopic_td, adaptation)
-    near = adaptation.rod_top * light / (light + adaptation.rod_half_td)
+    times = np.maximum(light / adaptation.rod_half_td, 0.0) ** _rod_power(adaptation.dark)
+    near = adaptation.rod_top * times / (1.0 + times)
     return np.asarray(near + glow_print(light, adaptation))
+
+
+def _rod_power(dark: float) -> float:
+    """Return the power of light that rods answer with near the sky's own light."""
+    return ROD_POWER_BESIDE + (1.0 - ROD_POWER_BESIDE) * dark
 
 
 def glow_print(light_td: Floats | float, adaptation: Adaptation) -> Floats:

@@ -1,0 +1,43 @@
+"""What the eye scatters around a small bright planet fades into the sky: no disc, no edge."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from simview import Eyepiece, Kit, Sky, Telescope, look
+from simview.picture.prints.printing import Wanted, develop_all
+
+
+def codes_outwards(name: str, aperture: float, power: float) -> np.ndarray:
+    """Mean code of rings 0.1 deg wide around the planet, of a field 6 deg wide at 40 px/deg."""
+    kit = Kit(
+        telescope=Telescope(
+            aperture_mm=aperture, focal_length_mm=6.0 * aperture, objective="mirror"
+        ),
+        eyepieces=(Eyepiece(focal_length_mm=6.0 * aperture / power),),
+    )
+    view = look(kit, name, power=power, sky=Sky(sky_mag_arcsec2=20.5))
+    pixels = 240
+    wanted = Wanted(view=view, pixels_per_degree=40.0, pixels=pixels)
+    code = np.asarray(develop_all([wanted]).panels[0]).mean(axis=2)
+    along = np.arange(pixels) - pixels // 2
+    ring = (np.hypot(along[:, None], along[None, :]) / 4.0).astype(int)
+    count = np.bincount(ring.ravel())
+    return (np.bincount(ring.ravel(), code.ravel()) / count)[:28]
+
+
+@pytest.mark.parametrize(
+    ("name", "aperture", "power"),
+    [("neptune", 150.0, 200.0), ("uranus", 300.0, 300.0), ("uranus", 150.0, 200.0)],
+)
+def test_glare_of_a_small_planet_has_no_edge(name: str, aperture: float, power: float) -> None:
+    code = codes_outwards(name, aperture, power)
+    sky = code[-4:].mean()
+    # From 0.4 deg on: never lighter outwards, and no ring of 0.1 deg falls by more than 2 codes nor
+    # by more than a third of what is left above the sky; a plateau that ends has neither.
+    falls = -np.diff(code[4:])
+    assert falls.min() > -0.5
+    assert falls.max() < 2.0
+    assert code[4] - sky < 14.0
+    assert code[10] - sky > 0.1 * (code[4] - sky)
