@@ -10,7 +10,8 @@ In the order one meets them:
     ephemeris.py       where Moon and planets stand for a date and place
     moment.py          dates as people write them, and the clocks of places
     aspect.py          how a planet stands: by date, by figures, or on average
-    planets.py         the planets (planet_target.py: what they share; jupiter.py, mars.py: maps;
+    planets.py         the planets (planet_target.py: what they share; planet_colours.py: published
+                       colours of the discs; jupiter.py, mars.py: maps;
                        saturn.py: rings; galilean.py, titan.py, saturnian.py: moons)
     moon.py            the Moon (moon_map.py: its broad face; craters.py, pressed in by
                        crater_relief.py; moon_light.py; sunlit_terrain.py; moon_names.py: its names)
