@@ -23,11 +23,14 @@ In the order in which an offer passes through:
     tonight.py        what stands in the sky in a month at a latitude
     hours.py          that evening hour by hour: heights, moonlight, twilight
     finder_charts.py  a small chart to each faint thing, from a star that the naked eye sees
+    masks.py          a ring of cardboard over the front, where optics gain from one
     rescue.py         what an owner can do with what is there
     firstlist.py      ten things to look at first, each with its expected view
     firstviews.py     a picture of each of them, at its time, through its pieces
     pictures.py       the offer beside the alternatives, on three objects
     letterhead.py     a club's own name, address and words
+    headline.py       the first two sentences: the verdict, or what an owner has
+    powertable.py     the table of powers
     answer.py         the whole answer as one record; page.py (HTML), paper.py (PDF) and
                       plaintext.py (terminal) write it out; templates/ holds its words and look
     ranking.py        many offers at once: a ranked table

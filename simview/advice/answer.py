@@ -5,41 +5,24 @@ Both the page (HTML) and the paper (PDF) are written from this one record, so th
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping, Sequence
 from dataclasses import asdict, dataclass, field
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Any
 
 from simview.advice.alternatives import Alternative, Instead
+from simview.advice.headline import headline
 from simview.advice.letterhead import Letterhead, words_of
+from simview.advice.powertable import PowerRow, power_rows, useful_power
 from simview.advice.rules.rule import Finding
 from simview.advice.sights import Shows
-from simview.advice.speech import ENGLISH, Tongue, about, money, say, shown
+from simview.advice.speech import ENGLISH, Tongue, money, shown
 from simview.advice.stock import Item
 from simview.advice.understood import Marked, Understood, marked, understood
 from simview.advice.verdict import Verdict, Word
-from simview.power.rules import ROUNDING
 
 if TYPE_CHECKING:
     from simview.advice.pictures import Row
     from simview.advice.rescue import Rescue
-
-_KEYS: Final[Mapping[Word, str]] = {
-    "leave it": "leave_it",
-    "with care": "with_care",
-    "sound": "sound",
-}
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PowerRow:
-    """One line of the table of powers."""
-
-    pieces: str
-    power: str
-    exit_pupil: str
-    field: str
-    empty: bool
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -76,7 +59,7 @@ class Answer:
     Parameters
     ----------
     verdict
-        Its word; `headline` and `because` say it in sentences.
+        The word that colours the answer; `headline` and `because` say it in sentences.
     sun
         Sentences for the top; empty where the Sun does not come in.
     weighty, notes
@@ -113,6 +96,8 @@ class Answer:
     notes: tuple[Told, ...]
     useful: str
     powers: tuple[PowerRow, ...]
+    powers_title: str
+    powers_note: str
     understood: tuple[Understood, ...]
     marked: tuple[Marked, ...]
     missing: tuple[str, ...]
@@ -218,23 +203,27 @@ def answer(  # noqa: PLR0913 - the parts of an answer
         The language and land that it is for.
     """
     words = words_of(head, tongue)
-    key = _KEYS[verdict.verdict]
-    rows, notes = _instead(instead, words, tongue)
+    word, first, because = headline(verdict, words, owner=rescue is not None)
+    leave = verdict.verdict == "leave it"
+    rows, notes = _instead(instead, words, tongue, leave=leave)
+    hand = "powers" if verdict.listing.instrument == "telescope" else "powers_hand"
     told = tuple(_told(n, one, words, tongue) for n, one in enumerate(verdict.findings, 1))
     return Answer(
         words=words,
         head=head or Letterhead(),
         name=shown(verdict.listing.name),
         title=words["title" if rescue is None else "title_rescue"],
-        verdict=verdict.verdict,
-        headline=words[f"verdict_{key}" if rescue is None else f"owner_{key}"],
-        because=words[f"because_{key}" if rescue is None else f"owner_because_{key}"],
+        verdict=word,
+        headline=first,
+        because=because,
         sun=tuple(tongue.say(line) for line in verdict.sun_caution),
         pictures=pictures,
         weighty=tuple(one for one in told if one.grade != "note"),
         notes=tuple(one for one in told if one.grade == "note"),
-        useful=_useful(verdict, tongue),
-        powers=_powers(verdict, tongue),
+        useful=useful_power(verdict, tongue),
+        powers=power_rows(verdict, tongue),
+        powers_title=words[hand],
+        powers_note=words[f"{hand}_note"],
         understood=tuple(understood(verdict.listing, tongue)),
         marked=marked(verdict.listing, tongue),
         missing=tuple(tongue.word(one) for one in verdict.missing),
@@ -242,7 +231,7 @@ def answer(  # noqa: PLR0913 - the parts of an answer
         left_out=tuple(tongue.word(one.what) for one in verdict.listing.unread if one.left_out),
         remarks=tuple(shown(tongue.say(one)) for one in verdict.listing.remarks),
         instead=rows,
-        instead_title=_instead_title(instead, words, tongue),
+        instead_title=_instead_title(instead, words, tongue, sound=verdict.verdict == "sound"),
         instead_notes=notes,
         rescue=rescue,
         views=views or {},
@@ -272,47 +261,8 @@ def _told(number: int, one: Finding, words: Mapping[str, str], tongue: Tongue) -
     )
 
 
-def _useful(verdict: Verdict, tongue: Tongue) -> str:
-    ever, tonight = verdict.numbers.get("empty_above"), verdict.numbers.get("air_carries")
-    if ever is not None and tonight is not None:
-        return tongue.say(
-            say(
-                "about {power} times on the best of nights, {tonight} on an ordinary one",
-                power=about(ever),
-                tonight=about(tonight),
-            )
-        )
-    high = verdict.numbers.get("useful_power_high")
-    if high is None:
-        return ""
-    return tongue.say(
-        say(
-            "about {power} times at the very best: twice the aperture in mm and a little more",
-            power=about(high),
-        )
-    )
-
-
-def _powers(verdict: Verdict, tongue: Tongue) -> tuple[PowerRow, ...]:
-    limit = ROUNDING * verdict.numbers.get("useful_power_high", math.inf)
-    found = []
-    for one in verdict.numbers.get("powers", []):
-        pupil = one["exit_pupil_mm"]
-        field = one["true_field_arcmin"] / 60.0
-        found.append(
-            PowerRow(
-                pieces=tongue.say(one["pieces"]),
-                power=f"{one['power']:.0f}×",
-                exit_pupil="" if pupil is None else f"{tongue.number(pupil, 1)} mm",
-                field=f"{tongue.number(field, 1)}°",
-                empty=one.get("empty", one["power"] > limit),
-            )
-        )
-    return tuple(found)
-
-
 def _instead(
-    instead: Instead | None, words: Mapping[str, str], tongue: Tongue
+    instead: Instead | None, words: Mapping[str, str], tongue: Tongue, *, leave: bool
 ) -> tuple[tuple[InsteadRow, ...], tuple[str, ...]]:
     if instead is None:
         return (), ()
@@ -320,6 +270,10 @@ def _instead(
     notes = []
     if not any(one.shows and not one.offer for one in instead.ranked):
         notes.append(words["instead_none"])
+    if leave and any(one.offer for one in instead.ranked):
+        notes.append(words["offer_last"])
+    elif _is_below_nothing(instead.ranked):
+        notes.append(words["too_little"])
     if any(one.best for one in instead.ranked):
         notes.append(words["range"])
     for key in ("unpriced", "beyond", "other_currency"):
@@ -328,6 +282,12 @@ def _instead(
             names = ", ".join(_priced(item, tongue) for item in items)
             notes.append(words[key].format(names=names))
     return rows, tuple(notes)
+
+
+def _is_below_nothing(ranked: Sequence[Alternative]) -> bool:
+    """Return whether an instrument stands after a star wheel or no telescope yet."""
+    plain = [n for n, one in enumerate(ranked) if one.shows is None]
+    return bool(plain) and any(one.shows for one in ranked[plain[-1] :])
 
 
 def _priced(item: Item, tongue: Tongue) -> str:
@@ -340,7 +300,11 @@ def _price(item: Item, tongue: Tongue) -> str:
 
 
 def _row(one: Alternative, words: Mapping[str, str], tongue: Tongue) -> InsteadRow:
-    name = f"{words['offer_itself']}: {shown(one.item.name)}" if one.offer else one.item.name
+    name = (
+        f"{words['offer_itself']}{tongue.colon} {shown(one.item.name)}"
+        if one.offer
+        else one.item.name
+    )
     likely, best = one.shows, one.best
     ends = [each for each in (likely, best) if each is not None]
     none = words["no_detail"]
@@ -366,8 +330,11 @@ def _range(values: Sequence[float | None], unit: str, tongue: Tongue, none: str)
     return text if text == none else f"{text}{unit}"
 
 
-def _instead_title(instead: Instead | None, words: Mapping[str, str], tongue: Tongue) -> str:
+def _instead_title(
+    instead: Instead | None, words: Mapping[str, str], tongue: Tongue, *, sound: bool
+) -> str:
+    title = words["instead_sound" if sound else "instead"]
     if instead is None or instead.budget is None:
-        return words["instead"]
+        return title
     budget = words["budget"].format(budget=tongue.say(money(instead.budget, instead.currency)))
-    return f"{words['instead']} {budget}"
+    return f"{title} {budget}"

@@ -65,7 +65,7 @@ def doubts(listing: Listing) -> tuple[Doubt, ...]:
             else tuple(value for value in (kept[key],) if value is not None)
         )
         read = [one for one in listing.readings if one.key == key.removesuffix("s")]
-        unsaid = not values and key.endswith("_mm") and not hand_held
+        unsaid = not values and key != "price" and not hand_held
         if unsaid or any(_is_doubtful(one) for one in read):
             said = [one.words for one in read]
             said += [one.words for one in listing.unread if one.what == name]
@@ -95,7 +95,10 @@ def answered(doubt: Doubt, text: str) -> tuple[float, ...]:
         values = tuple(float(word) for word in words)
     except ValueError:
         raise RangeError(
-            name, got=text, allowed=f"{low:g} to {high:g} {unit}", remedy="or - for not said"
+            name,
+            got=text,
+            allowed=f"{low:g} to {high:.10g} {unit}".strip(),
+            remedy="or - for not said",
         ) from None
     for value in values:
         require_range(name, value, low, high, unit=unit)

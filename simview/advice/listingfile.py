@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import glob
 import re
 from pathlib import Path
 from typing import Final
@@ -35,6 +36,9 @@ _HEAVY: Final = re.compile(
     r"<!--.*?-->|<(script|style|svg|noscript)\b.*?</\1\s*>|data:[a-z/+;0-9-]+,[A-Za-z0-9+/=%]{200,}",
     re.S | re.I,
 )
+
+# What the name of a listing ends with that keeps an adviser's answers.
+CHECKED: Final = "-checked"
 
 ADVERT_ENDINGS: Final = (".txt", ".text", ".md", ".html", ".htm")
 _PART: Final = re.compile(r"^[ \t]*(?:-{3,}|={3,}|\*{3,}|_{3,}|#{5,})[ \t]*$", re.M)
@@ -135,6 +139,40 @@ def _from_file(path: Path) -> list[Listing]:
         return [read_advert(part) for part in parts]
     except SimviewError as error:
         raise error.at(str(path)) from None
+
+
+def checked_beside(path: Path, listing: Listing) -> tuple[Path, Listing] | None:
+    """Return the newest listing beside an advert that keeps what was answered about it, or None.
+
+    A listing that keeps other words than the advert's is none of its own.
+
+    Parameters
+    ----------
+    path
+        The advert's file: "advert.txt", beside which "advert-checked.toml" is looked for.
+    listing
+        The one offer in it, as read.
+
+    Notes
+    -----
+    Checked by: tests/unit/advice/test_listing_files.py
+    """
+    stem = f"{path.stem}{CHECKED}"
+    found = [path.with_name(f"{stem}.toml"), *path.parent.glob(f"{glob.escape(stem)}-*.toml")]
+    for one in sorted(found, key=_number, reverse=True):
+        try:
+            (kept,) = _from_file(one) if one.is_file() else (None,)
+        except SimviewError:
+            continue  # somebody's own file of that name: what is wrong with it is told when asked
+        if kept is not None and kept.text.split() == listing.text.split():
+            return one, kept
+    return None
+
+
+def _number(path: Path) -> int:
+    """Return which of several kept listings a file is: "advert-checked-3.toml" is the third."""
+    tail = path.stem.rpartition("-")[2]
+    return int(tail) if tail.isascii() and tail.isdigit() else 1
 
 
 def split_offers(text: str) -> list[str]:

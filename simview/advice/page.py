@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Final
 
 from simview.advice.answer import Answer
 from simview.advice.pictures import PLANET_DEG, paper_mm
-from simview.advice.speech import day
+from simview.advice.speech import day, reach
 
 if TYPE_CHECKING:
     from jinja2 import Environment
@@ -69,9 +69,16 @@ def html(answer: Answer) -> str:
         palette=PALETTE,
         rule=RULE_COLOUR,
         paper_mm=width,
-        distance=f"{viewing_distance_cm(width):.0f}",
+        pictures_note=pictures_note(answer, width),
         print_pt=_print_size(answer),
     )
+
+
+def pictures_note(answer: Answer, width_mm: float) -> str:
+    """Return how the pictures were made, from how far to look, and which optics they show."""
+    words = answer.words["pictures_note"].replace("{distance} cm", "{distance}")
+    far = answer.tongue.say(reach(viewing_distance_cm(width_mm)))
+    return f"{words.format(distance=far)} {answer.optics}".rstrip()
 
 
 def objects_note(answer: Answer) -> str:

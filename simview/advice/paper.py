@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
 from simview.advice.answer import Answer
-from simview.advice.page import PALETTE, RULE_COLOUR, objects_note, viewing_distance_cm
+from simview.advice.page import PALETTE, RULE_COLOUR, objects_note, pictures_note
 from simview.advice.pictures import paper_mm
 from simview.advice.speech import Tongue
 from simview.terminal import reordered
@@ -60,7 +60,9 @@ class _Paper:
     def __init__(self, answer: Answer, size: float) -> None:
         self.a, self.size = answer, size
         self.glyphs, regular, bold = _fonts()
-        self.doc = _document(regular, bold, f"{answer.title}: {answer.name}", answer.tongue)
+        self.doc = _document(
+            regular, bold, f"{answer.title}{answer.tongue.colon} {answer.name}", answer.tongue
+        )
         self.pages_without_sources = 1
         self.doc.add_page()
 
@@ -119,9 +121,7 @@ class _Paper:
         count = len(rows[0].pictures)
         side = paper_mm(count)
         self._heading(w["pictures"])
-        note = w["pictures_note"].format(distance=f"{viewing_distance_cm(side):.0f}")
-        note = f"{note} {self.a.optics}".rstrip()
-        self._line(note, size=0.88, colour="soft")
+        self._line(pictures_note(self.a, side), size=0.88, colour="soft")
         together = max(1, int(WIDTH_MM // (count * (side + 1.2) + 3.0)))
         for start in range(0, len(rows), together):
             self._picture_line(rows[start : start + together], side)
@@ -163,10 +163,10 @@ class _Paper:
         a, w = self.a, self.a.words
         if not a.powers:
             return
-        self._heading(w["powers"])
+        self._heading(a.powers_title)
         if a.useful:
             self._line(f"{w['useful']}{self.a.tongue.colon} ", bold=True, rest=f"{a.useful}.")
-        self._line(w["powers_note"], size=0.88, colour="soft")
+        self._line(a.powers_note, size=0.88, colour="soft")
         body = [
             (
                 f"{one.pieces} ({w['empty']})" if one.empty else one.pieces,

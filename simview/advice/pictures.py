@@ -223,7 +223,9 @@ _AS_IT_IS: Final = N_(
 
 def _figures(subject: Subject, numbers: Mapping[str, float | None]) -> Said:
     """Return the figures of one view in words."""
-    parts = [say("exit pupil {pupil} mm", pupil=number(numbers["exit_pupil_mm"] or 0.0, 1))]
+    parts: list[Said] = [
+        say("exit pupil {pupil} mm", pupil=number(numbers["exit_pupil_mm"] or 0.0, 1))
+    ]
     if subject.target == "double-cluster":
         faintest = numbers["limiting_magnitude"] or 0.0
         parts.append(say("stars to {mag} mag", mag=number(faintest, 1)))
@@ -232,9 +234,16 @@ def _figures(subject: Subject, numbers: Mapping[str, float | None]) -> Said:
         share = 100.0 * (numbers["relative_brightness"] or 0.0)
         parts += [
             say("no detail") if fine is None else say("detail {fine}″", fine=number(fine, 1)),
-            say("brightness {share} %", share=number(share, 0 if share >= 1.0 else 1)),
+            _brightness(share),
         ]
     return joined(parts, ", ")
+
+
+def _brightness(share: float) -> Said:
+    """Return how bright, in percent; never "0 %" of what has some light."""
+    if share < 0.1:
+        return say("brightness below 0.1 %")
+    return say("brightness {share} %", share=number(share, 0 if share >= 1.0 else 1))
 
 
 def paper_mm(count: int) -> float:

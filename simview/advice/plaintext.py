@@ -35,7 +35,7 @@ def explained_text(verdict: Verdict) -> str:
 
 def _lines(a: Answer) -> Iterator[str]:
     w = a.words
-    yield f"{a.title}: {a.name}"
+    yield f"{a.title}{a.tongue.colon} {a.name}"
     if a.sun:
         yield f"\n*** {w['sun']} ***"
         yield from _list(a.sun)
@@ -43,13 +43,13 @@ def _lines(a: Answer) -> Iterator[str]:
     yield from _wrap(a.because)
     yield from _findings(a)
     if a.powers:
-        yield f"\n{w['powers']}"
-        yield from _table(
-            [
-                (o.pieces, o.power, o.exit_pupil, o.field, w["empty"] if o.empty else "")
-                for o in a.powers
-            ]
-        )
+        yield f"\n{a.powers_title}"
+        head = ("", *(w[f"head_{key}"] for key in ("power", "pupil", "field")), "")
+        rows = [
+            (o.pieces, o.power, o.exit_pupil, o.field, w["empty"] if o.empty else "")
+            for o in a.powers
+        ]
+        yield from _table([head, *rows])
         yield from _wrap(f"{w['useful']}{a.tongue.colon} {a.useful}." if a.useful else "")
     yield f"\n{w['understood']}"
     marks = {True: f" ({w['guess']})", False: ""}
@@ -83,8 +83,9 @@ def _findings(a: Answer) -> Iterator[str]:
 
 def _instead(a: Answer) -> Iterator[str]:
     yield f"\n{a.instead_title}"
+    yield from _wrap(a.words["instead_note"])
     keys = ("price", "faintest", "finest", "widest", "still")
-    head = ("", *(a.words[f"head_{key}"].lower() for key in keys))
+    head = ("", *(a.words[f"head_{key}"] for key in keys))
     rows = [(o.name, o.price, o.faintest, o.finest, o.widest, o.still) for o in a.instead]
     yield from _table([head, *rows])
     for line in a.instead_notes:
@@ -115,7 +116,8 @@ def _rescue(a: Answer, rescue: Rescue) -> Iterator[str]:
         sight = one.sight
         way = f" {t(one.chart.says)}" if one.chart else ""
         where = f"{t(sight.where)}; {t(one.pieces)}"
-        yield from _wrap(f"- {t(sight.title)} ({where}): {t(one.view)}{way}", hang="  ")
+        told = f"- {t(sight.title)} ({where}){a.tongue.colon} {t(one.view)}{way}"
+        yield from _wrap(told, hang="  ")
     if rescue.assumed:
         yield from _wrap(w["assumed"].format(list="; ".join(t(one) for one in rescue.assumed)))
 

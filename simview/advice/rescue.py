@@ -7,35 +7,22 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from typing import Final
 
-from simview.advice.delivered import powers_of
+from simview.advice.delivered import Delivered, powers_of
 from simview.advice.firstlist import STRONG_BARLOW, Suggestion, first_list
 from simview.advice.hours import hours, moon_words
 from simview.advice.limits import limits_of
 from simview.advice.listing import Listing, OfferedAmplifier
+from simview.advice.masks import Mask, best_mask, sphere_mask_mm
 from simview.advice.offerkit import offer_kit
-from simview.advice.rules.optics_rules import QUARTER_WAVE, SIDGWICK, WAVELENGTH_MM, colour_index
 from simview.advice.rules.sun_rules import SUN_CAUTION
-from simview.advice.sights import PLANET, looks
-from simview.advice.speech import N_, Said, about, length, number, power, say, say_many
+from simview.advice.sights import looks
+from simview.advice.speech import N_, about, number, power, say, say_many
 from simview.advice.tonight import Evening, evening
 from simview.eyepiece.barrels import LARGEST_STOP_MM
-from simview.kit import FOLDED, Kit, Observer, Sky, Telescope
-from simview.units import MM_PER_INCH
-
-# A mask must make the finest detail this much finer to be worth cutting: a choice.
-WORTH_CUTTING: Final = 0.93
-
-# Masks that are tried, as parts of the aperture.
-MASKS: Final = (0.9, 0.85, 0.8, 0.75, 0.7, 0.65, 0.6, 0.55, 0.5, 0.45, 0.4)
-
-# Powers per mm of aperture at which a mask is judged.
-TRIED_PER_MM: Final = (0.2, 0.3, 0.45, 0.7, 1.0, 1.4, 2.0)
+from simview.kit import FOLDED, Kit, Observer, Sky
 
 # The star test wants about this power per mm of aperture: common practice, 1 to 2.
 STAR_TEST_PER_MM: Final = (0.8, 2.0)
-
-# No mask leaves the secondary's shadow wider than this part of the aperture.
-WIDEST_SHADOW: Final = 0.5
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -45,25 +32,6 @@ class Piece:
     name: str
     keep: bool
     why: str
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Mask:
-    """A ring of cardboard over the front.
-
-    Parameters
-    ----------
-    diameter_mm
-        Of the hole.
-    why
-        What it gains, with the figures.
-    sum
-        The arithmetic.
-    """
-
-    diameter_mm: float
-    why: str
-    sum: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -145,10 +113,10 @@ def rescue(  # noqa: PLR0913 - where and when, under which sky
         safety=SUN_CAUTION,
         pieces=tuple(_pieces(listing, most)),
         mask=best_mask(made.kit, sky, observer),
-        replace=tuple(_replacements(listing)),
+        replace=(*_replacements(listing), *_planet_piece(used, most)),
         steady=tuple(_steady(made.kit, table_top=_on_a_table(listing))),
         finder=_FINDER if listing.instrument == "telescope" else _BINOCULARS,
-        star_test=tuple(_star_test(listing, made.kit, most)),
+        star_test=tuple(_star_test(listing, made.kit, used, most)),
         objects=first_list(used, when, sky, observer, through=through, most=most),
         evening=when,
         moon=moon_words(through),
@@ -219,110 +187,6 @@ _TRINKET: Final = say("It multiplies every power, every shake and every fault.")
 _BREAK: Final = say("Break it and throw it away: it can crack in the Sun's heat and blind.")
 
 
-def best_mask(kit: Kit, sky: Sky, observer: Observer) -> Mask | None:
-    """Return the hole through which most detail on a planet shows, where a mask gains anything.
-
-    The whole light path is computed for each hole: colour, spherical aberration, diffraction,
-    air and eye. Where detail gains nothing but an achromat's colour is strong, the hole that
-    brings it to Sidgwick's criterion is returned.
-    """
-    scope = kit.telescope
-    if scope is None:
-        return None
-    full = _finest(kit, sky, observer)
-    tried = [
-        (finest, hole)
-        for hole in _holes(scope)
-        if (finest := _finest(_masked(kit, hole), sky, observer))
-    ]
-    best = min(tried, key=lambda one: one[0], default=None)
-    if best is not None and best[0] < WORTH_CUTTING * (full or math.inf):
-        return Mask(
-            diameter_mm=round(best[1]),
-            why=say(_MASK_FINE, hole=length(round(best[1])), gain=_gain(full, best[0])),
-            sum=f"{'—' if full is None else f'{full:.1f}″'} → {best[0]:.1f}″",
-        )
-    return _colour_mask(scope)
-
-
-def _holes(scope: Telescope) -> list[float]:
-    secondary = scope.obstruction * scope.aperture_mm
-    holes = [share * scope.working_aperture_mm for share in MASKS]
-    return [hole for hole in holes if hole >= 25.0 and secondary <= WIDEST_SHADOW * hole]
-
-
-def _masked(kit: Kit, hole_mm: float) -> Kit:
-    """Return the kit behind a mask: third-order spherical aberration falls as hole^4."""
-    scope = kit.telescope
-    if scope is None:
-        return kit
-    share = hole_mm / scope.aperture_mm
-    wavefront = replace(scope.wavefront, spherical=scope.wavefront.spherical * share**4)
-    masked = replace(
-        scope,
-        aperture_mm=hole_mm,
-        stop_mm=None,
-        obstruction=min(scope.obstruction / share, 0.8),
-        wavefront=wavefront,
-    )
-    return replace(kit, telescope=masked)
-
-
-def _finest(kit: Kit, sky: Sky, observer: Observer) -> float | None:
-    """Return the finest detail on a planet at the kit's powers that the full aperture carries."""
-    from simview.power.finest import detail_curve
-    from simview.scene.targets import target
-
-    aperture = 50.0 if kit.telescope is None else kit.telescope.working_aperture_mm
-    powers = [aperture * per_mm for per_mm in TRIED_PER_MM]
-    curve = detail_curve(kit, target(PLANET), powers=powers, sky=sky, observer=observer)
-    return None if curve.best_period_arcsec is None else curve.best_period_arcsec / 2.0
-
-
-def _colour_mask(scope: Telescope) -> Mask | None:
-    if scope.objective != "achromat":
-        return None
-    index = colour_index(scope.aperture_mm, scope.focal_ratio)
-    if index >= SIDGWICK:
-        return None
-    hole = math.sqrt(scope.focal_length_mm * MM_PER_INCH / SIDGWICK)
-    return Mask(
-        diameter_mm=round(hole),
-        why=say(
-            "A cardboard ring with a hole of {hole} over the front tames the violet fringes on the"
-            " Moon and Venus. Take it off for everything faint.",
-            hole=length(round(hole)),
-        ),
-        sum=f"√({scope.focal_length_mm:g} mm × {MM_PER_INCH:g} / {SIDGWICK:g})"
-        f" = {hole:.0f} mm (Sidgwick)",
-    )
-
-
-_MASK_FINE: Final = N_(
-    "A cardboard ring with a hole of {hole} over the front: planets show {gain}, at the price of"
-    " light. Take it off for everything faint."
-)
-
-
-def _gain(full: float | None, masked: float) -> Said:
-    """Return how much finer detail gets behind a mask, as people say it."""
-    if full is None:
-        return say("detail where there was none")
-    ratio = full / masked
-    if ratio >= 1.8:
-        return say("detail about twice as fine")
-    return say("clearly finer detail") if ratio >= 1.25 else say("slightly finer detail")
-
-
-def sphere_mask_mm(focal_length_mm: float) -> float:
-    """Return the hole behind which a spherical mirror is good to a quarter wave.
-
-    Source: PV = D / (2048 F^3 lambda) = D^4 / (2048 f^3 lambda), solved for D.
-    Checked by: tests/truth/test_trade_rules.py
-    """
-    return float((QUARTER_WAVE * 2048.0 * focal_length_mm**3 * WAVELENGTH_MM) ** 0.25)
-
-
 def _replacements(listing: Listing) -> Iterator[str]:
     plain = [one for one in powers_of(listing) if not one.amplifiers]
     small = listing.barrel == "0.965in"
@@ -347,6 +211,41 @@ def _replacements(listing: Listing) -> Iterator[str]:
         )
     if any(piece.kind == "erecting-prism" for piece in listing.amplifiers):
         yield say("Use the star diagonal, or none, in place of the erecting prism at night.")
+
+
+# A planet wants about this power per mm of aperture, and a kit lacks one where its strongest
+# piece stays below this; the sizes that shops have. Common practice, no source.
+PLANET_PER_MM: Final = 1.3
+LACKING_PER_MM: Final = 0.7
+SIZES_MM: Final = (6.0, 7.0, 8.0, 9.0, 10.0, 12.0, 15.0)
+
+
+def _planet_piece(used: Kit, most: float) -> Iterator[str]:
+    """Name an eyepiece for planets where the strongest piece in use is too weak for them."""
+    scope = used.telescope
+    if scope is None or not used.eyepieces:
+        return
+    aperture, focal = scope.working_aperture_mm, scope.focal_length_mm
+    stretch = max((piece.factor for piece in used.amplifiers), default=1.0)
+    have = stretch * focal / min(piece.focal_length_mm for piece in used.eyepieces)
+    wanted = min(PLANET_PER_MM * aperture, 0.9 * most)
+    size = next((size for size in SIZES_MM if size >= focal / wanted), None)
+    if size is None or have >= LACKING_PER_MM * aperture or focal / size < 1.4 * have:
+        return
+    yield say(
+        "For the Moon and planets you lack a shorter one: about {size} mm gives {power} times.",
+        size=number(size),
+        power=power(focal / size),
+    )
+
+
+def _stays(way: Delivered, used: Kit) -> bool:
+    """Return whether every piece of a power stays in use."""
+    sizes = {piece.focal_length_mm for piece in used.eyepieces}
+    factors = {(piece.kind, piece.factor) for piece in used.amplifiers}
+    return way.eyepiece.focal_length_mm in sizes and all(
+        (piece.kind, piece.factor) in factors for piece in way.amplifiers
+    )
 
 
 def _on_a_table(listing: Listing) -> bool:
@@ -432,7 +331,7 @@ _BINOCULARS: Final = (
 )
 
 
-def _star_test(listing: Listing, kit: Kit, most: float) -> Iterator[str]:
+def _star_test(listing: Listing, kit: Kit, used: Kit, most: float) -> Iterator[str]:
     scope = kit.telescope
     if scope is None:
         yield say(
@@ -442,7 +341,11 @@ def _star_test(listing: Listing, kit: Kit, most: float) -> Iterator[str]:
         return
     low, high = (factor * scope.working_aperture_mm for factor in STAR_TEST_PER_MM)
     fitting = [one for one in powers_of(listing) if low <= one.power <= high]
-    way = min(fitting, key=lambda one: (len(one.amplifiers), one.power), default=None)
+    way = min(
+        fitting,
+        key=lambda one: (not _stays(one, used), len(one.amplifiers), one.power),
+        default=None,
+    )
     yield (
         say(
             "On a steady night take a bright star high up to the middle of the view, at {low} to"
@@ -460,6 +363,8 @@ def _star_test(listing: Listing, kit: Kit, most: float) -> Iterator[str]:
     )
     if way is not None and way.power > most:
         yield say("For this test alone that much power is right.")
+    elif way is not None and not _stays(way, used):
+        yield say("What was left in the box may come out for this test.")
     yield say(
         "Turn the focus a little to either side. A good telescope shows the same round set of rings"
         " on both sides, with the shadow of the secondary mirror (if there is one) in the middle."

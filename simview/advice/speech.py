@@ -198,6 +198,11 @@ def length(mm: float) -> Figure:
     return Figure("length", mm)
 
 
+def reach(cm: float) -> Figure:
+    """Return a length that no maker rates, such as a tube's: "38 cm", or in inches alone."""
+    return Figure("reach", cm)
+
+
 def number(value: float, places: int = 0) -> Figure:
     """Return a number with so many decimals."""
     return Figure("number", value, places)
@@ -245,17 +250,31 @@ def clock(when: time) -> Figure:
 
 
 def round_power(times: float) -> float:
-    """Return a power rounded as people speak: to 1, from 100 on to 5, from 250 on to 10."""
-    step = 1.0 if times < 100.0 else 5.0 if times < 250.0 else 10.0
+    """Return a power rounded as people speak: to 1, from 100 on to 5."""
+    step = 1.0 if times < 100.0 else 5.0
     return step * round(times / step)
 
 
 def _length(tongue: Tongue, mm: float) -> str:
     metric = f"{tongue.number(mm, 0 if abs(mm - round(mm)) < 0.05 else 1)} mm"
-    shown = tongue.number(mm / MM_PER_INCH, 1)
-    plain = shown.removesuffix(f"{tongue.sums('0.0')[1]}0")
-    imperial = f"{plain} {tongue.word('in')}"
+    imperial = _inches(tongue, mm / MM_PER_INCH)
     return f"{imperial} ({metric})" if tongue.inches_first else f"{metric} ({imperial})"
+
+
+# As people name telescopes: 150 mm is "6 in", and long tubes have no tenths. Choices.
+NEARLY_WHOLE: Final = 0.02
+NO_TENTHS_IN: Final = 10.0
+
+
+def _inches(tongue: Tongue, inches: float) -> str:
+    whole = abs(inches - round(inches)) <= NEARLY_WHOLE * inches or inches >= NO_TENTHS_IN
+    return f"{tongue.number(inches, 0 if whole else 1)} {tongue.word('in')}"
+
+
+def _reach(tongue: Tongue, cm: float) -> str:
+    if tongue.inches_first:
+        return _inches(tongue, round(10.0 * cm / MM_PER_INCH))
+    return f"{tongue.number(cm)} cm"
 
 
 def _money(tongue: Tongue, amount: float, currency: str) -> str:
@@ -299,6 +318,7 @@ _SMALL_WORDS: Final = (N_("in"), N_("and"), N_("or"), N_("yes"), N_("no"))
 
 _FIGURES: Final[dict[str, Callable[..., str]]] = {
     "length": _length,
+    "reach": _reach,
     "number": lambda tongue, value, places: tongue.number(value, places),
     "money": _money,
     "listed": _listed,

@@ -61,9 +61,6 @@ READ_WORDS: Final = (
     N_("power"),
     N_("price"),
     N_("currency"),
-    N_("newtonian"),
-    N_("refractor"),
-    N_("cassegrain"),
     N_("achromat"),
     N_("apochromat"),
     N_("singlet"),
@@ -71,15 +68,21 @@ READ_WORDS: Final = (
     N_("parabolic"),
     N_("equatorial"),
     N_("altazimuth"),
-    N_("rocker"),
     N_("tripod"),
     N_("red dot"),
     N_("optical"),
     N_("small optical"),
     N_("none"),
-    N_("star"),
-    N_("erecting"),
 )
+# Kinds that a listing names by a code of its own, as people say them.
+_KINDS: Final = {
+    "newtonian": N_("Newtonian reflector"),
+    "refractor": N_("lens telescope (refractor)"),
+    "cassegrain": N_("folded telescope (Cassegrain)"),
+    "rocker": N_("rocker base"),
+    "star": N_("star diagonal"),
+    "erecting": N_("upright"),
+}
 # What the offer says of the Sun and promises of the view, as people say it.
 _SAID: Final = {
     "eyepiece filter": N_("a filter for the eyepiece"),
@@ -112,6 +115,13 @@ LANGUAGE_WORDS: Final = (
 # Quotes from the offer are cut to this many characters on paper; --explain gives them whole.
 LONGEST_QUOTE: Final = 60
 
+# What stands behind a number.
+_TAILS: Final = {
+    "claimed_power": "×",
+    "stated_useful_power": "×",
+    "binocular_power": "×",
+    "true_field_deg": "°",
+}
 _LENGTHS: Final = ("aperture_mm", "focal_length_mm", "tube_length_mm", "stop_mm")
 
 # A page's tags and scripts, which are no words of its own.
@@ -187,13 +197,18 @@ def _value(key: str, value: float | str | bool, currency: str, tongue: Tongue) -
     if key == "barrel" and isinstance(value, str):
         return f"{tongue.sums(value.removesuffix('in'))} {tongue.word('in')}"
     if isinstance(value, str):
-        plain = _SAID.get(value, value) if key in ("solar", "promise") else value
-        return tongue.say(value) if isinstance(value, Said) else tongue.word(plain)
+        return _word(key, value, tongue)
     if key in _LENGTHS:
         return tongue.say(length(value))
     unit = "f/" if key == "focal_ratio" else ""
-    tail = "×" if key in ("claimed_power", "stated_useful_power", "binocular_power") else ""
-    return tongue.sums(f"{unit}{value:g}{tail}")
+    return tongue.sums(f"{unit}{value:g}{_TAILS.get(key, '')}")
+
+
+def _word(key: str, value: str, tongue: Tongue) -> str:
+    if key == "power_range":
+        return f"{value.replace(' to ', '–')}×"
+    named = _SAID if key in ("solar", "promise") else _KINDS
+    return tongue.say(value) if isinstance(value, Said) else tongue.word(named.get(value, value))
 
 
 def marked(listing: Listing, tongue: Tongue) -> tuple[Marked, ...]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any, Final, Literal
 
@@ -164,7 +165,7 @@ def vet(listing: Listing, shelf: Shelf | None = None) -> Verdict:
     found = [finding for rule in rules if (finding := rule.find(case)) is not None]
     findings = tuple(sorted(found, key=lambda one: (one.rule != "sun safety", _WEIGHT[one.grade])))
     return Verdict(
-        verdict=_word(findings),
+        verdict=word_of(findings),
         findings=findings,
         understood=understood(listing),
         missing=listing.missing,
@@ -173,7 +174,8 @@ def vet(listing: Listing, shelf: Shelf | None = None) -> Verdict:
     )
 
 
-def _word(findings: tuple[Finding, ...]) -> Word:
+def word_of(findings: Iterable[Finding]) -> Word:
+    """Return the verdict that findings give: their gravest grade decides."""
     grades = {one.grade for one in findings}
     if "stop" in grades:
         return "leave it"

@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
-from simview.cli.offers import is_advert, path_of
+from simview.cli.offers import answered, is_advert, path_of
 from simview.cli.reportoptions import QUIET
 from simview.demo import PREFIX, kit_names
 from simview.errors import FileError, SimviewError
@@ -74,7 +74,8 @@ def _listing(word: str) -> Listing | None:
 
     suffix = Path(word).suffix.lower()
     if suffix in ADVERT_ENDINGS or (suffix == ".toml" and _has_offer(word)):
-        return load_listing(word)
+        listing = load_listing(word)
+        return answered(Path(word), listing) or listing
     return None
 
 

@@ -14,11 +14,12 @@ from simview.cli import ledger
 from simview.cli.options import ReportOptions
 from simview.cli.progress import ProgressBar
 from simview.cli.report import Reporter, clean
+from simview.cli.reportoptions import QUIET
 from simview.demo import PREFIX, asset, assets
 from simview.errors import ChoiceError, FileError, SimviewError, nearest, require_range
 from simview.executor.pieces import pieces
 from simview.kit import Sky
-from simview.terminal import json_text, tell, tell_json, visible
+from simview.terminal import json_text, remark, tell, tell_json, visible
 from simview.textfile import require_writable, write_whole
 
 if TYPE_CHECKING:
@@ -196,8 +197,15 @@ class Offers:
             self.files = [file for path in paths for file in listing_files(path)]
             self.folder = len(paths) > 1 or any(path.is_dir() for path in paths)
 
-    def read(self) -> list[tuple[str, Listing | SimviewError]]:
+    def read(self, *, fresh: bool = False) -> list[tuple[str, Listing | SimviewError]]:
         """Return each offer with its source; in a folder a file that cannot be read is kept.
+
+        Where answers about an advert are kept beside it, they stand in its place, and that is said.
+
+        Parameters
+        ----------
+        fresh
+            True reads adverts anew all the same.
 
         Raises
         ------
@@ -210,6 +218,7 @@ class Offers:
         if self.text is not None:
             return [("words", read_advert(self.text))]
         found: list[tuple[str, Listing | SimviewError]] = []
+        kept: set[Path] = set()
         for file in self.files:
             try:
                 listings = load_listings(file)
@@ -219,9 +228,33 @@ class Offers:
                 found.append((file.name, error))
                 continue
             several = len(listings) > 1
+            if not (several or fresh) and (listing := answered(file, listings[0], kept)):
+                found.append((file.name, listing))
+                continue
             for place, listing in enumerate(listings, 1):
                 found.append((f"{file.name} ({place})" if several else file.name, listing))
-        return found
+        names = {one.name for one in kept}
+        return [one for one in found if one[0] not in names] if self.folder else found
+
+
+def answered(file: Path, listing: Listing, kept: set[Path] | None = None) -> Listing | None:
+    """Return an advert as an adviser's answers beside it put it right, and say so; or None.
+
+    Parameters
+    ----------
+    kept
+        Takes the file that holds the answers.
+    """
+    from simview.advice.listingfile import ADVERT_ENDINGS, checked_beside
+
+    found = checked_beside(file, listing) if file.suffix.lower() in ADVERT_ENDINGS else None
+    if found is None:
+        return None
+    if kept is not None:
+        kept.add(found[0])
+    if not QUIET.get():
+        remark(f"your answers in {found[0]} are used; rename it to read {file.name} anew")
+    return found[1]
 
 
 def run(
@@ -252,7 +285,7 @@ def run(
     place = require_writable(Path(kit), force=report.force) if kit else None
     suffix = out.suffix.lower() if out is not None else ""
     ledger.plan(*(path for path in (place, out) if path is not None))
-    found = offers.read()
+    found = offers.read(fresh=ask)
     table = offers.folder or len(found) > 1 or suffix == TABLE
     if table and suffix in SHEETS:
         raise SimviewError(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import os
 import select
 import sys
@@ -10,6 +11,8 @@ import tomllib
 from pathlib import Path
 
 import pytest
+
+from simview.cli.app import run
 
 pty = pytest.importorskip("pty", reason="pseudo-terminals are a thing of Unix")
 
@@ -70,3 +73,20 @@ def test_entering_nothing_confirms_and_a_stroke_takes_away(tmp_path: Path) -> No
     kept = tomllib.loads((tmp_path / "offer-checked.toml").read_text(encoding="utf-8"))
     assert kept["offer"]["aperture_mm"] == 70.0
     assert kept["offer"]["unsaid"] == ["focal_length_mm"]
+
+
+def test_kept_answers_are_used_the_next_time_and_that_is_said(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    advert = tmp_path / "advert.txt"
+    advert.write_text("70mm 400mm travel set, eyepieces 10mm 25mm, 60 EUR", encoding="utf-8")
+    code, told = conversation(["vet", "advert.txt", "--ask", "--quiet"], ["80", "500"], tmp_path)
+    assert code == 0, told
+    assert run(["vet", str(advert), "--json"]) == 0
+    out = capsys.readouterr()
+    assert json.loads(out.out)["understood"]["aperture_mm"] == 80.0
+    assert "advert-checked.toml are used" in out.err
+    # In a folder they stand in the advert's place, once.
+    assert run(["vet", str(tmp_path), "--json"]) == 0
+    offers = json.loads(capsys.readouterr().out)["offers"]
+    assert [one["understood"]["aperture_mm"] for one in offers] == [80.0]

@@ -12,8 +12,8 @@ import numpy as np
 import pytest
 
 from simview.advice.delivered import powers_of
+from simview.advice.masks import sphere_mask_mm
 from simview.advice.reading.assemble import read_advert
-from simview.advice.rescue import sphere_mask_mm
 from simview.advice.rules.optics_rules import CROWN_ABBE, colour_index, spherical_error_waves
 from simview.eyepiece.barrels import LARGEST_STOP_MM
 from simview.kit import Mount

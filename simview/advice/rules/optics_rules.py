@@ -6,7 +6,8 @@ from typing import Final
 
 from simview.advice.listing import Listing
 from simview.advice.rules.rule import Case, Grade, Outcome, Rule
-from simview.advice.speech import N_, Said, joined, length, number, say
+from simview.advice.speech import N_, Said, joined, length, number, reach, say
+from simview.power.rules import ROUNDING
 from simview.units import MM_PER_INCH
 
 # Smallest apertures worth buying, mm: common practice, no source.
@@ -78,16 +79,25 @@ def _aperture(case: Case) -> Outcome | None:
     return Outcome(
         grade="stop" if aperture < TOY_MM else "caution",
         says=say(
-            "The aperture is {aperture}. It decides how faint and how fine a telescope shows; below"
-            " about {floor} for a {kind} one is soon disappointed, and binoculars for the same"
-            " money show more.",
+            _SMALL_MIRROR if mirror else _SMALL_LENS,
             aperture=length(aperture),
             floor=length(floor),
-            kind=say("mirror") if mirror else say("lens"),
         ),
         arithmetic=f"({aperture:g} / 7 mm)² = {(aperture / 7.0) ** 2:.0f}×;"
         f" 116 / {aperture:g} = {116.0 / aperture:.1f}″",
     )
+
+
+_SMALL_LENS: Final = N_(
+    "The aperture, {aperture}, decides how faint and how fine the things are that a telescope"
+    " shows. A lens of less than about {floor} soon disappoints; binoculars for the same money are"
+    " easier to use and show far more sky at once."
+)
+_SMALL_MIRROR: Final = N_(
+    "The aperture, {aperture}, decides how faint and how fine the things are that a telescope"
+    " shows. A mirror of less than about {floor} soon disappoints; binoculars for the same money"
+    " are easier to use and show far more sky at once."
+)
 
 
 def _stop(case: Case) -> Outcome | None:
@@ -203,7 +213,8 @@ def _sphere(case: Case) -> Outcome | None:
     if listing.spherical_waves is not None:
         return _measured(abs(listing.spherical_waves))
     error = spherical_error_waves(aperture, ratio)
-    if error <= QUARTER_WAVE:
+    # "Wrong by 1.0 times what is allowed" tells nobody anything.
+    if error <= ROUNDING * QUARTER_WAVE:
         return None
     told = listing.mirror == "spherical"
     grade: Grade = "note" if not told else "stop" if error > HALF_WAVE else "caution"
@@ -269,9 +280,9 @@ def _corrector(case: Case) -> Outcome | None:
         if not short or listing.tube_length_mm is None or focal is None:
             return Outcome(grade="caution", says=inside)
         told = say(
-            "The tube is {tube} cm long, the focal length {focal} cm.",
-            tube=number(listing.tube_length_mm / 10.0),
-            focal=number(focal / 10.0),
+            "The tube is {tube} long, the focal length {focal}.",
+            tube=reach(listing.tube_length_mm / 10.0),
+            focal=reach(focal / 10.0),
         )
         return Outcome(
             grade="caution",
@@ -286,11 +297,11 @@ def _corrector(case: Case) -> Outcome | None:
         grade="note",
         says=say(
             "Reflectors of {aperture} mm and {focal} mm are often short tubes with a lens in the"
-            " focuser, and seldom sharp. Ask how long the tube is: about {tube} cm would be a"
+            " focuser, and seldom sharp. Ask how long the tube is: about {tube} would be a"
             " plain, good design.",
             aperture=number(listing.aperture_mm or 0.0),
             focal=number(focal or 0.0),
-            tube=number((focal or 0.0) / 10.0),
+            tube=reach((focal or 0.0) / 10.0),
         ),
     )
 

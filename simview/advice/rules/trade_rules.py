@@ -59,8 +59,8 @@ def _finder(case: Case) -> Outcome | None:
         grade="note",
         says=say(
             "The finder is of the 5×24 kind: a plastic tube with a single lens, usually with a ring"
-            " inside that leaves about 10 mm working. It shows fewer stars than the naked eye. A"
-            " red-dot finder is better and cheap."
+            " inside that leaves about 10 mm working. It shows hardly more stars than the naked"
+            " eye. A red-dot finder is better and cheap."
         ),
     )
 

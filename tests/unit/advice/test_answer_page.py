@@ -13,8 +13,10 @@ from simview.advice.letterhead import Letterhead, load_letterhead, own_words
 from simview.advice.listingfile import load_listing
 from simview.advice.page import PALETTE, html, viewing_distance_cm
 from simview.advice.pictures import Picture, Row
+from simview.advice.plaintext import plain_text
 from simview.advice.reading.assemble import read_advert
 from simview.advice.request import Evening, Wishes, prepare
+from simview.advice.speech import Tongue
 from simview.advice.stock import load_shelf
 from simview.advice.verdict import vet
 from simview.demo import asset
@@ -213,3 +215,60 @@ def test_every_word_can_be_replaced(tmp_path: Path) -> None:
     page = html(answer(vet(read_advert("Refractor 60/700, 525x")), head=head))
     assert "OUR ADVICE: LEAVE IT" in page
     assert "Our advice" not in page
+
+
+def told(text: str, *, owner: bool = False, language: str = "en") -> Answer:
+    when = Evening(year=2026, month=11, latitude_deg=52.0) if owner else None
+    wishes = Wishes(
+        shelf=load_shelf(asset("shelf.toml")),
+        pictures=False,
+        rescue=when,
+        tongue=Tongue(language=language),
+    )
+    return prepare(read_advert(text), wishes)[1]
+
+
+PROMISING = (
+    "Refractor 70/700 achromat, 20 mm and 4 mm eyepieces, 3x Barlow, 525x, altazimuth, 60 EUR"
+)
+
+
+def test_owner_is_not_told_that_a_promise_on_the_box_is_a_weakness_of_the_telescope() -> None:
+    assert told(PROMISING).headline == "Our advice: leave it"
+    assert told(PROMISING, owner=True).headline == "It is a sound instrument"
+    toy = told(f"{PROMISING}, Sun filter for the eyepiece", owner=True)
+    assert "nothing in this box is safe for looking at the Sun" in toy.headline
+    assert toy.verdict == "leave it"  # its colour: red
+
+
+def test_binoculars_and_a_zooming_scope_have_their_powers_told() -> None:
+    (row,) = told("Binoculars 10x50, 6.5° field, 45 EUR").powers
+    assert (row.power, row.exit_pupil, row.field) == ("10×", "5.0 mm", "6.5°")
+    low, high = told("Spotting scope 20-60x80, tripod, 130 EUR").powers
+    assert (low.power, low.exit_pupil) == ("20×", "4.0 mm")
+    assert (high.power, high.exit_pupil) == ("60×", "1.3 mm")
+    page = html(told("Binoculars 10x50, 6.5° field, 45 EUR"))
+    assert "What it really gives" in page
+    assert "focal length of the eyepiece" not in page
+
+
+def test_sound_offer_is_not_followed_by_what_to_do_instead() -> None:
+    sound = told("Binoculars 10x50, 6.5° field, 45 EUR")
+    assert sound.instead_title == "What else the money buys for €45"
+    assert "No telescope and no binoculars on the list cost so little." in sound.instead_notes
+    leave = told(PROMISING)
+    assert leave.instead_title.startswith("What to do instead")
+    assert any("because our advice is to leave it" in line for line in leave.instead_notes)
+    assert leave.instead[-1].offer
+
+
+def test_french_sets_a_hard_space_before_every_colon() -> None:
+    for owner in (False, True):
+        text = plain_text(told(PROMISING, owner=owner, language="fr"))
+        assert re.findall(r".{0,20}(?<![\d\u00a0]):.{0,9}", text) == []
+
+
+def test_german_nouns_keep_their_capitals_in_the_table_at_a_terminal() -> None:
+    text = plain_text(told(PROMISING, language="de"))
+    assert "Schwächster Stern" in text
+    assert "schwächster stern" not in text

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
+import io
 from pathlib import Path
-from typing import Any
 
 import pytest
-import typer
 
 from simview.advice.doubts import answered, corrected_toml, doubts
 from simview.advice.listingtoml import parse_listing
@@ -27,7 +26,8 @@ def test_only_what_is_unsure_or_unsaid_is_asked() -> None:
     plain = read_advert("Refractor, aperture 70 mm, focal length 700 mm, eyepiece 20 mm, 40 EUR")
     assert doubts(plain) == ()
     unsaid = {one.key: one.values for one in doubts(read_advert("an old refractor, 40 EUR"))}
-    assert unsaid == {"aperture_mm": (), "focal_length_mm": ()}
+    assert unsaid == {"aperture_mm": (), "focal_length_mm": (), "eyepieces": ()}
+    assert doubts(read_advert("Binoculars 10x50, tripod, 40 EUR")) == ()
 
 
 def test_answers_are_kept_and_read_again() -> None:
@@ -53,13 +53,7 @@ def test_wrong_answer_is_told(typed: str) -> None:
 def test_adviser_is_asked_again_after_a_wrong_answer_and_nothing_is_overwritten(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    typed = iter(["wide", "80", "400", "25 10", "60"])
-
-    def prompt(*_: Any, **__: Any) -> str:
-        return next(typed)
-
-    monkeypatch.setattr(typer, "prompt", prompt)
-    monkeypatch.setattr("sys.stdin.isatty", lambda: True, raising=False)
+    answering(monkeypatch, "wide", "80", "400", "25 10", "60")
     kept = tmp_path / "advert-checked.toml"
     kept.write_text("mine", encoding="utf-8")
     listing = ask.ask_about(
@@ -68,6 +62,26 @@ def test_adviser_is_asked_again_after_a_wrong_answer_and_nothing_is_overwritten(
     assert listing.aperture_mm == 80.0
     assert kept.read_text(encoding="utf-8") == "mine"
     assert (tmp_path / "advert-checked-2.toml").is_file()
+
+
+def test_questions_that_end_early_keep_what_was_answered_until_then(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    quiet = Reporter(ReportOptions(quiet=True))
+    answering(monkeypatch, "80")  # and then Ctrl-D
+    listing = ask.ask_about(read_advert(UNSURE), tmp_path / "advert.txt", quiet)
+    assert (listing.aperture_mm, listing.focal_length_mm) == (80.0, 400.0)
+    assert (tmp_path / "advert-checked.toml").is_file()
+    answering(monkeypatch)
+    assert ask.ask_about(read_advert(UNSURE), tmp_path / "b.txt", quiet).aperture_mm == 70.0
+    assert not (tmp_path / "b-checked.toml").exists()
+
+
+def answering(monkeypatch: pytest.MonkeyPatch, *lines: str) -> None:
+    """Let somebody type these lines at a terminal, and then end."""
+    stream = io.StringIO("".join(f"{line}\n" for line in lines))
+    monkeypatch.setattr(stream, "isatty", lambda: True, raising=False)
+    monkeypatch.setattr("sys.stdin", stream)
 
 
 def test_nobody_at_the_terminal_is_told(monkeypatch: pytest.MonkeyPatch) -> None:

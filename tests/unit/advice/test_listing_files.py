@@ -7,7 +7,13 @@ from pathlib import Path
 import pytest
 
 import simview
-from simview.advice.listingfile import LARGEST_ADVERT, load_listing, load_listings, split_offers
+from simview.advice.listingfile import (
+    LARGEST_ADVERT,
+    checked_beside,
+    load_listing,
+    load_listings,
+    split_offers,
+)
 from simview.advice.listingtoml import parse_listing
 from simview.advice.marked import marked_plain
 from simview.demo import asset
@@ -186,3 +192,17 @@ def test_wrong_toml_is_told_with_place_and_remedy(text: str, parts: tuple[str, .
         parse_listing(text, where="x.toml")
     for part in parts:
         assert part in str(caught.value)
+
+
+def test_newest_answers_beside_an_advert_are_found_and_foreign_ones_are_not(tmp_path: Path) -> None:
+    advert = written(tmp_path, ADVERT)
+    listing = load_listing(advert)
+    assert checked_beside(advert, listing) is None
+    for number, aperture in (("", 61), ("-2", 62), ("-10", 63)):
+        kept = f"[offer]\ntext = '{ADVERT.strip()}'\naperture_mm = {aperture}.0\n"
+        written(tmp_path, kept, f"advert-checked{number}.toml")
+    found = checked_beside(advert, listing)
+    assert found is not None
+    assert (found[0].name, found[1].aperture_mm) == ("advert-checked-10.toml", 63.0)
+    advert.write_text("Refractor 80/400, 20 mm eyepiece", encoding="utf-8")  # changed since
+    assert checked_beside(advert, load_listing(advert)) is None

@@ -24,12 +24,12 @@ def test_page_shows_the_offers_words_with_what_was_read_from_each() -> None:
     page = page_of("Refractor 70/700, Plössl 25 mm, £40")
     assert '<details class="marked">' in page
     assert "<bdi>70/700</bdi></mark>" in page
-    assert "Aperture: 70 mm (2.8 in), Focal length: 700 mm (27.6 in)" in page
+    assert "Aperture: 70 mm (2.8 in), Focal length: 700 mm (28 in)" in page
 
 
 def test_page_says_what_was_read_in_its_own_language() -> None:
     page = page_of("Refractor 70/700, Plössl 25 mm, £40", "de")
-    assert "Öffnung: 70 mm (2,8 Zoll), Brennweite: 700 mm (27,6 Zoll)" in page
+    assert "Öffnung: 70 mm (2,8 Zoll), Brennweite: 700 mm (28 Zoll)" in page
 
 
 def test_what_is_doubtful_is_marked_apart() -> None:

@@ -6,8 +6,9 @@ import pytest
 
 from simview.advice.firstlist import first_list
 from simview.advice.listingfile import load_listing
+from simview.advice.masks import best_mask
 from simview.advice.reading.assemble import read_advert
-from simview.advice.rescue import Rescue, best_mask, rescue
+from simview.advice.rescue import Rescue, rescue
 from simview.advice.tonight import evening
 from simview.demo import asset
 from simview.errors import SimviewError
@@ -189,3 +190,18 @@ def test_saturns_ring_is_true_to_the_date(year: int, month: int, words: str) -> 
     seen = first_list(kit, evening(year, month, 20.0), SKY, EYE)
     (view,) = [one.view for one in seen if one.sight.name == "saturn"]
     assert words in view
+
+
+def test_kit_without_a_planets_power_is_told_which_eyepiece_it_lacks() -> None:
+    found = helped("Refractor 70/700 achromat, 20 mm and 4 mm eyepieces, tripod, altazimuth")
+    (line,) = [line for line in found.replace if "Moon and planets" in line]
+    # 1.3 x 70 = 91 times at most: 700 / 91 = 7.7, and the next size that shops have is 8 mm.
+    assert "about 8 mm gives 88 times" in line
+    has = helped("Refractor 70/700 achromat, 20 mm and 10 mm eyepieces, tripod, altazimuth")
+    assert not any("Moon and planets" in line for line in has.replace)
+
+
+def test_star_test_says_so_where_it_needs_a_piece_that_was_left_in_the_box() -> None:
+    found = helped("Refractor 70/700 achromat, 20 mm and 4 mm eyepieces, 3x Barlow, altazimuth")
+    assert "with 3× Barlow, 105 times" in found.star_test[0]
+    assert "may come out" in found.star_test[1]

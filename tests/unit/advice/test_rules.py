@@ -241,6 +241,14 @@ def test_measured_aberration_goes_before_the_guess(waves: float, expected: str) 
     assert grade("spherical mirror", listing) == expected
 
 
+def test_sphere_that_is_wrong_by_no_more_than_is_allowed_is_no_finding() -> None:
+    # D / (2048 F^3 lambda) at f/8: 150 mm 0.260 waves, a quarter within rounding; 203 mm 0.35.
+    slow = replace(MIRROR, aperture_mm=150.0, focal_length_mm=1200.0)
+    assert grade("spherical mirror", slow) == ""
+    assert grade("spherical mirror", replace(slow, mirror="spherical")) == ""
+    assert grade("spherical mirror", replace(slow, aperture_mm=203.0, focal_length_mm=1624.0))
+
+
 def test_short_tube_betrays_its_corrector() -> None:
     short = replace(MIRROR, aperture_mm=114.0, focal_length_mm=1000.0)
     assert grade("built-in corrector", replace(short, tube_length_mm=480.0)) == "caution"

@@ -15,6 +15,7 @@ from simview.advice.speech import (
     length,
     listed,
     money,
+    reach,
     round_power,
     say,
     shown,
@@ -35,6 +36,10 @@ def test_said_text_is_english_wherever_a_text_is_wanted() -> None:
 def test_inches_come_first_where_people_name_telescopes_by_them() -> None:
     assert US.say(length(203.2)) == "8 in (203.2 mm)"
     assert Tongue().say(length(50.0)) == "50 mm (2 in)"
+    # As people name them: 150 / 25.4 = 5.91, 114 / 25.4 = 4.49, 130 / 25.4 = 5.12; 27.6.
+    spoken = {150.0: "6 in", 114.0: "4.5 in", 130.0: "5.1 in", 700.0: "28 in"}
+    assert {mm: US.say(length(mm)).split(" (")[0] for mm in spoken} == spoken
+    assert (Tongue().say(reach(38.0)), US.say(reach(38.0))) == ("38 cm", "15 in")
 
 
 def test_clock_and_paper_follow_the_land() -> None:
@@ -49,7 +54,9 @@ def test_money_is_written_as_the_land_writes_it() -> None:
     assert money(35.0, "") == "35"
 
 
-@pytest.mark.parametrize(("exact", "spoken"), [(36.4, 36), (113.6, 115), (487.5, 490)])
+@pytest.mark.parametrize(
+    ("exact", "spoken"), [(36.4, 36), (113.6, 115), (487.5, 490), (525.0, 525)]
+)
 def test_powers_are_rounded_as_people_speak(exact: float, spoken: float) -> None:
     assert round_power(exact) == spoken
 

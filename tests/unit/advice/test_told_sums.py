@@ -48,12 +48,12 @@ def told(rule: str, listing: Listing) -> tuple[str, str]:
             ["0.48"],
         ),
         ("built-in corrector", MIRROR, ["114 mm", "1000 mm", "100 cm"], []),
-        # D / (2048 F^3 lambda): 150 / (2048 x 512 x 0.00055) = 0.260; / 0.25 = 1.04
+        # D / (2048 F^3 lambda): 150 / (2048 x 343 x 0.00055) = 0.388; / 0.25 = 1.55
         (
             "spherical mirror",
-            replace(MIRROR, aperture_mm=150.0, focal_length_mm=1200.0),
-            ["150 mm", "f/8", "1.0 times"],
-            ["0.26"],
+            replace(MIRROR, aperture_mm=150.0, focal_length_mm=1050.0),
+            ["150 mm", "f/7", "1.6 times"],
+            ["0.39"],
         ),
         # 900 / 4 = 225; 90 / 225 = 0.4
         (
