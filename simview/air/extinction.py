@@ -24,7 +24,8 @@ V_WAVELENGTH_NM: Final = 550.0
 # 593, as in Green 1992, Int. Comet Quarterly 14, 55.
 _RAYLEIGH_HEIGHT_KM: Final = 7.996
 
-# Steepness of the aerosol's extinction with wavelength. Source: Hayes & Latham 1975.
+# Steepness of the aerosol's extinction with wavelength. Source: Angstrom 1961, as in Green 1992,
+# Int. Comet Quarterly 14, 55, eq. 4.
 _AEROSOL_POWER: Final = -1.3
 
 # Cross-section of ozone in its Chappuis band at 233 K, 1e-21 cm2: means over bins of 10 nm whose
@@ -106,7 +107,7 @@ def extinction_mag(sky: Sky, wavelengths_nm: Values) -> Values:
 
     Notes
     -----
-    Source: the three parts as in Hayes & Latham 1975, ApJ 197, 593.
+    Source: the three parts as in Hayes & Latham 1975, ApJ 197, 593; aerosol as in Green 1992.
     Checked by: tests/truth/test_extinction.py
     """
     wavelengths_nm = np.asarray(wavelengths_nm, dtype=float)

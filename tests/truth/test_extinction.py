@@ -78,6 +78,20 @@ def test_clean_mountain_air_takes_as_much_as_measured():
     assert found == pytest.approx([0.18, 0.11, 0.035], abs=0.02)
 
 
+def test_haze_is_angstroms():
+    # Green 1992, Int. Comet Quarterly 14, 55, eq. 4, after Angstrom 1961: aerosol of 0.05 mag at
+    # 1000 nm is 0.120 mag at 510 nm.
+    hazy, clean = (
+        extinction.extinction_mag(Sky(extinction_mag=k), np.array([510.0, 1000.0]))
+        - extinction.rayleigh_mag(np.array([510.0, 1000.0]))
+        - extinction.ozone_mag(np.array([510.0, 1000.0]))
+        for k in (0.6, 0.3)
+    )
+    # Three digits of each.
+    assert hazy[0] / hazy[1] == pytest.approx(0.120 / 0.05, rel=0.01)
+    assert clean[0] / clean[1] == pytest.approx(0.120 / 0.05, rel=0.01)
+
+
 def test_sum_of_the_parts_is_what_the_user_says_in_v():
     for stated in (0.0, 0.1, 0.12, 0.2, 0.28, 0.4, 1.5):
         found = extinction.extinction_mag(Sky(extinction_mag=stated), np.array([550.0]))

@@ -219,3 +219,17 @@ def test_impossible_backgrounds_are_refused(bad):
 def test_patches_without_area_are_refused():
     with pytest.raises(RangeError, match="area_sr"):
         threshold_contrast(1e-3, 0.0)
+
+
+def test_brighter_sky_never_lets_less_light_on_the_retina_do():
+    # No eye sees a fainter light for more light around it (the increment threshold rises: de Vries
+    # and Rose, then Weber). The pupil: de Groot & Gebhard 1952, J. Opt. Soc. Am.
+    # 42, 492, their formula evaluated here: log d = 0.8558 - 0.000401 (log B + 8.6)^3, B in
+    # millilambert. Crumey's fit alone falls by a quarter in the twilight.
+    sky = np.geomspace(1e-5, 3.0, 2000)
+    pupil = 10.0 ** (0.8558 - 0.000401 * (np.log10(sky * np.pi / 10.0) + 8.6) ** 3)
+    on_retina = threshold_lux(sky) * pupil**2
+    small = threshold_contrast(sky, 1e-9) * sky * pupil**2
+    # The digits to which the ends of the range are told.
+    assert np.all(on_retina >= (1.0 - 2e-4) * np.maximum.accumulate(on_retina))
+    assert np.all(small >= (1.0 - 2e-3) * np.maximum.accumulate(small))

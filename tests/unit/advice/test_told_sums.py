@@ -10,6 +10,7 @@ import pytest
 from simview.advice.limits import case_of
 from simview.advice.listing import Listing, OfferedEyepiece, OfferedMount
 from simview.advice.rules.book import RULES
+from simview.kit import Eyepiece, Kit, Telescope
 
 LENS = Listing(
     name="Lens telescope 90/900",
@@ -123,3 +124,26 @@ def test_excess_of_a_promise_is_the_promise_over_what_the_aperture_carries(
     # Common practice, no source: 50 to 60 an inch at most, here with the model's own margin.
     assert 1.2 * aperture < useful < 2.4 * aperture
     assert excess == pytest.approx(claim / useful, rel=0.04)  # both are rounded as people speak
+
+
+def test_planet_of_the_pictures_is_shown_with_an_exit_pupil_of_planetary_observers() -> None:
+    """Common practice, no source: planets are observed with exit pupils of 0.7 to 1 mm.
+
+    The box gives 2, 0.8, 0.5 and 0.4 mm; where even its weakest gives less, that is taken.
+    """
+    from simview.advice.pictures import SUBJECTS, _way
+
+    saturn = next(one for one in SUBJECTS if one.target == "saturn")
+    moon = next(one for one in SUBJECTS if one.target == "moon")
+
+    def box(*eyepieces_mm: float) -> Kit:
+        return Kit(
+            telescope=Telescope(aperture_mm=100.0, focal_length_mm=1000.0),
+            eyepieces=tuple(Eyepiece(focal_length_mm=each) for each in eyepieces_mm),
+        )
+
+    full = box(20.0, 8.0, 5.0, 4.0)
+    assert full.eyepieces[_way(full, saturn).eyepiece].focal_length_mm == 8.0
+    assert full.eyepieces[_way(full, moon).eyepiece].focal_length_mm == 20.0
+    short = box(5.0, 4.0)
+    assert short.eyepieces[_way(short, saturn).eyepiece].focal_length_mm == 5.0

@@ -1,5 +1,7 @@
 """The light path's transfer curve against closed forms and against the point spread."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -146,3 +148,17 @@ def test_star_image_holds_its_light_and_its_width():
     width = 2.0 * r[np.flatnonzero(image < image[0] / 2.0)[0]]
     # 1.029 lambda / D at about 555 nm: 1.178 arcsec.
     assert width == pytest.approx(1.178, rel=0.02)
+
+
+def test_low_in_the_sky_red_counts_for_more():
+    # Clean air: Rayleigh alone, a depth of 0.1434 at 500 nm (Bodhaine et al. 1999, J. Atmos. Ocean.
+    # Technol. 16, 1854, eq. 30) and the power of wavelength -4.05 in the visible. What is left out,
+    # ozone, takes some 0.02 mag more at 650 than at 450 nm: a tenth of it.
+    waves = np.array([450.0, 500.0, 550.0, 600.0, 650.0])
+    clear = Sky(extinction_mag=0.13, altitude_deg=90.0)
+    high, low = (transfer._weights(replace(clear, altitude_deg=h), waves) for h in (90.0, 14.1))
+    lost_mag = -2.5 * np.log10(low / high)
+    airmass = 4.07  # Kasten & Young 1989 at 14.1 deg
+    rayleigh_mag = 1.0857 * 0.1434 * (500.0 / waves) ** 4.05
+    wanted = (airmass - 1.0) * (rayleigh_mag[0] - rayleigh_mag[-1])
+    assert lost_mag[0] - lost_mag[-1] == pytest.approx(wanted, rel=0.15)

@@ -5,7 +5,7 @@ import json
 import pytest
 
 import simview
-from simview.power.marks import marks
+from simview.power.marks import _in_order, marks
 from simview.power.records import Marks
 from simview.scene.targets import target
 
@@ -43,6 +43,16 @@ def test_faded_power_is_limited_by_light_and_not_empty():
 def test_judgement_and_marks_can_be_written_as_json():
     assert json.loads(json.dumps(KNOWN.at(150.0).figures()))["limited_by"] == "air"
     assert set(KNOWN.figures()) == {"enough_from", "air_carries", "empty_above"}
+
+
+def test_power_that_still_shows_more_is_not_past_what_the_air_carries():
+    # What the words mean: where 120 times part a pair that 110 do not, the air carries 120
+    # at least, and so does the telescope, though a star looks wide from 80 on; and a glow that
+    # still gains has not faded.
+    found = _in_order(enough=120.0, air=80.0, ever=100.0, fades=90.0, reason="")
+    assert found.air_carries == found.empty_above == found.fades_above == 120.0
+    free = _in_order(enough=40.0, air=80.0, ever=100.0, fades=90.0, reason="")
+    assert (free.air_carries, free.empty_above, free.fades_above) == (80.0, 100.0, 90.0)
 
 
 def scope(aperture, **more):
