@@ -17,9 +17,12 @@ PLACE: Final = Path(__file__).parents[2] / "simview/advice/reading/words/spoken.
 CODES: Final = ("en", "de", "fr", "nl", "es", "it", "pl", "cs", "pt", "sv")
 
 NUMBERS: Final = (
-    *range(13, 131), 135, 140, 150, 152, 160, 175, 180, 200, 203, 225, 250, 254,
-    *range(300, 1000, 10), *range(1050, 3001, 50),
+    *range(4, 300), *(one for one in range(300, 1000) if one % 5 == 0 or one % 10 == 9),
+    *range(1050, 3001, 50), *range(3100, 10001, 100),
 )  # fmt: skip
+
+# Number words that mean something else more often: "neuf" is new, "sei" is "you are".
+ELSE: Final = frozenset(("neuf", "sei", "ten", "onze"))
 
 # "Twelve and a half", as it is said: before it the number, after it what makes the half.
 HALVES: Final = {
@@ -55,6 +58,8 @@ def said(number: int, code: str) -> set[str]:
             found |= {f"{num2words(hundreds, lang='en')} fifty"}
     if code == "de" and words.startswith(("einhundert", "eintausend")):
         found |= {words.removeprefix("ein")}
+    if code == "de" and 4 <= number <= 40:  # "ein Sechser und ein Zwanziger"
+        found |= {f"{words}er"}
     if code == "fr":
         swiss = words.replace("soixante dix", "septante").replace("quatre vingt dix", "nonante")
         found |= {swiss} if swiss.endswith(("septante", "nonante")) else set()
@@ -71,7 +76,8 @@ def rows() -> Iterator[tuple[str, str, str]]:
 
     for code in CODES:
         for number in NUMBERS:
-            yield from ((code, f"{number}", words) for words in sorted(said(number, code)))
+            ways = sorted(said(number, code) - (ELSE if number < 13 else set()))
+            yield from ((code, f"{number}", words) for words in ways)
         for number in range(2, 16):
             whole = num2words(number, lang=code).lower()
             yield code, f"{number}.5", f"{whole}{HALVES[code]}"

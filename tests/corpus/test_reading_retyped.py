@@ -15,9 +15,12 @@ import pytest
 from simview.advice.reading.assemble import read_advert
 
 # Every fifth of them, as they are of all kinds in turn; all by hand, which takes minutes.
-SEEN: Final = [*measure.adverts("seen"), *measure.adverts("fresh"), *measure.adverts("third")][
-    :: 1 if os.environ.get("SIMVIEW_LONG") else 5
-]
+SEEN: Final = [
+    *measure.adverts("seen"),
+    *measure.adverts("fresh"),
+    *measure.adverts("third"),
+    *measure.adverts("fourth"),
+][:: 1 if os.environ.get("SIMVIEW_LONG") else 5]
 
 # What a person's retyping does to an advert without changing what it says.
 RETYPED: Final[dict[str, Callable[[str], str]]] = {
@@ -106,7 +109,7 @@ def test_order_of_a_tables_lines_changes_no_value() -> None:
     assert changed == {}
 
 
-@pytest.mark.parametrize("half", ["seen", "fresh", "third"])
+@pytest.mark.parametrize("half", HALVES)
 def test_what_was_tuned_on_is_read_as_a_careful_reader_does(half: str) -> None:
     tally = measure.measure(half)
     # The words and weights were tuned on this half: nothing in it may be lost again.

@@ -33,6 +33,8 @@ LARGEST_LONE_APERTURE_MM: Final = 450.0
 # Shares of the aperture that secondary mirrors of telescopes for the eye cover: common practice.
 OBSTRUCTIONS: Final = (0.1, 0.5)
 
+# A range of powers with an aperture, "20-60x80": a spotting scope. Common practice, no source.
+_ZOOMED: Final = re.compile(r"(?<![\d.,/x])\d{1,2} ?- ?\d{2,3} ?x ?\d{2,3}(?![\d.,]*\d)")
 _BINOCULAR: Final = (
     r"binoculars?\b|field ?glass(?:es)?|fernglas|ferngläser|jumelles|prismáticos|binocol[oi]"
 )
@@ -355,7 +357,16 @@ def _as_hand_held(page: Page, facts: dict[str, Any], crossed: list[Crossed]) -> 
 def _hand_held_kind(page: Page) -> Instrument:
     if re.search(_BINOCULAR, page.plain):
         return "binocular"
-    return "monocular" if re.search(_MONOCULAR, page.plain) else "telescope"
+    if re.search(_MONOCULAR, page.plain):
+        return "monocular"
+    zoomed = _ZOOMED.search(page.whole) and not re.search(_OF_THE_SKY, page.whole)
+    return "monocular" if zoomed else "telescope"
+
+
+# What a spotting scope has none of.
+_OF_THE_SKY: Final = (
+    r"focal|newton|reflector|refractor|dobson|maksutov|cassegrain|equatorial|barlow|finder"
+)
 
 
 def _title(page: Page) -> str:

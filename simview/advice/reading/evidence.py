@@ -61,6 +61,8 @@ _NEAR_SCOPE: Final = re.compile(
     rf"(?P<n>\d{{2,3}})\s?-?(?:er\b)?\s?(?:{_SCOPE})"
     rf"|(?:{_SCOPE}) (?:de|of|da|di|von|van|z|av|med|mit|with|à|a) (?P<after>\d{{2,3}})"
     r"(?![\d/x.,]*\d)"
+    rf"|(?:maksutov|newtonian|dobsonian|reflector"
+    rf"|refractor) (?P<kind>\d{{2,3}})(?=\s?(?:[,;)\n]|/ ?(?!\d)|$))"
     rf"|(?:{_SCOPE}) (?P<then>\d{{2,3}})(?= [a-z(])(?! ?(?:€|£|\$|eur|usd|gbp|quid|pounds?"
     r"|dollars?|mm\b|cm\b|x\b|times|power|ono\b|obo\b|price|posted|delivered|pln|zł|czk|kč|sek"
     r"|kr\b|years|kg|g\b"
@@ -153,7 +155,7 @@ _LETTERED: Final[tuple[tuple[Role, re.Pattern[str]], ...]] = (
     ),
     (
         "focal_length_mm",
-        re.compile(r"(?<![a-z0-9])f\s?[=:]?\s?(?P<n>\d{3,4})(?:\s?mm\b|(?=[,;\s]|$))"),
+        re.compile(r"(?<![a-z0-9])f\s?[=:]?\s?(?P<n>\d{3,4})(?:\s?mm\b|(?=[,;\s]|\.(?!\d)|$))"),
     ),
 )
 
@@ -269,7 +271,7 @@ def _bare(page: Page) -> Iterator[tuple[tuple[int, int], Length]]:
 def _near_scope(page: Page) -> Iterator[Claim]:
     """Give "150er Newton" and "130 reflector": a usual aperture right before the telescope."""
     for match in _NEAR_SCOPE.finditer(page.plain):
-        group = next(name for name in ("n", "after", "then") if match[name])
+        group = next(name for name in ("n", "after", "kind", "then") if match[name])
         value = float(match[group])
         before = page.plain[max(0, match.start() - 1) : match.start()]
         if value in APERTURES and not (before.isalnum() or (before and before in "./,x")):

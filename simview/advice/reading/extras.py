@@ -21,6 +21,10 @@ _NOT_THERE: Final = re.compile(
     r" ?(?:is |are )?(?:not included|not supplied|sold separately|is missing|lost)\b"
 )
 
+# "Tripod?" asks, it does not say that there is one.
+_ASKED: Final = re.compile(r"[^.,;:!?\n]{0,16}\?")
+ASKED: Final = ("mount", "finder", "driven", "slow_motion", "phone_holder")
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Build:
@@ -37,7 +41,8 @@ def _first(page: Page, pattern: str, key: str, value: str | bool) -> re.Match[st
     """Note the first place that a pattern stands at, unless the text denies it there."""
     for match in re.finditer(pattern, page.plain):
         before = page.plain[max(0, match.start() - 24) : match.start()]
-        if not _NO.search(before) and not _NOT_THERE.match(page.plain, match.end()):
+        asked = key in ASKED and _ASKED.match(page.plain, match.end())
+        if not _NO.search(before) and not _NOT_THERE.match(page.plain, match.end()) and not asked:
             page.note(key, value, match.span())
             return match
     return None
@@ -107,6 +112,18 @@ _BARE: Final[tuple[tuple[Layout, str], ...]] = (
         r"|(?:mm|cm)[ -]{0,3}(?!erecting |barlow |eye )(?:\w+ )?lens\b",
     ),
 )
+# What words for the kinds begin with, however they end: "refraccion", "riflettori".
+_STEMS: Final[tuple[tuple[Layout, str], ...]] = (
+    (
+        "newtonian",
+        r"\b(?:newt[oó]n|r[eé]fle[ckx]t|reflekt|riflett|zwierciad[lł]an|zrcadlov|espejo|espelho|spegelt"
+        r"|spiegelt|katad|catad)\w*",
+    ),
+    (
+        "refractor",
+        r"\b(?:r[eé]fra[ck][tc]|rifratt|refrat|soczewkow|[cč]o[cč]kov|linset|linsenf)\w*",
+    ),
+)
 _CATADIOPTRIC: Final = "catadioptric"
 _CORRECTOR: Final = (
     r"(?:built[- ]?in|internal|integrated) (?:corrector|barlow)|corrector lens"
@@ -133,6 +150,8 @@ def read_build(page: Page) -> Build:
         layout, lens = "refractor", "singlet"
     if layout is None:
         layout = _choose(page, "layout", _BARE)
+    if layout is None:
+        layout = _choose(page, "layout", _STEMS)
     return Build(
         layout=layout,
         objective=lens or ("mirror" if layout in ("newtonian", "cassegrain") else None),
@@ -187,7 +206,8 @@ _MOUNTS: Final[tuple[tuple[MountKind, str], ...]] = (
     ),
     (
         "altazimuth",
-        r"alt[- ]?az(?:imuth(?:al)?)?\b|azimuth(?:al|ale)?\b|\baz-?\s?\d?\b"
+        r"alt[- ]?az(?:imuth(?:al)?)?\b|azimuth(?:al|ale)?\b|(?:mount|on)[ :=/-]{1,3}az\b"
+        r"|\baz-?\s?\d?\b"
         r"(?= mount| tripod| head|\s?,|\.|\n)|\baz-?\d\b|yoke mount|fork mount|single arm mount",
     ),
     (
@@ -207,12 +227,17 @@ _SLOW: Final = (
     r"slow[ -]?motion|fine[ -]?adjust\w*|micro[ -]?(?:adjust|move)\w*|flexible cables?"
     r"|fine tuning controls?"
 )
+# What is balanced by a weight on a bar turns round an axis to the pole: common practice, no source.
+_BALANCED: Final = r"(?<!no )counterweights?\b"
 _GRADE: Final = re.compile(r"\beq-?\s?(\d)\b")
 
 
 def read_mount(page: Page) -> OfferedMount | None:
     """Return what the words say of the mount, or None where they say nothing."""
     kind = _choose(page, "mount", _MOUNTS)
+    if kind in (None, "tripod") and _first(page, _BALANCED, "mount", "equatorial") is not None:
+        page.correct("mount", "equatorial")
+        kind = "equatorial"
     driven = _first(page, _DRIVEN, "driven", True) is not None
     slow: bool | None = True if _first(page, _SLOW, "slow_motion", True) else None
     denied = re.search(_SLOW, page.plain)

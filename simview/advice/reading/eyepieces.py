@@ -41,10 +41,10 @@ _MARKED_AFTER: Final = re.compile(
 _ZOOM: Final = re.compile(
     rf"(?P<low>{_SMALL})\s*(?:mm)?\s*(?:-|to)\s*(?P<high>{_SMALL}){_MM}[ a-z-]{{0,12}}zoom"
     rf"|(?:zoom|{EYE} zoom|zoom {EYE})[^\d\n]{{0,12}}(?P<low2>{_SMALL})\s*(?:mm)?\s*(?:-|to)\s*"
-    rf"(?P<high2>{_SMALL}){_MM}"
+    rf"(?P<high2>{_SMALL})(?:{_MM}|(?! ?(?:x|°|times)))"
 )
 _ITEM: Final = rf"(?:\d\s?x\s?)?{_SMALL}(?:{_MM}|(?!\s?-?(?:x(?![a-z])|times|°|%|\"|')))"
-_LEAD: Final = re.compile(rf"(?:{_ITEM}\s{{0,2}}(?:,|/|\+|&|and|,\s?and| )\s{{0,2}}){{1,5}}$")
+_LEAD: Final = re.compile(rf"(?:{_ITEM}\s{{0,2}}(?:,|/|\+|&|and|,\s?and|u\.| )\s{{0,2}}){{1,5}}$")
 _ONE: Final = re.compile(rf"(?P<count>\d\s?x\s?(?=\d))?(?P<number>{_SMALL})(?P<mm>{_MM})?")
 
 # Words that give a measure another meaning than an eyepiece's.
@@ -251,10 +251,11 @@ _AND: Final = (
     r"|outro|eine?n?|de|da|di|von|van"
 )
 _GLUE: Final = re.compile(
-    rf"(?:[ ,;/+&()¤:-]|\b(?:{_AND})\b|mm\b|er\b|2 ?\"|(?:{_NAME})s?\b|{EYE}\b|\d ?x(?= ?\d))*"
+    rf"(?:[ ,;/+&()¤:-]|\b(?:{_AND})\b|\bu\.|\b(?:the|la|el|le) (?:of|de)\b|zoom\b|mm\b|er\b"
+    rf"|2 ?\"|(?:{_NAME})s?\b|{EYE}\b|\d ?x(?= ?\d))*"
 )
 _SIZE: Final = re.compile(
-    r"(?<![\d.,x'])(?<!\d-)(?<!f/)(?<!f /)(?<![a-z])(?:(?P<count>\d)\s?x\s?(?=\d))?"
+    r"(?<![\d.,x'])(?<!\d-)(?<!f/)(?<!f /)(?<![a-z])(?<![a-z]{2}-)(?:(?P<count>\d)\s?x\s?(?=\d))?"
     r"(?P<number>\d{1,2}(?:[.,]\d(?!\d))?)"
     r"(?P<mm>\s*mm\b|er\b)?(?![\d°%]|[.,]\d(?!\d)"
     r"|\s?-?(?:x\b|x(?=[ ,.)])|times|fold|\"|'|inch|years?"
@@ -284,6 +285,9 @@ USUAL: Final = 1.0
 TOO_LONG: Final = -4.0
 ISOLATED: Final = 1.0
 ONLY_SIZES: Final = 2.5
+
+# Without its unit nothing shorter is, mm: "equatorial 2", "eyepiece 1". A choice.
+SHORTEST_BARE: Final = 3.0
 
 # Nothing longer in a list is taken for an eyepiece, mm: a choice.
 LONGEST_LOOSE: Final = 50.0
@@ -320,7 +324,10 @@ def _sizes(page: Page) -> list[_Size]:
             whole = not unit and (size or 0.5).is_integer() and (size or 0.0) <= 9.0
             counts = whole and _COUNTED.match(page.plain, match.end())
             before = page.plain[max(0, match.start() - 24) : match.start()]
-            if size is None or size > LONGEST_LOOSE or counts or _BEFORE_OTHER.search(before):
+            bare = not unit and (size or 0.0) < SHORTEST_BARE
+            if size is None or size > LONGEST_LOOSE or counts or bare:
+                continue
+            if _BEFORE_OTHER.search(before):
                 continue
             found.append(_Size(mm=size, start=match.start("number"), end=match.end(), unit=unit))
     return sorted(found, key=lambda one: one.start)
@@ -371,6 +378,13 @@ _ON: Final = re.compile(
 )
 
 
+# Small words that lead up to a list, "it has the 20 and ...", and the telescope after its measures.
+_BEFORE_LIST: Final = re.compile(
+    r"(?:(?<![^\W\d_])(?:the|an?|la|el|le|les|of|de|un|una|een|ein|has|have|tiene|trae|hat|har|ha|ma|má|tem|heeft"
+    r"|(?<=\d )telescopes?|(?<=\d )refractor|(?<=\d )reflector|(?<=\d )newtonian|(?<=\d )scope) )*$"
+)
+
+
 def _all_usual(page: Page, run: list[_Size]) -> bool:
     """Tell a list of two or more usual sizes between commas: "..., 25 10, ..."."""
     whole = _Size(mm=0.0, start=run[0].start, end=run[-1].end, unit=False)
@@ -380,7 +394,8 @@ def _all_usual(page: Page, run: list[_Size]) -> bool:
 
 def _stands_alone(page: Page, one: _Size) -> bool:
     """Tell "..., 25 mm." from a measure that a word goes with."""
-    lead = page.plain[max(0, one.start - 16) : one.start]
+    lead = page.plain[max(0, one.start - 24) : one.start]
+    lead = lead[: -len(glue)] if (glue := _BEFORE_LIST.search(lead)[0]) else lead  # type: ignore[index]
     before = "," if _WITH.search(lead) else lead.rstrip(" ")[-1:]
     after = page.plain[one.end :].lstrip(" ")[:1]
     ends = not after or after in ".,;\n)+" or bool(_ON.match(page.plain, one.end))

@@ -32,7 +32,7 @@ _INLINE: Final = frozenset((
     "mark", "q", "samp", "small", "span", "strong", "sub", "sup", "time", "u", "var", "wbr",
     "label",
 ))  # fmt: skip
-_CELL: Final = frozenset(("td", "th", "dt", "dd"))
+_ROWS: Final = frozenset(("tr", "table", "tbody", "thead"))  # what stands between cells is no text
 
 # Class, id or role of a block that is about other things than the offer.
 _NEIGHBOUR: Final = re.compile(
@@ -41,7 +41,10 @@ _NEIGHBOUR: Final = re.compile(
     re.I,
 )
 _OLD_PRICE: Final = re.compile(
-    r"(?:^|[\s_-])(?:old|was|strike|struck|rrp|list|before|regular)[_-]?price", re.I
+    r"(?:^|[\s_-])(?:old|was|strike|struck|rrp|list|before|regular)[_-]?price"
+    r"|(?:^|\s)(?:old|was|strike|struck|crossed|rrp|uvp|msrp|before|barre|ancien|alt|vecchio|stara|antes|antigo)"
+    r"(?:$|\s)",
+    re.I,
 )
 _HIDDEN: Final = re.compile(r"display\s*:\s*none|visibility\s*:\s*hidden", re.I)
 _LINED: Final = re.compile(r"line-through", re.I)
@@ -74,7 +77,7 @@ def read_page(source: str) -> Mapped:
     parts: list[Mapped] = []
     at = 0
     for words in _words(root):
-        if words in ("\n", ": ", "; "):
+        if words in ("\n", "\t", ": ", "; "):
             parts.append(mark(words, seen.ends[at - 1] if at else 0))
             continue
         found = seen.text.find(words, at)
@@ -103,6 +106,9 @@ def _words(root: LexborNode) -> Iterator[str]:
             continue
         tag = node.tag or ""
         if tag == "-text":
+            above = node.parent
+            if above is not None and above.tag in _ROWS:
+                continue
             yield node.text_content or ""
             continue
         if not _is_shown(node, tag):
@@ -120,17 +126,34 @@ def _ends(node: LexborNode, tag: str) -> tuple[list[str], list[str]]:
     """Return what stands before and after a block: a label is parted by a colon from its value."""
     if tag in _INLINE or tag.startswith("-"):
         return [], []
+    if tag in ("td", "th") and _in_wide_row(node):
+        return [], ["\t" if _after(node) is not None else "\n"]
     if tag in ("th", "dt"):
         return ["\n"] if tag == "dt" else [], [": "]
     if tag == "td":
-        follows = node.next
-        while follows is not None and follows.tag == "-text":
-            follows = follows.next
         first = _before(node) is None
-        return [], [": " if first and follows is not None else "\n"]
+        return [], [": " if first and _after(node) is not None else "\n"]
     if tag == "dd":
         return [], ["\n"]
     return ["\n"], ["\n"]
+
+
+# From so many cells on, a row's first cell is no label of the second.
+WIDE: Final = 3
+
+
+def _in_wide_row(node: LexborNode) -> bool:
+    row = node.parent
+    if row is None or row.tag != "tr":
+        return False
+    return sum(one.tag in ("td", "th") for one in row.iter()) >= WIDE
+
+
+def _after(node: LexborNode) -> LexborNode | None:
+    after = node.next
+    while after is not None and after.tag == "-text":
+        after = after.next
+    return after
 
 
 def _before(node: LexborNode) -> LexborNode | None:

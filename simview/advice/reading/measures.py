@@ -65,7 +65,8 @@ _WORDS: Final[tuple[tuple[Meaning, float, str], ...]] = (
         "big",
         3.0,
         r"tube assembly|tripods?"
-        r"|height|\btall\b|\blegs?\b|\bbox\b|\bcase\b|package|parcel|dimensions?"
+        r"|height|\btall\b|\blegs?\b|\bbox\b(?! says| reads| claims)|\bcase\b|package|parcel"
+        r"|dimensions?"
         r"|weight|backpack|\bbag\b|counterweight|extend\w*|stand\b|compass|\bhigh\b",
     ),
     ("finder", 3.0, r"finder ?scopes?|finders?|viewfinders?"),
@@ -225,7 +226,7 @@ _LETTERED: Final = re.compile(
 _RATIO: Final = re.compile(
     rf"(?<![a-z0-9])(?:f\s?/\s?(?:d\s?[:=]?\s?)?(?P<a>{NUMBER})|f\s?1\s?:\s?(?P<b>{NUMBER})"
     rf"|(?:focal ratio|f[ -]?ratio|öffnungsverhältnis|f-number)\W{{0,4}}(?:of |is "
-    rf"|f\s?/?\s?)?(?:1\s?:\s?)?(?P<c>{NUMBER})"
+    rf"|f\s?/?\s?)?(?:1\s?[:/]\s?)?(?P<c>{NUMBER})"
     rf"|f\s?=?\s?(?P<d>\d{{1,2}}(?:[.,]\d{{1,2}})?)(?![.,]?\d|\s?mm|\s?x|\s?[/-]))"
 )
 

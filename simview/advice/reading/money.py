@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 from simview.advice.reading.clean import Page
@@ -15,7 +15,8 @@ _SIGNS: Final = {
     "£": "GBP", "gbp": "GBP", "pounds": "GBP", "pound": "GBP", "quid": "GBP",
     "us$": "USD", "usd": "USD", "$": "USD", "dollars": "USD", "dollar": "USD",
     "a$": "AUD", "au$": "AUD", "aud": "AUD", "c$": "CAD", "ca$": "CAD", "cad": "CAD", "nz$": "NZD",
-    "nzd": "NZD", "chf": "CHF", "fr.": "CHF", "sek": "SEK", "nok": "NOK", "dkk": "DKK",
+    "nzd": "NZD", "chf": "CHF", "fr.": "CHF", "r$": "BRL", "brl": "BRL", "reais": "BRL",
+    "sek": "SEK", "nok": "NOK", "dkk": "DKK",
     "zł": "PLN", "pln": "PLN", "kč": "CZK", "czk": "CZK", "¥": "JPY", "jpy": "JPY",
     "₹": "INR", "inr": "INR", "rs.": "INR", "zar": "ZAR",
 }  # fmt: skip
@@ -35,8 +36,15 @@ _DASHED: Final = re.compile(
 _LAST: Final = re.compile(r"(?:(?<=[,;\n])|(?<=[,;\n.-] ))(?P<amount>\d{1,4}[.,]\d{2})(?=[\s.!]*$)")
 _BARE: Final = re.compile(
     r"(?:price|asking|cost|for sale at|sold for|yours for|give me|gimme|i want|want)"
-    rf"\s?(?:is|of|only|:|=|-)?\s{{0,2}}(?P<amount>{_AMOUNT})(?![\d.,]*\d|\s?(?:mm|x|cm|kg|%)"
+    rf"(?:\s?(?:is|of|only|:|=|-)?|[a-z ]{{0,24}}:)\s{{0,2}}(?P<amount>{_AMOUNT})(?![\d.,]*\d"
+    rf"|\s?(?:mm|x|cm|kg|%)"
     r"|\s(?:tenners?|fivers?|grand|hundreds?)\b)"
+)
+# "now for 12,50", "tripod for 40": an amount that ends its clause.
+_FOR: Final = re.compile(
+    r"\b(?:for|für|pour|voor|por|per|za|för|à|om) (?:only |just |now "
+    r"|the )?(?P<amount>\d{1,4}[.,]\d{2}"
+    r"|\d{2,4})(?=\s?(?:[.,;!)\n]|$))(?![.,]\d)"
 )
 # "280 posted", "180 VHB": the readers' word for VHB and its like is price.
 _BARE_AFTER: Final = re.compile(
@@ -46,7 +54,8 @@ _BARE_AFTER: Final = re.compile(
 _OLD: Final = re.compile(
     r"(?:\bwas|\brrp|msrp|list price|instead of|saves?|saving|save up to|formerly"
     r"|originally|old price|\bstatt|\buvp"
-    r"|usually|cost me|paid|shipping|delivery|postage|p&p|versand|over|deposit|worth"
+    r"|usually|cost me|paid|\d ?x (?:de|of|à|von|per|à)|instal\w+|raten|shipping|delivery"
+    r"|postage|p&p|versand|over|deposit|worth"
     r"|value|valued at|new price|off)"
     r"\s?(?:price|is|of|:|was|war|at|around|about)?\s{0,2}(?:¤+\s?)?$"
 )
@@ -69,22 +78,26 @@ def read_price(page: Page) -> Price | None:
     """Return the price to pay now, and take every amount of money."""
     found: list[Price] = []
     currency = ""
+    sent: list[Price] = []
     for match in list(_PRICE.finditer(page.plain)):
         before = page.plain[max(0, match.start() - 28) : match.start()].replace("\n", " ")
-        old = _OLD.search(before) or _OLD_AFTER.match(page.plain[match.end() :][:16])
+        after = page.plain[match.end() :][:16]
         sign = match["sign"] or match["sign2"]
         currency = currency or _SIGNS[sign]
-        if not old:
-            found.append(
-                Price(
-                    amount=amount(match["amount"] or match["amount2"]),
-                    currency=_SIGNS[sign],
-                    span=match.span(),
-                    guess=sign in _UNSURE,
-                )
-            )
+        price = Price(
+            amount=amount(match["amount"] or match["amount2"]),
+            currency=_SIGNS[sign],
+            span=match.span(),
+            guess=sign in _UNSURE,
+        )
+        if not _OLD.search(before):
+            (sent if _OLD_AFTER.match(after) else found).append(price)
         page.take(match.span())
-    return _chosen(page, found) if found else _bare(page, currency)
+    if found:
+        return _chosen(page, found)
+    bare = _bare(page, currency)
+    # "90 € delivery", and no other amount: what comes delivered costs that.
+    return replace(sent[0], guess=True) if bare is None and len(sent) == 1 else bare
 
 
 def _chosen(page: Page, found: list[Price]) -> Price:
@@ -103,7 +116,8 @@ def _chosen(page: Page, found: list[Price]) -> Price:
 
 def _bare(page: Page, currency: str) -> Price | None:
     """Return a price without a sign; its currency is that of the other amounts in the text."""
-    match = _DASHED.search(page.plain) or _BARE.search(page.plain) or _LAST.search(page.plain)
+    patterns = (_DASHED, _BARE, _LAST, _FOR)
+    match = next((found for one in patterns if (found := one.search(page.plain))), None)
     after = _BARE_AFTER.search(page.plain) if match is None else None
     found = match or after
     if found is None:

@@ -23,7 +23,8 @@ NUMBER: Final = (
 # Units of length -> mm.
 _UNITS: Final = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": MM_PER_INCH}
 UNIT: Final = (
-    r"(?P<unit>mm\b|millimet(?:er|re)s?\b|cm\b|centimet(?:er|re)s?\b|m\b(?!')|met(?:er|re)s?\b"
+    r"(?P<unit>in\.(?= [a-z(])|mm\b|millimet(?:er|re)s?\b|cm\b|centimet(?:er|re)s?\b|m\b(?!')"
+    r"|met(?:er|re)s?\b"
     r"|inch(?:es)?\b|''|\"|in\b(?!\s+(?:\d|stock|the|an?|this|total|one|our|your|use"
     r"|box|all|any|new"
     r"|good|it|which|each|store|store|and out|working|very|great|mint|hand)\b))"

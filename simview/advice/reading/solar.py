@@ -22,12 +22,24 @@ _SUN: Final = re.compile(
     r"|hood|cream|rise|set|burn|time|drenched|day))"
 )
 _DENSE: Final = re.compile(
-    r"(?<![a-z])nd ?-?(?:3[.,]8|[45](?:[.,]0)?|100 ?000|100,000)(?!\d)|neutral density ?[345]"
+    r"(?<![a-z])(?:nd|od) ?-?(?:3[.,]8|[45](?:[.,]0)?|100 ?000|100,000)(?!\d)"
+    r"|tube diameter (?:3[.,]8|[45][.,]0)(?!\d| ?mm)|neutral density ?[345]"
     r"|welding glass"
 )
 # "Mon - Sun", "Sat/Sun": the day of the week.
 _WEEKDAY: Final = re.compile(
     r"(?:mon|sat|fri|thu|thurs|tue|tues|wed|saturday|monday)\.?\s?(?:-|/|to|till|&|and|,|\+)\s?$"
+)
+# Streets and places are called after it: "place du Soleil", "Slunečná ulice".
+_PLACE_NAME: Final = re.compile(
+    r"(?:street|road|lane|avenue|strada|straße|strasse|allee|weg|platz|place|rue|impasse|chemin|straat"
+    r"|laan|plein|calle|plaza|puerta|playa|costa|camino|via|viale|piazza|corso|ulica|ulicy|ul\.|plac"
+    r"|osiedle|ulice|náměstí|třída|rua|praça|avenida|largo|gatan|vägen|torget)"
+    r" (?:(?:of|the|du|des?|da|do|della?|del|dos|van|der?|den|zur|am) ){0,2}$"
+)
+_PLACE_AFTER: Final = re.compile(
+    r"['’]?s?[ -](?:\w+[ -])?(?:street|road|lane|avenue|strasse|straße|allee|weg|platz|straat|laan"
+    r"|plein|ulice|ulica|náměstí|gatan|vägen|levant)\b"
 )
 # Any word that begins so, in whatever language and case, or a compound that ends so.
 _FILTER: Final = re.compile(r"filt(?!h)\w*")
@@ -37,14 +49,17 @@ _EYE: Final = re.compile(
 )
 _FRONT: Final = re.compile(
     r"full[ -]aperture|(?<![a-z])front|over the (?:tube|aperture|objective|lens|end)|foil|film"
-    r"|white[ -]light|objective (?:end|filter)|(?:before|in front of) the (?:objective|lens)"
+    r"|\bfeuille|\bfoli[aeií]|\bfóli|\blámina|\bpellicola|\bpelícula|white[ -]light"
+    r"|objective (?:end|filter)|(?:before|in front of) the (?:objective|lens)"
     r"|(?:\bfor|\bonto?|\bover|\bfür|\bauf|\bsur|\bpour|\bsobre|\bpara|\bsugli|\bper|\bvoor|\bop"
     r"|\bna|\bpå|\bför) (?:\S{1,4} )?objectives?\b"
 )
 _ONTO_FRONT: Final = re.compile(
     r"(?:\bover|\bonto?|\bcover\w*|\bna|\bauf|\bsur|\bsobre|\bsu|\bop|\bpå|\bpour|\bpara|\bper"
     r"|\bvoor|\bför|\bfür) (?:\S+ ){0,3}front(?! lens)|full[ -]aperture (?!\d)"
-    r"|\bfront(?: of)?(?: the)? (?:tube|opening|objective)|\bfront(?= ?(?:[.,;)]|$))"
+    r"|\bfront(?: of)?(?: the)? (?:tube|opening|objective|gesetzt|gesteckt|montiert|befestigt"
+    r"|placed|put"
+    r"|fitted|fixed|mounted)|\bfront(?= ?(?:[.,;)]|$))"
     r"|in front of the (?:objective|lens|tube)|over the (?:tube|objective|aperture)"
 )
 _NOT_EYE: Final = re.compile(
@@ -199,6 +214,8 @@ def _kinds(
     found: list[tuple[SolarKind, tuple[int, int]]] = []
     for match in _SUN.finditer(text, start, end):
         before = text[max(0, match.start() - 48) : match.start()]
+        if _PLACE_NAME.search(before) or _PLACE_AFTER.match(text, match.end()):
+            continue
         if not _WEEKDAY.search(before[-12:]) and not _IN_THE_SUN.search(before):
             span = _clause(text, match, start, end)
             near = text[max(start, match.start() - REACH) : min(end, match.end() + REACH)]
@@ -206,15 +223,33 @@ def _kinds(
     for match in _DENSE.finditer(text, start, end):
         span = _clause(text, match, start, end)
         clause = text[slice(*span)]
-        if _FILTER.search(clause) or "welding" in match[0]:
-            near = text[max(start, match.start() - REACH) : min(end, match.end() + REACH)]
+        near = text[max(start, match.start() - REACH) : min(end, match.end() + REACH)]
+        if _FILTER.search(near) or "welding" in match[0]:
             found.append((_place(clause, near, ""), span))
     return found
 
 
+# A set of filters with the Sun in its list: such sets are threaded for eyepieces.
+_SET: Final = re.compile(
+    r"(?:filt\w*[ -]?s[aäeě][dt]\w*|filters?|set (?:of|z|de|di|van|mit|av) filt\w*|sada filt\w*"
+    r"|jeu de filt\w*|juego de filt\w*|zestaw filt\w*)[^.;\n]{0,16}: ?"
+    r"(?:[^.;\n:]{0,60}[ ,/&+])?(?:sun|solar|moon)\b"
+)
+# "Don't forget the glasses" warns of nothing.
+_FORGET: Final = re.compile(
+    r"(?:never|do not|don'?t|not|nicht|ne|n'|no|non|niet|nie|não|inte|nikdy)\b(?: (?:pas"
+    r"|\S+)){0,2}?"
+    r" ?(?:forget|vergess\w*|oubli\w*|olvid\w*|dimentic\w*|vergeet|vergeten|zapomin\w*|zapome\w*"
+    r"|esque[cç]\w*|glöm\w*)|(?:vergiss|forget|vergeet|vergessen|oubliez|glöm) (?:\S+ ){0,4}?"
+    r"(?:nicht|niet|pas|inte|not)\b|(?:nicht|niet|inte) (?:zu )?(?:vergess\w*|vergeten|glömma)"
+)
+
+
 def _kind(sentence: str, clause: str, follows: str) -> SolarKind:
     """Return what a mention of the Sun is; the order puts the dangerous before the harmless."""
-    warns = bool(_WARN.search(sentence))
+    warns = bool(_WARN.search(_FORGET.sub(" ", sentence)))
+    if _SET.search(sentence) and not warns:
+        return "front filter" if _FRONT.search(clause) else "eyepiece filter"
     if _GLASSES.search(sentence):
         return "warning" if warns or _NAKED.search(sentence) else "eclipse glasses"
     if _FILTER.search(clause):

@@ -7,8 +7,10 @@ import unicodedata
 from functools import lru_cache
 from typing import Final
 
+from simview.advice.reading.chat import untangled
 from simview.advice.reading.mapped import Mapped
 from simview.advice.reading.markup import is_page, read_page, without_entities
+from simview.advice.reading.tables import laid_out
 
 # Glyphs that mean the same as a plain one.
 _GLYPHS: Final = {
@@ -49,13 +51,48 @@ _OTHERS: Final = re.compile(
     r"|veja também|kunder köpte|andra köpte|liknande (?:produkter|annonser)|relaterade)",
     re.I,
 )  # fmt: skip
+# The same by what such headings are made of, in any order: "also" or "similar", and what others do
+# or what the shop has.
+_ALSO: Final = re.compile(
+    r"\b(?:also|too|others?|similar|related|recommend\w*|matching|auch|andere|ähnliche\w*|passend\w*"
+    r"|empfehl\w*|empfohlen\w*|aussi|également|autres|similaires?|recommand\w*|associés?|también|otros"
+    r"|otras|similares|relacionad\w+|recomend\w*|anche|altri|altre|simili|correlati|consigliati|ook"
+    r"|anderen|vergelijkbare|gerelateerde|aanbevolen|również|też|także|inne|inni|podobn\w+|powiązan\w+"
+    r"|polecan\w+|polecamy|také|taky|jiné|další|souvisej\w+|doporuč\w+|também|outros|outras"
+    r"|semelhantes|också|även|andra|liknande|relaterade|rekommend\w+)\b",
+    re.I,
+)
+_SHOWN: Final = re.compile(
+    r"\b(?:b(?:ought|uy)|view\w*|look\w*|like|interest\w*|items?|products?|articles?|offers?|ads"
+    r"|accessories|gekauft|kauf\w*|angesehen|gefallen|interessier\w*|artikel|produkte?|anzeigen"
+    r"|angebote|zubehör|achet\w*|acheté\w*|consult\w*|aim\w+|intéress\w*|produits|annonces|offres"
+    r"|compr\w+|visto|vieron|viu|viram|gust\w+|interes\w+|productos|anuncios|acquist\w+|piac\w+"
+    r"|prodotti|annunci|offerte|kochten|gekocht|bekeken|bekijk\w*|producten|advertenties|kupi\w+"
+    r"|ogląda\w+|zainteres\w+|produkty|ogłoszenia|oferty|koupil\w*|prohlíž\w+|zajím\w+|líbit|zboží"
+    r"|inzeráty|nabídky|produtos|ofertas|köpt\w*|tittat|gilla\w*|varor|annonser|produkter)\b",
+    re.I,
+)
+# Words in such a heading at most: a choice.
+LONGEST_HEADING: Final = 9
+
+
+def _is_of_others(line: str) -> bool:
+    """Tell the heading of a list of other things."""
+    if len(line) >= 90:
+        return False
+    if _OTHERS.match(line):
+        return True
+    short = len(line.split()) <= LONGEST_HEADING and not any(one.isdigit() for one in line)
+    ends = line.rstrip().endswith((".", "!", ","))
+    return short and not ends and bool(_ALSO.search(line) and _SHOWN.search(line))
 
 
 def read_source(raw: str) -> Mapped:
     """Return a pasted text as clean lines, in its own letters."""
     text = read_page(raw) if is_page(raw) else without_entities(Mapped.of(raw))
     text = text.replaced(_ENDLESS, " ")
-    text = _plain_glyphs(_repaired(text))
+    text = laid_out(_repaired(text))
+    text = untangled(_plain_glyphs(text))
     text = _misprints(text)
     text = text.replaced(re.compile(r"[^\S\n]+"), " ")
     return _unwrapped(_without_others(text))
@@ -77,11 +114,8 @@ def _repaired(text: Mapped) -> Mapped:
     return text.changed(changes)
 
 
-# "Aperture ........ 70 mm" and, in a chat, "eyepieces?" answered on the next line by someone.
+# "Aperture ........ 70 mm".
 _LEADER: Final = re.compile(r"[ \u00a0]*(?:\.{3,}|_{3,}|…+)[ \u00a0]*(?=[\d\w])")
-_ANSWER: Final = re.compile(
-    r"(?<=\w) ?\?+\s*\n\s*(?:\[?\d{1,2}[:.]\d{2}\]? ?)?[^\W\d_]\w{0,14} ?[:>] (?=[^\n]*\d)"
-)
 # Zero and one read as letters by a scanner, and the other way round.
 _DIGITS: Final = re.compile(
     r"(?<![^\W\d_])(?:[A-Za-z]{1,2}(?=\d[OolI]+ ?[Mm]))?\d[\dOolI]*[OolI]+[\dOolI]*"
@@ -102,20 +136,31 @@ _SYLLABLES: Final = re.compile(
     r"|(?<=[A-ZÄÖÜ]{3})- ?\r?\n[ \t]*(?=[A-ZÄÖÜ]{3}))"
     r"(?!(?i:und|oder|and|or|et|ou|en|of|y|o|e|i|a|och|eller)\b)"
 )
-# "60e", as people type it on a telephone.
-_EURO: Final = re.compile(r"(?<=\d\d)[eE](?=\s*(?:$|[\n,.;!)]))")
-_AS_DIGIT: Final = str.maketrans("OolI", "0011")
+# "60e" and "60 E", as people type it on a telephone.
+_EURO: Final = re.compile(
+    r"(?<=\d\d)(?:(?:[eE]| {1,3}E)(?=\s*(?:$|[\n,.;!)]))| {1,3}e(?=\s*(?:[.;!)]|$)))"
+)
+# "l2.5 mm", "O.965": a scanner's letter before the figures of a measure.
+_LEADING: Final = re.compile(
+    r"(?<![^\W_])(?<![.,])(?:[lIL](?=\d?[.,]?\d{1,3} ?(?i:mm|cm|x\b|,-))|[lIL](?=\d[.,]\d)"
+    r"|[Oo](?=[.,]\d{3}))"
+)
+# "5S mm", "1B0 mm": letters that a scanner takes for figures.
+_ALIKE: Final = re.compile(r"(?<=\d)[SsBZ](?=\d{0,2} ?mm)|(?<![^\W_])[SB](?=\d{1,2} ?mm)")
+_AS_DIGIT: Final = str.maketrans("OolILSsBZ", "001115582")
 
 
 def _misprints(text: Mapped) -> Mapped:
     """Put right what a scanner misreads ("7OO mm", "Foca1 length"), and lines of dots."""
-    text = text.replaced(_LEADER, ": ").replaced(_ANSWER, ": ").replaced(_HALF, ".5")
+    text = text.replaced(_LEADER, ": ").replaced(_HALF, ".5")
     text = text.replaced(_EURO, "€").replaced(_SYLLABLES, "")
-    text = text.changed(
-        (found.start(), found.end(), found[0].translate(_AS_DIGIT))
-        for found in _DIGITS.finditer(text.text)
-        if re.search("[OolI]", found[0])
-    ).replaced(_RN, " mm")
+    for pattern in (_DIGITS, _LEADING, _ALIKE):
+        text = text.changed(
+            (found.start(), found.end(), found[0].translate(_AS_DIGIT))
+            for found in pattern.finditer(text.text)
+            if re.search("[OolILSsBZ]", found[0])
+        )
+    text = text.replaced(_RN, " mm")
     return text.changed(
         (found.start(), found.end(), "l" if found[0] == "1" else "o")
         for found in _LETTERS.finditer(text.text)
@@ -159,7 +204,7 @@ def _without_others(text: Mapped) -> Mapped:
     """Cut off what the page shows of other things: from their heading to the end."""
     at = 0
     for line in text.text.split("\n"):
-        if at > 0 and len(line) < 90 and _OTHERS.match(line):
+        if at > 0 and _is_of_others(line):
             return text.part(0, at)
         at += len(line) + 1
     return text
@@ -188,6 +233,8 @@ def _is_wrapped(lines: list[str], place: int) -> bool:
     line, after = lines[place].strip(), lines[place + 1].strip()
     if not line or not after or line[-1] in ".:;!?" or _LABELLED.match(after):
         return False
+    if line[-1] == "," and after[0].isdigit():  # a list that goes on
+        return True
     if not (after[0].isalnum() or after[0] in '("'):
         return False
     width = max(len(one.strip()) for one in lines[max(0, place - 6) : place + 7])

@@ -2,8 +2,9 @@
 
 "The offer does not say what it stands on" is a hard word, and a wrong one where it does say so in
 words that are not in our tables. So every word of the trade in every language, shortened to its
-stem, is looked for again: where one stands, the offer speaks of the thing, and its own words are
-quoted instead.
+stem, is looked for again, at the end of a compound too and misspelt; so is every figure that
+nothing explains and that could be the thing's, and for the price every amount of money. Where one
+stands, the offer speaks of the thing, and its own words are quoted instead.
 """
 
 from __future__ import annotations
@@ -16,8 +17,8 @@ from typing import Final
 from simview.advice.listing import Unread
 from simview.advice.reading.clean import Page, shown
 from simview.advice.reading.evidence import APERTURES
-from simview.advice.reading.numbers import lengths
-from simview.advice.reading.trade_words import fold, languages
+from simview.advice.reading.numbers import LENGTH, lengths, number, unit_mm
+from simview.advice.reading.trade_words import WORD, fold, languages
 
 # What may be unsaid -> the readers' words that speak of it.
 _MEANINGS: Final = {
@@ -34,7 +35,8 @@ _MEANINGS: Final = {
     ),
     "finder": ("finder", "red dot finder"),
     "price": ("price", "euro", "pln", "czk", "sek"),
-    "power": ("magnification",),
+    "power": ("magnification", "times"),
+    "currency": ("euro", "pln", "czk", "sek"),
     "barrel size of the eyepieces": ("barrel",),
 }  # fmt: skip
 
@@ -55,12 +57,25 @@ _STEMS: Final = {
         "price", "cost", "asking", "quid", "bucks", "euro", "dollar", "pound", "gratis", "free to",
         "verschenk", "offert", "swap", "tausch", "echang", "kron", "korun", "zlot", "ocken",
     ),
-    "focal length": ("focal", "fokal", "focus of"),
+    "focal length": ("focal", "fokal", "focus of", "brennw", "brenw", "brandp", "ognisk", "ohnisk"),
+    "currency": (
+        "quid", "bucks", "euro", "dollar", "pound", "kron", "korun", "zlot", "eur", "franc",
+    ),
 }  # fmt: skip
 
 # A stem keeps a word's beginning: all but so many letters, at least so many. Choices.
 ENDING: Final = 2
 SHORTEST: Final = 5
+
+# Stems so long are sought at the end of compounds too, letters: "Puntzoeker", "Reisestativ".
+AT_THE_END: Final = 6
+
+# Misspellings forgiven: one letter in words so long, two in longer ones. Choices.
+ONE_LETTER_FROM: Final = 6
+TWO_LETTERS_FROM: Final = 9
+
+# Different words of a text that are looked at for misspellings.
+MOST_WORDS: Final = 2500
 
 # How far the quoted passage reaches on both sides, characters: a choice.
 AROUND: Final = 28
@@ -84,6 +99,18 @@ _BARE_FOCAL: Final = re.compile(
     r"(?<![\w.,/¤€£$-])(?:[3-9]\d0|1\d\d0|[2-9]50)(?![\w.,/%:-]|\s?(?:[€£$]|eur|usd|gbp|pln|zł|czk|kč|sek"
     r"|kr|euro|times|x\b|g\b|kg|m\b|w\b))"
 )
+# Any amount of money, and any number at the end of its clause that no unit follows.
+_MONEY: Final = re.compile(
+    r"(?:[€£$¥₹]|r\$|zł|kč)\s?\d|\d\s?(?:[€£$¥₹]|eur|usd|gbp|pln|zł|zl\b|czk|kč|kc\b|sek|kr\b|chf|brl|aud"
+    r"|cad|quid|pound|dollar|buck|euro)"
+)
+_CLAUSE_END: Final = re.compile(
+    r"(?<![\w.,/¤x-])(?!(?:19|20)\d\d\b)\d{2,4}(?:[.,]\d{2})?(?= ?(?:[,;)\n!]|\.(?!\d)|$))"
+)
+# Whole and half inches that mirrors come in, mm.
+_INCHES: Final = frozenset(25.4 * half / 2.0 for half in range(4, 25))
+_TIMES: Final = re.compile(r"\d ?x\b|x ?\d|\d ?(?:times|fold|power)\b")
+_MOUNTS: Final = re.compile(r"\b(?:eq|az|gem|altaz)[- ]?\d?\b")
 _BARREL: Final = re.compile(
     r"1[.,]25|1 ?1/4|31[.,]7|24[.,]5|50[.,]8|0?[.,]965|(?<!\d)2 ?(?:\"|inch|zoll)|barrel"
 )
@@ -102,6 +129,13 @@ _NOT_THERE: Final = re.compile(
 _OF_OTHERS: Final = re.compile(r"barlow|erect|umkehr|eye|cap\b|cloth|\b(?:[2-9]|two|three) ", re.I)
 # An eyepiece that a Sun filter goes on is named for the filter's sake.
 _OF_FILTERS: Final = re.compile(r"filt|eclips|\bnd ?-?\d", re.I)
+# Bare numbers that could be eyepieces': usual sizes in a list.
+_BARE_EYEPIECES: Final = re.compile(
+    r"(?<![\w.,/¤:x-])(?:4|6|9|10|12[.,]5|20|25|26)(?=\s?(?:,|and|/|&|\+|-)\s?(?:4|6|9|10|12[.,]5|20|25)"
+    r"(?![\w.,/%-]))"
+)
+# What is named at the end of compounds, where nothing else is meant by it.
+COMPOUND: Final = ("mount", "finder", "eyepieces", "focal length")
 EXCLUDABLE: Final = ("mount", "eyepieces")
 
 
@@ -125,21 +159,31 @@ def traces(page: Page, lacking: tuple[str, ...]) -> tuple[Unread, ...]:
 def _trace(page: Page, what: str) -> Unread | None:
     if what in EXCLUDABLE and (left_out := _left_out(page, what)) is not None:
         return left_out
-    for start, end in _places(page, what):
+    for start, end in [*_places(page, what), *_misspelt(page, what)]:
         text = page.lines.text
-        text = page.lines.text
-        if what == "eyepieces" and _OF_FILTERS.search(text[max(0, start - 60) : end + 8]):
+        if _means_else(page, what, text[start:end]):
             continue
-        if what == "lens or mirror" and _OF_OTHERS.search(text[max(0, start - 18) : end + 12]):
+        if what == "eyepieces" and _OF_FILTERS.search(text[max(0, start - 60) : end + 8]):
             continue
         if what == "lens or mirror" and _OF_OTHERS.search(text[max(0, start - 18) : end + 12]):
             continue
         low, high = page.lines.span(start, end)
         return Unread(what=what, words=_passage(page, low, high))
     for start, end in _figures(page, what):
-        low, high = page.source.span(start, end)
+        low, high = page.source.span(start, max(end, start + 1))
         return Unread(what=what, words=_passage(page, low, high))
     return None
+
+
+def _means_else(page: Page, what: str, word: str) -> bool:
+    """Tell a word that the text's own languages know for something else: "mira", look."""
+    folded = (fold(word),)
+    for code in page.codes:
+        language = languages()[code]
+        meaning = language.words.get(folded)
+        if meaning is not None or folded[0] in language.small:
+            return not meaning or meaning.split()[0] not in " ".join(_MEANINGS[what])
+    return False
 
 
 def _left_out(page: Page, what: str) -> Unread | None:
@@ -169,19 +213,79 @@ def _figures(page: Page, what: str) -> Iterator[tuple[int, int]]:
         for one in lengths(page):
             if low <= one.mm <= high:
                 yield one.start, one.end
-    pattern = {
-        "price": _ENDING_NUMBER,
-        "aperture": _APERTURE,
-        "finder": _SMALL_PAIR,
-        "focal length": _BARE_FOCAL,
-        "barrel size of the eyepieces": _BARREL,
-        "design of the eyepieces": _DESIGNS,
-    }.get(what)
-    if pattern is not None:
+    if what == "price":
+        for match in _MONEY.finditer(page.whole):
+            yield match.span()
+    if what == "aperture":
+        for match in LENGTH.finditer(page.whole):
+            mm = number(match["number"]) * unit_mm(match["unit"])
+            if round(mm) in APERTURES or (unit_mm(match["unit"]) > 20.0 and mm in _INCHES):
+                yield match.span()
+    if what == "eyepieces":
+        for match in _BARE_EYEPIECES.finditer(page.plain):
+            yield match.span()
+    patterns = {
+        "price": (_ENDING_NUMBER, _CLAUSE_END),
+        "power": (_TIMES,),
+        "mount": (_MOUNTS,),
+        "aperture": (_APERTURE,),
+        "finder": (_SMALL_PAIR,),
+        "focal length": (_BARE_FOCAL,),
+        "barrel size of the eyepieces": (_BARREL,),
+        "design of the eyepieces": (_DESIGNS,),
+    }
+    for pattern in patterns.get(what, ()):
         left = what in ("price", "aperture", "focal length")
         text = page.plain if left else page.whole
         for match in pattern.finditer(text):
             yield match.span()
+
+
+def _misspelt(page: Page, what: str) -> Iterator[tuple[int, int]]:
+    """Give words that are near to one of the thing's words, in whatever language."""
+    from rapidfuzz import process
+    from rapidfuzz.distance import OSA
+
+    known = _vocabulary(what)
+    if not known:
+        return
+    ordinary, seen = _ordinary(), set()
+    for match in WORD.finditer(page.lines.text):
+        word = fold(match[0])
+        if len(word) < ONE_LETTER_FROM or word in ordinary or word in seen:
+            continue
+        seen.add(word)
+        if len(seen) > MOST_WORDS:
+            return
+        allowed = 1 if len(word) < TWO_LETTERS_FROM else 2
+        found = process.extractOne(word, known, scorer=OSA.distance, score_cutoff=allowed)
+        if found is not None:
+            yield match.span()
+
+
+@lru_cache(maxsize=32)
+def _vocabulary(what: str) -> tuple[str, ...]:
+    """Return the long single words of a thing in every language, folded."""
+    meanings = _MEANINGS.get(what, ())
+    return tuple(
+        sorted(
+            {
+                words[0]
+                for language in languages().values()
+                for words, meaning in language.words.items()
+                if meaning in meanings and len(words) == 1 and len(words[0]) >= ONE_LETTER_FROM
+            }
+        )
+    )
+
+
+@lru_cache(maxsize=1)
+def _ordinary() -> frozenset[str]:
+    """Return every word that the tables know; one of them is no misspelling of another."""
+    found = {word for one in languages().values() for word in one.small}
+    for one in languages().values():
+        found |= {words[0] for words in one.words if len(words) == 1}
+    return frozenset(found)
 
 
 @lru_cache(maxsize=32)
@@ -201,7 +305,12 @@ def _pattern(what: str) -> re.Pattern[str] | None:
     begun = "|".join(re.escape(one) for one in sorted({*stems, *_STEMS.get(what, ())} - exact))
     whole = "|".join(re.escape(one) for one in sorted(exact)) or "(?!)"
     number = r"(?=[^\n]{0,30}\d)" if what == "aperture" else ""
-    return re.compile(rf"(?<![^\W\d_])(?:(?:{begun})\w{{0,24}}|(?:{whole})(?![^\W\d_])){number}")
+    last = {stem for stem in stems if len(stem) >= AT_THE_END} if what in COMPOUND else set()
+    ended = "|".join(re.escape(one) for one in sorted(last)) or "(?!)"
+    return re.compile(
+        rf"(?<![^\W\d_])(?:(?:{begun})\w{{0,24}}|(?:{whole})(?![^\W\d_])"
+        rf"|[^\W\d_]{{3,16}}(?:{ended})[^\W\d_]{{0,{ENDING + 1}}}(?![^\W\d_])){number}"
+    )
 
 
 def _folded(text: str) -> str:

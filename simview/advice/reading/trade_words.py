@@ -35,6 +35,9 @@ SHORT: Final = 4
 ONE_LETTER_FROM: Final = 6
 TWO_LETTERS_FROM: Final = 9
 
+# Languages whose number words are near to few others: "cierto" is near to "ciento".
+CLEAR: Final = ("en", "de", "nl", "sv")
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Language:
@@ -128,6 +131,7 @@ class _Book:
     phrases: dict[tuple[str, ...], str]
     openings: dict[str, int]
     single: tuple[str, ...]
+    numbers: tuple[str, ...]
     parts: tuple[str, ...]
     vocabulary: frozenset[str]
     compounds: frozenset[str]
@@ -154,6 +158,14 @@ def _book(codes: tuple[str, ...]) -> _Book:
     for code in dict.fromkeys((*codes, "en")):
         for digits, said in spoken(code):
             phrases.setdefault(_folded_words(said), digits)
+    tongues = [*(["en"] if "en" not in codes else []), *codes]
+    numbers = {
+        words[0]
+        for code in tongues
+        if code in CLEAR
+        for _, spelled in spoken(code)
+        if len(words := _folded_words(spelled)) == 1 and len(words[0]) >= ONE_LETTER_FROM
+    }
     openings: dict[str, int] = {}
     for words in phrases:
         openings[words[0]] = max(openings.get(words[0], 0), len(words))
@@ -163,6 +175,7 @@ def _book(codes: tuple[str, ...]) -> _Book:
         phrases=phrases,
         openings=openings,
         single=tuple(sorted(single)),
+        numbers=tuple(sorted(numbers)),
         parts=tuple(sorted(parts)),
         vocabulary=frozenset(word for words in phrases for word in words) | frozenset(known),
         compounds=frozenset(part for part in joined if len(part) >= SHORT),
@@ -221,9 +234,10 @@ def _longest(
 
 def _near(word: str, book: _Book) -> str | None:
     """Return what an unknown word means: a compound, or a known word misspelt."""
-    if len(word) < ONE_LETTER_FROM:
-        return None
-    return _compound(word, book) or _misspelt(word, book)
+    if len(word) >= ONE_LETTER_FROM and (found := _compound(word, book) or _misspelt(word, book)):
+        return found
+    number = _nearest(word, book.numbers, 1) if len(word) > SHORT else None
+    return None if number is None else book.phrases[(number,)]
 
 
 @lru_cache(maxsize=16384)
