@@ -2,7 +2,7 @@
 
 mapped.py       a text whose characters remember where they stood as pasted
 markup.py       a page's source as lines
-tables.py       tables pasted with their tabs, units that stand in a label
+pasted.py       tables pasted with their tabs, units that stand in a label
 chat.py         conversations: questions beside their answers, no names and times
 source.py       clean lines: encodings, glyphs, misprints, wrapped lines, other offers on the page
 trade_words.py  the trade's words in every language (words/*.toml), said in the readers' own

@@ -10,7 +10,7 @@ from typing import Final
 from simview.advice.reading.chat import untangled
 from simview.advice.reading.mapped import Mapped
 from simview.advice.reading.markup import is_page, read_page, without_entities
-from simview.advice.reading.tables import laid_out
+from simview.advice.reading.pasted import laid_out
 
 # Glyphs that mean the same as a plain one.
 _GLYPHS: Final = {

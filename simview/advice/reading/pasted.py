@@ -34,7 +34,7 @@ FEWEST_CELLS: Final = 2
 def laid_out(text: Mapped) -> Mapped:
     """Return a text with each label beside its value, and units behind their figures.
 
-    Checked by: tests/unit/advice/test_reading_tables.py
+    Checked by: tests/unit/advice/test_reading_pasted.py
     """
     return _units(_turned(text))
 
