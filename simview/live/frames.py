@@ -273,7 +273,7 @@ def bands(found: Marks, least: float, most: float) -> list[tuple[State, float, f
     """Return the parts of a power control: what each is worth, and from where to where."""
     told = (
         found.enough_from,
-        found.splits_from,
+        found.better_night_from,
         found.air_carries,
         found.empty_above,
         found.fades_above,

@@ -118,7 +118,7 @@ def air_before(target: Target, sky: Sky) -> str:
 def eye(view: View) -> str:
     """Return a sentence about the observer's eye."""
     return say(
-        "Eye: {years} years{faults}, pupil {pupil} mm, rested on the object.",
+        "Eye: {years} years{faults}, pupil {pupil} mm, adapted to the view.",
         years=f"{view.observer.age_years:.0f}",
         faults=own_faults(view.observer),
         pupil=text.figure(view.eye.pupil_mm),
@@ -278,14 +278,15 @@ def verdicts(view: View) -> dict[str, Any]:
 
     For a double "splits": the verdict and what stands in the way; for a faint glow
     "above_threshold": its best part's contrast over what the eye needs; for Jupiter, Saturn and the
-    Moon "features": thin lines and spots, whether each is seen.
+    Moon "features": thin lines and spots that are there, whether each is seen.
     """
     judged = pair_in(view)
     if judged is not None:
         return {"splits": {"verdict": judged.verdict, "limit": judged.limit}}
     if is_glow(view.target):
         return {"above_threshold": _above(view)}
-    seen = [seen_in(view.path, view.eye, view.target, each) for each in features_of(view.target)]
+    there = [each for each in features_of(view.target) if each.there]
+    seen = [seen_in(view.path, view.eye, view.target, each) for each in there]
     return {"features": [each.figures() for each in seen if each]} if any(seen) else {}
 
 

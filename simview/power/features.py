@@ -42,6 +42,16 @@ _RINGS: Final = (136.8 - 92.0) / (2.0 * 136.8)  # width of the two bright rings 
 # as wide leaves hardly any light.
 _SHADOW: Final = 3643.0 / 142984.0
 
+# The shadows of Jupiter's moons, by the moon's name.
+SHADOWS: Final = {
+    "io": "Io's shadow",
+    "europa": "Europa's shadow",
+    "ganymede": "Ganymede's shadow",
+    "callisto": "Callisto's shadow",
+}
+# What is said of Jupiter where none lies on it.
+ANY_SHADOW: Final = "A shadow like Io's, when one falls"
+
 # A rille a kilometre wide on a Moon of 3474 km, half in shadow. A choice of example.
 _RILLE: Final = 1.0 / 3474.0
 _RILLE_CONTRAST: Final = 0.5
@@ -66,6 +76,8 @@ class Feature:
         How much of the light around it is missing, 0 to 1.
     ground_arcsec
         Width of the even ground that it lies on.
+    there
+        Whether the object shows it as it stands; a moon's shadow falls at times only.
     """
 
     name: str
@@ -73,6 +85,7 @@ class Feature:
     width_arcsec: float
     contrast: float
     ground_arcsec: float
+    there: bool = True
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -107,35 +120,50 @@ class Seen:
 
 
 def features_of(target: Target) -> tuple[Feature, ...]:
-    """Return the thin features that an object offers; their size goes with its own."""
+    """Return the thin features that an object offers, now or at times; they go with its size."""
     size = target.size_arcsec
-    if target.recipe.get("phase_deg", FULL_DEG) < FULL_DEG:
-        return ()  # no shadow lies in a rille of the full Moon
-    known = {
-        "saturn": Feature(
-            name="Cassini division",
-            shape="line",
-            width_arcsec=_DIVISION * size,
-            contrast=_DIVISION_CONTRAST,
-            ground_arcsec=_RINGS * size,
-        ),
-        "jupiter": Feature(
-            name="Io's shadow",
-            shape="spot",
-            width_arcsec=_SHADOW * size,
-            contrast=1.0,
-            ground_arcsec=size,
-        ),
-        "moon": Feature(
+    if target.name == "jupiter":
+        return tuple(
+            Feature(
+                name=SHADOWS[moon],
+                shape="spot",
+                width_arcsec=width,
+                contrast=1.0,
+                ground_arcsec=size,
+            )
+            for moon, width in target.shadows
+        ) or (
+            Feature(
+                name=ANY_SHADOW,
+                shape="spot",
+                width_arcsec=_SHADOW * size,
+                contrast=1.0,
+                ground_arcsec=size,
+                there=False,
+            ),
+        )
+    if target.name == "saturn":
+        return (
+            Feature(
+                name="Cassini division",
+                shape="line",
+                width_arcsec=_DIVISION * size,
+                contrast=_DIVISION_CONTRAST,
+                ground_arcsec=_RINGS * size,
+            ),
+        )
+    # No shadow lies in a rille of the full Moon.
+    if target.name != "moon" or (target.phase_deg or 0.0) < FULL_DEG:
+        return ()
+    return (
+        Feature(
             name="Rille of 1 km",
             shape="line",
             width_arcsec=_RILLE * size,
             contrast=_RILLE_CONTRAST,
             ground_arcsec=100.0 * _RILLE * size,
         ),
-    }
-    found = known.get(target.name)
-    return () if found is None else (found,)
+    )
 
 
 def seen_in(path: LightPath, eye: EyeState, target: Target, feature: Feature) -> Seen | None:

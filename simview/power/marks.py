@@ -9,7 +9,7 @@ import numpy as np
 
 from simview.air.conditions import conditions
 from simview.eye.clarity import blur_arcsec
-from simview.eye.stations import stations
+from simview.eye.stations import base_beam, stations
 from simview.kit import Kit, Observer, Sky
 from simview.power.detail import COMFORTABLE_ARCMIN
 from simview.power.faint import is_glow, visibility_curve
@@ -42,11 +42,11 @@ def marks(
     target
         A surface is judged by its finest visible detail P (a period, arcsec), tonight and with the
         air off: enough from 150 / P, the air carries 240 / P, empty above 240 / P without air,
-        that is where P stands 2.5 and 4 arcmin wide at the eye. A double is enough from the lowest
-        power that splits it with the air off, if any splits it tonight; a field of stars where the
-        faintest star is within 0.1 mag of its best, a faint glow where it stands out within 5 % of
-        its best; their other two marks make a star's own blur 4 arcmin wide, tonight and with the
-        air off.
+        that is where P stands 2.5 and 4 arcmin wide at the eye. A double is enough from the power
+        on that splits it tonight; a field of stars where the faintest star is within 0.1 mag of its
+        best, but no further than it fits into the field; a faint glow where it stands out within
+        5 % of its best; their other two marks make a star's own blur 4 arcmin wide, tonight and
+        with the air off.
     sky, observer
         As in `simview.look`. The sky's own choice of air is tonight's.
 
@@ -101,12 +101,20 @@ def _surface_marks(kit: Kit, target: Target, sky: Sky, observer: Observer) -> Ma
 
 def _field_marks(kit: Kit, target: Target, sky: Sky, observer: Observer) -> Marks:
     field = star_curve(kit, target, sky=sky, observer=observer)
+    whole = max(whole_power(kit, target), field.powers[0])
     return _in_order(
-        enough=field.enough_from,
+        enough=min(field.enough_from, whole),
         air=_blur_power(kit, target, sky, observer),
         ever=_blur_power(kit, target, air_off(sky), observer),
-        reason="the faintest stars and their own blur",
+        reason="the faintest stars and their own blur"
+        if field.enough_from <= whole
+        else "the whole of it in the field",
     )
+
+
+def whole_power(kit: Kit, target: Target) -> float:
+    """Return the power at which an object as wide as the target just fills the field, times."""
+    return 3600.0 * base_beam(kit).apparent_field_deg / target.size_arcsec
 
 
 def _glow_marks(kit: Kit, target: Target, sky: Sky, observer: Observer) -> Marks:
@@ -152,24 +160,22 @@ def pair_marks(judged: PairCurve, kit: Kit, target: Target, sky: Sky, observer: 
     pair, ever = pair_of(target), judged
     if pair is not None and sky.air != "none":
         ever = _judged(kit, target, pair, air_off(sky), observer)
-    tonight, enough = judged.splits_from, None
+    tonight = judged.splits_from
     held: Limit | None = None
-    if tonight is not None:
-        # A ring that the air washes out may hide a companion without air only.
-        enough = min(tonight, ever.splits_from or tonight)
-    elif "run together" in judged.reason:
-        held = "aperture" if ever.splits_from is None else "air"
-    else:
-        held = "light" if ever.splits_from is None else "air"
+    if tonight is None:
+        alone: Limit = "aperture" if "run together" in judged.reason else "light"
+        held = alone if ever.splits_from is None else "air"
     found = _in_order(
-        enough=enough,
+        enough=tonight,
         air=_blur_power(kit, target, sky, observer),
         ever=_blur_power(kit, target, air_off(sky), observer),
+        fades=judged.splits_to,
         reason=judged.reason or "the pair splits",
     )
-    if tonight is not None:
-        found = replace(found, empty_above=max(found.empty_above or tonight, tonight))
-    return replace(found, splits_from=tonight, held_by=held)
+    better = None if tonight is None else ever.splits_from
+    # A ring that the air washes out may hide a companion without air only.
+    hides = better is not None and tonight is not None and better < tonight
+    return replace(found, better_night_from=better if hides else None, held_by=held)
 
 
 def _blur_power(kit: Kit, target: Target, sky: Sky, observer: Observer) -> float | None:

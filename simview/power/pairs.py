@@ -52,8 +52,9 @@ class PairCurve:
         would do.
     closest_arcsec
         Closest pair of the same two magnitudes that is split at each power; None where none is.
-    splits_from
-        Lowest power that splits the pair; None where none does.
+    splits_from, splits_to
+        Ends of the longest run of powers that split the pair. The first is None where none does,
+        the second where the run goes on to the highest power.
     reason
         In words, why the pair is not split; empty where it is.
     """
@@ -65,6 +66,7 @@ class PairCurve:
     gaps_needed: tuple[float | None, ...]
     closest_arcsec: tuple[float | None, ...]
     splits_from: float | None
+    splits_to: float | None
     rayleigh_arcsec: float
     dawes_arcsec: float
     reason: str = ""
@@ -106,7 +108,7 @@ def pair_curve(  # noqa: PLR0913 - a curve takes all that the light path needs
     judges = [_Judge(place, observer, dimmed, separation_arcsec) for place in places]
     found = [each.judge(separation_arcsec) for each in judges]
     splits = [_is(each) for each in found]
-    first = splits.index(True) if any(splits) else 0
+    first, last = _longest_run(splits)
     limits: list[float | None] = []
     for index, each in enumerate(judges):
         wanted = closest or index in (first - 1, first)
@@ -122,23 +124,36 @@ def pair_curve(  # noqa: PLR0913 - a curve takes all that the light path needs
             each.gap_needed if each and each.gap_needed <= 1.0 else None for each in found
         ),
         closest_arcsec=tuple(limits),
-        splits_from=_first_split([p.power for p in places], splits, limits, separation_arcsec),
+        splits_from=_first_split([p.power for p in places], first, limits, separation_arcsec)
+        if any(splits)
+        else None,
+        splits_to=places[last].power if any(splits) and last + 1 < len(places) else None,
         rayleigh_arcsec=rayleigh_arcsec(widest),
         dawes_arcsec=dawes_arcsec(widest),
         reason="" if any(splits) else f"{NEVER}: {_why(best)}",
     )
 
 
+def _longest_run(splits: Sequence[bool]) -> tuple[int, int]:
+    """Return first and last place of the longest run of True; (0, 0) where there is none.
+
+    A companion that shows between two rings at one power and not at the next is not split for good.
+    """
+    runs: list[tuple[int, int]] = []
+    for index, found in enumerate(splits):
+        if not found:
+            continue
+        if runs and runs[-1][1] == index - 1:
+            runs[-1] = (runs[-1][0], index)
+        else:
+            runs.append((index, index))
+    return max(runs, key=lambda run: run[1] - run[0], default=(0, 0))
+
+
 def _first_split(
-    powers: Sequence[float],
-    splits: Sequence[bool],
-    closest: Sequence[float | None],
-    separation_arcsec: float,
-) -> float | None:
-    """Return the lowest power that splits the pair, between two samples where both are known."""
-    if not any(splits):
-        return None
-    i = splits.index(True)
+    powers: Sequence[float], i: int, closest: Sequence[float | None], separation_arcsec: float
+) -> float:
+    """Return the power that begins to split the pair, between two samples where both are known."""
     before, after = (closest[i - 1], closest[i]) if i else (None, None)
     if before is None or after is None or not after <= separation_arcsec < before:
         return powers[i]

@@ -52,16 +52,17 @@ class Marks:
     Parameters
     ----------
     enough_from
-        From here on more power shows hardly anything more; None where no power is enough.
+        From here on more power shows hardly anything more; None where no power is enough. Of a
+        double: from here on it is split tonight.
     air_carries
         Above this tonight's air gives nothing finer; a better night would.
     empty_above
         Above this nothing finer is to be had on any night: the instrument's own limit, air off.
     fades_above
         Above this the object is too dim again; None where that does not happen.
-    splits_from
-        Of a double: the lowest power that splits it tonight, which worse air raises; `enough_from`
-        is the one of the best night, where any splits it tonight.
+    better_night_from
+        Of a double that is split tonight: the lowest power that splits it with the air off. From
+        here to `enough_from` it is tonight's air that hides the gap.
     held_by
         What stands in the way at every power where none is enough.
     reason
@@ -72,7 +73,7 @@ class Marks:
     air_carries: float | None = None
     empty_above: float | None = None
     fades_above: float | None = None
-    splits_from: float | None = None
+    better_night_from: float | None = None
     held_by: Limit | None = None
     reason: str = ""
 
@@ -86,8 +87,8 @@ class Marks:
 
     def is_hidden(self, power: float) -> bool:
         """Return whether only tonight's air keeps a pair from being split at a power."""
-        enough, tonight = self.enough_from, self.splits_from
-        return enough is not None and tonight is not None and enough <= power < tonight
+        better, tonight = self.better_night_from, self.enough_from
+        return better is not None and tonight is not None and better <= power < tonight
 
     def limited_by(self, power: float) -> Limit | None:
         """Return what stands in the way at a power; None where nothing does."""

@@ -109,9 +109,9 @@ _STARS: Final[Mapping[State, Wordings]] = {
         "go up",
     ),
     "enough": (
-        "all the stars that this telescope shows: more power only narrows the field",
-        "all the stars that it shows",
-        "all stars",
+        "enough power: more adds few stars and narrows the field",
+        "enough: more narrows the field",
+        "enough",
     ),
     "air": (
         "past tonight's air: stars swell, none are added; a better night keeps them fine",

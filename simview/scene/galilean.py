@@ -126,8 +126,7 @@ def shadowed(
     spots = []
     for moon in moons:
         place = np.array(_in_body_frame(globe, moon))
-        along = float(place @ sun)
-        aside = place - along * sun
+        along, aside = _of_the_sun(place, sun)
         if along > 0.0 and float(np.linalg.norm(aside)) < 1.1 * globe.radius:
             sun_radian = _SUN_RADIAN[_planet_of(moon.name)]
             spots.append((place, along, _radius_arcsec(globe, moon.name), sun_radian))
@@ -144,6 +143,35 @@ def shadowed(
         return planes
 
     return paint if spots else colour
+
+
+def shadows_on(globe: Globe, moons: Sequence[Moonlet]) -> tuple[tuple[str, float], ...]:
+    """Return the moons whose shadows lie wholly on the side that faces us, and their diameters.
+
+    The diameter, arcsec, is the moon's own, half-shadow at its edge taken for shadow.
+    """
+    sun, found = np.array(globe.sun()), []
+    rounded = np.array([1.0, 1.0, globe.squash])  # turns the globe into a ball
+    tilt = math.radians(globe.tilt_deg)
+    towards_us = np.array([math.cos(tilt), 0.0, math.sin(tilt)])
+    for moon in moons:
+        along, aside = _of_the_sun(np.array(_in_body_frame(globe, moon)), sun)
+        radius = _radius_arcsec(globe, moon.name)
+        start, way = aside * rounded, sun * rounded
+        half = float(start @ way) / float(way @ way)
+        root = half**2 - (float(start @ start) - (globe.radius - radius) ** 2) / float(way @ way)
+        if along <= 0.0 or root <= 0.0:
+            continue
+        spot = aside + (math.sqrt(root) - half) * sun
+        if float(spot * rounded**2 @ towards_us) > 0.0:
+            found.append((moon.name, 2.0 * radius))
+    return tuple(found)
+
+
+def _of_the_sun(place: Values, sun: Values) -> tuple[float, Values]:
+    """Return how far a place lies towards the Sun, and how far beside the line to it."""
+    along = float(place @ sun)
+    return along, place - along * sun
 
 
 def with_moons(

@@ -268,6 +268,7 @@ def _whole(frame: MoonFrame, options: dict[str, Any], seen: Sight | None) -> Tar
         altitude_deg=seen.altitude_deg if seen else None,
         interest_arcsec=_on_the_terminator(frame),
         paint_at=paint,
+        phase_deg=frame.phase_deg,
         labels=names_in(frame, (0.0, 0.0), frame.diameter_arcsec) if "labels" in options else (),
     )
 

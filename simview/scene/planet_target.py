@@ -73,6 +73,7 @@ def planet_target(  # noqa: PLR0913 - one record, each part named
     drawn: str,
     finish: Callable[[Scene], Scene] | None = None,
     extra: str = "",
+    shadows: tuple[tuple[str, float], ...] = (),
 ) -> Target:
     """Return a planet's target.
 
@@ -92,6 +93,8 @@ def planet_target(  # noqa: PLR0913 - one record, each part named
         Adds moons.
     extra
         For the title.
+    shadows
+        Moons whose shadows lie on it, and how wide they are, arcsec.
     """
     globe = held.globe
     magnitude = planet_magnitude(
@@ -133,4 +136,5 @@ def planet_target(  # noqa: PLR0913 - one record, each part named
             magnitude=magnitude,
             temperature_k=float(temperature_of_bv(INDICES[body][0])),
         ),
+        shadows=shadows,
     )

@@ -75,6 +75,7 @@ def jupiter(
     def finish(scene: Scene) -> Scene:
         return galilean.with_moons(scene, held.globe, moons, held.sun_au * held.earth_au)
 
+    shadows = galilean.shadows_on(held.globe, moons)
     placed = "" if held.seen else f". {galilean.NOTE.rstrip('.')}"
     return planet_target(
         "jupiter",
@@ -85,6 +86,7 @@ def jupiter(
         drawn="belts at published latitudes; clouds, and the place of the Great Red Spot, invented"
         + placed,
         finish=finish,
+        shadows=shadows,
     )
 
 

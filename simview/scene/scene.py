@@ -253,6 +253,10 @@ class Target:
         Names to be written upon it.
     dot
         What it is where it is too small to show as a disc; None for what never is.
+    phase_deg
+        Angle Sun - object - Earth of the Moon, 0 when full; None where it plays no part.
+    shadows
+        Moons whose shadows lie on it: name and diameter, arcsec.
     """
 
     name: str
@@ -273,6 +277,8 @@ class Target:
     paint_at: Callable[[float, int, tuple[float, float]], Scene] | None = None
     labels: tuple[Label, ...] = ()
     dot: Dot | None = None
+    phase_deg: float | None = None
+    shadows: tuple[tuple[str, float], ...] = ()
 
     def __repr__(self) -> str:
         return f"<Target {self.name}: {self.title}>"

@@ -113,6 +113,36 @@ def test_io_shadow_asks_for_more_than_60_mm_in_usual_air_and_better_air_helps():
     assert seen_from(places(60.0, "jupiter", 0.7), jupiter, io) is not None
 
 
+def test_shadows_on_jupiter_are_those_that_were_seen_on_it():
+    # 24 January 2015, widely announced (times from memory, UT): Callisto's shadow on the disc from
+    # 3:11 to 8:00, Io's from 4:35 to 6:52, Europa's from 6:28 to 9:25: all three for 24 minutes.
+    hours = {
+        "02:45": set(),
+        "04:00": {"callisto"},
+        "05:30": {"callisto", "io"},
+        "06:40": {"callisto", "io", "europa"},
+        "07:30": {"callisto", "europa"},
+        "10:00": set(),
+    }
+    for hour, expected in hours.items():
+        jupiter = target("jupiter", date=f"2015-01-24T{hour}")
+        assert {name for name, _ in jupiter.shadows} == expected, hour
+        there = [each for each in features_of(jupiter) if each.there]
+        assert len(there) == len(expected)
+
+
+def test_no_view_tells_of_a_shadow_that_is_not_there():
+    jupiter = target("jupiter")
+    assert [each.there for each in features_of(jupiter)] == [False]
+
+
+def test_full_moon_has_no_rille_whether_it_is_asked_for_by_phase_or_by_date():
+    # Full on 22 March 2027, 10:44 UT (published phases, from memory).
+    assert features_of(target("moon", date="2027-03-22T12:00")) == ()
+    assert features_of(target("moon", phase_deg=5.0)) == ()
+    assert len(features_of(target("moon"))) == 1
+
+
 def test_seen_line_needs_no_grating_of_its_width():
     # The division is 0.74 arcsec wide; 100 mm in usual air resolves no bars of that width.
     saturn = target("saturn")

@@ -81,7 +81,7 @@ def power_zones(low: float, high: float, marks: Marks) -> tuple[Zone, ...]:
     """Return the band of a curve: more to see, enough, past the air, too dim, empty."""
     known = (
         marks.enough_from,
-        marks.splits_from,
+        marks.better_night_from,
         marks.air_carries,
         marks.fades_above,
         marks.empty_above,

@@ -137,9 +137,9 @@ def _verdict_zones(judged: PairCurve) -> tuple[Zone, ...]:
 def _pair_facts(
     marks: Marks, judged: PairCurve, apart: float, magnitudes: tuple[float, float]
 ) -> tuple[Fact, ...]:
-    if marks.splits_from is not None:
+    if marks.enough_from is not None:
         first = Fact(
-            figure=text.times(marks.splits_from),
+            figure=text.times(marks.enough_from),
             words=say("and above splits the pair."),
             manner="enough",
         )
@@ -235,7 +235,9 @@ def _star_facts(case: Case, curve: StarCurve) -> tuple[Fact, ...]:
     return (
         *mark_facts(
             case.marks,
-            say("is enough: more power gains less than a tenth of a magnitude."),
+            say("is enough: more power gains less than a tenth of a magnitude.")
+            if (case.marks.enough_from or 0.0) >= curve.enough_from
+            else say("is enough: with more it no longer fits into the field."),
             say(_SPREADS),
         ),
         Fact(

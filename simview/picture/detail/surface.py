@@ -136,7 +136,15 @@ def _surface_facts(case: Case, curve: DetailCurve) -> tuple[Fact, ...]:
 
 
 # The names of `simview.power.features`.
-_FEATURES: Final = (N_("Cassini division"), N_("Io's shadow"), N_("Rille of 1 km"))
+_FEATURES: Final = (
+    N_("Cassini division"),
+    N_("Io's shadow"),
+    N_("Europa's shadow"),
+    N_("Ganymede's shadow"),
+    N_("Callisto's shadow"),
+    N_("A shadow like Io's, when one falls"),
+    N_("Rille of 1 km"),
+)
 
 
 def _features_said(case: Case) -> str:

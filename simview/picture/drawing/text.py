@@ -128,7 +128,10 @@ def _chop(word: str, room_px: float, size_px: int, weight: Weight) -> list[str]:
 
 
 def cut(text: str, room_px: float, size_px: int, weight: Weight = "regular") -> str:
-    """Return `text`, shortened with an ellipsis where it is longer than `room_px`."""
+    """Return `text`, shortened with an ellipsis where it is longer than `room_px`.
+
+    It ends with a whole word, unless less than half of what fits would be left.
+    """
     text = printable(text)
     if width_px(text, size_px, weight) <= room_px:
         return text
@@ -140,7 +143,8 @@ def cut(text: str, room_px: float, size_px: int, weight: Weight = "regular") -> 
             fits = half
         else:
             too_long = half
-    return text[:fits].rstrip() + ELLIPSIS
+    whole = text[: fits + 1].rpartition(" ")[0].rstrip()
+    return (whole if 2 * len(whole) >= fits else text[:fits].rstrip()) + ELLIPSIS
 
 
 def fitting_size(
@@ -170,7 +174,8 @@ def block(
 ) -> tuple[int, list[str]]:
     """Set a paragraph into a box: the largest type size that fits, and its lines.
 
-    Where even the smallest size does not fit, the last line that fits ends with an ellipsis.
+    Where even the smallest size does not fit, sentences are left out from the end, and an ellipsis
+    says so; a first sentence that is too long by itself ends with one.
 
     Parameters
     ----------
@@ -190,6 +195,11 @@ def block(
         if len(lines) * line_px(size) <= height_px:
             return size, lines
     kept = max(1, int(height_px // line_px(smallest_px)))
+    sentences = [part.strip() for part in text.replace(". ", ".\n").split("\n")]
+    for count in range(len(sentences) - 1, 0, -1):
+        fewer = wrap(f"{' '.join(sentences[:count])} {ELLIPSIS}", room_px, smallest_px)
+        if len(fewer) <= kept:
+            return smallest_px, fewer
     lines = [*lines[: kept - 1], cut(" ".join(lines[kept - 1 :]), room_px, smallest_px)]
     return smallest_px, lines
 

@@ -377,7 +377,7 @@ def _air(view: View) -> str:
 def _eye(view: View) -> str:
     who = view.observer
     told = say(
-        "An eye of {years} years, its pupil {pupil} mm wide, rested on the object.",
+        "An eye of {years} years, its pupil {pupil} mm wide, adapted to the view.",
         years=f"{who.age_years:.0f}",
         pupil=text.figure(view.eye.pupil_mm),
     )

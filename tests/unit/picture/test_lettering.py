@@ -110,6 +110,21 @@ def test_a_paragraph_that_cannot_fit_says_so_with_an_ellipsis():
     assert all(text.width_px(line, size) <= 900 for line in lines)
 
 
+def test_a_paragraph_that_cannot_fit_leaves_out_whole_sentences_from_its_end():
+    words = " ".join(f"Sentence number {index} says some few things." for index in range(40))
+    _, lines = text.block(words, 900, 90, largest_px=22, smallest_px=12)
+    assert " ".join(lines).endswith("few things. …")
+    assert len(lines) * text.line_px(12) <= 90
+
+
+def test_a_line_that_is_cut_ends_with_a_whole_word():
+    assert text.cut("a line that is much too long for its room", 250, 22) in {
+        "a line that is much…",
+        "a line that is much too…",
+        "a line that is much too long…",
+    }
+
+
 @pytest.mark.parametrize(
     ("arcsec", "words"),
     [

@@ -87,7 +87,7 @@ def test_pair_lost_to_the_air_is_told_from_one_lost_to_the_aperture():
 
 
 def test_pair_that_only_the_air_hides_is_told_from_too_little_power():
-    found = Marks(enough_from=50.0, splits_from=80.0, air_carries=120.0, empty_above=200.0)
+    found = Marks(enough_from=80.0, better_night_from=50.0, air_carries=120.0, empty_above=200.0)
     assert [found.state(power) for power in (40.0, 60.0, 90.0, 150.0, 250.0)] == [
         "low",
         "hidden",
@@ -98,16 +98,29 @@ def test_pair_that_only_the_air_hides_is_told_from_too_little_power():
     assert [found.limited_by(power) for power in (40.0, 60.0, 90.0)] == ["power", "air", None]
 
 
-def test_enough_for_a_pair_does_not_rise_with_worse_air():
+def test_worse_air_asks_for_more_power_to_split_a_pair_until_none_does():
     izar = target("izar")
     told = [
         marks(scope(100.0), izar, sky=simview.Sky(seeing_arcsec=s, air="best"))
         for s in (0.7, 2.0, 5.0)
     ]
-    enough = [each.enough_from for each in told if each.enough_from is not None]
-    assert len(enough) == 2
-    assert max(enough) <= 1.01 * enough[0]
-    # What it takes tonight does rise, and in the end no power splits it.
-    assert told[0].splits_from < told[1].splits_from
-    assert told[-1].splits_from is None
+    assert told[0].enough_from < told[1].enough_from
+    assert told[-1].enough_from is None
     assert told[-1].limited_by(100.0) == "air"
+    # From the better night's power to tonight's it is the air that hides the gap.
+    assert told[1].better_night_from < told[1].enough_from
+    between = (told[1].better_night_from * told[1].enough_from) ** 0.5
+    assert told[1].limited_by(between) == "air"
+
+
+def test_cluster_wider_than_the_field_needs_no_power_that_cuts_it():
+    # The Pleiades are 110 arcmin wide; an eyepiece of 50 deg holds that at 27 times.
+    scope = simview.Kit(
+        telescope=simview.Telescope(aperture_mm=60.0, focal_length_mm=700.0),
+        eyepieces=(simview.Eyepiece(focal_length_mm=25.0, apparent_field_deg=50.0),),
+    )
+    found = marks(scope, target("pleiades"))
+    assert found.enough_from == pytest.approx(50.0 * 60.0 / 110.0, rel=0.01)
+    assert found.limited_by(30.0) is None
+    # A small cluster goes by its stars alone.
+    assert marks(scope, target("m37")).enough_from > 60.0
