@@ -14,9 +14,11 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
+from simview.eye.grain import grain, summation_deg
+from simview.eye.reference import of_troland
 from simview.eye.retina import Exposure, Planes
 from simview.eye.thresholds import seen_fraction
-from simview.scene.scene import Scene, Stars
+from simview.scene.scene import Crowd, Scene, Stars
 from simview.scene.star_colour import rgb_of_temperature
 from simview.units import ARCSEC_PER_RADIAN, illuminance_lux
 
@@ -24,6 +26,9 @@ from simview.units import ARCSEC_PER_RADIAN, illuminance_lux
 # a disc of 2 deg, for which thresholds of a night's print are matched. Of the order of the area of
 # complete summation in rod vision (Barlow 1958, J. Physiol. 141, 337; from memory).
 SPREAD_DEG: Final = 1.66
+
+# Luminance of the scene's primaries.
+_LUMINANCE: Final = np.array([0.2126, 0.7152, 0.0722])
 
 # A cell's share of a pixel's light that is none.
 _NOTHING: Final = 1e-9
@@ -48,7 +53,7 @@ def with_unseen(
     -----
     Each star gives the part of its light that answers to how often it is *not* seen; whoever
     prints the stars draws the other part. A cluster's unseen members shine in the cluster's own
-    smooth shape.
+    shape, with the grain that they give it.
     """
     if limit is None or not len(exposure.scene.stars):
         return exposure
@@ -62,21 +67,37 @@ def with_unseen(
         above=above,
     )
     gains = exposure.lens.sum(axis=(2, 3))
-    extended = exposure.extended + np.tensordot(gains, light, axes=1)
+    added = np.tensordot(gains, light, axes=1).astype(np.float32)
     if exposure.scene.crowds:
-        extended += _hazes(exposure, above)
-    return replace(exposure, extended=extended)
+        added += _hazes(exposure, above)
+    if exposure.glass is not None:
+        added = exposure.glass(added)
+    return replace(exposure, extended=exposure.extended + added)
 
 
 def _hazes(exposure: Exposure, above: NDArray[np.float64]) -> Planes:
     """Return the light on the retina of clusters' members that are not seen one by one."""
     scene = exposure.scene
     tint = _unseen_tint(scene.stars, above)
-    planes = sum(
-        (tint[c.members].sum(axis=0)[:, None, None] * c.shape for c in scene.crowds),
-        start=np.zeros((3, 1, 1)),
-    )
-    return exposure.imaged(np.asarray(planes, np.float32))
+    total = np.zeros(scene.planes.shape, np.float32)
+    for crowd in scene.crowds:
+        own = tint[crowd.members]
+        whole = own.sum(axis=0)
+        if whole.max() <= 0.0:
+            continue
+        grains = grain(scene, crowd, own @ _LUMINANCE, widths_px=_widths_px(exposure, crowd, whole))
+        total += whole[:, None, None].astype(np.float32) * (crowd.shape * grains)
+    return exposure.imaged(total)
+
+
+def _widths_px(exposure: Exposure, crowd: Crowd, whole: NDArray[np.float64]) -> tuple[float, float]:
+    """Return the widths over which an eye adds up light: on the sky, in a haze's middle."""
+    sky = float(np.percentile(exposure.extended[1, ::8, ::8], 25.0))
+    gains = exposure.lens[1].sum(axis=(1, 2))
+    middle = sky + float(gains @ whole) * float(crowd.shape.max())
+    light = of_troland(np.array([sky, middle]))
+    on_sky, inside = exposure.pixels_per_degree * summation_deg(light)
+    return float(on_sky), float(inside)
 
 
 def _unseen_tint(stars: Stars, above: NDArray[np.float64]) -> NDArray[np.float64]:

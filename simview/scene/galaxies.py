@@ -21,13 +21,19 @@ NOTE: Final = (
     "Galaxy: light, size, tilt, colour published (de Vaucouleurs et al. 1991); arms and dust drawn."
 )
 
-# Scale lengths of an exponential disc in its 25 mag/arcsec2 radius. Source: Freeman 1970, ApJ 160,
-# 811: central 21.65 B mag/arcsec2, so R25 = 3.09 scale lengths.
+# Fewest scale lengths of an exponential disc in its 25 mag/arcsec2 radius. Source: Freeman 1970,
+# ApJ 160, 811: central 21.65 B mag/arcsec2, so R25 = 3.09 scale lengths.
 _SCALES_IN_R25: Final = 3.09
+
+# Surface brightness at the published radius, B mag/arcsec2 (de Vaucouleurs et al. 1991).
+_EDGE_B: Final = 25.0
 
 # Discs whose own scale length is published, arcmin: they are brighter inside and smaller than the
 # mean disc of their R25. Source: M 33: Guidoni, Messi & Natali 1981, A&A 96, 215, in B (memory).
 _SCALES_ARCMIN: Final = {"triangulum": 9.6}
+
+# A galaxy with more of its light in its bulge has no disc to speak of.
+_NO_DISC: Final = 0.95
 
 # Sersic's b for n = 4 (de Vaucouleurs' law) and n = 2. Source: Ciotti & Bertin 1999, A&A 352, 447.
 _B4: Final = 7.669
@@ -100,7 +106,24 @@ class Galaxy:
         """Scale length of the disc."""
         if self.name in _SCALES_ARCMIN:
             return 60.0 * _SCALES_ARCMIN[self.name]
-        return self.radius_arcsec / _SCALES_IN_R25
+        return self.radius_arcsec / self._scales_in_radius()
+
+    def _scales_in_radius(self) -> float:
+        """Return how many scale lengths the disc's published radius has.
+
+        A disc that has more light than Freeman's within its radius is brighter in its middle and
+        falls more steeply, so that at the radius it has the surface brightness that defines it:
+        edge-on discs, and bright ones like that of M 82.
+        """
+        if self.bulge > _NO_DISC:
+            return _SCALES_IN_R25
+        disc = self.magnitude + self.bv - 2.5 * math.log10(1.0 - self.bulge)
+        scales = _SCALES_IN_R25
+        for _ in range(60):
+            area = 2.0 * math.pi * self.flat * (self.radius_arcsec / scales) ** 2
+            fall = _EDGE_B - (disc + 2.5 * math.log10(area))
+            scales = max(_SCALES_IN_R25, 0.5 * (scales + fall * 0.4 * math.log(10.0)))
+        return scales
 
     @property
     def reach_arcsec(self) -> float:

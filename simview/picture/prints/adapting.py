@@ -13,6 +13,7 @@ from simview.picture.prints.choices import (
     GLOW_SHARE,
     GLOW_WHITE_TD,
     LEAST_WHITE_TD,
+    NIGHT_PRINT,
     NO_NIGHT,
     POOL_DEG,
     ROD_LIMIT_TD,
@@ -121,12 +122,13 @@ def adapt(
     white = own * max(1.0, BRIGHT_TD / own) ** _over(max(brightest / least_white - 1.0, 0.0))
     # However bright it is: ground this far below the brightest surface is that surface's glare.
     beside = brightest / (GLOW_GROUND * max(sky.background_td, 1e-6))
-    rod_half, rod_top, sky_print = _rods(sky.background_scotopic_td, night, surpasses)
+    dark = night / (1.0 + surpasses**2) if surpasses < NO_NIGHT else 0.0
+    rod_half, rod_top, sky_print = _rods(sky.background_scotopic_td, night, surpasses, dark)
     peaks = np.asarray(list(star_peaks_td), dtype=float)
     faintest = reader.faintest_td or STAR_OVER_SKY * max(sky.background_td, 1e-5)
     least = float(least_star(np.asarray(sky_print), reader.display))
     return Adaptation(
-        dark=night / (1.0 + surpasses**2) if surpasses < NO_NIGHT else 0.0,
+        dark=dark,
         sky_td=max(sky.background_td, 1e-6),
         sky_scotopic_td=max(sky.background_scotopic_td, 1e-6),
         sky_print=sky_print,
@@ -163,7 +165,9 @@ def _background(views: list[Levels]) -> Levels:
     return min(wide, key=lambda v: v.background_scotopic_td)
 
 
-def _rods(background_td: float, night: float, surpasses: float) -> tuple[float, float, float]:
+def _rods(
+    background_td: float, night: float, surpasses: float, dark: float
+) -> tuple[float, float, float]:
     """Return the rods' half-saturation in scotopic troland, their full answer, the sky's print.
 
     Parameters
@@ -174,13 +178,16 @@ def _rods(background_td: float, night: float, surpasses: float) -> tuple[float, 
         1 for a night sky, 0 for daylight.
     surpasses
         The brightest surface against 300 times the sky.
+    dark
+        1 for a sheet of the night, 0 for one with bright surfaces.
     """
     background = max(background_td, 1e-6)
     # Beside a bright object the background is mostly that object's own glare: it prints no
     # lighter for being brighter.
     growth = (background / SKY_TD) ** (SKY_GROWTH / (1.0 + surpasses))
     growth *= max(1.0, surpasses) ** SKY_BESIDE_LIGHT
-    sky_print = float(np.clip(SKY_PRINT * growth, *SKY_PRINT_RANGE))
+    plain = SKY_PRINT * (NIGHT_PRINT / SKY_PRINT) ** dark
+    sky_print = float(np.clip(plain * growth, *SKY_PRINT_RANGE))
     # With a bright object in view rods saturate just above the sky; alone with the night they
     # reach far above it, so that a nebula keeps its shades.
     reach = 1.0 + 19.0 / (1.0 + surpasses)

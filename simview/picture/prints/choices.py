@@ -50,11 +50,14 @@ BRIGHT_TD: Final = 150.0
 # alone. Choice; the glow of a bright city in a 7 mm pupil is half of that.
 ROD_LIMIT_TD: Final = 4.0
 
-# Print luminance of a dark sky's background, the scotopic troland it belongs to (about 21.7
-# mag/arcsec2 in a 7 mm pupil), and how it grows with light. Choices for a dark hall.
+# Print luminance of a sky's background at that many scotopic troland (about 21.7 mag/arcsec2 in a
+# 7 mm pupil), beside a bright object and on sheets of the night, and how it grows with light.
+# Choices for a dim room: a screen there is never darker than 1 % of its white (IEC 61966-2-1's
+# reference flare), in which a faint glow on a sky printed much darker than that would be lost.
 SKY_PRINT: Final = 0.010
+NIGHT_PRINT: Final = 0.014
 SKY_TD: Final = 0.016
-SKY_GROWTH: Final = 0.35
+SKY_GROWTH: Final = 0.25
 SKY_PRINT_RANGE: Final = (0.0015, 0.045)
 
 # A bright object in view darkens the sky in print: by this power of how far its light surpasses
@@ -99,8 +102,8 @@ ROD_POWER_BESIDE: Final = 0.33
 NO_NIGHT: Final = 30.0
 
 # How far a night's view reaches above its sky before rods saturate: half of their answer at this
-# many times the sky. Choice.
-NIGHT_REACH: Final = 20.0
+# many times the sky. Choice: bright nebulae, of 100 times a country's sky, keep their shades.
+NIGHT_REACH: Final = 50.0
 
 # However far the reader sits, the faintest star prints no brighter than this. Choice.
 MOST_FAINTEST: Final = 0.3
@@ -137,8 +140,19 @@ COLOUR_KEPT: Final = 0.85
 STAR_COLOUR_KEPT: Final = 0.75
 STAR_GREY: Final = 0.05
 
-# Scotopic over photopic luminance of white light, D65 (CIE 1931 and 1951 observers).
-WHITE_RODS: Final = 2.47
+# Light of cones, troland, at which hue begins: their absolute threshold in the fovea, where a dark
+# adapting eye's cones come to rest (Hecht 1921, J. Gen. Physiol. 4, 113; Hecht, Haig & Chase 1937,
+# J. Gen. Physiol. 20, 831: a few 1e-4 cd/m2 in a wide pupil; from memory, to a factor of 2). And
+# light of which all hue is seen: 5 cd/m2 (CIE 191:2010) in a pupil of 3.8 mm.
+HUE_FROM_TD: Final = 0.01
+HUE_WHOLE_TD: Final = 57.0
+
+# Purity, 0 to 1, taken from how far the cones' answers differ (CAT16's channels, white = 1): red
+# against green, and blue against both, of which a quarter counts; 0.37 is that of the green lines
+# of nebulae, which are as pure as light is. Less than the last counts as that. Choices.
+BLUE_PURE: Final = 0.25
+PURE: Final = 0.37
+LEAST_PURE: Final = 0.02
 
 # CIE XYZ to linear sRGB. Source: IEC 61966-2-1.
 XYZ_TO_RGB: Final = np.array(

@@ -33,7 +33,8 @@ def judged(view: View, exposure: Exposure) -> Exposure:
         before = _glow_cd_m2(view, hazy)
         rise = threshold_rise(view.path, view.eye, view.observer, before)
         above = alone / threshold_rise(view.path, view.eye, view.observer, halo + before, boiling)
-        hazy = with_unseen(exposure, limit, above)
+        # What is lost in a brighter star's image is part of that star, and no haze around it.
+        hazy = with_unseen(exposure, limit, alone / rise)
     return replace(hazy, above=above, rise=rise, halo_cd_m2=halo)
 
 

@@ -24,7 +24,6 @@ from typing import Any, NamedTuple, Protocol
 import numpy as np
 from numpy.typing import NDArray
 
-from simview.eye.adaptation import mesopic
 from simview.eye.reference import of_troland
 from simview.picture.drawing.tongue import N_, decimal, say
 from simview.picture.prints.choices import (
@@ -36,6 +35,9 @@ from simview.picture.prints.choices import (
     GLARING_POWER,
     GLOW_POWER,
     HEADROOM,
+    HUE_FROM_TD,
+    HUE_WHOLE_TD,
+    LEAST_PURE,
     MOST_FAINTEST,
     NIGHT_REACH,
     ROD_POWER_BESIDE,
@@ -44,7 +46,6 @@ from simview.picture.prints.choices import (
     STAR_MARGIN,
     STAR_RISE,
     WHITE_PRINT,
-    WHITE_RODS,
     WHITE_STAR,
 )
 from simview.picture.prints.display import (
@@ -320,17 +321,32 @@ def surface_print(light_td: Floats | float, adaptation: Adaptation) -> Floats:
     return np.asarray(cone_print(light, adaptation) + rods)
 
 
-def colourfulness(light_td: Floats | float) -> Floats:
-    """Return how far colour vision is awake before white light: 0 in rod vision, 1 in daylight.
+def colourfulness(light_td: Floats | float, purity: Floats | float = 1.0) -> Floats:
+    """Return how far colour vision is awake before cones' light: 0 in rod vision, 1 in daylight.
 
-    The cones' share of CIE 191:2010's mesopic luminance (`simview.eye.adaptation.mesopic`), at the
-    luminance that gives the published observers' retinas as much light: the eye's own pupil has
-    had its say in `light_td`.
+    At the fovea, where observers hold what they look at, there is no light of one wavelength that
+    cones see without its hue: the photochromatic interval is none. So hue begins at the cones' own
+    threshold, and is whole where cones alone see, in CIE 191:2010's mesopic photometry; in between
+    it grows with the logarithm of light, as the cones' share does there. Of light that is partly
+    white only the other part (`purity`, 0 to 1) has a hue: that has to reach the threshold.
 
-    Checked by: tests/truth/test_print_thresholds.py
+    Source: no interval in the fovea: Parsons 1915, An Introduction to the Study of Colour Vision;
+    Wald 1945, Science 101, 653; CIE 191:2010 (all from memory). See HUE_FROM_TD, HUE_WHOLE_TD.
+    Checked by: tests/truth/test_nebula_colour.py
     """
-    cones = np.maximum(of_troland(np.maximum(np.asarray(light_td, float), 1e-12)), 1e-12)
-    return mesopic(cones, WHITE_RODS * cones)[0]
+    return np.asarray(waking(hue_light(light_td), purity))
+
+
+def hue_light(light_td: Floats | float) -> Floats:
+    """Return the logarithm of cones' light over that at which hue begins."""
+    return np.asarray(np.log(np.maximum(np.asarray(light_td, float), 1e-12) / HUE_FROM_TD))
+
+
+def waking(over: Any, purity: Any) -> Any:
+    """Return `colourfulness` for the `hue_light` of a light."""
+    part = np.log(np.maximum(purity, LEAST_PURE))
+    whole = np.float32(math.log(HUE_WHOLE_TD / HUE_FROM_TD))
+    return np.asarray(np.clip((over + part) / (whole + part), 0.0, 1.0))
 
 
 def unsaturated(light_td: Floats | float, adaptation: Adaptation) -> Floats:

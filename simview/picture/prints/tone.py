@@ -24,11 +24,12 @@ from simview.eye.reference import of_troland
 from simview.picture.prints import chroma, dither, patches, whites
 from simview.picture.prints.adapting import adapt, adaptation, levels
 from simview.picture.prints.choices import (
+    BLUE_PURE,
     COLOUR_KEPT,
+    PURE,
     STAR_COLOUR_KEPT,
     STAR_GREY,
     STAR_SKIRTS,
-    WHITE_RODS,
     XYZ_TO_RGB,
 )
 from simview.picture.prints.response import (
@@ -41,10 +42,12 @@ from simview.picture.prints.response import (
     colourfulness,
     cone_print,
     glow_print,
+    hue_light,
     rod_print,
     star_cores,
     star_factors,
     unsaturated,
+    waking,
 )
 
 __all__ = [
@@ -184,7 +187,8 @@ class _Tables(NamedTuple):
 
     cones: Planes  # print of the light that cones take, by troland of Y
     rods: Planes  # print of the light that rods take, by scotopic troland
-    colour: Planes  # share of its colour that light keeps, by troland of Y
+    hue: Planes  # logarithm of light over that at which hue begins, by troland of Y
+    kept: Planes  # share of its colour that dazzling light keeps, by troland of Y
     glow: Planes | None  # the part of `rods` that never has any; None where there is none
     star: float  # print per troland of points
 
@@ -213,9 +217,8 @@ def _table_light() -> Floats:
 
 
 @lru_cache(maxsize=1)
-def _table_awake() -> Floats:
-    """Return how far colour vision is awake at the tables' light, whatever the view."""
-    return colourfulness(_table_light())
+def _table_hue() -> Planes:
+    return hue_light(_table_light()).astype(np.float32)
 
 
 @lru_cache(maxsize=16)
@@ -233,14 +236,15 @@ def _tables(adaptation: Adaptation, *, sized: bool) -> _Tables:
 def _tables_of(adaptation: Adaptation) -> _Tables:
     light = _table_light()
     cones = cone_print(light, adaptation)
-    colour = _table_awake() * unsaturated(light, adaptation)
+    kept = unsaturated(light, adaptation)
     rods = rod_print(light, adaptation)
     # The first step stands for all light below it, none included.
     cones[0] = rods[0] = 0.0
     return _Tables(
         cones=cones.astype(np.float32),
         rods=rods.astype(np.float32),
-        colour=colour.astype(np.float32),
+        hue=_table_hue(),
+        kept=kept.astype(np.float32),
         glow=glow_print(light, adaptation).astype(np.float32) if adaptation.glow_top else None,
         star=1.0 / adaptation.star_scale_td,
     )
@@ -272,12 +276,12 @@ def _print_rows(rows: _Rows, tables: _Tables, eye: Floats, room: float) -> list[
     luminous, scotopic = surface[1], rows.scotopic
     grey = _take(tables.cones, _place(luminous), sizes)
     grey += _take(tables.rods, _place(scotopic), sizes)
-    # The mesopic eye wakes by the light of both.
-    awake = np.maximum(luminous, scotopic * np.float32(1.0 / WHITE_RODS))
     if room < 1.0:
         grey *= np.float32(room)
     hued = grey if tables.glow is None else grey - tables.glow.take(_place(scotopic))
-    hued = hued * tables.colour.take(_place(awake))
+    place = _place(luminous)
+    pure = whites.purity(surface, BLUE_PURE, PURE)
+    hued = hued * tables.kept.take(place) * waking(tables.hue.take(place), pure)
     grey -= hued
     hued /= np.maximum(luminous, np.float32(1e-12))
     shades = []

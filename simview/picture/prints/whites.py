@@ -13,6 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 Floats = NDArray[np.float64]
+Planes = NDArray[np.float32]
 
 # CIE XYZ to the cones' channels of CAT16 (Li et al. 2017).
 _CAT16: Final = np.array(
@@ -32,6 +33,34 @@ _GREY: Final = 0.2
 # Factor of the surround: an object that dazzles is seen as in average surroundings; 0.8 would be
 # for pictures in a dark room, where knowledge of the screen takes part (CIE 248:2022).
 _SURROUND: Final = 1.0
+
+
+def purity(planes: Planes, blue: float, pure: float) -> Planes:
+    """Return how far light is from the display's white, 0 to 1, by the cones' answers.
+
+    Parameters
+    ----------
+    planes
+        (3, ...) X, Y, Z.
+    blue
+        How much of the blue cones' difference from the others counts.
+    pure
+        The difference that counts as 1.
+
+    Notes
+    -----
+    Checked by: tests/truth/test_nebula_colour.py
+    """
+    cones = (_CAT16 / (_CAT16 @ D65)[:, None]).astype(np.float32)
+    red, green, third = (_row(planes, row) for row in cones)
+    both = np.float32(0.5) * (red + green)
+    apart = np.hypot(red - green, np.float32(blue) * (third - both))
+    apart /= np.maximum(planes[1], np.float32(1e-12)) * np.float32(pure)
+    return np.asarray(np.minimum(apart, np.float32(1.0)))
+
+
+def _row(planes: Planes, row: Planes) -> Planes:
+    return np.asarray(row[0] * planes[0] + row[1] * planes[1] + row[2] * planes[2])
 
 
 def degree(white_cd_m2: float) -> float:
