@@ -104,7 +104,7 @@ def _against(
     spread = _gaussians(cells, cells, width)
     found, meant = (spread @ plane @ spread.T for plane in (stars, even))
     ratio = found / np.maximum(meant, _NOTHING * float(meant.max()))
-    drawn = _between(np.arange(side) - side // 2 + 0.5, cells)
+    drawn = _between(np.arange(side, dtype=np.float64) - side // 2 + 0.5, cells)
     return np.asarray(drawn @ ratio @ drawn.T)
 
 
