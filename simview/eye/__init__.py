@@ -20,8 +20,8 @@ What an eye can make of it:
 * `stations` - one kit at many powers, for every curve over power;
 * `aided` - instrument and eye as far as thresholds care;
 * `starimage` - the image of a single star; `clarity` - how wide it is;
-* `beside` - stars in a bright one's light; `unseen` - the haze of those below the limit, `grain` - how
-  uneven it is in clusters.
+* `beside` - stars in a bright one's light; `unseen` - the haze of those below the limit;
+* `grain` - how uneven that haze is in clusters.
 
 What follows from these for magnification is judged in `simview/power/`.
 
