@@ -11,7 +11,8 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from simview.errors import RangeError, require_range
-from simview.eye.pruned import fast_length, rows_of, spectrum_of
+from simview.eye.pruned import fast_length, lit_box, rows_of, spectrum_of
+from simview.telescope.phase_map import cubic_weights
 
 Array = NDArray[np.float64]
 
@@ -201,21 +202,14 @@ class Veil:
         aside_px: tuple[float, float] = (0.0, 0.0),
     ) -> NDArray[np.float32]:
         """Return what lands from afar on an image of so many pixels; see `over`."""
-        from PIL import Image
-
         step = self.pixels_per_degree / pixels_per_degree
-        start = self.middle + 0.5 - (pixels // 2 + 0.5) * step
-        across, down = (start + step * away for away in aside_px)
-        answer = np.empty((len(self.planes), pixels, pixels), np.float32)
-        for channel, veil in enumerate(self.planes):
-            enlarged = Image.fromarray(veil).transform(
-                (pixels, pixels),
-                Image.Transform.AFFINE,
-                (step, 0.0, across, 0.0, step, down),
-                Image.Resampling.BICUBIC,
-            )
-            answer[channel] = np.maximum(np.asarray(enlarged), 0.0)
-        return answer
+        along = np.arange(pixels) - pixels // 2
+        columns, rows = (
+            cubic_weights(np.asarray(self.middle + step * (along + away)), self.planes.shape[-1])
+            for away in aside_px
+        )
+        answer = rows.astype(np.float32) @ self.planes @ columns.astype(np.float32).T
+        return np.asarray(np.maximum(answer, np.float32(0.0), out=answer))
 
 
 def veil_of(
@@ -351,22 +345,41 @@ def _reduced(planes: NDArray[np.float32], shrink: int) -> NDArray[np.float32]:
 
 def _scattered(light: NDArray[np.float32], kernel: Array) -> NDArray[np.float32]:
     """Convolve planes with a kernel, which is centred; beyond their edges there is no light."""
-    size, half = light.shape[-1], kernel.shape[0] // 2
-    reach = min(half, size - 1)
-    side = fast_length(size + reach)
-    ring = np.zeros((side, side), dtype=np.float32)
-    # The kernel's middle on pixel 0; what lies before it comes around from the far edge.
-    ways = (
-        (slice(0, reach + 1), slice(half, half + reach + 1)),
-        (slice(side - reach, side), slice(half - reach, half)),
+    half = kernel.shape[0] // 2
+    answer = np.zeros_like(light)
+    # Nothing is scattered farther from all light than the kernel reaches.
+    rows, columns = (
+        slice(max(lit.start - half, 0), min(lit.stop + half, whole))
+        for lit, whole in zip(lit_box(light), light.shape[1:], strict=True)
     )
-    for rows, from_rows in ways:
-        for columns, from_columns in ways:
-            ring[rows, columns] = kernel[from_rows, from_columns]
+    if rows.start == rows.stop:
+        return answer
+    ring = _ring(kernel, (rows.stop - rows.start, columns.stop - columns.start))
     spread = spectrum_of(ring, ring.shape)
-    answer = np.empty_like(light)
-    for k, plane in enumerate(light):
+    for plane, out in zip(light[:, rows, columns], answer[:, rows, columns], strict=True):
         scattered = spectrum_of(plane, ring.shape)
         scattered *= spread
-        answer[k] = rows_of(scattered, side, slice(0, size))[:, :size]
+        out[:] = rows_of(scattered, ring.shape[1], slice(0, out.shape[0]))[:, : out.shape[1]]
     return answer
+
+
+def _ring(kernel: Array, shape: tuple[int, int]) -> NDArray[np.float32]:
+    """Return a kernel laid out to be convolved with planes of a shape without running over.
+
+    Its middle is on pixel 0; what lies before that comes around from the far edges.
+    """
+    half = kernel.shape[0] // 2
+    reaches = [min(half, size - 1) for size in shape]
+    sides = [fast_length(size + reach) for size, reach in zip(shape, reaches, strict=True)]
+    ring = np.zeros(sides, dtype=np.float32)
+    ways = [
+        (
+            (slice(0, reach + 1), slice(half, half + reach + 1)),
+            (slice(side - reach, side), slice(half - reach, half)),
+        )
+        for side, reach in zip(sides, reaches, strict=True)
+    ]
+    for rows, from_rows in ways[0]:
+        for columns, from_columns in ways[1]:
+            ring[rows, columns] = kernel[from_rows, from_columns]
+    return ring

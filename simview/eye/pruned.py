@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from simview.executor.threads import threads
 
 Planes = NDArray[np.float32]
+Box = tuple[slice, slice]
 Spectrum = NDArray[np.complexfloating[Any, Any]]
 
 
@@ -19,6 +20,23 @@ def fast_length(least: float) -> int:
     from scipy.fft import next_fast_len
 
     return int(next_fast_len(math.ceil(least), real=True))
+
+
+def lit_box(planes: Planes) -> Box:
+    """Return the rows and columns, from the first to the last, in which any plane holds anything.
+
+    Parameters
+    ----------
+    planes
+        (..., ny, nx).
+    """
+    lit = np.any(planes.reshape(-1, *planes.shape[-2:]), axis=0)
+    return _span(np.any(lit, axis=1)), _span(np.any(lit, axis=0))
+
+
+def _span(lit: NDArray[np.bool_]) -> slice:
+    places = np.flatnonzero(lit)
+    return slice(int(places[0]), int(places[-1]) + 1) if len(places) else slice(0, 0)
 
 
 def spectrum_of(planes: Planes, shape: tuple[int, int]) -> Spectrum:

@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 
 from simview.eye.dots import star_planes
 from simview.eye.glare import Veil
-from simview.eye.pruned import Spectrum, fast_length, rows_of, spectrum_of
+from simview.eye.pruned import Spectrum, fast_length, lit_box, rows_of, spectrum_of
 from simview.eyepiece.beam import Orientation
 from simview.eyepiece.orientation import orient
 from simview.scene.scene import Scene, Stars
@@ -322,10 +322,25 @@ def convolve(planes: Planes, kernel: Planes) -> Planes:
     """
     k = kernel.shape[-1]
     ny, nx = planes.shape[1:]
+    answer = np.zeros((kernel.shape[0], ny - k, nx - k), np.float32)
+    # A planet, or its moons, are small in a wide dark field: light goes no farther than a kernel.
+    rows, columns = (
+        slice(max(lit.start - k, 0), min(lit.stop, whole - k))
+        for lit, whole in zip(lit_box(planes), (ny, nx), strict=True)
+    )
+    if rows.start < rows.stop and columns.start < columns.stop:
+        around = planes[:, rows.start : rows.stop + k, columns.start : columns.stop + k]
+        _convolved(around, kernel, answer[:, rows, columns])
+    return np.maximum(answer, 0.0, out=answer)
+
+
+def _convolved(planes: Planes, kernel: Planes, answer: Planes) -> None:
+    """Convolve all of the planes into `answer`; see `convolve`."""
+    k = kernel.shape[-1]
+    ny, nx = planes.shape[1:]
     # Circular wrap-around only spoils the outer k pixels, which are cut off.
     shape = (fast_length(ny), fast_length(nx))
     scene = spectrum_of(planes, shape)
-    answer = np.empty((kernel.shape[0], ny - k, nx - k), np.float32)
     for c in range(kernel.shape[0]):
         # One primary after the other: at the largest sheets a spectrum takes tens of megabytes.
         total = spectrum_of(kernel[c, 0], shape)
@@ -336,7 +351,6 @@ def convolve(planes: Planes, kernel: Planes) -> Planes:
             total += lens
         # A kernel centred on k // 2 moves everything by k // 2.
         answer[c] = rows_of(total, shape[1], slice(k, ny))[:, k:nx]
-    return np.maximum(answer, 0.0)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -147,7 +147,11 @@ def _weights(sky: Sky, waves: Array) -> Array:
 def _lags(
     scope: Telescope, stop: Stop, waves: Array, screen_nm: Array | None
 ) -> NDArray[np.complex64]:
-    """Return each colour's autocorrelation of the pupil, (n, 2s, 2s), centre at s, 1 there."""
+    """Return each colour's autocorrelation of the pupil at lags to the right, (n, 2s, s + 1).
+
+    Rows are lags downwards, those upwards after them; 1 at no lag. The other half are the
+    conjugates at the opposite lags.
+    """
     from scipy import fft
 
     defocus = defocus_by_colour(scope, stop, waves, 0.0)
@@ -164,29 +168,34 @@ def _lags(
         path = path + resampled(screen_nm, samples) / REFERENCE_NM
     x = axis(samples)
     square = x[None, :] ** 2 + x[:, None] ** 2
-    turns = path * (REFERENCE_NM / waves)[:, None, None] + square * defocus[:, None, None]
+    # A perfect mirror's colours are all alike.
+    alike = not (path.any() or defocus.any())
+    size, told = 2 * samples, waves[:1] if alike else waves
+    turns = path * (REFERENCE_NM / told)[:, None, None] + square * defocus[: len(told), None, None]
     turns -= np.rint(turns)
-    field = (open_ * np.exp(2j * np.pi * turns)).astype(np.complex64)
-    size = (2 * samples, 2 * samples)
-    power = np.abs(fft.fft2(field, s=size, workers=2)) ** 2
-    lags = fft.ifft2(power, workers=2)
+    angle = (2.0 * np.pi * turns).astype(np.float32)
+    field = np.empty(turns.shape, np.complex64)
+    field.real, field.imag = open_ * np.cos(angle), open_ * np.sin(angle)
+    # The rows that only fill up are not transformed along x.
+    far = fft.fft(fft.fft(field, n=size, workers=2), n=size, axis=1, overwrite_x=True, workers=2)
+    lags = fft.rfft2(far.real**2 + far.imag**2, workers=2).conj()
     # A grey edge counts with its area at every lag but 0, where its square would count.
-    lags /= open_.sum()
+    lags /= np.float32(size**2 * open_.sum())
     lags[:, 0, 0] = 1.0
-    return np.asarray(np.fft.fftshift(lags, axes=(1, 2)), dtype=np.complex64)
+    return np.broadcast_to(lags, (len(waves), *lags.shape[1:]))
 
 
 def _bilinear(plane: NDArray[np.complex64], x: Array, y: Array) -> NDArray[np.complex128]:
-    """Return the plane at lags (x to the right, y upwards) in pupil diameters; 0 outside."""
-    half = plane.shape[0] // 2
-    column, row = half + x * half, half - y * half
-    inside = np.hypot(x, y) < 1.0
-    j = np.clip(np.floor(column).astype(int), 0, 2 * half - 2)
-    i = np.clip(np.floor(row).astype(int), 0, 2 * half - 2)
+    """Return the lags of a half plane (x to the right, y upwards, pupil diameters); 0 outside."""
+    size, half = len(plane), len(plane) // 2
+    inside, left = np.hypot(x, y) < 1.0, x < 0.0
+    column, row = np.abs(x) * half, np.where(left, y, -y) * half
+    j = np.clip(np.floor(column).astype(int), 0, half - 1)
+    i = np.floor(row).astype(int)
     s, t = column - j, row - i
-    upper = plane[i, j] * (1.0 - s) + plane[i, j + 1] * s
-    lower = plane[i + 1, j] * (1.0 - s) + plane[i + 1, j + 1] * s
-    return np.where(inside, upper * (1.0 - t) + lower * t, 0.0)
+    upper, lower = (plane[k % size, j] * (1.0 - s) + plane[k % size, j + 1] * s for k in (i, i + 1))
+    found = np.where(inside, upper * (1.0 - t) + lower * t, 0.0)
+    return np.where(left, found.conj(), found)
 
 
 def _unshifted(total: NDArray[np.complex128], frequency: Array) -> Array:

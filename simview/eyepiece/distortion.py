@@ -19,8 +19,8 @@ from simview.eyepiece.lensfigures import EyepieceFigures
 Floats = NDArray[np.float64]
 
 
-# Rows that are drawn at once.
-_STRIP: Final = 128
+# Rows that are drawn at once: few enough to stay in the processor's cache.
+_STRIP: Final = 32
 
 # Over which angle the slope of the distortion is taken, degrees.
 _STEP_DEG: Final = 0.05
@@ -77,8 +77,6 @@ def distort(
     -------
     (p, ny, nx) float32; by straight lines between pixels.
     """
-    from scipy import ndimage
-
     scale = require_range("pixels_per_degree", pixels_per_degree, 0.5, 2000.0)
     ny, nx = planes.shape[1:]
     even = [np.asarray(plane, np.float32) for plane in planes]
@@ -91,11 +89,44 @@ def distort(
         right = np.arange(nx)[None, :] - nx // 2
         away = np.hypot(up / scale, right / scale)
         source, factor = origin(figures, away)
-        places = (up * factor + ny // 2, right * factor + nx // 2)
-        for plane, answer in zip(even, drawn, strict=True):
-            ndimage.map_coordinates(plane, places, output=answer[rows], order=1, mode="nearest")
+        _fetch(even, (up * factor + ny // 2, right * factor + nx // 2), drawn[:, rows])
         if dim:
             drawn[:, rows] *= stretch(figures, away, source, factor)
 
     spread_work(draw, range(0, ny, _STRIP))
     return drawn
+
+
+def _fetch(
+    planes: list[NDArray[np.float32]], places: tuple[Floats, Floats], answer: NDArray[np.float32]
+) -> None:
+    """Write each plane's values at (rows, columns) between its pixels, held at the edges."""
+    ny, nx = planes[0].shape
+    (top, down), (left, along) = (
+        _between(place, size) for place, size in zip(places, (ny, nx), strict=True)
+    )
+    here = top * nx + left
+    there, below = here + min(1, nx - 1), here + nx * min(1, ny - 1)
+    opposite = below + min(1, nx - 1)
+    for plane, drawn in zip(planes, answer, strict=True):
+        upper, lower = (
+            _mixed(plane.take(first), plane.take(second), along)
+            for first, second in ((here, there), (below, opposite))
+        )
+        drawn[:] = _mixed(upper, lower, down)
+
+
+def _between(place: Floats, size: int) -> tuple[NDArray[np.intp], NDArray[np.float32]]:
+    """Return the pixel before each place on a line of so many, and how far on the place lies."""
+    held = np.clip(place, 0.0, size - 1.0)
+    before = np.minimum(held.astype(np.intp), max(size - 2, 0))
+    return before, (held - before).astype(np.float32)
+
+
+def _mixed(
+    first: NDArray[np.float32], second: NDArray[np.float32], share: NDArray[np.float32]
+) -> NDArray[np.float32]:
+    second -= first
+    second *= share
+    second += first
+    return second

@@ -7,6 +7,8 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import Final, Literal
 
+import numpy as np
+
 from simview.air.conditions import conditions
 from simview.eye.reference import retinal_troland
 from simview.eye.state import EyeState
@@ -16,6 +18,10 @@ from simview.eye.transfer import transfer_curve
 from simview.kit import Kit, Observer, Sky
 from simview.power.detail import DetailCurve, Transfer, curve, finest_period_arcsec
 from simview.scene.scene import Target
+
+# At a power that stops the telescope down, detail this many times coarser than the best is not
+# looked for any closer: its neighbour along a curve, a thirteenth more power, is no best either.
+_SURELY_COARSER: Final = 1.25
 
 NO_SURFACE: Final = "it is a point of light without a surface; ask whether it splits instead"
 
@@ -58,6 +64,32 @@ def detail_curve(
     if target.luminance_cd_m2 is None:
         return replace(curve(steps, [None] * len(steps)), reason=NO_SURFACE)
     return curve(steps, [period_at(place.path, place.eye, target) for place in places])
+
+
+def judging_curve(kit: Kit, target: Target, *, sky: Sky, observer: Observer) -> DetailCurve:
+    """Return as much of `detail_curve` as its best and all past it need, and sooner.
+
+    Low powers, whose wide beams the eye's pupil stops down, each take a transfer of their own.
+    They are left out where the eye alone, before a perfect telescope, would see nothing as fine as
+    the best.
+
+    Notes
+    -----
+    Checked by: tests/unit/power/test_marks.py
+    """
+    told: list[tuple[float, float | None]] = []
+    best = math.inf
+    for place in reversed(stations(kit, target, sky=sky, observer=observer)):
+        beam = place.path.beam
+        if beam.aperture_mm < place.path.scope.working_aperture_mm:
+            eye = period_at(place.path, place.eye, target, kept=np.ones_like)
+            if eye is not None and eye > _SURELY_COARSER * best:
+                continue
+        period = period_at(place.path, place.eye, target)
+        best = min(best, math.inf if period is None else period)
+        told.append((place.power, period))
+    powers, periods = zip(*reversed(told), strict=True)
+    return curve(powers, periods)
 
 
 def finest_detail_of(

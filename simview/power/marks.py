@@ -13,7 +13,7 @@ from simview.eye.stations import base_beam, stations
 from simview.kit import Kit, Observer, Sky
 from simview.power.detail import COMFORTABLE_ARCMIN
 from simview.power.faint import is_glow, visibility_curve
-from simview.power.finest import detail_curve
+from simview.power.finest import judging_curve
 from simview.power.pairs import PairCurve, pair_curve
 from simview.power.records import Limit, Marks
 from simview.power.starfields import star_curve
@@ -80,13 +80,13 @@ def carried(
     if kit.kind != "telescope":
         return None
     if target.luminance_cd_m2 is not None and not is_glow(target):
-        return detail_curve(kit, target, sky=sky, observer=observer).carries
+        return judging_curve(kit, target, sky=sky, observer=observer).carries
     return _blur_power(kit, target, sky, observer)
 
 
 def _surface_marks(kit: Kit, target: Target, sky: Sky, observer: Observer) -> Marks:
-    tonight = detail_curve(kit, target, sky=sky, observer=observer)
-    ever = detail_curve(kit, target, sky=air_off(sky), observer=observer)
+    tonight = judging_curve(kit, target, sky=sky, observer=observer)
+    ever = judging_curve(kit, target, sky=air_off(sky), observer=observer)
     if tonight.best_period_arcsec is None or ever.carries is None:
         held: Limit = "light" if ever.best_period_arcsec is None else "air"
         return Marks(empty_above=ever.carries, held_by=held, reason=tonight.reason)

@@ -30,6 +30,7 @@ HEIGHT_KM: Final = 2.0 * REACH * MOON_KM / 2880
 
 # What the stored values mean; see data/moon/make_maps.py.
 _STEP_KM: Final = 0.008
+_LOWEST_KM: Final = 10.0
 _BRIGHTEST: Final = 0.08
 _HUE_RANGE: Final = 0.5
 
@@ -92,22 +93,27 @@ def height_km_at(x: Values, y: Values, z: Values, cell_km: float) -> Values:
         Spacing of the points. Where it is finer than the map's pixels the heights run through
         them as a smooth surface (cubic), so that slopes show no facets.
     """
-    heights = _heights()
-    row, column = _place(x, y, z, heights.shape[0])
+    steps = _height_steps()
+    row, column = _place(x, y, z, steps.shape[0])
     finer = min(_FINER, math.ceil(1.5 * HEIGHT_KM / max(cell_km, 1e-6)))
     if finer > 1:
-        return _between_pixels(heights, row, column, finer)
-    return lookup(heights[..., None], row, column)[..., 0]
+        return _between_pixels(steps, row, column, finer)
+    return _in_km(lookup(steps[..., None], row, column)[..., 0])
 
 
-def _between_pixels(heights: Values, row: Values, column: Values, finer: int) -> Values:
+def _in_km(steps: NDArray[np.generic]) -> Values:
+    """Return heights in km from the steps in which the map holds them."""
+    return steps.astype(np.float32) * np.float32(_STEP_KM) - np.float32(_LOWEST_KM)
+
+
+def _between_pixels(steps: NDArray[np.uint16], row: Values, column: Values, finer: int) -> Values:
     from PIL import Image
 
-    side = heights.shape[0] - 1
+    side = steps.shape[0] - 1
     top, left = (max(0, int(np.floor(v.min())) - 4) for v in (row, column))
     bottom, right = (min(side, int(np.ceil(v.max())) + 5) for v in (row, column))
     finer = max(1, min(finer, _LARGEST // max(bottom - top, right - left, 1)))
-    window = np.ascontiguousarray(heights[top:bottom, left:right])
+    window = _in_km(steps[top:bottom, left:right])
     size = (finer * window.shape[1], finer * window.shape[0])
     fine = np.asarray(Image.fromarray(window).resize(size, Image.Resampling.BICUBIC))
     # A pixel's centre stays where it was.
@@ -139,17 +145,20 @@ def _picture(name: str) -> NDArray[np.generic]:
 
 
 @lru_cache(maxsize=1)
-def _heights() -> Values:
-    """Return heights in km, (side, side) float32."""
-    steps = _picture("heights.png").astype(np.float32)
-    return np.asarray(steps * np.float32(_STEP_KM) - np.float32(10.0), np.float32)
+def _height_steps() -> NDArray[np.uint16]:
+    """Return heights as the map holds them, (side, side): half the memory of numbers in km."""
+    return np.asarray(_picture("heights.png"), np.uint16)
 
 
 @lru_cache(maxsize=1)
 def _colours() -> Values:
     """Return brightness, red, blue and plain as (side, side, 4) float32."""
-    stored = _picture("brightness.png").astype(np.float32) / np.float32(255.0)
-    factor = np.float32(_BRIGHTEST) * stored[..., 0] ** 2
-    hue = 1.0 + (stored[..., 1:3] - 0.5) * _HUE_RANGE
-    planes = [factor / np.float32(HIGHLAND), hue[..., 0], hue[..., 1], stored[..., 3]]
-    return np.stack(planes, axis=-1).astype(np.float32)
+    stored = _picture("brightness.png")
+    # What each of the 256 values that are stored stands for.
+    part = np.arange(256, dtype=np.float32) / np.float32(255.0)
+    bright = np.float32(_BRIGHTEST) * part**2 / np.float32(HIGHLAND)
+    hue = np.asarray(1.0 + (part - 0.5) * _HUE_RANGE, np.float32)
+    planes = np.empty(stored.shape, np.float32)
+    for channel, meaning in enumerate((bright, hue, hue, part)):
+        planes[..., channel] = meaning[stored[..., channel]]
+    return planes

@@ -59,13 +59,13 @@ def cloudy(
 _SLICE: Final = 120_000
 
 
-def lookup(texture: Values, row: Values, column: Values) -> Values:
+def lookup(texture: NDArray[Any], row: Values, column: Values) -> Values:
     """Read a texture between its pixels (linear), columns joined around, rows held at the ends.
 
     Parameters
     ----------
     texture
-        (ny, nx, k).
+        (ny, nx, k) of numbers of any kind.
     row, column
         (...) places in pixels, of one shape; 0 is the centre of the first.
 
@@ -85,7 +85,7 @@ def lookup(texture: Values, row: Values, column: Values) -> Values:
     return found
 
 
-def _read(flat: Values, shape: tuple[int, int], row: Values, column: Values) -> Values:
+def _read(flat: NDArray[Any], shape: tuple[int, int], row: Values, column: Values) -> Values:
     ny, nx = shape
     depth = flat.shape[1]
     row = np.clip(row, np.float32(0.0), np.float32(ny - 1.001))
@@ -116,9 +116,12 @@ def _joined(column: Columns, nx: int) -> Columns:
     return column
 
 
-def _between(flat: Values, here: Columns, there: Columns, along: Values) -> Values:
+def _between(flat: NDArray[Any], here: Columns, there: Columns, along: Values) -> Values:
     """Return the values between two pixels, one row after another."""
-    left, right = (np.take(flat, place, axis=0).reshape(-1) for place in (here, there))
+    left, right = (
+        np.take(flat, place, axis=0).reshape(-1).astype(np.float32, copy=False)
+        for place in (here, there)
+    )
     right -= left
     right *= along
     right += left

@@ -2,9 +2,17 @@
 
 import numpy as np
 import pytest
+from scipy import signal
 
 from simview.errors import RangeError
-from simview.eye.glare import scattered_fraction, veil_kernel, veil_of, veil_per_lux
+from simview.eye.glare import (
+    CLOSE_DEG,
+    close_by,
+    scattered_fraction,
+    veil_kernel,
+    veil_of,
+    veil_per_lux,
+)
 
 
 @pytest.mark.parametrize(("angle", "expected"), [(0.1, 10513.0), (1.0, 15.18), (10.0, 0.0677)])
@@ -113,6 +121,23 @@ def test_close_up_has_the_veil_of_its_place_in_the_view():
     # No pixel of the coarse map shows: the second differences along a row are all small.
     bend = np.abs(np.diff(close[100], 2))
     assert bend.max() < 0.002 * close[100].max()
+
+
+@pytest.mark.parametrize(("row", "column"), [(60, 66), (2, 117), (0, 0)])
+def test_scatter_close_by_of_a_small_bright_thing_is_a_plain_sum_over_it(row, column):
+    # 30 pixels a degree: each of its pixels spreads the formula's light, faded out by 1.2 deg.
+    scale = 30.0
+    image = np.zeros((1, 120, 120), np.float32)
+    image[0, row : row + 2, column : column + 3] = 100.0
+    got = close_by(image, scale, 40.0)[0]
+    kernel = veil_kernel(scale, CLOSE_DEG[1], 40.0)
+    half = kernel.shape[0] // 2
+    along = np.hypot(*np.mgrid[-half : half + 1, -half : half + 1]) / scale
+    faded = kernel * np.cos(np.pi / 2.0 * np.clip((along - 0.3) / 0.9, 0.0, 1.0)) ** 2
+    # An image is taken to go on past its edges.
+    around = np.pad(image[0].astype(float), half, mode="edge")
+    whole = signal.convolve2d(around, faded, mode="valid")
+    np.testing.assert_allclose(got, whole, atol=1e-5 * whole.max())
 
 
 def test_angles_outside_the_formula_are_refused():

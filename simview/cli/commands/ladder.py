@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING, Annotated, Any, Final
 
@@ -73,16 +73,23 @@ def command(
     reporter = Reporter(report, stem=f"ladder-{target.name}", suffix=slide.suffixes)
     drawn = {**slide.drawn(sheet), "display": display.build()}
     engine = drawn.pop("engine")
-    from simview.picture.slides.view_slide import slide_of_ladder
-    from simview.picture.views.compose import ladder_sheet
     from simview.picture.views.judged import judge_ladder
+
+    draw: Callable[..., Told]
+    if slide.slide:
+        from simview.picture.slides.view_slide import slide_of_ladder
+
+        draw = slide_of_ladder
+    else:
+        from simview.picture.views.compose import ladder_sheet
+
+        draw = ladder_sheet
 
     with naming(file), reporter.progress() as progress:
         judged = judge_ladder(
             file.kit, target, powers=steps, sky=air, observer=observer, engine=engine
         )
-        draw = slide_of_ladder if slide.slide else ladder_sheet
-        made: Told = draw(judged, **drawn, progress=progress) if reporter.draws else judged.told()
+        made = draw(judged, **drawn, progress=progress) if reporter.draws else judged.told()
     reporter.sheet(made, remarks([file], target, sky.first))
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import TYPE_CHECKING, Annotated
 
 from typer import Option
@@ -57,9 +58,17 @@ def command(
     drawn = {**slide.drawn(sheet), "display": display.build()}
     chosen, index = with_eyepiece(file.kit, eyepiece)
     engine = drawn.pop("engine")
-    from simview.picture.slides.view_slide import slide_of_view
-    from simview.picture.views.compose import view_sheet
     from simview.picture.views.judged import judge_view
+
+    draw: Callable[..., Told]
+    if slide.slide:
+        from simview.picture.slides.view_slide import slide_of_view
+
+        draw = slide_of_view
+    else:
+        from simview.picture.views.compose import view_sheet
+
+        draw = view_sheet
 
     with naming(file), reporter.progress() as progress:
         judged = judge_view(
@@ -71,6 +80,5 @@ def command(
             observer=observer,
             engine=engine,
         )
-        draw = slide_of_view if slide.slide else view_sheet
-        made: Told = draw(judged, **drawn, progress=progress) if reporter.draws else judged.told()
+        made = draw(judged, **drawn, progress=progress) if reporter.draws else judged.told()
     reporter.sheet(made, remarks([file], target, sky))

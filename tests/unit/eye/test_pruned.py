@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from simview.eye.pruned import fast_length, rows_of, spectrum_of
+from simview.eye.pruned import fast_length, lit_box, rows_of, spectrum_of
 
 PLANES = np.random.default_rng(4).random((2, 11, 14)).astype(np.float32)
 
@@ -31,3 +31,10 @@ def test_frequencies_that_are_left_out_count_as_none():
 @pytest.mark.parametrize(("least", "got"), [(7.2, 8), (97, 100), (121, 125)])
 def test_length_is_a_product_of_two_three_and_five(least, got):
     assert fast_length(least) == got
+
+
+def test_box_holds_all_light_of_all_planes_and_no_more():
+    planes = np.zeros((2, 9, 12), np.float32)
+    assert lit_box(planes) == (slice(0, 0), slice(0, 0))
+    planes[0, 3, 7], planes[1, 5, 2] = 1.0, -1.0
+    assert lit_box(planes) == (slice(3, 6), slice(2, 8))

@@ -36,6 +36,24 @@ def test_convolve_agrees_with_a_direct_sum():
         assert got[c] == pytest.approx(whole[8:40, 8:44], abs=1e-3)
 
 
+@pytest.mark.parametrize(
+    ("rows", "columns"),
+    [((25, 28), (30, 31)), ((0, 3), (70, 80)), ((2, 4), (1, 3)), ((0, 0), (0, 0))],
+)
+def test_convolve_of_a_small_thing_in_a_wide_dark_field_agrees_with_a_direct_sum(rows, columns):
+    planes = np.zeros((3, 60, 80), np.float32)
+    rng = np.random.default_rng(3)
+    lit = planes[:, slice(*rows), slice(*columns)]
+    lit[:] = rng.random(lit.shape)
+    kernel = rng.random((4, 3, 8, 8)).astype(np.float32)
+    got = convolve(planes, kernel)
+    for c in range(4):
+        whole = sum(
+            signal.convolve2d(planes[p].astype(float), kernel[c, p].astype(float)) for p in range(3)
+        )
+        assert got[c] == pytest.approx(whole[8:60, 8:80], abs=1e-4)
+
+
 def test_convolve_leaves_a_scene_alone_when_the_kernel_is_one_pixel():
     planes = np.random.default_rng(2).random((3, 30, 30)).astype(np.float32)
     kernel = np.zeros((4, 3, 6, 6), np.float32)

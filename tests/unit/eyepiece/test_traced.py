@@ -3,6 +3,7 @@
 import numpy as np
 import pytest
 
+from simview.eyepiece.distortion import distort, source_angle_deg
 from simview.eyepiece.field_edge import radius_deg
 from simview.eyepiece.traced import through_glass, traced
 from simview.kit import Eyepiece, Telescope
@@ -64,3 +65,20 @@ def test_light_drawn_larger_is_dimmed_where_the_whole_beam_enters_the_eye():
     ring = np.abs(radius_deg((n, n), scale) - angle[k]) < 0.3
     assert seen[0, ring].mean() == pytest.approx(thinned, rel=0.02)
     assert seen[0, n // 2, n // 2] == pytest.approx(1.0, rel=1e-3)
+
+
+@pytest.mark.parametrize("shape", [(61, 90), (40, 41), (1, 30)])
+def test_distorted_picture_is_fetched_by_straight_lines_from_where_the_glass_sends_it(shape):
+    from scipy import ndimage
+
+    figures = traced(SCOPE, Eyepiece(focal_length_mm=20.0, design="erfle"))
+    scale = 1.5
+    planes = np.random.default_rng(8).random((2, *shape)).astype(np.float32)
+    up, right = (np.arange(n) - n // 2 for n in shape)
+    away = np.hypot(up[:, None], right[None, :]) / scale
+    factor = np.divide(source_angle_deg(figures, away), away, out=np.ones(shape), where=away > 0.0)
+    places = [up[:, None] * factor + shape[0] // 2, right[None, :] * factor + shape[1] // 2]
+    got = distort(planes, scale, figures, dim=False)
+    for plane, drawn in zip(planes, got, strict=True):
+        expected = ndimage.map_coordinates(plane, places, order=1, mode="nearest")
+        np.testing.assert_allclose(drawn, expected, atol=1e-6)

@@ -1,0 +1,25 @@
+"""Marks look at fewer powers than a curve shows, and find the same."""
+
+import pytest
+
+import simview
+from simview.power.finest import detail_curve, judging_curve
+from simview.scene.targets import target
+
+
+# The Moon's light closes the eye's pupil at low powers; Saturn's hardly does.
+@pytest.mark.parametrize(("name", "fewer"), [("moon", 10), ("saturn", 0)])
+def test_powers_that_are_left_out_change_no_mark_of_a_surface(name, fewer):
+    seen, sky, observer = target(name), simview.Sky(seeing_arcsec=1.5), simview.Observer()
+    scope = simview.Telescope(
+        aperture_mm=130.0,
+        focal_length_mm=900.0,
+        obstruction=0.3,
+        wavefront=simview.Wavefront(spherical=0.3),
+    )
+    kit = simview.Kit(telescope=scope, eyepieces=(simview.Eyepiece(focal_length_mm=10.0),))
+    whole = detail_curve(kit, seen, sky=sky, observer=observer)
+    short = judging_curve(kit, seen, sky=sky, observer=observer)
+    assert len(short.powers) <= len(whole.powers) - fewer
+    for what in ("best_period_arcsec", "best_power", "enough_from", "carries", "worse_above"):
+        assert getattr(short, what) == getattr(whole, what)
