@@ -7,12 +7,14 @@ from collections.abc import Iterable
 import numpy as np
 
 from simview.picture.prints.choices import (
+    ABOVE_MOST,
     BRIGHT_TD,
     GLOW_GROUND,
     GLOW_PRINT,
     GLOW_SHARE,
     GLOW_WHITE_TD,
     LEAST_WHITE_TD,
+    LIT,
     NIGHT_PRINT,
     NO_NIGHT,
     POOL_DEG,
@@ -22,6 +24,7 @@ from simview.picture.prints.choices import (
     SKY_PRINT,
     SKY_PRINT_RANGE,
     SKY_TD,
+    SPOTS,
     STAR_OVER_SKY,
     XYZ_TO_RGB,
 )
@@ -39,7 +42,8 @@ def levels(light: Light) -> Levels:
     """Measure how bright a view is, its stars left out.
 
     The brightest surface is the largest mean over 4 arcmin of apparent angle, about what an eye
-    resolves in dim light; the background is the darker quarter of the view.
+    resolves in dim light, but what is brighter than nine tenths of all lit ground may pass it: an
+    eye adapts to the Moon, and not to Aristarchus. The background is the darker quarter.
 
     Checked by: tests/unit/picture/test_toning.py
     """
@@ -54,7 +58,7 @@ def levels(light: Light) -> Levels:
     lit = max(y, 1e-6)
     return Levels(
         extent_deg=max(luminous.shape) / light.pixels_per_degree,
-        white_td=float(means[1].max(initial=0.0)),
+        white_td=_white(means[1]),
         background_td=float(np.percentile(luminous[::step, ::step], 25.0)),
         background_scotopic_td=float(np.percentile(scotopic[::step, ::step], 25.0)),
         vivid_td=lit,
@@ -62,6 +66,15 @@ def levels(light: Light) -> Levels:
         vivid_z=max(z, 1e-6) / lit,
         pooled_td=_pooled(means[1].reshape(ny // block, nx // block), light, block),
     )
+
+
+def _white(means: Floats) -> float:
+    """Return the light that prints white: that of all but the brightest spots of lit ground."""
+    brightest = float(means.max(initial=0.0))
+    if brightest <= 0.0:
+        return 0.0
+    most = float(np.percentile(means[means > LIT * brightest], 90.0))
+    return min(max(ABOVE_MOST * most, SPOTS * brightest), brightest)
 
 
 def _pooled(means: Floats, light: Light, block: int) -> float:

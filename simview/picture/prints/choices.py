@@ -26,6 +26,14 @@ ADAPTED_DARK_TD: Final = 20.0
 # some room above for a coloured one, whose reddest light needs more than its luminance.
 WHITE_PRINT: Final = 0.84
 
+# Small bright spots do not set a view's white: it is this many times what nine tenths of its lit
+# ground keep below, at least SPOTS of the brightest; lit is what has LIT of that one's light. So
+# the Moon's highlands print near white and not grey for a few bright craters. Choices: room is
+# left for a spot 1.7 times as bright, which prints at 0.99 of white.
+ABOVE_MOST: Final = 1.15
+SPOTS: Final = 0.6
+LIT: Final = 0.1
+
 # Width over which light is pooled for the adaptation of cones to its colour, deg; and troland of
 # half-saturation in the dark. Choices of the order of published ones: adaptation is local, but not
 # to less than a degree or so; dark-adapted cones are half saturated at some 10^3.3 troland (Valeton
