@@ -20,6 +20,11 @@ from simview.kit import Eyepiece, Telescope
 # Least apparent field that is traced, deg; below it nothing varies over the field.
 _LEAST_FIELD: Final = 5.0
 
+# A piece whose field is wider than that of its design's layout by more than this factor is no such
+# piece, whatever its name: the layout would end its field in a dark ring. Judged by eye: a Ploessl
+# of 55 deg is still traced, a Kellner of 50 deg would be dark at its rim.
+_WIDEST: Final = 1.1
+
 
 @lru_cache(maxsize=32)
 def traced(
@@ -29,7 +34,7 @@ def traced(
     factor: float = 1.0,
     apparent_field_deg: float | None = None,
 ) -> EyepieceFigures | None:
-    """Return the figures of a kit's eyepiece, or None where its design has no layout.
+    """Return the figures of a kit's eyepiece, or None where no layout of its design has its field.
 
     Parameters
     ----------
@@ -37,21 +42,22 @@ def traced(
         Of the amplifiers together; they lengthen the cone and move the objective's image away,
         taken as a telescope of `factor` times the focal length.
     apparent_field_deg
-        Full diameter; None takes the piece's own, or what is usual for the design. A field
-        wider than the layout passes is cut to the layout's own.
+        Full diameter; None takes the piece's own, or what is usual for the design.
     """
     if piece.design not in NAMES:
         return None
     layout = lens(piece.design, piece.focal_length_mm)
     field = apparent_field_deg or designs.apparent_field_deg(piece)
+    if field > _WIDEST * layout.apparent_field_deg:
+        return None
     focal = scope.focal_length_mm * factor
     ratio = min(max(focal / scope.working_aperture_mm, 1.5), 200.0)
-    for wanted in (max(field, _LEAST_FIELD), layout.apparent_field_deg):
-        try:
-            return eyepiece_figures(layout, None, ratio, focal, apparent_field_deg=wanted)
-        except LensError:
-            continue
-    return None
+    try:
+        return eyepiece_figures(
+            layout, None, ratio, focal, apparent_field_deg=max(field, _LEAST_FIELD)
+        )
+    except LensError:
+        return None
 
 
 def through_glass(

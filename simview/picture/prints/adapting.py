@@ -33,6 +33,7 @@ from simview.picture.prints.response import (
     Floats,
     Levels,
     Light,
+    Planes,
     Reader,
     least_star,
 )
@@ -43,7 +44,8 @@ def levels(light: Light) -> Levels:
 
     The brightest surface is the largest mean over 4 arcmin of apparent angle, about what an eye
     resolves in dim light, but what is brighter than nine tenths of all lit ground may pass it: an
-    eye adapts to the Moon, and not to Aristarchus. The background is the darker quarter.
+    eye adapts to the Moon, and not to Aristarchus. The background is the darker quarter, without
+    what lies outside a field stop, where there is no light.
 
     Checked by: tests/unit/picture/test_toning.py
     """
@@ -56,11 +58,12 @@ def levels(light: Light) -> Levels:
     # The reddest, greenest or bluest light of all: it comes to the display's end first.
     x, y, z = (float(v) for v in means[:, int((XYZ_TO_RGB @ means).max(axis=0).argmax())])
     lit = max(y, 1e-6)
+    dim = _sampled(luminous, step)
     return Levels(
         extent_deg=max(luminous.shape) / light.pixels_per_degree,
         white_td=_white(means[1]),
-        background_td=float(np.percentile(luminous[::step, ::step], 25.0)),
-        background_scotopic_td=float(np.percentile(scotopic[::step, ::step], 25.0)),
+        background_td=float(np.percentile(dim, 25.0)),
+        background_scotopic_td=float(np.percentile(_sampled(scotopic, step), 25.0)),
         vivid_td=lit,
         vivid_x=max(x, 1e-6) / lit,
         vivid_z=max(z, 1e-6) / lit,
@@ -75,6 +78,16 @@ def _white(means: Floats) -> float:
         return 0.0
     most = float(np.percentile(means[means > LIT * brightest], 90.0))
     return min(max(ABOVE_MOST * most, SPOTS * brightest), brightest)
+
+
+def _sampled(plane: Planes, step: int) -> Planes:
+    """Return every so many pixels of a plane, those without light left out where others have some.
+
+    Light that was convolved leaves rounding errors where there is none: a millionth of the mean.
+    """
+    some = plane[::step, ::step]
+    lit = some[some > 1e-6 * some.mean()]
+    return lit if lit.size else some
 
 
 def _pooled(means: Floats, light: Light, block: int) -> float:

@@ -35,9 +35,30 @@ def test_amplifier_lengthens_the_cone():
     )
 
 
-def test_field_that_the_glass_cannot_pass_is_cut():
-    piece = Eyepiece(focal_length_mm=20.0, design="plossl", apparent_field_deg=115.0)
-    assert traced(SCOPE, piece).apparent_field_deg == 50.0
+@pytest.mark.parametrize(
+    ("design", "field"),
+    [("plossl", 66.0), ("plossl", 115.0), ("kellner", 60.0), ("ramsden", 50.0), ("erfle", 80.0)],
+)
+def test_field_that_no_such_glass_passes_is_not_traced(design, field):
+    # Usual fields (common practice): Ploessl 50 to 52, Kellner 40 to 45, Ramsden 30 to 35, Erfle 60
+    # to 68 deg. A wider one by that name would end in a dark ring within its own field.
+    piece = Eyepiece(focal_length_mm=20.0, design=design, apparent_field_deg=field)
+    assert traced(SCOPE, piece) is None
+
+
+@pytest.mark.parametrize(
+    ("design", "field"), [("plossl", 52.0), ("kellner", 45.0), ("ramsden", 35.0), ("erfle", 65.0)]
+)
+def test_field_within_the_usual_ones_is_lit_to_its_rim(design, field):
+    piece = Eyepiece(focal_length_mm=20.0, design=design, apparent_field_deg=field)
+    figures, scale = traced(SCOPE, piece), 4.0
+    n = 2 * int(field * scale / 2.0) + 20
+    seen = through_glass(np.ones((1, n, n), np.float32), scale, figures, weights=np.ones((1, 9)))
+    rim = np.abs(radius_deg((n, n), scale) - 0.44 * field) < 0.5
+    assert seen[0, rim].min() > 0.4
+
+
+def test_narrower_field_than_its_designs_is_kept():
     narrow = Eyepiece(focal_length_mm=20.0, design="plossl", apparent_field_deg=38.0)
     assert traced(SCOPE, narrow).apparent_field_deg == 38.0
 

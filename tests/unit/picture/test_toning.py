@@ -157,6 +157,15 @@ def test_dark_sky_alone_prints_dark_and_a_city_sky_lighter():
     assert prints[0] + 10.0 < prints[1] < 90.0
 
 
+def test_what_lies_outside_a_field_stop_is_no_sky():
+    y, x = np.mgrid[:200, :200] - 100
+    stopped = np.where(np.hypot(x, y) < 90, 0.05, 1e-9)
+    open_ = np.full((200, 200), 0.05)
+    assert tone.levels(view(stopped)).background_td == pytest.approx(
+        tone.levels(view(open_)).background_td, rel=1e-3
+    )
+
+
 def test_night_loses_colour():
     reddish = np.array([1.3, 1.0, 0.4, 1.0])
     night = view(np.full((64, 64), 0.01), hue=reddish)
