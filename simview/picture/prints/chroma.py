@@ -4,8 +4,8 @@ An eye resolves differences of colour only to about a fifth of the fineness to w
 light and dark, so the violet fringe of a lens melts into a star's own light at low power and
 stands beside it at high power. The hue of each place is therefore averaged, weighted by light,
 over a few arcmin of apparent angle; the light itself stays as sharp as it is. What only the cones
-for blue see is averaged over twice as much, for they stand far apart: so in a lens telescope the
-Moon's ridges are not olive, nor their shadows violet, as the light itself is.
+for blue see is averaged over three times as much, for they stand far apart: so in a lens telescope
+the Moon's ridges are not olive, nor their shadows violet, as the light itself is.
 
 The middle of the retina has no cones for blue. A star that is looked at falls there, so its blue is
 what it has all over its image, and not what its middle has (`fixated`).
@@ -33,8 +33,10 @@ Planes = NDArray[np.float32]
 # half of a colour grating of 4.5 cycles/degree. Choice within Mullen's curves.
 SIGMA_ARCMIN: Final = 2.5
 
-# The same for what only blue cones see: half of a grating of 2.1 cycles/degree (Zhang & Wandell).
-BLUE_SIGMA_ARCMIN: Final = 5.35
+# The same for what only blue cones see: 19 arcmin wide at half its height. Of fields of less than
+# 15 to 20 arcmin that are looked at no blue is seen but that around them (Willmer & Wright 1945,
+# Nature 156, 119; memory); gratings that are not looked at so closely want 5.35 (Zhang & Wandell).
+BLUE_SIGMA_ARCMIN: Final = 8.0
 
 # Across the middle of the retina without blue cones, and across all of it that is blind for blue,
 # arcmin (Curcio et al. 1991; Williams, MacLeod & Hayhoe 1981).

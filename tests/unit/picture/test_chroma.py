@@ -52,9 +52,10 @@ def test_half_of_a_hue_grating_of_4_5_cycles_passes():
     assert contrast(coarse(grating(4.5))[2]) < 0.01
 
 
-def test_half_of_what_only_blue_cones_see_passes_at_2_1_cycles():
-    # The same of 5.35 arcmin. What the other cones see of it, nothing, stays nothing.
-    seen = coarse(grating(2.1, blue=True))
+def test_half_of_what_only_blue_cones_see_passes_at_1_4_cycles():
+    # A Gaussian 18.8 arcmin wide at half its height, sigma 8: half passes at 1.406 cycles/degree.
+    # What the other cones see of it, nothing, stays nothing.
+    seen = coarse(grating(1.406, blue=True))
     assert contrast(seen[2]) == pytest.approx(0.25, rel=0.08)
     assert contrast(seen[0] - BLUE_X * seen[2]) < 0.005
 
