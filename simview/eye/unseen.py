@@ -38,7 +38,11 @@ _CELLS_IN_SPREAD: Final = 4.0
 
 
 def with_unseen(
-    exposure: Exposure, limit: float | None, above: NDArray[np.float64] | None = None
+    exposure: Exposure,
+    limit: float | None,
+    above: NDArray[np.float64] | None = None,
+    *,
+    grainy: bool = True,
 ) -> Exposure:
     """Return an exposure whose surfaces also hold the light of stars that are not seen.
 
@@ -48,6 +52,8 @@ def with_unseen(
         Magnitude of the faintest star in the view; None leaves the exposure as it is.
     above
         (N,) each star's light over what is just seen at its place; None goes by the limit alone.
+    grainy
+        False leaves clusters' hazes even: what a star stands before, for none hides itself.
 
     Notes
     -----
@@ -69,13 +75,13 @@ def with_unseen(
     gains = exposure.lens.sum(axis=(2, 3))
     added = np.tensordot(gains, light, axes=1).astype(np.float32)
     if exposure.scene.crowds:
-        added += _hazes(exposure, above)
+        added += _hazes(exposure, above, grainy=grainy)
     if exposure.glass is not None:
         added = exposure.glass(added)
     return replace(exposure, extended=exposure.extended + added)
 
 
-def _hazes(exposure: Exposure, above: NDArray[np.float64]) -> Planes:
+def _hazes(exposure: Exposure, above: NDArray[np.float64], *, grainy: bool) -> Planes:
     """Return the light on the retina of clusters' members that are not seen one by one."""
     scene = exposure.scene
     tint = _unseen_tint(scene.stars, above)
@@ -85,8 +91,11 @@ def _hazes(exposure: Exposure, above: NDArray[np.float64]) -> Planes:
         whole = own.sum(axis=0)
         if whole.max() <= 0.0:
             continue
-        grains = grain(scene, crowd, own @ _LUMINANCE, widths_px=_widths_px(exposure, crowd, whole))
-        total += whole[:, None, None].astype(np.float32) * (crowd.shape * grains)
+        shape = crowd.shape
+        if grainy:
+            widths = _widths_px(exposure, crowd, whole)
+            shape = shape * grain(scene, crowd, own @ _LUMINANCE, widths_px=widths)
+        total += whole[:, None, None].astype(np.float32) * shape
     return exposure.imaged(total)
 
 

@@ -28,13 +28,13 @@ def judged(view: View, exposure: Exposure) -> Exposure:
     halo = halo_cd_m2(view.path, view.observer, stars, limit)
     boiling = boiling_lux(view.path, stars, limit)
     alone = 10.0 ** (0.4 * (limit - stars.magnitude))
-    hazy = exposure
-    for _ in range(2 if exposure.scene.crowds else 1):
+    hazy, rounds = exposure, 2 if exposure.scene.crowds else 1
+    for left in reversed(range(rounds)):
         before = _glow_cd_m2(view, hazy)
         rise = threshold_rise(view.path, view.eye, view.observer, before)
         above = alone / threshold_rise(view.path, view.eye, view.observer, halo + before, boiling)
         # What is lost in a brighter star's image is part of that star, and no haze around it.
-        hazy = with_unseen(exposure, limit, alone / rise)
+        hazy = with_unseen(exposure, limit, alone / rise, grainy=left == 0)
     return replace(hazy, above=above, rise=rise, halo_cd_m2=halo)
 
 
