@@ -64,7 +64,8 @@ def printed_patch(at_eye_cd_m2, size_deg, *, white=100.0, around=None, pupil=PUP
     image = decoded(tone.develop(view, adapted)) * white
     ground = image[(radius > 0.525 * size_deg) & (radius < 0.7 * size_deg)].mean()
     patch = image[radius < 0.475 * size_deg].mean()
-    return (patch - ground) / float(just_noticeable(ground))
+    # Over all of the screen lies the reference viewing flare of IEC 61966-2-1, 1 % of white.
+    return (patch - ground) / float(just_noticeable(ground + 0.01 * white))
 
 
 def sky_at_eye(mag_arcsec2, exit_pupil_mm):
@@ -116,7 +117,8 @@ def test_bright_ground_passes_contrast_through():
 @pytest.mark.parametrize("light", [0.1, 0.5, 5.0, 50.0])
 def test_display_is_read_with_the_just_noticed_step_of_ward_larson(light):
     # Ward Larson, Rushmeier & Piatko 1997, table 1 (from memory).
-    level = math.log10(light)
+    # The ground is the light and the screen's reference flare, 1 % of 100 cd/m2 (IEC 61966-2-1).
+    level = math.log10(light + 1.0)
     step = level - 1.345 if level < -0.0184 else (0.249 * level + 0.65) ** 2.7 - 1.67
     display = Display(white_cd_m2=100.0)
     assert float(display.just_noticeable(light / 100.0)) == pytest.approx(

@@ -49,8 +49,8 @@ class Display:
     adapt
         "sheet": one adaptation for all views, so that dimming shows; "each": one a view.
     flare
-        Light that lies over all of it, of its white, 0 to 0.2: it hides faint stars first. 0.01 is
-        the reference viewing flare of IEC 61966-2-1; patches are held to a dark room.
+        Light that lies over all of it, of its white, 0 to 0.2: it hides faint stars and glows. 0.01
+        is the reference viewing flare of IEC 61966-2-1.
     """
 
     white_cd_m2: float = 100.0
@@ -65,12 +65,13 @@ class Display:
         require_range("flare", self.flare, 0.0, 0.2)
 
     def just_noticeable(self, print_: Floats | float) -> Floats:
-        """Return the contrast that is just noticed on a print luminance (white = 1).
+        """Return the contrast that is just noticed on a print luminance (white = 1), flare upon it.
 
         Source: Ward Larson, Rushmeier & Piatko 1997, see `simview.eye.adaptation`.
         """
-        light = self.white_cd_m2 * np.maximum(np.asarray(print_, float), 1e-6)
-        return np.asarray(just_noticeable(light) / light)
+        ground = np.maximum(np.asarray(print_, float), 1e-6)
+        step = just_noticeable(self.white_cd_m2 * (ground + self.flare))
+        return np.asarray(step / (self.white_cd_m2 * ground))
 
     def faintest_star(self, print_: Floats | float) -> Floats:
         """Return the print luminance that the faintest star adds in its middle to this ground.
