@@ -20,9 +20,9 @@ from simview.scene.sunlit_terrain import gradient, open_to_light, sun_softness
 # roughness.
 _SMALLEST_POINTS: Final = 3.0
 
-# Largest crater that is invented, km: from three pixels of the map of heights on, the craters are
+# Largest crater that is invented, km: from a pixel of the map of heights on, the craters are
 # the measured ones.
-_LARGEST_KM: Final = 3.0 * HEIGHT_KM
+_LARGEST_KM: Final = HEIGHT_KM
 
 # Roughness of highland and mare at a wavelength of 1 km, as rms height in km, and how it grows:
 # rms slopes of about 3 and 1 deg. Source: orders of magnitude after Kreslavsky et al. 2013, Icarus
