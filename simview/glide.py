@@ -27,13 +27,9 @@ from simview.air import extinction, glow, refraction, seeing
 from simview.executor.threads import spread_work
 from simview.eye.dots import star_planes
 from simview.eye.glare import CLOSE_DEG, VALID_DEG, Veil, veil_of, veil_per_lux
+from simview.eye.kernels import Grid, Planes, kernels
 from simview.eye.pruned import Spectrum, fast_length, rows_of, spectrum_of
-from simview.eye.retina import (
-    Exposure,
-    Grid,
-    Planes,
-    kernels,
-)
+from simview.eye.retina import Exposure
 from simview.eye.system import BANDS, FWHM_PER_SIGMA, LINES_NM, LightPath, line_response
 from simview.eyepiece.bending import Bending, bending
 from simview.memory import Memory

@@ -19,7 +19,8 @@ from simview.eye import clarity, state
 from simview.eye.eye_faults import with_eye_faults
 from simview.eye.filters import filtered
 from simview.eye.glare import Veil, veil_of
-from simview.eye.retina import Exposure, Grid, Planes, Retina, convolve, widened, width_px
+from simview.eye.kernels import Grid, Planes, widened, width_px
+from simview.eye.retina import Exposure, Retina, convolve
 from simview.eye.state import POINT_ACUITY_ARCSEC, STAR_SPOT_ARCSEC
 from simview.eye.system import BANDS, LightPath
 from simview.eyepiece import traced as glasswork
@@ -131,10 +132,8 @@ class View:
         """
         pixel_arcsec = 3600.0 / (pixels_per_degree * self.beam.power)
         grid = self.path.grid(pixel_arcsec)
-        lens = self.path.kernels(grid)
+        lens, points = self._kernels(grid)
         scene = self.painted(pixel_arcsec, pixels + grid.size, at_arcsec)
-        sharp = self.points_path
-        points = lens if sharp is self.path else sharp.kernels(grid)
         background = lens.sum(axis=(1, 2, 3)) * np.float32(glow.luminance_cd_m2(self.sky))
         glass = self._glass(pixels_per_degree, pixels)
         surfaces, sky = self._imaged(scene, lens, grid), background[:, None, None]
@@ -162,6 +161,13 @@ class View:
             white=self.white_of(lens.sum(axis=(2, 3))),
             age_years=self.observer.age_years,
         )
+
+    def _kernels(self, grid: Grid) -> tuple[Planes, Planes]:
+        """Return the kernels of surfaces and of stars."""
+        own, sharp = (path.acuity_arcsec for path in (self.path, self.points_path))
+        widths = (own,) if own == sharp else (own, sharp)
+        found = self.path.kernels_at(widths, grid)
+        return found[0], found[-1]
 
     def _imaged(self, scene: Scene, lens: Planes, grid: Grid) -> Planes:
         """Return the scene's surfaces on the retina: smooth spectra, and a nebula's lines."""

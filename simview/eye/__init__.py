@@ -7,8 +7,8 @@ In the order the light meets it:
 * `eye_faults` - the observer's own short sight and astigmatism;
 * `optics` - what cornea and lens do to the image; `glare` - the light that they scatter;
 * `colour` - how cones and rods weigh the wavelengths (CIE tables in `data/`);
-* `system` - telescope, air, mount and eye as one transfer; `retina` - the image that it makes, by
-  the transforms in `pruned`, of stars from their `dots`;
+* `system` - telescope, air, mount and eye as one transfer; `kernels` - the image of a point;
+  `retina` - the image of all, by the transforms in `pruned`, of stars from their `dots`;
 * `adaptation` - rods and cones, mesopic mixture, fading colour, what is just visible.
 
 What an eye can make of it:

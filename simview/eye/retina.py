@@ -9,15 +9,13 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from functools import lru_cache
-from typing import Any, Final
 
 import numpy as np
 from numpy.typing import NDArray
 
 from simview.eye.dots import star_planes
 from simview.eye.glare import Veil
-from simview.eye.pruned import Spectrum, fast_length, lit_box, rows_of, spectrum_of
+from simview.eye.pruned import fast_length, lit_box, rows_of, spectrum_of
 from simview.eyepiece.beam import Orientation
 from simview.eyepiece.orientation import orient
 from simview.scene.scene import Scene, Stars
@@ -26,23 +24,6 @@ from simview.telescope.phase_map import cubic_weights
 from simview.units import ARCSEC_PER_RADIAN, illuminance_lux
 
 Planes = NDArray[np.float32]
-
-# Edges of the band that is split evenly among the wavelengths, nm; light outside it is counted
-# with the nearest wavelength (V falls below 0.4 % of its peak at both ends).
-BAND_NM: Final = (420.0, 690.0)
-
-# How far a kernel reaches, in lambda / D and in widths of the blur: there the skirt of a clear
-# aperture's image has fallen to 1e-6 of its middle. From SOFT_FROM of this radius on it fades.
-REACH_AIRY: Final = 28.0
-REACH_BLUR: Final = 6.0
-SOFT_FROM: Final = 0.7
-
-# Largest fine pixel in lambda / D at 550 nm: under half of it at the shortest wavelength, where
-# no light lies beyond the frequencies of the samples.
-SAMPLE_AIRY: Final = 0.38
-
-# Fewer samples than pixels are taken where they are fewer than this share of them.
-WORTH: Final = 0.85
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -108,203 +89,6 @@ def enlarged(retina: Retina, pixels_per_degree: float, pixels: int) -> Retina:
         beyond=None if retina.beyond is None else drawn(retina.beyond),
         pixels_per_degree=pixels_per_degree,
     )
-
-
-def spectral_weights(
-    primaries: NDArray[np.float64], response: NDArray[np.float64], count: int
-) -> NDArray[np.float64]:
-    """Split each primary's effect on each channel among `count` wavelengths.
-
-    Parameters
-    ----------
-    primaries
-        (3, 81) spectral radiance of the scene's primaries, 380 to 780 nm in steps of 5 nm.
-    response
-        (4, 81) the eye's channels, the luminous efficacy of 683 or 1700 lm/W left out.
-    count
-        Number of equal bands of 420 to 690 nm.
-
-    Returns
-    -------
-    (4, 3, count) cd/m2 of channel for one cd/m2 of primary; the sum over the bands is exact,
-    however few they are.
-    """
-    grid = np.linspace(380.0, 780.0, primaries.shape[1])
-    low, high = BAND_NM
-    band = np.clip(((grid - low) / (high - low) * count).astype(int), 0, count - 1)
-    efficacy = np.array([683.0, 683.0, 683.0, 1700.0])[:, None, None]
-    step = grid[1] - grid[0]
-    effect = efficacy * step * response[:, None, :] * primaries[None, :, :]
-    answer = np.zeros((response.shape[0], primaries.shape[0], count))
-    for index in range(count):
-        answer[:, :, index] = effect[:, :, band == index].sum(axis=2)
-    return answer
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Grid:
-    """Sampling of a kernel: `size` coarse pixels of `pixel_arcsec`, each split `split` times.
-
-    Where the pixels are finer than the light needs, `enough` fine pixels fill the same square:
-    beyond their frequencies there is no light.
-    """
-
-    size: int
-    pixel_arcsec: float
-    split: int
-    enough: int | None = None
-
-    @property
-    def fine_size(self) -> int:
-        """Fine pixels along a side."""
-        return self.enough or self.size * self.split
-
-    @property
-    def fine_arcsec(self) -> float:
-        """Side of a fine pixel on the sky, arcsec."""
-        return self.pixel_arcsec * self.size / self.fine_size
-
-    def frequencies(self) -> tuple[NDArray[Any], NDArray[Any]]:
-        """Return (fx, fy) of the half-plane transform, cycles per arcsec, to broadcast."""
-        fx = np.fft.rfftfreq(self.fine_size, self.fine_arcsec)[None, :]
-        fy = np.fft.fftfreq(self.fine_size, self.fine_arcsec)[:, None]
-        return fx, fy
-
-
-def choose_grid(
-    pixel_arcsec: float, aperture_mm: float, blur_arcsec: float, *, limit: int = 768
-) -> Grid:
-    """Choose a kernel's sampling: no finer than the cut-off needs, no wider than light reaches.
-
-    Parameters
-    ----------
-    pixel_arcsec
-        Pixel of the wanted picture on the sky.
-    aperture_mm
-        Effective aperture.
-    blur_arcsec
-        Full width of what air, shake and eye add.
-    limit
-        Largest number of fine pixels along a side.
-    """
-    airy = ARCSEC_PER_RADIAN * 550e-6 / aperture_mm
-    reach = 2.0 * max(REACH_AIRY * airy, REACH_BLUR * blur_arcsec, 3.0 * pixel_arcsec)
-    size = _even(min(max(reach / pixel_arcsec, 8.0), limit))
-    pixels = pixel_arcsec / (SAMPLE_AIRY * airy)
-    split = max(1, min(math.ceil(pixels), limit // size))
-    enough = _even(size * pixels)
-    coarser = split == 1 and enough < WORTH * size
-    return Grid(
-        size=size, pixel_arcsec=pixel_arcsec, split=split, enough=enough if coarser else None
-    )
-
-
-def _even(value: float) -> int:
-    size = fast_length(value)
-    while size % 2:
-        size = fast_length(size + 1)
-    return size
-
-
-def kernels(
-    spreads: NDArray[np.floating],
-    factors: NDArray[np.floating] | list[NDArray[np.floating]],
-    weights: NDArray[np.float64],
-    grid: Grid,
-    *,
-    shift_arcsec: NDArray[np.float64],
-) -> Planes:
-    """Turn point spreads into one kernel for each channel and primary.
-
-    Parameters
-    ----------
-    spreads
-        (n, fine, fine) light in each fine pixel, centre at fine // 2.
-    factors
-        n arrays of (fine, fine // 2 + 1): what air, shake and eye do at each frequency.
-    weights
-        (4, 3, n) from `spectral_weights`, multiplied by what the light path passes.
-    shift_arcsec
-        (n,) refraction's shift upwards for each wavelength.
-
-    Returns
-    -------
-    (4, 3, size, size) float32, centre at size // 2.
-    """
-    n_fine, split = grid.fine_size, grid.split
-    fx, fy = grid.frequencies()
-    # The centre of the middle coarse pixel lies (split - 1)/2 fine pixels past its first one.
-    middle = grid.pixel_arcsec * (grid.size // 2) + grid.fine_arcsec * (split - 1) / 2.0
-    centre = middle - grid.fine_arcsec * (n_fine // 2)
-    ramp_x = np.exp(-2j * np.pi * fx * centre).astype(np.complex64)
-    transfers = np.empty((len(spreads), n_fine, n_fine // 2 + 1), np.complex64)
-    for index, spread in enumerate(spreads):
-        rise = centre - shift_arcsec[index]
-        ramp_y = np.exp(-2j * np.pi * fy * rise).astype(np.complex64)
-        transfers[index] = spectrum_of(spread.astype(np.float32, copy=False), spread.shape)
-        transfers[index] *= factors[index] * ramp_x * ramp_y
-    mixing = weights.reshape(-1, len(spreads)).astype(np.float32)
-    flat = transfers.reshape(len(spreads), -1).view(np.float32)
-    total = (mixing @ flat).view(np.complex64)
-    total = total.reshape(*weights.shape[:2], n_fine, n_fine // 2 + 1)
-    if n_fine < grid.size:
-        total = _taller(total, grid.size)
-    fine = rows_of(total, max(n_fine, grid.size))
-    if split > 1:
-        shape = (*weights.shape[:2], grid.size, split, grid.size, split)
-        fine = fine.reshape(shape).sum(axis=(3, 5))
-    return np.asarray(fine * _window(grid.size), np.float32)
-
-
-def _taller(spectrum: Spectrum, size: int) -> Spectrum:
-    """Return a spectrum with zeros at the higher frequencies along y, for so many rows."""
-    half = spectrum.shape[-2] // 2
-    tall = np.zeros((*spectrum.shape[:-2], size, half), np.complex64)
-    # The highest frequency of all, which has no partner, lies past the cut-off and is left out.
-    tall[..., :half, :] = spectrum[..., :half, :half]
-    if half > 1:
-        tall[..., 1 - half :, :] = spectrum[..., 1 - half :, :half]
-    return tall
-
-
-@lru_cache(maxsize=8)
-def _window(size: int) -> NDArray[np.float32]:
-    """Return a round window with a soft edge, so that no square ends a bright thing's skirt."""
-    offset = (np.arange(size) - size // 2) / (size / 2.0)
-    radius = np.hypot(offset[:, None], offset[None, :])
-    fall = np.clip((radius - SOFT_FROM) / (1.0 - SOFT_FROM), 0.0, 1.0)
-    return np.asarray(np.cos(np.pi / 2.0 * fall) ** 2, dtype=np.float32)
-
-
-def widened(kernel: Planes, width_px: float) -> Planes:
-    """Return kernels blurred by a Gaussian of this full width, their light unchanged.
-
-    A picture's pixel may be larger than a star's image; spread over two of them, a star keeps
-    its brightness wherever it falls between the pixels.
-    """
-    sigma = width_px / 2.3548
-    reach = math.ceil(3.5 * sigma)
-    offsets = np.arange(-reach, reach + 1)
-    taps = np.exp(-0.5 * (offsets / sigma) ** 2)
-    taps = (taps / taps.sum()).astype(np.float32)
-    # Even margins keep the centre at n // 2.
-    pad = 2 * math.ceil(reach / 2)
-    wide = np.pad(kernel, ((0, 0), (0, 0), (pad, pad), (pad, pad)))
-    for axis in (2, 3):
-        wide = sum(
-            (
-                tap * np.roll(wide, int(shift), axis)
-                for tap, shift in zip(taps, offsets, strict=True)
-            ),
-            start=np.zeros_like(wide),
-        )
-    return wide
-
-
-def width_px(kernel: Planes) -> float:
-    """Return the full width at half maximum of the luminance kernel in pixels, roughly."""
-    luminous = kernel[1].sum(axis=0)
-    return 2.0 * math.sqrt(float(np.count_nonzero(luminous >= luminous.max() / 2.0)) / math.pi)
 
 
 def convolve(planes: Planes, kernel: Planes) -> Planes:

@@ -81,25 +81,40 @@ def stations(
         When powers are not rising numbers of 1 to 1e5.
     """
     base = filtered(base_beam(kit), observer)
-    scope = objective_of(kit, base)
-    sky = sky_before(target, sky)
-    answer = []
-    for power in powers_of(kit, scope.working_aperture_mm, powers):
-        wide = at_power(base, scope, power, 7.0)
-        eye = settle(wide, target, sky, observer, binocular=kit.kind != "telescope")
-        beam = at_power(base, scope, power, eye.pupil_mm)
-        own, blur = with_eye_faults(scope, beam, observer)
-        path = LightPath(
-            scope=own,
-            beam=beam,
-            sky=sky,
-            mount=kit.mount,
-            acuity_arcsec=eye.acuity_arcsec,
-            fault_arcsec=blur,
-            filter=observer.filter,
-        )
-        answer.append(Station(path=path, eye=eye))
-    return tuple(answer)
+    steps = powers_of(kit, objective_of(kit, base).working_aperture_mm, powers)
+    return tuple(_station(kit, base, power, target, sky, observer) for power in steps)
+
+
+def highest(kit: Kit, target: Target, *, sky: Sky, observer: Observer) -> Station | None:
+    """Return the station at the highest power of a curve that the secondary leaves any view at.
+
+    The last of `stations` that is not dark, without the others; None where all are.
+    """
+    base = filtered(base_beam(kit), observer)
+    steps = powers_of(kit, objective_of(kit, base).working_aperture_mm, None)
+    each = (_station(kit, base, power, target, sky, observer) for power in reversed(steps))
+    return next((place for place in each if not place.dark), None)
+
+
+def _station(
+    kit: Kit, base: Beam, power: float, target: Target, sky: Sky, observer: Observer
+) -> Station:
+    """Settle the eye at one power."""
+    scope, sky = objective_of(kit, base), sky_before(target, sky)
+    wide = at_power(base, scope, power, 7.0)
+    eye = settle(wide, target, sky, observer, binocular=kit.kind != "telescope")
+    beam = at_power(base, scope, power, eye.pupil_mm)
+    own, blur = with_eye_faults(scope, beam, observer)
+    path = LightPath(
+        scope=own,
+        beam=beam,
+        sky=sky,
+        mount=kit.mount,
+        acuity_arcsec=eye.acuity_arcsec,
+        fault_arcsec=blur,
+        filter=observer.filter,
+    )
+    return Station(path=path, eye=eye)
 
 
 def base_beam(kit: Kit) -> Beam:

@@ -6,7 +6,8 @@ Given a beam and a sampling, this gathers what each room has to say and hands it
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from functools import cache
 from typing import Final
 
@@ -16,15 +17,17 @@ from numpy.typing import NDArray
 from simview.air import extinction, refraction, stopping
 from simview.eye import filters
 from simview.eye.colour import response
-from simview.eye.optics import aberration_transfer
-from simview.eye.retina import (
+from simview.eye.kernels import (
     REACH_BLUR,
     Grid,
     Planes,
     choose_grid,
     kernels,
+    kernels_of,
+    mixed,
     spectral_weights,
 )
+from simview.eye.optics import aberration_transfer
 from simview.eyepiece.beam import Beam
 from simview.kit import Filter, Mount, Sky, Telescope
 from simview.scene.spectrum import NEBULA_LINES, band_centres_nm, primaries
@@ -116,20 +119,29 @@ class LightPath:
 
     def factors(self, grid: Grid, wavelengths_nm: NDArray[np.float64]) -> list[NDArray[np.float32]]:
         """Return what air, mount and eye do at each frequency, one array a wavelength."""
-        fx, fy = grid.frequencies()
-        frequency = np.hypot(fx, fy).astype(np.float32)
-        common = self.eye_factor(frequency) * shake_transfer(self.mount, fx, fy)
-        answer = []
-        for wavelength in wavelengths_nm:
-            air = stopping.transfer(
+        common = self._common(grid)
+        return [air * common for air in self._airs(grid, wavelengths_nm)]
+
+    def _airs(self, grid: Grid, wavelengths_nm: NDArray[np.float64]) -> list[NDArray[np.float32]]:
+        """Return what the air does at each frequency, one array a wavelength."""
+        frequency = np.hypot(*grid.frequencies()).astype(np.float32)
+        return [
+            stopping.transfer(
                 self.sky,
                 wavelength_nm=float(wavelength),
                 frequency=frequency,
                 aperture_mm=self.beam.aperture_mm,
                 obstruction=self.beam.obstruction,
             )
-            answer.append((air * common).astype(np.float32))
-        return answer
+            for wavelength in wavelengths_nm
+        ]
+
+    def _common(self, grid: Grid) -> NDArray[np.float32]:
+        """Return what mount and eye do at each frequency, the same at every wavelength."""
+        fx, fy = grid.frequencies()
+        frequency = np.hypot(fx, fy).astype(np.float32)
+        common = self.eye_factor(frequency) * shake_transfer(self.mount, fx, fy)
+        return np.asarray(common, np.float32)
 
     def eye_factor(self, frequency: NDArray[np.float64]) -> NDArray[np.float64]:
         """Return what the eye's optics and nerves do at sky frequencies in cycles/arcsec."""
@@ -171,14 +183,20 @@ class LightPath:
 
     def kernels(self, grid: Grid) -> Planes:
         """Return (4, 3, size, size): the image on the retina of a point of each primary."""
+        return self.kernels_at((self.acuity_arcsec,), grid)[0]
+
+    def kernels_at(self, acuities_arcsec: Sequence[float], grid: Grid) -> list[Planes]:
+        """Return `kernels` as they are where receptors and nerves blur by each of these widths."""
         wavelengths = band_centres_nm(BANDS)
-        return kernels(
+        passed = mixed(
             self.spreads(grid, wavelengths),
-            self.factors(grid, wavelengths),
+            self._airs(grid, wavelengths),
             self.weights(wavelengths),
             grid,
             shift_arcsec=refraction.dispersion_arcsec(self.sky, wavelengths),
         )
+        each = (replace(self, acuity_arcsec=width) for width in acuities_arcsec)
+        return [kernels_of(passed * path._common(grid), grid) for path in each]
 
 
 @cache

@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from simview.air import extinction, refraction, stopping
 from simview.errors import FitError
 from simview.eye.colour import response
-from simview.eye.retina import spectral_weights
+from simview.eye.kernels import spectral_weights
 from simview.kit import Mount, Sky, Telescope
 from simview.scene.spectrum import band_centres_nm, primaries
 from simview.telescope.mount import shake_transfer

@@ -75,7 +75,7 @@ def judging_curve(kit: Kit, target: Target, *, sky: Sky, observer: Observer) -> 
 
     Notes
     -----
-    Checked by: tests/unit/power/test_marks.py
+    Checked by: tests/unit/power/test_judging_curve.py
     """
     told: list[tuple[float, float | None]] = []
     best = math.inf

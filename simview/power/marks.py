@@ -9,7 +9,7 @@ import numpy as np
 
 from simview.air.conditions import conditions
 from simview.eye.clarity import blur_arcsec
-from simview.eye.stations import base_beam, stations
+from simview.eye.stations import base_beam, highest
 from simview.kit import Kit, Observer, Sky
 from simview.power.detail import COMFORTABLE_ARCMIN
 from simview.power.faint import is_glow, visibility_curve
@@ -183,10 +183,10 @@ def _blur_power(kit: Kit, target: Target, sky: Sky, observer: Observer) -> float
 
     The blur is the telescope's and the air's: the eye's own stays as wide at every power.
     """
-    places = [p for p in stations(kit, target, sky=sky, observer=observer) if not p.dark]
-    if not places:
+    place = highest(kit, target, sky=sky, observer=observer)
+    if place is None:
         return None
-    path = replace(places[-1].path, acuity_arcsec=0.0, fault_arcsec=0.0)
+    path = replace(place.path, acuity_arcsec=0.0, fault_arcsec=0.0)
     return COMFORTABLE_ARCMIN * 60.0 / blur_arcsec(path)
 
 

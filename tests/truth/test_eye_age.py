@@ -192,3 +192,17 @@ def test_views_of_the_young_show_fainter_stars_than_those_of_the_old():
     ]
     assert all(old < young for young, old in itertools.pairwise(limits))
     assert np.ptp(limits) == pytest.approx(0.4, abs=0.25)
+
+
+@pytest.mark.parametrize("age", [20.0, 40.0, 80.0])
+def test_luminance_seen_leaves_the_reference_retina_as_much_light_as_the_eye_has(age):
+    # The definition itself: area of one pupil times luminance, from no light to the Sun's.
+    light = np.concatenate([[0.0], np.geomspace(1e-7, 1e7, 80)])
+    for pupil in (0.4, 2.0, 6.5):
+        seen = reference.as_seen_by(light, pupil, age)
+        own = light * reference.effective_area(seen, pupil, age)
+        there = seen * reference.effective_area(seen, reference.pupil_mm(seen), reference.AGE_YEARS)
+        np.testing.assert_allclose(there, own, rtol=1e-8)
+        assert float(reference.as_seen_by(light[40], pupil, age)) == pytest.approx(
+            seen[40], rel=1e-8
+        )

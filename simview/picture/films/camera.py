@@ -16,17 +16,9 @@ from numpy.typing import NDArray
 from simview.air import glow, refraction
 from simview.eye.aided import aid_of
 from simview.eye.dots import star_planes
+from simview.eye.kernels import Grid, Planes, choose_grid, kernels, width_px
 from simview.eye.pruned import fast_length, rows_of, spectrum_of
-from simview.eye.retina import (
-    Exposure,
-    Grid,
-    Planes,
-    Retina,
-    choose_grid,
-    convolve,
-    kernels,
-    width_px,
-)
+from simview.eye.retina import Exposure, Retina, convolve
 from simview.eyepiece.orientation import orient
 from simview.kit import Mount
 from simview.picture.films.motion import Motion, Shaken, mean

@@ -6,10 +6,12 @@ What it says is settled before, in `simview.picture.views.contact_contents`.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from functools import partial
 from typing import Any
 
 import numpy as np
 
+from simview.executor.pieces import pieces
 from simview.kit import Kit, Observer, Sky
 from simview.picture.drawing import sheet
 from simview.picture.drawing.canvas import Canvas, Size, check_size
@@ -82,11 +84,12 @@ def draw_contacts(
     canvas = Canvas(size)
     contacts = contents.contacts
     grid = grid_of(canvas, [contact.heading for contact in contacts])
+    seen = partial(picture_of, side_px=grid.side_px, shown=contents.shown, star=star_px(size))
+    pictures = pieces(seen, contacts)
     for place, contact in enumerate(contacts):
         if progress is not None:
             progress(place / len(contacts), contact.item.target.title)
-        picture = picture_of(contact, grid.side_px, contents.shown, star_px(size))
-        draw_cell(canvas, grid, place, Cell(picture=picture, lines=contact.lines))
+        draw_cell(canvas, grid, place, Cell(picture=next(pictures), lines=contact.lines))
     sheet.draw_words(canvas, contents.words)
     if progress is not None:
         progress(1.0, "done")

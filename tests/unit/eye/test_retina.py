@@ -8,7 +8,8 @@ from scipy import signal
 
 from simview.eye.colour import response
 from simview.eye.dots import star_planes
-from simview.eye.retina import choose_grid, convolve, kernels, spectral_weights
+from simview.eye.kernels import choose_grid, kernels, spectral_weights
+from simview.eye.retina import convolve
 from simview.scene.scene import Stars
 from simview.scene.spectrum import primaries
 from simview.units import ARCSEC_PER_RADIAN, illuminance_lux

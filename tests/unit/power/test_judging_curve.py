@@ -3,6 +3,7 @@
 import pytest
 
 import simview
+from simview.eye.stations import highest, stations
 from simview.power.finest import detail_curve, judging_curve
 from simview.scene.targets import target
 
@@ -23,3 +24,14 @@ def test_powers_that_are_left_out_change_no_mark_of_a_surface(name, fewer):
     assert len(short.powers) <= len(whole.powers) - fewer
     for what in ("best_period_arcsec", "best_power", "enough_from", "carries", "worse_above"):
         assert getattr(short, what) == getattr(whole, what)
+
+
+@pytest.mark.parametrize(("obstruction", "stop_mm"), [(0.3, None), (0.5, 70.0)])
+def test_highest_station_is_the_last_of_all_that_is_not_dark(obstruction, stop_mm):
+    scope = simview.Telescope(
+        aperture_mm=130.0, focal_length_mm=900.0, obstruction=obstruction, stop_mm=stop_mm
+    )
+    kit = simview.Kit(telescope=scope, eyepieces=(simview.Eyepiece(focal_length_mm=10.0),))
+    how = {"sky": simview.Sky(), "observer": simview.Observer()}
+    lit = [place for place in stations(kit, target("castor"), **how) if not place.dark]
+    assert highest(kit, target("castor"), **how) == lit[-1]
