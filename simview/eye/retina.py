@@ -199,8 +199,11 @@ class Exposure:
             aside_px=(across / pixel, -up / pixel),
         )
         scattered += self.veil.near_of(self.extended - scattered, self.pixels_per_degree)
-        less = self.extended - np.float32(share) * scattered
-        return replace(self, extended=np.maximum(less, np.float32(0.0)))
+        less = np.maximum(self.extended - np.float32(share) * scattered, np.float32(0.0))
+        # Lightness is seen through the veil; the hue is that of what falls on the retina.
+        kept = less[1] / np.maximum(self.extended[1], np.float32(1e-12))
+        less[:3] = self.extended[:3] * kept
+        return replace(self, extended=less)
 
     def behind_stars(self) -> NDArray[np.float64]:
         """Return (N,) the troland (Y) of surfaces and sky at each star; 0 outside the picture."""

@@ -27,6 +27,24 @@ def codes_outwards(name: str, aperture: float, power: float) -> np.ndarray:
     return (np.bincount(ring.ravel(), code.ravel()) / count)[:28]
 
 
+# Lightness is seen through the veil (Gilchrist & Jacobsen 1983), hue is that of the retina's light.
+def test_veil_is_taken_off_lightness_and_not_off_hue() -> None:
+    kit = Kit(
+        telescope=Telescope(aperture_mm=100.0, focal_length_mm=900.0, objective="achromat"),
+        eyepieces=(Eyepiece(focal_length_mm=9.0),),
+    )
+    view = look(kit, "venus", power=100.0, sky=Sky())
+    exposed = view.expose(pixels_per_degree=60.0, pixels=120)
+    less = exposed.less_veil(0.8)
+    x, y, z = exposed.extended[:3]
+    assert np.allclose(less.extended[0] / less.extended[1], x / y, rtol=1e-3)
+    assert np.allclose(less.extended[2] / less.extended[1], z / y, rtol=1e-3)
+    # An eye of 40 years scatters some 8 % (CIE 146), so its middle is hardly darker; at the
+    # picture's edge most light was veil.
+    assert less.extended[1].max() > 0.92 * y.max()
+    assert less.extended[1][60, 110] < 0.5 * y[60, 110]
+
+
 @pytest.mark.parametrize(
     ("name", "aperture", "power"),
     [("neptune", 150.0, 200.0), ("uranus", 300.0, 300.0), ("uranus", 150.0, 200.0)],
