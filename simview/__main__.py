@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import sys
+import threading
 
 
 def main() -> None:
@@ -26,7 +27,8 @@ def main() -> None:
         # Before the first line of work, or after the last.
         print("simview: stopped; nothing is finished", file=sys.stderr or None)
         code = 128 + (interrupts.received() or 2)
-    if interrupts.received():
+    # Threads that compute on while Python is taken down would abort the process.
+    if interrupts.received() or any(one.daemon for one in threading.enumerate()):
         interrupts.leave(code)
     sys.exit(code)
 

@@ -61,14 +61,20 @@ def serve(
     key = key or secrets.token_urlsafe(18)
     hosts = frozenset(f"{name}:{number}" for name in (home, HOME, "localhost"))
     link = f"http://{home}:{number}/?key={key}"
-    tell(link, flush=True)
-    if host is not None:
-        sys.stderr.write(qr_code(link))
-        remark(who_can_come(home))
+    # From here on Ctrl-C is the usual way to end.
+    with contextlib.suppress(KeyboardInterrupt):
+        tell(link, flush=True)
+        if host is not None:
+            sys.stderr.write(qr_code(link))
+            remark(who_can_come(home))
+        _run(table, door, key, hosts, link if browser else "")
+
+
+def _run(table: Table, door: socket.socket, key: str, hosts: frozenset[str], opened: str) -> None:
     hand_back()
     threading.Thread(target=_warm, args=(table,), daemon=True).start()
-    if browser:
-        threading.Thread(target=_open, args=(link,), daemon=True).start()
+    if opened:
+        threading.Thread(target=_open, args=(opened,), daemon=True).start()
     # The link is out and a browser may be opening: only now what takes long to load.
     import uvicorn
 
@@ -86,7 +92,7 @@ def serve(
         server_header=False,
     )
     # Its threads would wait for one another where many pages are served at once.
-    with one_blas_thread(), contextlib.suppress(KeyboardInterrupt):
+    with one_blas_thread():
         uvicorn.Server(config).run(sockets=[door])
 
 

@@ -96,6 +96,25 @@ def test_ctrl_c_stops_the_demo_with_what_is_finished(tmp_path: Path) -> None:
     assert "answer.html" in left or "more" in left, told
 
 
+@pytest.mark.parametrize("after_s", [0.0, 0.3, 1.0, 1.6])
+def test_ctrl_c_is_how_the_page_ends_also_while_its_first_pictures_are_computed(
+    after_s: float,
+) -> None:
+    child = subprocess.Popen(
+        [sys.executable, "-m", "simview", "live", "--no-browser"],
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        text=True,
+    )
+    assert child.stdout is not None
+    assert child.stdout.readline().startswith("http://")
+    time.sleep(after_s)
+    child.send_signal(signal.SIGINT)
+    _, told = child.communicate(timeout=20)
+    # Threads that went on computing while Python was taken down once aborted it.
+    assert (child.returncode, told) == (0, "")
+
+
 @pytest.mark.parametrize("after_s", [0.06, 0.1, 0.2])
 def test_ctrl_c_at_the_very_start_is_one_line(after_s: float, tmp_path: Path) -> None:
     for turn, longer in enumerate((1.0, 2.0, 4.0, 8.0)):
