@@ -119,10 +119,10 @@ def nearest(path: Path) -> list[Path]:
 
     def far(test: Path) -> int:
         held = imports()[test]
-        if name in held:
+        if name in held or ("rules" in path.parts and "rules" in test.name):
             return 0
         # The rules are asked through their book, by every test of the advice room.
-        if test.parent.name == path.parent.name or ("rules" in path.parts and "rules" in test.name):
+        if test.parent.name == path.parent.name:
             return 1
         return 2 if held & users else 3
 
