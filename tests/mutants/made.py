@@ -26,6 +26,8 @@ import scipy.special  # noqa: E402, F401
 
 HOME = Path(__file__).parents[2]
 
+RAN_OUT = "out of time"
+
 _PYTEST = ("-x", "-q", "-n", "0", "-p", "no:cacheprovider")
 
 
@@ -42,7 +44,7 @@ def instead(path: Path, text: str) -> Iterator[None]:
 
 
 def fails(tests: Sequence[str], *, seconds: float) -> str:
-    """Run tests until one fails; return which one, "it runs on" past its CPU time, or "" for none.
+    """Run tests until one fails; return which one, `RAN_OUT` past its CPU time, or "" for none.
 
     `seconds`: of CPU time, not of the clock: the machine may be busy.
     """
@@ -57,7 +59,7 @@ def fails(tests: Sequence[str], *, seconds: float) -> str:
         words = told.read()
     code = os.waitstatus_to_exitcode(status)
     if code < 0:
-        return "it runs on"
+        return RAN_OUT
     if code in (0, 5):
         return ""
     named = re.search(r"^(?:FAILED|ERROR) (\S+)", words, re.MULTILINE)
