@@ -113,6 +113,8 @@ def nearest(path: Path) -> list[Path]:
 
     def far(test: Path) -> int:
         held = imports()[test]
+        if name in held and path.stem in test.stem:
+            return -1
         if name in held or ("rules" in path.parts and "rules" in test.name):
             return 0
         # The rules are asked through their book, by every test of the advice room.
