@@ -63,17 +63,21 @@ def stations(
     powers: Sequence[float] | None = None,
     sky: Sky,
     observer: Observer,
+    one_glass: bool = False,
 ) -> tuple[Station, ...]:
     """Return one kit at each power, the eye settled anew at each.
 
     Parameters
     ----------
     kit
-        Telescope, binocular or naked eye. The light that its first eyepiece passes is taken for
-        all powers, so that a curve has no steps where one piece takes over from another.
+        Telescope, binocular or naked eye.
     powers
         Times, rising; None takes 60 from an exit pupil of 7 mm to one of 0.25 mm, or the one
         power of a binocular.
+    one_glass
+        Whether the light that the first eyepiece passes is taken for all powers, so that a curve
+        has no steps where one piece takes over from another: so it is where `powers` is None.
+        Otherwise each of them has the light of the pieces that give it, as a look has.
 
     Raises
     ------
@@ -82,7 +86,12 @@ def stations(
     """
     base = filtered(base_beam(kit), observer)
     steps = powers_of(kit, objective_of(kit, base).working_aperture_mm, powers)
-    return tuple(_station(kit, base, power, target, sky, observer) for power in steps)
+    one = powers is None or one_glass
+    glasses = (base if one else filtered(_own_beam(kit, power), observer) for power in steps)
+    return tuple(
+        _station(kit, glass, power, target, sky, observer)
+        for glass, power in zip(glasses, steps, strict=True)
+    )
 
 
 def highest(kit: Kit, target: Target, *, sky: Sky, observer: Observer) -> Station | None:
@@ -122,6 +131,16 @@ def base_beam(kit: Kit) -> Beam:
     if kit.telescope is not None and not kit.eyepieces:
         return form_beam(kit, power=kit.telescope.working_aperture_mm, eye_pupil_mm=7.0)
     return form_beam(kit, eyepiece=0, eye_pupil_mm=7.0)
+
+
+def _own_beam(kit: Kit, power: float) -> Beam:
+    """Return the beam of the pieces that give a power; of the first one where none can."""
+    if kit.telescope is None:
+        return base_beam(kit)
+    try:
+        return form_beam(kit, power=power, eye_pupil_mm=7.0)
+    except SimviewError:
+        return base_beam(kit)
 
 
 def at_power(base: Beam, scope: Telescope, power: float, eye_pupil_mm: float) -> Beam:

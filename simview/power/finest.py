@@ -39,12 +39,13 @@ def detail_curve(
     Parameters
     ----------
     kit
-        Telescope, binocular or naked eye. The light that its first eyepiece passes is taken for
-        all powers, so that the curve has no steps where one piece takes over from another.
+        Telescope, binocular or naked eye.
     target
         Its mean luminance, contrast and size count.
     powers
-        Times, rising; None takes 60 from an exit pupil of 7 mm to one of 0.25 mm.
+        Times, rising, each with the light of the pieces that give it; None takes 60 from an exit
+        pupil of 7 mm to one of 0.25 mm, all with the light that the first eyepiece passes, so that
+        the curve has no steps where one piece takes over from another.
     sky, observer
         As in `simview.look`.
 

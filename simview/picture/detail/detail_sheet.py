@@ -238,7 +238,7 @@ def _case(
         sky=sky,
         observer=observer,
         scope=scope,
-        places=stations(kit, target, powers=shown, sky=sky, observer=observer),
+        places=stations(kit, target, powers=shown, sky=sky, observer=observer, one_glass=True),
         asked=asked,
         marks=marks(kit, target, sky=sky, observer=observer),
     )

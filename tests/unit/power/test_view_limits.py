@@ -3,7 +3,10 @@
 import pytest
 
 import simview
+from simview.picture.views.judged import judge_ladder
+from simview.power.faint import visibility_curve
 from simview.power.finest import detail_curve
+from simview.power.starfields import star_curve
 from simview.scene.targets import target
 
 KIT = simview.Kit(
@@ -43,3 +46,33 @@ def test_finest_detail_of_a_view_lies_on_the_curve():
 def test_stars_have_no_finest_detail():
     view = simview.look(KIT, target("epsilon1-lyrae"), power=100.0)
     assert view.numbers["finest_detail_arcsec"] is None
+
+
+def test_powers_that_are_asked_for_have_the_glass_of_their_own_pieces():
+    # A dim Barlow and an erecting prism (common practice: half of the light goes) before a second
+    # eyepiece: what is said of their power is what a look through them shows.
+    kit = simview.Kit(
+        telescope=simview.Telescope(aperture_mm=60.0, focal_length_mm=600.0),
+        eyepieces=(
+            simview.Eyepiece(focal_length_mm=20.0),
+            simview.Eyepiece(focal_length_mm=6.0, design="huygens"),
+        ),
+        amplifiers=(simview.Amplifier(factor=3.0, transmission=0.5, kind="barlow"),),
+    )
+    powers = [30.0, 100.0, 300.0]
+    for thing, of_curve, of_view in (
+        (
+            "m13",
+            lambda t: visibility_curve(kit, t, powers=powers).above_threshold,
+            "above_threshold",
+        ),
+        ("pleiades", lambda t: star_curve(kit, t, powers=powers).limits, "limiting_magnitude"),
+        (
+            "jupiter",
+            lambda t: detail_curve(kit, t, powers=powers).finest_detail_arcsec,
+            "finest_detail_arcsec",
+        ),
+    ):
+        told = judge_ladder(kit, target(thing), powers=powers).figures["steps"]
+        seen = [step[of_view] for step in told]
+        assert of_curve(target(thing)) == pytest.approx(seen, rel=1e-6), thing
