@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import asdict, dataclass
-from typing import Any, Literal
+from typing import Any, Final, Literal
 
 # What stands in the way at a power: too little of it ("power": more would show more), the
 # aperture (empty on any night), tonight's air (a better night would show more), the light or the
@@ -15,6 +15,11 @@ Limit = Literal["power", "aperture", "air", "light"]
 # tonight a higher one; "light", too dim again; "empty", past what the aperture gives
 # on any night; "plain", no power is right or wrong here.
 State = Literal["low", "enough", "hidden", "air", "light", "empty", "plain"]
+
+
+# Marks are said in whole times, and a power that is one of them when said so is at it: nobody is to
+# read "enough from 90" over a view at 90 that is called too little.
+NEAR: Final = 0.5
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -79,16 +84,16 @@ class Marks:
 
     def is_empty(self, power: float) -> bool:
         """Return whether a power lies past the aperture's own limit."""
-        return self.empty_above is not None and power > self.empty_above
+        return _past(power, self.empty_above)
 
     def is_enough(self, power: float) -> bool:
         """Return whether more power would show hardly anything more."""
-        return self.enough_from is not None and power >= self.enough_from
+        return _reached(power, self.enough_from)
 
     def is_hidden(self, power: float) -> bool:
         """Return whether only tonight's air keeps a pair from being split at a power."""
         better, tonight = self.better_night_from, self.enough_from
-        return better is not None and tonight is not None and better <= power < tonight
+        return tonight is not None and _reached(power, better) and not _reached(power, tonight)
 
     def limited_by(self, power: float) -> Limit | None:
         """Return what stands in the way at a power; None where nothing does."""
@@ -111,12 +116,12 @@ class Marks:
             ("plain", enough is None),
             ("light", self._faded(power)),
             ("low", not self.is_enough(power)),
-            ("air", self.air_carries is not None and power > self.air_carries),
+            ("air", _past(power, self.air_carries)),
         )
         return next((state for state, holds in judged if holds), "enough")
 
     def _faded(self, power: float) -> bool:
-        return self.fades_above is not None and power > self.fades_above
+        return _past(power, self.fades_above)
 
     def at(self, power: float) -> Judgement:
         """Judge one power."""
@@ -134,3 +139,11 @@ class Marks:
             "air_carries": self.air_carries,
             "empty_above": self.empty_above,
         }
+
+
+def _reached(power: float, mark: float | None) -> bool:
+    return mark is not None and power >= mark - NEAR
+
+
+def _past(power: float, mark: float | None) -> bool:
+    return mark is not None and power > mark + NEAR

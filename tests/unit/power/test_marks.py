@@ -27,6 +27,15 @@ def test_each_stretch_of_powers_has_its_limit(power, limited_by, empty, state):
     assert (found.limited_by, found.empty, found.state) == (limited_by, empty, state)
 
 
+def test_power_that_is_said_as_the_mark_is_at_the_mark():
+    # A person who reads 90, 145 and 220 tries 90, 145 and 220.
+    found = Marks(enough_from=90.4, air_carries=144.6, empty_above=219.6)
+    assert [found.state(power) for power in (90.0, 145.0, 220.0)] == ["enough", "enough", "air"]
+    assert [found.state(power) for power in (89.0, 146.0, 221.0)] == ["low", "air", "empty"]
+    pair = Marks(enough_from=90.4, splits_from=120.4, air_carries=144.6, empty_above=219.6)
+    assert [pair.state(power) for power in (90.0, 119.0, 120.0)] == ["hidden", "hidden", "enough"]
+
+
 def test_nothing_is_too_little_where_nothing_is_enough():
     found = Marks(empty_above=100.0, held_by="light")
     assert [found.state(power) for power in (30.0, 75.0, 150.0)] == ["plain", "plain", "empty"]
