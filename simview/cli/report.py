@@ -217,6 +217,9 @@ def _text(value: Any) -> str:
         return "-"
     if isinstance(value, bool):
         return "yes" if value else "no"
+    if isinstance(value, Mapping) and "name" in value and "seen" in value:
+        # A thin line or spot: what its figures come to, which --json holds one by one.
+        return f"{value['name']}: {'seen' if value['seen'] else 'not seen'}"
     if isinstance(value, Mapping):
         return ", ".join(f"{key} {_text(item)}" for key, item in value.items()) or "-"
     if isinstance(value, list):

@@ -107,7 +107,7 @@ def footer(target: Target) -> str:
 
 def missing(views: Sequence[View]) -> tuple[str, ...]:
     """Return a remark on powers that no piece in the box gives; empty where there are none."""
-    absent = [text.times(v.beam.power) for v in views if not v.beam.in_the_box]
+    absent = dict.fromkeys(text.times(v.beam.power) for v in views if not v.beam.in_the_box)
     if not absent:
         return ()
     return (f"no piece in the box gives {', '.join(absent)}: an eyepiece is imagined for it",)

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import asdict, dataclass
+from dataclasses import dataclass
 from typing import Any, Final, Literal
 
 import numpy as np
@@ -29,14 +29,30 @@ from simview.scene.scene import Target
 SPOT_DEG: Final = 0.1
 
 _NODES: Final = 400
+# Places across a line's bands at which their light is found.
+_ACROSS: Final = 80
 
 Array = NDArray[np.float64]
 
-# Saturn's outer ring ends at 136.8 thousand km, the division lies from 117.6 to 122.2 (Cuzzi et
-# al. 1984, as in simview.scene.saturn); it is nearly black beside ring B.
-_DIVISION: Final = (122.2 - 117.6) / (2.0 * 136.8)
+# Saturn's rings on the ansa, thousand km from the middle, and their light: edges, ring A and the
+# light as in simview.scene.saturn (French et al. 2017; Cuzzi et al. 1984, from memory).
+_RING: Final = (
+    (74.7, 92.0, 0.07),
+    (92.0, 99.5, 0.72),
+    (99.5, 104.5, 0.90),
+    (104.5, 117.6, 1.04),
+    (117.6, 122.2, 0.10),
+    (122.2, 129.0, 0.70),
+    (129.0, 136.8, 0.61),
+)
+_RING_END: Final = _RING[-1][1]
+_DIVISION: Final = (122.2 - 117.6) / (2.0 * _RING_END)
 _DIVISION_CONTRAST: Final = 0.9
-_RINGS: Final = (136.8 - 92.0) / (2.0 * 136.8)  # width of the two bright rings that it parts
+_RINGS: Final = (_RING_END - 92.0) / (2.0 * _RING_END)  # width of the two bright rings it parts
+
+# A line between two bright bands is a line while the light dips there at all (Sparrow 1916,
+# Astrophys. J. 44, 76); this much of a dip, against rounding. A choice.
+LEAST_DIP: Final = 0.01
 
 # Io's diameter over Jupiter's at the equator: 3643 and 142984 km (IAU 2015, from memory). A shadow
 # as wide leaves hardly any light.
@@ -52,9 +68,15 @@ SHADOWS: Final = {
 # What is said of Jupiter where none lies on it.
 ANY_SHADOW: Final = "A shadow like Io's, when one falls"
 
-# A rille a kilometre wide on a Moon of 3474 km, half in shadow. A choice of example.
+# A rille a kilometre wide on a Moon of 3474 km, half in shadow, on ground whose own light and dark
+# have a contrast of 0.2. A choice of example.
 _RILLE: Final = 1.0 / 3474.0
 _RILLE_CONTRAST: Final = 0.5
+_RILLE_CLUTTER: Final = 0.2
+
+# On ground with a contrast of its own a line must be deeper: as the ground's contrast over what is
+# just seen, to this power. Legge & Foley 1980, J. Opt. Soc. Am. 70, 1458 (from memory: about 0.6).
+MASKING: Final = 0.6
 
 # Phase below which the Moon counts as full, deg. A choice.
 FULL_DEG: Final = 10.0
@@ -75,9 +97,13 @@ class Feature:
     contrast
         How much of the light around it is missing, 0 to 1.
     ground_arcsec
-        Width of the even ground that it lies on.
+        Width of the ground that it lies on.
     there
         Whether the object shows it as it stands; a moon's shadow falls at times only.
+    clutter
+        Contrast of that ground's own light and dark, 0 to 1.
+    bands
+        Of a line between narrow bands: (from, to, light) of each across it, arcsec from anywhere.
     """
 
     name: str
@@ -86,6 +112,13 @@ class Feature:
     contrast: float
     ground_arcsec: float
     there: bool = True
+    clutter: float = 0.0
+    bands: tuple[tuple[float, float, float], ...] = ()
+
+    def figures(self) -> dict[str, Any]:
+        """Return what is told of it, for JSON."""
+        told = ("name", "shape", "width_arcsec", "contrast", "ground_arcsec", "there")
+        return {name: getattr(self, name) for name in told}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -98,22 +131,27 @@ class Seen:
         Of its shadow's middle on the retina against the light around it, 0 to 1.
     needed
         The depth that is just seen; infinite in the dark.
+    dip
+        By how much the light falls between two bands, against the dimmer one; None on open ground.
     """
 
     feature: Feature
     depth: float
     needed: float
+    dip: float | None = None
 
     @property
     def seen(self) -> bool:
         """Whether it is seen at least half of the time."""
-        return self.depth >= self.needed
+        parted = self.dip is None or self.dip >= LEAST_DIP
+        return parted and self.depth >= self.needed
 
     def figures(self) -> dict[str, Any]:
         """Return the record as plain numbers and words, for JSON; no depth would do: null."""
         return {
-            **asdict(self.feature),
+            **self.feature.figures(),
             "depth": self.depth,
+            "dip": self.dip,
             "depth_needed": self.needed if math.isfinite(self.needed) else None,
             "seen": self.seen,
         }
@@ -150,6 +188,10 @@ def features_of(target: Target) -> tuple[Feature, ...]:
                 width_arcsec=_DIVISION * size,
                 contrast=_DIVISION_CONTRAST,
                 ground_arcsec=_RINGS * size,
+                bands=tuple(
+                    (0.5 * size * low / _RING_END, 0.5 * size * high / _RING_END, light)
+                    for low, high, light in _RING
+                ),
             ),
         )
     # No shadow lies in a rille of the full Moon.
@@ -162,6 +204,7 @@ def features_of(target: Target) -> tuple[Feature, ...]:
             width_arcsec=_RILLE * size,
             contrast=_RILLE_CONTRAST,
             ground_arcsec=100.0 * _RILLE * size,
+            clutter=_RILLE_CLUTTER,
         ),
     )
 
@@ -171,7 +214,8 @@ def seen_in(path: LightPath, eye: EyeState, target: Target, feature: Feature) ->
 
     The shadow's middle is the feature's own contrast times the integral of what telescope, air,
     mount, eye's optics and receptors keep of its spectrum. The depth needed is twice the least
-    Michelson contrast of any grating at that light and width (Barten 1999).
+    Michelson contrast of any grating at that light and width (Barten 1999), more on uneven ground.
+    Between two narrow bands the light must dip besides.
 
     Source: Barten 1999; held against Hecht & Mintz 1939, "The visibility of single lines at various
     illuminations and the retinal basis of visual resolution", J. Gen. Physiol. 22, 593.
@@ -196,12 +240,14 @@ def seen_in(path: LightPath, eye: EyeState, target: Target, feature: Feature) ->
     passed = passed * aberration_transfer(at_eye, beam.used_pupil_mm) * receptor_transfer(at_eye)
     veiled = seen_contrast(eye, target) / target.contrast if target.contrast else 1.0
     depth = feature.contrast * veiled * shadow(f, passed, feature)
+    needed = depth_needed(
+        troland_of(eye), feature.shape, feature.ground_arcsec * beam.power / 3600.0
+    )
     return Seen(
         feature=feature,
         depth=min(depth, 1.0),
-        needed=depth_needed(
-            troland_of(eye), feature.shape, feature.ground_arcsec * beam.power / 3600.0
-        ),
+        needed=needed * masked(feature.clutter, needed),
+        dip=dip(f, passed, feature.bands) if feature.bands else None,
     )
 
 
@@ -230,6 +276,34 @@ def shadow(f: Array, passed: Array, feature: Feature) -> float:
     x = np.maximum(np.pi * f * w, 1e-9)
     disc = math.pi / 4.0 * w**2 * 2.0 * jv(1, x) / x
     return float(2.0 * math.pi * np.trapezoid(passed * disc * f, f))
+
+
+def dip(f: Array, passed: Array, bands: Sequence[tuple[float, float, float]]) -> float:
+    """Return how far the light falls between bands that an instrument has blurred, 0 to 1.
+
+    The deepest place against the dimmer of the brightest on either side of it: 0 where the light
+    only rises and falls once. Bands are taken as straight; on Saturn's curved ansa the same comes
+    out within 0.01 (summed in two dimensions).
+    """
+    across = np.linspace(bands[0][0], bands[-1][1], _ACROSS)
+
+    def edge(place: float) -> Array:
+        y = (across - place)[:, None]
+        return np.asarray(np.trapezoid(passed * 2.0 * y * np.sinc(2.0 * f * y), f, axis=1))
+
+    edges = {place: edge(place) for low, high, _ in bands for place in (low, high)}
+    light = sum((lit * (edges[low] - edges[high]) for low, high, lit in bands), 0.0 * across)
+    before = np.maximum.accumulate(light)
+    after = np.maximum.accumulate(light[::-1])[::-1]
+    return float(np.max(1.0 - light / np.maximum(np.minimum(before, after), 1e-12)))
+
+
+def masked(clutter: float, needed: float) -> float:
+    """Return by how much a shadow must be deeper on ground of a contrast of its own."""
+    just_seen = needed / 2.0  # of a grating: its contrast, not its depth
+    if not math.isfinite(needed) or clutter <= just_seen:
+        return 1.0
+    return float((clutter / just_seen) ** MASKING)
 
 
 def depth_needed(troland: float, shape: str, object_deg: float) -> float:

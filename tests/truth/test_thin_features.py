@@ -8,7 +8,16 @@ from simview.air.stopping import annular_transfer
 from simview.eye.contrast import receptor_transfer
 from simview.eye.optics import aberration_transfer
 from simview.eye.stations import stations
-from simview.power.features import Feature, depth_needed, features_of, seen_from, seen_in, shadow
+from simview.power.features import (
+    Feature,
+    depth_needed,
+    dip,
+    features_of,
+    masked,
+    seen_from,
+    seen_in,
+    shadow,
+)
 from simview.scene.targets import target
 
 
@@ -73,7 +82,29 @@ def test_shadow_of_a_spot_is_its_share_of_the_point_spread():
         assert shadow(f, passed, spot) == pytest.approx(1.0 - np.exp(-(radius**2) / 2.0), abs=2e-4)
 
 
-def places(aperture_mm, name, seeing):
+@pytest.mark.parametrize(("apart", "parted"), [(1.9, False), (2.1, True), (3.0, True)])
+def test_two_thin_lights_part_at_sparrows_distance(apart, parted):
+    # Two equal Gaussians have one top while they stand two standard deviations apart or less
+    # (Sparrow 1916, Astrophys. J. 44, 76; closed form).
+    f = np.linspace(0.0, 1.5, 3001)
+    passed = np.exp(-2.0 * (np.pi * f) ** 2)
+    lights = tuple((x - 0.01, x + 0.01, 1.0) for x in (-apart / 2.0, apart / 2.0))
+    found = dip(f, passed, (lights[0], (lights[0][1], lights[1][0], 0.0), lights[1]))
+    assert (found > 1e-4) is parted
+    if apart == 3.0:
+        top = 1.0 + np.exp(-4.5)
+        assert found == pytest.approx(1.0 - 2.0 * np.exp(-1.125) / top, abs=0.02)
+
+
+def test_uneven_ground_asks_for_more_by_the_published_power():
+    # Legge & Foley 1980: thresholds rise as the mask's contrast to the power 0.6, from where the
+    # mask itself is just seen.
+    assert masked(0.2, 0.02) == pytest.approx(20.0**0.6)
+    assert masked(0.005, 0.02) == 1.0
+    assert masked(0.0, 0.02) == 1.0
+
+
+def places(aperture_mm, name, seeing, air="best"):
     kit = simview.Kit(
         telescope=simview.Telescope(
             aperture_mm=aperture_mm, focal_length_mm=8.0 * aperture_mm, obstruction=0.2
@@ -83,8 +114,8 @@ def places(aperture_mm, name, seeing):
     return stations(
         kit,
         target(name),
-        powers=[each * aperture_mm for each in (0.25, 0.5, 1.0, 1.5)],
-        sky=simview.Sky(seeing_arcsec=seeing),
+        powers=[each * aperture_mm for each in (0.25, 0.5, 1.0, 1.5, 2.0)],
+        sky=simview.Sky(seeing_arcsec=seeing, air=air),
         observer=simview.Observer(),
     )
 
@@ -92,8 +123,15 @@ def places(aperture_mm, name, seeing):
 @pytest.mark.parametrize(
     ("aperture_mm", "seeing", "expected"),
     # Common practice, no single source, rings well open: Cassini's division is the usual test of
-    # 60 to 80 mm, ordinary in 100 to 150 mm on usual nights, not for 50 mm.
-    [(50.0, 2.0, False), (80.0, 2.0, True), (100.0, 2.0, True), (150.0, 2.0, True)],
+    # 60 to 80 mm, ordinary in 100 to 150 mm on usual nights, not for 50 mm; for 60 mm on good ones.
+    [
+        (50.0, 2.0, False),
+        (60.0, 2.0, False),
+        (60.0, 1.0, True),
+        (80.0, 2.0, True),
+        (100.0, 2.0, True),
+        (150.0, 2.0, True),
+    ],
 )
 def test_cassinis_division_is_seen_as_observers_report(aperture_mm, seeing, expected):
     saturn = target("saturn")
@@ -152,3 +190,20 @@ def test_seen_line_needs_no_grating_of_its_width():
     )
     assert view.numbers["finest_detail_arcsec"] > features_of(saturn)[0].width_arcsec
     assert seen_in(place.path, place.eye, saturn, features_of(saturn)[0]).seen
+
+
+@pytest.mark.parametrize("aperture_mm", [100.0, 200.0])
+def test_average_of_the_air_washes_the_division_out(aperture_mm):
+    # What the mean of many seconds leaves of it in 2 arcsec is a shoulder of ring B: a photograph
+    # of a second shows no line there (common practice); nor does the picture of that air.
+    saturn = target("saturn")
+    division = features_of(saturn)[0]
+    assert seen_from(places(aperture_mm, "saturn", 2.0, "long"), saturn, division) is None
+
+
+@pytest.mark.parametrize(("aperture_mm", "expected"), [(50.0, False), (100.0, True), (150.0, True)])
+def test_rille_of_a_kilometre_is_for_eighty_millimetres_and_more(aperture_mm, expected):
+    # Common practice, no single source: rilles about a kilometre wide, low Sun, from 80 or 100 mm.
+    moon = target("moon")
+    found = seen_from(places(aperture_mm, "moon", 2.0), moon, features_of(moon)[0])
+    assert (found is not None) is expected

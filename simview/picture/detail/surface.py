@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Sequence
-from dataclasses import asdict
 from typing import Final
 
 import numpy as np
@@ -56,7 +55,7 @@ def surface(case: Case) -> Answer:
         "limit_air_arcsec": bounds.air_arcsec,
         "limit_mount_arcsec": bounds.mount_arcsec,
         "features": [
-            {**asdict(each), "seen_from": seen_from(case.places, target, each)}
+            {**each.figures(), "seen_from": seen_from(case.places, target, each)}
             for each in features_of(target)
         ],
         "reason": curve.reason,

@@ -431,7 +431,9 @@ def _compared(panels: Sequence[Judged]) -> str:
 def _notes(cases: Sequence[Case], target: Target) -> tuple[str, ...]:
     notes = [say(captions.BRIGHTNESS)]
     if any(case.name for case in cases):
-        first = say("This holds for the first panel; each panel names what is its own.")
+        first = say(
+            "Air and eye are the first panel's; where another has its own, its name says so."
+        )
         notes.insert(0, first)
     if any(case.look == "photo" for case in cases):
         notes.append(retold(long_exposure_photo.note(target)))

@@ -32,7 +32,7 @@ def test_power_that_is_said_as_the_mark_is_at_the_mark():
     found = Marks(enough_from=90.4, air_carries=144.6, empty_above=219.6)
     assert [found.state(power) for power in (90.0, 145.0, 220.0)] == ["enough", "enough", "air"]
     assert [found.state(power) for power in (89.0, 146.0, 221.0)] == ["low", "air", "empty"]
-    pair = Marks(enough_from=90.4, splits_from=120.4, air_carries=144.6, empty_above=219.6)
+    pair = Marks(enough_from=120.4, better_night_from=90.4, air_carries=144.6, empty_above=219.6)
     assert [pair.state(power) for power in (90.0, 119.0, 120.0)] == ["hidden", "hidden", "enough"]
 
 
