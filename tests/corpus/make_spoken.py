@@ -65,9 +65,43 @@ def said(number: int, code: str) -> set[str]:
         found |= {swiss} if swiss.endswith(("septante", "nonante")) else set()
     if code == "cs":
         found |= {re.sub(r"\B(set|sta|stě)\b", r" \1", words)}
+    if code in OF:
+        found |= {declined(words, code)}
     if code == "sv":
         found |= {words.replace("etthundra", "hundra").replace("ettusen", "tusen")}
     return found
+
+
+# Polish and Czech numbers after "of" and "with", word by word.
+OF: Final = {
+    "pl": {
+        "sto": "stu", "dwieście": "dwustu", "trzysta": "trzystu", "czterysta": "czterystu",
+        "dwadzieścia": "dwudziestu", "trzydzieści": "trzydziestu", "czterdzieści": "czterdziestu",
+        "dwa": "dwóch", "trzy": "trzech", "cztery": "czterech", "sześć": "sześciu",
+        "siedem": "siedmiu", "osiem": "ośmiu", "pięć": "pięciu", "dziewięć": "dziewięciu",
+        "dziesięć": "dziesięciu",
+    },
+    "cs": {"sto": "sta", "tři": "tří", "čtyři": "čtyř"},
+}  # fmt: skip
+
+
+def declined(words: str, code: str) -> str:
+    """Return a number as it is said after "of": "siedemdziesięciu", "sedmdesáti"."""
+    found = []
+    for word in words.split():
+        told = OF[code].get(word, word)
+        if code == "pl":
+            told = re.sub(r"dziesiąt$", "dziesięciu", told)
+            told = re.sub(r"(pięć|siedem|osiem|sześć|dziewięć)set$", _hundreds, told)
+            told = re.sub(r"naście$", "nastu", told)
+        elif told == word and re.search(r"(?:et|át|ět|est|dm|sm|nct)$", word):
+            told = f"{word}i"
+        found.append(told)
+    return " ".join(found)
+
+
+def _hundreds(match: re.Match[str]) -> str:
+    return f"{OF['pl'][match[1]]}set"
 
 
 def rows() -> Iterator[tuple[str, str, str]]:

@@ -12,7 +12,8 @@ from simview.advice.reading.numbers import NUMBER, number
 # Barlow lenses multiply by so much at most; more is a power beside the word.
 _FEW: Final = r"(?<![\d.,])[1-6](?:[.,]\d{1,2})?(?!\d)"
 _BARLOW: Final = re.compile(
-    rf"(?:(?P<before>x\s?{_FEW}|{_FEW}\s?-?(?:x|times|fold))\s{{0,2}}-?(?:[a-z]+ ){{0,2}})?"
+    rf"(?:(?P<before>(?:x|times)\s?{_FEW}|{_FEW}\s?-?(?:x|times"
+    rf"|fold))\s{{0,2}}-?(?:[a-z]+ ){{0,2}})?"
     r"(?P<word>barlows?)(?:[ -]?lens(?:es)?"
     rf"|linse)?(?P<after>[\s:(=-]{{0,3}}(?:x\s?{NUMBER}|{NUMBER}\s?-?(?:x\b|times"
     r"|fold)))?"

@@ -17,7 +17,8 @@ from simview.advice.reading.trade_words import WORD, fold, languages
 
 # "[12.03.24, 14:02] " before a message.
 _STAMP: Final = re.compile(
-    r"[ \t]*\[?(?:\d{1,4}[./-]\d{1,2}[./-]\d{2,4},? ?)?\d{1,2}[:.]\d{2}(?::\d{2})?(?: ?[ap]m)?\]?"
+    r"[ \t]*\[?(?:\d{1,4}[./-]\d{1,2}(?:[./-]\d{2,4})?,? {0,3})?"
+    r"\d{1,2}[:.]\d{2}(?::\d{2})?(?: ?[ap]m)?\]?"
     r"[ \t]*(?:-[ \t]*)?(?=[^\s\d])",
     re.I,
 )

@@ -17,6 +17,12 @@ from simview.terminal import visible
 _MARKS: Final = re.compile(r"<!--.{0,2000}?-->|</?[a-zA-Z][^<>]{0,2000}>", re.S)
 
 
+# "Twelve point five", after its numbers have been put in figures.
+_SPOKEN_POINT: Final = re.compile(
+    r"(?<=\d) (?:point|komma|virgule|coma|virgola|przecinek|čárka|celá|vírgula) (?=\d)", re.I
+)
+
+
 def _small(letter: str) -> str:
     small = letter.lower()
     return small if len(small) == 1 else letter
@@ -61,7 +67,7 @@ class Page:
         """Begin with a text as pasted."""
         lines = read_source(text)
         codes = guessed(lines.text)
-        source = translated(lines, codes)
+        source = translated(lines, codes).replaced(_SPOKEN_POINT, ".")
         whole = "".join(_small(letter) for letter in source.text)
         return cls(raw=text, lines=lines, source=source, whole=whole, plain=whole, codes=codes)
 

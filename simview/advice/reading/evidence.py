@@ -270,7 +270,10 @@ def _bare(page: Page) -> Iterator[tuple[tuple[int, int], Length]]:
 
 def _near_scope(page: Page) -> Iterator[Claim]:
     """Give "150er Newton" and "130 reflector": a usual aperture right before the telescope."""
+    spaced = [match.start("a") for match in _SPACED.finditer(page.plain)]
     for match in _NEAR_SCOPE.finditer(page.plain):
+        if any(match.start() <= place < match.end() for place in spaced):
+            continue  # "telescope 70 on 900" says more
         group = next(name for name in ("n", "after", "kind", "then") if match[name])
         value = float(match[group])
         before = page.plain[max(0, match.start() - 1) : match.start()]

@@ -116,12 +116,14 @@ _BARE: Final[tuple[tuple[Layout, str], ...]] = (
 _STEMS: Final[tuple[tuple[Layout, str], ...]] = (
     (
         "newtonian",
-        r"\b(?:newt[oó]n|r[eé]fle[ckx]t|reflekt|riflett|zwierciad[lł]an|zrcadlov|espejo|espelho|spegelt"
+        r"\bn(?= ?\d{3}/\d{3,4})|\w{0,8}refl\.|\b(?:newt[oó]n|r[eé]fle[ckx]t|reflekt|riflett"
+        r"|zwierciad[lł]an|zrcadlov|espejo|espelho|spegelt"
         r"|spiegelt|katad|catad)\w*",
     ),
+    ("cassegrain", r"\bsc(?= ?\d{3}/\d{4})|\bschmidt[ -]c\b"),
     (
         "refractor",
-        r"\b(?:r[eé]fra[ck][tc]|rifratt|refrat|soczewkow|[cč]o[cč]kov|linset|linsenf)\w*",
+        r"\w{0,8}refr\.|\b(?:r[eé]fra[ck][tc]|rifratt|refrat|soczewkow|[cč]o[cč]kov|linset|linsenf)\w*",
     ),
 )
 _CATADIOPTRIC: Final = "catadioptric"
@@ -208,7 +210,8 @@ _MOUNTS: Final[tuple[tuple[MountKind, str], ...]] = (
         "altazimuth",
         r"alt[- ]?az(?:imuth(?:al)?)?\b|azimuth(?:al|ale)?\b|(?:mount|on)[ :=/-]{1,3}az\b"
         r"|\baz-?\s?\d?\b"
-        r"(?= mount| tripod| head|\s?,|\.|\n)|\baz-?\d\b|yoke mount|fork mount|single arm mount",
+        r"(?=[ -]?mount| tripod| head|\s?[,(]|\.|\n)|\baz-?\d\b|yoke mount|fork mount"
+        r"|single arm mount",
     ),
     (
         "tripod",
@@ -279,7 +282,8 @@ def _is_small(page: Page) -> bool:
 _FINDERS: Final[tuple[tuple[Literal["red dot", "optical"], str], ...]] = (
     (
         "red dot",
-        r"red[ -]?dot|reflex (?:finder|sight)|led finder|dot finder|leuchtpunktsucher",
+        r"red[ -]?dot|reflex (?:finder|sight)|finder ?[:=]? ?led\b|led finder|dot finder"
+        r"|leuchtpunktsucher",
     ),
     (
         "optical",

@@ -247,7 +247,8 @@ def _shared(page: Page, end: int, piece: OfferedEyepiece) -> Iterator[Found]:
 
 # What may stand between two eyepieces of one list, and what may not: "25 mm and a 10 mm".
 _AND: Final = (
-    r"and|or|an?|one|the|plus|with|und|et|y|i|och|ook|en|ed?|u|une?|uno|una|um|uma|otro|autre|altro"
+    r"and|or|an?|one|the|plus|with|und|et|y|i|och|ook|en|een|ed?|u|une?|uno|una|um|uma|otro|autre|altro"
+    r"|le|la|el|il|lo|los|las|les|der|das|den|det|het|os|as|oraz|ett|ein|was"
     r"|outro|eine?n?|de|da|di|von|van"
 )
 _GLUE: Final = re.compile(
@@ -385,6 +386,9 @@ _BEFORE_LIST: Final = re.compile(
 )
 
 
+_AFTER_PAIR: Final = re.compile(r"\d{2,3} ?[/x] ?\d{3,4} ?$")
+
+
 def _all_usual(page: Page, run: list[_Size]) -> bool:
     """Tell a list of two or more usual sizes between commas: "..., 25 10, ..."."""
     whole = _Size(mm=0.0, start=run[0].start, end=run[-1].end, unit=False)
@@ -399,6 +403,8 @@ def _stands_alone(page: Page, one: _Size) -> bool:
     before = "," if _WITH.search(lead) else lead.rstrip(" ")[-1:]
     after = page.plain[one.end :].lstrip(" ")[:1]
     ends = not after or after in ".,;\n)+" or bool(_ON.match(page.plain, one.end))
+    if _AFTER_PAIR.search(lead):  # "70/700 telescope 20mm"
+        return ends
     return (not before or before in ".,;:\n(+¤") and ends
 
 

@@ -210,13 +210,20 @@ def _trials(
             continue
         used = [one.claims[0] for one in (aperture, focal, ratio) if one]
         left = [one for one in others if not any(_clash(one, known) for known in used)]
-        length = focal.value if focal else None
+        length = _length(aperture, focal, ratio)
         pieces, heavy = _pieces(rivals, used, length, powers, factors)
         weight = sum(one.weight for one in (aperture, focal, ratio) if one) + agree + heavy
         weight += sum(one.weight for one in left)
         sizes_now = [*sizes, *(one.found.piece.focal_length_mm for one in pieces)]
         weight += POWER_AGREES * _agreeing(length, sizes_now, powers, factors)
         yield _Trial(aperture=aperture, focal=focal, ratio=ratio, pieces=pieces, weight=weight)
+
+
+def _length(aperture: Value | None, focal: Value | None, ratio: Value | None) -> float | None:
+    """Return the focal length, by aperture and f-ratio where it is not said."""
+    if focal is not None or aperture is None or ratio is None:
+        return None if focal is None else focal.value
+    return aperture.value * ratio.value
 
 
 def _agreement(aperture: Value | None, focal: Value | None, ratio: Value | None) -> float:

@@ -59,7 +59,7 @@ _WORDS: Final[tuple[tuple[Meaning, float, str], ...]] = (
         "other",
         3.0,
         r"filters?|close focus|eye relief|field stop|secondary|spider|focus range|\bsize\b"
-        r"|\blong\b|\bwide\b|\bthick\b|length\b|screen|phones?|smartphones?",
+        r"|\blong\b|\bwide\b(?! angle| field)|\bthick\b|length\b|screen|phones?|smartphones?",
     ),
     (
         "big",
@@ -227,7 +227,7 @@ _RATIO: Final = re.compile(
     rf"(?<![a-z0-9])(?:f\s?/\s?(?:d\s?[:=]?\s?)?(?P<a>{NUMBER})|f\s?1\s?:\s?(?P<b>{NUMBER})"
     rf"|(?:focal ratio|f[ -]?ratio|öffnungsverhältnis|f-number)\W{{0,4}}(?:of |is "
     rf"|f\s?/?\s?)?(?:1\s?[:/]\s?)?(?P<c>{NUMBER})"
-    rf"|f\s?=?\s?(?P<d>\d{{1,2}}(?:[.,]\d{{1,2}})?)(?![.,]?\d|\s?mm|\s?x|\s?[/-]))"
+    rf"|f\s?=?\s?(?P<d>\d{{1,2}}(?:[.,]\d{{1,2}})?)(?![.,]?\d|\s?mm|\s?x|\s?[/-]\d))"
 )
 
 

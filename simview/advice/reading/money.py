@@ -25,7 +25,8 @@ _SIGN: Final = "|".join(re.escape(sign) for sign in sorted(_SIGNS, key=len, reve
 _AMOUNT: Final = r"\d{1,3}(?:[ .,']\d{3})+(?:[.,](?:\d{2}|-))?|\d{1,6}(?:[.,](?:\d{1,2}|-))?"
 _PRICE: Final = re.compile(
     rf"(?<![a-z\d])(?P<sign>{_SIGN})\s?(?P<amount>{_AMOUNT})(?!\d)"
-    rf"|(?<![\d.,])(?P<amount2>{_AMOUNT})\s?(?P<sign2>{_SIGN})(?![a-z])"
+    rf"|(?<![\d.,x/])(?P<amount2>{_AMOUNT})\s?(?P<sign2>{_SIGN})(?![a-z])"
+    r"(?: (?P<cents>\d{2})(?=\s*(?:$|[.,;!?)\n])(?!\.\d)))?"
 )
 # "60,-" is a price wherever it stands.
 _DASHED: Final = re.compile(
@@ -33,7 +34,9 @@ _DASHED: Final = re.compile(
     r"|\b(?:only|just|now) (?P<few>\d{1,4}[.,]\d{2})(?!\s?(?:mm|cm|kg|x|m\b|in\b)|\d)"
 )
 # "..., tripod, 29,95" at the very end.
-_LAST: Final = re.compile(r"(?:(?<=[,;\n])|(?<=[,;\n.-] ))(?P<amount>\d{1,4}[.,]\d{2})(?=[\s.!]*$)")
+_LAST: Final = re.compile(
+    r"(?:(?<=[,;\n*])|(?<=[,;\n.*-] ))(?P<amount>\d{1,4}[.,]\d{2})(?=[\s.!*]*$)"
+)
 _BARE: Final = re.compile(
     r"(?:price|asking|cost|for sale at|sold for|yours for|give me|gimme|i want|want)"
     rf"(?:\s?(?:is|of|only|:|=|-)?|[a-z ]{{0,24}}:)\s{{0,2}}(?P<amount>{_AMOUNT})(?![\d.,]*\d"
@@ -48,11 +51,12 @@ _FOR: Final = re.compile(
 )
 # "280 posted", "180 VHB": the readers' word for VHB and its like is price.
 _BARE_AFTER: Final = re.compile(
-    rf"(?<![\w.,/])(?:{_AMOUNT})(?= ?(?:ono|obo|o\.n\.o|posted|delivered|price)(?![a-z]|\s?[:=\d]))"
+    rf"(?<![\w.,/])(?:{_AMOUNT})(?= ?(?:ono|obo|o\.n\.o|posted|delivered|shipped|collected"
+    rf"|price)(?![a-z]|\s?[:=\d]))"
 )
 # Words before an amount that make it no price to pay now.
 _OLD: Final = re.compile(
-    r"(?:\bwas|\brrp|msrp|list price|instead of|saves?|saving|save up to|formerly"
+    r"(?:\bwas|\brrp|msrp|\blist(?: price)?|instead of|saves?|saving|save up to|formerly"
     r"|originally|old price|\bstatt|\buvp"
     r"|usually|cost me|paid|\d ?x (?:de|of|à|von|per|à)|instal\w+|raten|shipping|delivery"
     r"|postage|p&p|versand|over|deposit|worth"
@@ -85,7 +89,7 @@ def read_price(page: Page) -> Price | None:
         sign = match["sign"] or match["sign2"]
         currency = currency or _SIGNS[sign]
         price = Price(
-            amount=amount(match["amount"] or match["amount2"]),
+            amount=amount(match["amount"] or match["amount2"]) + float(match["cents"] or 0) / 100.0,
             currency=_SIGNS[sign],
             span=match.span(),
             guess=sign in _UNSURE,

@@ -16,7 +16,9 @@ _AFTER: Final = (
     r"|chf|x|×|times|fach|fois|°|mal|razy"
 )
 _BEFORE: Final = r"f/|f|1:"
-_FEW: Final = rf"{NUMBER}(?:\s?(?:,\s|;|/|\+|&|-|and|und|et|y|e|en|i|a|och)\s?{NUMBER}){{0,5}}"
+_FEW: Final = (
+    rf"{NUMBER}(?:\s{{0,3}}(?:,\s|;|/|\+|&|-|and|und|et|y|e|en|i|a|och)\s{{0,3}}{NUMBER}){{0,5}}"
+)
 _LABELLED: Final = re.compile(
     rf"(?P<out>(?:(?<=[^\W\d_])[ \u00a0]{{1,3}}[1-6])?[ \u00a0]{{0,3}}"
     rf"(?:[(\[](?:in )?(?P<unit>{_AFTER}|{_BEFORE})[)\]]"

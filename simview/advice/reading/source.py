@@ -145,6 +145,11 @@ _LEADING: Final = re.compile(
     r"(?<![^\W_])(?<![.,])(?:[lIL](?=\d?[.,]?\d{1,3} ?(?i:mm|cm|x\b|,-))|[lIL](?=\d[.,]\d)"
     r"|[Oo](?=[.,]\d{3}))"
 )
+# "ll4 mm", "lO mm", "129,OO €": a whole number read as letters, before its unit.
+_UNITS: Final = r"(?= {0,3}(?:(?i:mm|mil+im|cm)|€|£|\$))"
+_WHOLE: Final = re.compile(
+    rf"(?<![^\W_])(?<![.,])(?=[lILOo\d.,]{{2,6}}{_UNITS})[lILOo\d][lILOo\d.,]*{_UNITS}"
+)
 # "5S mm", "1B0 mm": letters that a scanner takes for figures.
 _ALIKE: Final = re.compile(r"(?<=\d)[SsBZ](?=\d{0,2} ?mm)|(?<![^\W_])[SB](?=\d{1,2} ?mm)")
 _AS_DIGIT: Final = str.maketrans("OolILSsBZ", "001115582")
@@ -154,7 +159,7 @@ def _misprints(text: Mapped) -> Mapped:
     """Put right what a scanner misreads ("7OO mm", "Foca1 length"), and lines of dots."""
     text = text.replaced(_LEADER, ": ").replaced(_HALF, ".5")
     text = text.replaced(_EURO, "€").replaced(_SYLLABLES, "")
-    for pattern in (_DIGITS, _LEADING, _ALIKE):
+    for pattern in (_DIGITS, _LEADING, _WHOLE, _ALIKE):
         text = text.changed(
             (found.start(), found.end(), found[0].translate(_AS_DIGIT))
             for found in pattern.finditer(text.text)

@@ -45,19 +45,34 @@ _STEMS: Final = {
     "mount": (
         "stand", "stands", "legs", "pied", "pedestal", "gestell", "statyw", "base", "basis",
         "sockel", "standfu", "beine", "poten", "podst", "gambe", "patas", "pernas", "nohy",
-        "column", "pier", "saule", "colonn", "goto", "go-to",
+        "column", "pier", "saule", "colonn", "goto", "go-to", "tabletop", "table-top", "desktop",
+        "sobremesa", "dreifu", "dreib", "driepo", "trojno", "trojni", "stoja", "support",
+        "soporte", "supporto", "suporte", "uchwyt do", "trepi", "tripi", "trebens", "traben",
+        "stalben", "threeleg", "three-leg",
     ),
-    "lens or mirror": ("lens", "linse", "lentil", "lente", "soczew", "cocka", "cocky", "lins"),
-    "eyepieces": ("eyep", "okula", "ocula"),
+    "lens or mirror": (
+        "lens", "objectiv", "objektiv", "obiektyw", "obiettiv", "objetiv", "objectief", "linse",
+        "lentil", "lente", "soczew", "cocka", "cocky", "cocko", "lins", "achro", "fraunhof",
+        "doubl", "dublet", "triplet", "galile", "refra", "refle", "rifra", "rifle", "schmidt",
+        "katad", "catad", "spyglass", "longue-vue", "catalej", "anteojo",
+    ),
+    "eyepieces": (
+        "eyep", "okula", "ocula",
+    ),
     "finder": (
-        "sight", "aiming", "dot", "laser", "guidescope", "guide scope", "sucher", "ziel", "visee",
-        "mirino", "celow", "hleda", "sokar",
+        "pointer", "pointeur", "puntator", "peil", "vizier", "visier", "visor", "collimat",
+        "kolimat", "crosshair", "red-dot", "reddot", "rdf", "raci", "leuchtpunkt", "rotpunkt",
+        "star point", "sight", "aiming", "laser", "guidescope", "guide scope", "sucher", "ziel",
+        "visee", "mirino", "celow", "hleda", "sokar",
     ),
     "price": (
-        "price", "cost", "asking", "quid", "bucks", "euro", "dollar", "pound", "gratis", "free to",
-        "verschenk", "offert", "swap", "tausch", "echang", "kron", "korun", "zlot", "ocken",
+        "price", "cost", "asking", "quid", "bucks", "euro", "dollar", "pound", "gratis",
+        "free to", "verschenk", "offert", "swap", "tausch", "echang", "kron", "korun", "zlot",
+        "ocken",
     ),
-    "focal length": ("focal", "fokal", "focus of", "brennw", "brenw", "brandp", "ognisk", "ohnisk"),
+    "focal length": (
+        "focal", "fokal", "focus of", "brennw", "brenw", "brandp", "ognisk", "ohnisk",
+    ),
     "currency": (
         "quid", "bucks", "euro", "dollar", "pound", "kron", "korun", "zlot", "eur", "franc",
     ),
@@ -71,8 +86,9 @@ SHORTEST: Final = 5
 AT_THE_END: Final = 6
 
 # Misspellings forgiven: one letter in words so long, two in longer ones. Choices.
-ONE_LETTER_FROM: Final = 6
-TWO_LETTERS_FROM: Final = 9
+ONE_LETTER_FROM: Final = 5
+TARGETS_FROM: Final = 6
+TWO_LETTERS_FROM: Final = 7
 
 # Different words of a text that are looked at for misspellings.
 MOST_WORDS: Final = 2500
@@ -99,16 +115,23 @@ _BARE_FOCAL: Final = re.compile(
     r"(?<![\w.,/¤€£$-])(?:[3-9]\d0|1\d\d0|[2-9]50)(?![\w.,/%:-]|\s?(?:[€£$]|eur|usd|gbp|pln|zł|czk|kč|sek"
     r"|kr|euro|times|x\b|g\b|kg|m\b|w\b))"
 )
-# Any amount of money, and any number at the end of its clause that no unit follows.
+# Any amount of money, and any number that nothing explains and no unit follows.
 _MONEY: Final = re.compile(
     r"(?:[€£$¥₹]|r\$|zł|kč)\s?\d|\d\s?(?:[€£$¥₹]|eur|usd|gbp|pln|zł|zl\b|czk|kč|kc\b|sek|kr\b|chf|brl|aud"
     r"|cad|quid|pound|dollar|buck|euro)"
 )
 _CLAUSE_END: Final = re.compile(
-    r"(?<![\w.,/¤x-])(?!(?:19|20)\d\d\b)\d{2,4}(?:[.,]\d{2})?(?= ?(?:[,;)\n!]|\.(?!\d)|$))"
+    r"(?<![\w.,/¤x:-])(?!(?:19|20)\d\d\b)[1-9]\d{1,3}(?:[.,]\d{2})?(?![\w/:%°\"'-]|[.,]\d"
+    r"| ?(?:mm|cm|m|km|kg|g|lbs?|oz|x|ft|yds?|inch\w*|years?|times|°|hours?|min|watts?|volts?"
+    r"|photos?|pages?"
+    r"|stars?|objects|pieces|stk|stück|km)\b)"
 )
 # Whole and half inches that mirrors come in, mm.
 _INCHES: Final = frozenset(25.4 * half / 2.0 for half in range(4, 25))
+_FOCAL: Final = re.compile(
+    r"(?<![a-z0-9])f ?[=:/]? ?\d{2,4}(?!\d)|(?<![\d.,x])[2-9]\d\d ?mm\b|(?<![\d.,x])(?:1[2-9]"
+    r"|[2-5]\d)(?:[.,]\d)? ?(?:inch|in\b|\"|'')"
+)
 _TIMES: Final = re.compile(r"\d ?x\b|x ?\d|\d ?(?:times|fold|power)\b")
 _MOUNTS: Final = re.compile(r"\b(?:eq|az|gem|altaz)[- ]?\d?\b")
 _BARREL: Final = re.compile(
@@ -131,8 +154,8 @@ _OF_OTHERS: Final = re.compile(r"barlow|erect|umkehr|eye|cap\b|cloth|\b(?:[2-9]|
 _OF_FILTERS: Final = re.compile(r"filt|eclips|\bnd ?-?\d", re.I)
 # Bare numbers that could be eyepieces': usual sizes in a list.
 _BARE_EYEPIECES: Final = re.compile(
-    r"(?<![\w.,/¤:x-])(?:4|6|9|10|12[.,]5|20|25|26)(?=\s?(?:,|and|/|&|\+|-)\s?(?:4|6|9|10|12[.,]5|20|25)"
-    r"(?![\w.,/%-]))"
+    r"(?<![\w.,/¤:-])(?:4|6|6[.,][35]|9|10|12|12[.,]5|15|17|18|20|23|25|26|28|30|32|40)"
+    r"(?![\w:%°\"'-]|[.,]\d| ?(?:cm|kg|g|x|years?|times|°|€|£|inch\w*|pieces|years|%)(?!\w))"
 )
 # What is named at the end of compounds, where nothing else is meant by it.
 COMPOUND: Final = ("mount", "finder", "eyepieces", "focal length")
@@ -182,7 +205,9 @@ def _means_else(page: Page, what: str, word: str) -> bool:
         language = languages()[code]
         meaning = language.words.get(folded)
         if meaning is not None or folded[0] in language.small:
-            return not meaning or meaning.split()[0] not in " ".join(_MEANINGS[what])
+            own = {*" ".join(_MEANINGS[what]).split(), *_STEMS.get(what, ())}
+            own |= {"objective", "lens"} if what == "lens or mirror" else set()
+            return not own & set((meaning or "").split())
     return False
 
 
@@ -230,7 +255,7 @@ def _figures(page: Page, what: str) -> Iterator[tuple[int, int]]:
         "mount": (_MOUNTS,),
         "aperture": (_APERTURE,),
         "finder": (_SMALL_PAIR,),
-        "focal length": (_BARE_FOCAL,),
+        "focal length": (_BARE_FOCAL, _FOCAL),
         "barrel size of the eyepieces": (_BARREL,),
         "design of the eyepieces": (_DESIGNS,),
     }
@@ -273,7 +298,7 @@ def _vocabulary(what: str) -> tuple[str, ...]:
                 words[0]
                 for language in languages().values()
                 for words, meaning in language.words.items()
-                if meaning in meanings and len(words) == 1 and len(words[0]) >= ONE_LETTER_FROM
+                if meaning in meanings and len(words) == 1 and len(words[0]) >= TARGETS_FROM
             }
         )
     )
@@ -304,7 +329,7 @@ def _pattern(what: str) -> re.Pattern[str] | None:
     exact = {stem for stem in stems if len(stem) < SHORTEST}
     begun = "|".join(re.escape(one) for one in sorted({*stems, *_STEMS.get(what, ())} - exact))
     whole = "|".join(re.escape(one) for one in sorted(exact)) or "(?!)"
-    number = r"(?=[^\n]{0,30}\d)" if what == "aperture" else ""
+    number = r"(?=[^\n]{0,40}(?:\d|mil+[iy]m))" if what == "aperture" else ""
     last = {stem for stem in stems if len(stem) >= AT_THE_END} if what in COMPOUND else set()
     ended = "|".join(re.escape(one) for one in sorted(last)) or "(?!)"
     return re.compile(

@@ -35,6 +35,12 @@ SHORT: Final = 4
 ONE_LETTER_FROM: Final = 6
 TWO_LETTERS_FROM: Final = 9
 
+# What people shorten before its figure, in the readers' words.
+SHORTENED: Final = frozenset((
+    "eyepiece", "eyepieces", "focal length", "aperture", "diameter", "objective", "finder", "mount",
+    "refractor", "reflector", "newtonian", "dobsonian", "maksutov", "tripod", "magnification",
+))  # fmt: skip
+
 # Languages whose number words are near to few others: "cierto" is near to "ciento".
 CLEAR: Final = ("en", "de", "nl", "sv")
 
@@ -132,6 +138,7 @@ class _Book:
     openings: dict[str, int]
     single: tuple[str, ...]
     numbers: tuple[str, ...]
+    full: tuple[str, ...]
     parts: tuple[str, ...]
     vocabulary: frozenset[str]
     compounds: frozenset[str]
@@ -176,11 +183,21 @@ def _book(codes: tuple[str, ...]) -> _Book:
         openings=openings,
         single=tuple(sorted(single)),
         numbers=tuple(sorted(numbers)),
+        full=tuple(sorted(_full_words(tongues, phrases))),
         parts=tuple(sorted(parts)),
         vocabulary=frozenset(word for words in phrases for word in words) | frozenset(known),
         compounds=frozenset(part for part in joined if len(part) >= SHORT),
         known=frozenset(known),
     )
+
+
+def _full_words(codes: Sequence[str], phrases: dict[tuple[str, ...], str]) -> Iterator[str]:
+    """Give the long single words of some languages, which people shorten."""
+    for code in codes:
+        for words in languages()[code].words:
+            long = len(words) == 1 and len(words[0]) >= ONE_LETTER_FROM
+            if long and phrases.get(words) in SHORTENED:
+                yield words[0]
 
 
 def translated(text: Mapped, codes: Sequence[str]) -> Mapped:
@@ -195,6 +212,10 @@ def _changes(text: str, book: _Book) -> Iterator[tuple[int, int, str]]:
     mended = [_mended(word, book) for word in folded]
     at = 0
     while at < len(tokens):
+        if _is_az(text, tokens[at]):
+            yield *tokens[at].span(), "altazimuth"
+            at += 1
+            continue
         length, meaning = _longest(text, tokens, folded, at, book)
         if length <= 1 and mended[at : at + 2] != folded[at : at + 2]:
             longer = _longest(text, tokens, mended, at, book)
@@ -202,13 +223,67 @@ def _changes(text: str, book: _Book) -> Iterator[tuple[int, int, str]]:
         if length == 0:
             word = folded[at]
             near = None if word in book.known else _near(word, book)
-            length, meaning = 1, tokens[at][0] if near is None else near
+            short = _in_full(text, tokens[at], word, book) if near is None else None
+            length, meaning = 1, near or short or (tokens[at][0] if near is None else near)
+            if short is not None and text[tokens[at].end() : tokens[at].end() + 1] == ".":
+                yield tokens[at].start(), tokens[at].end() + 1, f"{short} "
+                at += 1
+                continue
         start, end = tokens[at].start(), tokens[at + length - 1].end()
         if text[start:end] != meaning and not (
             length == 1 and len(meaning) == end - start and text[start:end].lower() == meaning
         ):
             yield start, end, meaning
         at += length
+
+
+# Shortened words that stand before figures and are none of the trade's.
+_OTHER_SHORT: Final = frozenset(
+    [
+        "tel",
+        "max",
+        "min",
+        "art",
+        "mod",
+        "ref",
+        "vol",
+        "abb",
+        "fig",
+        "inkl",
+        "incl",
+        "incluye",
+        "exkl",
+        "app",
+        "res",
+        "mob",
+        "fon",
+        "ges",
+    ]
+)
+_SHORTENED: Final = re.compile(r"\.(?= ?[\dø])|\.(?= [^\W\d_A-Z])|(?= ?(?:[\dø]))|(?= ?[:=] ?\d)")
+
+
+def _in_full(text: str, token: re.Match[str], word: str, book: _Book) -> str | None:
+    """Return what a shortened word before a figure means: "oku 20", "cerc. 6x30"."""
+    short = _SHORTENED.match(text, token.end())
+    dotted = short is not None and short[0] == "."
+    if short is None or word in _OTHER_SHORT or word in book.known:
+        return None
+    if len(word) < (2 if dotted else 3):
+        return None
+    meanings = {book.phrases[(one,)].removesuffix("s") for one in book.full if one.startswith(word)}
+    return meanings.pop() if len(meanings) == 1 else None
+
+
+_ALONE: Final = re.compile(r"\s*(?:[,;/.)(\n]|$)")
+
+
+def _is_az(text: str, token: re.Match[str]) -> bool:
+    """Tell the mount from "až", until: by its capitals, or where no figure can follow."""
+    after = text[token.end() : token.end() + 3]
+    if token[0] == "AZ":
+        return not re.match(r"[ -]?\d", after)
+    return token[0].lower() == "az" and bool(_ALONE.match(after)) and not after.startswith("-")
 
 
 def _longest(
