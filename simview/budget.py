@@ -79,6 +79,22 @@ def fits(bytes_needed: float) -> bool:
     return bytes_needed + PROGRAM <= bytes_allowed()
 
 
+def at_once(most: int, bytes_each: float, besides: float = 0.0) -> int:
+    """Return how many pieces of work may be under way at the same time: at least one.
+
+    Parameters
+    ----------
+    most
+        As many as there are threads for.
+    bytes_each
+        What one of them takes.
+    besides
+        What they take together, however many they are.
+    """
+    fitting = (count for count in range(most, 1, -1) if fits(besides + count * bytes_each))
+    return next(fitting, 1)
+
+
 def require(what: str, bytes_needed: float, *, remedy: str) -> None:
     """Refuse work that would take more memory than there may be; called before it begins.
 

@@ -10,9 +10,11 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any, Final
 
+from simview import budget
 from simview.demo import kit_path
 from simview.errors import FileError, SimviewError
-from simview.executor.pieces import pieces
+from simview.executor.pieces import pieces, used
+from simview.executor.threads import jobs
 from simview.talk.records import Drawn, Made, Talk, TalkSlide
 from simview.textfile import write_whole
 
@@ -24,6 +26,11 @@ LIST: Final = "made.json"
 OUTPUTS: Final = ("talk.pptx", "talk.html", "handout.pdf")
 
 _FORMAT: Final = 1
+
+# What a slide takes while it is made, bytes: at any size, and for each of its pixels. Of the demo's
+# talk, two at a time, none took more (docs/performance.md).
+SLIDE_AT_LEAST: Final = 150_000_000
+SLIDE_PIXEL: Final = 125
 
 
 @dataclass(kw_only=True)
@@ -193,33 +200,46 @@ class Job:
 
 
 def make(
-    talk: Talk, folder: Folder, jobs: Sequence[Job], *, program: str, progress: Progress
+    talk: Talk, folder: Folder, slides: Sequence[Job], *, program: str, progress: Progress
 ) -> Outcome:
     """Make what has changed of a talk's slides, side by side.
 
     Parameters
     ----------
+    talk, folder
+        What is made, and where it goes.
+    slides
+        Each of the talk's slides, with what draws it.
     program
         Fingerprint of what makes them.
+    progress
+        Told how far it is, 0 to 1, and with what.
 
     Raises
     ------
     FileError
         If the disk refuses a slide; those made before it stay.
     """
-    keys = {job.slide.name: _key(job, talk, program) for job in jobs}
-    todo = [job for job in jobs if not folder.has(job.slide, keys[job.slide.name])]
+    keys = {job.slide.name: _key(job, talk, program) for job in slides}
+    todo = [job for job in slides if not folder.has(job.slide, keys[job.slide.name])]
     broken: list[tuple[TalkSlide, str]] = []
-    progress(0.0, f"{len(todo)} of {len(jobs)} slides to make")
-    for count, (job, drawn) in enumerate(zip(todo, pieces(_drawn, todo), strict=True), 1):
-        if isinstance(drawn, str):
-            broken.append((job.slide, drawn))
-        else:
-            folder.put(job.slide, keys[job.slide.name], drawn)
-        progress(count / len(todo), f"{count} of {len(todo)}: {job.slide.name}")
+    progress(0.0, f"{len(todo)} of {len(slides)} slides to make")
+    with used(jobs=slides_at_once(talk)):
+        for count, (job, drawn) in enumerate(zip(todo, pieces(_drawn, todo), strict=True), 1):
+            if isinstance(drawn, str):
+                broken.append((job.slide, drawn))
+            else:
+                folder.put(job.slide, keys[job.slide.name], drawn)
+            progress(count / len(todo), f"{count} of {len(todo)}: {job.slide.name}")
     names = {slide.name for slide, _ in broken}
-    made = tuple(folder.made(job.slide) for job in jobs if job.slide.name not in names)
+    made = tuple(folder.made(job.slide) for job in slides if job.slide.name not in names)
     return Outcome(made=made, broken=tuple(broken), fresh=len(todo) - len(broken))
+
+
+def slides_at_once(talk: Talk) -> int:
+    """Return how many slides are made side by side: as many as threads and memory allow."""
+    wide, high = talk.size
+    return budget.at_once(jobs(), SLIDE_AT_LEAST + SLIDE_PIXEL * wide * high)
 
 
 def _drawn(job: Job) -> Drawn | str:

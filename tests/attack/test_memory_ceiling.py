@@ -6,6 +6,9 @@ import json
 import os
 import subprocess
 import sys
+import threading
+import time
+from datetime import date
 from pathlib import Path
 
 import pytest
@@ -206,3 +209,51 @@ def test_a_sheet_of_an_eyepiece_keeps_to_the_budget(capsys: pytest.CaptureFixtur
     assert "7680x4320" in told
     assert "smaller --size" in told
     assert not Path("never.png").exists()
+
+
+def test_no_more_is_under_way_at_once_than_fits() -> None:
+    assert budget.at_once(8, 1e12) == 8  # a library's caller decides for itself
+    with budget.used(1.0):
+        # 850 MB are left beside the program.
+        assert budget.at_once(8, 400e6) == 2
+        assert budget.at_once(8, 100e6, besides=150e6) == 7
+        assert budget.at_once(3, 1e6) == 3
+        assert budget.at_once(8, 5e9) == 1
+
+
+@pytest.mark.parametrize(("gigabytes", "most"), [(1.0, 2), (0.5, 1), (2.0, 4)])
+def test_talk_on_a_machine_of_many_cores_makes_no_more_slides_at_once_than_fit(
+    gigabytes: float, most: int, tmp_path: Path
+) -> None:
+    from simview.executor.pieces import used
+    from simview.talk.making import Folder, Job, make
+    from simview.talk.records import Drawn, Talk, TalkSlide
+
+    lock, under_way, seen = threading.Lock(), 0, 0
+
+    def draw() -> Drawn:
+        nonlocal under_way, seen
+        with lock:
+            under_way += 1
+            seen = max(seen, under_way)
+        time.sleep(0.05)
+        with lock:
+            under_way -= 1
+        return Drawn(files={".png": b"slide"})
+
+    slides = tuple(TalkSlide(name=f"s{k}", number=k, line=k, title="") for k in range(1, 9))
+    talk = Talk(file=tmp_path / "t.toml", title="", slides=slides, day=date(2027, 3, 12))
+    jobs = [Job(slide=slide, words=(), draw=draw) for slide in slides]
+    folder = Folder.at(tmp_path / "talk", force=False)
+    with budget.used(gigabytes), used(jobs=8):
+        made = make(talk, folder, jobs, program="", progress=lambda part, text: None)
+    assert made.fresh == 8
+    assert seen == most
+
+
+@posix
+@pytest.mark.skipif(not LONG, reason="long: SIMVIEW_LONG=1")
+def test_talk_of_twelve_slides_stays_below_a_gigabyte(tmp_path: Path) -> None:
+    code, peak = peak_mb(["talk", "demo:talk", "--out", "talk", "--quiet"], tmp_path)
+    assert code == 0
+    assert peak < 1000.0

@@ -7,17 +7,27 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from functools import partial
-from typing import Any
+from typing import Any, Final
 
 import numpy as np
 
-from simview.executor.pieces import pieces
+from simview import budget
+from simview.executor.pieces import pieces, used
+from simview.executor.threads import jobs
 from simview.kit import Kit, Observer, Sky
 from simview.picture.drawing import sheet
 from simview.picture.drawing.canvas import Canvas, Size, check_size
 from simview.picture.drawing.panel import even_px, stopped
 from simview.picture.finished import Sheet, star_px
-from simview.picture.prints.printing import Print, Progress, Wanted, develop_all
+from simview.picture.prints.printing import (
+    BYTES_AT_LEAST,
+    BYTES_HELD,
+    BYTES_WORKING,
+    Print,
+    Progress,
+    Wanted,
+    develop_all,
+)
 from simview.picture.views.cases import Look
 from simview.picture.views.comparing import photo_panel
 from simview.picture.views.contact_contents import (
@@ -29,6 +39,9 @@ from simview.picture.views.contact_contents import (
 )
 from simview.picture.views.contact_layout import Cell, draw_cell, grid_of
 from simview.telescope.exposure import Engine
+
+# How much wider than its picture a view is painted at the most, for the light around it.
+_AROUND: Final = 1.5
 
 
 def contact_sheet(  # noqa: PLR0913 - the whole door of a command
@@ -85,11 +98,13 @@ def draw_contacts(
     contacts = contents.contacts
     grid = grid_of(canvas, [contact.heading for contact in contacts])
     seen = partial(picture_of, side_px=grid.side_px, shown=contents.shown, star=star_px(size))
-    pictures = pieces(seen, contacts)
-    for place, contact in enumerate(contacts):
-        if progress is not None:
-            progress(place / len(contacts), contact.item.target.title)
-        draw_cell(canvas, grid, place, Cell(picture=next(pictures), lines=contact.lines))
+    each = (BYTES_HELD + BYTES_WORKING) * (_AROUND * grid.side_px) ** 2
+    with used(jobs=budget.at_once(jobs(), each, BYTES_AT_LEAST)):
+        pictures = pieces(seen, contacts)
+        for place, contact in enumerate(contacts):
+            if progress is not None:
+                progress(place / len(contacts), contact.item.target.title)
+            draw_cell(canvas, grid, place, Cell(picture=next(pictures), lines=contact.lines))
     sheet.draw_words(canvas, contents.words)
     if progress is not None:
         progress(1.0, "done")
