@@ -10,8 +10,10 @@ from typing import Final
 import numpy as np
 
 # Cones are half saturated at this many times a view's own white: leaves its brightest surface on
-# the part of the curve where detail keeps three quarters of its contrast. Choice.
-HEADROOM: Final = 3.0
+# the part of the curve where detail keeps six sevenths of its contrast; a bright-adapted eye has
+# nearly all of it. Choice. COLOUR_HEADROOM is the same for the share of hue that is kept: choice.
+HEADROOM: Final = 6.0
+COLOUR_HEADROOM: Final = 3.0
 
 # How far an eye adapts to each view: the view's white follows the light of its own brightest
 # surface with this power, so that between views print goes about as light to the power 1 less

@@ -29,6 +29,7 @@ from simview.picture.drawing.tongue import N_, decimal, say
 from simview.picture.prints.choices import (
     ADAPTED,
     ADAPTED_DARK_TD,
+    COLOUR_HEADROOM,
     CONE_DARK_TD,
     CONES_UNADAPTED_TD,
     DISC_STAR_POWER,
@@ -359,7 +360,7 @@ def unsaturated(light_td: Floats | float, adaptation: Adaptation) -> Floats:
     Source: the logarithmic slope of Naka & Rushton's curve.
     """
     pooled = adaptation.white_td if adaptation.pooled_td is None else adaptation.pooled_td
-    half = HEADROOM * min(adaptation.white_td, pooled) + CONES_UNADAPTED_TD
+    half = COLOUR_HEADROOM * min(adaptation.white_td, pooled) + CONES_UNADAPTED_TD
     return np.asarray(half / (np.asarray(light_td, float) + half))
 
 
