@@ -50,7 +50,7 @@ def pair(case: Case, double: tuple[float, tuple[float, float]]) -> Answer:
         "magnitudes": list(magnitudes),
         "rayleigh_arcsec": judged.rayleigh_arcsec,
         "dawes_arcsec": judged.dawes_arcsec,
-        "reason": "; ".join(part for part in (judged.reason, NO_SURFACE) if part),
+        "reason": judged.reason or NO_SURFACE,
     }
     points = points_of(judged.powers, judged.closest_arcsec)
     air = alone.width_arcsec(case.sky, case.places[-1].path.beam.aperture_mm)
