@@ -20,6 +20,9 @@ CLEARLY_RATIO: Final = 1.25
 SLIGHTLY_MAG: Final = 0.1
 SLIGHTLY_RATIO: Final = 1.05
 
+# Apertures less than this apart count as the same. A choice.
+ALIKE: Final = 1.1
+
 # Sums below which a star wheel or nothing yet is the better advice: with less than this many
 # steps over the naked eye an instrument disappoints. A choice.
 WORTHWHILE_STEPS: Final = 15.0
@@ -226,12 +229,25 @@ def better_for_the_money(
         same = item.currency == listing.currency.upper() or not item.currency
         if item.kit is None or item.price is None or item.price > listing.price or not same:
             continue
+        if not _is_larger(offered.best, item.kit):
+            continue
         other = shows(item.kit, sky, observer)
         why = _better(own, other)
         if why:
             steps = sum(other.steps(own.faintest_mag).values())
             found.append((steps, Better(item=item, why=why, sums=_sums(own, other))))
     return max(found, key=lambda one: one[0], default=(0.0, None))[1]
+
+
+def _is_larger(own: Kit, other: Kit) -> bool:
+    """Return whether an item has more than the offer's own aperture, or is no telescope.
+
+    Of two telescopes of one aperture one shows more by its eyepieces alone, and an eyepiece costs
+    little: that is no fault of a price.
+    """
+    if own.telescope is None or other.telescope is None:
+        return True
+    return other.telescope.aperture_mm > ALIKE * own.telescope.aperture_mm
 
 
 def _better(own: Shows, other: Shows) -> str:

@@ -268,8 +268,7 @@ def _instead(
         return (), ()
     rows = tuple(_row(one, words, tongue) for one in instead.ranked)
     notes = []
-    if not any(one.shows and not one.offer for one in instead.ranked):
-        notes.append(words["instead_none"])
+    notes += _budget_notes(instead, words)
     if leave and any(one.offer for one in instead.ranked):
         notes.append(words["offer_last"])
     elif _is_below_nothing(instead.ranked):
@@ -282,6 +281,20 @@ def _instead(
             names = ", ".join(_priced(item, tongue) for item in items)
             notes.append(words[key].format(names=names))
     return rows, tuple(notes)
+
+
+def _budget_notes(instead: Instead, words: Mapping[str, str]) -> list[str]:
+    """Return what the budget does not reach; of other currencies nobody can tell."""
+    notes = []
+    others = any(one.shows and not one.offer for one in instead.ranked)
+    if not others and not instead.other_currency:
+        notes.append(words["instead_none"])
+    offer = next((one.item for one in instead.ranked if one.offer), None)
+    if offer is not None and None not in (offer.price, instead.budget):
+        same = not instead.currency or offer.currency in ("", instead.currency)
+        if same and (offer.price or 0.0) > (instead.budget or 0.0):
+            notes.append(words["offer_beyond"])
+    return notes
 
 
 def _is_below_nothing(ranked: Sequence[Alternative]) -> bool:

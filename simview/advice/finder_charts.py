@@ -183,7 +183,7 @@ def _radius(v: float) -> float:
 def _way(name: str, apart: float, start: tuple[float, float], goal: tuple[float, float]) -> Said:
     turn = math.degrees(math.atan2(goal[1] - start[1], goal[0] - start[0]))
     way = _WAYS[round(turn / 45.0) % 8]
-    star = name or say("the bright star at the ring")
+    star = say(name) if name else say("the bright star at the ring")
     if apart < FIST_DEG / 3.0:
         return say("Right beside {star}, {way}.", star=star, way=way)
     fists = round(2.0 * apart / FIST_DEG) / 2.0
@@ -197,6 +197,21 @@ def _way(name: str, apart: float, start: tuple[float, float], goal: tuple[float,
         way=way,
     )
 
+
+# Stars whose name is another in some language; all others keep theirs.
+OTHER_NAMES: Final = (
+    N_("Aldebaran"),
+    N_("Altair"),
+    N_("Antares"),
+    N_("Arcturus"),
+    N_("Betelgeuse"),
+    N_("Castor"),
+    N_("Pollux"),
+    N_("Procyon"),
+    N_("Regulus"),
+    N_("Sirius"),
+    N_("Vega"),
+)
 
 _HALF: Final = N_("From {star} half a fist at arm's length {way}.")
 _ONE: Final = N_("From {star} one fist at arm's length {way}.")

@@ -361,8 +361,8 @@ def _venus(sight: Sight, detail: float, apparent_arcmin: float) -> Said:
 
 def _mars(sight: Sight, detail: float, apparent_arcmin: float) -> Said:
     if apparent_arcmin > 15.0:
-        return say("an orange disc, at times a white cap")
-    return say("a small orange disc")
+        return say("orange, at times with a white cap")
+    return say("orange")
 
 
 _MARKS: Final = {"jupiter": _jupiter, "saturn": _saturn, "venus": _venus, "mars": _mars}

@@ -49,6 +49,8 @@ def headline(verdict: Verdict, words: Mapping[str, str], *, owner: bool) -> tupl
     -----
     Checked by: tests/unit/advice/test_answer_page.py
     """
+    if not verdict.listing.about_telescope:
+        return verdict.verdict, words["verdict_other"], words["because_other"]
     if not owner:
         key = verdict.verdict.replace(" ", "_")
         return verdict.verdict, words[f"verdict_{key}"], words[f"because_{key}"]

@@ -228,10 +228,12 @@ def _utf16(raw: bytes) -> str:
 def _lightened(text: str, path: Path) -> str:
     """Return a large saved page without scripts, styles and pictures written into it."""
     light = _HEAVY.sub(" ", text) if is_page(text) else text
-    if len(light) > (LARGEST_WORDS if is_page(text) else LARGEST_ADVERT):
+    most = LARGEST_WORDS if is_page(text) else LARGEST_ADVERT
+    left = " without scripts and pictures" if is_page(text) else ""
+    if len(light) > most:
         raise FileError(
-            f"listing holds more than {LARGEST_WORDS // 1000} kB of words",
-            got=f"{len(light) // 1000} kB without scripts and pictures",
+            f"listing holds more than {most // 1000} kB of words",
+            got=f"{len(light) // 1000} kB{left}",
             allowed=f"a page of up to {LARGEST_WORDS // 1000} kB, or a text of up to"
             f" {LARGEST_ADVERT // 1000} kB",
             remedy="is it the right file? Paste only the advert's text",

@@ -237,7 +237,7 @@ class _Paper:
         self._charts(rescue)
         if rescue.assumed:
             self._line(
-                w["assumed"].format(list="; ".join(t(one) for one in rescue.assumed)),
+                w["assumed"].format(list=self.a.tongue.semicolon.join(map(t, rescue.assumed))),
                 size=0.88,
                 colour="soft",
             )
@@ -296,10 +296,10 @@ class _Paper:
             for one in a.understood
         ]
         if parts:
-            self._line("; ".join(parts) + ".")
+            self._line(f"{a.tongue.semicolon.join(parts)}.")
         for key, told, between in (
             ("missing", a.missing, ", "),
-            ("unread", a.unread, "; "),
+            ("unread", a.unread, a.tongue.semicolon),
             ("left_out", a.left_out, ", "),
         ):
             if told:
@@ -317,7 +317,8 @@ class _Paper:
         self._heading(self.a.words["sources"])
         self._line(self.a.words["sources_note"], size=0.88, colour="soft")
         for one in found:
-            proof = "; ".join(part for part in (one.source, one.arithmetic) if part)
+            told = (part for part in (one.source, one.arithmetic) if part)
+            proof = self.a.tongue.semicolon.join(told)
             self._line(
                 f"[{one.mark}] {one.title}{self.a.tongue.colon} {proof}", size=0.85, colour="soft"
             )

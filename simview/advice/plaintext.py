@@ -51,14 +51,15 @@ def _lines(a: Answer) -> Iterator[str]:
         ]
         yield from _table([head, *rows])
         yield from _wrap(f"{w['useful']}{a.tongue.colon} {a.useful}." if a.useful else "")
-    yield f"\n{w['understood']}"
+    if a.understood:
+        yield f"\n{w['understood']}"
     marks = {True: f" ({w['guess']})", False: ""}
     yield from _list(
         [f"{one.name}{a.tongue.colon} {one.value}{marks[one.guess]}" for one in a.understood]
     )
     for key, told, between in (
         ("missing", a.missing, ", "),
-        ("unread", a.unread, "; "),
+        ("unread", a.unread, a.tongue.semicolon),
         ("left_out", a.left_out, ", "),
     ):
         yield from _wrap(f"{w[key]}{a.tongue.colon} {between.join(told)}." if told else "")
@@ -115,11 +116,11 @@ def _rescue(a: Answer, rescue: Rescue) -> Iterator[str]:
     for one in rescue.objects:
         sight = one.sight
         way = f" {t(one.chart.says)}" if one.chart else ""
-        where = f"{t(sight.where)}; {t(one.pieces)}"
+        where = f"{t(sight.where)}, {t(one.pieces)}"
         told = f"- {t(sight.title)} ({where}){a.tongue.colon} {t(one.view)}{way}"
         yield from _wrap(told, hang="  ")
     if rescue.assumed:
-        yield from _wrap(w["assumed"].format(list="; ".join(t(one) for one in rescue.assumed)))
+        yield from _wrap(w["assumed"].format(list=a.tongue.semicolon.join(map(t, rescue.assumed))))
 
 
 def _wrap(text: str, *, lead: str = "", hang: str = "") -> list[str]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
@@ -75,7 +75,9 @@ class Rescue:
 
     def heading(self, key: str) -> str:
         """Return which of the answer's words stands over a list: binoculars have no finder."""
-        return "eyes" if key == "finder" and self.kit.kind != "telescope" else key
+        if key != "finder" or self.kit.kind == "telescope":
+            return key
+        return "eyes" if self.finder == _BINOCULARS else "aiming"
 
 
 def rescue(  # noqa: PLR0913 - where and when, under which sky
@@ -115,7 +117,7 @@ def rescue(  # noqa: PLR0913 - where and when, under which sky
         mask=best_mask(made.kit, sky, observer),
         replace=(*_replacements(listing), *_planet_piece(used, most)),
         steady=tuple(_steady(made.kit, table_top=_on_a_table(listing))),
-        finder=_FINDER if listing.instrument == "telescope" else _BINOCULARS,
+        finder=_AIMING[listing.instrument],
         star_test=tuple(_star_test(listing, made.kit, used, most)),
         objects=first_list(used, when, sky, observer, through=through, most=most),
         evening=when,
@@ -196,21 +198,33 @@ def _replacements(listing: Listing) -> Iterator[str]:
             " (0.965 inch below, 1.25 inch above) does the same and sits more comfortably. Check"
             " that the focuser still reaches focus."
         )
+    widest = max((one.true_field_arcmin / 60.0 for one in plain), default=0.0)
     simple = all(one.eyepiece.design in ("huygens", "ramsden", "unknown") for one in plain)
     focal = plain[0].power * plain[0].eyepiece.focal_length_mm if plain else None
     aperture = listing.stop_mm or listing.aperture_mm
     if focal is not None and aperture is not None and (small or simple):
         size = min(32.0, 5.0 * focal / aperture)
         stop = min(size * math.radians(50.0), LARGEST_STOP_MM["0.965in" if small else "1.25in"])
-        yield say(
-            "One good eyepiece changes most: a 1.25 inch Plössl of about {size} mm gives {power}"
-            " times and {field}° of sky.",
-            size=number(size),
-            power=power(focal / size),
-            field=number(math.degrees(stop / focal), 1),
-        )
+        field = math.degrees(stop / focal)
+        # A field hardly wider is no reason to buy one, unless those in the box are known as poor.
+        if small or field > WORTH_WIDENING * widest or _known_as_simple(plain):
+            yield say(
+                "One good eyepiece changes most: a 1.25 inch Plössl of about {size} mm gives"
+                " {power} times and {field}° of sky.",
+                size=number(size),
+                power=power(focal / size),
+                field=number(field, 1),
+            )
     if any(piece.kind == "erecting-prism" for piece in listing.amplifiers):
         yield say("Use the star diagonal, or none, in place of the erecting prism at night.")
+
+
+# A view this much wider is worth an eyepiece: a choice.
+WORTH_WIDENING: Final = 1.2
+
+
+def _known_as_simple(plain: Sequence[Delivered]) -> bool:
+    return all(one.eyepiece.design in ("huygens", "ramsden") for one in plain)
 
 
 # A planet wants about this power per mm of aperture, and a kit lacks one where its strongest
@@ -321,6 +335,13 @@ _FINDER: Final = (
     ),
     say("Check it at night on a bright star before every session. Never on the Sun."),
 )
+_ONE_BARREL: Final = (
+    say("Begin at the lowest power: there the view is widest and brightest. Zoom in afterwards."),
+    say(
+        "Look along the tube at the object first, then into the eyepiece; a straight one is easier."
+    ),
+    say("Focus anew after each change of the power."),
+)
 _BINOCULARS: Final = (
     say("Set the distance of the two barrels so that you see one round circle."),
     say(
@@ -331,12 +352,22 @@ _BINOCULARS: Final = (
 )
 
 
+_AIMING: Final = {"telescope": _FINDER, "binocular": _BINOCULARS, "monocular": _ONE_BARREL}
+
+
 def _star_test(listing: Listing, kit: Kit, used: Kit, most: float) -> Iterator[str]:
     scope = kit.telescope
     if scope is None:
-        yield say(
-            "A bright star should focus to a point with both eyes open, without a second image"
-            " beside it."
+        yield (
+            say(
+                "A bright star should focus to a point with both eyes open, without a second image"
+                " beside it."
+            )
+            if listing.instrument == "binocular"
+            else say(
+                "A bright star in the middle should focus to a small round point. Rays to one side,"
+                " or a coloured side, show prisms out of place."
+            )
         )
         return
     low, high = (factor * scope.working_aperture_mm for factor in STAR_TEST_PER_MM)

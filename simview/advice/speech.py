@@ -66,6 +66,11 @@ class Tongue:
         return "\u00a0:" if self.language == "fr" else ":"
 
     @property
+    def semicolon(self) -> str:
+        """What parts two things that hold commas themselves."""
+        return "\u00a0; " if self.language == "fr" else "; "
+
+    @property
     def marks(self) -> tuple[str, str]:
         """What stands before and after somebody's words.
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import secrets
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from functools import lru_cache
 from pathlib import Path
@@ -51,8 +51,18 @@ class Table:
     _lock: Lock = field(default_factory=Lock)
 
     @classmethod
-    def laid(cls, words: Sequence[str], shelf: Shelf | None = None) -> Table:
+    def laid(
+        cls,
+        words: Sequence[str],
+        shelf: Shelf | None = None,
+        read: Callable[[str], KitFile] = find_kit,
+    ) -> Table:
         """Return the table with a user's own kits first, then the demo's.
+
+        Parameters
+        ----------
+        read
+            Makes a kit of a word; the command line's takes offers too.
 
         Raises
         ------
@@ -60,7 +70,7 @@ class Table:
             For a kit that cannot be read.
         """
         named = [*words, *(f"{PREFIX}{name}" for name in kit_names())]
-        return cls({word: find_kit(word) for word in dict.fromkeys(named)}, shelf)
+        return cls({word: read(word) for word in dict.fromkeys(named)}, shelf)
 
     def first(self) -> str:
         """Return the word of the kit that a page begins with."""

@@ -31,6 +31,9 @@ _CALLED: Final = {
     "air": "air",
 }
 
+# Endings of the files that a kit or an offer comes in.
+ENDINGS: Final = (".toml", ".txt", ".text", ".md", ".html", ".htm")
+
 # Most views that the page shows side by side.
 _SIDES: Final = 2
 
@@ -61,17 +64,24 @@ def state(slide: TalkSlide) -> str:
 
 
 def kits(talk: Talk) -> dict[str, str]:
-    """Return the kit files of a talk's live slides: their names on the page, and where they lie."""
+    """Return the kits of a talk's live slides: their names on the page, and where they lie.
+
+    An offer's own words lie nowhere; they stand for themselves.
+    """
     found = {}
     for slide in talk.slides:
         for word in _words(slide.options) if slide.live else ():
             if _is_file(word):
                 found[Path(word).name] = str((talk.home / word).resolve())
+            elif not word.startswith(PREFIX):
+                found[word] = word
     return found
 
 
 def _words(options: Mapping[str, Any]) -> list[str]:
-    return [str(word) for word in _listed(options.get("kits", options.get("kit", [])))]
+    # Kits are no list in one text: an offer's own words may hold commas.
+    given = options.get("kits", options.get("kit", []))
+    return [given] if isinstance(given, str) else [str(word) for word in _listed(given)]
 
 
 def _listed(value: Any) -> list[Any]:
@@ -81,7 +91,7 @@ def _listed(value: Any) -> list[Any]:
 
 
 def _is_file(word: str) -> bool:
-    return not word.startswith(PREFIX) and word.lower().endswith(".toml")
+    return not word.startswith(PREFIX) and word.lower().endswith(ENDINGS)
 
 
 def of_folder(folder: Path) -> tuple[str, dict[str, str]]:

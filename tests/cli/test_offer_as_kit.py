@@ -4,11 +4,16 @@ from __future__ import annotations
 
 import json
 from pathlib import Path
+from urllib.parse import parse_qs
 
 import pytest
 
 from simview.cli.app import run
+from simview.cli.kits import read
 from simview.demo import asset
+from simview.live.kit_table import Table
+from simview.talk.live_links import state
+from simview.talk.records import TalkSlide
 
 
 def ran(*words: str, capsys: pytest.CaptureFixture[str]) -> tuple[int, str, str]:
@@ -82,3 +87,23 @@ def test_what_is_assumed_of_an_offer_is_told_unless_it_is_to_be_quiet(
     assert (code, "assumed of" in err) == (0, True)
     code, _, err = ran(*asked, "--quiet", capsys=capsys)
     assert (code, err) == (0, "")
+
+
+def test_page_in_the_browser_takes_an_offer_in_place_of_a_kit() -> None:
+    word = "70/700 with 20, 6 mm"
+    table = Table.laid([word], read=read)
+    assert table.first() == word
+    assert [one.focal_length_mm for one in table.find(word).kit.eyepieces] == [20.0, 6.0]
+
+
+def test_live_slide_of_a_talk_leads_to_an_offers_own_words() -> None:
+    slide = TalkSlide(
+        name="a",
+        number=1,
+        line=2,
+        title="One",
+        command="view",
+        options={"kit": "70/700 with 20, 6 mm", "target": "moon"},
+        live=True,
+    )
+    assert parse_qs(state(slide))["kit"] == ["70/700 with 20, 6 mm"]

@@ -32,6 +32,8 @@ _LONE: Final = re.compile(
     r"\W*(?:[\d.,/ -]+ ?(?:mm|cm|inch(?:es)?|in|\"|'')[ -]*(?:mirror|lens)"
     r"|(?:mirror|lens)\W*[\d.,/]+ ?(?:mm|cm|inch(?:es)?|in|\"|''))\W*"
 )
+# No such question is longer, characters; on a long text the pattern would take minutes.
+LONGEST_LONE: Final = 200
 _FILTERS: Final = ("eyepiece filter", "eclipse glasses", "filter")
 
 
@@ -47,7 +49,8 @@ def about_telescope(page: Page, listing: Listing) -> bool:
     """
     if _ELSE.search(page.whole) and not _OWN.search(page.whole):
         return False
-    named = _LONE.fullmatch(page.whole) or _INSTRUMENT.search(page.whole)
+    short = len(page.whole) <= LONGEST_LONE
+    named = (short and _LONE.fullmatch(page.whole)) or _INSTRUMENT.search(page.whole)
     if named or listing.binocular_power is not None:
         return True
     if any(piece.marking for piece in listing.eyepieces) or _in_another_script(page):

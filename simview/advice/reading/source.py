@@ -114,8 +114,8 @@ def _repaired(text: Mapped) -> Mapped:
     return text.changed(changes)
 
 
-# "Aperture ........ 70 mm".
-_LEADER: Final = re.compile(r"[ \u00a0]*(?:\.{3,}|_{3,}|…+)[ \u00a0]*(?=[\d\w])")
+# "Aperture ........ 70 mm"; a run of blanks is tried from its beginning alone.
+_LEADER: Final = re.compile(r"(?<![ \u00a0])[ \u00a0]*(?:\.{3,}|_{3,}|…+)[ \u00a0]*(?=[\d\w])")
 # Zero and one read as letters by a scanner, and the other way round.
 _DIGITS: Final = re.compile(
     r"(?<![^\W\d_])(?:[A-Za-z]{1,2}(?=\d[OolI]+ ?[Mm]))?\d[\dOolI]*[OolI]+[\dOolI]*"

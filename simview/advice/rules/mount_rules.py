@@ -37,9 +37,11 @@ def _kind(case: Case) -> Outcome | None:
     if (
         mount is None
         or mount.kind != "tripod"
-        or not case.is_telescope
         or mount.tap_arcsec is not None
+        or (case.listing.binocular_power or HAND_POWER + 1.0) <= HAND_POWER
     ):
+        return None
+    if not mount.small and not case.is_telescope:
         return None
     if not mount.small:
         return Outcome(
@@ -73,6 +75,8 @@ def _kind(case: Case) -> Outcome | None:
 def _working_power(case: Case) -> float:
     """Return the power one would use: the highest in the box that the aperture carries."""
     limit = (case.useful or (100.0, 100.0))[1]
+    if case.listing.binocular_power is not None:
+        return max(case.listing.binocular_power, *case.listing.claimed_powers, 1.0)
     fitting = [one.power for one in case.plain_powers if one.power <= limit]
     return max(fitting, default=min(limit, 100.0))
 

@@ -15,6 +15,7 @@ from simview.errors import SimviewError, require_range
 EXAMPLES = (
     "",
     "kit.toml",
+    '"70/700 with a 6 mm"',
     "demo:toy-refractor-50 demo:tabletop-150 --port 8500",
     "--talk my-talk",
 )
@@ -85,7 +86,7 @@ def _serve(
     talk: Path | None,
     browser: bool,
 ) -> None:
-    from simview.kitword import find_kit
+    from simview.cli.kits import read
     from simview.live.kit_table import Table
     from simview.live.serve import serve
 
@@ -99,7 +100,7 @@ def _serve(
                     option, got="--talk", allowed="one of the two", remedy="leave it out"
                 )
         (key, named), port = of_folder(talk), PORT
-    table = Table.laid(kits.words(needed=False), offers.shelf(shelf))
-    table.files = {**{name: find_kit(path) for name, path in named.items()}, **table.files}
+    table = Table.laid(kits.words(needed=False), offers.shelf(shelf), read)
+    table.files = {**{name: read(path) for name, path in named.items()}, **table.files}
     serve(table, port=port, browser=browser, host=host, key=key)
     interrupts.forget()  # Ctrl-C is how it ends

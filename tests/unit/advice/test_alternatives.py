@@ -209,3 +209,13 @@ def test_offer_that_is_to_be_left_comes_last_whatever_it_shows() -> None:
     assert left.offer == kept.offer
     rest = [one.item.name for one in kept.ranked if not one.offer]
     assert [one.item.name for one in left.ranked[:-1]] == rest
+
+
+def test_same_aperture_for_less_is_no_caution_about_the_price() -> None:
+    # The list's own 150/750 costs 229; it shows fainter stars by its eyepieces alone.
+    twin = read_advert(
+        "Newtonian 150/750, parabolic, EQ3 mount, 28 mm and 10 mm eyepieces, 320 EUR"
+    )
+    assert better_for_the_money(twin, SHELF) is None
+    small = read_advert("Newtonian 114/900, EQ2 mount, 25 mm and 10 mm eyepieces, 320 EUR")
+    assert better_for_the_money(small, SHELF) is not None

@@ -272,3 +272,18 @@ def test_german_nouns_keep_their_capitals_in_the_table_at_a_terminal() -> None:
     text = plain_text(told(PROMISING, language="de"))
     assert "Schwächster Stern" in text
     assert "schwächster stern" not in text
+
+
+def test_page_about_something_else_says_so_first() -> None:
+    page = told("Trekking bicycle, 28 inch wheels, 21 gears, 150 EUR")
+    assert page.headline == "This is not about a telescope"
+    assert "weak points" not in plain_text(page)
+
+
+def test_offer_above_the_budget_is_told_so() -> None:
+    shelf = load_shelf(asset("shelf.toml"))
+    listing = read_advert("Binoculars 10x50, 6.5° field, 45 EUR")
+    for budget, over in ((40.0, True), (50.0, False)):
+        wishes = Wishes(shelf=shelf, pictures=False, budget=budget, currency="EUR")
+        notes = prepare(listing, wishes)[1].instead_notes
+        assert ("The offer itself costs more than this budget." in notes) is over

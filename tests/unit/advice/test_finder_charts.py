@@ -9,7 +9,8 @@ from typing import Any
 
 import pytest
 
-from simview.advice.finder_charts import _naked_eye_stars, chart
+from simview.advice.finder_charts import OTHER_NAMES, _naked_eye_stars, _way, chart
+from simview.advice.speech import Tongue
 from simview.advice.tonight import Evening, Sight, evening
 from simview.scene.tables import records
 
@@ -74,3 +75,11 @@ def test_every_name_belongs_to_a_star_of_the_survey() -> None:
     for row in records("star_names.csv"):
         at = names.index(str(row["name"]))
         assert v[at] == pytest.approx(float(row["magnitude"]), abs=0.35), row["name"]
+
+
+def test_stars_have_the_names_that_a_language_gives_them() -> None:
+    assert set(OTHER_NAMES) <= set(_naked_eye_stars()[2])
+    told = _way("Vega", 20.0, (0.0, 0.0), (1.0, 0.0))
+    assert str(told).startswith("From Vega")
+    assert told.into(Tongue(language="de")).startswith("Von Wega aus 2 Fäuste")
+    assert told.into(Tongue(language="fr")).startswith("Depuis Véga")

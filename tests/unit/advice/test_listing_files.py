@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import time
 from pathlib import Path
 
 import pytest
@@ -16,6 +17,9 @@ from simview.advice.listingfile import (
 )
 from simview.advice.listingtoml import parse_listing
 from simview.advice.marked import marked_plain
+from simview.advice.reading.assemble import read_advert
+from simview.advice.speech import Tongue
+from simview.advice.understood import marked
 from simview.demo import asset
 from simview.errors import SimviewError
 
@@ -206,3 +210,14 @@ def test_newest_answers_beside_an_advert_are_found_and_foreign_ones_are_not(tmp_
     assert (found[0].name, found[1].aperture_mm) == ("advert-checked-10.toml", 63.0)
     advert.write_text("Refractor 80/400, 20 mm eyepiece", encoding="utf-8")  # changed since
     assert checked_beside(advert, load_listing(advert)) is None
+
+
+@pytest.mark.parametrize("filling", [" ", "- ", "\n", " \n "])
+def test_long_runs_of_next_to_nothing_are_read_in_bounded_time(filling: str) -> None:
+    began = time.process_time()
+    listing = read_advert(filling * (60_000 // len(filling)) + "telescope 70/700")
+    shown = marked(listing, Tongue())
+    # About 2 s; the patterns that they once met needed minutes (their work grew with the square).
+    assert time.process_time() - began < 20.0
+    assert listing.aperture_mm == 70.0
+    assert shown

@@ -205,3 +205,19 @@ def test_star_test_says_so_where_it_needs_a_piece_that_was_left_in_the_box() -> 
     found = helped("Refractor 70/700 achromat, 20 mm and 4 mm eyepieces, 3x Barlow, altazimuth")
     assert "with 3× Barlow, 105 times" in found.star_test[0]
     assert "may come out" in found.star_test[1]
+
+
+def test_spotting_scope_is_not_spoken_to_as_binoculars() -> None:
+    found = helped("Spotting scope 20-60x80, tripod, 130 EUR")
+    words = " ".join((*found.finder, *found.star_test))
+    assert found.heading("finder") == "aiming"
+    assert "both eyes" not in words
+    assert "barrels" not in words
+
+
+def test_wider_eyepiece_is_named_only_where_it_is_wider() -> None:
+    # 25 mm with 50 degrees shows 1.7 degrees through 750 mm; the 28 mm in the box shows 1.6.
+    has = helped("Newtonian 150/750, parabolic, 28 mm and 10 mm eyepieces, EQ3 mount")
+    assert not any("Plössl" in line for line in has.replace)
+    lacks = helped("Newtonian 150/750, parabolic, 12 mm and 10 mm eyepieces, EQ3 mount")
+    assert any("Plössl" in line for line in lacks.replace)

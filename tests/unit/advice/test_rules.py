@@ -424,3 +424,12 @@ def test_narrow_view_is_compared_with_things_that_everyone_has_held() -> None:
 )
 def test_sun_is_graded_by_the_most_dangerous_thing(kinds: tuple[str, ...], expected: str) -> None:
     assert grade("sun safety", replace(GOOD, solar=kinds)) == expected  # type: ignore[arg-type]
+
+
+def test_table_tripod_under_a_spotting_scope_is_judged_at_its_highest_power() -> None:
+    scope = read_advert("Spotting scope 20-60x80, table-top tripod, 130 EUR")
+    found = find("mount", scope)
+    assert found is not None
+    assert found.grade == "caution"
+    assert "At 60 times" in found.says
+    assert grade("mount", read_advert("Binoculars 10x50, table-top tripod, 40 EUR")) == ""
