@@ -27,6 +27,10 @@ from simview.units import ARCSEC_PER_RADIAN, illuminance_lux
 # complete summation in rod vision (Barlow 1958, J. Physiol. 141, 337; from memory).
 SPREAD_DEG: Final = 1.66
 
+# Width of the grain of clusters' hazes, in that over which an eye adds up light: coarser, it would
+# fill the gaps that an eye looks into. Choice.
+GRAIN: Final = 0.5
+
 # Luminance of the scene's primaries.
 _LUMINANCE: Final = np.array([0.2126, 0.7152, 0.0722])
 
@@ -105,7 +109,7 @@ def _widths_px(exposure: Exposure, crowd: Crowd, whole: NDArray[np.float64]) -> 
     gains = exposure.lens[1].sum(axis=(1, 2))
     middle = sky + float(gains @ whole) * float(crowd.shape.max())
     light = of_troland(np.array([sky, middle]))
-    on_sky, inside = exposure.pixels_per_degree * summation_deg(light)
+    on_sky, inside = GRAIN * exposure.pixels_per_degree * summation_deg(light)
     return float(on_sky), float(inside)
 
 

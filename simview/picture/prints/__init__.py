@@ -10,6 +10,7 @@ whites.py     the Sun's light through the air is white to the eye
 chroma.py     colour is seen coarser than light
 dither.py     a fixed pattern that hides the steps of 8 bits
 judging.py    which stars of a view are seen
+fine.py       what an eye at night makes of the fine detail of faint light
 patches.py    how large a patch of light each place belongs to
 tone.py       retinas in troland become 8-bit sRGB
 printing.py   all panels of one sheet exposed, adapted to together, developed

@@ -82,6 +82,15 @@ def _mean_disc(plane: NDArray[np.float32], diameter: float) -> NDArray[np.float3
     return np.asarray(down @ plane @ across.T)
 
 
+def mean_disc(
+    plane: NDArray[np.float32], diameter_deg: float, pixels_per_degree: float
+) -> NDArray[np.float32]:
+    """Return running means of a picture over about a disc, at every pixel."""
+    cell = max(1, min(int(diameter_deg / 10.0 * pixels_per_degree), *plane.shape))
+    wide = _mean_disc(_cells(plane, cell), diameter_deg * pixels_per_degree / cell)
+    return wide if cell == 1 else _spread(wide, cell, (plane.shape[0], plane.shape[1]))
+
+
 @lru_cache(maxsize=16)
 def _gaussian(count: int, sigma: float) -> NDArray[np.float32]:
     """Return the matrix of a Gaussian's running means along a line that goes on as it ends.
@@ -97,7 +106,7 @@ def _gaussian(count: int, sigma: float) -> NDArray[np.float32]:
     return rows.astype(np.float32)
 
 
-def _spread(place: NDArray[np.float64], cell: int, shape: tuple[int, int]) -> NDArray[np.float32]:
+def _spread(place: NDArray[np.floating], cell: int, shape: tuple[int, int]) -> NDArray[np.float32]:
     """Return values of cells at every pixel, straight lines between the cells' middles."""
     out = place
     for axis, count in enumerate(shape):

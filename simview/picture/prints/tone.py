@@ -21,7 +21,7 @@ from simview import srgb
 from simview.executor.threads import spread_work
 from simview.eye.glare import close_by
 from simview.eye.reference import of_troland
-from simview.picture.prints import chroma, dither, patches, whites
+from simview.picture.prints import chroma, dither, fine, patches, whites
 from simview.picture.prints.adapting import adapt, adaptation, levels
 from simview.picture.prints.choices import (
     BLUE_PURE,
@@ -112,6 +112,7 @@ def develop(retina: Printable, adaptation: Adaptation) -> NDArray[np.uint8]:
     sizes = patches.sizes(retina, adaptation)
     tables = _tables(adaptation, sized=sizes is not None)
     hue = chroma.hue(retina.extended, retina.pixels_per_degree)
+    faded = fine.kept(retina, adaptation)
     points = _glaring(retina, adaptation) if retina.points.any() else None
     eye = _eye(retina, adaptation)
     room = _room(adaptation, eye)
@@ -122,6 +123,7 @@ def develop(retina: Printable, adaptation: Adaptation) -> NDArray[np.uint8]:
     def piece(top: int) -> None:
         part = slice(top, min(top + rows, ny))
         surface, stars = retina.extended[:, part], None
+        surface = surface if faded is None else surface * faded[part]
         scotopic = surface[3]
         surface = surface if hue is None else hue.recolour(surface, top)
         if points is not None:

@@ -1,0 +1,80 @@
+"""Fine detail of faint light: what an eye at night makes out of it.
+
+In the dark an eye resolves little that is of low contrast: the hole of a ring nebula, a galaxy's
+arms, the wisps of a nebula have each to stand out from the light around *them*, as a patch of
+their own size. A reader sees a print by brighter light and finer. So on sheets of the night the
+light is taken apart into bands of size, each contrast with the light around it is held against the
+threshold of a disc of that size on that light, and what lies below it fades out.
+
+Bands of local contrast: Peli 1990, J. Opt. Soc. Am. A 7, 2032 (memory).
+"""
+
+from __future__ import annotations
+
+from functools import lru_cache
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from simview.eye.reference import of_troland
+from simview.picture.prints.display import patch_threshold
+from simview.picture.prints.patches import mean_disc
+from simview.picture.prints.response import Adaptation, Light, Planes
+
+# Diameters at the eye of the discs whose thresholds the bands go by, deg: finer than the first
+# counts as that, wider than twice the last is `patches`' matter.
+SIZES_DEG: Final = (0.25, 0.5, 1.0)
+
+# Contrast of a disc over that which the band of its size has in its middle: a disc of diameter d
+# has 1 - exp(-2) of its contrast under a Gaussian of d / 4, and 1 - exp(-1 / 2) under one of d / 2.
+_DISC_OVER_BAND: Final = 2.1
+
+# Part of its threshold at which a contrast is halved. Choice.
+HALF_KEPT: Final = 0.55
+
+# The darkest light that a contrast is taken with, in the sky's.
+_DARKEST: Final = 0.2
+
+# Ratios of light to the sky's at which thresholds are tabulated.
+_RATIOS: Final = np.geomspace(_DARKEST, 1e5, 48)
+
+
+def kept(light: Light, adaptation: Adaptation) -> Planes | None:
+    """Return what light of each place is multiplied by, (ny, nx); None where nothing fades.
+
+    A contrast keeps half of itself at `HALF_KEPT` of its threshold, where hardly anybody sees it
+    (Blackwell 1946), and nearly all of itself above.
+
+    Notes
+    -----
+    Source: Crumey 2014, see `simview.eye.thresholds`: thresholds of discs.
+    Checked by: tests/truth/test_fine_detail.py
+    """
+    if adaptation.dark == 0.0:
+        return None
+    plane = light.extended[3] / np.float32(adaptation.sky_scotopic_td)
+    finer, total = plane, None
+    for size in SIZES_DEG:
+        coarser = mean_disc(plane, 2.0 * size, light.pixels_per_degree)
+        band = finer - coarser
+        around = np.maximum(coarser, np.float32(_DARKEST))
+        above = _thresholds(size, adaptation.sky_td, adaptation.threshold_factor)
+        least = np.interp(np.log(around), np.log(_RATIOS), above).astype(np.float32)
+        square = (np.float32(_DISC_OVER_BAND / HALF_KEPT) * band / (around * least)) ** 2
+        # A small thing alone on the sky goes by `patches`.
+        inside = np.maximum(np.float32(1.0) - np.float32(1.0) / around, np.float32(0.0))
+        shown = band * (np.float32(1.0) - inside / (np.float32(1.0) + square))
+        total = shown if total is None else total + shown
+        finer = coarser
+    assert total is not None
+    ratio = (finer + total) / np.maximum(plane, np.float32(1e-6))
+    return np.asarray(1.0 + np.float32(adaptation.dark) * (ratio - 1.0), np.float32)
+
+
+@lru_cache(maxsize=64)
+def _thresholds(size_deg: float, sky_td: float, factor: float) -> NDArray[np.float64]:
+    """Return the threshold contrast of a disc on light of each ratio to the sky's."""
+    return np.array(
+        [patch_threshold(float(of_troland(sky_td * r)), factor, size_deg) for r in _RATIOS]
+    )
