@@ -185,14 +185,11 @@ class Veil:
     def near_of(self, seen: NDArray[np.float32], pixels_per_degree: float) -> NDArray[np.float32]:
         """Return what was scattered close by into an image that has it in it, but none from afar.
 
-        To second order in the share that is scattered: within 1 % of it.
+        What is scattered twice, some 5 % of it, is reckoned as if light were even.
         """
-        first = close_by(seen, pixels_per_degree, self.age_years, self.pigment)
-        first /= np.float32(self.kept)
-        second = close_by(first, pixels_per_degree, self.age_years, self.pigment)
-        second /= np.float32(self.kept)
-        first -= second
-        return first
+        near = close_by(seen, pixels_per_degree, self.age_years, self.pigment)
+        near /= np.float32(self.kept + _close_share(self.age_years, self.pigment))
+        return near
 
     def alone(
         self,
@@ -275,6 +272,14 @@ def _nearness(half: int, pixels_per_degree: float) -> Array:
     inner, outer = CLOSE_DEG
     fall = np.clip((radius - inner) / (outer - inner), 0.0, 1.0)
     return np.asarray(np.cos(np.pi / 2.0 * fall) ** 2)
+
+
+@lru_cache(maxsize=16)
+def _close_share(age_years: float, pigment: float) -> float:
+    """Return the share of light that is scattered close by."""
+    scale = CLOSE_PIXELS_PER_DEGREE
+    kernel = veil_kernel(scale, CLOSE_DEG[1], age_years, pigment)
+    return float((kernel * _nearness(kernel.shape[0] // 2, scale)).sum())
 
 
 def close_by(

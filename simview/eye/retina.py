@@ -193,16 +193,19 @@ class Exposure:
             return self
         pixel = self.scene.pixel_arcsec
         across, up = self.aside_arcsec
-        scattered = self.veil.alone(
-            self.extended.shape[-1],
+        # Of luminance and of the rods' light only: hue is that of what falls on the retina, while
+        # lightness is seen through the veil.
+        seen = self.extended[1::2]
+        veil = replace(self.veil, planes=self.veil.planes[1::2])
+        scattered = veil.alone(
+            seen.shape[-1],
             pixels_per_degree=self.pixels_per_degree,
             aside_px=(across / pixel, -up / pixel),
         )
-        scattered += self.veil.near_of(self.extended - scattered, self.pixels_per_degree)
-        less = np.maximum(self.extended - np.float32(share) * scattered, np.float32(0.0))
-        # Lightness is seen through the veil; the hue is that of what falls on the retina.
-        kept = less[1] / np.maximum(self.extended[1], np.float32(1e-12))
-        less[:3] = self.extended[:3] * kept
+        scattered += veil.near_of(seen - scattered, self.pixels_per_degree)
+        luminous, rods = np.maximum(seen - np.float32(share) * scattered, np.float32(0.0))
+        less = self.extended * (luminous / np.maximum(seen[0], np.float32(1e-12)))
+        less[3] = rods
         return replace(self, extended=less)
 
     def behind_stars(self) -> NDArray[np.float64]:

@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 from simview import Eyepiece, Kit, Sky, Telescope, look
+from simview.eye.glare import Veil, close_by
 from simview.picture.prints.printing import Wanted, develop_all
 
 
@@ -25,6 +26,26 @@ def codes_outwards(name: str, aperture: float, power: float) -> np.ndarray:
     ring = (np.hypot(along[:, None], along[None, :]) / 4.0).astype(int)
     count = np.bincount(ring.ravel())
     return (np.bincount(ring.ravel(), code.ravel()) / count)[:28]
+
+
+# What is found again in an image is what was scattered into it, to the share that scatters twice.
+@pytest.mark.parametrize("wide", [1, 12, 60])
+def test_near_glare_is_found_again_in_the_image_that_has_it(wide: int) -> None:
+    image = np.zeros((1, 121, 121), np.float32)
+    first = 60 - wide // 2
+    image[0, first : first + wide, first : first + wide] = 1000.0
+    veil = Veil(
+        planes=np.zeros((1, 8, 8), np.float32),
+        pixels_per_degree=8.0,
+        middle=4.0,
+        kept=0.9,
+        age_years=40.0,
+        pigment=0.5,
+    )
+    near = close_by(image, 40.0, 40.0)
+    found = veil.near_of(image * np.float32(veil.kept) + near, 40.0)
+    outside = image[0] == 0.0
+    assert found[0][outside] == pytest.approx(near[0][outside], rel=0.08, abs=0.01)
 
 
 # Lightness is seen through the veil (Gilchrist & Jacobsen 1983), hue is that of the retina's light.
