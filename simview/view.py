@@ -22,13 +22,13 @@ from simview.eye.glare import Veil, veil_of
 from simview.eye.kernels import Grid, Planes, widened, width_px
 from simview.eye.retina import Exposure, Retina, convolve
 from simview.eye.state import POINT_ACUITY_ARCSEC, STAR_SPOT_ARCSEC
-from simview.eye.system import BANDS, LightPath
+from simview.eye.system import BANDS, FWHM_PER_SIGMA, LightPath
 from simview.eyepiece import traced as glasswork
 from simview.eyepiece.beam import Beam
 from simview.eyepiece.lensfigures import EyepieceFigures
 from simview.eyepiece.train import beam as form_beam
 from simview.kit import Kit, Observer, Sky
-from simview.power import figures
+from simview.power import figures, multiple
 from simview.record import require_list, require_type
 from simview.scene.milky_way import starlit
 from simview.scene.scene import Scene, Target
@@ -67,6 +67,8 @@ class View:
         How the observer's eye is set for this view: pupil, luminance, acuity.
     traced
         True where the eyepiece's glass shapes the view off the middle.
+    looks_at
+        Of a double that is several close pairs: which of them the eye rests on.
     """
 
     kit: Kit
@@ -75,6 +77,7 @@ class View:
     path: LightPath
     eye: state.EyeState
     traced: bool = True
+    looks_at: int = 0
 
     def __repr__(self) -> str:
         seen = f"{self.beam.power:.4g}x, exit pupil {self.beam.exit_pupil_mm:.2g} mm"
@@ -93,10 +96,20 @@ class View:
 
     @cached_property
     def points_path(self) -> LightPath:
-        """The light path of stars: nerves blur a faint glow, but no point that stands out."""
-        if self.path.acuity_arcsec <= POINT_ACUITY_ARCSEC:
+        """The light path of stars: nerves blur a faint glow, but no point that stands out.
+
+        A pair is drawn as it is judged: with a gap, or with the blur that leaves none.
+        """
+        acuity = min(self.path.acuity_arcsec, POINT_ACUITY_ARCSEC)
+        double = self.target.kind == "double"
+        if double:
+            nerves = multiple.nerves_to_draw(
+                self.path, self.eye, self.observer, self.target, which=self.looks_at
+            )
+            acuity = acuity if nerves is None else 60.0 * FWHM_PER_SIGMA * nerves
+        if acuity == self.path.acuity_arcsec and not double:
             return self.path
-        return replace(self.path, acuity_arcsec=POINT_ACUITY_ARCSEC)
+        return replace(self.path, acuity_arcsec=acuity, points=double)
 
     @property
     def spot_arcsec(self) -> float:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from functools import lru_cache
 from typing import Final, Literal
 
 import numpy as np
@@ -92,6 +93,50 @@ def receptor_transfer(frequency_cycles_deg: ArrayLike) -> NDArray[np.float64]:
     """
     u = np.asarray(frequency_cycles_deg, dtype=np.float64)
     return np.asarray(np.exp(-2.0 * (np.pi * RECEPTOR_SIGMA_ARCMIN / 60.0 * u) ** 2))
+
+
+# Frequency that an eye of sight 1 (20/20) just makes out at full contrast, cycles/deg. Barten's
+# observers, young ones with good eyes, come to 51; such eyes have a sight of 1.35 in the mean
+# (Elliott, Yang & Whitaker 1995, Optom. Vis. Sci. 72, 186; from memory): 38 for each unit of it.
+# Letters of sight 1 have bars of 1 arcmin, 30 cycles/deg, and must be well seen to be read. A chart
+# is lit by some 100 cd/m2, the pupil before it 3 mm wide.
+CYCLES_OF_SIGHT_1: Final = 38.0
+_CHART_TD: Final = 1000.0
+_CHART_PUPIL_MM: Final = 3.0
+_CHART_DEG: Final = 2.0
+
+
+@lru_cache(maxsize=16)
+def sight_sigma_arcmin(sight: float) -> float:
+    """Return the blur by receptors and nerves with which an eye has this sight, arcmin.
+
+    By so much that a grating of its last frequency is just seen at full contrast through the mean
+    optics of an eye, with Barten's noise.
+
+    Parameters
+    ----------
+    sight
+        1 for 20/20, 0.5 for 20/40.
+
+    Returns
+    -------
+    float
+        Standard deviation; 0.54 for a sight of 1, never below 0.
+
+    Notes
+    -----
+    Source: Barten 1999 (noise), Watson 2013 (optics); the scale: CYCLES_OF_SIGHT_1.
+    Checked by: tests/truth/test_pairs_at_the_eye.py
+    """
+    from simview.eye.optics import human_transfer
+
+    last = np.asarray(CYCLES_OF_SIGHT_1 * sight)
+    seen = float(human_transfer(last, _CHART_PUPIL_MM)) * float(
+        sensitivity(last, troland=_CHART_TD, object_deg=_CHART_DEG)
+    )
+    if seen <= 1.0:
+        return 0.0
+    return 60.0 * math.sqrt(math.log(seen) / 2.0) / (math.pi * float(last))
 
 
 def troland(luminance_cd_m2: ArrayLike, pupil_mm: ArrayLike) -> NDArray[np.float64]:

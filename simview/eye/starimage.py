@@ -42,6 +42,8 @@ class Blur:
         What telescope and air make of the star, before the eye's optics; None where not known.
     boiling
         Standard deviation of that light from moment to moment, in its unit; None without air.
+    perceived
+        The image as receptors and nerves pass it on, which blur it too; None where not known.
     """
 
     spread: Spread
@@ -49,6 +51,7 @@ class Blur:
     aperture_mm: float
     before_eye: Spread | None = None
     boiling: Spread | None = None
+    perceived: Spread | None = None
 
 
 def blurred(
@@ -59,6 +62,7 @@ def blurred(
     age_years: float = 40.0,
     before_eye: Spread | None = None,
     boiling: Spread | None = None,
+    perceived: Spread | None = None,
 ) -> Blur:
     """Return a star's image with the eye's scatter, measured once for many pairs.
 
@@ -76,6 +80,8 @@ def blurred(
         The same before the eye's optics; None where it is not known.
     boiling
         How much of that differs from moment to moment; see `boiling_halo`.
+    perceived
+        The star's image as receptors and nerves pass it on, without the eye's scatter.
     """
     whole = _with_scatter(spread, power, age_years, star_width(spread, aperture_mm))
     return Blur(
@@ -84,6 +90,9 @@ def blurred(
         aperture_mm=aperture_mm,
         before_eye=before_eye,
         boiling=boiling,
+        perceived=None
+        if perceived is None
+        else _with_scatter(perceived, power, age_years, star_width(perceived, aperture_mm)),
     )
 
 
@@ -128,18 +137,25 @@ def boiling_halo(path: LightPath, reach_arcsec: float) -> Spread | None:
     return deviation
 
 
-def star_image(path: LightPath, reach_arcsec: float, *, with_eye: bool = True) -> Spread:
+def star_image(
+    path: LightPath, reach_arcsec: float, *, with_eye: bool = True, nerves_arcmin: float = 0.0
+) -> Spread:
     """Return the image of a star in one view, averaged over directions, as a function of radius.
 
     Telescope, air, mount and, unless `with_eye` is False, the eye's optics are in it; receptors
-    and nerves are not.
+    and nerves only with `nerves_arcmin`, the standard deviation of their blur at the eye.
     """
     from simview.eye.optics import PERFECT_BELOW_MM
 
     beam = path.beam
     # Below that pupil the eye's optics take nothing, whatever the power: one image serves all.
     seen = with_eye and beam.used_pupil_mm > PERFECT_BELOW_MM
-    eye = (beam.used_pupil_mm, beam.power) if seen else (0.0, 1.0)
+    at_the_eye = seen or nerves_arcmin > 0.0
+    eye = (
+        beam.used_pupil_mm if seen else 0.0,
+        beam.power if at_the_eye else 1.0,
+        nerves_arcmin,
+    )
     radius, image = _radial(
         (path.scope, path.sky, path.mount), beam.aperture_mm, beam.obstruction, eye, reach_arcsec
     )
@@ -157,17 +173,20 @@ def _radial(
     before: tuple[Telescope, Sky, Mount],
     aperture_mm: float,
     obstruction: float,
-    eye: tuple[float, float],
+    eye: tuple[float, float, float],
     reach_arcsec: float,
 ) -> tuple[Array, Array]:
-    """Return radii and a star's light there; `eye` is the pupil in use (0: perfect) and power."""
+    """Return radii and a star's light there; `eye`: pupil in use (0: perfect), power, nerves."""
     from simview.eye.optics import star_transfer
     from simview.eye.transfer import transfer_curve
 
     kept = transfer_curve(*before, aperture_mm=aperture_mm, obstruction=obstruction)
-    pupil_mm, power = eye
+    pupil_mm, power, nerves_arcmin = eye
     f = np.linspace(0.0, kept.cutoff_cycles_arcsec, len(kept.signed))
     optics = star_transfer(f * 3600.0 / power, pupil_mm) if pupil_mm else None
+    if nerves_arcmin:
+        blurred_by = np.exp(-2.0 * (np.pi * nerves_arcmin * 60.0 / power * f) ** 2)
+        optics = blurred_by if optics is None else optics * blurred_by
     # Beyond 60 lambda/D the sampled curve no longer holds the pattern, and it is dark there.
     reach = min(max(reach_arcsec, 30.0 / kept.cutoff_cycles_arcsec), 60.0 / f[-1])
     radius = np.linspace(0.0, reach, 1501)

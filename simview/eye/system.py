@@ -27,7 +27,7 @@ from simview.eye.kernels import (
     mixed,
     spectral_weights,
 )
-from simview.eye.optics import aberration_transfer
+from simview.eye.optics import aberration_transfer, star_transfer
 from simview.eyepiece.beam import Beam
 from simview.kit import Filter, Mount, Sky, Telescope
 from simview.scene.spectrum import NEBULA_LINES, band_centres_nm, primaries
@@ -72,6 +72,8 @@ class LightPath:
         objective's wavefront.
     filter
         Before the eyepiece; what it takes of white light is in the beam's transmission.
+    points
+        Whether it is a star's image that counts: the eye's faults shift its light, too.
     """
 
     scope: Telescope
@@ -82,6 +84,7 @@ class LightPath:
     fault_arcsec: float = 0.0
     engine: Engine = "native"
     filter: Filter = "none"
+    points: bool = False
 
     def troland_per_cd_m2(self) -> float:
         """Return retinal illuminance for a luminance of 1 cd/m2 at the top of the telescope."""
@@ -146,7 +149,8 @@ class LightPath:
     def eye_factor(self, frequency: NDArray[np.float64]) -> NDArray[np.float64]:
         """Return what the eye's optics and nerves do at sky frequencies in cycles/arcsec."""
         at_the_eye = frequency / self.beam.power
-        optics = aberration_transfer(at_the_eye * 3600.0, self.beam.used_pupil_mm)
+        passed = star_transfer if self.points else aberration_transfer
+        optics = passed(at_the_eye * 3600.0, self.beam.used_pupil_mm)
         sigma = self.acuity_arcsec / FWHM_PER_SIGMA
         return np.asarray(optics * np.exp(-2.0 * (np.pi * sigma * at_the_eye) ** 2))
 

@@ -11,6 +11,7 @@ from simview.errors import ChoiceError
 from simview.eye.stations import Station
 from simview.eyepiece.beam import Beam
 from simview.kit import Kit, Observer, Sky
+from simview.picture import pair_words
 from simview.picture.drawing import text
 from simview.picture.drawing.sheet import Limit
 from simview.picture.drawing.tongue import N_, decimal, say
@@ -18,9 +19,8 @@ from simview.picture.prints.printing import Prints
 from simview.picture.retelling import retold
 from simview.power.faint import is_glow, visibility_in
 from simview.power.features import features_of, seen_in
-from simview.power.marks import pair_of
+from simview.power.multiple import pairs_of
 from simview.power.parts import parts
-from simview.power.splitting import Split, split_in_view
 from simview.scene.scene import Target
 from simview.view import View
 
@@ -248,12 +248,13 @@ def patch_arcsec(target: Target, views: Sequence[View], *, whole: bool = False) 
     if not whole:
         room |= {"stars": 0.35, "photo": 0.5, "daytime": 0.4}
     widest = min(view.beam.true_field_arcmin for view in views) * 60.0 * math.sqrt(0.5)
-    return min(target.size_arcsec * room.get(target.kind, 1.3), widest)
+    return min(pair_words.own_size_arcsec(target) * room.get(target.kind, 1.3), widest)
 
 
 def is_small(target: Target, views: Sequence[View]) -> bool:
     """Return whether an object is so small in all these views that it needs close-ups."""
-    shares = (target.size_arcsec / 60.0 / view.beam.true_field_arcmin for view in views)
+    size = pair_words.own_size_arcsec(target)
+    shares = (size / 60.0 / view.beam.true_field_arcmin for view in views)
     return max(shares) < SMALL_SHARE
 
 
@@ -280,9 +281,8 @@ def verdicts(view: View) -> dict[str, Any]:
     "above_threshold": its best part's contrast over what the eye needs; for Jupiter, Saturn and the
     Moon "features": thin lines and spots that are there, whether each is seen.
     """
-    judged = pair_in(view)
-    if judged is not None:
-        return {"splits": {"verdict": judged.verdict, "limit": judged.limit}}
+    if pairs_of(view.target):
+        return {"splits": pair_words.figures(view)}
     if is_glow(view.target):
         return {"above_threshold": _above(view)}
     there = [each for each in features_of(view.target) if each.there]
@@ -292,18 +292,9 @@ def verdicts(view: View) -> dict[str, Any]:
 
 def verdict_row(view: View) -> tuple[tuple[str, str], ...]:
     """Return the same as a row of figures; () where there is none."""
-    judged = pair_in(view)
-    if judged is not None:
-        told = {
-            "split": say("split"),
-            "elongated": say("elongated"),
-            "single": say("looks single")
-            if judged.companion_over_threshold >= 1.0
-            else say("companion not seen"),
-        }
-        apart = text.figure(judged.apparent_arcmin)
-        verdict = say("{verdict}, {apart}′ apart", verdict=told[judged.verdict], apart=apart)
-        return ((say("the pair"), verdict),)
+    pairs = pair_words.rows(view)
+    if pairs:
+        return pairs
     if is_glow(view.target):
         above = _above(view)
         shown = f"{text.figure(above)}×" if above >= 1.0 else say("not seen")
@@ -326,16 +317,6 @@ def field_rows(view: View) -> tuple[tuple[str, str], ...]:
 
 def _mag(value: float) -> str:
     return say("mag {figure}", figure=decimal(f"{value:.1f}".replace("-", "−")))
-
-
-def pair_in(view: View) -> Split | None:
-    """Judge the pair in a view; None where the target is no double."""
-    pair = pair_of(view.target)
-    if pair is None:
-        return None
-    return split_in_view(
-        view.path, view.eye, view.observer, separation_arcsec=pair[0], magnitudes=pair[1]
-    )
 
 
 def rows(view: View) -> tuple[tuple[str, str], ...]:

@@ -9,7 +9,8 @@ so that the same kit, object, sky and power get the same mark everywhere.
 * `words` - how an answer is said, from the fullest wording to the shortest;
 * `detail` - the finest detail that an eye makes out, no telescope in it; `finest` - the same for
   one kit and one object against power; `parts` - what aperture, air, mount and eye alone leave;
-* `splitting` - whether a view splits a double star; `pairs` - the same against power;
+* `splitting` - whether a view splits a double star; `multiple` - which stars are judged as pairs;
+  `pairs` - a pair against power;
 * `features` - whether a thin dark line or a small dark spot is seen;
 * `faint` - a nebula against power; `starfields` - the faintest star against power;
 * `figures` - the figures of a view by their fixed names.

@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 from typing import Final
-
-import numpy as np
 
 from simview.air.conditions import conditions
 from simview.eye.clarity import blur_arcsec
@@ -14,13 +13,11 @@ from simview.kit import Kit, Observer, Sky
 from simview.power.detail import COMFORTABLE_ARCMIN
 from simview.power.faint import is_glow, visibility_curve
 from simview.power.finest import judging_curve
+from simview.power.multiple import Pair, pairs_of
 from simview.power.pairs import PairCurve, pair_curve
 from simview.power.records import Limit, Marks
 from simview.power.starfields import star_curve
 from simview.scene.scene import Target
-
-# Closest pair that is judged, arcsec.
-LEAST_ARCSEC: Final = 0.01
 
 ONE_POWER: Final = "it has one power only"
 
@@ -62,10 +59,14 @@ def marks(
         return _glow_marks(kit, target, sky, observer)
     if target.luminance_cd_m2 is not None:
         return _surface_marks(kit, target, sky, observer)
-    pair = pair_of(target)
-    if pair is None:
+    pairs = pairs_of(target)
+    if not pairs:
         return _field_marks(kit, target, sky, observer)
-    return pair_marks(_judged(kit, target, pair, sky, observer), kit, target, sky, observer)
+    each = [
+        pair_marks(_judged(kit, target, pair, sky, observer), pair, kit, target, sky, observer)
+        for pair in pairs
+    ]
+    return hardest(each)
 
 
 def carried(
@@ -132,33 +133,42 @@ def _glow_marks(kit: Kit, target: Target, sky: Sky, observer: Observer) -> Marks
 def _judged(
     kit: Kit,
     target: Target,
-    pair: tuple[float, tuple[float, float]],
+    pair: Pair,
     sky: Sky,
     observer: Observer,
 ) -> PairCurve:
     return pair_curve(
         kit,
         target,
-        separation_arcsec=pair[0],
-        magnitudes=pair[1],
+        separation_arcsec=pair.separation_arcsec,
+        magnitudes=pair.magnitudes,
         sky=sky,
         observer=observer,
         closest=False,
     )
 
 
-def pair_marks(judged: PairCurve, kit: Kit, target: Target, sky: Sky, observer: Observer) -> Marks:
+def hardest(each: Sequence[Marks]) -> Marks:
+    """Return the marks of the pair of a multiple star that asks for most: then all are split."""
+    return max(each, key=lambda found: (found.enough_from is None, found.enough_from or 0.0))
+
+
+def pair_marks(
+    judged: PairCurve, pair: Pair, kit: Kit, target: Target, sky: Sky, observer: Observer
+) -> Marks:
     """Return the marks of a double that has been judged tonight.
 
     Parameters
     ----------
     judged
         The double at every power, tonight.
+    pair
+        The pair itself.
     kit, target, sky, observer
         For what the air alone takes away.
     """
-    pair, ever = pair_of(target), judged
-    if pair is not None and sky.air != "none":
+    ever = judged
+    if sky.air != "none":
         ever = _judged(kit, target, pair, air_off(sky), observer)
     tonight = judged.splits_from
     held: Limit | None = None
@@ -212,17 +222,3 @@ def _in_order(
     return Marks(
         enough_from=enough, air_carries=air, empty_above=ever, fades_above=fades, reason=reason
     )
-
-
-def pair_of(target: Target) -> tuple[float, tuple[float, float]] | None:
-    """Return a double's separation in arcsec and magnitudes, or None for anything else."""
-    if target.kind != "double":
-        return None
-    stars = target.scene(pixel_arcsec=target.size_arcsec / 8.0, pixels=32).stars
-    bright = np.argsort(stars.magnitude)[:2]
-    if len(bright) < 2:
-        return None
-    first, second = (float(m) for m in stars.magnitude[bright])
-    apart = np.hypot(np.diff(stars.x_arcsec[bright]), np.diff(stars.y_arcsec[bright]))
-    # Two at one place are one star to any eye.
-    return max(float(apart[0]), LEAST_ARCSEC), (first, second)

@@ -11,6 +11,7 @@ from simview.air import extinction, glow
 from simview.air.conditions import conditions
 from simview.errors import require_range
 from simview.eye.aided import aid_of
+from simview.eye.contrast import sight_sigma_arcmin
 from simview.eye.starimage import blurred, boiling_halo, star_image
 from simview.eye.stations import Station, stations
 from simview.kit import Kit, Observer, Sky
@@ -196,6 +197,9 @@ class _Judge:
             age_years=observer.age_years,
             before_eye=star_image(place.path, reach, with_eye=False),
             boiling=boiling_halo(place.path, reach),
+            perceived=star_image(
+                place.path, reach, nerves_arcmin=sight_sigma_arcmin(observer.acuity)
+            ),
         )
 
     def judge(self, separation_arcsec: float) -> Split | None:

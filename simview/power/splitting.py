@@ -16,7 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from simview.errors import require_range
-from simview.eye.contrast import SIGNAL_TO_NOISE, receptor_transfer, sensitivity
+from simview.eye.contrast import SIGNAL_TO_NOISE, sensitivity, sight_sigma_arcmin
 from simview.eye.starimage import (
     Blur,
     Spread,
@@ -43,6 +43,20 @@ SHALLOWEST: Final = 0.0165
 # Images whose sum is longer by this factor than one alone look elongated. A choice.
 ELONGATED: Final = 1.15
 
+# Field factor of the usual observer, to whom Barten's typical one is likened: who needs less light
+# for stars than that needs as much less contrast for a gap. A choice.
+USUAL_FIELD_FACTOR: Final = 2.0
+
+# Gaps that no reader of a print notices, and that every one does; and by how much nerves' blur is
+# widened or narrowed, step by step, until a pair is drawn as it is judged. Choices.
+UNNOTICED: Final = 0.03
+NOTICED: Final = 0.5
+_WIDER: Final = 1.12
+_STEPS: Final = 12
+
+# Nerves' blur in print at least, arcmin, before it is narrowed: a pixel or two of a large one.
+LEAST_NERVES_ARCMIN: Final = 0.2
+
 # Apparent size of the bright patch that a close pair makes, deg, at least: two of the smallest
 # images that the eye forms. A choice; it hardly matters above 4 cycles/deg.
 PATCH_DEG: Final = 0.1
@@ -64,9 +78,9 @@ class Split:
         Full width at half maximum of a star's image, all parts of the light path.
     gap
         Michelson contrast of the dark gap between the two (or of the dip before the companion's
-        hump), 0 where there is none.
+        hump) as receptors and nerves pass it on, 0 where there is none.
     gap_needed
-        Contrast that the eye needs for a gap of this apparent width and brightness.
+        Contrast of that with which a gap of this apparent width and brightness is seen.
     companion_over_ring
         Companion's peak over the bright star's light at its place.
     companion_over_threshold
@@ -99,6 +113,7 @@ def split(  # noqa: PLR0913 - what the eye is given, and by whom
     age_years: float = 40.0,
     before_eye: Spread | None = None,
     boiling: Spread | None = None,
+    perceived: Spread | None = None,
 ) -> Split:
     """Judge a double star from the image of a single one.
 
@@ -122,6 +137,8 @@ def split(  # noqa: PLR0913 - what the eye is given, and by whom
         The image before the eye's optics, which tells whose fault it is that two run together.
     boiling
         How much of that differs from moment to moment.
+    perceived
+        The image as receptors and nerves pass it on; None takes `spread`.
 
     Notes
     -----
@@ -138,6 +155,7 @@ def split(  # noqa: PLR0913 - what the eye is given, and by whom
         age_years=age_years,
         before_eye=before_eye,
         boiling=boiling,
+        perceived=perceived,
     )
     return judge(separation_arcsec, magnitudes, blur, aid, sky_cd_m2=sky_cd_m2)
 
@@ -166,7 +184,10 @@ def judge(
     spread, width, aperture_mm = blur.spread, blur.width_arcsec, blur.aperture_mm
     ratio = 10.0 ** (-0.4 * abs(magnitudes[1] - magnitudes[0]))
     at_place, peak = (float(v) for v in spread(np.array([separation_arcsec, 0.0])))
-    gap, elongated = _gap(separation_arcsec, ratio, spread, width)
+    seen = spread if blur.perceived is None else blur.perceived
+    gap, elongated = _gap(separation_arcsec, ratio, seen, star_width(seen, aperture_mm))
+    if _gap(separation_arcsec, ratio, spread, width)[0] < SHALLOWEST:
+        gap = 0.0
     needed = _gap_needed(separation_arcsec, magnitudes, at_place, ratio, peak, aid)
     lit = min(
         _companion_margin(magnitudes, at_place, sky_cd_m2, aid, width),
@@ -176,7 +197,7 @@ def judge(
     if gap >= needed and lit >= 1.0:
         verdict, limit = "split", ""
     else:
-        verdict = "elongated" if elongated and lit >= 1.0 and apparent > 1.0 else "single"
+        verdict = "elongated" if elongated and lit >= 1.0 else "single"
         limit = _limit(gap, needed, lit, parted=_parted_before_eye(separation_arcsec, ratio, blur))
     return Split(
         verdict=verdict,  # type: ignore[arg-type]
@@ -238,7 +259,56 @@ def split_in_view(
         age_years=observer.age_years,
         before_eye=star_image(path, 3.0 * separation_arcsec, with_eye=False),
         boiling=boiling_halo(path, 3.0 * separation_arcsec),
+        perceived=star_image(
+            path, 3.0 * separation_arcsec, nerves_arcmin=sight_sigma_arcmin(observer.acuity)
+        ),
     )
+
+
+def drawn_nerves_arcmin(
+    path: LightPath,
+    observer: Observer,
+    *,
+    separation_arcsec: float,
+    magnitudes: tuple[float, float],
+    seen: bool,
+) -> float:
+    """Return the nerves' blur with which a pair is drawn as it is judged.
+
+    What an eye does not tell must not be told by a print that is looked at more closely: so much
+    blur that no gap is noticed, at least that of the observer's own nerves. A gap that is just seen
+    is plain to the observer (contrast constancy: Georgeson & Sullivan 1975, from memory): so little
+    that it is noticed, as far as telescope, air and the eye's optics leave one.
+
+    Parameters
+    ----------
+    path, observer
+        Of the view.
+    separation_arcsec, magnitudes
+        Of the pair.
+    seen
+        Whether it is judged to be split.
+
+    Returns
+    -------
+    float
+        Standard deviation at the eye, arcmin.
+    """
+    from simview.eye.system import FWHM_PER_SIGMA
+
+    ratio = 10.0 ** (-0.4 * abs(magnitudes[1] - magnitudes[0]))
+    sigma = max(sight_sigma_arcmin(observer.acuity), LEAST_NERVES_ARCMIN)
+    if seen:
+        # No wider than any star of the view.
+        sigma = min(sigma, max(path.acuity_arcsec / 60.0 / FWHM_PER_SIGMA, LEAST_NERVES_ARCMIN))
+    for _ in range(_STEPS):
+        image = star_image(path, 3.0 * separation_arcsec, nerves_arcmin=sigma)
+        width = star_width(image, path.beam.aperture_mm)
+        gap = _gap(separation_arcsec, ratio, image, width)[0]
+        if (gap >= NOTICED) if seen else (gap <= UNNOTICED):
+            break
+        sigma *= 1.0 / _WIDER if seen else _WIDER
+    return sigma
 
 
 def _parted_before_eye(separation: float, ratio: float, blur: Blur) -> bool:
@@ -286,13 +356,14 @@ def _gap_needed(
     bright = illuminance_lux(min(magnitudes)) * ARCSEC_PER_RADIAN**2
     light = bright * (ratio * peak + at_place) * aid.transmission
     troland = light * math.pi / 4.0 * aid.used_pupil_mm**2
-    seen = receptor_transfer(1.0 / apparent_deg) * sensitivity(
+    seen = sensitivity(
         1.0 / apparent_deg,
         troland=troland,
         object_deg=max(2.0 * apparent_deg, PATCH_DEG),
         eyes=aid.eyes,
     )
-    return max(SHALLOWEST, 1.0 / float(seen)) if seen > 0.0 else math.inf
+    practice = aid.field_factor / USUAL_FIELD_FACTOR
+    return practice / float(seen) if seen > 0.0 else math.inf
 
 
 def _companion_margin(
@@ -320,7 +391,7 @@ def _over_boiling(separation: float, ratio: float, blur: Blur) -> float:
 def _limit(gap: float, needed: float, lit: float, *, parted: bool) -> str:
     if lit < 1.0:
         return "the companion is too faint beside the bright star"
-    if gap < SHALLOWEST and not parted:
+    if gap < needed and not parted:
         return "the two images run together, whatever the power"
     if gap < needed:
         return "the gap is too narrow or too dim for the eye at this power"

@@ -129,6 +129,22 @@ def _neighbours(around: Stars, own: Stars, separation_arcsec: float) -> Stars:
     return kept(around, keep)
 
 
+def _moved(stars: Stars, right: float, up: float) -> Stars:
+    if right == 0.0 and up == 0.0:
+        return stars
+    return replace(stars, x_arcsec=stars.x_arcsec + right, y_arcsec=stars.y_arcsec + up)
+
+
+def _of_interest(stars: Stars, separation_arcsec: float) -> tuple[float, float]:
+    """Return where a loupe is held: of two close pairs far apart on the first, else the middle."""
+    if len(stars) < 4:
+        return 0.0, 0.0
+    x, y = stars.x_arcsec[[0, 2]], stars.y_arcsec[[0, 2]]
+    if np.hypot(np.diff(x), np.diff(y))[0] * 10.0 > separation_arcsec:
+        return 0.0, 0.0
+    return float(x.mean()), float(y.mean())
+
+
 def _middle_deg(row: Mapping[str, str]) -> tuple[float, float]:
     """Return right ascension and declination of a pair's middle; the table's are its first star's.
 
@@ -151,9 +167,18 @@ def named(name: str) -> Target:
     stars = _with_companions(two, row["companions"])
     ra_deg, dec_deg = _middle_deg(row)
 
-    def paint(pixel_arcsec: float, pixels: int) -> Scene:
-        sky = sky_scene((ra_deg, dec_deg), pixel_arcsec, pixels)
-        return replace(sky, stars=joined(stars, _neighbours(sky.stars, stars, separation)))
+    def paint(
+        pixel_arcsec: float, pixels: int, at_arcsec: tuple[float, float] = (0.0, 0.0)
+    ) -> Scene:
+        right, up = at_arcsec
+        middle = (
+            (ra_deg - right / 3600.0 / math.cos(math.radians(dec_deg))) % 360.0,
+            dec_deg + up / 3600.0,
+        )
+        sky = sky_scene(middle, pixel_arcsec, pixels)
+        around = _moved(sky.stars, right, up)
+        shown = joined(stars, _neighbours(around, stars, separation))
+        return replace(sky, stars=_moved(shown, -right, -up))
 
     return Target(
         name=name,
@@ -161,6 +186,8 @@ def named(name: str) -> Target:
         kind="double",
         size_arcsec=separation,
         paint=paint,
+        paint_at=paint,
+        interest_arcsec=_of_interest(stars, separation),
         magnitude=integrated_magnitude(stars.magnitude),
         contrast=1.0,
         declination_deg=dec_deg,

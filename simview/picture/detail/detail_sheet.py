@@ -32,7 +32,8 @@ from simview.picture.slides.says import name as name_of
 from simview.picture.views.compose import Sheet, Size
 from simview.power import rules
 from simview.power.faint import is_glow
-from simview.power.marks import marks, pair_of
+from simview.power.marks import marks
+from simview.power.multiple import pairs_of
 from simview.scene.scene import Target
 
 # Exit pupils that are marked on the scale of powers, mm.
@@ -208,9 +209,10 @@ def again(given: Mapping[str, Any], *, size: Size | None = None) -> Sheet:
 
 def _answer(case: Case) -> Answer:
     """Ask what the target is, and let its own module answer."""
-    double = pair_of(case.target)
-    if double is not None:
-        return star_curves.pair(case, double)
+    pairs = pairs_of(case.target)
+    if pairs:
+        # Of several the closest.
+        return star_curves.pair(case, min(pairs, key=lambda pair: pair.separation_arcsec))
     if case.target.luminance_cd_m2 is None:
         return star_curves.stars(case)
     if is_glow(case.target):

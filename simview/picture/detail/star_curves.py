@@ -27,14 +27,15 @@ from simview.picture.drawing.tongue import N_, decimal, say
 from simview.picture.retelling import retold, titled
 from simview.power.figures import faintest_magnitude
 from simview.power.finest import NO_SURFACE
+from simview.power.multiple import Pair
 from simview.power.pairs import PairCurve, pair_curve
 from simview.power.records import Marks
 from simview.power.starfields import StarCurve, star_curve, stars_seen
 
 
-def pair(case: Case, double: tuple[float, tuple[float, float]]) -> Answer:
+def pair(case: Case, double: Pair) -> Answer:
     """Answer for a double: which pairs are split at each power, and whether this one is."""
-    apart, magnitudes = double
+    apart, magnitudes = double.separation_arcsec, double.magnitudes
     judged = _judged(case, double, case.powers)
     told = judged if case.asked is None else _judged(case, double, case.asked)
     figures = {
@@ -83,14 +84,12 @@ def pair(case: Case, double: tuple[float, tuple[float, float]]) -> Answer:
     return Answer(figures=figures, plot=plot, title=title, method=method)
 
 
-def _judged(
-    case: Case, double: tuple[float, tuple[float, float]], powers: Sequence[float]
-) -> PairCurve:
+def _judged(case: Case, double: Pair, powers: Sequence[float]) -> PairCurve:
     return pair_curve(
         case.kit,
         case.target,
-        separation_arcsec=double[0],
-        magnitudes=double[1],
+        separation_arcsec=double.separation_arcsec,
+        magnitudes=double.magnitudes,
         powers=powers,
         sky=case.sky,
         observer=case.observer,

@@ -11,6 +11,7 @@ from simview.air import glow
 from simview.eye.beside import boiling_lux, halo_cd_m2, threshold_rise
 from simview.eye.retina import Exposure
 from simview.eye.unseen import with_unseen
+from simview.power.multiple import judged_pairs
 from simview.view import View
 
 
@@ -33,9 +34,23 @@ def judged(view: View, exposure: Exposure) -> Exposure:
         before = _glow_cd_m2(view, hazy)
         rise = threshold_rise(view.path, view.eye, view.observer, before)
         above = alone / threshold_rise(view.path, view.eye, view.observer, halo + before, boiling)
+        above = _as_judged(view, above)
         # What is lost in a brighter star's image is part of that star, and no haze around it.
         hazy = with_unseen(exposure, limit, alone / rise, grainy=left == 0)
     return replace(hazy, above=above, rise=rise, halo_cd_m2=halo)
+
+
+def _as_judged(view: View, above: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Return the same, a companion no plainer than it stands out of its bright star's image.
+
+    Print brings out what lies beside a bright star, for the star's own light is printed with less
+    contrast than it has.
+    """
+    for pair, split in judged_pairs(view.path, view.eye, view.observer, view.target):
+        place = pair.places[1]
+        if split.verdict == "single" and place < len(above):
+            above[place] = min(above[place], split.gap / split.gap_needed)
+    return above
 
 
 def _glow_cd_m2(view: View, exposure: Exposure) -> NDArray[np.float64]:

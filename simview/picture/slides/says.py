@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from typing import Final
 
 from simview.kit import Kit, Observer, Sky
-from simview.picture import captions
+from simview.picture import captions, pair_words
 from simview.picture.drawing import text
 from simview.picture.drawing.tongue import ENGLISH, N_, decimal, say, spoken
 from simview.picture.fault_words import fault_words
@@ -148,7 +148,7 @@ def _with(kit: Kit) -> str:
 
 def verdict(view: View) -> str:
     """Return what the eye makes of a double or a faint glow; empty for anything else."""
-    judged = captions.pair_in(view)
+    judged = pair_words.pair_in(view)
     if judged is not None:
         return {
             "split": say("two stars"),
@@ -199,7 +199,7 @@ def figures(view: View) -> tuple[Figure, ...]:
 
 def worth(view: View) -> str:
     """Return the one figure that tells a panel of a comparison from its neighbours."""
-    judged = captions.pair_in(view)
+    judged = pair_words.pair_in(view)
     if judged is not None:
         return {
             "split": say("two stars"),

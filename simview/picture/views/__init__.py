@@ -1,6 +1,7 @@
 """What is seen, as sheets.
 
 single.py     one view with a loupe at life size
+halves.py     a loupe that two close pairs share
 cases.py      kits, eyepieces and conditions paired, each a case
 judged.py     what each view shows and what is said of it, settled before anything is drawn
 ladder.py     the same object at rising powers

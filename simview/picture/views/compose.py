@@ -7,6 +7,7 @@ What a sheet says is settled before, in `simview.picture.views.judged`; saving i
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import Final
 
 from PIL.Image import Image, fromarray
@@ -20,10 +21,11 @@ from simview.picture.finished import FOOTER, Sheet, Size, close_up, looked_at, s
 from simview.picture.prints.display import Display
 from simview.picture.prints.printing import FINEST_SCALE, Print, Progress, Wanted, develop_all
 from simview.picture.views.comparing import compare
+from simview.picture.views.halves import abreast
 from simview.picture.views.judged import Contents, Judged, judge_ladder, judge_view
 from simview.picture.views.ladder import LadderStep, draw_ladder, ladder_geometry
 from simview.picture.views.single import SingleView, draw_single, single_geometry
-from simview.power.marks import pair_of
+from simview.power.multiple import pairs_of
 from simview.scene.scene import Target
 from simview.telescope.exposure import Engine
 from simview.view import View
@@ -186,25 +188,27 @@ def view_sheet(
     seen = panel.view
     reader = (display or Display()).distance_heights
     at_power = seen.beam.power / 3600.0
-    pair = pair_of(judged.target)
-    apart_deg = None if pair is None else pair[0] * at_power
+    pairs = pairs_of(judged.target)
+    apart_deg = max(pair.separation_arcsec for pair in pairs) * at_power if pairs else None
     geometry = single_geometry(size, seen.beam.apparent_field_deg, reader, apart_deg=apart_deg)
     across = geometry.loupe_diameter_px / geometry.loupe_pixels_per_degree / at_power
-    at = looked_at(seen, across)
-    scales = (
-        (geometry.pixels_per_degree, geometry.seen_px, (0.0, 0.0)),
-        (geometry.loupe_pixels_per_degree, geometry.loupe_px, at),
-    )
+    # Two close pairs far from each other share the loupe, half of it each.
+    several = pairs if len(pairs) > 1 else ()
+    held = [pair.middle_arcsec for pair in several] or [looked_at(seen, across)]
+    scales = [(seen, geometry.pixels_per_degree, geometry.seen_px, (0.0, 0.0))]
+    for which, place in enumerate(held):
+        looked = seen if which == 0 else replace(seen, looks_at=which)
+        scales.append((looked, geometry.loupe_pixels_per_degree, geometry.loupe_px, place))
     wanted = [
         Wanted(
-            view=seen,
+            view=looked,
             pixels_per_degree=scale,
             pixels=pixels,
             star_px=star_px(size),
             at_arcsec=where,
             finest=min(FINEST_SCALE, scale * _MOST_COMPUTED / pixels),
         )
-        for scale, pixels, where in scales
+        for looked, scale, pixels, where in scales
     ]
     right, up = signs(seen.beam.orientation)
     prints = develop_all(wanted, display=display, progress=progress)
@@ -212,8 +216,12 @@ def view_sheet(
         power=panel.power,
         label=panel.label,
         seen=prints.panels[0],
-        loupe=prints.panels[1],
-        loupe_at_deg=(right * at[0] * at_power, -up * at[1] * at_power),
+        loupe=abreast(prints.panels[1:]),
+        loupe_at_deg=(right * held[0][0] * at_power, -up * held[0][1] * at_power),
+        halves=tuple(
+            (pair.name, right * x * at_power, -up * y * at_power)
+            for pair, (x, y) in zip(several, held, strict=bool(several))
+        ),
         labels=tuple(
             (label.words, right * label.x_arcsec * at_power, -up * label.y_arcsec * at_power)
             for label in judged.target.labels

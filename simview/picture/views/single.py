@@ -16,6 +16,7 @@ from simview.picture.drawing.canvas import Canvas, Size, is_lying, unit_of
 from simview.picture.drawing.palette import BLACK, LINE, SOFT, WARN
 from simview.picture.drawing.sheet import Limit, SheetText
 from simview.picture.drawing.tongue import decimal, say
+from simview.picture.views import halves
 
 # Distance of the reader from the sheet, in heights of the sheet, for which the loupe is made: a
 # desk's usual distance from its screen, or a seat in the front rows of a hall. Choice.
@@ -63,6 +64,8 @@ class SingleView:
         Where in the view that part's middle lies, right of and below the view's, at the eye.
     labels
         Names to write upon the view and the loupe, and where: deg right and below at the eye.
+    halves
+        Of a loupe whose halves show two places: their names, and where they lie in the view.
     rows
         Figures: (name, value).
     limits
@@ -83,6 +86,7 @@ class SingleView:
     empty: bool = False
     loupe_at_deg: tuple[float, float] = (0.0, 0.0)
     labels: tuple[tuple[str, float, float], ...] = ()
+    halves: tuple[tuple[str, float, float], ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -299,7 +303,17 @@ def draw_single(geometry: SingleGeometry, words: SheetText, view: SingleView) ->
     scale = geometry.pixels_per_degree
     _draw_labels(canvas, view.labels, middle, scale, 0.5 * diameter)
     part = tuple(m + scale * away for m, away in zip(middle, view.loupe_at_deg, strict=True))
-    _draw_link(canvas, geometry, (part[0], part[1]), loupe)
+    if view.halves:
+        halves.draw(
+            canvas,
+            view.halves,
+            seen_at=middle,
+            loupe_at=loupe,
+            radius_px=radius,
+            scales=(scale, geometry.loupe_pixels_per_degree),
+        )
+    else:
+        _draw_link(canvas, geometry, (part[0], part[1]), loupe)
     away = [
         (words, x - view.loupe_at_deg[0], y - view.loupe_at_deg[1]) for words, x, y in view.labels
     ]

@@ -1,0 +1,74 @@
+"""What is said of the pairs of a double or multiple star in a view."""
+
+from __future__ import annotations
+
+from typing import Any, Final
+
+from simview.picture.drawing import text
+from simview.picture.drawing.tongue import say
+from simview.power.multiple import Pair, judged_pairs, pairs_of
+from simview.power.splitting import Split
+from simview.scene.scene import Target
+from simview.view import View
+
+
+def rows(view: View) -> tuple[tuple[str, str], ...]:
+    """Return a row for each pair; () where the target is no double."""
+    return tuple(
+        (pair.name or say("the pair"), _verdict(pair, split)) for pair, split in pairs_in(view)
+    )
+
+
+def figures(view: View) -> dict[str, Any]:
+    """Return the hardest pair's verdict, and of several each, for JSON; {} for no double."""
+    each, hardest = pairs_in(view), pair_in(view)
+    if hardest is None:
+        return {}
+    told: dict[str, Any] = {"verdict": hardest.verdict, "limit": hardest.limit}
+    if len(each) > 1:
+        told["pairs"] = [
+            {
+                "name": pair.name,
+                "separation_arcsec": pair.separation_arcsec,
+                "verdict": split.verdict,
+                "limit": split.limit,
+            }
+            for pair, split in each
+        ]
+    return told
+
+
+# From this difference on one star of a pair is called the other's companion, mag. A choice.
+_COMPANION_MAG: Final = 2.0
+
+
+def _verdict(pair: Pair, judged: Split) -> str:
+    alike = abs(pair.magnitudes[1] - pair.magnitudes[0]) < _COMPANION_MAG
+    told = {
+        "split": say("split"),
+        "elongated": say("elongated"),
+        "single": say("looks single")
+        if alike and judged.companion_over_threshold >= 1.0
+        else say("companion not seen"),
+    }
+    apart = text.figure(judged.apparent_arcmin)
+    return say("{verdict}, {apart}′ apart", verdict=told[judged.verdict], apart=apart)
+
+
+def pair_in(view: View) -> Split | None:
+    """Judge the pair in a view, of several the hardest; None where the target is no double."""
+    order = ("single", "elongated", "split")
+    each = [split for _, split in pairs_in(view)]
+    return min(each, key=lambda split: order.index(split.verdict), default=None)
+
+
+def pairs_in(view: View) -> tuple[tuple[Pair, Split], ...]:
+    """Return each pair of a double with its verdict; () for anything else."""
+    return judged_pairs(view.path, view.eye, view.observer, view.target)
+
+
+def own_size_arcsec(target: Target) -> float:
+    """Return how wide the thing is that a close-up is made of: of two close pairs the wider one."""
+    pairs = pairs_of(target)
+    several = max((pair.separation_arcsec for pair in pairs), default=0.0)
+    return several if len(pairs) > 1 else target.size_arcsec

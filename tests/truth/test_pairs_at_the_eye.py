@@ -1,0 +1,61 @@
+"""How far apart two stars must stand at the eye, and what sight has to do with it."""
+
+import numpy as np
+import pytest
+
+import simview
+from simview.eye.contrast import RECEPTOR_SIGMA_ARCMIN, sight_sigma_arcmin
+from simview.power.pairs import pair_curve
+from simview.scene.targets import target
+
+
+def closest_arcmin(exit_pupil_mm, *, aperture_mm=60.0, magnitude=2.0, **eye):
+    """The closest equal pair that an eye behind a perfect telescope splits, without air."""
+    power = aperture_mm / exit_pupil_mm
+    found = pair_curve(
+        simview.Kit(
+            telescope=simview.Telescope(aperture_mm=aperture_mm, focal_length_mm=600.0),
+            eyepieces=(simview.Eyepiece(focal_length_mm=10.0),),
+        ),
+        target("double", double=(4.0, 0.0, magnitude, magnitude)),
+        separation_arcsec=4.0,
+        magnitudes=(magnitude, magnitude),
+        powers=[power],
+        sky=simview.Sky(air="none"),
+        observer=simview.Observer(**eye),
+    )
+    return found.closest_arcsec[0] * power / 60.0
+
+
+def test_equal_pairs_must_stand_two_to_two_and_a_half_arcminutes_apart():
+    # Argyle (ed.) 2004, Observing and Measuring Visual Double Stars, ch. on resolution: 2 to 2.5
+    # arcmin are generally accepted as the eye's limit for double stars. Practised eyes come down to
+    # 1.7; a larger exit pupil meets more of the eye's own faults.
+    for exit_pupil in (1.2, 1.6, 2.0, 3.0, 4.3, 5.0):
+        assert 1.65 < closest_arcmin(exit_pupil) < 2.5, exit_pupil
+
+
+def test_as_many_times_as_millimetres_show_rayleighs_pair_and_no_closer_one():
+    # Couteau (L'Observation des etoiles doubles visuelles, after Argyle 2004): at as many times as
+    # the aperture has mm the radius of the first dark ring, 138 arcsec / mm, stands at the limit of
+    # the average eye: 2.3 arcmin. A tenth: for white light that ring is not at one place.
+    assert closest_arcmin(1.0) == pytest.approx(138.0 / 60.0, rel=0.1)
+
+
+def test_sight_of_young_eyes_is_bartens_and_less_sight_blurs_more():
+    # Barten 1999, whose typical observer has 0.35 arcmin left of his 0.5 for receptors and nerves;
+    # healthy young eyes have a sight of 1.35 (Elliott, Yang & Whitaker 1995, from memory).
+    assert sight_sigma_arcmin(1.35) == pytest.approx(RECEPTOR_SIGMA_ARCMIN, rel=0.15)
+    assert np.all(np.diff([sight_sigma_arcmin(s) for s in (0.3, 0.5, 1.0, 1.35, 2.0)]) < 0.0)
+
+
+def test_half_the_sight_asks_for_about_twice_the_separation_where_nerves_rule():
+    # At an exit pupil of 2 mm the first dark ring is 1.2 arcmin from a star's middle, less than
+    # nerves of half the sight blur.
+    assert closest_arcmin(2.0, acuity=0.5) / closest_arcmin(2.0) == pytest.approx(2.0, rel=0.2)
+
+
+def test_practised_eye_needs_less_of_a_gap():
+    faint = {"aperture_mm": 60.0, "magnitude": 6.0}
+    usual, practised = (closest_arcmin(0.6, field_factor=f, **faint) for f in (2.0, 1.4))
+    assert practised < 0.97 * usual
