@@ -7,14 +7,15 @@ here, on a grid that follows what is left.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from collections.abc import Callable
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Any, Final
 
 import numpy as np
 from numpy.typing import NDArray
 
-from simview.eye.pruned import Spectrum, fast_length, rows_of, spectrum_of
+from simview.eye.pruned import Spectrum, fast_length, low_rows, rows_of, spectrum_of
 from simview.units import ARCSEC_PER_RADIAN
 
 Planes = NDArray[np.float32]
@@ -35,6 +36,13 @@ SAMPLE_AIRY: Final = 0.38
 
 # Fewer samples than pixels are taken where they are fewer than this share of them.
 WORTH: Final = 0.85
+
+# A factor on transfers that leaves nothing: rounding in single precision is a tenth of it. High
+# frequencies are left out where those that pass are fewer than this share of all, or a pixel is
+# split so often that few pixels are best summed up directly.
+NOTHING: Final = 1e-5
+WORTH_LEAVING: Final = 0.7
+MUCH_SPLIT: Final = 4
 
 
 def spectral_weights(
@@ -73,13 +81,15 @@ class Grid:
     """Sampling of a kernel: `size` coarse pixels of `pixel_arcsec`, each split `split` times.
 
     Where the pixels are finer than the light needs, `enough` fine pixels fill the same square:
-    beyond their frequencies there is no light.
+    beyond their frequencies there is no light. Where something passes low frequencies only, the
+    lowest `kept` of them stand for all.
     """
 
     size: int
     pixel_arcsec: float
     split: int
     enough: int | None = None
+    kept: int | None = None
 
     @property
     def fine_size(self) -> int:
@@ -93,9 +103,24 @@ class Grid:
 
     def frequencies(self) -> tuple[NDArray[Any], NDArray[Any]]:
         """Return (fx, fy) of the half-plane transform, cycles per arcsec, to broadcast."""
-        fx = np.fft.rfftfreq(self.fine_size, self.fine_arcsec)[None, :]
-        fy = np.fft.fftfreq(self.fine_size, self.fine_arcsec)[:, None]
-        return fx, fy
+        fx = np.fft.rfftfreq(self.fine_size, self.fine_arcsec)[: self.kept]
+        fy = low_rows(np.fft.fftfreq(self.fine_size, self.fine_arcsec)[:, None], self.kept)
+        return fx[None, :], fy
+
+    def passing(self, factor: Callable[[NDArray[np.float64]], NDArray[np.float64]]) -> Grid:
+        """Return the same grid without the frequencies past those that anything falls to.
+
+        Parameters
+        ----------
+        factor
+            What is left at frequencies in cycles per arcsec: round, and falling.
+        """
+        along = np.asarray(np.fft.rfftfreq(self.fine_size, self.fine_arcsec), np.float64)
+        kept = 1 + int(np.flatnonzero(factor(along) > NOTHING).max(initial=0))
+        if kept > WORTH_LEAVING * len(along) and self.split < MUCH_SPLIT:
+            return self
+        # The highest of all lies past the telescope's cut-off.
+        return replace(self, kept=min(max(kept, 2), len(along) - 1))
 
 
 def choose_grid(
@@ -180,7 +205,8 @@ def mixed(
 
     Returns
     -------
-    (4, 3, fine, fine // 2 + 1) complex64, for `kernels_of`.
+    (4, 3, fine, fine // 2 + 1) complex64, for `kernels_of`; (4, 3, 2 kept - 1, kept) where only
+    the lowest frequencies are kept.
     """
     n_fine, split = grid.fine_size, grid.split
     fx, fy = grid.frequencies()
@@ -188,22 +214,27 @@ def mixed(
     middle = grid.pixel_arcsec * (grid.size // 2) + grid.fine_arcsec * (split - 1) / 2.0
     centre = middle - grid.fine_arcsec * (n_fine // 2)
     ramp_x = np.exp(-2j * np.pi * fx * centre).astype(np.complex64)
-    transfers = np.empty((len(spreads), n_fine, n_fine // 2 + 1), np.complex64)
+    transfers = np.empty((len(spreads), fy.shape[0], fx.shape[1]), np.complex64)
     for index, spread in enumerate(spreads):
         rise = centre - shift_arcsec[index]
         ramp_y = np.exp(-2j * np.pi * fy * rise).astype(np.complex64)
-        transfers[index] = spectrum_of(spread.astype(np.float32, copy=False), spread.shape)
+        transfers[index] = spectrum_of(
+            spread.astype(np.float32, copy=False), spread.shape, grid.kept
+        )
         transfers[index] *= factors[index]
         transfers[index] *= ramp_x * ramp_y
     mixing = weights.reshape(-1, len(spreads)).astype(np.float32)
     flat = transfers.reshape(len(spreads), -1).view(np.float32)
     total: Spectrum = (mixing @ flat).view(np.complex64)
-    return total.reshape(*weights.shape[:2], n_fine, n_fine // 2 + 1)
+    return total.reshape(*weights.shape[:2], fy.shape[0], fx.shape[1])
 
 
 def kernels_of(total: Spectrum, grid: Grid) -> Planes:
     """Return the kernels (4, 3, size, size) of transfers, which are overwritten."""
     n_fine, split = grid.fine_size, grid.split
+    if grid.kept is not None:
+        down, across = _waves(grid.size, split, grid.kept)
+        return np.asarray(((down @ total) @ across).real * _window(grid.size), np.float32)
     if n_fine < grid.size:
         total = _taller(total, grid.size)
     fine = rows_of(total, max(n_fine, grid.size))
@@ -222,6 +253,21 @@ def _taller(spectrum: Spectrum, size: int) -> Spectrum:
     if half > 1:
         tall[..., 1 - half :, :] = spectrum[..., 1 - half :, :half]
     return tall
+
+
+@lru_cache(maxsize=16)
+def _waves(size: int, split: int, kept: int) -> tuple[Spectrum, Spectrum]:
+    """Return what takes few frequencies to pixels, each the sum of `split` fine ones.
+
+    As matrices: (size, 2 kept - 1) along y, and (kept, size) along x, where those to the left of
+    0, which are the conjugates, are counted with those to the right.
+    """
+    fine = size * split
+    number = np.concatenate([np.arange(kept), np.arange(1 - kept, 0)])
+    turns = np.outer(np.arange(fine), number) % fine / fine
+    waves = np.exp(2j * np.pi * turns).reshape(size, split, -1).sum(axis=1) / fine
+    twice = np.where(np.arange(kept) == 0, 1.0, 2.0)
+    return waves.astype(np.complex64), (waves[:, :kept] * twice).T.astype(np.complex64)
 
 
 @lru_cache(maxsize=8)

@@ -39,7 +39,22 @@ def _span(lit: NDArray[np.bool_]) -> slice:
     return slice(int(places[0]), int(places[-1]) + 1) if len(places) else slice(0, 0)
 
 
-def spectrum_of(planes: Planes, shape: tuple[int, int]) -> Spectrum:
+def low_rows(rows: NDArray[Any], kept: int | None) -> NDArray[Any]:
+    """Return the rows of so many lowest frequencies, and of as many below 0 but for 0 itself.
+
+    Parameters
+    ----------
+    rows
+        (..., ny, k) in the order of transforms along y.
+    kept
+        None for all.
+    """
+    if kept is None:
+        return rows
+    return np.concatenate([rows[..., :kept, :], rows[..., 1 - kept :, :]], axis=-2)
+
+
+def spectrum_of(planes: Planes, shape: tuple[int, int], kept: int | None = None) -> Spectrum:
     """Return the half-plane transform of planes that zeros fill up to a shape.
 
     Parameters
@@ -48,16 +63,19 @@ def spectrum_of(planes: Planes, shape: tuple[int, int]) -> Spectrum:
         (..., ny, nx); the rows that are filled up are not transformed along x.
     shape
         (my, mx) from (ny, nx) on.
+    kept
+        How many of the lowest frequencies are wanted each way, 0 among them, at least 2 and
+        less than half of all; None for all.
 
     Returns
     -------
-    (..., my, mx // 2 + 1)
+    (..., my, mx // 2 + 1), or (..., 2 kept - 1, kept) in the order of `low_rows`
     """
     from scipy import fft
 
-    rows = fft.rfft(planes, n=shape[1], workers=threads())
+    rows = fft.rfft(planes, n=shape[1], workers=threads())[..., :kept]
     whole: Spectrum = fft.fft(rows, n=shape[0], axis=-2, overwrite_x=True, workers=threads())
-    return whole
+    return low_rows(whole, kept)
 
 
 def rows_of(spectrum: Spectrum, width: int, rows: slice = slice(None)) -> Planes:

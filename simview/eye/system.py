@@ -191,6 +191,8 @@ class LightPath:
 
     def kernels_at(self, acuities_arcsec: Sequence[float], grid: Grid) -> list[Planes]:
         """Return `kernels` as they are where receptors and nerves blur by each of these widths."""
+        sharpest = replace(self, acuity_arcsec=min(acuities_arcsec))
+        grid = grid.passing(sharpest.eye_factor)
         wavelengths = band_centres_nm(BANDS)
         passed = mixed(
             self.spreads(grid, wavelengths),

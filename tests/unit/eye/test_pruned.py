@@ -14,6 +14,13 @@ def test_spectrum_is_that_of_planes_filled_up_with_zeros():
     np.testing.assert_allclose(got, np.fft.rfft2(PLANES, s=(18, 20)), atol=2e-5)
 
 
+def test_low_frequencies_are_those_of_the_whole_in_its_own_order():
+    got = spectrum_of(PLANES, (18, 20), 4)
+    whole = np.fft.rfft2(PLANES, s=(18, 20))
+    rows = [0, 1, 2, 3, -3, -2, -1]
+    np.testing.assert_allclose(got, whole[:, rows, :4], atol=2e-5)
+
+
 def test_rows_are_those_of_the_whole_inverse():
     spectrum = np.fft.rfft2(PLANES, s=(18, 20))
     whole = np.fft.irfft2(spectrum, s=(18, 20))

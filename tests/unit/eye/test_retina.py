@@ -8,7 +8,15 @@ from scipy import signal
 
 from simview.eye.colour import response
 from simview.eye.dots import star_planes
-from simview.eye.kernels import choose_grid, kernels, spectral_weights
+from simview.eye.kernels import (
+    NOTHING,
+    Grid,
+    choose_grid,
+    kernels,
+    kernels_of,
+    mixed,
+    spectral_weights,
+)
 from simview.eye.retina import convolve
 from simview.scene.scene import Stars
 from simview.scene.spectrum import primaries
@@ -115,3 +123,46 @@ def test_star_planes_hold_each_stars_light():
     # x grows to the right (west), y upwards (north).
     assert (bright * x).sum() / bright.sum() * 0.5 == pytest.approx(1.3, abs=1e-3)
     assert -(bright * y).sum() / bright.sum() * 0.5 == pytest.approx(2.2, abs=1e-3)
+
+
+@pytest.mark.parametrize(
+    "grid",
+    [
+        Grid(size=24, pixel_arcsec=6.0, split=8),
+        Grid(size=90, pixel_arcsec=1.0, split=1),
+        Grid(size=150, pixel_arcsec=1.0, split=1, enough=130),
+    ],
+    ids=["pixels cut", "pixels as they are", "fewer samples than pixels"],
+)
+def test_kernel_from_the_frequencies_that_the_eye_passes_is_the_same(grid):
+    # A Gaussian of 6 arcsec: it passes 1e-5 of 0.18 cycles/arcsec (its own transform).
+    sigma = 6.0 / np.sqrt(8.0 * np.log(2.0))
+
+    def eye(frequency):
+        return np.exp(-2.0 * (np.pi * sigma * frequency) ** 2)
+
+    few = grid.passing(eye)
+    top = np.sqrt(-np.log(NOTHING) / 2.0) / np.pi / sigma
+    assert few.kept == 1 + int(top * grid.size * grid.pixel_arcsec)
+    n = grid.fine_size
+    rng = np.random.default_rng(6)
+    y, x = (np.indices((n, n)) - n // 2) * grid.fine_arcsec
+    spread = rng.random((3, n, n)) * np.exp(-(x**2 + y**2) / 60.0)
+    spread /= spread.sum(axis=(1, 2), keepdims=True)
+    weights, shift = rng.random((4, 3, 3)), np.array([0.4, 0.0, -0.7])
+
+    def made(on):
+        common = eye(np.hypot(*on.frequencies()))
+        air = [np.exp(-np.hypot(*on.frequencies()) * k) for k in (1.0, 2.0, 3.0)]
+        return kernels_of(mixed(spread, air, weights, on, shift_arcsec=shift) * common, on)
+
+    whole, got = made(grid), made(few)
+    assert got == pytest.approx(whole, abs=3e-6 * float(whole.max()))
+
+
+def test_grid_is_left_alone_where_nearly_all_frequencies_pass():
+    grid = Grid(size=90, pixel_arcsec=1.0, split=1)
+    assert grid.passing(np.ones_like) == grid
+    assert grid.passing(lambda f: np.where(f < 0.4, 1.0, 0.0)) == grid
+    # The highest of all lies past the cut-off; few large pixels are summed up without it.
+    assert Grid(size=24, pixel_arcsec=6.0, split=8).passing(np.ones_like).kept == 24 * 8 // 2
