@@ -19,7 +19,7 @@ from simview.units import ARCSEC_PER_RADIAN
 Values = NDArray[np.float64]
 
 # Pressure and temperature of the standard atmosphere at sea level, and the powers by which they
-# fall. Source: ICAO standard atmosphere, Doc 7488 (from memory).
+# fall. Source: ICAO standard atmosphere, Doc 7488.
 _SEA_LEVEL_MMHG: Final = 760.0
 _FALL_PER_M: Final = 0.0065 / 288.15
 _FALL_POWER: Final = 5.2559
@@ -68,7 +68,7 @@ def index(
 def pressure_mmhg(elevation_m: float) -> float:
     """Return the usual pressure of the air at a height above the sea.
 
-    Source: ICAO standard atmosphere (from memory).
+    Source: ICAO standard atmosphere, Doc 7488.
     Checked by: tests/unit/air/test_refraction_unit.py
     """
     return _SEA_LEVEL_MMHG * float((1.0 - _FALL_PER_M * elevation_m) ** _FALL_POWER)
@@ -78,7 +78,7 @@ def vapour_mmhg(temperature_c: float, humidity: float = _HUMIDITY) -> float:
     """Return the partial pressure of water vapour at a relative humidity.
 
     Source: Magnus formula with the constants of Alduchov & Eskridge 1996, J. Appl. Meteorol.
-    35, 601: 6.1094 hPa exp(17.625 T / (243.04 + T)) (from memory); 1 mmHg = 1.333224 hPa.
+    35, 601: 6.1094 hPa exp(17.625 T / (243.04 + T)); 1 mmHg = 1.333224 hPa.
     Checked by: tests/unit/air/test_refraction_unit.py
     """
     saturated = 6.1094 / 1.333224 * math.exp(17.625 * temperature_c / (243.04 + temperature_c))

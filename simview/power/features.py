@@ -54,7 +54,8 @@ _RINGS: Final = (_RING_END - 92.0) / (2.0 * _RING_END)  # width of the two brigh
 # Astrophys. J. 44, 76); this much of a dip, against rounding. A choice.
 LEAST_DIP: Final = 0.01
 
-# Io's diameter over Jupiter's at the equator: 3643 and 142984 km (IAU 2015, from memory). A shadow
+# Io's diameter over Jupiter's at the equator: 3643 and 142984 km (Archinal et al. 2018, as in
+# simview.scene.galilean). A shadow
 # as wide leaves hardly any light.
 _SHADOW: Final = 3643.0 / 142984.0
 

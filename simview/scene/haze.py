@@ -26,7 +26,7 @@ LEFT_AT_VISIBILITY: Final = 0.02
 VISIBILITY_NM: Final = 550.0
 
 # Dominant wavelengths of the sRGB primaries against white, nm: red, green, blue. Follow from the
-# chromaticities of IEC 61966-2-1 (from memory).
+# chromaticities of IEC 61966-2-1 and the CIE 1931 observer (tests/truth/test_haze.py).
 PRIMARIES_NM: Final = (611.4, 549.1, 464.2)
 
 

@@ -18,8 +18,8 @@ from simview.kit import Mount
 
 Values = NDArray[np.float64]
 
-# Length of the sidereal day in seconds of mean solar time. Source: Explanatory Supplement to
-# the Astronomical Almanac, 86164.0905 s (from memory; it changes by less than 1e-7 a century).
+# Length of the sidereal day in seconds of mean solar time; it changes by less than 1e-7 a century.
+# Source: Aoki et al. 1982, A&A 105, 359: 86400 s / 1.002737909350795.
 SIDEREAL_DAY_S: Final = 86164.0905
 
 # Turn of the sky at the equator, arcsec per second of time.

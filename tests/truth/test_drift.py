@@ -8,8 +8,8 @@ from simview.telescope.mount import SIDEREAL_DAY_S, drift_rate_arcsec_s
 
 @pytest.mark.parametrize(
     ("declination_deg", "arcsec_per_second"),
-    # 360 deg in a sidereal day of 86164.0905 s (Explanatory Supplement to the Astronomical
-    # Almanac, from memory) times cos(declination).
+    # 360 deg in a sidereal day of 86164.0905 s (Aoki et al. 1982, A&A 105, 359) times
+    # cos(declination).
     [(0.0, 15.041), (30.0, 13.026), (45.0, 10.636), (60.0, 7.521), (80.0, 2.612), (-45.0, 10.636)],
 )
 def test_sky_moves_at_the_sidereal_rate(declination_deg, arcsec_per_second):

@@ -8,11 +8,33 @@ McQuistan 1962, Elements of Infrared Technology (from memory).
 from __future__ import annotations
 
 import math
+from importlib.resources import files
 
 import numpy as np
 import pytest
 
-from simview.scene.haze import blueness, extinction_per_km, left, veiled
+from simview.scene.haze import PRIMARIES_NM, blueness, extinction_per_km, left, veiled
+
+
+@pytest.mark.parametrize(
+    ("primary", "x", "y"), [(0, 0.640, 0.330), (1, 0.300, 0.600), (2, 0.150, 0.060)]
+)
+def test_primaries_stand_for_the_waves_of_their_hue(primary: int, x: float, y: float) -> None:
+    # IEC 61966-2-1: the primaries' chromaticities, and white at 0.3127, 0.3290 (D65). The dominant
+    # wavelength is where the line from white through a primary meets the CIE 1931 spectrum locus.
+    lines = (files("simview.eye") / "data/cie1931_2deg.csv").read_text("utf-8").splitlines()
+    rows = [line.split(",") for line in lines if line[:1].isdigit()]
+    table = np.array([[float(word) for word in row[:4]] for row in rows])
+    nm, locus = table[:, 0], table[:, 1:3] / table[:, 1:4].sum(axis=1, keepdims=True)
+    seen = (nm > 440.0) & (nm < 640.0)
+    nm, aside = nm[seen], locus[seen] - (0.3127, 0.3290)
+    towards = np.array([x, y]) - (0.3127, 0.3290)
+    side = aside[:, 0] * towards[1] - aside[:, 1] * towards[0]
+    crossed = [i for i in np.flatnonzero(np.diff(np.sign(side))) if float(aside[i] @ towards) > 0.0]
+    (i,) = crossed
+    wave = nm[i] + (nm[i + 1] - nm[i]) * side[i] / (side[i] - side[i + 1])
+    # The table stands at every fifth nanometre.
+    assert pytest.approx(wave, abs=0.3) == PRIMARIES_NM[primary]
 
 
 def test_extinction_is_3_912_over_visibility() -> None:

@@ -4,7 +4,7 @@ A near-black ground, so that a projector's own black is all that surrounds a vie
 words; two accents that colour-blind readers keep apart, and that never speak alone: every
 accent comes with a word and a shape.
 
-Source of the accents: Okabe & Ito 2008, "Color Universal Design" (values from memory).
+Source of the accents: Okabe & Ito 2008, "Color Universal Design": #56B4E9 and #E69F00.
 Checked by: tests/unit/picture/test_palette.py
 """
 

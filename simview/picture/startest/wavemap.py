@@ -56,8 +56,8 @@ def _table() -> Print:
 def _srgb_of_oklab(lab: Floats) -> Floats:
     """Turn OKLab into sRGB of 0 to 1.
 
-    Source: Ottosson 2020, "A perceptual color space for image processing" (matrices from memory;
-    checked by tests/unit/picture/test_wavemap.py against an independent library).
+    Source: Ottosson 2020, "A perceptual color space for image processing" checked by
+    tests/unit/picture/test_wavemap.py against an independent library.
     """
     cones = lab @ np.array(
         [

@@ -9,11 +9,12 @@ from simview.kit import Sky
 
 @pytest.mark.parametrize(
     ("elevation_m", "mmhg"),
-    # ICAO standard atmosphere: 1013.25, 898.75, 795.0, 701.1 hPa (from memory) over 1.333224.
-    [(0.0, 760.0), (1000.0, 674.1), (2000.0, 596.3), (3000.0, 525.9)],
+    # ICAO standard atmosphere, as tabulated: 1013.250, 898.746, 794.952, 701.085, 540.199 hPa, over
+    # 1.333224.
+    [(0.0, 760.0), (1000.0, 674.11), (2000.0, 596.26), (3000.0, 525.86), (5000.0, 405.18)],
 )
 def test_pressure_falls_as_in_the_standard_atmosphere(elevation_m, mmhg):
-    assert refraction.pressure_mmhg(elevation_m) == pytest.approx(mmhg, abs=0.2)
+    assert refraction.pressure_mmhg(elevation_m) == pytest.approx(mmhg, abs=0.05)
 
 
 @pytest.mark.parametrize(

@@ -1,12 +1,13 @@
 """What each part of the light path alone would leave of detail."""
 
+import numpy as np
 import pytest
 
 from simview.eye.stations import stations
 from simview.kit import Eyepiece, Kit, Mount, Observer, Sky, Telescope
 from simview.power.detail import COMFORTABLE_ARCMIN
 from simview.power.finest import detail_curve
-from simview.power.parts import parts
+from simview.power.parts import _half_period, parts
 from simview.scene.targets import target
 
 MOON = target("moon")
@@ -73,3 +74,10 @@ def test_curve_that_gets_worse_again_tells_where():
     assert curve.carries == pytest.approx(COMFORTABLE_ARCMIN * 60.0 / curve.best_period_arcsec)
     assert far.worse_above is not None
     assert far.best_power < far.worse_above < 2500.0
+
+
+@pytest.mark.parametrize("least", [0.95, 0.7, 0.3, 0.1])
+def test_half_period_is_found_between_two_samples(least):
+    # A transfer that falls as a straight line, 1 - f, comes down to `least` at f = 1 - least.
+    found = _half_period(np.array([0.0, 0.25, 1.0]), np.array([1.0, 0.75, 0.0]), least)
+    assert found == pytest.approx(0.5 / (1.0 - least), rel=1e-12)
