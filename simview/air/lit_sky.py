@@ -14,7 +14,7 @@ from simview.units import luminance_cd_m2, mag_arcsec2
 CD_M2_PER_NL: Final = 1e-5 / math.pi
 
 # Zenith brightness in V against the Sun's zenith distance less 95 degrees, mag/arcsec2: a
-# parabola. Source: Patat, Ugolnikov & Postylyakov 2006, A&A 455, 385, Table 1 (from memory).
+# parabola. Source: Patat, Ugolnikov & Postylyakov 2006, A&A 455, 385, Table 1.
 _TWILIGHT: Final = (11.84, 1.518, -0.057)
 
 # The parabola was measured from 5 to 15 degrees; it turns at 13.3, and the night begins at 18.

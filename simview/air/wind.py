@@ -43,7 +43,7 @@ class Layer:
 
 # A slow strong layer near the ground and a fast weak one high up. A choice, not a measurement: most
 # turbulence lies near the ground, and the wind is strongest near the tropopause (Hufnagel 1974;
-# Bufton 1973, Appl. Opt. 12, 1785; from memory).
+# Bufton 1973, Appl. Opt. 12, 1785: at 9.4 km, as Andrews & Phillips 2005, chapter 12, give it).
 LAYERS: Final = (
     Layer(share=0.7, wind_m_s=3.0, direction_deg=20.0, boil_s=0.5),
     Layer(share=0.3, wind_m_s=18.0, direction_deg=-35.0, boil_s=0.25),

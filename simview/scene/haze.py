@@ -43,7 +43,7 @@ def extinction_per_km(visibility_km: float, wavelength_nm: float = VISIBILITY_NM
     Notes
     -----
     Source: Koschmieder 1924; by wavelength: Kruse, McGlauchlin & McQuistan 1962, Elements of
-    Infrared Technology (the power of wavelength, from memory).
+    Infrared Technology (the power of wavelength).
     Checked by: tests/truth/test_haze.py
     """
     at_550 = math.log(1.0 / LEFT_AT_VISIBILITY) / visibility_km
@@ -54,7 +54,7 @@ def blueness(visibility_km: float) -> float:
     """Return the power by which haze of this visibility takes more of shorter waves.
 
     Source: Kruse, McGlauchlin & McQuistan 1962: 1.6 above 50 km, 1.3 from 6 to 50 km,
-    0.585 V^(1/3) below (from memory).
+    0.585 V^(1/3) below.
     Checked by: tests/truth/test_haze.py
     """
     if visibility_km > 50.0:

@@ -27,7 +27,7 @@ def test_airmass_is_kasten_and_youngs(altitude_deg, expected):
 
 @pytest.mark.parametrize("altitude_deg", [15.0, 20.0, 30.0, 45.0, 60.0, 75.0])
 def test_airmass_agrees_with_an_independent_formula(altitude_deg):
-    # Pickering 2002, DIO 12, 1, 20: 1 / sin(h + 244 / (165 + 47 h^1.1)) (from memory). The
+    # Pickering 2002, DIO 12, 1, 20: 1 / sin(h + 244 / (165 + 47 h^1.1)). The
     # two fit different tables of the air and differ by up to 0.13 % above 15 deg.
     bent = altitude_deg + 244.0 / (165.0 + 47.0 * altitude_deg**1.1)
     assert extinction.airmass(altitude_deg) == pytest.approx(

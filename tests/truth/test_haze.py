@@ -2,7 +2,8 @@
 
 Source: Koschmieder 1924, Beitr. Phys. freien Atm. 12, 33: of a dark thing's contrast against the
 horizon sky exp(-sigma d) is left, 2 % at the visibility. By wavelength: Kruse, McGlauchlin &
-McQuistan 1962, Elements of Infrared Technology (from memory).
+McQuistan 1962, Elements of Infrared Technology, as later papers on
+free-space optics quote it.
 """
 
 from __future__ import annotations

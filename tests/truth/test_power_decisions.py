@@ -74,9 +74,12 @@ def test_companion_on_a_ring_stands_out_from_the_rest_of_that_ring(fainter_mag):
     here, there = (float(ringed(2.0) + ratio * ringed(away)) for away in (0.0, 4.0))
     wanted = (here - there) / (here + there)
     aid = Aid(power=150.0, exit_pupil_mm=0.7, eye_pupil_mm=6.0)
-    found = split(2.0, (3.0, 3.0 + fainter_mag), ringed, aid, aperture_mm=100.0).gap
+    found = split(2.0, (3.0, 3.0 + fainter_mag), ringed, aid, aperture_mm=100.0)
     # The eye's own scatter lies over both: half of a per cent.
-    assert found == pytest.approx(wanted, rel=0.01)
+    assert found.gap == pytest.approx(wanted, rel=0.01)
+    # Its peak over the light at its place: a ring of a fiftieth of the middle.
+    assert found.companion_over_ring == pytest.approx(50.0 * ratio, rel=0.01)
+    assert found.apparent_arcmin == pytest.approx(2.0 * 150.0 / 60.0)
 
 
 def even_glow(mag_arcsec2, arcmin=4.0):
