@@ -17,7 +17,7 @@ from simview.advice.reading.assemble import read_advert
 from simview.advice.rules.optics_rules import CROWN_ABBE, colour_index, spherical_error_waves
 from simview.eyepiece.barrels import LARGEST_STOP_MM
 from simview.kit import Mount
-from simview.power.rules import lowest_useful_power, useful_powers
+from simview.power.rules import lowest_useful_power, per_inch, twice_the_mm, useful_powers
 from simview.telescope.mount import settle_seconds
 
 
@@ -42,6 +42,9 @@ def test_highest_useful_power_is_50_to_60_times_per_inch() -> None:
     # 50 to 60 per inch exactly would be 118 to 142: the trade rounds to 2 to 2.4 per mm.
     assert low == pytest.approx(50.0 * 60.0 / 25.4, rel=0.02)
     assert high == pytest.approx(60.0 * 60.0 / 25.4, rel=0.02)
+    # Unrounded, and as "twice the millimetres": 4 inches are 101.6 mm.
+    assert per_inch(101.6) == pytest.approx((200.0, 240.0))
+    assert twice_the_mm(101.6) == pytest.approx(203.2)
 
 
 @pytest.mark.parametrize(("aperture", "power"), [(60.0, 8.6), (114.0, 16.3), (200.0, 28.6)])
