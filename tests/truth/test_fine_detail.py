@@ -96,3 +96,18 @@ def test_even_light_stays_even_and_bright_sheets_keep_all() -> None:
     sheet = tone.adapt([tone.levels(view)])
     assert sheet.dark == 0.0
     assert fine.kept(view, sheet) is None
+
+
+def test_a_dark_lane_is_seen_where_a_dark_spot_of_its_width_is_not() -> None:
+    # Eyes add up light over area (Ricco): a lane ten times as long as wide beside a round spot.
+    y, x = np.mgrid[:400, :400] / SCALE - 200 / SCALE
+    ground = np.full(x.shape, 20.0 * 4e-4)
+    lane = np.where((np.abs(y) < 0.2) & (np.abs(x) < 2.0), 0.5, 1.0)
+    spot = np.where(np.hypot(x, y) < 0.2, 0.5, 1.0)
+    sky = np.hypot(x, y) > 8.0
+    left = []
+    for shape in (lane, spot):
+        shown = faded(np.where(sky, 4e-4, ground * shape))
+        level = shown[(np.abs(y) > 3.0) & (np.hypot(x, y) < 5.0)].mean()
+        left.append(1.0 - shown[200, 200] / level)
+    assert left[0] > left[1] + 0.1
