@@ -32,8 +32,6 @@ SIZES: Final = (9.0, 8.5, 8.0, 7.5, 7.0, 6.5, 6.0)
 PAGES: Final = 2
 
 MARGIN_MM: Final = 12.0
-WIDTH_MM: Final = 210.0 - 2.0 * MARGIN_MM
-
 # Line height over type size.
 LEADING: Final = 1.22
 MM_PER_POINT: Final = MM_PER_INCH / 72.0
@@ -122,7 +120,7 @@ class _Paper:
         side = paper_mm(count)
         self._heading(w["pictures"])
         self._line(pictures_note(self.a, side), size=0.88, colour="soft")
-        together = max(1, int(WIDTH_MM // (count * (side + 1.2) + 3.0)))
+        together = max(1, int(self.doc.epw // (count * (side + 1.2) + 3.0)))
         for start in range(0, len(rows), together):
             self._picture_line(rows[start : start + together], side)
 
@@ -251,7 +249,7 @@ class _Paper:
         self._heading(w["charts"])
         note = f"{w['charts_note']} {w['views_note']}" if views else w["charts_note"]
         self._line(note, size=0.88, colour="soft")
-        side = (WIDTH_MM - 4.0 * 2.0) / 5.0
+        side = (self.doc.epw - 4.0 * 2.0) / 5.0
         high = side + 1.0 if views else 0.0
         for first in range(0, len(found), 5):
             if doc.get_y() + high + side + 3.0 * self._lead(0.85) > doc.page_break_trigger:
@@ -368,7 +366,7 @@ class _Paper:
             doc.ln(lead)
         else:
             doc.multi_cell(
-                WIDTH_MM, lead, self._text(text), align="L", new_x="LMARGIN", new_y="NEXT"
+                self.doc.epw, lead, self._text(text), align="L", new_x="LMARGIN", new_y="NEXT"
             )
 
     def _cell(self, text: str, width: float, *, size: float = 1.0, bold: bool = False) -> None:
@@ -389,7 +387,7 @@ class _Paper:
                 self._font(size, bold=bold)
                 doc.set_text_color(*_rgb(ink))
                 doc.multi_cell(
-                    WIDTH_MM,
+                    self.doc.epw,
                     self._lead(size) + 0.3,
                     self._text(content),
                     align="L",
@@ -409,11 +407,13 @@ class _Paper:
         self.doc.set_draw_color(*_rgb(RULE_COLOUR))
         self.doc.set_fill_color(255, 255, 255)
         with self.doc.table(
-            width=WIDTH_MM,
+            width=self.doc.epw,
             col_widths=widths,
             line_height=self._lead(0.95),
             borders_layout="HORIZONTAL_LINES",
             text_align="LEFT",
+            align="LEFT",
+            v_align="TOP",
             headings_style=FontFace(emphasis="BOLD", color=_rgb(PALETTE["ink"][0])),
             padding=(0.2, 0.8, 0.2, 0.0),
         ) as table:

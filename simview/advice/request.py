@@ -103,6 +103,13 @@ def prepare(
     return verdict, made
 
 
+_OWN: Final = {
+    "telescope": say("your telescope"),
+    "binocular": say("your binoculars"),
+    "monocular": say("your spotting scope"),
+}
+
+
 def _optics(listing: Listing) -> str:
     made = offer_kit(listing)
     return "" if made is None else made.optics
@@ -161,7 +168,7 @@ def _pictures(
     from simview.advice.pictures import rows
 
     if owners is not None:
-        alone = [Column(name=say("your telescope"), kit=owners.kit)]
+        alone = [Column(name=_OWN[verdict.listing.instrument], kit=owners.kit)]
         return rows(alone, sky=wishes.sky, observer=wishes.observer, progress=progress)
     made = offer_kit(verdict.listing)
     columns: list[Column] = []

@@ -14,6 +14,7 @@ from simview.advice.limits import limits_of
 from simview.advice.listing import Listing, OfferedAmplifier
 from simview.advice.masks import Mask, best_mask, sphere_mask_mm
 from simview.advice.offerkit import offer_kit
+from simview.advice.rules.mount_rules import HAND_POWER
 from simview.advice.rules.sun_rules import SUN_CAUTION
 from simview.advice.sights import looks
 from simview.advice.speech import N_, about, number, power, say, say_many
@@ -273,6 +274,14 @@ def _steady(kit: Kit, *, table_top: bool) -> Iterator[str]:
 
     kind = kit.mount.kind
     if kind == "hand":
+        held = kit.binocular.power if kit.binocular else 1.0
+        if held > HAND_POWER:
+            yield say(
+                "No hands hold {power} times still: screw it to a tripod, with the small adapter"
+                " that shops sell for it.",
+                power=power(held),
+            )
+            return
         yield say(
             "Lean your elbows on a fence, lie in a deck chair, or rest the binoculars on a"
             " broomstick: they show much more."

@@ -28,6 +28,9 @@ EQUATORIAL_MM: Final = {1: 90.0, 2: 130.0}
 # Highest power that hands hold: common practice, no source.
 HAND_POWER: Final = 12.0
 
+# Power that mounts are judged at where the offer tells none: any beginner's box gives it. A choice.
+UNKNOWN_POWER: Final = 50.0
+
 # Power from which fine controls are missed: a choice.
 FINE_POWER: Final = 50.0
 
@@ -78,7 +81,7 @@ def _working_power(case: Case) -> float:
     if case.listing.binocular_power is not None:
         return max(case.listing.binocular_power, *case.listing.claimed_powers, 1.0)
     fitting = [one.power for one in case.plain_powers if one.power <= limit]
-    return max(fitting, default=min(limit, 100.0))
+    return max(fitting, default=min(limit, UNKNOWN_POWER))
 
 
 def held(mount: OfferedMount, tap_arcsec: float) -> Mount:

@@ -61,6 +61,8 @@ def _reach(case: Case) -> Outcome | None:
     claim, useful = case.listing.claimed_power, case.useful
     if not sentence or claim is None:
         return None
+    if case.plain_powers and claim < case.plain_powers[0].power:
+        return None  # nobody boasts of less than the box gives: the number means something else
     beyond = useful is not None and claim > useful[1] * ROUNDING
     return Outcome(
         grade="caution" if beyond else "note",

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Final, Literal
 
 from simview.advice.delivered import Delivered, focal_length_mm, powers_of
 from simview.advice.listing import Listing
-from simview.advice.speech import Sentence, joined, say
+from simview.advice.speech import Sentence, say
 from simview.power.rules import useful_powers
 
 if TYPE_CHECKING:
@@ -149,7 +149,7 @@ class Rule:
     def ground(self) -> str:
         """What it rests on, label and publication."""
         label = _LABELS[self.label]
-        return joined((label, self.cites), ": ") if self.cites else label
+        return say("{label}: {cites}", label=label, cites=self.cites) if self.cites else label
 
     def find(self, case: Case) -> Finding | None:
         """Return what this rule finds in an offer, or None."""

@@ -254,7 +254,7 @@ def test_binoculars_and_a_zooming_scope_have_their_powers_told() -> None:
 
 def test_sound_offer_is_not_followed_by_what_to_do_instead() -> None:
     sound = told("Binoculars 10x50, 6.5° field, 45 EUR")
-    assert sound.instead_title == "What else the money buys for €45"
+    assert sound.instead_title == "What else there is for €45"
     assert "No telescope and no binoculars on the list cost so little." in sound.instead_notes
     leave = told(PROMISING)
     assert leave.instead_title.startswith("What to do instead")
@@ -287,3 +287,13 @@ def test_offer_above_the_budget_is_told_so() -> None:
         wishes = Wishes(shelf=shelf, pictures=False, budget=budget, currency="EUR")
         notes = prepare(listing, wishes)[1].instead_notes
         assert ("The offer itself costs more than this budget." in notes) is over
+
+
+def test_owner_of_binoculars_is_told_of_binoculars_and_of_a_tripod_for_large_ones() -> None:
+    large = told("Binoculars 25x100, 190 EUR", owner=True)
+    assert large.rescue is not None
+    assert "tripod" in large.rescue.steady[0]
+    assert "elbows" not in " ".join(large.rescue.steady)
+    small = told("Binoculars 10x50, 45 EUR", owner=True)
+    assert small.rescue is not None
+    assert "elbows" in small.rescue.steady[0]
