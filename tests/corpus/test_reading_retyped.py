@@ -15,7 +15,7 @@ import pytest
 from simview.advice.reading.assemble import read_advert
 
 # Every fifth of them, as they are of all kinds in turn; all by hand, which takes minutes.
-HALVES: Final = ("seen", "fresh", "third", "fourth", "fifth")
+HALVES: Final = ("seen", "fresh", "third", "fourth", "fifth", "sixth")
 SEEN: Final = [one for half in HALVES for one in measure.adverts(half)][
     :: 1 if os.environ.get("SIMVIEW_LONG") else 5
 ]

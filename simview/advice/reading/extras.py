@@ -204,7 +204,8 @@ _MOUNTS: Final[tuple[tuple[MountKind, str], ...]] = (
     ),
     (
         "equatorial",
-        r"equatorial|\beq-?\s?\d?\b(?!\s?:)|äquatorial\w*|parallaktisch\w*|équatorial\w*|ecuatorial",
+        r"equatorial|\b(?:h|n|cg|az[ -]?)?eq-?\s?\d?\b(?!\s?:)|äquatorial\w*|parallaktisch\w*"
+        r"|équatorial\w*|ecuatorial",
     ),
     (
         "altazimuth",

@@ -13,6 +13,7 @@ from simview.advice.reading.numbers import number
 from simview.advice.speech import listed, say
 from simview.eyepiece.markings import DESIGNS
 from simview.kit import Barrel, Design
+from simview.units import MM_PER_INCH
 
 _NAMES: Final = sorted((name for name in DESIGNS if len(name) > 3), key=len, reverse=True)
 _LETTERS: Final = sorted((name for name in DESIGNS if len(name) <= 3), key=len, reverse=True)
@@ -252,7 +253,8 @@ _AND: Final = (
     r"|outro|eine?n?|de|da|di|von|van"
 )
 _GLUE: Final = re.compile(
-    rf"(?:[ ,;/+&()¤:-]|\b(?:{_AND})\b|\bu\.|\b(?:the|la|el|le) (?:of|de)\b|zoom\b|mm\b|er\b"
+    rf"(?:[ ,;/+&()¤:-]|\b(?:{_AND})\b|\bu\.|\(?(?:x ?\d{{1,3}}|\d{{1,3}} ?x)\)?(?!\d)"
+    rf"|\b(?:sp|wa|swa|uwa|lv|ma|er|ler)\b|\b(?:the|la|el|le) (?:of|de)\b|zoom\b|mm\b|er\b"
     rf"|2 ?\"|(?:{_NAME})s?\b|{EYE}\b|\d ?x(?= ?\d))*"
 )
 _SIZE: Final = re.compile(
@@ -331,7 +333,23 @@ def _sizes(page: Page) -> list[_Size]:
             if _BEFORE_OTHER.search(before):
                 continue
             found.append(_Size(mm=size, start=match.start("number"), end=match.end(), unit=unit))
-    return sorted(found, key=lambda one: one.start)
+    return sorted([*found, *_in_inches(page)], key=lambda one: one.start)
+
+
+# "Eyepieces: 0.8 in and 0.16 in"; 0.965 is a barrel.
+_INCHES: Final = re.compile(
+    r"(?<![\d.,])0?[.,](?!965)(?P<number>\d{1,3})(?P<unit> ?(?:inch(?:es)?\b|in\b|\"|''))"
+)
+NEAR_USUAL: Final = 0.03
+
+
+def _in_inches(page: Page) -> Iterator[_Size]:
+    """Give focal lengths in tenths of an inch, as the usual millimetres that they stand for."""
+    for match in _INCHES.finditer(page.plain):
+        mm = float(f"0.{match['number']}") * MM_PER_INCH
+        usual = min(USUAL_MM, key=lambda one: abs(one / mm - 1.0) if mm else 1.0)
+        if mm and abs(usual / mm - 1.0) <= NEAR_USUAL:
+            yield _Size(mm=float(usual), start=match.start(), end=match.end(), unit=True)
 
 
 def _runs(page: Page) -> Iterator[list[_Size]]:

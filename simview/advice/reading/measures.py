@@ -54,6 +54,7 @@ _WORDS: Final[tuple[tuple[Meaning, float, str], ...]] = (
         r"|(?:astronomical |terrestrial )?telescopes?|\bscopes?\b|binoculars?|monoculars?"
         r"|\bobjective\b",
     ),
+    ("aperture", 1.5, r"\bsize(?=[ :?]{1,3}\d{1,2}(?:[.,]\d)? ?(?:inch|in\b|\"))"),
     ("tube", 3.0, r"tube length|tube(?! assembly)|\bota\b"),
     (
         "other",

@@ -26,7 +26,7 @@ _AMOUNT: Final = r"\d{1,3}(?:[ .,']\d{3})+(?:[.,](?:\d{2}|-))?|\d{1,6}(?:[.,](?:
 _PRICE: Final = re.compile(
     rf"(?<![a-z\d])(?P<sign>{_SIGN})\s?(?P<amount>{_AMOUNT})(?!\d)"
     rf"|(?<![\d.,x/])(?P<amount2>{_AMOUNT})\s?(?P<sign2>{_SIGN})(?![a-z])"
-    r"(?: (?P<cents>\d{2})(?=\s*(?:$|[.,;!?)\n])(?!\.\d)))?"
+    r"(?: ?(?P<cents>\d{2})(?=\s*(?:$|[.,;!?)\n])(?!\.\d)))?"
 )
 # "60,-" is a price wherever it stands.
 _DASHED: Final = re.compile(
@@ -63,6 +63,8 @@ _OLD: Final = re.compile(
     r"|value|valued at|new price|off)"
     r"\s?(?:price|is|of|:|was|war|at|around|about)?\s{0,2}(?:¤+\s?)?$"
 )
+# A shop's own word for its price, which is an old one only where another stands beside it.
+_RETAIL: Final = re.compile(r"retail price\s?[:=]?\s{0,2}$")
 _OLD_AFTER: Final = re.compile(
     r" ?(?:off\b|discount|postage|shipping|delivery|p&p|saved?|when new|rrp|versand)"
 )
@@ -83,6 +85,7 @@ def read_price(page: Page) -> Price | None:
     found: list[Price] = []
     currency = ""
     sent: list[Price] = []
+    retail: list[Price] = []
     for match in list(_PRICE.finditer(page.plain)):
         before = page.plain[max(0, match.start() - 28) : match.start()].replace("\n", " ")
         after = page.plain[match.end() :][:16]
@@ -94,12 +97,16 @@ def read_price(page: Page) -> Price | None:
             span=match.span(),
             guess=sign in _UNSURE,
         )
-        if not _OLD.search(before):
+        if _RETAIL.search(before):
+            retail.append(price)
+        elif not _OLD.search(before):
             (sent if _OLD_AFTER.match(after) else found).append(price)
         page.take(match.span())
     if found:
         return _chosen(page, found)
     bare = _bare(page, currency)
+    if bare is None and len(retail) == 1 and not sent:
+        return replace(retail[0], guess=True)
     # "90 € delivery", and no other amount: what comes delivered costs that.
     return replace(sent[0], guess=True) if bare is None and len(sent) == 1 else bare
 
@@ -121,7 +128,7 @@ def _chosen(page: Page, found: list[Price]) -> Price:
 def _bare(page: Page, currency: str) -> Price | None:
     """Return a price without a sign; its currency is that of the other amounts in the text."""
     patterns = (_DASHED, _BARE, _LAST, _FOR)
-    match = next((found for one in patterns if (found := one.search(page.plain))), None)
+    match = next((found for one in patterns if (found := _now(page, one))), None)
     after = _BARE_AFTER.search(page.plain) if match is None else None
     found = match or after
     if found is None:
@@ -132,6 +139,14 @@ def _bare(page: Page, currency: str) -> Price | None:
         return None
     page.take(found.span(group))
     return Price(amount=value, currency=currency, span=found.span(), guess=True)
+
+
+def _now(page: Page, pattern: re.Pattern[str]) -> re.Match[str] | None:
+    """Return the first amount that is no old price."""
+    for match in pattern.finditer(page.plain):
+        if not _OLD.search(page.plain[max(0, match.start() - 28) : match.start()]):
+            return match
+    return None
 
 
 def amount(text: str) -> float:

@@ -32,13 +32,14 @@ _WEEKDAY: Final = re.compile(
 )
 # Streets and places are called after it: "place du Soleil", "Slunečná ulice".
 _PLACE_NAME: Final = re.compile(
-    r"(?:street|road|lane|avenue|strada|straße|strasse|allee|weg|platz|place|rue|impasse|chemin|straat"
+    r"(?:hotel|hôtel|villa|casa|café|pension|street|road|lane|avenue|strada|straße|strasse|allee|weg|platz|place|rue|impasse|chemin|straat"
     r"|laan|plein|calle|plaza|puerta|playa|costa|camino|via|viale|piazza|corso|ulica|ulicy|ul\.|plac"
     r"|osiedle|ulice|náměstí|třída|rua|praça|avenida|largo|gatan|vägen|torget)"
     r" (?:(?:of|the|du|des?|da|do|della?|del|dos|van|der?|den|zur|am) ){0,2}$"
 )
 _PLACE_AFTER: Final = re.compile(
-    r"['’]?s?[ -](?:\w+[ -])?(?:street|road|lane|avenue|strasse|straße|allee|weg|platz|straat|laan"
+    r"['’]?s?[ -](?:\w+[ -])?(?:mar\b|playa|brocante|hotel|street|road|lane|avenue|strasse"
+    r"|straße|allee|weg|platz|straat|laan"
     r"|plein|ulice|ulica|náměstí|gatan|vägen|levant)\b"
 )
 # Any word that begins so, in whatever language and case, or a compound that ends so.
@@ -57,7 +58,8 @@ _FRONT: Final = re.compile(
 _ONTO_FRONT: Final = re.compile(
     r"(?:\bover|\bonto?|\bcover\w*|\bna|\bauf|\bsur|\bsobre|\bsu|\bop|\bpå|\bpour|\bpara|\bper"
     r"|\bvoor|\bför|\bfür) (?:\S+ ){0,3}front(?! lens)|full[ -]aperture (?!\d)"
-    r"|\bfront(?: of)?(?: the)? (?:tube|opening|objective|gesetzt|gesteckt|montiert|befestigt"
+    r"|\bfront (?:de|du|des|van|der|del|della|do|da|av) |\bfront(?: of)?(?: the)? (?:tube"
+    r"|opening|objective|gesetzt|gesteckt|montiert|befestigt"
     r"|placed|put"
     r"|fitted|fixed|mounted)|\bfront(?= ?(?:[.,;)]|$))"
     r"|in front of the (?:objective|lens|tube)|over the (?:tube|objective|aperture)"
@@ -98,11 +100,13 @@ _WARN: Final = re.compile(
 )
 _LOOK: Final = re.compile(
     r"\blook\w*|\bwatch\w*|\bobserv\w*|\bsee\b|\bview\w*|\bexplor\w*|\badmir\w*|\bstud(?:y|ies|ying)"
-    r"|\bdiscover\w*|\bgaze|\benjoy"
+    r"|\bdiscover\w*|\bgaze|\benjoy|\bsquint|\bpeer\b|\bpeek|\bstare|\bglanc|\bguck|\bgluur|\bturen"
+    r"|\bsbirci|\bespi|\bojear|\bespreit|\bzerk|\bkoukn|\bkika\b|un œil"
 )
 # The Sun among the things to look at, or an eclipse to look forward to.
 _AMONG: Final = re.compile(
-    r"\bmoon|\bplanet|\bsaturn|\bjupiter|\bstars?\b|eclipse|sunspots?|\bat the sun|disc of the sun"
+    r"\bmoon|\bplanet|\bsaturn|\bjupiter|\bstars?\b|eclipse|sunspots?|\bat the (?:\w+ )?sun"
+    r"|disc of the sun"
     r"|\blune|\bluna|\bmond|\bmaan|\blua\b|\bmåne|\bměsíc|księży|zaćmien|zatměn|förmörkel|eclips"
 )
 # A piece of dark glass that is no filter by name: nothing of the kind belongs behind an eyepiece.

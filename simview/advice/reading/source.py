@@ -236,6 +236,8 @@ def _unwrapped(text: Mapped) -> Mapped:
 def _is_wrapped(lines: list[str], place: int) -> bool:
     """Tell a line that broke because the next word had no room any more."""
     line, after = lines[place].strip(), lines[place + 1].strip()
+    if line[-1:] == ":" and after[:1].isdigit() and not any(one.isdigit() for one in line):
+        return True  # a label above its value
     if not line or not after or line[-1] in ".:;!?" or _LABELLED.match(after):
         return False
     if line[-1] == "," and after[0].isdigit():  # a list that goes on

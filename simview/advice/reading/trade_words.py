@@ -212,6 +212,9 @@ def _changes(text: str, book: _Book) -> Iterator[tuple[int, int, str]]:
     mended = [_mended(word, book) for word in folded]
     at = 0
     while at < len(tokens):
+        if tokens[at][0].lower() == "az" and re.match(r"\d(?!\d|x)", text[tokens[at].end() :][:2]):
+            at += 1  # "AZ3" is a mount as it stands
+            continue
         if _is_az(text, tokens[at]):
             yield *tokens[at].span(), "altazimuth"
             at += 1
