@@ -173,7 +173,7 @@ def read_solar(page: Page) -> tuple[SunPiece, ...]:
     return tuple(found[kind] for kind in SOLAR_KINDS if kind in found)
 
 
-_BREAK: Final = re.compile(r"(?P<last>[^\W\d_]+)(?P<end>,? ?\n) ?(?P<next>[^\W\d_]+)")
+_BREAK: Final = re.compile(r"(?P<last>[^\W\d_]+)(?P<end>[,:]? ?\n) ?(?P<next>[^\W\d_]+)")
 
 
 @lru_cache(maxsize=1)

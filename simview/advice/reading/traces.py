@@ -338,6 +338,7 @@ def _pattern(what: str) -> re.Pattern[str] | None:
     )
 
 
+@lru_cache(maxsize=2)
 def _folded(text: str) -> str:
     """Return a text without case and accents, each letter at its place."""
     return "".join(folded if len(folded := fold(letter)) == 1 else letter for letter in text)
