@@ -15,6 +15,7 @@ from simview.picture.prints.choices import (
     GLOW_WHITE_TD,
     LEAST_WHITE_TD,
     LIT,
+    MURKY,
     NIGHT_PRINT,
     NO_NIGHT,
     POOL_DEG,
@@ -55,13 +56,15 @@ def levels(light: Light) -> Levels:
     tiles = light.extended[:3, :ny, :nx].reshape(3, ny // block, block, nx // block, block)
     means = tiles.mean(axis=(2, 4)).reshape(3, -1)
     step = max(1, min(luminous.shape) // 200)
-    # The reddest, greenest or bluest light of all: it comes to the display's end first.
-    x, y, z = (float(v) for v in means[:, int((XYZ_TO_RGB @ means).max(axis=0).argmax())])
+    white = _white(means[1])
+    # The reddest, greenest or bluest light up to white: it comes to the display's end first.
+    strongest = (XYZ_TO_RGB @ means).max(axis=0) * (means[1] <= white)
+    x, y, z = (float(v) for v in means[:, int(strongest.argmax())])
     lit = max(y, 1e-6)
     dim = _sampled(luminous, step)
     return Levels(
         extent_deg=max(luminous.shape) / light.pixels_per_degree,
-        white_td=_white(means[1]),
+        white_td=white,
         background_td=float(np.percentile(dim, 25.0)),
         background_scotopic_td=float(np.percentile(_sampled(scotopic, step), 25.0)),
         vivid_td=lit,
@@ -76,8 +79,8 @@ def _white(means: Floats) -> float:
     brightest = float(means.max(initial=0.0))
     if brightest <= 0.0:
         return 0.0
-    most = float(np.percentile(means[means > LIT * brightest], 90.0))
-    return min(max(ABOVE_MOST * most, SPOTS * brightest), brightest)
+    ninth, most = np.percentile(means[means > LIT * brightest], (90.0, 98.0))
+    return min(max(min(float(most), ABOVE_MOST * float(ninth)), SPOTS * brightest), brightest)
 
 
 def _sampled(plane: Planes, step: int) -> Planes:
@@ -145,7 +148,7 @@ def adapt(
     surpasses = brightest / (300.0 * sky_td)
     # A dim object alone on its sheet is dim beside the bright ones that anybody remembers.
     own = max(brightest, least_white)
-    white = own * max(1.0, BRIGHT_TD / own) ** _over(max(brightest / least_white - 1.0, 0.0))
+    white = max(own, min(BRIGHT_TD, MURKY * brightest))
     # However bright it is: ground this far below the brightest surface is that surface's glare.
     beside = brightest / (GLOW_GROUND * max(sky.background_td, 1e-6))
     dark = night / (1.0 + surpasses**2) if surpasses < NO_NIGHT else 0.0

@@ -28,13 +28,13 @@ ADAPTED_DARK_TD: Final = 20.0
 # some room above for a coloured one, whose reddest light needs more than its luminance.
 WHITE_PRINT: Final = 0.84
 
-# Small bright spots do not set a view's white: it is this many times what nine tenths of its lit
-# ground keep below, at least SPOTS of the brightest; lit is what has LIT of that one's light. So
-# the Moon's highlands print near white and not grey for a few bright craters. Choices: room is
-# left for a spot 1.7 times as bright, which prints at 0.99 of white.
-ABOVE_MOST: Final = 1.15
-SPOTS: Final = 0.6
-LIT: Final = 0.1
+# Small bright spots do not set a view's white: it is what 98 % of its lit ground keep below, at
+# most ABOVE_MOST times what nine tenths do, at least SPOTS of the brightest; lit is what has LIT of
+# that one's light. So the Moon's highlands print near white, not grey for a few bright craters, and
+# Mars' ground not dark for its cap. Choices; what is brighter than white goes to the shoulder.
+ABOVE_MOST: Final = 1.6
+SPOTS: Final = 0.35
+LIT: Final = 0.08
 
 # Width over which light is pooled for the adaptation of cones to its colour, deg; and troland of
 # half-saturation in the dark. Choices of the order of published ones: adaptation is local, but not
@@ -55,6 +55,10 @@ CONE_DARK_TD: Final = 0.2
 # stood beside it: Jupiter at 300 times through 60 mm is murky and grey also where nothing else is
 # shown. Choice: about what Saturn has in an exit pupil of 1 mm.
 BRIGHT_TD: Final = 150.0
+
+# But at most as if something this many times brighter stood there, so that of two dim discs the one
+# that sends more light is never the darker one: Neptune, Uranus, Jupiter at 300 times. Choice.
+MURKY: Final = 4.0
 
 # Scotopic troland above which a background is no night sky any more: it is left to the cones
 # alone. Choice; the glow of a bright city in a 7 mm pupil is half of that.

@@ -267,6 +267,10 @@ def edged(picture: Print, orientation: Orientation) -> Print:
 _DARK_SKY_MAG: Final = 6.0
 
 
+# Levels that tell of bright surfaces.
+_BRIGHT: Final = ("white_td", "vivid_td", "vivid_x", "vivid_z", "pooled_td")
+
+
 class Exposed(NamedTuple):
     """A panel on the retina, and how bright it is; `measured` makes one."""
 
@@ -282,8 +286,13 @@ class Exposed(NamedTuple):
 
 
 def measured(view: View, exposure: Exposure) -> Exposed:
-    """Return an exposure with its levels of light."""
-    return Exposed(view, exposure, tone.levels(exposure))
+    """Return an exposure with its levels of light, bright ones as seen through the veil."""
+    whole = tone.levels(exposure)
+    if exposure.veil is None:
+        return Exposed(view, exposure, whole)
+    seen = tone.levels(exposure.less_veil(choices.VEIL_DISCOUNTED))
+    bright = {name: getattr(seen, name) for name in _BRIGHT}
+    return Exposed(view, exposure, whole._replace(**bright))
 
 
 def _of_its_view(each: Exposed, exposed: Sequence[Exposed]) -> tuple[float, tone.Levels]:

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from simview import Eyepiece, Kit, Sky, Telescope, look
-from simview.eye.glare import Veil, close_by
+from simview.eye.glare import Veil, close_by, scattered_fraction
 from simview.picture.prints.printing import Wanted, develop_all
 
 
@@ -45,9 +45,11 @@ def test_near_glare_is_found_again_in_the_image_that_has_it(wide: int) -> None:
     near = close_by(image, 40.0, 40.0)
     found = veil.near_of(image * np.float32(veil.kept) + near, 40.0)
     outside = image[0] == 0.0
-    # What scatters twice, some 5 %, lands far out as well.
-    most = 0.03 * float(near[0][outside].max())
-    assert found[0][outside] == pytest.approx(near[0][outside], rel=0.08, abs=most)
+    # The tail of a kernel spread by itself is twice the tail times its whole: what scatters twice
+    # adds that much of it, of which once is reckoned with.
+    whole = scattered_fraction(0.1, 1.2, 40.0)
+    most = 0.06 * float(near[0][outside].max())  # past the near part's own end
+    assert found[0][outside] == pytest.approx(near[0][outside], rel=2.0 * whole, abs=most)
 
 
 # Lightness is seen through the veil (Gilchrist & Jacobsen 1983), hue is that of the retina's light.
