@@ -64,6 +64,8 @@ class Chart:
         Radius of what the finder shows.
     says
         The way in words.
+    name
+        Of the star to begin with; empty where it has none.
     """
 
     stars: tuple[tuple[float, float, float], ...]
@@ -71,6 +73,21 @@ class Chart:
     goal: tuple[float, float]
     finder: float
     says: Said
+    name: str = ""
+
+    @property
+    def name_at(self) -> tuple[float, float]:
+        """Where the middle of the name stands: away from the goal, within the frame."""
+        away = -NAME_OFF if self.goal[1] >= self.start[1] else NAME_OFF
+        return (
+            min(max(self.start[0], -NAME_ROOM[0]), NAME_ROOM[0]),
+            min(max(self.start[1] + away, -NAME_ROOM[1]), NAME_ROOM[1]),
+        )
+
+
+# How far a name stands from its star's middle, and where it may stand at most; of half a chart.
+NAME_OFF: Final = 0.18
+NAME_ROOM: Final = (0.68, 0.92)
 
 
 @lru_cache(maxsize=1)
@@ -153,6 +170,7 @@ def chart(sight: Sight, when: Evening) -> Chart | None:
         goal=goal_at,
         finder=math.tan(math.radians(FINDER_DEG / 2.0)) / math.tan(math.radians(half)),
         says=_way(names[first], float(apart[first]), start_at, goal_at),
+        name=say(names[first]) if names[first] else "",
     )
 
 

@@ -283,6 +283,11 @@ class _Paper:
             doc.set_dash_pattern(dash=0.6, gap=0.6)
             doc.line(*at(drawn.start), *at(drawn.goal))
             doc.set_dash_pattern()
+            if drawn.name:
+                name = self._text(self.a.tongue.say(drawn.name))
+                self._font(0.75)
+                right, down = at(drawn.name_at)
+                doc.text(right - doc.get_string_width(name) / 2.0, down + self._lead(0.25), name)
 
     def _understood(self) -> None:
         a, w = self.a, self.a.words

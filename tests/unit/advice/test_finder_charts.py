@@ -83,3 +83,14 @@ def test_stars_have_the_names_that_a_language_gives_them() -> None:
     assert str(told).startswith("From Vega")
     assert told.into(Tongue(language="de")).startswith("Von Wega aus 2 Fäuste")
     assert told.into(Tongue(language="fr")).startswith("Depuis Véga")
+
+
+def test_star_to_begin_with_is_named_beside_its_ring_within_the_frame(winter: Evening) -> None:
+    drawn = chart(sight(winter, "m42"), winter)
+    assert drawn is not None
+    assert drawn.name in str(drawn.says)
+    right, up = drawn.name_at
+    # Beyond the ring (0.09), on the side away from the goal, and inside.
+    assert 0.1 < abs(up - drawn.start[1]) < 0.3
+    assert (up - drawn.start[1]) * (drawn.goal[1] - drawn.start[1]) <= 0.0
+    assert max(abs(right), abs(up)) < 1.0
