@@ -177,9 +177,8 @@ class View:
 
     def _kernels(self, grid: Grid) -> tuple[Planes, Planes]:
         """Return the kernels of surfaces and of stars."""
-        own, sharp = (path.acuity_arcsec for path in (self.path, self.points_path))
-        widths = (own,) if own == sharp else (own, sharp)
-        found = self.path.kernels_at(widths, grid)
+        own, sharp = self.path, self.points_path
+        found = own.kernels_for((own,) if own == sharp else (own, sharp), grid)
         return found[0], found[-1]
 
     def _imaged(self, scene: Scene, lens: Planes, grid: Grid) -> Planes:

@@ -187,11 +187,11 @@ class LightPath:
 
     def kernels(self, grid: Grid) -> Planes:
         """Return (4, 3, size, size): the image on the retina of a point of each primary."""
-        return self.kernels_at((self.acuity_arcsec,), grid)[0]
+        return self.kernels_for((self,), grid)[0]
 
-    def kernels_at(self, acuities_arcsec: Sequence[float], grid: Grid) -> list[Planes]:
-        """Return `kernels` as they are where receptors and nerves blur by each of these widths."""
-        sharpest = replace(self, acuity_arcsec=min(acuities_arcsec))
+    def kernels_for(self, paths: Sequence[LightPath], grid: Grid) -> list[Planes]:
+        """Return `kernels` of paths that differ from this one in their eye alone."""
+        sharpest = replace(self, acuity_arcsec=min(path.acuity_arcsec for path in paths))
         grid = grid.passing(sharpest.eye_factor)
         wavelengths = band_centres_nm(BANDS)
         passed = mixed(
@@ -201,8 +201,7 @@ class LightPath:
             grid,
             shift_arcsec=refraction.dispersion_arcsec(self.sky, wavelengths),
         )
-        each = (replace(self, acuity_arcsec=width) for width in acuities_arcsec)
-        return [kernels_of(passed * path._common(grid), grid) for path in each]
+        return [kernels_of(passed * path._common(grid), grid) for path in paths]
 
 
 @cache
