@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 import unicodedata
+from collections.abc import Callable
 from functools import lru_cache
 from pathlib import Path
 from typing import Final, Literal
@@ -102,18 +103,41 @@ def wrap(text: str, room_px: float, size_px: int, weight: Weight = "regular") ->
     list of str
         At least one line, which is empty for empty text.
     """
-    lines: list[str] = []
-    line = ""
-    for word in printable(text).split(" "):
-        longer = f"{line} {word}" if line else word
-        if width_px(longer, size_px, weight) <= room_px:
-            line = longer
+    words, lines, count = printable(text).split(" "), list[str](), 1
+
+    def fits(number: int) -> bool:
+        return width_px(" ".join(words[:number]), size_px, weight) <= room_px
+
+    while words:
+        count = _most(len(words), fits, near=count)
+        if count:
+            lines.append(" ".join(words[:count]))
+            words = words[count:]
             continue
-        if line:
-            lines.append(line)
-        *full, line = _chop(word, room_px, size_px, weight)
-        lines.extend(full)
-    return [*lines, line]
+        # One word too long: what is left of it may take others beside it.
+        *full, rest = _chop(words[0], room_px, size_px, weight)
+        lines.extend(full or [rest])
+        words = [rest, *words[1:]] if full else words[1:]
+    return lines
+
+
+def _most(number: int, fits: Callable[[int], bool], *, near: int) -> int:
+    """Return how many of so many words fit, 0 for none; lines hold about `near` each.
+
+    More words are wider: each look halves the doubt, or widens the search from there.
+    """
+    most, too_many, step = 0, number + 1, 1
+    look = near
+    while too_many - most > 1:
+        look = min(max(look, most + 1), too_many - 1)
+        if fits(look):
+            most, look = look, look + step
+        else:
+            too_many, look = look, look - step
+        if most > 0 and too_many <= number:
+            look = (most + too_many) // 2
+        step *= 2
+    return most
 
 
 def _chop(word: str, room_px: float, size_px: int, weight: Weight) -> list[str]:
