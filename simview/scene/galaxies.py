@@ -50,6 +50,10 @@ _ARMS: Final = {"andromeda": 0.15, "triangulum": 0.35, "m81": 0.6}
 _LANES: Final = ((0.32, 0.030, 0.42), (0.50, 0.045, 0.34))
 _LANES_FLAT: Final = 0.24
 
+# Edge-on galaxies whose lane lies on the other side of their middle: towards the position angle
+# less 90 deg. NGC 4565's is north-east of it (common descriptions).
+_LANE_SIDE: Final = {"ngc-4565": -1.0}
+
 # Side of the texture, pixels; it spans eight scale lengths and repeats.
 _TILE: Final = 512
 
@@ -264,6 +268,7 @@ def _dust(
     if galaxy.form == 4:
         half = 0.10 * galaxy.radius_arcsec * max(galaxy.flat, 0.14)
         shift = -0.6 * half if galaxy.bulge < 0.5 else -2.0 * half
+        shift *= _LANE_SIDE.get(galaxy.name, 1.0)
         ends = np.exp(-((along / np.float32(0.72 * galaxy.radius_arcsec)) ** 4))
         bent = across - np.float32(shift) * (1.0 - 0.25 * (along / galaxy.radius_arcsec) ** 2)
         lane = ends * np.exp(-((bent / np.float32(half)) ** 2)) * (0.78 + 0.10 * knots)

@@ -156,9 +156,11 @@ STAR_GREY: Final = 0.05
 
 # Light of cones, troland, at which hue begins: their absolute threshold in the fovea, where a dark
 # adapting eye's cones come to rest (Hecht 1921, J. Gen. Physiol. 4, 113; Hecht, Haig & Chase 1937,
-# J. Gen. Physiol. 20, 831: a few 1e-4 cd/m2 in a wide pupil; from memory, to a factor of 2). And
+# J. Gen. Physiol. 20, 831: a few 1e-4 cd/m2 in a wide pupil; from memory, to a factor of 2). Taken
+# low in that range, for beyond the macula's pigment cones get 1.4 times as much of the green lines
+# as the 2-degree observer (CIE 1964: 0.46 of their most at 500 nm, against 0.32). And
 # light of which all hue is seen: 5 cd/m2 (CIE 191:2010) in a pupil of 3.8 mm.
-HUE_FROM_TD: Final = 0.01
+HUE_FROM_TD: Final = 0.006
 HUE_WHOLE_TD: Final = 57.0
 
 # Purity, 0 to 1, taken from how far the cones' answers differ (CAT16's channels, white = 1): red

@@ -99,9 +99,9 @@ PATCH_DEG: Final = 2.0
 
 # Contrasts above this many thresholds look as they are (contrast constancy), and how gently print
 # turns to that, in thresholds. Choices; the first leaves patches of 1.2 deg at their threshold, 1.8
-# times that of 2 deg, on the straight part.
-CLEAR: Final = 3.5
-TURN: Final = 0.45
+# times that of 2 deg, on the straight part, and takes no more off what is clearly seen.
+CLEAR: Final = 2.2
+TURN: Final = 0.3
 
 
 def patch_threshold(

@@ -168,7 +168,7 @@ def test_what_lies_outside_a_field_stop_is_no_sky():
 
 def test_night_loses_colour():
     reddish = np.array([1.3, 1.0, 0.4, 1.0])
-    night = view(np.full((64, 64), 0.01), hue=reddish)
+    night = view(np.full((64, 64), 0.005), hue=reddish)
     codes = tone.develop(night, tone.adaptation([night])).reshape(-1, 3).mean(axis=0)
     assert np.ptp(codes) < 0.5
 
@@ -219,7 +219,7 @@ def test_colours_are_those_of_srgb():
 
 
 def test_colour_fades_between_the_foveas_threshold_and_cone_vision():
-    cd_m2 = np.array([0.0002, 0.02, 6.0])
+    cd_m2 = np.array([0.00012, 0.02, 6.0])
     # The same retinal light through any pupil has the same colour; see test_nebula_colour.py.
     kept = response.colourfulness(cd_m2 * np.pi / 4.0 * pupil_mm(cd_m2) ** 2)
     assert kept[0] == pytest.approx(0.0, abs=1e-3)
