@@ -29,14 +29,17 @@ from numpy.typing import NDArray
 
 Planes = NDArray[np.float32]
 
-# Standard deviation of the Gaussian over which hue is averaged, arcmin of apparent angle. It passes
-# half of a colour grating of 4.5 cycles/degree. Choice within Mullen's curves.
-SIGMA_ARCMIN: Final = 2.5
+# Standard deviation of the Gaussian over which hue is averaged, arcmin of apparent angle: half of a
+# red-green grating of 3.7 cycles/degree passes (Zhang & Wandell).
+SIGMA_ARCMIN: Final = 3.04
 
-# The same for what only blue cones see: 19 arcmin wide at half its height. Of fields of less than
-# 15 to 20 arcmin that are looked at no blue is seen but that around them (Willmer & Wright 1945,
-# Nature 156, 119; memory); gratings that are not looked at so closely want 5.35 (Zhang & Wandell).
-BLUE_SIGMA_ARCMIN: Final = 8.0
+# The same for what only blue cones see: 25 arcmin wide at half its height. What is looked at falls
+# on as much of the retina that is blind for blue, and takes its blue from around (Williams, MacLeod
+# & Hayhoe 1981; Willmer & Wright 1945, Nature 156, 119: none is told in fields below 15 to 20
+# arcmin; memory). For stars half of 2.1 cycles/degree (Zhang & Wandell): of each that is looked at
+# `fixated` does the rest, and neighbours keep their colours.
+BLUE_SIGMA_ARCMIN: Final = 10.6
+STAR_BLUE_SIGMA_ARCMIN: Final = 5.35
 
 # Across the middle of the retina without blue cones, and across all of it that is blind for blue,
 # arcmin (Curcio et al. 1991; Williams, MacLeod & Hayhoe 1981).
@@ -134,7 +137,9 @@ def fixated(lens: Planes, pixels_per_degree: float) -> Planes:
     return answer
 
 
-def hue(planes: Planes, pixels_per_degree: float) -> Hue | None:
+def hue(
+    planes: Planes, pixels_per_degree: float, *, blue_arcmin: float = BLUE_SIGMA_ARCMIN
+) -> Hue | None:
     """Average the hue of a view over the eye's resolution for colour.
 
     Parameters
@@ -143,6 +148,8 @@ def hue(planes: Planes, pixels_per_degree: float) -> Hue | None:
         (4, ny, nx) X, Y, Z and V'; not negative.
     pixels_per_degree
         Of apparent angle.
+    blue_arcmin
+        Standard deviation over which what only the blue cones see is averaged.
 
     Returns
     -------
@@ -164,7 +171,7 @@ def hue(planes: Planes, pixels_per_degree: float) -> Hue | None:
     # Where next to no light is left, rounding noise has no hue: let it fade to grey.
     floor = np.float32(FAINTEST) * small[1].max() + np.float32(1e-30)
     ratios = (small[[0, 2]] + floor) / (small[1] + floor)
-    wide = _blur(small[1:], math.sqrt(BLUE_SIGMA_ARCMIN**2 - SIGMA_ARCMIN**2) / 60.0 * scale)
+    wide = _blur(small[1:], math.sqrt(blue_arcmin**2 - SIGMA_ARCMIN**2) / 60.0 * scale)
     more = (wide[1] + floor) / (wide[0] + floor) - ratios[1]
     ratios[0] += np.float32(_X_OF_BLUE) * more
     ratios[1] += more

@@ -116,7 +116,10 @@ def develop(retina: Printable, adaptation: Adaptation) -> NDArray[np.uint8]:
     points = _glaring(retina, adaptation) if retina.points.any() else None
     eye = _eye(retina, adaptation)
     room = _room(adaptation, eye)
-    star_hue = None if points is None else chroma.hue(points, retina.pixels_per_degree)
+    blue = chroma.STAR_BLUE_SIGMA_ARCMIN
+    star_hue = (
+        None if points is None else chroma.hue(points, retina.pixels_per_degree, blue_arcmin=blue)
+    )
     # Pieces small enough to stay in the processor's cache while they pass all steps.
     rows = max(1, 32768 // max(nx, 1))
 

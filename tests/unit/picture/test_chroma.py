@@ -45,17 +45,18 @@ def test_one_hue_stays_that_hue():
     assert np.allclose(coarse(planes), planes[:3], rtol=1e-4)
 
 
-def test_half_of_a_hue_grating_of_4_5_cycles_passes():
-    # The Gaussian of 2.5 arcmin: exp(-2 (pi f sigma)^2) = 0.500 at 4.50 cycles/degree. 8 % for
-    # block means and linear interpolation, whose variances alone are matched.
-    assert contrast(coarse(grating(4.5))[0]) == pytest.approx(0.15, rel=0.08)
-    assert contrast(coarse(grating(4.5))[2]) < 0.01
+def test_half_of_a_hue_grating_of_3_7_cycles_passes():
+    # Zhang & Wandell 1997: red-green passes half at 3.7 cycles/degree (memory). 8 % for block means
+    # and linear interpolation, whose variances alone are matched.
+    assert contrast(coarse(grating(3.7))[0]) == pytest.approx(0.15, rel=0.08)
+    assert contrast(coarse(grating(3.7))[2]) < 0.01
 
 
-def test_half_of_what_only_blue_cones_see_passes_at_1_4_cycles():
-    # A Gaussian 18.8 arcmin wide at half its height, sigma 8: half passes at 1.406 cycles/degree.
-    # What the other cones see of it, nothing, stays nothing.
-    seen = coarse(grating(1.406, blue=True))
+def test_half_of_what_only_blue_cones_see_passes_at_1_06_cycles():
+    # A Gaussian 25 arcmin wide at half its height, as the blue-blind part of the retina (Williams,
+    # MacLeod & Hayhoe 1981): sigma 25 / 2.3548, half passes at 1.06 cycles/degree. What the other
+    # cones see of it, nothing, stays nothing.
+    seen = coarse(grating(1.06, blue=True))
     assert contrast(seen[2]) == pytest.approx(0.25, rel=0.08)
     assert contrast(seen[0] - BLUE_X * seen[2]) < 0.005
 
@@ -67,7 +68,7 @@ def test_coarse_hue_passes_and_fine_hue_melts():
 
 @pytest.mark.parametrize("ppd", [30.0, 60.0, 240.0, 1000.0])
 def test_averaging_is_an_angle_not_a_number_of_pixels(ppd):
-    planes = grating(4.5, side=int(12 * ppd / 4.5) // 2 * 2, ppd=ppd)
+    planes = grating(3.7, side=int(12 * ppd / 3.7) // 2 * 2, ppd=ppd)
     middle = coarse(planes, ppd)[0][planes.shape[1] // 2]
     part = middle[len(middle) // 3 : -len(middle) // 3]
     assert (part.max() - part.min()) / 2.0 == pytest.approx(0.15, rel=0.1)
@@ -86,8 +87,8 @@ def test_rows_fit_together_whatever_the_pieces():
 
 
 def test_next_to_no_light_has_no_hue():
-    planes = np.zeros((4, 64, 64), np.float32)
-    planes[:, 32, 32] = [0.8, 1.0, 1.2, 1.0]
+    planes = np.zeros((4, 160, 160), np.float32)
+    planes[:, 109:111, 109:111] = np.array([0.8, 1.0, 1.2, 1.0])[:, None, None]
     planes[0, :8] = 1e-9  # rounding noise with no Y beside it
     assert np.all(np.isfinite(coarse(planes)))
     assert chroma.hue(planes, PPD).ratios[:, 0, 0] == pytest.approx([1.0, 1.0], abs=5e-3)
