@@ -6,7 +6,7 @@ import pytest
 
 from simview.errors import RangeError
 from simview.kit import Eyepiece, Kit, Sky, Telescope, Wavefront
-from simview.power.pairs import pair_curve
+from simview.power.pairs import _first_split, _longest_run, pair_curve
 from simview.scene.targets import target
 
 SPACE = Sky(air="none", altitude_deg=90.0, extinction_mag=0.0)
@@ -79,3 +79,26 @@ def test_unresolved_unequal_pair_stays_drawn_out_when_power_grows():
 def test_impossible_separations_are_refused(separation):
     with pytest.raises(RangeError, match="separation"):
         pair_curve(kit(), target("castor"), separation_arcsec=separation, magnitudes=(2.0, 3.0))
+
+
+@pytest.mark.parametrize(
+    ("splits", "run"),
+    [
+        ("", (0, 0)),
+        ("...", (0, 0)),
+        ("s", (0, 0)),
+        ("s.ss.", (2, 3)),
+        ("ss.s", (0, 1)),
+        ("s.s..sss", (5, 7)),
+    ],
+)
+def test_a_pair_is_split_where_it_stays_so_longest(splits, run):
+    assert _longest_run([each == "s" for each in splits]) == run
+
+
+def test_power_that_begins_to_split_is_found_between_two_samples():
+    # Where the closest pair halves as the power doubles, 1 / power: of 3 arcsec at 50 x 4 / 3.
+    assert _first_split([50.0, 100.0], 1, [4.0, 2.0], 3.0) == pytest.approx(50.0 * 4.0 / 3.0)
+    # Nothing is known before the first sample, or of a sample that splits nothing.
+    assert _first_split([50.0, 100.0], 0, [4.0, 2.0], 5.0) == 50.0
+    assert _first_split([50.0, 100.0], 1, [None, 2.0], 3.0) == 100.0

@@ -81,3 +81,15 @@ def test_half_period_is_found_between_two_samples(least):
     # A transfer that falls as a straight line, 1 - f, comes down to `least` at f = 1 - least.
     found = _half_period(np.array([0.0, 0.25, 1.0]), np.array([1.0, 0.75, 0.0]), least)
     assert found == pytest.approx(0.5 / (1.0 - least), rel=1e-12)
+
+
+def test_two_eyes_leave_finer_bounds_than_one():
+    # Two eyes need the contrast of one over root 2 (Campbell & Green 1965, Nature 208, 191).
+    def found(eyes):
+        places = stations(kit(), MOON, sky=SKY, observer=Observer(eyes=eyes), powers=[60.0])
+        return parts(places, MOON)
+
+    one, two = found(1), found(2)
+    assert two.aperture_arcsec < one.aperture_arcsec
+    assert two.air_arcsec < one.air_arcsec
+    assert two.eye_arcsec[0] < one.eye_arcsec[0]
