@@ -147,3 +147,22 @@ def test_planet_of_the_pictures_is_shown_with_an_exit_pupil_of_planetary_observe
     assert full.eyepieces[_way(full, moon).eyepiece].focal_length_mm == 20.0
     short = box(5.0, 4.0)
     assert short.eyepieces[_way(short, saturn).eyepiece].focal_length_mm == 5.0
+
+
+@pytest.mark.parametrize(
+    ("share", "words"),
+    [
+        # The nearest of the fractions that people say.
+        (0.25, "a quarter"),
+        (0.33, "a third"),
+        (0.5, "half"),
+        (0.75, "three quarters"),
+        (1.0, "about the Moon's width"),
+        (2.0, "2.0 times the Moon's width"),
+    ],
+)
+def test_field_is_told_in_widths_of_the_moon(share: float, words: str) -> None:
+    """The Moon is half a degree wide: 31.1 arcmin on average, 29.4 to 33.5 (any almanac)."""
+    from simview.advice.rules.power_rules import _moons
+
+    assert words in _moons(share).format()
