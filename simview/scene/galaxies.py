@@ -29,8 +29,9 @@ _SCALES_IN_R25: Final = 3.09
 _EDGE_B: Final = 25.0
 
 # Discs whose own scale length is published, arcmin: they are brighter inside and smaller than the
-# mean disc of their R25. Source: M 33: Guidoni, Messi & Natali 1981, A&A 96, 215, in B (memory).
-_SCALES_ARCMIN: Final = {"triangulum": 9.6}
+# mean disc of their R25. Source: M 33: Guidoni, Messi & Natali 1981, A&A 96, 215, in B; M 81:
+# Kent 1987, AJ 93, 816 (memory).
+_SCALES_ARCMIN: Final = {"triangulum": 9.6, "m81": 3.1}
 
 # A galaxy with more of its light in its bulge has no disc to speak of.
 _NO_DISC: Final = 0.95
@@ -42,7 +43,7 @@ _B2: Final = 3.672
 # Arms weaker than those of a two-armed spiral seen from above, as shares of them: M 31's blend
 # along the line of sight, and observers report of it none but a cut-off edge with a lane or two on
 # its north-western side; M 33's and M 81's are hinted at in large telescopes (common descriptions).
-_ARMS: Final = {"andromeda": 0.15, "triangulum": 0.35, "m81": 0.6}
+_ARMS: Final = {"andromeda": 0.15, "triangulum": 0.35, "m81": 0.45}
 
 # Lanes of dust of a steep spiral: semi-major axis in radii of 25 mag/arcsec2, half-width in the
 # same, and share of light taken: dust rings of 30 and 47 arcmin (Arp 1964, ApJ 139, 1045; memory).
