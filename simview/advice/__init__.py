@@ -33,6 +33,7 @@ In the order in which an offer passes through:
     powertable.py     the table of powers
     answer.py         the whole answer as one record; page.py (HTML), paper.py (PDF) and
                       plaintext.py (terminal) write it out; templates/ holds its words and look
+    otherletters.py   a font of this computer for letters that the PDF's own font lacks
     ranking.py        many offers at once: a ranked table
 """
 

@@ -14,6 +14,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
 from simview.advice.answer import Answer
+from simview.advice.otherletters import font_for
 from simview.advice.page import PALETTE, RULE_COLOUR, objects_note, pictures_note
 from simview.advice.pictures import paper_mm
 from simview.advice.speech import Tongue
@@ -61,6 +62,7 @@ class _Paper:
         self.doc = _document(
             regular, bold, f"{answer.title}{answer.tongue.colon} {answer.name}", answer.tongue
         )
+        self.others: dict[Path, str] = {}
         self.pages_without_sources = 1
         self.doc.add_page()
 
@@ -338,12 +340,23 @@ class _Paper:
     def _text(self, text: str) -> str:
         """Return the text with a clear stand-in for every letter that the font lacks.
 
-        A picture sign is named, "[telescope]"; a letter of a script that the font does not hold
-        gets its number, "[U+671B]", so that nothing that somebody typed is lost. Words written
-        from right to left are put into the order in which they are drawn.
+        A letter of a script that the font does not hold is drawn by a font of this computer; where
+        there is none, it gets its number, "[U+671B]", so that nothing that somebody typed is lost.
+        A picture sign is named, "[telescope]". Words written from right to left are put into the
+        order in which they are drawn.
         """
-        text = reordered(text, _drawn)
-        return "".join(c if c == "\n" or ord(c) in self.glyphs else _stand_in(c) for c in text)
+        return "".join(self._letter(one) for one in reordered(text, _drawn))
+
+    def _letter(self, letter: str) -> str:
+        if letter == "\n" or ord(letter) in self.glyphs:
+            return letter
+        if (path := font_for(letter)) is None:
+            return _stand_in(letter)
+        if path not in self.others:
+            self.others[path] = name = f"other{len(self.others)}"
+            self.doc.add_font(name, "", path)
+            self.doc.set_fallback_fonts(list(self.others.values()), exact_match=False)
+        return letter
 
     def _heading(self, text: str) -> None:
         if self.doc.get_y() + 4.0 * self._lead(1.0) > self.doc.page_break_trigger:

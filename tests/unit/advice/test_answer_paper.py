@@ -5,11 +5,13 @@ from __future__ import annotations
 import re
 import zlib
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
 
 from simview.advice.answer import Answer, answer
-from simview.advice.paper import pdf
+from simview.advice.otherletters import font_for
+from simview.advice.paper import _Paper, pdf
 from simview.advice.pictures import Picture, Row
 from simview.advice.reading.assemble import read_advert
 from simview.advice.verdict import vet
@@ -68,3 +70,51 @@ def test_pictures_carry_their_alternative_texts() -> None:
 
 def test_letters_that_no_font_holds_become_marks_and_no_fault() -> None:
     assert pdf(made("望遠鏡 🔭 Телескоп \u202e Refractor 70/700")).startswith(b"%PDF-")
+
+
+def _font(path: Path, letters: str, *, embedding: int = 0) -> Path:
+    """Write a TrueType font whose letters are full squares."""
+    from fontTools.fontBuilder import FontBuilder
+    from fontTools.pens.ttGlyphPen import TTGlyphPen
+
+    names = [".notdef", *(f"u{ord(one):04X}" for one in letters)]
+    pen = TTGlyphPen(None)
+    pen.moveTo((0, 0))
+    for corner in ((0, 800), (800, 800), (800, 0)):
+        pen.lineTo(corner)
+    pen.closePath()
+    square = pen.glyph()
+    builder = FontBuilder(1000, isTTF=True)
+    builder.setupGlyphOrder(names)
+    builder.setupCharacterMap({ord(one): f"u{ord(one):04X}" for one in letters})
+    builder.setupGlyf(dict.fromkeys(names, square))
+    builder.setupHorizontalMetrics(dict.fromkeys(names, (1000, 0)))
+    builder.setupHorizontalHeader(ascent=800, descent=-200)
+    builder.setupNameTable({"familyName": path.stem, "styleName": "Regular"})
+    builder.setupOS2(fsType=embedding)
+    builder.setupPost()
+    builder.save(path)
+    return path
+
+
+@pytest.mark.parametrize(
+    ("held", "embedding", "drawn"),
+    [("望遠鏡", 0, True), ("鏡", 0, False), ("望遠鏡", 0x0002, False)],
+    ids=["a font that holds it", "one that lacks it", "one that may not be embedded"],
+)
+def test_other_scripts_are_drawn_by_a_font_of_the_computer(
+    held: str, embedding: int, drawn: bool, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    broken = tmp_path / "broken.ttf"
+    broken.write_bytes(b"no font")
+    fonts = (broken, _font(tmp_path / "one.ttf", held, embedding=embedding))
+    monkeypatch.setattr("simview.advice.otherletters._files", lambda: fonts)
+    font_for.cache_clear()
+    try:
+        paper = _Paper(replace(made("Refractor 90/900"), name="望"), 9.0)
+        assert paper._text("a望b") == ("a望b" if drawn else "a[U+671B]b")
+        paper.write()
+        assert (b"+one" in paper.bytes()) is drawn
+        paper.close()
+    finally:
+        font_for.cache_clear()
