@@ -44,12 +44,12 @@ _COMPANION_MAG: Final = 2.0
 
 def _verdict(pair: Pair, judged: Split) -> str:
     alike = abs(pair.magnitudes[1] - pair.magnitudes[0]) < _COMPANION_MAG
+    if judged.verdict == "single" and not (alike and judged.companion_over_threshold >= 1.0):
+        return say("companion not seen")
     told = {
         "split": say("split"),
         "elongated": say("elongated"),
-        "single": say("looks single")
-        if alike and judged.companion_over_threshold >= 1.0
-        else say("companion not seen"),
+        "single": say("looks single"),
     }
     apart = text.figure(judged.apparent_arcmin)
     return say("{verdict}, {apart}′ apart", verdict=told[judged.verdict], apart=apart)

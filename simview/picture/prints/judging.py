@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,6 +14,11 @@ from simview.eye.retina import Exposure
 from simview.eye.unseen import with_unseen
 from simview.power.multiple import judged_pairs
 from simview.view import View
+
+
+# What is left in print of a companion that nearly stands out of its bright star's image, of its
+# share of what is needed. A choice: half of it is hardly noticed.
+_HINT: Final = 0.5
 
 
 def judged(view: View, exposure: Exposure) -> Exposure:
@@ -49,7 +55,7 @@ def _as_judged(view: View, above: NDArray[np.float64]) -> NDArray[np.float64]:
     for pair, split in judged_pairs(view.path, view.eye, view.observer, view.target):
         place = pair.places[1]
         if split.verdict == "single" and place < len(above):
-            above[place] = min(above[place], split.gap / split.gap_needed)
+            above[place] = min(above[place], _HINT * split.gap / split.gap_needed)
     return above
 
 
