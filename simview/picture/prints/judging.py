@@ -15,7 +15,6 @@ from simview.eye.unseen import with_unseen
 from simview.power.multiple import judged_pairs
 from simview.view import View
 
-
 # What is left in print of a companion that nearly stands out of its bright star's image, of its
 # share of what is needed. A choice: half of it is hardly noticed.
 _HINT: Final = 0.5
