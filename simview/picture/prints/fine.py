@@ -41,6 +41,11 @@ HALF_KEPT: Final = 0.55
 _LONG: Final = 5
 _WAYS: Final = 6
 
+# Surroundings so many times as bright as the sky begin to count as a glow that a thing stands in,
+# and do so wholly. Choices.
+_WITHIN: Final = (1.15, 1.8)
+_WITHIN_SPAN: Final = np.float32(_WITHIN[1] - _WITHIN[0])
+
 # The darkest light that a contrast is taken with, in the sky's.
 _DARKEST: Final = 0.2
 
@@ -73,7 +78,7 @@ def kept(light: Light, adaptation: Adaptation) -> Planes | None:
         lines = _lined(contrast, step) / _least(size * _LINE_AS_DISC, around, adaptation)
         square = np.maximum(dots, lines) ** 2
         # A small thing alone on the sky goes by `patches`.
-        inside = np.maximum(np.float32(1.0) - np.float32(1.0) / around, np.float32(0.0))
+        inside = np.clip((around - np.float32(_WITHIN[0])) / _WITHIN_SPAN, 0.0, 1.0)
         shown = band * (np.float32(1.0) - inside / (np.float32(1.0) + square))
         total = shown if total is None else total + shown
         finer = coarser
