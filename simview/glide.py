@@ -100,6 +100,12 @@ class Glimpse(Exposure):
 
     draw: Callable[[Stars, NDArray[np.float64]], Planes]
     spread: Callable[[Planes], Planes]
+    level_arcsec: float
+
+    @property
+    def haze_pixel_arcsec(self) -> float:
+        """Pixel of the level that holds the hazes' shapes, on the sky."""
+        return self.level_arcsec
 
     def star_light(self, stars: Stars, factors: NDArray[np.float64]) -> Planes:
         """Return (4, n, n) the light of stars, each multiplied by its factor, not yet turned."""
@@ -166,6 +172,7 @@ class Glide:
             age_years=view.observer.age_years,
             draw=partial(_draw_stars, view, frame, level, lens, glass, wide),
             spread=partial(_spread, view, frame, level, lens),
+            level_arcsec=level.pixel_arcsec,
         )
 
     def _level(self, view: View, frame: _Frame) -> tuple[_Level, _Lens]:

@@ -273,6 +273,11 @@ class Exposure:
             age_years=self.age_years,
         )
 
+    @property
+    def haze_pixel_arcsec(self) -> float:
+        """Pixel of the shapes of clusters' hazes, on the sky."""
+        return self.scene.pixel_arcsec
+
     def imaged(self, planes: Planes) -> Planes:
         """Return (4, n, n) what light on planes like the scene's brings to the retina."""
         return convolve(planes, self.lens)

@@ -89,7 +89,7 @@ def _hazes(exposure: Exposure, above: NDArray[np.float64], *, grainy: bool) -> P
     """Return the light on the retina of clusters' members that are not seen one by one."""
     scene = exposure.scene
     tint = _unseen_tint(scene.stars, above)
-    total = np.zeros(scene.planes.shape, np.float32)
+    total = np.zeros((3, *scene.crowds[0].shape.shape), np.float32)
     for crowd in scene.crowds:
         own = tint[crowd.members]
         whole = own.sum(axis=0)
@@ -98,7 +98,8 @@ def _hazes(exposure: Exposure, above: NDArray[np.float64], *, grainy: bool) -> P
         shape = crowd.shape
         if grainy:
             widths = _widths_px(exposure, crowd, whole)
-            shape = shape * grain(scene, crowd, own @ _LUMINANCE, widths_px=widths)
+            sampled = replace(scene, pixel_arcsec=exposure.haze_pixel_arcsec)
+            shape = shape * grain(sampled, crowd, own @ _LUMINANCE, widths_px=widths)
         total += whole[:, None, None].astype(np.float32) * shape
     return exposure.imaged(total)
 
@@ -109,7 +110,8 @@ def _widths_px(exposure: Exposure, crowd: Crowd, whole: NDArray[np.float64]) -> 
     gains = exposure.lens[1].sum(axis=(1, 2))
     middle = sky + float(gains @ whole) * float(crowd.shape.max())
     light = of_troland(np.array([sky, middle]))
-    on_sky, inside = GRAIN * exposure.pixels_per_degree * summation_deg(light)
+    finer = exposure.scene.pixel_arcsec / exposure.haze_pixel_arcsec
+    on_sky, inside = GRAIN * exposure.pixels_per_degree * finer * summation_deg(light)
     return float(on_sky), float(inside)
 
 
