@@ -46,13 +46,11 @@ def _verdict(pair: Pair, judged: Split) -> str:
     alike = abs(pair.magnitudes[1] - pair.magnitudes[0]) < _COMPANION_MAG
     if judged.verdict == "single" and not (alike and judged.companion_over_threshold >= 1.0):
         return say("companion not seen")
-    told = {
-        "split": say("split"),
-        "elongated": say("elongated"),
-        "single": say("looks single"),
-    }
+    if judged.verdict == "single":
+        return say("looks single")
+    verdict = say("split") if judged.verdict == "split" else say("elongated")
     apart = text.figure(judged.apparent_arcmin)
-    return say("{verdict}, {apart}′ apart", verdict=told[judged.verdict], apart=apart)
+    return say("{verdict}, {apart}′ apart", verdict=verdict, apart=apart)
 
 
 def pair_in(view: View) -> Split | None:

@@ -52,6 +52,10 @@ USUAL_FIELD_FACTOR: Final = 2.0
 UNNOTICED: Final = 0.03
 NOTICED: Final = 0.5
 _WIDER: Final = 1.12
+
+# Past white print grows slowly with a star's light, so that a companion prints with this power of
+# its share of the light, or more. A choice, between those of both its parts (docs/models/tone.md).
+PRINTED_RATIO: Final = 0.4
 _STEPS: Final = 12
 
 # Nerves' blur in print at least, arcmin, before it is narrowed: a pixel or two of a large one.
@@ -305,6 +309,8 @@ def drawn_nerves_arcmin(
         image = star_image(path, 3.0 * separation_arcsec, nerves_arcmin=sigma)
         width = star_width(image, path.beam.aperture_mm)
         gap = _gap(separation_arcsec, ratio, image, width)[0]
+        if not seen:
+            gap = max(gap, _gap(separation_arcsec, ratio**PRINTED_RATIO, image, width)[0])
         if (gap >= NOTICED) if seen else (gap <= UNNOTICED):
             break
         sigma *= 1.0 / _WIDER if seen else _WIDER

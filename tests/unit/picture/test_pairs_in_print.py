@@ -56,6 +56,7 @@ def between_them(view):
         ("porrima", "60/700", 60.0, True),
         ("porrima", "100/1000", 50.0, True),
         ("castor", "200/1200", 200.0, True),
+        ("almach", "150/750", 30.0, False),
         ("rigel", "60/700", 60.0, False),
         ("rigel", "100/1000", 100.0, True),
         ("polaris", "60/700", 60.0, True),
