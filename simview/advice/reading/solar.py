@@ -74,9 +74,12 @@ _NO_FILTER: Final = re.compile(
     r"|available separately|optional|nicht (?:enthalten|dabei)|non (?:inclus|fourni|incluso)"
     r"|no incluid|niet inbegrepen|brak|není součástí|não incluíd|ingår inte|ej inkl)"
 )
+# Without accents, as fold() leaves them.
 _SUPPLIED: Final = re.compile(
-    r"supplied|includ|enclosed|our|provided|inkl|mitgeliefert|beiliegend|fourni|incluid|inclus"
-    r"|fornit|meegeleverd|bijgeleverd|dołączon|přilož|dodan|incluíd|medföljande|medfölj"
+    r"(?<!not )(?:supplied|includ|provided|\binkl)|enclosed|\bour\b|comes? with|came with|free with"
+    r"|mitgeliefert|beiliegend|beigelegt|dazugehor|fourni|joint\b|incluid|inclus|fornit"
+    r"|in dotazione|allegat|de serie|que trae|que viene|meegeleverd|bijgeleverd|bijgevoegd"
+    r"|dolaczon|zalaczon|prilozen|dodan|fornecid|medfolj|bifogad"
 )
 _PROPER: Final = re.compile(
     r"(?:proper|suitable|special|appropriate|certified|geeignet\w*|speziell\w*|adapté|adecuad\w*"
@@ -286,16 +289,40 @@ def _looks(sentence: str) -> SolarKind:
     return "look" if _LOOK.search(sentence) or _AMONG.search(sentence) else "use"
 
 
+# "Never look without a filter" tells of none, "do not use the Sun filter" of one that is there.
+_WITHOUT: Final = re.compile(
+    r"\b(?:without|unless|ohne|sans|sin|senza|zonder|bez|sem|utan)\b[^,;:]{0,60}filt"
+)
+_NAMED: Final = re.compile(
+    r"(?:sun|solar)[ -](?:and moon )?filt|filt\w* (?:\S+ ){0,2}(?:sun\b|solar\b|solaire|sol\w+)"
+)
+# "Look through the eyepiece": the eyepiece of the telescope, not the place of a filter.
+_THROUGH: Final = re.compile(
+    r"(?:through|durchs?|durch|par|travers|por|attraverso|dall?|nell?|door|przez|skrz|skrze|através"
+    r"|genom|into|at|in)(?: ?'| )(?:(?:the|an?|das|dem|ein|l|le|el|un|the|het|o|ett)(?: ?'| ))?"
+    r"eye ?-?pieces?(?! ?-?filt)\b"
+)
+
+
 def _filter_kind(sentence: str, clause: str, follows: str, *, warns: bool) -> SolarKind:
-    if _NO_FILTER.search(clause) or (warns and not _is_offered(sentence)):
+    """Return what a Sun filter is; it stops whatever is said of its use, unless it is absent."""
+    unsold = warns and not _is_offered(sentence)
+    bare = bool(_WITHOUT.search(fold(sentence)))
+    if _NO_FILTER.search(clause) and not (warns and bare and not unsold):
+        return "warning"
+    if not warns:
+        return "use" if _PROPER.search(sentence) else _place(clause, sentence, follows)
+    if _EYE.search(_THROUGH.sub(" ", clause)):
+        return "eyepiece filter"
+    if unsold and (bare or not _NAMED.search(clause)):
         return "warning"
     return "use" if _PROPER.search(sentence) else _place(clause, sentence, follows)
 
 
 def _is_offered(sentence: str) -> bool:
     """Tell "never without the supplied filter" from a warning that offers none."""
-    offered = re.search(rf"(?:{_SUPPLIED.pattern})", sentence)
-    placed = _EYE.search(sentence) or _FRONT.search(sentence)
+    offered = _SUPPLIED.search(fold(sentence))
+    placed = _EYE.search(_THROUGH.sub(" ", sentence)) or _FRONT.search(sentence)
     denied = re.search(r"\bnever|do not|don't|must not", sentence)
     return bool(offered) or (bool(placed) and not denied)
 

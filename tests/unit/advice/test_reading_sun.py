@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from unicodedata import combining, normalize
+
 import pytest
 
 from simview.advice.reading.assemble import read_advert
@@ -130,3 +132,55 @@ def test_every_offer_gets_the_sun_caution() -> None:
 def test_place_of_the_filter_is_sought_in_its_own_clause() -> None:
     text = "full aperture 60 mm, sun filter"
     assert solar(text) == ("filter",)
+
+
+# A filter that is there stays dangerous, whatever is said of its use: with the usual accents first.
+@pytest.mark.parametrize(
+    "text",
+    [
+        "oculares 25 y 10, filtro solar de ocular (no lo he usado nunca)",
+        "Okulare 25 und 10, Okularsonnenfilter nie benutzt",
+        "Okulare 25 und 10, Sonnenfilter fürs Okular noch nie benutzt",
+        "Okulare 25 und 10, der Sonnenfilter fürs Okular wurde nie verwendet",
+        "oculari 25 e 10, filtro solare per oculare mai usato",
+        "oculairs 25 en 10, zonnefilter voor oculair nooit gebruikt",
+        "okulary 25 i 10, filtr słoneczny na okular, nigdy nie używany",
+        "oculaires 25 et 10, filtre solaire à visser (jamais servi)",
+        "eyepieces 25 and 10, sun filter for the eyepiece, we never dared to use it",
+        "Do not use the sun filter that screws into the eyepiece, still in the bag, free with it",
+        "Non guardare mai il sole senza il filtro da oculare in dotazione",
+        "Nigdy nie patrz na słońce bez dołączonego filtra na okular",
+        "okuláry 25 a 10, sluneční filtr na okulár, nikdy nepoužitý",
+        "oculares 25 e 10, filtro solar para a ocular, nunca usei",
+        "okular 25 och 10, solfilter till okularet, aldrig använt",
+        "filtre solaire pour oculaire, ne pas utiliser",
+        "Sonnenfilter zum Einschrauben ins Okular, bitte nicht benutzen",
+        "filtro solar para rosca del ocular, mejor no usarlo nunca",
+        "zonnefilter voor in het oculair, gebruik het niet",
+        "Sun filter, never used",
+        "Never look at the sun without the sun filter that comes with it",
+        "Nunca mires al sol sin el filtro para ocular incluido",
+        "Schauen Sie nie ohne den mitgelieferten Okularfilter in die Sonne",
+        "Titta aldrig mot solen utan det medföljande okularfiltret",
+    ],
+)
+@pytest.mark.parametrize("accents", [True, False])
+def test_no_word_against_its_use_takes_a_filters_stop_away(text: str, accents: bool) -> None:
+    said = f"130/650 EQ2, {text}"
+    if not accents:
+        said = "".join(c for c in normalize("NFD", said.replace("ł", "l")) if not combining(c))
+    assert vet(read_advert(said)).findings[0].grade == "stop"
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "Never look at the sun without a filter",
+        "Niemals ohne geeigneten Filter durch das Okular in die Sonne schauen",
+        "Ne regardez jamais le soleil sans filtre",
+        "Nunca mires al sol sin filtro",
+        "130/650 EQ2, no sun filter",
+    ],
+)
+def test_warning_that_offers_no_filter_does_not_stop(text: str) -> None:
+    assert not set(solar(text)) & {"eyepiece filter", "filter", "look"}
