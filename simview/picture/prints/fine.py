@@ -94,7 +94,8 @@ _LINE_AS_DISC: Final = math.sqrt(4.0 / math.pi * _LONG)
 def _lined(contrast: Planes, step_px: float) -> Planes:
     """Return the largest mean, up to its sign, of the lines through each place."""
     ny, nx = contrast.shape
-    pad = math.ceil(_LONG // 2 * step_px)
+    # Beyond a picture's side all is edge: a close-up's lines reach no farther.
+    pad = min(math.ceil(_LONG // 2 * step_px), max(ny, nx))
     wide = np.pad(contrast, pad, mode="edge")
     most = np.zeros_like(contrast)
     for way in range(_WAYS):
@@ -102,8 +103,8 @@ def _lined(contrast: Planes, step_px: float) -> Planes:
         total = contrast.copy()
         for place in range(-(_LONG // 2), _LONG // 2 + 1):
             if place:
-                down = pad + round(place * step_px * math.sin(angle))
-                right = pad + round(place * step_px * math.cos(angle))
+                down = pad + min(max(round(place * step_px * math.sin(angle)), -pad), pad)
+                right = pad + min(max(round(place * step_px * math.cos(angle)), -pad), pad)
                 total += wide[down : down + ny, right : right + nx]
         np.maximum(most, np.abs(total, out=total), out=most)
     most *= np.float32(1.0 / _LONG)
