@@ -226,7 +226,7 @@ def answer(  # noqa: PLR0913 - the parts of an answer
         powers_note=words[f"{hand}_note"],
         understood=tuple(understood(verdict.listing, tongue)),
         marked=marked(verdict.listing, tongue),
-        missing=tuple(tongue.word(one) for one in verdict.missing),
+        missing=_missing(verdict, tongue),
         unread=_unread(verdict, tongue),
         left_out=tuple(tongue.word(one.what) for one in verdict.listing.unread if one.left_out),
         remarks=tuple(shown(tongue.say(one)) for one in verdict.listing.remarks),
@@ -239,6 +239,12 @@ def answer(  # noqa: PLR0913 - the parts of an answer
         optics=tongue.say(optics),
         tongue=tongue,
     )
+
+
+def _missing(verdict: Verdict, tongue: Tongue) -> tuple[str, ...]:
+    """Return what an offer leaves out; of a bicycle it is no lack that it is no telescope."""
+    about = verdict.listing.about_telescope
+    return tuple(tongue.word(one) for one in verdict.missing) if about else ()
 
 
 def _unread(verdict: Verdict, tongue: Tongue) -> tuple[str, ...]:

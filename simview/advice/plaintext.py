@@ -74,7 +74,9 @@ def _lines(a: Answer) -> Iterator[str]:
 def _findings(a: Answer) -> Iterator[str]:
     yield f"\n{a.words['findings']}"
     if not a.weighty:
-        yield a.words["findings_none"]
+        # What is only good to know follows at once: it is no complaint.
+        more = f" {a.words['notes']}{a.tongue.colon}" if a.notes else ""
+        yield f"{a.words['findings_none']}{more}"
     for one in (*a.weighty, *a.notes):
         yield from _wrap(
             f"{one.word}{a.tongue.colon} {one.title}{a.tongue.colon} {one.says}", hang="  "

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from simview.advice.listing import Listing
-from simview.advice.speech import Tongue, about, say
+from simview.advice.speech import Tongue, about, rounded, say
 from simview.advice.verdict import Verdict
 from simview.power.rules import ROUNDING
 
@@ -40,9 +40,14 @@ def _row(one: dict[str, Any], limit: float, tongue: Tongue) -> PowerRow:
         pieces=tongue.say(one["pieces"]),
         power=f"{one['power']:.0f}×",
         exit_pupil="" if pupil is None else f"{tongue.number(pupil, 1)} mm",
-        field=f"{tongue.number(one['true_field_arcmin'] / 60.0, 1)}°",
+        field=_field(one["true_field_arcmin"] / 60.0, tongue),
         empty=one.get("empty", one["power"] > limit),
     )
+
+
+def _field(degrees: float, tongue: Tongue) -> str:
+    """Return how wide a view is; the smallest ones are not called nothing."""
+    return f"{tongue.number(degrees, 1)}°" if degrees >= 0.05 else f"< {tongue.number(0.1, 1)}°"
 
 
 def _hand_held(listing: Listing, tongue: Tongue) -> list[PowerRow]:
@@ -70,6 +75,13 @@ def useful_power(verdict: Verdict, tongue: Tongue) -> str:
     if verdict.listing.instrument != "telescope":
         return ""
     ever, tonight = verdict.numbers.get("empty_above"), verdict.numbers.get("air_carries")
+    if ever is not None and tonight is not None and rounded(ever) == rounded(tonight):
+        return tongue.say(
+            say(
+                "about {power} times, on the best of nights as on an ordinary one",
+                power=about(ever),
+            )
+        )
     if ever is not None and tonight is not None:
         return tongue.say(
             say(

@@ -108,8 +108,11 @@ class Tongue:
         return self.sums(f"{value:.{places}f}")
 
     def sums(self, text: str) -> str:
-        """Return a line of arithmetic with this tongue's decimal mark."""
-        return text if self.language == "en" else re.sub(r"(?<=\d)\.(?=\d)", ",", text)
+        """Return a line of arithmetic with this tongue's decimal mark, and French spaces."""
+        if self.language == "en":
+            return text
+        told = re.sub(r"(?<=\d)\.(?=\d)", ",", text)
+        return re.sub(r"(?<=\S); ", "\u00a0; ", told) if self.language == "fr" else told
 
 
 ENGLISH: Final = Tongue()
@@ -261,7 +264,9 @@ def round_power(times: float) -> float:
 
 
 def _length(tongue: Tongue, mm: float) -> str:
-    metric = f"{tongue.number(mm, 0 if abs(mm - round(mm)) < 0.05 else 1)} mm"
+    # 6 inches are 152.4 mm, and nobody says the tenths of so wide a mirror.
+    whole = abs(mm - round(mm)) < 0.05 or mm >= NO_TENTHS_MM
+    metric = f"{tongue.number(mm, 0 if whole else 1)} mm"
     imperial = _inches(tongue, mm / MM_PER_INCH)
     return f"{imperial} ({metric})" if tongue.inches_first else f"{metric} ({imperial})"
 
@@ -269,6 +274,7 @@ def _length(tongue: Tongue, mm: float) -> str:
 # As people name telescopes: 150 mm is "6 in", and long tubes have no tenths. Choices.
 NEARLY_WHOLE: Final = 0.02
 NO_TENTHS_IN: Final = 10.0
+NO_TENTHS_MM: Final = 100.0
 
 
 def _inches(tongue: Tongue, inches: float) -> str:
@@ -290,9 +296,9 @@ def _money(tongue: Tongue, amount: float, currency: str) -> str:
 
     places = "¤#,##0" if whole.isdigit() else "¤#,##0.00"
     places = places if tongue.language == "en" else f"{places[1:]} ¤"
-    return str(
-        format_currency(amount, currency, places, locale=_babel(tongue), currency_digits=False)
-    )
+    told = format_currency(amount, currency, places, locale=_babel(tongue), currency_digits=False)
+    # Where a code stands for a sign, a hard space parts it from the figure (CLDR's spacing rule).
+    return re.sub(r"(?<=[A-Za-z])(?=\d)", "\u00a0", str(told))
 
 
 def _listed(tongue: Tongue, parts: tuple[str, ...], word: str) -> str:

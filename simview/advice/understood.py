@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import html
 import re
+from collections import Counter
 from dataclasses import dataclass
 from typing import Final
 
@@ -83,6 +84,9 @@ _KINDS: Final = {
     "star": N_("star diagonal"),
     "erecting": N_("upright"),
 }
+_MAKSUTOV: Final = N_("Maksutov (folded telescope)")
+# Keys that are said in the plural where an offer names more than one.
+_MANY: Final = {"eyepiece": "eyepieces", "claimed_power": "claimed_powers"}
 # What the offer says of the Sun and promises of the view, as people say it.
 _SAID: Final = {
     "eyepiece filter": N_("a filter for the eyepiece"),
@@ -92,10 +96,10 @@ _SAID: Final = {
     "front filter": N_("a filter for the front"),
     "screen": N_("a screen for the Sun's image"),
     "use": N_("the Sun is spoken of"),
-    "warning": N_("a warning"),
+    "warning": N_("a warning, or that no filter comes with it"),
     "colour": N_("galaxies or nebulae in colour"),
     "flag": N_("the flag on the Moon"),
-    "galaxies": N_("galaxies close by"),
+    "galaxies": N_("galaxies"),
     "photographs": N_("photographs of the stars"),
 }
 # The languages that offers are read in.
@@ -167,11 +171,14 @@ class Marked:
 def understood(listing: Listing, tongue: Tongue) -> list[Understood]:
     """Return one line for each kind of value: several eyepieces stand together."""
     lines: dict[str, Understood] = {}
+    told = {(one.key, one.value) for one in listing.readings}
+    counts = Counter(key for key, _ in told)
     for one in listing.readings:
         if one.key == "currency":
             continue
-        name = tongue.word(_NAMES.get(one.key, one.key))
-        value = _value(one.key, one.value, listing.currency, tongue)
+        key = _MANY.get(one.key, one.key) if counts[one.key] > 1 else one.key
+        name = tongue.word(_NAMES.get(key, key))
+        value = _value(one, listing, tongue)
         known = lines.get(name)
         if known is not None and value in known.value.split(", "):
             continue
@@ -189,7 +196,8 @@ def _short(words: str) -> str:
     return words if len(words) <= LONGEST_QUOTE else f"{words[: LONGEST_QUOTE - 1].rstrip()}…"
 
 
-def _value(key: str, value: float | str | bool, currency: str, tongue: Tongue) -> str:
+def _value(one: Reading, listing: Listing, tongue: Tongue) -> str:
+    key, value, currency = one.key, one.value, listing.currency
     if isinstance(value, bool):
         return tongue.word("yes") if value else tongue.word("no")
     if key == "price":
@@ -197,14 +205,23 @@ def _value(key: str, value: float | str | bool, currency: str, tongue: Tongue) -
     if key == "barrel" and isinstance(value, str):
         return f"{tongue.sums(value.removesuffix('in'))} {tongue.word('in')}"
     if isinstance(value, str):
-        return _word(key, value, tongue)
+        return _word(one, value, tongue)
+    return _figure(key, value, listing, tongue)
+
+
+def _figure(key: str, value: float, listing: Listing, tongue: Tongue) -> str:
     if key in _LENGTHS:
         return tongue.say(length(value))
+    if key == "binocular_power" and (listing.claimed_power or 0.0) > value:
+        return f"{value:g}–{listing.claimed_power:g}×"  # it zooms
     unit = "f/" if key == "focal_ratio" else ""
     return tongue.sums(f"{unit}{value:g}{_TAILS.get(key, '')}")
 
 
-def _word(key: str, value: str, tongue: Tongue) -> str:
+def _word(one: Reading, value: str, tongue: Tongue) -> str:
+    key = one.key
+    if key == "layout" and value == "cassegrain" and "mak" in one.words.lower():
+        return tongue.word(_MAKSUTOV)
     if key == "power_range":
         return f"{value.replace(' to ', '–')}×"
     named = _SAID if key in ("solar", "promise") else _KINDS
@@ -235,7 +252,7 @@ def marked(listing: Listing, tongue: Tongue) -> tuple[Marked, ...]:
 
 def _told(one: Reading, listing: Listing, tongue: Tongue) -> str:
     name = tongue.word(_NAMES.get(one.key, one.key))
-    return f"{name}{tongue.colon} {_value(one.key, one.value, listing.currency, tongue)}"
+    return f"{name}{tongue.colon} {_value(one, listing, tongue)}"
 
 
 def _plain(text: str, *, source: bool) -> str:

@@ -6,7 +6,7 @@ from typing import Final
 
 from simview.advice.listing import OfferedMount
 from simview.advice.rules.rule import Case, Grade, Outcome, Rule
-from simview.advice.speech import length, number, say
+from simview.advice.speech import N_, length, number, say
 from simview.advice.speech import power as times
 from simview.kit import Mount
 
@@ -64,8 +64,8 @@ def _kind(case: Case) -> Outcome | None:
         grade="caution",
         says=say(
             "A small or table-top tripod holds it. At {power} times each touch swings the picture"
-            " by about {moons} times the Moon as the naked eye sees it, and it takes some {seconds}"
-            " seconds to come to rest.",
+            " by about {moons} times the width of the Moon to the naked eye, and it takes some"
+            " {seconds} seconds to come to rest.",
             power=times(power),
             moons=number(motion / 31.0, 0 if motion > 90.0 else 1),
             seconds=number(seconds),
@@ -125,8 +125,8 @@ def _settling(case: Case) -> Outcome | None:
     return Outcome(
         grade="stop" if seconds > USELESS_SECONDS else "caution",
         says=say(
-            "After a light touch at {power} times the picture swings by {moons} times the Moon as"
-            " the naked eye sees it, and needs {seconds} seconds to come to rest. A good mount"
+            "After a light touch at {power} times the picture swings by {moons} times the width of"
+            " the Moon to the naked eye, and needs {seconds} seconds to come to rest. A good mount"
             " needs one, {bearable} are bearable.",
             power=times(power),
             moons=number(swing / 31.0, 1),
@@ -214,6 +214,16 @@ def _small_equatorial(case: Case) -> Outcome | None:
     )
 
 
+_NEEDS_A_STAND: Final = N_(
+    "{power} times cannot be held by hand: the tremor blurs the picture {blur} times more than the"
+    " eye forgives. It needs a firm stand."
+)
+_USE_THE_STAND: Final = N_(
+    "Set it on the stand that comes with it: held by hand, {power} times blurs the picture {blur}"
+    " times more than the eye forgives."
+)
+
+
 def _hand(case: Case) -> Outcome | None:
     power = case.listing.binocular_power
     if power is None or power <= HAND_POWER:
@@ -226,14 +236,10 @@ def _hand(case: Case) -> Outcome | None:
     if mounted:
         grade = "caution" if far else "note"
     blur = HAND_TREMOR_ARCSEC * 2.3548 * power / 60.0
+    form = _USE_THE_STAND if mounted else _NEEDS_A_STAND
     return Outcome(
         grade=grade,
-        says=say(
-            "{power} times cannot be held by hand: the tremor blurs the picture {blur} times more"
-            " than the eye forgives. It needs a firm stand.",
-            power=power,
-            blur=number(blur, 1),
-        ),
+        says=say(form, power=power, blur=number(blur, 1)),
         arithmetic=f"8″ × {power:g} / 60 = {blur:.1f}′ > 1′",
     )
 

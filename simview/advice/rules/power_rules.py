@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Final
+from typing import Any, Final
 
 from simview.advice.delivered import USUAL_ERECTING_FACTOR, Delivered
 from simview.advice.reading.conflicts import out_of_reach
@@ -35,22 +35,38 @@ def _claimed(case: Case) -> Outcome | None:
         return None
     most = case.most or useful[1]
     spoken = rounded(most)
-    share = f"≈ {spoken:g}×; {claim:g} / {spoken:g} = {claim / spoken:.1f}"
-    return Outcome(
-        grade="stop" if claim / useful[1] > ABSURD else "caution",
-        says=say(
+    told: dict[str, Any] = {
+        "claim": claim,
+        "aperture": length(aperture),
+        "useful": about(most),
+        "excess": number(claim / spoken, 1),
+    }
+    share = f"{claim:g} / {spoken:g} = {claim / spoken:.1f}"
+    if case.marks is None or most >= useful[0]:
+        sentence = say(
             "It promises {claim} times. An aperture of {aperture} carries about {useful} times at"
             " the very best; beyond that the picture gets larger and dimmer and shows nothing more."
             " The promise is {excess} times that.",
-            claim=claim,
-            aperture=length(aperture),
-            useful=about(most),
-            excess=number(claim / spoken, 1),
-        ),
+            **told,
+        )
+    else:
+        # A reader who knows the trade's rule, or reads it in the sum, asks why it is not taken.
+        sentence = say(
+            "It promises {claim} times. An aperture of {aperture} carries about {useful} times on"
+            " Jupiter; makers of boxes who keep to the trade's own rule count {rule}. Beyond that"
+            " the picture gets larger and dimmer and shows nothing more. The promise is {excess}"
+            " times what the aperture carries.",
+            rule=number(useful[0]),
+            **told,
+        )
+    return Outcome(
+        grade="stop" if claim / useful[1] > ABSURD else "caution",
+        says=sentence,
         arithmetic=say(
-            "{rule}; on Jupiter without air {most}×; {sum}",
+            "{rule}; on Jupiter without air {most}×, about {spoken}×; {sum}",
             rule=_useful_sum(case),
             most=number(most),
+            spoken=about(most),
             sum=share,
         ),
     )

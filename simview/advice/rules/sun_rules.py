@@ -58,7 +58,11 @@ _USE: Final = say(
     " telescope blinds at the first glance, and children look first and ask later. As it is"
     " offered, keep it away from the Sun."
 )
-_WARNED: Final = say("The offer itself warns of the Sun, and rightly so: it is no toy by day.")
+# Whether the offer warns or only says that no filter comes with it, this is true of both.
+_WARNED: Final = say(
+    "No Sun filter for the front comes with it: never point it at the Sun, and leave no child alone"
+    " with it by day."
+)
 
 # The most dangerous first: it is what the answer says.
 _BY_DANGER: Final[tuple[tuple[str, Grade, str], ...]] = (

@@ -30,7 +30,7 @@ _SPOKEN_OF: Final = {
     "aperture": say("the aperture"),
     "focal length": say("the focal length"),
     "power": say("the power"),
-    "lens or mirror": say("its kind"),
+    "lens or mirror": say("whether it has a lens or a mirror"),
     "eyepieces": say("its eyepieces"),
     "mount": say("its mount"),
 }
