@@ -17,7 +17,7 @@ from simview.advice.rules.rule import Finding
 from simview.advice.sights import Shows
 from simview.advice.speech import ENGLISH, Tongue, money, shown
 from simview.advice.stock import Item
-from simview.advice.understood import Marked, Understood, marked, understood
+from simview.advice.understood import Marked, Understood, heading, marked, understood
 from simview.advice.verdict import Verdict, Word
 
 if TYPE_CHECKING:
@@ -205,13 +205,14 @@ def answer(  # noqa: PLR0913 - the parts of an answer
     words = words_of(head, tongue)
     word, first, because = headline(verdict, words, owner=rescue is not None)
     leave = verdict.verdict == "leave it"
-    rows, notes = _instead(instead, words, tongue, leave=leave)
+    name = heading(verdict.listing, tongue)
+    rows, notes = _instead(instead, name, words, tongue, leave=leave)
     hand = "powers" if verdict.listing.instrument == "telescope" else "powers_hand"
     told = tuple(_told(n, one, words, tongue) for n, one in enumerate(verdict.findings, 1))
     return Answer(
         words=words,
         head=head or Letterhead(),
-        name=shown(verdict.listing.name),
+        name=name,
         title=words["title" if rescue is None else "title_rescue"],
         verdict=word,
         headline=first,
@@ -268,11 +269,11 @@ def _told(number: int, one: Finding, words: Mapping[str, str], tongue: Tongue) -
 
 
 def _instead(
-    instead: Instead | None, words: Mapping[str, str], tongue: Tongue, *, leave: bool
+    instead: Instead | None, name: str, words: Mapping[str, str], tongue: Tongue, *, leave: bool
 ) -> tuple[tuple[InsteadRow, ...], tuple[str, ...]]:
     if instead is None:
         return (), ()
-    rows = tuple(_row(one, words, tongue) for one in instead.ranked)
+    rows = tuple(_row(one, name, words, tongue) for one in instead.ranked)
     notes = []
     notes += _budget_notes(instead, words)
     if leave and any(one.offer for one in instead.ranked):
@@ -318,12 +319,8 @@ def _price(item: Item, tongue: Tongue) -> str:
     return "" if item.price is None else tongue.say(money(item.price, item.currency))
 
 
-def _row(one: Alternative, words: Mapping[str, str], tongue: Tongue) -> InsteadRow:
-    name = (
-        f"{words['offer_itself']}{tongue.colon} {shown(one.item.name)}"
-        if one.offer
-        else one.item.name
-    )
+def _row(one: Alternative, name: str, words: Mapping[str, str], tongue: Tongue) -> InsteadRow:
+    name = f"{words['offer_itself']}{tongue.colon} {name}" if one.offer else one.item.name
     likely, best = one.shows, one.best
     ends = [each for each in (likely, best) if each is not None]
     none = words["no_detail"]

@@ -85,6 +85,17 @@ _KINDS: Final = {
     "erecting": N_("upright"),
 }
 _MAKSUTOV: Final = N_("Maksutov (folded telescope)")
+# How an offer is headed whose first line is a greeting.
+_HEADS: Final = {
+    "newtonian": N_("Newtonian"),
+    "cassegrain": N_("Cassegrain"),
+    "refractor": N_("refractor"),
+    "telescope": N_("telescope"),
+    "binocular": N_("binoculars"),
+    "monocular": N_("spotting scope"),
+}
+# A question among so many first lines makes a text a conversation. A choice.
+_FIRST_LINES: Final = 3
 # Keys that are said in the plural where an offer names more than one.
 _MANY: Final = {"eyepiece": "eyepieces", "claimed_power": "claimed_powers"}
 # What the offer says of the Sun and promises of the view, as people say it.
@@ -166,6 +177,31 @@ class Marked:
     told: str = ""
     sure: bool = True
     language: str = ""
+
+
+def heading(listing: Listing, tongue: Tongue) -> str:
+    """Return what stands over an answer: the offer's name, of a conversation what is for sale.
+
+    Checked by: tests/unit/advice/test_told_words.py
+    """
+    lines = [line for line in listing.text[:2000].splitlines() if line.strip()][:_FIRST_LINES]
+    aperture, focal = listing.aperture_mm, listing.focal_length_mm
+    if aperture is None or not _is_talk(listing.name, lines):
+        return shown(listing.name)
+    if listing.instrument != "telescope":
+        power = listing.binocular_power
+        size = f"{aperture:g} mm" if power is None else f"{power:g}×{aperture:g}"
+        return f"{tongue.word(_HEADS[listing.instrument])} {size}"
+    size = f"{aperture:.0f} mm" if focal is None else f"{aperture:.0f}/{focal:.0f}"
+    return f"{tongue.word(_HEADS[listing.layout or 'telescope'])} {size}"
+
+
+def _is_talk(name: str, lines: list[str]) -> bool:
+    """Return whether an offer's name is a greeting: no figure in it, and a question soon."""
+    if not name or not lines or name.split(maxsplit=1)[0].strip(".,:;!?") not in lines[0]:
+        return False  # a name that somebody gave it
+    figures = all(any(one.isdigit() for one in text) for text in (name, lines[0]))
+    return not figures and any("?" in line for line in lines)
 
 
 def understood(listing: Listing, tongue: Tongue) -> list[Understood]:

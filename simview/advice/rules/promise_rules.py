@@ -80,6 +80,24 @@ _PHOTOGRAPHS: Final = say(
     " instruments; the eye never sees their colours."
 )
 
+# Power from which Saturn's ring stands clear of the ball: common practice, no source.
+RING_POWER: Final = 25.0
+
+
+def _binoculars(case: Case) -> Outcome | None:
+    listing = case.listing
+    power = max(listing.binocular_power or 0.0, *listing.claimed_powers, 0.0)
+    if listing.instrument != "binocular" or not 0.0 < power < RING_POWER:
+        return None
+    return Outcome(
+        grade="note",
+        says=say(
+            "They show the Moon's larger craters, star clusters, the Milky Way and, held still,"
+            " Jupiter's four moons as points beside it. Saturn's ring asks for about 25 times: for"
+            " that you need a telescope."
+        ),
+    )
+
 
 RULES: Final = (
     Rule(
@@ -115,5 +133,13 @@ RULES: Final = (
         cites=say("no single source"),
         changes_mind=say("A mount with a drive, and a camera meant for it."),
         weigh=_phone,
+    ),
+    Rule(
+        name="binoculars",
+        title=say("What binoculars show"),
+        label="common practice",
+        cites=say("no single source"),
+        changes_mind=say("A telescope of 25 times and more."),
+        weigh=_binoculars,
     ),
 )

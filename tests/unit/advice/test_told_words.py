@@ -93,3 +93,38 @@ def test_french_sums_part_their_semicolons() -> None:
 @pytest.mark.parametrize(("mm", "said"), [(76.2, "76.2 mm (3 in)"), (152.4, "152 mm (6 in)")])
 def test_wide_mirrors_have_no_tenths(mm: float, said: str) -> None:
     assert Tongue().say(length(mm)) == said
+
+
+@pytest.mark.parametrize(
+    ("text", "language", "head"),
+    [
+        (
+            "hi, verkaufst du noch das Teleskop?\nja ist noch da\nwas für eins?\n"
+            "Newton 150/750, Dobson, 25 mm Okular\npreis?\n80 euro",
+            "de",
+            "Newton 150/750",
+        ),
+        (
+            "is the telescope still there?\nyes\n70/700 refractor on a tripod",
+            "en",
+            "refractor 70/700",
+        ),
+        ("still have the binoculars?\nyes, 10x50\n30 euro", "fr", "jumelles 10×50"),
+        # A first line that names the thing stays as the seller wrote it.
+        (
+            "Reflector 114/900 for sale, any questions?\n25 mm, EQ2",
+            "en",
+            "Reflector 114/900 for sale",
+        ),
+    ],
+)
+def test_conversation_is_headed_by_what_is_for_sale(text: str, language: str, head: str) -> None:
+    name = answer(vet(read_advert(text)), tongue=Tongue(language=language)).name
+    assert name.startswith(head)
+    assert "telescope still" not in name
+
+
+def test_binoculars_are_told_what_they_show_and_what_they_do_not() -> None:
+    # Common practice, no source: the four moons at ten times held still, the ring from about 25.
+    assert "Jupiter's four moons as points" in told("Binoculars 10x50, 30 euro")
+    assert "Saturn's ring asks" not in told("Spotting scope 20-60x80, tripod, 120 euro")
