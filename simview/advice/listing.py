@@ -236,6 +236,8 @@ class Listing:
         words.
     promises
         What the view is promised to be: colour, the flag on the Moon, photographs, galaxies.
+    damage
+        The offer's own words for what is broken, cracked, mouldy or loose.
     swapped
         True where aperture and focal length stand the wrong way round.
     languages
@@ -282,6 +284,7 @@ class Listing:
     solar: tuple[SolarKind, ...] = ()
     sun_pieces: tuple[SunPiece, ...] = ()
     promises: tuple[Promise, ...] = ()
+    damage: tuple[str, ...] = ()
     swapped: bool = False
     languages: tuple[str, ...] = ()
     about_telescope: bool = True

@@ -202,6 +202,8 @@ def understood(listing: Listing) -> dict[str, Any]:
             answer[key] = True
     if listing.solar:
         answer["solar"] = list(listing.solar)
+    if listing.damage:
+        answer["damage"] = list(listing.damage)
     guesses = sorted({one.key for one in listing.readings if one.guess})
     return answer | ({"guesses": guesses} if guesses else {}) | _remarks(listing)
 

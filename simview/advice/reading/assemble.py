@@ -12,6 +12,7 @@ from simview.advice.reading.about import about_telescope
 from simview.advice.reading.amplifiers import read_amplifiers
 from simview.advice.reading.clean import Page
 from simview.advice.reading.conflicts import contradictions, lacking, missing
+from simview.advice.reading.damage import read_damage
 from simview.advice.reading.evidence import take_boxes
 from simview.advice.reading.eyepieces import read_barrels
 from simview.advice.reading.fittings import take_parts
@@ -210,6 +211,7 @@ def _facts(page: Page) -> dict[str, Any]:
         "solar": tuple(piece.kind for piece in solar),
         "sun_pieces": solar,
         "promises": read_promises(page, photographs=photography),
+        "damage": read_damage(page),
         "swapped": optics.swapped,
         "phone_holder": holder,
         "photography": photography,

@@ -11,7 +11,7 @@ from typing import Final
 
 from simview.advice.listing import Promise
 from simview.advice.reading.clean import Page
-from simview.advice.reading.trade_words import fold
+from simview.advice.reading.trade_words import bare
 
 _DEEP: Final = r"(?:galax(?:y|ies)|nebulae?|nebulas)"
 _COLOUR: Final = r"(?:colou?r\w*|technicolou?r)"
@@ -42,7 +42,7 @@ def _tongues() -> dict[str, re.Pattern[str]]:
 def read_promises(page: Page, *, photographs: bool) -> tuple[Promise, ...]:
     """Return what the offer promises of the view, unless it denies it in the same breath."""
     found: list[Promise] = []
-    own = "".join(_bare(letter) for letter in page.lines.text)
+    own = "".join(bare(letter) for letter in page.lines.text)
     for kind, pattern in _PROMISES:
         match = next(_undenied(pattern, page.whole), None)
         if match is not None:
@@ -54,12 +54,6 @@ def read_promises(page: Page, *, photographs: bool) -> tuple[Promise, ...]:
     if photographs or next(_undenied(box, own), None) is not None:
         found.append("photographs")
     return tuple(found)
-
-
-def _bare(letter: str) -> str:
-    """Return a letter folded, a line's end as a blank, and every letter as one."""
-    plain = fold(letter)
-    return " " if letter == "\n" else plain if len(plain) == 1 else letter
 
 
 def _undenied(pattern: re.Pattern[str], text: str) -> Iterator[re.Match[str]]:

@@ -12,6 +12,7 @@ from typing import Final
 
 from simview.advice.listing import SOLAR_KINDS, SolarKind, SunPiece, SunPlace
 from simview.advice.reading.clean import Page
+from simview.advice.reading.denied import filter_is_absent
 from simview.advice.reading.trade_words import fold, languages
 
 # The readers' words, and what is left of other spellings.
@@ -308,6 +309,8 @@ def _filter_kind(sentence: str, clause: str, follows: str, *, warns: bool) -> So
     """Return what a Sun filter is; it stops whatever is said of its use, unless it is absent."""
     unsold = warns and not _is_offered(sentence)
     bare = bool(_WITHOUT.search(fold(sentence)))
+    if filter_is_absent(clause, follows):
+        return "warning"
     if _NO_FILTER.search(clause) and not (warns and bare and not unsold):
         return "warning"
     if not warns:

@@ -59,6 +59,8 @@ class Language:
         Folded words, as a tuple of single ones -> the readers' word; "" to pass over.
     compounds
         True where words are joined into one.
+    damage
+        How broken goods are spoken of, as in the file.
     """
 
     code: str
@@ -66,6 +68,7 @@ class Language:
     small: frozenset[str]
     words: dict[tuple[str, ...], str]
     compounds: bool
+    damage: tuple[str, ...] = ()
 
 
 @lru_cache(maxsize=1)
@@ -84,7 +87,7 @@ def _language(code: str, table: dict[str, object]) -> Language:
     words: dict[tuple[str, ...], str] = {}
     keep = table.get("keep", {})
     kept = keep.get("words", "") if isinstance(keep, dict) else ""
-    given = table["words"]
+    given, damage = table["words"], table.get("damage")
     assert isinstance(given, dict)
     for meaning, spelled in given.items():
         for one in spelled:
@@ -95,6 +98,7 @@ def _language(code: str, table: dict[str, object]) -> Language:
         small=frozenset(fold(word) for word in f"{table['small']} {kept}".split()),
         words=words,
         compounds=bool(table.get("compounds", False)),
+        damage=tuple(damage["words"]) if isinstance(damage, dict) else (),
     )
 
 
@@ -107,6 +111,14 @@ def fold(word: str) -> str:
         for letter in unicodedata.normalize("NFD", small)
         if not unicodedata.combining(letter)
     )
+
+
+def bare(letter: str, *, lines: bool = False) -> str:
+    """Return a letter folded, every letter as one; a line's end as a blank unless it is kept."""
+    if letter == "\n":
+        return letter if lines else " "
+    plain = fold(letter)
+    return plain if len(plain) == 1 else letter
 
 
 def _folded_words(phrase: str) -> tuple[str, ...]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Final
 
 from simview.advice.rules import (
+    damage_rules,
     eyepiece_rules,
     mount_rules,
     optics_rules,
@@ -20,6 +21,7 @@ from simview.advice.rules.rule import Rule
 RULES: Final[tuple[Rule, ...]] = (
     *sun_rules.RULES,
     *subject.RULES,
+    *damage_rules.RULES,
     *trade_rules.RULES[:4],
     *power_rules.RULES,
     *optics_rules.RULES,

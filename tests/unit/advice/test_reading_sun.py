@@ -184,3 +184,37 @@ def test_no_word_against_its_use_takes_a_filters_stop_away(text: str, accents: b
 )
 def test_warning_that_offers_no_filter_does_not_stop(text: str) -> None:
     assert not set(solar(text)) & {"eyepiece filter", "filter", "look"}
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "Sonnenfilter? nein, keiner dabei",
+        "Sonnenfilter: nein",
+        "sun filter? - no",
+        "zonnefilter zit er niet bij",
+        "und sonnenfilter?\nnee hab ich keinen",
+        "filtre solaire pour oculaire : non",
+        "filtro solar: no",
+        "filtro solare non incluso",
+        "filtr słoneczny: brak",
+        "solfilter saknas",
+    ],
+)
+def test_filter_that_is_denied_does_not_stop(text: str) -> None:
+    assert not set(solar(text)) & {"eyepiece filter", "filter", "look"}
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "filtro solar no usado",
+        "Sonnenfilter, keine Kratzer",
+        "Sonnenfilter? ja, nie benutzt",
+        "sun filter? no idea how to use it but it is in the bag",
+        "filtr słoneczny nie używany",
+        "sun filter, case missing",
+    ],
+)
+def test_filter_that_only_seems_denied_still_stops(text: str) -> None:
+    assert set(solar(text)) & {"eyepiece filter", "filter"}
