@@ -22,6 +22,8 @@ money.py        price and currency
 extras.py       kind of telescope, mount, finder, telephone holder
 promises.py     what the view is promised to be
 solar.py        what puts the Sun and the telescope together
+denied.py       whether a Sun filter is said to be absent
+damage.py       what is said to be broken, cracked, mouldy or loose
 about.py        whether it is about a telescope at all
 conflicts.py    what does not agree with itself, and what is missing
 traces.py       what is spoken of although it was not read, before it is called unsaid
