@@ -295,7 +295,8 @@ _FINDERS: Final[tuple[tuple[Literal["red dot", "optical"], str], ...]] = (
 _NO_FINDER: Final = re.compile(
     r"\b(?:no|without(?: an?)?|missing|lacks? an?) (?:[a-zø-ÿ']{1,4} ?)?"
     r"(?:optical |red[ -]?dot )?(?:finder|view ?finder)"
-    r"|finder(?:scope)? (?:is )?(?:missing|not included|lost|broke\w*)|lost the finder"
+    r"|finder(?:scope)? (?:is |ist |est )?(?:missing|not included|lost|broke\w*|absent|fehlt|manque"
+    r"|falta|manca|ontbreekt|chybí|saknas)\b|lost the finder"
     r"|finder ?[:=] ?(?:none|no\b|without|nein|keiner|aucun|nessuno|ninguno|brak|geen|inget|nenhum)"
 )
 

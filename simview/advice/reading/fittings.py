@@ -65,7 +65,7 @@ _OF: Final = (
     r"|to|with|at|a|mit|von|bis|de|du|da|di|del|van|av|med|o|z|s|with|ab|auf|sur|su|each|je|outer"
     r"|inner|steel|adjustable|thread|minor axis|mm)"
 )
-_GAP: Final = re.compile(rf"s?[ :=(]{{0,3}}(?:\b{_OF}\b[ :=(]{{0,2}}){{0,4}}")
+_GAP: Final = re.compile(rf"s?[ :=(]{{0,3}}(?:\b{_OF}\b[ :=()]{{0,2}}){{0,4}}")
 _SMALL_WORD: Final = r"[^\W\d_]{1,14}"
 _LEAD: Final = re.compile(rf"[ -]{{0,2}}(?:\(?{_SMALL_WORD} ){{0,2}}")
 _RANGE: Final = re.compile(rf"(?:{NUMBER})\s?(?:mm|cm)?\s?(?:-|to|and|/|x)\s?$")
@@ -128,11 +128,13 @@ def _after(page: Page, end: int, part: Part) -> tuple[float, tuple[int, int]] | 
     """Return the measure that follows a part: "secondary mirror 44 mm"."""
     gap = _GAP.match(page.plain, end)
     at = gap.end() if gap else end
+    own = "minor axis" in page.plain[end:at]  # no eyepiece has one
     for begin, length, mm in _measures(page, at, at + 24):
         lead = page.plain[at:begin]
         if lead and not _RANGE.fullmatch(lead):
             break
-        if not part.low_mm <= mm <= part.high_mm or _CLAIMED_AFTER.match(page.plain, length):
+        claimed = not own and _CLAIMED_AFTER.match(page.plain, length)
+        if not part.low_mm <= mm <= part.high_mm or claimed:
             break
         return mm, (at, length)
     return None

@@ -82,6 +82,10 @@ _BEFORE: Final = re.compile(
 _AFTER: Final = re.compile(r"[\s-]{0,3}(?:[(/]\s?¤+\s?\)?|\(\s?)?\s{0,2}(?:clear |large |of )?")
 LONGEST_GAP: Final = 36
 
+# "25 and 10 mm, moon filter": the filter is the next thing in the list, with no measure.
+_FILTER: Final = re.compile(r"filter")
+_NEXT: Final = re.compile(r"[,;+&]|\b(?:and|plus|with)\b")
+
 # "360mm with tripod": the tripod comes along, it is not so long. A choice.
 _BESIDE: Final = re.compile(
     r",? ?(?:with|and|plus|con|mit|avec|met|com|med|z|ze|s|se|\+) (?:\w+ )?"
@@ -196,7 +200,8 @@ def pair_weight(page: Page, left: Word | Length, right: Word | Length) -> float:
     if not low <= length.mm <= (420.0 if word.sure <= 1.0 and word.meaning == "aperture" else high):
         return 0.0
     gap = page.plain[left.end : right.start]
-    if len(gap) > LONGEST_GAP:
+    apart = right is word and _FILTER.match(page.plain, word.start) and _NEXT.search(gap)
+    if len(gap) > LONGEST_GAP or apart:
         return 0.0
     if word.meaning == "finder" and "," in gap:
         return 0.0

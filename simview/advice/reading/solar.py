@@ -50,7 +50,8 @@ _EYE: Final = re.compile(
     r"|barrel|focuser|(?<![a-z])(?:moon|lunar)"
 )
 _FRONT: Final = re.compile(
-    r"full[ -]aperture|(?<![a-z])front|over the (?:tube|aperture|objective|lens|end)|foil|film"
+    r"full[ -]aperture|(?<![a-z])front|dew ?(?:shield|cap)"
+    r"|over the (?:tube|aperture|objective|lens|end)|foil|film"
     r"|\bfeuille|\bfoli[aeií]|\bfóli|\blámina|\bpellicola|\bpelícula|white[ -]light"
     r"|objective (?:end|filter)|(?:before|in front of) the (?:objective|lens)"
     r"|(?:\bfor|\bonto?|\bover|\bfür|\bauf|\bsur|\bpour|\bsobre|\bpara|\bsugli|\bper|\bvoor|\bop"
@@ -232,7 +233,7 @@ def _kinds(
         span = _clause(text, match, start, end)
         clause = text[slice(*span)]
         near = text[max(start, match.start() - REACH) : min(end, match.end() + REACH)]
-        if _FILTER.search(near) or "welding" in match[0]:
+        if _FILTER.search(near) or "film" in clause or "welding" in match[0]:
             found.append((_place(clause, near, ""), span))
     return found
 
