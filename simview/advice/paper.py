@@ -179,7 +179,7 @@ class _Paper:
         self._table(
             tuple(w[f"head_{k}"] for k in ("pieces", "power", "pupil", "field")),
             body,
-            (100, 20, 25, 25),
+            (84, 28, 32, 26),
         )
 
     def _instead(self) -> None:
