@@ -19,6 +19,7 @@ from simview.advice.reading.clean import Page, shown
 from simview.advice.reading.evidence import APERTURES
 from simview.advice.reading.numbers import LENGTH, lengths, number, unit_mm
 from simview.advice.reading.trade_words import WORD, fold, languages
+from simview.units import MM_PER_INCH
 
 # What may be unsaid -> the readers' words that speak of it.
 _MEANINGS: Final = {
@@ -127,7 +128,7 @@ _CLAUSE_END: Final = re.compile(
     r"|stars?|objects|pieces|stk|stück|km)\b)"
 )
 # Whole and half inches that mirrors come in, mm.
-_INCHES: Final = frozenset(25.4 * half / 2.0 for half in range(4, 25))
+_INCHES: Final = frozenset(MM_PER_INCH * half / 2.0 for half in range(4, 25))
 _FOCAL: Final = re.compile(
     r"(?<![a-z0-9])f ?[=:/]? ?\d{2,4}(?!\d)|(?<![\d.,x])[2-9]\d\d ?mm\b|(?<![\d.,x])(?:1[2-9]"
     r"|[2-5]\d)(?:[.,]\d)? ?(?:inch|in\b|\"|'')"

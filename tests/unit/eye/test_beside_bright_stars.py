@@ -79,4 +79,11 @@ def test_companion_in_glare_prints_fainter_than_alone() -> None:
             images.append(develop_all([wanted]).panels[0].astype(float).mean(axis=2))
         return float((images[0] - images[1]).max())
 
-    assert 0.0 < printed(-1.46) < 0.6 * printed(8.0)
+    alone, beside, lost = printed(8.0), printed(0.0), printed(-1.46)
+    assert 0.0 < beside < 0.7 * alone
+    view = a_view()
+    judged = split_in_view(
+        view.path, view.eye, view.observer, separation_arcsec=12.0, magnitudes=(-1.46, 8.5)
+    )
+    assert judged.companion_over_threshold < 1.0
+    assert lost == 0.0

@@ -31,6 +31,8 @@ def looks(*fields_arcmin):
 
 
 def thing(kind, size_arcsec):
+    if kind == "double":
+        return targets.target("double", double=(size_arcsec, 90.0, 6.0, 6.0))
     return Target(name="x", title="X", kind=kind, size_arcsec=size_arcsec, paint=None)
 
 
