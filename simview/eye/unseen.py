@@ -19,6 +19,7 @@ from simview.eye.reference import of_troland
 from simview.eye.retina import Exposure, Planes
 from simview.eye.thresholds import seen_fraction
 from simview.scene.scene import Crowd, Scene, Stars
+from simview.scene.spectrum import LUMINANCE_WEIGHTS
 from simview.scene.star_colour import rgb_of_temperature
 from simview.units import ARCSEC_PER_RADIAN, illuminance_lux
 
@@ -30,9 +31,6 @@ SPREAD_DEG: Final = 1.66
 # Width of the grain of clusters' hazes, in that over which an eye adds up light: coarser, it would
 # fill the gaps that an eye looks into. Choice.
 GRAIN: Final = 0.5
-
-# Luminance of the scene's primaries.
-_LUMINANCE: Final = np.array([0.2126, 0.7152, 0.0722])
 
 # A cell's share of a pixel's light that is none.
 _NOTHING: Final = 1e-9
@@ -99,7 +97,7 @@ def _hazes(exposure: Exposure, above: NDArray[np.float64], *, grainy: bool) -> P
         if grainy:
             widths = _widths_px(exposure, crowd, whole)
             sampled = replace(scene, pixel_arcsec=exposure.haze_pixel_arcsec)
-            shape = shape * grain(sampled, crowd, own @ _LUMINANCE, widths_px=widths)
+            shape = shape * grain(sampled, crowd, own @ LUMINANCE_WEIGHTS, widths_px=widths)
         total += whole[:, None, None].astype(np.float32) * shape
     return exposure.imaged(total)
 

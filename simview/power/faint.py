@@ -22,6 +22,7 @@ from simview.kit import Kit, Observer, Sky
 from simview.power.detail import FLAT
 from simview.power.rules import faint_powers
 from simview.scene.scene import Target
+from simview.scene.spectrum import LUMINANCE_WEIGHTS
 
 # Surfaces dimmer than this are a question of visibility before one of detail, cd/m2: about 16
 # mag/arcsec2, where rods alone see. A choice.
@@ -170,7 +171,7 @@ def parts_of(target: Target, observer: Observer | None = None) -> list[tuple[flo
     """
     pixel = FRAME * target.size_arcsec / PIXELS
     scene = target.scene(pixel_arcsec=pixel, pixels=PIXELS)
-    light = np.tensordot(np.array([0.2126, 0.7152, 0.0722]), scene.planes.astype(float), 1)
+    light = np.tensordot(LUMINANCE_WEIGHTS, scene.planes.astype(float), 1)
     if scene.lines is not None and observer is not None:
         light = light + scene.lines * (filters.gain(observer.filter) - 1.0)
     light = light.ravel()

@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 from simview import budget, srgb
 from simview.errors import FileError, SimviewError, require_range
 from simview.scene.scene import Scene, Target
+from simview.scene.spectrum import LUMINANCE_WEIGHTS
 from simview.units import luminance_cd_m2
 
 # Largest file that is opened, bytes, and largest picture that is decoded, pixels: a small file
@@ -204,7 +205,7 @@ def photo(image: str, width_arcmin: float, mag_arcsec2: float) -> Target:
     level = require_range("mag_arcsec2", mag_arcsec2, -12.0, 30.0, unit="mag/arcsec2")
     path = Path(image).expanduser()
     linear = read_linear(path)
-    mean = float((linear @ np.array([0.2126, 0.7152, 0.0722], np.float32)).mean())
+    mean = float((linear @ LUMINANCE_WEIGHTS.astype(np.float32)).mean())
     if not mean > 0.0:
         raise FileError("image", got=str(path), allowed="a picture that is not all black")
     bright = luminance_cd_m2(level)

@@ -2,6 +2,7 @@
 
 import numpy as np
 import pytest
+from even_patches import patch
 
 import simview
 from simview.eye.stations import stations
@@ -11,7 +12,6 @@ from simview.power.figures import faintest_magnitude
 from simview.power.finest import seen_contrast
 from simview.power.splitting import split
 from simview.power.starfields import star_curve
-from simview.scene.scene import Scene, Target
 from simview.scene.targets import target
 from simview.units import luminance_cd_m2
 
@@ -82,29 +82,12 @@ def test_companion_on_a_ring_stands_out_from_the_rest_of_that_ring(fainter_mag):
     assert found.apparent_arcmin == pytest.approx(2.0 * 150.0 / 60.0)
 
 
-def even_glow(mag_arcsec2, arcmin=4.0):
-    def paint(pixel_arcsec, pixels):
-        y, x = np.mgrid[:pixels, :pixels] - pixels // 2
-        disc = np.hypot(x, y) * pixel_arcsec < 30.0 * arcmin
-        planes = np.tile(disc * luminance_cd_m2(mag_arcsec2), (3, 1, 1)).astype(np.float32)
-        return Scene(planes=planes, pixel_arcsec=pixel_arcsec)
-
-    return Target(
-        name="patch",
-        title="Patch",
-        kind="deep-sky",
-        size_arcsec=60.0 * arcmin,
-        paint=paint,
-        luminance_cd_m2=luminance_cd_m2(mag_arcsec2),
-    )
-
-
 def test_air_dims_a_glow_by_its_magnitudes_an_air_mass():
     # What an extinction is by definition: k magnitudes lost where one air mass is crossed. Overhead
     # the sky's own light, stated as it is seen from the ground, stays the same.
     def seen(mag_arcsec2, lost):
         sky = simview.Sky(sky_mag_arcsec2=21.0, altitude_deg=90.0, extinction_mag=lost)
-        found = visibility_curve(KIT, even_glow(mag_arcsec2), powers=[20.0, 50.0], sky=sky)
+        found = visibility_curve(KIT, patch(mag_arcsec2, 4.0), powers=[20.0, 50.0], sky=sky)
         return np.array(found.above_threshold)
 
     assert seen(20.0, 0.6) == pytest.approx(seen(20.6, 0.0), rel=1e-3)
@@ -113,7 +96,7 @@ def test_air_dims_a_glow_by_its_magnitudes_an_air_mass():
 
 def test_glow_has_faded_where_it_stands_half_as_high_as_at_its_best():
     # By definition (docs/models/power.md); half is a choice.
-    found = visibility_curve(KIT, even_glow(20.0), sky=simview.Sky(sky_mag_arcsec2=21.0))
+    found = visibility_curve(KIT, patch(20.0, 4.0), sky=simview.Sky(sky_mag_arcsec2=21.0))
     at = dict(zip(found.powers, found.above_threshold, strict=True))
     best = at[found.best_power]
     past = [above for power, above in at.items() if power > found.fades_above]
