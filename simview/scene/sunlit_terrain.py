@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+from functools import lru_cache
 from typing import Final
 
 import numpy as np
@@ -11,6 +13,10 @@ from simview.scene.noise import Values
 # The Sun's radius seen from the Moon, as tangent of 0.2666 deg: its limb softens shadows.
 # Source: IAU nominal solar radius over 1 au.
 _SUN_RADIUS: Final = 4.652e-3
+
+# Rays that stand for the Sun's disc. Under a low Sun the ends of a jagged crest's shadows lie within
+# one penumbra, and wash out; three rays, with a hard edge each, drew them as a comb.
+_RAYS: Final = 9
 
 
 def open_to_light(height: Values, step: float, slope: float, softness: float = 0.0) -> Values:
@@ -30,19 +36,23 @@ def open_to_light(height: Values, step: float, slope: float, softness: float = 0
     slope
         Tangent of the light's angle above the horizontal; may be negative on a globe.
     softness
-        Half-width of the light source as a slope: 0 gives hard shadows.
+        Half-width of the light source, a disc, as a slope: 0 gives hard shadows.
 
     Returns
     -------
     (rows, n) float32
-        0 to 1.
+        0 to 1: the share of the disc that stands above the ground.
 
     Notes
     -----
-    Checked by: tests/truth/test_moon_relief.py (length = height / tan(altitude)).
+    The disc's width along the horizon is left out: it rounds a shadow's flanks by a hundredth of
+    the shadow's length.
+
+    Checked by: tests/truth/test_moon_relief.py (length = height / tan(altitude); the segment of a
+    disc above its horizon).
     """
     along = np.arange(height.shape[-1], dtype=np.float32) * np.float32(step)
-    slopes = (slope,) if softness == 0.0 else tuple(slope + softness * k for k in (-0.7, 0.0, 0.7))
+    slopes = (slope,) if softness == 0.0 else tuple(slope + softness * k for k in _rays())
     total = np.zeros(height.shape, np.float32)
     for one in slopes:
         level = height - along * np.float32(one)
@@ -52,6 +62,18 @@ def open_to_light(height: Values, step: float, slope: float, softness: float = 0
         edge = np.float32(max(step * abs(one), 1e-6))
         total += np.clip((level - right) / edge + 1.0, 0.0, 1.0)
     return total / np.float32(len(slopes))
+
+
+@lru_cache(maxsize=1)
+def _rays() -> tuple[float, ...]:
+    """Return the heights, in radii from a disc's middle, of rays that carry equal light.
+
+    The share of a disc below a chord is its segment's.
+    """
+    part = np.sin(np.linspace(-0.5, 0.5, 2001) * math.pi)
+    below = 0.5 + (part * np.sqrt(1.0 - part * part) + np.arcsin(part)) / math.pi
+    wanted = (np.arange(_RAYS) + 0.5) / _RAYS
+    return tuple(float(v) for v in np.interp(wanted, below, part))
 
 
 def sun_softness(slope: float) -> float:

@@ -47,9 +47,59 @@ def test_penumbra_is_as_wide_as_the_sun_makes_it() -> None:
     ground[0, 6000] = 2.0
     soft = open_to_light(ground, step, slope, softness=0.02)
     partly = (soft[0] > 0.01) & (soft[0] < 0.99)
-    # Three rays at -0.7, 0, +0.7 of the half-width stand for the Sun's disc.
-    expected_width = 2.0 / (slope - 0.014) - 2.0 / (slope + 0.014)
+    # The outermost of nine rays halves the light of the disc's last ninth: a share of 1/18 lies
+    # beyond 0.791 radii (segment of a circle: acos(t) - t sqrt(1 - t^2) = pi / 18).
+    expected_width = 2.0 / (slope - 0.791 * 0.02) - 2.0 / (slope + 0.791 * 0.02)
     assert partly[:6000].sum() * step == pytest.approx(expected_width, rel=0.05)
+
+
+def disc_above(level: np.ndarray) -> np.ndarray:
+    """Return the share of a disc above a level in radii: the segment of a circle (geometry)."""
+    t = np.clip(level, -1.0, 1.0)
+    return np.asarray((np.arccos(t) - t * np.sqrt(1.0 - t * t)) / math.pi)
+
+
+# Each point against its own horizon, found one by one: the share of the Sun's disc above it. Nine
+# rays stand for the disc, so a point is off by half a ray's light, or by one where two meet.
+@pytest.mark.parametrize("altitude_deg", [-0.3, 1.0, 3.0, 12.0])
+def test_light_in_a_penumbra_is_the_share_of_the_suns_disc_above_the_horizon(
+    altitude_deg: float,
+) -> None:
+    rng = np.random.default_rng(5)
+    step, n, radius = 0.5, 400, 4.65e-3
+    hills = np.convolve(rng.normal(0.0, 1.0, n + 40), np.hanning(41), mode="valid")[:n]
+    along = np.arange(n) * step
+    # Ground in km on a globe of the Moon's size, which hides what lies beyond its own horizon.
+    ground = 0.05 * hills - (along - along[-1] / 2.0) ** 2 / (2.0 * 1737.4)
+    slope = math.tan(math.radians(altitude_deg))
+    away = along[None, :] - along[:, None]
+    apart = np.where(away > 0.0, away, 1.0)
+
+    def exact(lowered: float) -> np.ndarray:
+        rise = (ground[None, :] - lowered - ground[:, None]) / apart
+        horizon = np.where(away > 0.0, rise, -9.0)[:-1].max(axis=1)
+        return disc_above((horizon - slope) / radius)
+
+    found = open_to_light(ground[None].astype(np.float32), step, slope, radius)[0, :-1]
+    # A shadow's end is spread over one step of the grid, in which its ray sinks so far.
+    low, high = exact(0.0), exact(step * abs(slope))
+    assert (found > low - 1.0 / 9.0).all()
+    assert (found < high + 1.0 / 9.0).all()
+    assert low.mean() - 0.01 < found.mean() < high.mean() + 0.01
+
+
+# A crest whose height wavers by 60 m throws a shadow 60 km long under a Sun of 2 deg. Its points'
+# ends lie 1.7 km apart (0.06 / tan 2 deg), in a penumbra that is 16 km long (2.1 km / tan 1.73 deg
+# less 2.1 km / tan 2.27 deg), so on the ground two neighbouring points differ by a seventh of the
+# full light at the most: the disc's steepest, 2 / pi a radius, over 1.7 km of 8 km a radius.
+def test_jagged_crest_throws_no_comb_of_shadow_under_a_low_sun() -> None:
+    step, n = 0.5, 400
+    ground = np.zeros((20, n), np.float32)
+    ground[::2, 300], ground[1::2, 300] = 2.07, 2.13
+    lit = open_to_light(ground, step, math.tan(math.radians(2.0)), 4.65e-3)[:, :300]
+    teeth = np.abs(np.diff(lit, axis=0)).max()
+    # Besides, one of the nine rays that stand for the disc.
+    assert 0.1 < teeth < 0.14 + 0.12
 
 
 # Counts of the craters drawn against N(> D) = k D^-b, the law asked for: within four standard
