@@ -91,6 +91,18 @@ def enlarged(retina: Retina, pixels_per_degree: float, pixels: int) -> Retina:
     )
 
 
+def _through(seen: Planes, veil: Planes, share: float, hides: float) -> Planes:
+    """Return light as it is seen through a veil that is in it; see `Exposure.less_veil`."""
+    own = np.maximum(seen - veil, np.float32(0.0))
+    left = np.minimum(veil, seen)
+    if hides > 0.0:
+        limit = np.float32(hides) * left
+        clear = own * own
+        own *= clear / np.maximum(clear + limit * limit, np.float32(1e-24))
+    own += np.float32(1.0 - share) * left
+    return np.asarray(own)
+
+
 def convolve(planes: Planes, kernel: Planes) -> Planes:
     """Convolve three primaries with (4, 3, k, k) kernels; return the valid middle.
 
@@ -187,8 +199,17 @@ class Exposure:
     rise: NDArray[np.float64] | None = None
     halo_cd_m2: NDArray[np.float64] | None = None
 
-    def less_veil(self, share: float) -> Exposure:
-        """Return the same with this share of the glare taken off its surfaces, near and far."""
+    def less_veil(self, share: float, hides: float = 0.0) -> Exposure:
+        """Return the same with this share of the glare taken off its surfaces, near and far.
+
+        Parameters
+        ----------
+        share
+            0 to 1.
+        hides
+            A surface of so much of the veil's light is half lost in it, one of less wholly: that
+            much of its own light is left out. 0 leaves all of it.
+        """
         if self.veil is None:
             return self
         pixel = self.scene.pixel_arcsec
@@ -203,7 +224,7 @@ class Exposure:
             aside_px=(across / pixel, -up / pixel),
         )
         scattered += veil.near_of(seen - scattered, self.pixels_per_degree)
-        luminous, rods = np.maximum(seen - np.float32(share) * scattered, np.float32(0.0))
+        luminous, rods = _through(seen, scattered, share, hides)
         less = self.extended * (luminous / np.maximum(seen[0], np.float32(1e-12)))
         less[3] = rods
         return replace(self, extended=less)

@@ -14,7 +14,7 @@ from simview.scene.noise import Values
 # Source: IAU nominal solar radius over 1 au.
 _SUN_RADIUS: Final = 4.652e-3
 
-# Rays that stand for the Sun's disc. Under a low Sun the ends of a jagged crest's shadows lie within
+# Rays that stand for the Sun's disc. Under a low Sun the ends of a jagged crest's shadow lie in
 # one penumbra, and wash out; three rays, with a hard edge each, drew them as a comb.
 _RAYS: Final = 9
 

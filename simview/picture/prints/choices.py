@@ -97,15 +97,27 @@ STAR_MARGIN: Final = 3.0
 # shares, the print and that are choices.
 GLOW_SHARE: Final = 0.003
 GLOW_POWER: Final = 0.74
-GLOW_PRINT: Final = 0.03
+GLOW_PRINT: Final = 0.04
 GLOW_WHITE_TD: Final = 400.0
 GLOW_GROUND: Final = 100.0
 
-# Share of the eye's glare from afar that is discounted: through an even veil of light, lightness is
-# seen nearly as without it (Gilchrist & Jacobsen 1983, J. Exp. Psychol. HPP 9, 936; memory). So the
-# Moon's shadows are black to observers. A choice of "nearly"; what a veil hides stays hidden, for
-# thresholds go by all of it.
-VEIL_DISCOUNTED: Final = 0.8
+# Share of the eye's glare that is discounted: through an even veil of light, lightness is seen
+# nearly as without it (Gilchrist & Jacobsen 1983, J. Exp. Psychol. HPP 9, 936; memory). So the
+# Moon's shadows are black to observers. A choice of "nearly"; less where a bright object up to so
+# many deg wide at the eye stands alone, whose glare is not even but a halo; all from so many on.
+VEIL_DISCOUNTED: Final = 0.97
+HALO_DISCOUNTED: Final = 0.8
+VEIL_EVEN_DEG: Final = (3.0, 5.0)
+
+# What an even veil hides stays hidden: a surface of this much of its light is half lost. A large
+# patch beside no glare is seen at 0.01 to 0.02 (Blackwell 1946, J. Opt. Soc. Am. 36, 624; memory);
+# but dust, the air and the telescope scatter about as much light again, which is not reckoned, and
+# the eye is adapted to what dazzles it. Choice: so earthshine is lost at half Moon.
+VEIL_HIDES: Final = 0.2
+
+# A night sky whose own light is this much of the veil's over it prints half as light as such a sky
+# would: what is seen there is the veil, which prints as what it is. Choice.
+SKY_IN_VEIL: Final = 0.1
 
 # Beside a bright object rods answer light near the sky's with this power of it, or its glare, which
 # is ten and a hundred times the sky's, would print as an even disc with an edge. Stevens 1957: 0.33

@@ -12,6 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from simview import budget
+from simview.air.glow import luminance_cd_m2
 from simview.executor.pieces import pieces
 from simview.executor.threads import threads
 from simview.eye.aided import aid_of
@@ -209,7 +210,7 @@ def _looked_at(each: Exposed) -> Exposure:
 
     It sees through most of the glare, and its stars' blue comes from all of their light (`chroma`).
     """
-    exposure = each.exposure.less_veil(choices.VEIL_DISCOUNTED)
+    exposure = _through_veil(each.view, each.exposure)
     if each.view.path.scope.objective == "mirror" or not len(exposure.scene.stars):
         return exposure
     lens = chroma.fixated(exposure.star_lens, exposure.pixels_per_degree)
@@ -290,9 +291,24 @@ def measured(view: View, exposure: Exposure) -> Exposed:
     whole = tone.levels(exposure)
     if exposure.veil is None:
         return Exposed(view, exposure, whole)
-    seen = tone.levels(exposure.less_veil(choices.VEIL_DISCOUNTED))
+    seen = tone.levels(_through_veil(view, exposure))
     bright = {name: getattr(seen, name) for name in _BRIGHT}
-    return Exposed(view, exposure, whole._replace(**bright))
+    # Of the light behind everything: what is the sky's own, and what is the veil.
+    own = float(exposure.lens[3].sum()) * luminance_cd_m2(view.sky)
+    veil = max(whole.background_scotopic_td - own, 0.0)
+    clear = max(own, 1e-9) / (max(own, 1e-9) + choices.SKY_IN_VEIL * veil)
+    return Exposed(view, exposure, whole._replace(**bright, sky_clear=clear))
+
+
+def _through_veil(view: View, exposure: Exposure) -> Exposure:
+    """Return an exposure as an eye that looks at it sees it through its own glare."""
+    low, high = choices.VEIL_EVEN_DEG
+    wide = max(view.target.size_arcsec * view.beam.power / 3600.0, low)
+    even = min(math.log(wide / low) / math.log(high / low), 1.0)
+    even *= even * (3.0 - 2.0 * even)
+    halo = choices.HALO_DISCOUNTED
+    share = halo + (choices.VEIL_DISCOUNTED - halo) * even
+    return exposure.less_veil(share, choices.VEIL_HIDES * even)
 
 
 def _of_its_view(each: Exposed, exposed: Sequence[Exposed]) -> tuple[float, tone.Levels]:

@@ -96,7 +96,8 @@ class Levels(NamedTuple):
     """How bright one view is: brightest surface, background, and its most vivid bright surface.
 
     `vivid_td` is that one's light, `vivid_x` and `vivid_z` its CIE X and Z over Y; `pooled_td` is
-    the brightest mean over `POOL_DEG`, None where the view's brightest surface stands for it.
+    the brightest mean over `POOL_DEG`, None where the view's brightest surface stands for it;
+    `sky_clear` is 1 where the background is a sky, near 0 where it is glare that hides one.
     """
 
     extent_deg: float
@@ -107,6 +108,7 @@ class Levels(NamedTuple):
     vivid_x: float = 0.9505
     vivid_z: float = 1.0890
     pooled_td: float | None = None
+    sky_clear: float = 1.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -194,7 +196,8 @@ class Adaptation:
         plain = float(rod_print(rods, replace(self, glow_top=0.0)))
         vivid = (sky.vivid_x * sky.vivid_td, sky.vivid_td, sky.vivid_z * sky.vivid_td)
         followed = self.sky_print * (rods / self.sky_scotopic_td) ** ADAPTED
-        printed = plain ** (1.0 - self.dark) * min(followed, SKY_PRINT_RANGE[1]) ** self.dark
+        beside = plain * sky.sky_clear
+        printed = beside ** (1.0 - self.dark) * min(followed, SKY_PRINT_RANGE[1]) ** self.dark
         half = self.rod_half_td ** (1.0 - self.dark) * (NIGHT_REACH * rods) ** self.dark
         return replace(
             self,

@@ -40,8 +40,8 @@ def test_no_dark_limb_shows_at_half_moon() -> None:
     inside, outside = limb(90.0)
     further = limb(75.0)
     # The glare falls off from the lit side; no step at the limb is left in it.
-    assert abs(inside - outside) < 6.0
-    assert abs(further[0] - further[1]) < 6.0
+    assert abs(inside - outside) < 3.0
+    assert abs(further[0] - further[1]) < 4.0
 
 
 def sky_beside(phase_deg: float, aperture_mm: float) -> list[float]:
@@ -64,6 +64,7 @@ def sky_beside(phase_deg: float, aperture_mm: float) -> list[float]:
 def test_sky_glows_around_a_full_moon_as_around_a_half_one(aperture_mm: float) -> None:
     full, half = sky_beside(1.0, aperture_mm), sky_beside(90.0, aperture_mm)
     for codes in (full, half):
-        assert codes[0] > codes[1] > codes[2] > 15.0
-        assert codes[0] < 75.0
+        # The eye discounts nearly all of it: dark, but not as black as outside the field.
+        assert codes[0] > codes[1] > codes[2] > 5.0
+        assert codes[0] < 50.0
     assert all(0.6 < a / b < 1.6 for a, b in zip(full, half, strict=True))
