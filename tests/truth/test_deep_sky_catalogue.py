@@ -56,13 +56,17 @@ def test_most_of_the_showpieces_are_compared() -> None:
     assert set(STORED) <= set(ROWS)
 
 
-@pytest.mark.parametrize("name", sorted(set(STORED) - set(PARTS)))
-def test_stands_where_the_catalogue_has_it(name: str) -> None:
-    ours, theirs = ROWS[name], STORED[name]
-    north = float(ours["dec_deg"]) - theirs["dec_deg"]
-    east = (float(ours["ra_deg"]) - theirs["ra_deg"]) * math.cos(math.radians(theirs["dec_deg"]))
-    # An open cluster's or a nebula's middle is a matter of taste: a seventh of its size.
-    assert 60.0 * math.hypot(east, north) < max(0.15 * float(ours["major_arcmin"]), 0.5)
+def test_showpieces_stand_where_the_catalogue_has_them() -> None:
+    astray = {}
+    for name in set(STORED) - set(PARTS):
+        ours, theirs = ROWS[name], STORED[name]
+        north = float(ours["dec_deg"]) - theirs["dec_deg"]
+        east = float(ours["ra_deg"]) - theirs["ra_deg"]
+        off = 60.0 * math.hypot(east * math.cos(math.radians(theirs["dec_deg"])), north)
+        # An open cluster's or a nebula's middle is a matter of taste: a seventh of its size.
+        if off >= max(0.15 * float(ours["major_arcmin"]), 0.5):
+            astray[name] = off
+    assert astray == {}
 
 
 def test_is_as_bright_as_the_catalogue_has_it() -> None:
@@ -92,12 +96,16 @@ def test_long_ones_lie_as_the_catalogue_has_them() -> None:
     assert compared > 15
 
 
-@pytest.mark.parametrize(
-    "name", [name for name, row in ROWS.items() if "compared" in row["source"]]
-)
-def test_what_the_table_calls_compared_agrees_closely(name: str) -> None:
-    ours, theirs = ROWS[name], STORED[name]
-    # Both lists round to a tenth of a magnitude.
-    assert float(ours["magnitude"]) == pytest.approx(theirs["magnitude"], abs=0.051)
-    if "size compared" in ours["source"]:
-        assert float(ours["major_arcmin"]) == pytest.approx(theirs["major_arcmin"], rel=0.051)
+def test_what_the_table_calls_compared_agrees_closely() -> None:
+    compared = [name for name, row in ROWS.items() if "compared" in row["source"]]
+    assert len(compared) >= 35
+    wrong = []
+    for name in compared:
+        ours, theirs = ROWS[name], STORED[name]
+        # Both lists round to a tenth of a magnitude.
+        if float(ours["magnitude"]) != pytest.approx(theirs["magnitude"], abs=0.051):
+            wrong.append(f"{name}: magnitude")
+        size = pytest.approx(theirs["major_arcmin"], rel=0.051)
+        if "size compared" in ours["source"] and float(ours["major_arcmin"]) != size:
+            wrong.append(f"{name}: size")
+    assert wrong == []

@@ -2,7 +2,9 @@
 
 import numpy as np
 import pytest
+from scipy.special import j0
 
+import simview
 from simview.eye.eye_faults import (
     blur_arcmin,
     fault_waves,
@@ -59,6 +61,30 @@ def test_crossed_astigmatisms_cancel():
     assert seen.wavefront.astigmatism == pytest.approx(0.0, abs=1e-12)
 
 
-def test_good_eye_changes_nothing():
+# The peak left by W/2 r^2 cos 2t waves of astigmatism, W = D p^2 / 8 at 550 nm: the mean over the
+# angle is J0(pi W r^2), over the disc its integral in r^2. A good eye (0 D) leaves all of it.
+@pytest.mark.parametrize("dioptre", [0.0, 0.5, 1.0])
+@pytest.mark.parametrize("exit_pupil", [0.7, 1.5])
+def test_peak_of_a_star_falls_with_the_eyes_cylinder_as_the_integral_says(dioptre, exit_pupil):
+    waves = dioptre * exit_pupil**2 / (8.0 * 0.55)
+    area = (np.arange(2000) + 0.5) / 2000.0
+    left = np.mean(j0(np.pi * waves * area)) ** 2
     scope = Telescope(aperture_mm=100.0, focal_length_mm=800.0)
-    assert with_eye(scope, 5.0, cylinder_dioptre=0.0) is scope
+    good, seen = (
+        simview.point_spread(each, wavelengths_nm=[550.0])
+        for each in (scope, with_eye(scope, exit_pupil, cylinder_dioptre=dioptre, axis_deg=20.0))
+    )
+    assert seen.image.max() / good.image.max() == pytest.approx(left, abs=0.005)
+
+
+def test_good_eye_sees_airys_disc_behind_a_good_telescope():
+    # Airy 1835: the first dark ring at 1.22 lambda / D, the first bright one 1.75 % of the peak.
+    scope = Telescope(aperture_mm=100.0, focal_length_mm=800.0)
+    seen = simview.point_spread(
+        with_eye(scope, 5.0, cylinder_dioptre=0.0), wavelengths_nm=[550.0], pixel_arcsec=0.02
+    )
+    row = seen.image[seen.image.shape[0] // 2, seen.image.shape[1] // 2 :]
+    row = row / row[0]
+    dark = int(np.argmax(np.diff(row) > 0.0))
+    assert dark * 0.02 == pytest.approx(1.21967 * 0.55e-6 / 0.1 * 206264.8, abs=0.02)
+    assert row[dark:].max() == pytest.approx(0.0175, abs=0.0005)

@@ -136,11 +136,10 @@ def test_seed_decides_which_stars_are_invented_and_nothing_else() -> None:
     assert len(np.intersect1d(one.magnitude, other.magnitude)) == 0
 
 
-@pytest.mark.parametrize(
-    "name",
-    [e.name for e in entries() if e.kind in ("stars", "deep-sky", "double") and not e.free],
-)
-def test_caption_says_that_faint_stars_are_invented(name: str) -> None:
-    notes = " ".join(target(name).notes)
-    assert "Fainter stars: invented" in notes
-    assert "Stars to V 10.5: real" in notes
+def test_captions_say_that_faint_stars_are_invented() -> None:
+    kinds = ("stars", "deep-sky", "double")
+    names = [each.name for each in entries() if each.kind in kinds and not each.free]
+    notes = {name: " ".join(target(name).notes) for name in names}
+    assert len(notes) > 130
+    for words in ("Fainter stars: invented", "Stars to V 10.5: real"):
+        assert [name for name, told in notes.items() if words not in told] == []

@@ -122,7 +122,10 @@ def test_sphere_gains_from_a_mask_near_the_quarter_wave() -> None:
     assert mask is not None
     # A quarter wave is left behind 72 mm (closed form); the eye's best lies near it.
     assert 62.0 <= mask.diameter_mm <= 86.0
-    assert "finer" in mask.why or "as fine" in mask.why
+    # A quarter wave or two are left of 1.6: the sum tells of twice as fine, so do the words.
+    full, masked = (float(part.strip("″ ")) for part in mask.sum.split("→"))
+    assert full / masked >= 1.8
+    assert "about twice as fine" in mask.why
 
 
 def test_short_achromat_is_offered_a_mask_against_colour() -> None:
@@ -131,7 +134,8 @@ def test_short_achromat_is_offered_a_mask_against_colour() -> None:
     mask = best_mask(kit, SKY, EYE)
     assert mask is not None
     # Sidgwick's criterion: F = 3 D (inches), D^2 = 500 x 25.4 / 3.
-    assert mask.diameter_mm == pytest.approx(65.0, abs=1.0) or "finer" in mask.why
+    assert mask.diameter_mm == pytest.approx(65.0, abs=0.6)
+    assert "violet fringes" in mask.why
 
 
 def test_brighter_sky_takes_faint_things_off_the_list() -> None:

@@ -68,6 +68,7 @@ def test_sun_is_said_in_the_answers_language(language: str) -> None:
     tongue = Tongue(language=language)
     verdict = vet(load_listing(asset("adverts/present-450x.txt")))
     page = html(answer(verdict, tongue=tongue))
+    assert verdict.sun_caution
     for line in verdict.sun_caution:
         assert line not in page
         assert tongue.say(line).replace("'", "&#39;") in page

@@ -32,10 +32,14 @@ def test_no_part_alone_does_worse_than_all_together():
         found = bounds(instrument)
         whole = detail_curve(instrument, MOON, sky=SKY)
         best = whole.best_period_arcsec / 2.0
-        for part in (found.aperture_arcsec, found.air_arcsec, found.mount_arcsec):
-            assert part is None or part <= best
-        for alone, all_ in zip(found.eye_arcsec, whole.finest_detail_arcsec, strict=True):
-            assert all_ is None or alone <= all_
+        parts_ = (found.aperture_arcsec, found.air_arcsec, found.mount_arcsec)
+        known = [part for part in parts_ if part is not None]
+        assert len(known) >= 2
+        assert max(known) <= best
+        pairs = zip(found.eye_arcsec, whole.finest_detail_arcsec, strict=True)
+        seen = [(alone, all_) for alone, all_ in pairs if all_ is not None]
+        assert len(seen) > 10
+        assert all(alone <= all_ for alone, all_ in seen)
 
 
 def test_aperture_alone_stops_just_short_of_its_cutoff():
