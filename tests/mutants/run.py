@@ -40,6 +40,9 @@ DULL = (
     *("BitAnd", "BitOr", "BitXor", "LShift", "RShift", "Invert"),
 )
 
+# Through which the tests of the rules ask them.
+BOOK = "simview.advice.rules.book"
+
 Change = tuple[Path, str, int, int]
 
 
@@ -115,9 +118,9 @@ def nearest(path: Path) -> list[Path]:
         held = imports()[test]
         if name in held and path.stem in test.stem:
             return -1
-        if name in held or ("rules" in path.parts and "rules" in test.name):
+        # The rules are asked through their book.
+        if name in held or ("rules" in path.parts and BOOK in held):
             return 0
-        # The rules are asked through their book, by every test of the advice room.
         if test.parent.name == path.parent.name:
             return 1
         return 2 if held & users else 3
