@@ -173,6 +173,7 @@ class Glide:
             draw=partial(_draw_stars, view, frame, level, lens, glass, wide),
             spread=partial(_spread, view, frame, level, lens),
             level_arcsec=level.pixel_arcsec,
+            fading=None if glass is None else glass.spread,
         )
 
     def _level(self, view: View, frame: _Frame) -> tuple[_Level, _Lens]:

@@ -161,6 +161,7 @@ class View:
         return Exposure(
             # An even sky scatters as much into each place as out of it: only the object veils.
             extended=sky + surfaces,
+            fading=self._fading(pixels_per_degree, pixels),
             veil=veil,
             scene=scene,
             lens=lens,
@@ -234,6 +235,14 @@ class View:
             used_pupil=beam.used_pupil_mm / beam.exit_pupil_mm,
             obstruction=beam.obstruction,
         )
+
+    def _fading(self, pixels_per_degree: float, pixels: int) -> NDArray[np.float32] | None:
+        """Return how the eyepiece's glass lets an even field fade towards its edge."""
+        shown, beam = self.glass_figures(pixels_per_degree, pixels), self.beam
+        if shown is None:
+            return None
+        used = beam.used_pupil_mm / beam.exit_pupil_mm
+        return glasswork.fades(pixels, pixels_per_degree, shown, used_pupil=used)
 
     def glass_figures(
         self, pixels_per_degree: float, pixels: int, *, near: float = 1.0

@@ -180,6 +180,9 @@ class Exposure:
         (N,) each star's light over what is just seen at its place; None where nothing is judged.
     rise, halo_cd_m2
         (N,) how much of that is due to surfaces behind it; light of brighter stars at its place.
+    fading
+        (n, n) the share of an even field's light that the eyepiece leaves at each place: it draws
+        the field larger towards its edge. None for all.
     """
 
     extended: Planes
@@ -198,6 +201,17 @@ class Exposure:
     above: NDArray[np.float64] | None = None
     rise: NDArray[np.float64] | None = None
     halo_cd_m2: NDArray[np.float64] | None = None
+    fading: Planes | None = None
+
+    def evened(self) -> Exposure:
+        """Return the same with surfaces as light towards the edge of the field as in its middle.
+
+        What an eyepiece draws larger it spreads thinner; an eye that wanders over the field finds
+        it even.
+        """
+        if self.fading is None:
+            return self
+        return replace(self, extended=self.extended / self.fading, fading=None)
 
     def less_veil(self, share: float, hides: float = 0.0) -> Exposure:
         """Return the same with this share of the glare taken off its surfaces, near and far.

@@ -14,12 +14,9 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from simview.eye.grain import grain, summation_deg
-from simview.eye.reference import of_troland
 from simview.eye.retina import Exposure, Planes
 from simview.eye.thresholds import seen_fraction
-from simview.scene.scene import Crowd, Scene, Stars
-from simview.scene.spectrum import LUMINANCE_WEIGHTS
+from simview.scene.scene import Scene, Stars
 from simview.scene.star_colour import rgb_of_temperature
 from simview.units import ARCSEC_PER_RADIAN, illuminance_lux
 
@@ -27,10 +24,6 @@ from simview.units import ARCSEC_PER_RADIAN, illuminance_lux
 # a disc of 2 deg, for which thresholds of a night's print are matched. Of the order of the area of
 # complete summation in rod vision (Barlow 1958, J. Physiol. 141, 337; from memory).
 SPREAD_DEG: Final = 1.66
-
-# Width of the grain of clusters' hazes, in that over which an eye adds up light: coarser, it would
-# fill the gaps that an eye looks into. Choice.
-GRAIN: Final = 0.5
 
 # A cell's share of a pixel's light that is none.
 _NOTHING: Final = 1e-9
@@ -43,8 +36,6 @@ def with_unseen(
     exposure: Exposure,
     limit: float | None,
     above: NDArray[np.float64] | None = None,
-    *,
-    grainy: bool = True,
 ) -> Exposure:
     """Return an exposure whose surfaces also hold the light of stars that are not seen.
 
@@ -54,14 +45,12 @@ def with_unseen(
         Magnitude of the faintest star in the view; None leaves the exposure as it is.
     above
         (N,) each star's light over what is just seen at its place; None goes by the limit alone.
-    grainy
-        False leaves clusters' hazes even: what a star stands before, for none hides itself.
 
     Notes
     -----
     Each star gives the part of its light that answers to how often it is *not* seen; whoever
     prints the stars draws the other part. A cluster's unseen members shine in the cluster's own
-    shape, with the grain that they give it.
+    shape.
     """
     if limit is None or not len(exposure.scene.stars):
         return exposure
@@ -77,40 +66,21 @@ def with_unseen(
     gains = exposure.lens.sum(axis=(2, 3))
     added = np.tensordot(gains, light, axes=1).astype(np.float32)
     if exposure.scene.crowds:
-        added += _hazes(exposure, above, grainy=grainy)
+        added += _hazes(exposure, above)
     if exposure.glass is not None:
         added = exposure.glass(added)
     return replace(exposure, extended=exposure.extended + added)
 
 
-def _hazes(exposure: Exposure, above: NDArray[np.float64], *, grainy: bool) -> Planes:
+def _hazes(exposure: Exposure, above: NDArray[np.float64]) -> Planes:
     """Return the light on the retina of clusters' members that are not seen one by one."""
     scene = exposure.scene
     tint = _unseen_tint(scene.stars, above)
     total = np.zeros((3, *scene.crowds[0].shape.shape), np.float32)
     for crowd in scene.crowds:
-        own = tint[crowd.members]
-        whole = own.sum(axis=0)
-        if whole.max() <= 0.0:
-            continue
-        shape = crowd.shape
-        if grainy:
-            widths = _widths_px(exposure, crowd, whole)
-            sampled = replace(scene, pixel_arcsec=exposure.haze_pixel_arcsec)
-            shape = shape * grain(sampled, crowd, own @ LUMINANCE_WEIGHTS, widths_px=widths)
-        total += whole[:, None, None].astype(np.float32) * shape
+        whole = tint[crowd.members].sum(axis=0)
+        total += whole[:, None, None].astype(np.float32) * crowd.shape
     return exposure.imaged(total)
-
-
-def _widths_px(exposure: Exposure, crowd: Crowd, whole: NDArray[np.float64]) -> tuple[float, float]:
-    """Return the widths over which an eye adds up light: on the sky, in a haze's middle."""
-    sky = float(np.percentile(exposure.extended[1, ::8, ::8], 25.0))
-    gains = exposure.lens[1].sum(axis=(1, 2))
-    middle = sky + float(gains @ whole) * float(crowd.shape.max())
-    light = of_troland(np.array([sky, middle]))
-    finer = exposure.scene.pixel_arcsec / exposure.haze_pixel_arcsec
-    on_sky, inside = GRAIN * exposure.pixels_per_degree * finer * summation_deg(light)
-    return float(on_sky), float(inside)
 
 
 def _unseen_tint(stars: Stars, above: NDArray[np.float64]) -> NDArray[np.float64]:

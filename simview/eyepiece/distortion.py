@@ -53,6 +53,15 @@ def stretch(
     return np.asarray(factor * slope, np.float32)
 
 
+def fading(pixels: int, pixels_per_degree: float, figures: EyepieceFigures) -> NDArray[np.float32]:
+    """Return by how much light is dimmed at each pixel of a square picture, (pixels, pixels)."""
+    at = (np.arange(pixels) - pixels // 2) / pixels_per_degree
+    away = np.hypot(at[:, None], at)
+    radius = np.linspace(0.0, float(away.max()), 256)
+    dimmed = stretch(figures, radius, *origin(figures, radius))
+    return np.interp(away, radius, dimmed).astype(np.float32)
+
+
 def distort(
     planes: NDArray[np.floating],
     pixels_per_degree: float,

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from simview.eyepiece import designs
-from simview.eyepiece.distortion import distort
+from simview.eyepiece.distortion import distort, fading
 from simview.eyepiece.field_blur import apply_field_blur
 from simview.eyepiece.field_edge import field_mask
 from simview.eyepiece.lens import LensError
@@ -58,6 +58,16 @@ def traced(
         )
     except LensError:
         return None
+
+
+def fades(
+    pixels: int, pixels_per_degree: float, figures: EyepieceFigures, *, used_pupil: float
+) -> NDArray[np.float32] | None:
+    """Return the share of an even field's light that the glass leaves, by drawing it larger.
+
+    (pixels, pixels); None where it leaves all. Rims and the field stop do not count.
+    """
+    return fading(pixels, pixels_per_degree, figures) if used_pupil >= 1.0 else None
 
 
 def through_glass(

@@ -16,7 +16,6 @@ from typing import Any, Final
 import numpy as np
 from numpy.typing import NDArray
 
-from simview.scene.faint_stars import DEEPEST_V
 from simview.scene.noise import Values
 from simview.scene.scene import Stars
 from simview.scene.star_colour import temperature_of_bv
@@ -37,8 +36,12 @@ _TIP_V: Final = -2.6
 _TURN_OFF_V: Final = 3.6
 _FAINT_END_V: Final = 8.0
 
-# Most stars of a globular cluster that are drawn one by one.
+# Stars of a globular cluster are drawn one by one down to this V, but so many, and so much of its
+# light, at the most: chance in the brightest is made good by the glow of the rest. Past the reach
+# of 300 mm, for where some stand close together they show as one.
+_DEEPEST_V: Final = 17.0
 _MOST: Final = 15_000
+_MOST_LIGHT: Final = 0.8
 
 
 def seed_of(name: str) -> int:
@@ -176,7 +179,9 @@ def globular_stars(cluster: Globular) -> tuple[Stars, float]:
     wanted = 10.0 ** (-0.4 * cluster.magnitude)
     scale = wanted / light.sum()
     total = np.cumsum(per_bin) * scale
-    deepest = min(DEEPEST_V, float(np.interp(_MOST, total, edges[1:])) + cluster.modulus)
+    shares = np.cumsum(light) / light.sum()
+    faintest = min(np.interp(_MOST, total, edges[1:]), np.interp(_MOST_LIGHT, shares, edges[1:]))
+    deepest = min(_DEEPEST_V, float(faintest) + cluster.modulus)
     drawn = edges[1:] + cluster.modulus <= deepest
     numbers = rng.poisson(per_bin[drawn] * scale)
     absolute = np.repeat(middle[drawn], numbers) + rng.uniform(-0.5, 0.5, numbers.sum()) * width

@@ -81,6 +81,37 @@ def test_half_light_radius_of_a_globular_is_harris(name: str, half: float) -> No
     assert found == pytest.approx(half, rel=0.22)
 
 
+# Surface brightness in the middle, V mag/arcsec2, Harris 1996 (edition 2010; memory), which nothing
+# here is fitted to: it follows from magnitude, core radius and concentration. Within 0.4 mag, a
+# fifth of what core radii of different authors differ by (M 3: 0.37 and 0.55 arcmin).
+@pytest.mark.parametrize(
+    ("name", "middle"),
+    [
+        ("m13", 16.59),
+        ("m92", 15.47),
+        ("m3", 16.64),
+        ("m2", 15.78),
+        ("m15", 14.21),
+        ("m22", 17.40),
+        ("m4", 17.67),
+        ("omega-centauri", 16.81),
+    ],
+)
+def test_middle_of_a_globular_is_as_bright_as_measured(name: str, middle: float) -> None:
+    cluster = Globular.of(sky.row_of(name))
+    radius = np.linspace(0.0, cluster.edge_arcsec, 200_000)
+    light = cluster.glow(radius.astype(np.float32)).astype(float)
+    area = np.trapezoid(2.0 * math.pi * radius * light / light[0], radius)
+    assert cluster.magnitude + 2.5 * math.log10(area) == pytest.approx(middle, abs=0.4)
+
+
+# Omega Centauri has some 1000 giants brighter than V 13.5: a spectroscopic sample of 855 holds more
+# than three quarters of them (Johnson & Pilachowski 2010, ApJ 722, 1373; memory).
+def test_omega_centauri_has_as_many_giants_as_counted() -> None:
+    stars, _ = globular_stars(Globular.of(sky.row_of("omega-centauri")))
+    assert 855 < int((stars.magnitude < 13.5).sum()) < 1300
+
+
 # Brightest giants of M 13 are of V 11.9 to 12 (memory), of omega Centauri about 11.3.
 @pytest.mark.parametrize(
     ("name", "brightest"), [("m13", 11.9), ("omega-centauri", 11.4), ("m4", 10.6)]
@@ -189,9 +220,12 @@ def test_globulars_are_as_oval_as_published(name: str, axes: float, angle_deg: f
     angle = np.radians(angle_deg)
     along = north * np.cos(angle) + east * np.sin(angle)
     across = east * np.cos(angle) - north * np.sin(angle)
-    # The middle half of the stars, so that a few far ones do not decide.
+    # The middle half of the stars, so that a few far ones do not decide. Half the distance of two
+    # quartiles of n places has a standard error of 1.36 / sqrt(n) at least (two normal quartiles,
+    # closer than a cluster's); the ratio of two 1.9 / sqrt(n), of which three are allowed.
     widths = [np.subtract(*np.percentile(each, [75.0, 25.0])) for each in (across, along)]
-    assert widths[0] / widths[1] == pytest.approx(axes, abs=0.06)
+    error = 1.9 / np.sqrt(near.sum())
+    assert widths[0] / widths[1] == pytest.approx(axes, abs=3.0 * error)
     glow = sky.glow_of(name)
     assert glow is not None
     size = np.float32(0.3 * cluster.edge_arcsec)

@@ -84,8 +84,8 @@ STAR_OVER_SKY: Final = 100.0
 
 # The faintest star of a view is drawn at half of its light, for it is seen half of the time
 # (`printing.py`); so its full light prints at this many times what is just seen in print. Choice,
-# half more than what matches threshold to threshold: prints are looked at in lighter rooms.
-STAR_MARGIN: Final = 3.0
+# two fifths more than what matches threshold to threshold: prints are looked at in lighter rooms.
+STAR_MARGIN: Final = 2.8
 
 # Beside a bright object rods answer light far above the sky's as well, or a dark Moon's earthshine
 # would not stand out from the glare around it: half at this share of the brightest surface's light,
@@ -139,9 +139,11 @@ WHITE_STAR: Final = 100.0
 
 # How much steeper than on the mean print rises from the faintest star, and how much less steeply
 # it comes to white: what stands well above threshold looks clear at once (contrast constancy, see
-# `display.shown_contrast`). Choice: 0.85 leaves the last magnitude
-# 1.45 times its neighbour's print.
-STAR_RISE: Final = 0.85
+# `display.shown_contrast`). Choice: 0.84 leaves the last magnitude
+# 1.45 times its neighbour's print. STAR_START makes the first magnitude steeper still, so that one
+# above the limit is a clear speck and no hint: at the eyepiece it is held without effort. Choice.
+STAR_RISE: Final = 0.84
+STAR_START: Final = 1.4
 
 # Beyond that a star's image and the light that it scatters in the eye grow with this power of its
 # light (Stevens 1957: 0.5 for points, short looks).

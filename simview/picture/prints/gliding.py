@@ -35,9 +35,13 @@ def field_pixels(view: View) -> int:
 
 
 class _Judged(NamedTuple):
-    """The faintest star that was seen, and what was judged of all; see `Exposure`."""
+    """The faintest star that was seen, and what was judged of all; see `Exposure`.
+
+    `magnitude` is the stars', those that an eye takes for one gathered.
+    """
 
     limit: float
+    magnitude: NDArray[np.float64]
     above: NDArray[np.float64]
     rise: NDArray[np.float64] | None
     halo_cd_m2: NDArray[np.float64] | None
@@ -91,9 +95,17 @@ class Gliding:
             if len(self._judgements) >= _MOST_JUDGED:
                 self._judgements.clear()
             assert known.above is not None
-            self._judgements[place] = _Judged(limit, known.above, known.rise, known.halo_cd_m2)
+            self._judgements[place] = _Judged(
+                limit=limit,
+                magnitude=known.scene.stars.magnitude,
+                above=known.above,
+                rise=known.rise,
+                halo_cd_m2=known.halo_cd_m2,
+            )
             return known
         above = held.above * 10.0 ** (0.4 * (limit - held.limit))
+        gathered = replace(stars, magnitude=held.magnitude)
+        seen = replace(seen, scene=replace(seen.scene, stars=gathered))
         lit = with_unseen(seen, limit, above)
         return replace(lit, above=above, rise=held.rise, halo_cd_m2=held.halo_cd_m2)
 
@@ -116,5 +128,5 @@ class Gliding:
             seen = self._glide.expose(
                 view, pixels_per_degree=FIELD_SCALE, pixels=field_pixels(view)
             )
-            self._levels[step] = tone.levels(self._judged(view, seen))
+            self._levels[step] = tone.levels(self._judged(view, seen).evened())
         return self._levels[step]

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from simview.air import glow
 from simview.eye.beside import boiling_lux, halo_cd_m2, threshold_rise
+from simview.eye.gathered import gathered
 from simview.eye.retina import Exposure
 from simview.eye.unseen import with_unseen
 from simview.power.multiple import judged_pairs
@@ -33,15 +34,20 @@ def judged(view: View, exposure: Exposure) -> Exposure:
         return exposure
     halo = halo_cd_m2(view.path, view.observer, stars, limit)
     boiling = boiling_lux(view.path, stars, limit)
-    alone = 10.0 ** (0.4 * (limit - stars.magnitude))
-    hazy, rounds = exposure, 2 if exposure.scene.crowds else 1
+    hazy, rounds = exposure, 3 if exposure.scene.crowds else 1
     for left in reversed(range(rounds)):
+        alone = 10.0 ** (0.4 * (limit - exposure.scene.stars.magnitude))
         before = _glow_cd_m2(view, hazy)
         rise = threshold_rise(view.path, view.eye, view.observer, before)
         above = alone / threshold_rise(view.path, view.eye, view.observer, halo + before, boiling)
         above = _as_judged(view, above)
         # What is lost in a brighter star's image is part of that star, and no haze around it.
-        hazy = with_unseen(exposure, limit, alone / rise, grainy=left == 0)
+        hazy = with_unseen(exposure, limit, alone / rise)
+        if left == 1:
+            gathers = replace(exposure, extended=hazy.extended)
+            exposure = replace(
+                gathered(gathers, above, view.beam.power), extended=exposure.extended
+            )
     return replace(hazy, above=above, rise=rise, halo_cd_m2=halo)
 
 

@@ -208,7 +208,8 @@ def developed(
 def _looked_at(each: Exposed) -> Exposure:
     """Return an exposure as an eye that looks at it has it.
 
-    It sees through most of the glare, and its stars' blue comes from all of their light (`chroma`).
+    It sees through most of the glare, finds an even field even, and its stars' blue comes from all
+    of their light (`chroma`).
     """
     exposure = _through_veil(each.view, each.exposure)
     if each.view.path.scope.objective == "mirror" or not len(exposure.scene.stars):
@@ -288,7 +289,7 @@ class Exposed(NamedTuple):
 
 def measured(view: View, exposure: Exposure) -> Exposed:
     """Return an exposure with its levels of light, bright ones as seen through the veil."""
-    whole = tone.levels(exposure)
+    whole = tone.levels(exposure.evened())
     if exposure.veil is None:
         return Exposed(view, exposure, whole)
     seen = tone.levels(_through_veil(view, exposure))
@@ -308,7 +309,7 @@ def _through_veil(view: View, exposure: Exposure) -> Exposure:
     even *= even * (3.0 - 2.0 * even)
     halo = choices.HALO_DISCOUNTED
     share = halo + (choices.VEIL_DISCOUNTED - halo) * even
-    return exposure.less_veil(share, choices.VEIL_HIDES * even)
+    return exposure.less_veil(share, choices.VEIL_HIDES * even).evened()
 
 
 def _of_its_view(each: Exposed, exposed: Sequence[Exposed]) -> tuple[float, tone.Levels]:
@@ -352,7 +353,7 @@ def _star_factors(each: Exposed, own: tone.Adaptation) -> _StarPrint:
     """
     exposure, view = each.exposure, each.view
     stars, spots = exposure.scene.stars, exposure.star_spots()
-    ground = np.maximum(exposure.behind_stars(), 1e-6)
+    ground = np.maximum(exposure.evened().behind_stars(), 1e-6)
     printed = response.surface_print(ground, own)
     behind, rise = np.zeros(len(stars)), np.ones(len(stars))
     above = 10.0 ** (0.4 * (each.limit - stars.magnitude))

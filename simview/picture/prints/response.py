@@ -46,6 +46,7 @@ from simview.picture.prints.choices import (
     STAR_CORE_POWER,
     STAR_MARGIN,
     STAR_RISE,
+    STAR_START,
     WHITE_PRINT,
     WHITE_STAR,
 )
@@ -219,7 +220,7 @@ class Adaptation:
     def star_scale_td(self) -> float:
         """Light of a star's image that prints as 1: no star prints brighter for its light."""
         whole, dark = math.log(WHITE_STAR), -math.log(MOST_FAINTEST)
-        part = min(max((1.0 + STAR_RISE - whole / dark) / (2.0 * STAR_RISE), 0.0), 1.0)
+        part = _where_rising(whole / dark)
         return self.star_td * math.exp(part * whole + dark * (1.0 - _risen(part)))
 
     def says(self, *, several: bool = True) -> str:
@@ -410,7 +411,20 @@ def star_cores(peaks_td: Floats, factors: Floats, adaptation: Adaptation) -> Flo
 
 def _risen(part: Any) -> Any:
     """Return how far print has risen from just seen to white, 0 to 1, in logarithms."""
-    return part + STAR_RISE * part * (1.0 - part)
+    left = 1.0 - part
+    return part + (STAR_RISE + STAR_START * left**3) * part * left
+
+
+def _where_rising(slope: float) -> float:
+    """Return where print's rise has fallen to this slope, 0 to 1; it is steepest at the start."""
+    low, high = 0.0, 1.0
+    for _ in range(30):
+        part = 0.5 * (low + high)
+        left = 1.0 - part
+        rising = 1.0 - (1.0 - 2.0 * left) * (STAR_RISE + STAR_START * left**3)
+        rising -= 3.0 * STAR_START * left**3 * (1.0 - left)
+        low, high = (part, high) if rising > slope else (low, part)
+    return 0.5 * (low + high)
 
 
 def star_factors(
