@@ -21,7 +21,7 @@ What an eye can make of it:
 * `aided` - instrument and eye as far as thresholds care;
 * `starimage` - the image of a single star; `clarity` - how wide it is;
 * `beside` - stars in a bright one's light; `unseen` - the haze of those below the limit;
-* `grain` - how uneven that haze is in clusters.
+* `gathered` - faint stars of clusters that stand so close that they are taken for one.
 
 What follows from these for magnification is judged in `simview/power/`.
 
