@@ -70,3 +70,17 @@ def own_size_arcsec(target: Target) -> float:
     pairs = pairs_of(target)
     several = max((pair.separation_arcsec for pair in pairs), default=0.0)
     return several if len(pairs) > 1 else target.size_arcsec
+
+
+def close_ups_note(target: Target) -> tuple[str, ...]:
+    """Return which of several pairs close-ups show; () where there is but one."""
+    names = [pair.name for pair in pairs_of(target)]
+    if len(names) < 2:
+        return ()
+    return (
+        say(
+            "Close-ups show the pair {shown}; {others} has a line of its own in the figures.",
+            shown=names[0],
+            others=", ".join(names[1:]),
+        ),
+    )

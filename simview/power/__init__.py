@@ -7,6 +7,7 @@ so that the same kit, object, sky and power get the same mark everywhere.
 * `records` - its answer as plain records: three powers and, at one power, what limits;
 * `rules` - the trade's rules of thumb, beside which the answer stands;
 * `words` - how an answer is said, from the fullest wording to the shortest;
+* `suits` - which of a kit's own powers suits an object better than the one that is looked at;
 * `detail` - the finest detail that an eye makes out, no telescope in it; `finest` - the same for
   one kit and one object against power; `parts` - what aperture, air, mount and eye alone leave;
 * `splitting` - whether a view splits a double star; `multiple` - which stars are judged as pairs;

@@ -35,6 +35,11 @@ FLAT: Final = 1.05
 # trade rules magnify the smallest detail to 2 to 4 arcmin). Past it power only enlarges.
 COMFORTABLE_ARCMIN: Final = 4.0
 
+# Apparent period past which power is called empty, arcmin: so wide Rayleigh's limit, 138 arcsec /
+# mm, stands at the trade's highest useful power, twice the mm. Between 4 arcmin and this an image
+# grows without gaining, which is no fault yet; the hard word is for what all would call so.
+EMPTY_ARCMIN: Final = 4.6
+
 # Apparent period at which more power shows hardly anything more, arcmin: without air any aperture
 # is then within 5 % of its best, whatever its size (docs/models/power.md). Where the curve of one
 # night itself comes within 5 % hangs so much on the 5 % that it is no mark to rely on.
@@ -80,6 +85,11 @@ class DetailCurve:
     def carries(self) -> float | None:
         """Power at which the best period stands 4 arcmin wide at the eye: more only enlarges."""
         return self._showing(COMFORTABLE_ARCMIN)
+
+    @property
+    def empty_above(self) -> float | None:
+        """Power at which the best period stands 4.6 arcmin wide at the eye."""
+        return self._showing(EMPTY_ARCMIN)
 
     def _showing(self, arcmin: float) -> float | None:
         best = self.best_period_arcsec

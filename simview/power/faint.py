@@ -19,8 +19,8 @@ from simview.eye.stations import Station, stations
 from simview.eye.system import LightPath
 from simview.eye.thresholds import patch_visibility, seen_fraction
 from simview.kit import Kit, Observer, Sky
-from simview.power.detail import FLAT
 from simview.power.rules import faint_powers
+from simview.power.starfields import NEARLY_MAG
 from simview.scene.scene import Target
 from simview.scene.spectrum import LUMINANCE_WEIGHTS
 
@@ -48,9 +48,11 @@ class VisibilityCurve:
     best_power
         Where it stands highest, of the powers that eyepieces which are made give with an exit
         pupil of half a millimetre and more.
-    enough_from, fades_above
-        Powers between which it stands within 5 % of that, and half as high; None where it is not
-        seen at all.
+    enough_from
+        About the lowest power that shows it as well as that to an observer who tells 0.1 mag, see
+        `enough_of`; None where it is not seen at all.
+    fades_above
+        Where it stands half as high again; None where it is not seen at all.
     seen
         How often it is seen at the best power, 0 to 1.
     part_arcsec
@@ -110,14 +112,14 @@ def visibility_curve(
     best_of = [_above(place, patches, observer) for place in places]
     above = [ratio for ratio, _ in best_of]
     steps = tuple(place.power for place in places)
-    can = _usual(kit, steps) if powers is None else [True] * len(steps)
+    can = usual(kit, steps) if powers is None else [True] * len(steps)
     best = int(np.argmax(np.where(can, above, -1.0)))
     reason = "" if above[best] >= 1.0 else "too little contrast with the sky at every power"
     return VisibilityCurve(
         powers=steps,
         above_threshold=tuple(above),
         best_power=steps[best],
-        enough_from=_first(steps, above, above[best] / FLAT, can) if above[best] >= 1.0 else None,
+        enough_from=enough_of(*rising(steps, above, can)) if above[best] >= 1.0 else None,
         fades_above=_last(steps, above, above[best] / 2.0) if above[best] >= 1.0 else None,
         seen=float(seen_fraction(above[best])),
         part_arcsec=best_of[best][1],
@@ -125,7 +127,7 @@ def visibility_curve(
     )
 
 
-def _usual(kit: Kit, steps: Sequence[float]) -> list[bool]:
+def usual(kit: Kit, steps: Sequence[float]) -> list[bool]:
     """Return which powers can be had: all of them where there is no telescope to choose for."""
     scope = kit.telescope
     if scope is None:
@@ -148,11 +150,43 @@ def is_glow(target: Target) -> bool:
     return light is not None and (target.kind == "deep-sky" or light < DIM_CD_M2)
 
 
-def _first(
-    powers: Sequence[float], above: Sequence[float], level: float, can: Sequence[bool]
+def rising(
+    powers: Sequence[float], above: Sequence[float], can: Sequence[bool]
+) -> tuple[list[float], list[float]]:
+    """Return the powers that can be had, and how a glow stands at each."""
+    had = [(p, v) for p, v, each in zip(powers, above, can, strict=True) if each]
+    return [p for p, _ in had], [v for _, v in had]
+
+
+def enough_of(
+    powers: Sequence[float], above: Sequence[float], *, nearly_mag: float = NEARLY_MAG
 ) -> float:
-    steps = zip(powers, above, can, strict=True)
-    return next(p for p, value, usual in steps if usual and value >= level)
+    """Return from which power on a glow stands out about as well as at its best.
+
+    The curve may be so flat that "within 5 % of the best" and "within 10 %" lie a factor of two
+    apart in power, and neither is better than the other. So all such criteria are asked, and their
+    (geometric) mean is told: x below the best counts with exp(-x / x0), x0 being what an observer
+    can tell. Never a power at which it is not seen.
+
+    Parameters
+    ----------
+    powers
+        Times, rising.
+    above
+        Contrast over threshold contrast at each, at least 1 somewhere.
+    nearly_mag
+        What an observer can tell, mag.
+
+    Notes
+    -----
+    Checked by: tests/unit/power/test_faint.py, tests/truth/test_power_tables.py
+    """
+    logs, highest = np.log(powers), np.maximum.accumulate(np.asarray(above, float))
+    share = (highest / highest[-1]) ** (1.0 / (0.4 * math.log(10.0) * nearly_mag))
+    # Samples stand close: between two of them a criterion is met half way.
+    mean = share[0] * logs[0] + float(np.sum(np.diff(share) * 0.5 * (logs[1:] + logs[:-1])))
+    seen = int(np.argmax(highest >= 1.0))
+    return float(max(math.exp(mean), powers[seen]))
 
 
 def _last(powers: Sequence[float], above: Sequence[float], level: float) -> float:

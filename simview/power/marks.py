@@ -6,11 +6,12 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import Final
 
+from simview.air.alone import is_calm
 from simview.air.conditions import conditions
 from simview.eye.clarity import blur_arcsec
 from simview.eye.stations import base_beam, highest
 from simview.kit import Kit, Observer, Sky
-from simview.power.detail import COMFORTABLE_ARCMIN
+from simview.power.detail import COMFORTABLE_ARCMIN, DetailCurve
 from simview.power.faint import is_glow, visibility_curve
 from simview.power.finest import judging_curve
 from simview.power.multiple import Pair, pairs_of
@@ -38,11 +39,12 @@ def marks(
         A telescope; an instrument of one power has no marks.
     target
         A surface is judged by its finest visible detail P (a period, arcsec), tonight and with the
-        air off: enough from 150 / P, the air carries 240 / P, empty above 240 / P without air,
-        that is where P stands 2.5 and 4 arcmin wide at the eye. A double is enough from the power
+        air off: enough from 150 / P, the air carries 240 / P, empty above 276 / P without air,
+        that is where P stands 2.5, 4 and 4.6 arcmin wide at the eye; no air carries all that the
+        aperture gives. A double is enough from the power
         on that splits it tonight; a field of stars where the faintest star is within 0.1 mag of its
-        best, but no further than it fits into the field; a faint glow where it stands out within
-        5 % of its best; their other two marks make a star's own blur 4 arcmin wide, tonight and
+        best, but no further than it fits into the field; a faint glow where it stands out about as
+        near its best; their other two marks make a star's own blur 4 arcmin wide, tonight and
         with the air off.
     sky, observer
         As in `simview.look`. The sky's own choice of air is tonight's.
@@ -81,23 +83,28 @@ def carried(
     if kit.kind != "telescope":
         return None
     if target.luminance_cd_m2 is not None and not is_glow(target):
-        return judging_curve(kit, target, sky=sky, observer=observer).carries
+        return _carried(judging_curve(kit, target, sky=sky, observer=observer), sky)
     return _blur_power(kit, target, sky, observer)
 
 
 def _surface_marks(kit: Kit, target: Target, sky: Sky, observer: Observer) -> Marks:
     tonight = judging_curve(kit, target, sky=sky, observer=observer)
     ever = judging_curve(kit, target, sky=air_off(sky), observer=observer)
-    if tonight.best_period_arcsec is None or ever.carries is None:
+    if tonight.best_period_arcsec is None or ever.empty_above is None:
         held: Limit = "light" if ever.best_period_arcsec is None else "air"
-        return Marks(empty_above=ever.carries, held_by=held, reason=tonight.reason)
+        return Marks(empty_above=ever.empty_above, held_by=held, reason=tonight.reason)
     return _in_order(
         enough=tonight.enough_from,
-        air=tonight.carries,
-        ever=ever.carries,
+        air=_carried(tonight, sky),
+        ever=ever.empty_above,
         fades=tonight.worse_above,
         reason=f"finest detail of contrast {target.contrast:g}",
     )
+
+
+def _carried(tonight: DetailCurve, sky: Sky) -> float | None:
+    """Return what the air carries: where there is none, all that the aperture gives."""
+    return tonight.empty_above if is_calm(sky) else tonight.carries
 
 
 def _field_marks(kit: Kit, target: Target, sky: Sky, observer: Observer) -> Marks:

@@ -23,7 +23,7 @@ _ENOUGH: Final[Wordings] = (
     "enough",
 )
 _AIR: Final[Wordings] = (
-    "tonight's air does not carry this power: a better night would",
+    "more than tonight's air carries: larger, not finer; a better night shows more",
     "past tonight's air: a better night shows more",
     "past tonight's air",
     "past the air",
@@ -72,8 +72,8 @@ _GLOW: Final[Mapping[State, Wordings]] = {
         "go up",
     ),
     "enough": (
-        "it stands out as well as this telescope can show it: more power only enlarges it",
-        "stands out as well as it can",
+        "it stands out about as well as this telescope can show it: more power mainly enlarges it",
+        "stands out about as well as it can",
         "stands out",
         "best",
     ),

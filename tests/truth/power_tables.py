@@ -20,8 +20,12 @@ from simview.air import moments, stopping
 from simview.eye.stations import stations
 from simview.eye.thresholds import Aid, limiting_magnitude
 from simview.eye.transfer import transfer_curve
+from simview.power import faint
+from simview.power import rules as rules_of_trade
 from simview.power.detail import DetailCurve
+from simview.power.faint import visibility_curve
 from simview.power.finest import detail_curve, period_at
+from simview.power.starfields import star_curve
 from simview.scene.scene import Target
 from simview.scene.targets import target
 from simview.units import inches, luminance_cd_m2
@@ -60,7 +64,7 @@ def on_jupiter(one: simview.Kit, sky: simview.Sky) -> DetailCurve:
 def aperture_alone(apertures: Sequence[float] = APERTURES) -> Iterator[str]:
     """Give where power is empty on any night, beside two rules of the trade."""
     for aperture in apertures:
-        found = [on_jupiter(kit(aperture, *make), CLEAR).carries or 0.0 for make in MAKES]
+        found = [on_jupiter(kit(aperture, *make), CLEAR).empty_above or 0.0 for make in MAKES]
         an_inch = inches(aperture)
         cells = [f"{power:.0f} ({power / an_inch:.0f})" for power in found]
         low, high = 50.0 * an_inch, 60.0 * an_inch
@@ -115,7 +119,7 @@ def _two(
     age: float = 40.0,
     powers: Sequence[float] | None = None,
 ) -> tuple[float, float]:
-    """Return what tonight's air carries, of which enough_from is a fixed part, and empty_above."""
+    """Return what the air carries, tonight and off: of these all marks are fixed parts."""
     observer, thing = simview.Observer(age_years=age), thing or target("jupiter")
     tonight, ever = (
         detail_curve(one, thing, sky=air, observer=observer, powers=powers).carries or 0.0
@@ -128,7 +132,7 @@ def choices() -> Iterator[str]:
     """Give the factor by which each stated choice moves the marks."""
     jupiter, scope = target("jupiter"), kit(150.0)
     usual = _two(scope)
-    yield f"usual: {usual[0] / 1.6:.0f}, {usual[0]:.0f} and {usual[1]:.0f} times"
+    yield f"usual: {usual[0] / 1.6:.0f}, {usual[0]:.0f} and {1.15 * usual[1]:.0f} times"
 
     def told(
         what: str, changed: Sequence[tuple[float, float]], base: tuple[float, float] = usual
@@ -226,6 +230,71 @@ def faintest() -> Iterator[str]:
         yield row(f"{dark}", [f"{limit:.2f}" for limit in limits])
 
 
+GLOWS = (
+    ("M 13", "m13", 150.0),
+    ("Orion Nebula", "orion-nebula", 100.0),
+    ("M 51", "m51", 150.0),
+    ("M 51", "m51", 60.0),
+    ("Ring Nebula", "ring-nebula", 60.0),
+    ("Saturn Nebula", "saturn-nebula", 114.0),
+    ("Dumbbell", "dumbbell", 114.0),
+)
+
+
+def glows(things: Sequence[tuple[str, str, float]] = GLOWS) -> Iterator[str]:
+    """Give enough_from of glows: as it is, for other choices, and by hard criteria of old."""
+    for title, name, aperture in things:
+        for dark in (21.3, 19.5):
+            found = visibility_curve(
+                kit(aperture), target(name), sky=replace(USUAL, sky_mag_arcsec2=dark)
+            )
+            if found.enough_from is None:
+                continue
+            had = faint.rising(
+                found.powers,
+                found.above_threshold,
+                faint.usual(kit(aperture), found.powers),
+            )
+            cells = [f"{found.enough_from:.0f}"]
+            cells += [
+                f"{faint.enough_of(*had, nearly_mag=mag) / found.enough_from:.2f}"
+                for mag in (0.08, 0.12)
+            ]
+            for pupil in (0.4, 0.6):
+                with patch.object(rules_of_trade, "FAINT_PUPIL_MM", pupil):
+                    other = visibility_curve(
+                        kit(aperture), target(name), sky=replace(USUAL, sky_mag_arcsec2=dark)
+                    )
+                cells.append(f"{(other.enough_from or 0.0) / found.enough_from:.2f}")
+            best = max(had[1])
+            hard = [
+                next(p for p, v in zip(*had, strict=True) if v >= (1.0 - part) * best)
+                for part in (0.02, 0.05, 0.1, 0.2)
+            ]
+            cells.append(" / ".join(f"{power:.0f}" for power in hard))
+            yield row(f"{title}, {aperture:.0f} mm, {dark}", cells)
+
+
+FIELDS = (("Pleiades", "pleiades"), ("M 37", "m37"), ("NGC 457", "ngc457"))
+
+
+def fields() -> Iterator[str]:
+    """Give enough_from of star fields for 0.1 mag, and the factor for 0.08 and 0.12."""
+    for title, name in FIELDS:
+        for aperture in (60.0, 150.0):
+            found = star_curve(kit(aperture), target(name), sky=USUAL)
+            at = [
+                next(
+                    p
+                    for p, m in zip(found.powers, found.limits, strict=True)
+                    if m >= max(found.limits) - mag
+                )
+                for mag in (0.1, 0.08, 0.12)
+            ]
+            cells = [f"{at[0]:.0f}", *(f"{power / at[0]:.2f}" for power in at[1:])]
+            yield row(f"{title}, {aperture:.0f} mm", cells)
+
+
 TABLES: dict[str, Callable[[], Iterator[str]]] = {
     "aperture": aperture_alone,
     "best": lambda: tonight("best"),
@@ -235,6 +304,8 @@ TABLES: dict[str, Callable[[], Iterator[str]]] = {
     "gain": left_to_gain,
     "finest": finest,
     "faintest": faintest,
+    "glows": glows,
+    "fields": fields,
 }
 
 

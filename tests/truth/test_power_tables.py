@@ -29,6 +29,7 @@ def numbers(line):
         ("power.md", lambda: power_tables.tonight("best", [200.0])),
         ("power.md", lambda: power_tables.tonight("long", [114.0])),
         ("power.md", lambda: power_tables.rules([300.0])),
+        ("power.md", lambda: power_tables.glows(power_tables.GLOWS[4:5])),
         ("finest-detail.md", power_tables.finest),
         ("thresholds.md", power_tables.faintest),
     ],

@@ -29,7 +29,7 @@ _WORDS: Final[dict[State, tuple[str, ...]]] = {
     ),
     "enough": (N_("enough power"), N_("enough")),
     "air": (
-        N_("tonight's air does not carry it: a better night would"),
+        N_("past tonight's air: larger, not finer; a better night shows more"),
         N_("past tonight's air"),
         N_("past the air"),
     ),

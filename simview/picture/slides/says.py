@@ -148,7 +148,9 @@ def _with(kit: Kit) -> str:
 
 def verdict(view: View) -> str:
     """Return what the eye makes of a double or a faint glow; empty for anything else."""
-    judged = pair_words.pair_in(view)
+    judged, several = pair_words.pair_in(view), _pairs(view)
+    if several:
+        return several
     if judged is not None:
         return {
             "split": say("two stars"),
@@ -158,6 +160,20 @@ def verdict(view: View) -> str:
     if is_glow(view.target) and captions.verdicts(view)["above_threshold"] < 1.0:
         return say("not seen")
     return ""
+
+
+def _pairs(view: View) -> str:
+    """Return what the eye makes of several pairs, each by its name; empty for fewer."""
+    each = pair_words.pairs_in(view)
+    split = [pair.name for pair, found in each if found.verdict == "split"]
+    rest = [pair.name for pair, found in each if found.verdict != "split"]
+    if len(each) < 2:
+        return ""
+    if not rest:
+        return say("both pairs split")
+    if not split:
+        return say("neither pair split")
+    return say("{split} split, {rest} not", split=", ".join(split), rest=", ".join(rest))
 
 
 def ladder_title(target: Target, kit: Kit, marks: Marks, highest: float) -> str:
@@ -199,7 +215,9 @@ def figures(view: View) -> tuple[Figure, ...]:
 
 def worth(view: View) -> str:
     """Return the one figure that tells a panel of a comparison from its neighbours."""
-    judged = pair_words.pair_in(view)
+    judged, several = pair_words.pair_in(view), _pairs(view)
+    if several:
+        return several
     if judged is not None:
         return {
             "split": say("two stars"),

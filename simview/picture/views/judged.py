@@ -13,7 +13,7 @@ from typing import Any, Final
 from simview.air.conditions import conditions
 from simview.errors import ChoiceError
 from simview.kit import Kit, Observer, Sky
-from simview.picture import captions, recipe
+from simview.picture import captions, pair_words, recipe
 from simview.picture.drawing import text
 from simview.picture.drawing.canvas import Size
 from simview.picture.drawing.sheet import Limit, SheetText
@@ -22,6 +22,7 @@ from simview.picture.finished import Told, footer, missing
 from simview.picture.prints.display import Display
 from simview.picture.prints.printing import Prints
 from simview.picture.retelling import retold, titled
+from simview.picture.views import suggestion
 from simview.picture.views.cases import Case, Look, looked
 from simview.power.marks import marks
 from simview.power.records import Limit as Limiting
@@ -201,7 +202,12 @@ def judge_view(
     )
     found = marks(kit, target, sky=sky, observer=observer)
     panel = _judged(seen, found, rows=captions.rows(seen), limits=captions.limits(seen))
-    own = {"field_condition": seen.beam.condition, "orientation": seen.beam.orientation}
+    better = suggestion.better_power(seen, found) if power is None else None
+    own = {
+        "better_power": better,
+        "field_condition": seen.beam.condition,
+        "orientation": seen.beam.orientation,
+    }
     return Contents(
         target=target,
         panels=(panel,),
@@ -211,7 +217,7 @@ def judge_view(
             "Seen through {kit}, {turned}", kit=panel.name, turned=captions.turn(seen.beam)
         ),
         footer=footer(target),
-        notes=(say(captions.BRIGHTNESS),),
+        notes=(*suggestion.note(seen, better), say(captions.BRIGHTNESS)),
         figures={**panel.figures(), **found.figures(), **own},
         recipe=recipe.write(
             "view", [kit], target, sky=sky, observer=observer, eyepiece=eyepiece, power=power
@@ -275,6 +281,7 @@ def judge_ladder(
         title=say("{object} at {low} to {high}", object=titled(target), low=low, high=high),
         subtitle=say("Seen through {kit}", kit=captions.instrument(kit)),
         footer=footer(target),
+        notes=pair_words.close_ups_note(target),
         figures={"steps": steps, **found.figures(), "marks": found.reason},
         recipe=recipe.write(
             "ladder",
@@ -429,7 +436,7 @@ def _compared(panels: Sequence[Judged]) -> str:
 
 
 def _notes(cases: Sequence[Case], target: Target) -> tuple[str, ...]:
-    notes = [say(captions.BRIGHTNESS)]
+    notes = [*pair_words.close_ups_note(target), say(captions.BRIGHTNESS)]
     if any(case.name for case in cases):
         first = say(
             "Air and eye are the first panel's; where another has its own, its name says so."

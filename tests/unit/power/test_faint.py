@@ -1,11 +1,12 @@
 """Faint patches in a kit."""
 
+import numpy as np
 import pytest
 from even_patches import patch
 
 from simview.errors import SimviewError
 from simview.kit import Eyepiece, Kit, Sky, Telescope
-from simview.power.faint import visibility_curve
+from simview.power.faint import enough_of, rising, usual, visibility_curve
 from simview.scene.targets import target
 
 
@@ -83,3 +84,40 @@ def test_best_power_of_a_glow_is_one_that_can_be_had(aperture, focal, glow):
         assert focal / 56.0 <= 1.02 * found.best_power
         assert found.best_power <= 1.02 * min(focal / 2.5, aperture / 0.5)
         assert found.enough_from is None or focal / 56.0 <= 1.02 * found.enough_from
+
+
+def by_hand(powers, above, mag):
+    """Average "within x mag of the best" over all x, drawn from exp(-x / mag)."""
+    drawn = mag * -np.log(1.0 - (np.arange(20000) + 0.5) / 20000)
+    levels = max(above) * 10.0 ** (-0.4 * drawn)
+    fine = np.geomspace(powers[0], powers[-1], 20001)
+    curve = np.maximum.accumulate(np.interp(np.log(fine), np.log(powers), above))
+    return float(np.exp(np.log(fine[np.searchsorted(curve, levels)]).mean()))
+
+
+@pytest.mark.parametrize("slope", [0.05, 0.3, 1.0])
+def test_enough_for_a_glow_is_the_mean_of_all_criteria(slope):
+    powers = np.geomspace(20.0, 240.0, 60)
+    above = 2.0 * (powers / 20.0) ** slope
+    found = enough_of(powers, above)
+    assert found == pytest.approx(by_hand(powers, above, 0.1), rel=0.02)
+
+
+def test_enough_for_a_glow_is_its_lowest_power_where_nothing_is_gained():
+    powers = [20.0, 40.0, 80.0]
+    assert enough_of(powers, [3.0, 3.0, 2.0]) == pytest.approx(20.0)
+    assert enough_of(powers, [3.0, 2.0, 1.0]) == pytest.approx(20.0)
+
+
+def test_enough_for_a_glow_is_never_a_power_that_does_not_show_it():
+    assert enough_of([20.0, 40.0, 80.0], [0.90, 0.95, 1.0]) == 80.0
+
+
+@pytest.mark.parametrize("glow", ["m51", "ring-nebula", "m13", "saturn-nebula"])
+@pytest.mark.parametrize("dark", [21.3, 19.5])
+def test_enough_for_a_glow_hardly_hangs_on_what_is_called_nearly(glow, dark):
+    found = visibility_curve(kit(150.0), target(glow), sky=Sky(sky_mag_arcsec2=dark))
+    had = rising(found.powers, found.above_threshold, usual(kit(150.0), found.powers))
+    # A fifth either way is what is meant by a reasonable choice, and by hardly.
+    for mag in (0.08, 0.12):
+        assert enough_of(*had, nearly_mag=mag) == pytest.approx(found.enough_from, rel=0.2)

@@ -5,7 +5,7 @@ import json
 import pytest
 
 import simview
-from simview.power.marks import _in_order, marks
+from simview.power.marks import _in_order, carried, marks
 from simview.power.records import Marks
 from simview.scene.targets import target
 
@@ -133,3 +133,33 @@ def test_cluster_wider_than_the_field_needs_no_power_that_cuts_it():
     assert found.limited_by(30.0) is None
     # A small cluster goes by its stars alone.
     assert marks(scope, target("m37")).enough_from > 60.0
+
+
+@pytest.mark.parametrize("name", ["jupiter", "saturn"])
+@pytest.mark.parametrize("aperture", [50.0, 60.0, 150.0, 400.0])
+def test_empty_is_said_beyond_the_trades_highest_power_only(name, aperture):
+    # Common practice, no source: a good telescope carries twice its mm, and nobody goes past 60 an
+    # inch, 2.4 times the mm. Refractors of 60 mm come with eyepieces that give 117 times.
+    empty = marks(scope(aperture), target(name)).empty_above
+    assert 2.0 * aperture < empty < 2.4 * aperture
+
+
+@pytest.mark.parametrize("name", ["jupiter", "saturn"])
+def test_long_achromat_of_60_mm_is_not_empty_at_117_times(name):
+    kit = simview.Kit(
+        telescope=simview.Telescope(
+            aperture_mm=60.0, focal_length_mm=700.0, objective="achromat", transmission=0.9
+        ),
+        eyepieces=(simview.Eyepiece(focal_length_mm=6.0),),
+    )
+    found = marks(kit, target(name)).at(117.0)
+    assert (found.empty, found.limited_by) == (False, "air")
+    assert marks(kit, target(name)).at(150.0).empty
+
+
+def test_no_air_carries_all_that_the_aperture_gives():
+    for sky in (simview.Sky(air="none"), simview.Sky(seeing_arcsec=0.0)):
+        found = marks(scope(100.0), target("jupiter"), sky=sky)
+        assert found.air_carries == pytest.approx(found.empty_above, rel=0.02)
+        assert found.limited_by(0.99 * found.air_carries) is None
+    assert carried(scope(100.0), target("jupiter"), sky=sky) == found.air_carries
