@@ -23,6 +23,7 @@ from simview.units import MM_PER_INCH
 
 if TYPE_CHECKING:
     from fpdf import FPDF
+    from fpdf.image_datastructures import ImageCache
 
     from simview.advice.answer import Told
     from simview.advice.finder_charts import Chart
@@ -41,29 +42,57 @@ FONT: Final = "answer"
 
 
 def pdf(answer: Answer) -> bytes:
-    """Return the PDF file."""
-    for size in SIZES:
-        paper = _Paper(answer, size)
-        paper.write()
-        fits = paper.pages_without_sources <= PAGES
-        made = paper.bytes() if fits or size == SIZES[-1] else b""
+    """Return the PDF file, in the largest type that two pages hold, else in the smallest."""
+    from fpdf.image_datastructures import ImageCache
+
+    pictures = ImageCache()  # packed once for all attempts
+    made = _attempt(answer, SIZES[0], pictures)
+    if made is not None:
+        return made
+    # What does not fit does not fit in larger type either: the doubt is halved each time.
+    too_large, smallest = 0, len(SIZES) - 1
+    fitting = smallest
+    while too_large + 1 < fitting:
+        size = (too_large + fitting) // 2
+        attempt = _attempt(answer, SIZES[size], pictures)
+        if attempt is None:
+            too_large = size
+        else:
+            fitting, made = size, attempt
+    return made or _attempt(answer, SIZES[smallest], pictures, most_pages=None) or b""
+
+
+def _attempt(
+    answer: Answer, size: float, pictures: ImageCache, most_pages: int | None = PAGES
+) -> bytes | None:
+    """Return the file in one type size; None where it takes more pages, those of sources aside."""
+    pictures.reset_usages()
+    paper = _Paper(answer, size, pictures)
+    try:
+        paper.write(most_pages)
+        return paper.bytes()
+    except _TooLong:
+        return None
+    finally:
         paper.close()
-        if made:
-            break
-    return made
+
+
+class _TooLong(Exception):  # noqa: N818 (no error: smaller type is tried)
+    """More pages than there may be."""
 
 
 class _Paper:
     """One attempt at one type size."""
 
-    def __init__(self, answer: Answer, size: float) -> None:
+    def __init__(self, answer: Answer, size: float, pictures: ImageCache) -> None:
         self.a, self.size = answer, size
         self.glyphs, regular, bold = _fonts()
         self.doc = _document(
             regular, bold, f"{answer.title}{answer.tongue.colon} {answer.name}", answer.tongue
         )
+        self.doc.image_cache = pictures
         self.others: dict[Path, str] = {}
-        self.pages_without_sources = 1
+        self.most_pages: int | None = None
         self.doc.add_page()
 
     def close(self) -> None:
@@ -78,8 +107,15 @@ class _Paper:
         self.doc.output(stream)
         return stream.getvalue()
 
-    def write(self) -> None:
-        """Write every part in the page's order."""
+    def write(self, most_pages: int | None) -> None:
+        """Write every part in the page's order.
+
+        Raises
+        ------
+        _TooLong
+            As soon as it takes more pages than `most_pages`, those of sources aside.
+        """
+        self.most_pages = most_pages
         a, w = self.a, self.a.words
         self._club()
         self._line(a.title, size=1.5, bold=True)
@@ -315,9 +351,10 @@ class _Paper:
 
     def _sources(self) -> None:
         found = sorted((*self.a.weighty, *self.a.notes), key=lambda one: one.mark)
-        self.pages_without_sources = len(self.doc.pages)
+        self._require_pages()
         if not found:
             return
+        self.most_pages = None
         self.doc.add_page()
         self._heading(self.a.words["sources"])
         self._line(self.a.words["sources_note"], size=0.88, colour="soft")
@@ -329,6 +366,10 @@ class _Paper:
             )
 
     # --- the strokes --------------------------------------------------------------------------
+
+    def _require_pages(self) -> None:
+        if self.most_pages is not None and len(self.doc.pages) > self.most_pages:
+            raise _TooLong
 
     def _lead(self, size: float) -> float:
         return self.size * size * LEADING * MM_PER_POINT
@@ -359,6 +400,7 @@ class _Paper:
         return letter
 
     def _heading(self, text: str) -> None:
+        self._require_pages()
         if self.doc.get_y() + 4.0 * self._lead(1.0) > self.doc.page_break_trigger:
             self.doc.add_page()
         self.doc.ln(0.9)

@@ -189,8 +189,8 @@ def _radial(
         optics = blurred_by if optics is None else optics * blurred_by
     # Beyond 60 lambda/D the sampled curve no longer holds the pattern, and it is dark there.
     reach = min(max(reach_arcsec, 30.0 / kept.cutoff_cycles_arcsec), 60.0 / f[-1])
-    radius = np.linspace(0.0, reach, 1501)
-    image = np.maximum(kept.spread(radius, with_eye=optics), 0.0)
+    radius, image = kept.spread(reach, 1501, with_eye=optics)
+    image = np.maximum(image, 0.0)
     radius.setflags(write=False)
     image.setflags(write=False)
     return radius, image

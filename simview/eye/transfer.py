@@ -63,21 +63,50 @@ class TransferCurve:
         place = np.linspace(0.0, self.cutoff_cycles_arcsec, len(falling))
         return np.interp(frequency_cycles_arcsec, place, falling, right=0.0)
 
-    def spread(self, radius_arcsec: Array, *, with_eye: Array | None = None) -> Array:
-        """Return the image of a star against radius, its light in all 1, in 1/arcsec2.
+    def spread(
+        self, reach_arcsec: float, points: int, *, with_eye: Array | None = None
+    ) -> tuple[Array, Array]:
+        """Return radii up to a reach, and a star's image there, its light in all 1.
 
-        `with_eye`: a factor on each node, (n,), for the eye's part.
+        Parameters
+        ----------
+        reach_arcsec
+            The last radius, arcsec.
+        points
+            How many radii, evenly spaced from 0.
+        with_eye
+            A factor on each node, (n,), for the eye's part.
 
+        Returns
+        -------
+        (points,) radii in arcsec, and (points,) light in 1/arcsec2.
+
+        Notes
+        -----
         Source: the Hankel transform, Goodman, Introduction to Fourier Optics, section 2.1.5.
         """
-        from scipy.special import j0
-
         f = np.linspace(0.0, self.cutoff_cycles_arcsec, len(self.signed))
         kept = self.signed if with_eye is None else self.signed * with_eye
-        wave = j0(2.0 * np.pi * np.asarray(radius_arcsec)[..., None] * f)
+        wave = _waves(round(reach_arcsec * self.cutoff_cycles_arcsec, 9), points, len(f))
+        step = float(f[1] - f[0])
+        weighed = kept * f * step  # the trapezoid's rule: half of it at both ends
+        weighed[[0, -1]] /= 2.0
         # The integrand starts with slope kept[0]: the trapezoid's first correction at that end.
-        start = kept[0] * (f[1] - f[0]) ** 2 / 12.0
-        return np.asarray(2.0 * np.pi * (np.trapezoid(kept * f * wave, f, axis=-1) + start))
+        start = kept[0] * step**2 / 12.0
+        radius = np.linspace(0.0, reach_arcsec, points)
+        return radius, np.asarray(2.0 * np.pi * (wave @ weighed + start))
+
+
+# Reach and cutoff mostly come in one product, whatever the telescope: 30 or 60 (2.3 MB each).
+@lru_cache(maxsize=4)
+def _waves(cycles: float, points: int, nodes: int) -> Array:
+    """Return J0 of each radius and frequency, (points, nodes); `cycles`: their last product."""
+    from scipy.special import j0
+
+    radius, f = np.linspace(0.0, 2.0 * np.pi * cycles, points), np.linspace(0.0, 1.0, nodes)
+    wave = np.asarray(j0(np.outer(radius, f)))
+    wave.setflags(write=False)
+    return wave
 
 
 @lru_cache(maxsize=256)  # a curve is 193 numbers; most powers of one kit share it

@@ -140,8 +140,7 @@ def test_doubling_the_sampling_changes_little(monkeypatch, constant):
 
 def test_star_image_holds_its_light_and_its_width():
     kept = transfer_curve(mirror(), SPACE, STILL)
-    r = np.linspace(0.0, 30.0, 6001)
-    image = kept.spread(r)
+    r, image = kept.spread(30.0, 6001)
     inside = np.trapezoid(2.0 * np.pi * r * image, r)
     # An Airy pattern keeps 1 - 0.2 / (radius in lambda/D) inside: 0.993 at 27 (Rayleigh 1881).
     assert inside == pytest.approx(0.993, abs=0.006)
