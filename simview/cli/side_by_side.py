@@ -1,7 +1,8 @@
 """Whole command lines as processes of their own, side by side, their words given in order.
 
 One process that runs many commands keeps the memory of all that it ever held, and its threads wait
-for one another whenever they are not inside a library.
+for one another whenever they are not inside a library. Where it can be, the processes are copies of
+one that has loaded the libraries (`simview.cli.warm`).
 """
 
 from __future__ import annotations
@@ -17,6 +18,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from simview import budget, interrupts
+from simview.cli import warm
 from simview.executor.threads import jobs
 
 # Processes at once: more would pass the memory that one command may take by itself. A choice;
@@ -71,6 +73,8 @@ def ran(
     at_once = min(AT_ONCE, jobs()) if budget.fits(budget.BUDGET_GB * 1e9 - budget.PROGRAM) else 1
     running = _Running(threads=max(1, jobs() // at_once))
     interrupts.at_end(running.end)
+    if warm.can_stand_by():
+        warm.stand_by()
 
     def one(number: int) -> Ran:
         done = running.run(lines[number])
@@ -97,7 +101,7 @@ class _Running:
 
     def __init__(self, *, threads: int) -> None:
         self._lock = threading.Lock()
-        self._children: set[subprocess.Popen[str]] = set()
+        self._children: set[subprocess.Popen[str] | warm.Copy] = set()
         self._over = False
         self._around = {
             **os.environ,
@@ -111,15 +115,8 @@ class _Running:
         with self._lock:
             if self._over:
                 return Ran(code=-1, out="", err="")
-            child = subprocess.Popen(
-                [sys.executable, "-m", "simview", *words],
-                stdin=subprocess.DEVNULL,
-                stdout=subprocess.PIPE,
-                stderr=subprocess.PIPE,
-                encoding="utf-8",
-                errors="replace",
-                env=self._around,
-            )
+            copied = warm.can_stand_by()
+            child = warm.Copy(words, self._around) if copied else self._started(words)
             self._children.add(child)
         try:
             out, err = child.communicate()
@@ -127,6 +124,17 @@ class _Running:
             with self._lock:
                 self._children.discard(child)
         return Ran(code=child.returncode, out=out, err=err)
+
+    def _started(self, words: Sequence[str]) -> subprocess.Popen[str]:
+        return subprocess.Popen(
+            [sys.executable, "-m", "simview", *words],
+            stdin=subprocess.DEVNULL,
+            stdout=subprocess.PIPE,
+            stderr=subprocess.PIPE,
+            encoding="utf-8",
+            errors="replace",
+            env=self._around,
+        )
 
     def end(self) -> None:
         """Tell all that still work to end; each removes what it had half written."""
@@ -138,5 +146,5 @@ class _Running:
         for child in left:
             try:
                 child.wait(_PATIENCE_S)
-            except subprocess.TimeoutExpired:
+            except (subprocess.TimeoutExpired, TimeoutError):
                 child.kill()

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import time
 from contextlib import closing
+from pathlib import Path
 
 import pytest
 
 from simview import budget
+from simview.cli import warm
 from simview.cli.side_by_side import Ran, ran
 
 
@@ -54,3 +56,34 @@ def test_a_small_budget_has_them_one_after_the_other(monkeypatch: pytest.MonkeyP
     with budget.used(0.6):
         assert [done.code for done in ran([["--version"]] * 3)] == [0, 0, 0]
     assert max(most) == 1
+
+
+def test_each_command_stands_where_its_caller_stands_now(
+    monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    assert [done.code for done in ran([["--version"]])] == [
+        0
+    ]  # whatever stands by stands elsewhere
+    (tmp_path / "kit.toml").write_text("no kit = at all\n")
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.setenv("SIMVIEW_MEMORY", "none")
+    (wrong_memory,) = ran([["view", "kit.toml"]])
+    assert wrong_memory.err.startswith("simview: SIMVIEW_MEMORY")
+    monkeypatch.delenv("SIMVIEW_MEMORY")
+    (no_kit,) = ran([["view", "kit.toml"]])
+    assert no_kit.code == 2
+    assert "kit.toml" in no_kit.err
+    assert "TOML" in no_kit.err  # it was found, and read
+
+
+@pytest.mark.skipif(not warm.can_stand_by(), reason="no process is copied here")
+def test_copies_say_the_same_as_processes_started_anew(monkeypatch: pytest.MonkeyPatch) -> None:
+    lines = [
+        ["targets", "--season", "may"],
+        ["view", "nowhere"],
+        ["targets", "--brighter", "bright"],
+    ]
+    copied = list(ran(lines))
+    monkeypatch.setattr("simview.cli.warm.can_stand_by", lambda: False)
+    assert list(ran(lines)) == copied
+    assert [done.code for done in copied] == [0, 2, 2]
