@@ -43,6 +43,8 @@ class Retina:
         as bright without an instrument.
     white
         XYZ of the light that a white surface there would send, at any level; None is not known.
+    lit_white
+        The same as it falls on the lit places of the picture; None where it is `white`.
     age_years
         Of the eye, for the light that stars scatter in it.
     beyond
@@ -54,6 +56,7 @@ class Retina:
     pixels_per_degree: float
     eye_pupil_mm: float
     white: tuple[float, float, float] | None = None
+    lit_white: tuple[float, float, float] | None = None
     age_years: float = 40.0
     beyond: Planes | None = None
 
@@ -172,7 +175,7 @@ class Exposure:
     veil
         What the whole field's light scatters in the eye, for other exposures of the same view;
         None where there is none.
-    white, age_years
+    white, lit_white, age_years
         As in `Retina`.
     aside_arcsec
         Where in the field its middle lies, right and up of the field's own.
@@ -196,6 +199,7 @@ class Exposure:
     glass: Callable[[Planes], Planes] | None = None
     veil: Veil | None = None
     white: tuple[float, float, float] | None = None
+    lit_white: tuple[float, float, float] | None = None
     age_years: float = 40.0
     aside_arcsec: tuple[float, float] = (0.0, 0.0)
     above: NDArray[np.float64] | None = None
@@ -305,6 +309,7 @@ class Exposure:
             pixels_per_degree=self.pixels_per_degree,
             eye_pupil_mm=self.eye_pupil_mm,
             white=self.white,
+            lit_white=self.lit_white,
             age_years=self.age_years,
         )
 

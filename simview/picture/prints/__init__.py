@@ -8,6 +8,7 @@ response.py, adapting.py
               one adaptation for a whole sheet, and its curves from light to print
 whites.py     the Sun's light through the air is white to the eye
 chroma.py     colour is seen coarser than light
+lens_hues.py  what a lens leaves of white on a small disc is white to the eye that looks at it
 dither.py     a fixed pattern that hides the steps of 8 bits
 judging.py    which stars of a view are seen
 fine.py       what an eye at night makes of the fine detail of faint light

@@ -33,6 +33,15 @@ Planes = NDArray[np.float32]
 # red-green grating of 3.7 cycles/degree passes (Zhang & Wandell).
 SIGMA_ARCMIN: Final = 3.04
 
+# Part of the hue at a place that is that of a wide surround, and the standard deviation of its
+# Gaussian, arcmin: the second of the two Gaussians that make up the red-green filter of Zhang &
+# Wandell (weights 0.531 and 0.330, spreads 0.0392 and 0.494 deg; memory). So a rim that a lens or
+# the air colours loses a good third of its hue, and gratings of 1 and 4 cycles/degree keep 0.6 and
+# 0.3 of theirs, where sensitivity (Mullen 1985) falls to a half and an eighth. Not of stars: each
+# keeps its own.
+SURROUND_SHARE: Final = 0.383
+SURROUND_ARCMIN: Final = 21.0
+
 # The same for what only blue cones see: 25 arcmin wide at half its height. What is looked at falls
 # on as much of the retina that is blind for blue, and takes its blue from around (Williams, MacLeod
 # & Hayhoe 1981; Willmer & Wright 1945, Nature 156, 119: none is told in fields below 15 to 20
@@ -48,6 +57,11 @@ BLUE_BLIND_ARCMIN: Final = (21.0, 25.0)
 # X over Z of what only the blue cones see: the point x = 0.175, y = 0, where the lines of colours
 # that look alike without them meet. Source: Smith & Pokorny 1975, Vision Res. 15, 161 (memory).
 _X_OF_BLUE: Final = 0.1748 / (1.0 - 0.1748)
+
+# Hues are averaged after the eye's answer to light has been formed, which goes about as its root
+# (Stevens 1957: 0.5 for short looks): a place counts by this power of its light. Counted by light
+# itself a disc gave all of its glare its own hue, and no lens had a violet fringe. Choice.
+WEIGHT_POWER: Final = 0.5
 
 # Share of a view's brightest light below which hue fades to grey: above the rounding noise of
 # single-precision transforms (about 1e-7), far below what prints.
@@ -137,9 +151,7 @@ def fixated(lens: Planes, pixels_per_degree: float) -> Planes:
     return answer
 
 
-def hue(
-    planes: Planes, pixels_per_degree: float, *, blue_arcmin: float = BLUE_SIGMA_ARCMIN
-) -> Hue | None:
+def hue(planes: Planes, pixels_per_degree: float, *, of_stars: bool = False) -> Hue | None:
     """Average the hue of a view over the eye's resolution for colour.
 
     Parameters
@@ -148,8 +160,8 @@ def hue(
         (4, ny, nx) X, Y, Z and V'; not negative.
     pixels_per_degree
         Of apparent angle.
-    blue_arcmin
-        Standard deviation over which what only the blue cones see is averaged.
+    of_stars
+        Average stars' light: narrower for blue, each star by itself.
 
     Returns
     -------
@@ -167,10 +179,19 @@ def hue(
     # linear interpolation have variances of step^2/12 and step^2/6; the rest is Gaussian.
     step = min(max(2, int(sigma / 1.5)), min(planes.shape[1:]) // 4)
     rest = math.sqrt(max(sigma**2 - step**2 / 4.0, 0.0)) / step
-    small, scale = _blur(_shrink(planes[:3], step), rest), pixels_per_degree / step
+    small, scale = _shrink(planes[:3], step), pixels_per_degree / step
     # Where next to no light is left, rounding noise has no hue: let it fade to grey.
     floor = np.float32(FAINTEST) * small[1].max() + np.float32(1e-30)
+    if not of_stars:
+        small *= (small[1] + floor) ** np.float32(WEIGHT_POWER - 1.0)
+        floor = np.float32(0.1 * FAINTEST**WEIGHT_POWER) * small[1].max() + np.float32(1e-30)
+    small = _blur(small, rest)
     ratios = (small[[0, 2]] + floor) / (small[1] + floor)
+    if not of_stars:
+        around = _surround(small, scale)
+        hues = (around[[0, 2]] + floor) / (around[1] + floor)
+        ratios += np.float32(SURROUND_SHARE) * (hues - ratios)
+    blue_arcmin = STAR_BLUE_SIGMA_ARCMIN if of_stars else BLUE_SIGMA_ARCMIN
     wide = _blur(small[1:], math.sqrt(blue_arcmin**2 - SIGMA_ARCMIN**2) / 60.0 * scale)
     more = (wide[1] + floor) / (wide[0] + floor) - ratios[1]
     ratios[0] += np.float32(_X_OF_BLUE) * more
@@ -178,6 +199,20 @@ def hue(
     low, high, part = _between(0, planes.shape[2], step, ratios.shape[2])
     above = ratios.take(low, axis=2)
     return Hue(ratios=above + part * (ratios.take(high, axis=2) - above), step=step)
+
+
+def _surround(planes: Planes, pixels_per_degree: float) -> Planes:
+    """Return means over the wide surround of each place; smooth, so on a coarser grid yet."""
+    sigma = math.sqrt(SURROUND_ARCMIN**2 - SIGMA_ARCMIN**2) / 60.0 * pixels_per_degree
+    step = max(1, min(int(sigma / 3.0), min(planes.shape[1:]) // 4))
+    coarse = _blur(_shrink(planes, step), math.sqrt(sigma**2 - step**2 / 4.0) / step)
+    for axis in (1, 2):
+        count = planes.shape[axis]
+        low, high, part = _between(0, count, step, coarse.shape[axis])
+        share = part[:, None] if axis == 1 else part
+        above = coarse.take(low, axis)
+        coarse = above + share * (coarse.take(high, axis) - above)
+    return coarse
 
 
 def _between(

@@ -22,7 +22,7 @@ from simview.eye.thresholds import seen_fraction
 from simview.eyepiece.beam import Orientation
 from simview.eyepiece.orientation import signs
 from simview.picture.drawing.tongue import say
-from simview.picture.prints import choices, chroma, response, tone
+from simview.picture.prints import choices, chroma, lens_hues, response, tone
 from simview.picture.prints.display import Display
 from simview.picture.prints.judging import judged
 from simview.view import View
@@ -208,11 +208,14 @@ def developed(
 def _looked_at(each: Exposed) -> Exposure:
     """Return an exposure as an eye that looks at it has it.
 
-    It sees through most of the glare, finds an even field even, and its stars' blue comes from all
-    of their light (`chroma`).
+    It sees through most of the glare, finds an even field even, adapts to the light of a lens as it
+    falls on lit ground, and its stars' blue comes from all of their light (`chroma`).
     """
     exposure = _through_veil(each.view, each.exposure)
-    if each.view.path.scope.objective == "mirror" or not len(exposure.scene.stars):
+    if each.view.path.scope.objective == "mirror":
+        return exposure
+    exposure = replace(exposure, lit_white=lens_hues.lit_white(each.exposure))
+    if not len(exposure.scene.stars):
         return exposure
     lens = chroma.fixated(exposure.star_lens, exposure.pixels_per_degree)
     return replace(exposure, star_lens=lens)

@@ -26,6 +26,8 @@ from simview.picture.prints.adapting import adapt, adaptation, levels
 from simview.picture.prints.choices import (
     BLUE_PURE,
     COLOUR_KEPT,
+    HUE_FROM_TD,
+    HUE_WHOLE_TD,
     PURE,
     STAR_COLOUR_KEPT,
     STAR_GREY,
@@ -88,6 +90,10 @@ class Printable(Light, Protocol):
         """XYZ of a white surface's light there; None leaves colours as they are."""
 
     @property
+    def lit_white(self) -> tuple[float, float, float] | None:
+        """The same as it falls on lit surfaces; None where it is no other."""
+
+    @property
     def age_years(self) -> float:
         """Of the eye."""
 
@@ -114,11 +120,11 @@ def develop(retina: Printable, adaptation: Adaptation) -> NDArray[np.uint8]:
     hue = chroma.hue(retina.extended, retina.pixels_per_degree)
     faded = fine.kept(retina, adaptation)
     points = _glaring(retina, adaptation) if retina.points.any() else None
-    eye = _eye(retina, adaptation)
+    star_eye = _eye(retina.white, adaptation)
+    eye = star_eye if retina.lit_white is None else _eye(retina.lit_white, adaptation)
     room = _room(adaptation, eye)
-    blue = chroma.STAR_BLUE_SIGMA_ARCMIN
     star_hue = (
-        None if points is None else chroma.hue(points, retina.pixels_per_degree, blue_arcmin=blue)
+        None if points is None else chroma.hue(points, retina.pixels_per_degree, of_stars=True)
     )
     # Pieces small enough to stay in the processor's cache while they pass all steps.
     rows = max(1, 32768 // max(nx, 1))
@@ -133,7 +139,7 @@ def develop(retina: Printable, adaptation: Adaptation) -> NDArray[np.uint8]:
             stars = points[:, part]
             stars = stars if star_hue is None else star_hue.recolour(stars, top)
         patch = None if sizes is None else sizes[part]
-        shades = _print_rows(_Rows(surface, scotopic, stars, patch), tables, eye, room)
+        shades = _print_rows(_Rows(surface, scotopic, stars, patch), tables, (eye, star_eye), room)
         for channel, shade in enumerate(shades):
             out[part, :, channel] = encode(shade, top=top, channel=channel)
 
@@ -157,12 +163,12 @@ def _glaring(retina: Printable, adaptation: Adaptation) -> Planes:
     return np.asarray(shown)
 
 
-def _eye(retina: Printable, adaptation: Adaptation) -> Floats:
-    """Return the matrix from XYZ on the retina to XYZ as the adapted eye has it."""
-    if retina.white is None or adaptation.dark >= 1.0:
+def _eye(white: tuple[float, float, float] | None, adaptation: Adaptation) -> Floats:
+    """Return the matrix from XYZ on the retina to XYZ as the eye adapted to a white has it."""
+    if white is None or adaptation.dark >= 1.0:
         return np.eye(3)
     awake = float(of_troland(adaptation.white_td))
-    return whites.adapting(retina.white, (1.0 - adaptation.dark) * whites.degree(awake))
+    return whites.adapting(white, (1.0 - adaptation.dark) * whites.degree(awake))
 
 
 # Most of its strongest channel that a view's most vivid surface prints with, display white = 1:
@@ -275,16 +281,25 @@ def _take(table: Planes, place: NDArray[np.int32], sizes: Planes | None) -> Plan
     return np.asarray(found)
 
 
-def _print_rows(rows: _Rows, tables: _Tables, eye: Floats, room: float) -> list[Planes]:
-    """Return the three channels of some rows, linear print luminance."""
+def _print_rows(
+    rows: _Rows, tables: _Tables, eyes: tuple[Floats, Floats], room: float
+) -> list[Planes]:
+    """Return the three channels of some rows, linear print luminance; `eyes`: surfaces, stars."""
+    eye, star_eye = eyes
     surface, points, sizes = rows.surface, rows.points, rows.sizes
     luminous, scotopic = surface[1], rows.scotopic
-    grey = _take(tables.cones, _place(luminous), sizes)
+    place = _place(luminous)
+    awake = None
+    if tables.glow is not None:
+        awake = _awake(tables.hue.take(place))
+        scotopic = scotopic + awake * (np.float32(WHITE_SCOTOPIC) * luminous - scotopic)
+    grey = _take(tables.cones, place, sizes)
     grey += _take(tables.rods, _place(scotopic), sizes)
     if room < 1.0:
         grey *= np.float32(room)
-    hued = grey if tables.glow is None else grey - tables.glow.take(_place(scotopic))
-    place = _place(luminous)
+    hued = grey
+    if tables.glow is not None and awake is not None:
+        hued = grey - (np.float32(1.0) - awake) * tables.glow.take(_place(scotopic))
     pure = whites.purity(surface, BLUE_PURE, PURE)
     hued = hued * tables.kept.take(place) * waking(tables.hue.take(place), pure)
     grey -= hued
@@ -296,8 +311,23 @@ def _print_rows(rows: _Rows, tables: _Tables, eye: Floats, room: float) -> list[
         shade += grey
         shades.append(shade)
     if points is not None:
-        _add_stars(shades, points, tables.star, eye)
+        _add_stars(shades, points, tables.star, star_eye)
     return shades
+
+
+# Scotopic over photopic troland of sunlight. Source: a black body of 5778 K through CIE V and V'
+# (1700 and 683 lm/W) has 2.25; through 40 years' lens and the air some 2.05.
+WHITE_SCOTOPIC: Final = 2.05
+
+
+def _awake(hue_light: Planes) -> Planes:
+    """Return how far cones see what rods answer to beside a bright object, 0 to 1.
+
+    A lens's violet haze is of 20 times the use to rods; where cones are awake they tell how bright
+    it is, and its hue.
+    """
+    whole = np.float32(np.log(HUE_WHOLE_TD / HUE_FROM_TD))
+    return np.asarray(np.clip(hue_light / whole, np.float32(0.0), np.float32(1.0)))
 
 
 def _paler(kept: float, eye: Floats) -> Planes:

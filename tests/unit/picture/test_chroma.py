@@ -42,14 +42,20 @@ def test_one_hue_stays_that_hue():
     rng = np.random.default_rng(4)
     light = rng.uniform(0.1, 5.0, (64, 64))
     planes = np.stack([0.7 * light, light, 1.4 * light, light]).astype(np.float32)
-    assert np.allclose(coarse(planes), planes[:3], rtol=1e-4)
+    # It fades to grey by a part in thousands of the brightest: noise below has no hue.
+    assert np.allclose(coarse(planes), planes[:3], rtol=5e-4)
 
 
-def test_half_of_a_hue_grating_of_3_7_cycles_passes():
-    # Zhang & Wandell 1997: red-green passes half at 3.7 cycles/degree (memory). 8 % for block means
-    # and linear interpolation, whose variances alone are matched.
-    assert contrast(coarse(grating(3.7))[0]) == pytest.approx(0.15, rel=0.08)
-    assert contrast(coarse(grating(3.7))[2]) < 0.01
+# Two Gaussians, as in Zhang & Wandell 1997 (memory): 0.617 of 3.04 arcmin, which passes half of a
+# grating of 3.7 cycles/degree, and 0.383 of 21 arcmin, which passes nothing of it and 0.09 of one
+# of 1 cycle/degree. Mullen 1985 (memory) has sensitivity at a half at 1 and an eighth at 4
+# cycles/degree; what is well above threshold looks less faded. 8 % for block means and linear
+# interpolation, whose variances alone are matched.
+@pytest.mark.parametrize(("cycles", "passes"), [(3.7, 0.617 * 0.5), (1.0, 0.617 * 0.95 + 0.034)])
+def test_hue_gratings_pass_as_two_gaussians_let_them(cycles, passes):
+    seen = coarse(grating(cycles, side=480))
+    assert contrast(seen[0]) == pytest.approx(0.3 * passes, rel=0.08)
+    assert contrast(seen[2]) < 0.01
 
 
 def test_half_of_what_only_blue_cones_see_passes_at_1_06_cycles():
@@ -62,7 +68,7 @@ def test_half_of_what_only_blue_cones_see_passes_at_1_06_cycles():
 
 
 def test_coarse_hue_passes_and_fine_hue_melts():
-    assert contrast(coarse(grating(0.5))[0]) > 0.97 * 0.3
+    assert contrast(coarse(grating(0.1, side=1600))[0]) > 0.95 * 0.3
     assert contrast(coarse(grating(15.0))[0]) < 0.01
 
 
@@ -71,7 +77,7 @@ def test_averaging_is_an_angle_not_a_number_of_pixels(ppd):
     planes = grating(3.7, side=int(12 * ppd / 3.7) // 2 * 2, ppd=ppd)
     middle = coarse(planes, ppd)[0][planes.shape[1] // 2]
     part = middle[len(middle) // 3 : -len(middle) // 3]
-    assert (part.max() - part.min()) / 2.0 == pytest.approx(0.15, rel=0.1)
+    assert (part.max() - part.min()) / 2.0 == pytest.approx(0.617 * 0.15, rel=0.1)
 
 
 def test_nothing_is_done_where_pixels_are_coarser_than_hue():
