@@ -3,7 +3,7 @@
 The stars to V 10.5 are real and stay as they are. What they lack of the published magnitude comes
 from fainter members, which are invented: their number at least the published one, their
 brightness after a luminosity function, their places after a published profile. Where the real stars
-give more light than is published, nothing is taken from them.
+give more light than is published, nothing is taken from them, and faint members come on top.
 """
 
 from __future__ import annotations
@@ -124,7 +124,13 @@ def _magnitudes(share: NDArray[np.float64], growth: float) -> NDArray[np.float64
 
 
 def _growth_of(share: NDArray[np.float64], wanted: float) -> float:
-    """Return the growth at which the members' light is the wanted one, or the nearest to it."""
+    """Return the growth at which the members' light is the wanted one, or the nearest to it.
+
+    Where the real stars give more than the published light, faint ones are as usual: what is
+    published leaves something out, and there are faint members all the same.
+    """
+    if wanted <= 0.0:
+        return _GROWTH
     low, high = 0.9 * _GROWTH, _STEEPEST
     for _ in range(40):
         middle = 0.5 * (low + high)
@@ -139,8 +145,9 @@ def _growth_of(share: NDArray[np.float64], wanted: float) -> float:
 def faint_members(cluster: OpenCluster) -> Stars:
     """Return a cluster's invented members between V 10.5 and 15.5, around its middle.
 
-    They give what the real stars lack of the published light: by a greater number than the
-    published one (up to fourfold), or by being fainter than usual, as far as that goes.
+    They give what the real stars lack of the published light, where they do lack any: by a greater
+    number than the published one (up to fourfold), or by being fainter than usual, as far as that
+    goes.
 
     Checked by: tests/truth/test_open_clusters.py
     """
