@@ -34,7 +34,7 @@ _REACH: Final = 1.2
 
 # A star that has less than this part of what is just seen at its place gathers nothing. Choice: a
 # few of them together are no more than the haze.
-_LEAST: Final = 0.08
+_LEAST: Final = 0.15
 
 # A star with this many times the light of one just seen is seen nine times in ten (Blackwell 1946).
 _SURE: Final = 1.62
@@ -109,7 +109,8 @@ def _moved(
     alone = 1.0 - seen_fraction(above / _SURE)
     unseen = light * (1.0 - seen)
     whole = float(unseen.sum())
-    places = np.column_stack([stars.x_arcsec, stars.y_arcsec])
+    x, y, fall = stars.x_arcsec, stars.y_arcsec, -4.0 * math.log(2.0)
+    places = np.column_stack([x, y])
     centres = np.flatnonzero((even >= 0.0) & (above > _LEAST) & (alone > 0.02))
     centres = centres[np.argsort(-light[centres])]
     moved = light.copy()
@@ -117,11 +118,10 @@ def _moved(
         return moved
     near = cKDTree(places).query_ball_point(places[centres], _REACH * widths[centres])
     for k, found in zip(centres, near, strict=True):
-        around = np.array([j for j in found if j != k], int)
-        if not len(around):
-            continue
-        apart = ((places[around] - places[k]) ** 2).sum(axis=1) / widths[k] ** 2
-        share = unseen[around] * np.exp(-4.0 * math.log(2.0) * apart)
+        around = np.array(found)
+        right, up = x[around] - x[k], y[around] - y[k]
+        share = unseen[around] * np.exp((right * right + up * up) * (fall / widths[k] ** 2))
+        share[around == k] = 0.0
         total = float(share.sum())
         mean = whole * even[k] * _GAUSSIAN_AREA * widths[k] ** 2
         more = (total - mean) * alone[k]
