@@ -83,16 +83,33 @@ def sensitivity(
     return np.asarray(answer / (math.sqrt(2.0) if eyes == 1 else 1.0))
 
 
-def receptor_transfer(frequency_cycles_deg: ArrayLike) -> NDArray[np.float64]:
+def receptor_transfer(frequency_cycles_deg: ArrayLike, sight: float = 1.0) -> NDArray[np.float64]:
     """Return the contrast that receptors and nerves keep, 1 down to 0 with frequency.
 
-    Only what Barten counts with the optics; see RECEPTOR_SIGMA_ARCMIN.
+    Only what Barten counts with the optics; see RECEPTOR_SIGMA_ARCMIN. His observers, who are
+    keen, stand for a sight of 1; others see as much finer or coarser as theirs is to that.
 
     Source: Barten 1999, eq. 3.4 and table 3.1 (Gaussian, 0.5 arcmin), less diffraction.
     Checked by: tests/truth/test_eye_contrast.py
     """
     u = np.asarray(frequency_cycles_deg, dtype=np.float64)
-    return np.asarray(np.exp(-2.0 * (np.pi * RECEPTOR_SIGMA_ARCMIN / 60.0 * u) ** 2))
+    return np.asarray(np.exp(-2.0 * (np.pi * _receptor_sigma(sight) / 60.0 * u) ** 2))
+
+
+def _receptor_sigma(sight: float) -> float:
+    """Return the blur by receptors and nerves of an eye of this sight, arcmin."""
+    return RECEPTOR_SIGMA_ARCMIN if sight == 1.0 else sight_sigma_arcmin(sight * _keen_sight())
+
+
+@lru_cache(maxsize=1)
+def _keen_sight() -> float:
+    """Return the sight that Barten's observers have on the scale of `sight_sigma_arcmin`: 1.3."""
+    from scipy.optimize import brentq
+
+    def more(sight: float) -> float:
+        return sight_sigma_arcmin(sight) - RECEPTOR_SIGMA_ARCMIN
+
+    return float(brentq(more, 1.0, 1.6, xtol=1e-6))
 
 
 # Frequency that an eye of sight 1 (20/20) just makes out at full contrast, cycles/deg. Barten's

@@ -44,6 +44,8 @@ class EyeState:
         Smallest detail that receptors and nerves resolve at this light, at the eye.
     eyes
         1 or 2.
+    sight
+        The observer's, 1 for 20/20.
     """
 
     pupil_mm: float
@@ -51,6 +53,7 @@ class EyeState:
     sky_cd_m2: float
     acuity_arcsec: float
     eyes: Literal[1, 2]
+    sight: float = 1.0
 
 
 def settle(
@@ -91,6 +94,7 @@ def settle(
         sky_cd_m2=sky_cd_m2,
         acuity_arcsec=float(critical_angle_arcsec(seen, observer.acuity)),
         eyes=eyes,
+        sight=observer.acuity,
     )
 
 

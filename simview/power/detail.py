@@ -63,6 +63,8 @@ class DetailCurve:
         The shortest period of the curve, and where it is reached; None where nothing is seen.
     reason
         Why figures are missing, in words; empty where none is.
+    sight
+        The observer's: an eye half as sharp wants all at twice the width. Keen ones take no less.
     """
 
     powers: tuple[float, ...]
@@ -70,6 +72,7 @@ class DetailCurve:
     best_period_arcsec: float | None
     best_power: float | None
     reason: str = ""
+    sight: float = 1.0
 
     @property
     def finest_detail_arcsec(self) -> tuple[float | None, ...]:
@@ -93,7 +96,7 @@ class DetailCurve:
 
     def _showing(self, arcmin: float) -> float | None:
         best = self.best_period_arcsec
-        return None if best is None else 60.0 * arcmin / best
+        return None if best is None else 60.0 * arcmin / (best * min(self.sight, 1.0))
 
     @property
     def worse_above(self) -> float | None:
@@ -117,7 +120,7 @@ class DetailCurve:
         return None
 
 
-def finest_period_arcsec(
+def finest_period_arcsec(  # noqa: PLR0913 - what is seen, and by whom
     system_mtf: Transfer,
     *,
     power: float,
@@ -126,6 +129,7 @@ def finest_period_arcsec(
     object_apparent_deg: float,
     used_pupil_mm: float,
     eyes: Literal[1, 2] = 1,
+    sight: float = 1.0,
 ) -> float | None:
     """Return the finest period on the sky that is seen at one power.
 
@@ -146,6 +150,8 @@ def finest_period_arcsec(
         min(exit pupil, eye's pupil).
     eyes
         1 at a telescope; two eyes need sqrt(2) less contrast.
+    sight
+        1 for 20/20.
 
     Returns
     -------
@@ -165,7 +171,7 @@ def finest_period_arcsec(
 
     def surplus(log_u: Array) -> Array:
         u = np.exp(log_u)
-        eye = aberration_transfer(u, used_pupil_mm) * receptor_transfer(u)
+        eye = aberration_transfer(u, used_pupil_mm) * receptor_transfer(u, sight)
         eye *= sensitivity(u, troland=troland, object_deg=object_apparent_deg, eyes=eyes)
         seen: Array = contrast * eye * system_mtf(u * power / 3600.0) - 1.0
         return seen
@@ -177,7 +183,9 @@ def finest_period_arcsec(
     return 3600.0 / (power * math.exp(crossing))
 
 
-def curve(powers: Sequence[float], periods: Sequence[float | None]) -> DetailCurve:
+def curve(
+    powers: Sequence[float], periods: Sequence[float | None], *, sight: float = 1.0
+) -> DetailCurve:
     """Find the best of finest periods over powers.
 
     Parameters
@@ -186,6 +194,8 @@ def curve(powers: Sequence[float], periods: Sequence[float | None]) -> DetailCur
         Rising, at least one.
     periods
         Arcsec on the sky, None where nothing is seen; as many as powers.
+    sight
+        The observer's, 1 for 20/20.
     """
     seen = [(x, p) for x, p in zip(powers, periods, strict=True) if p is not None]
     if not seen:
@@ -195,6 +205,7 @@ def curve(powers: Sequence[float], periods: Sequence[float | None]) -> DetailCur
             best_period_arcsec=None,
             best_power=None,
             reason="no detail of this contrast can be made out at any of these powers",
+            sight=sight,
         )
     x = np.log([power for power, _ in seen])
     y = np.log([period for _, period in seen])
@@ -210,6 +221,7 @@ def curve(powers: Sequence[float], periods: Sequence[float | None]) -> DetailCur
         best_period_arcsec=_times(best_y),
         best_power=_times(best_x),
         reason=reason,
+        sight=sight,
     )
 
 

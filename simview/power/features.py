@@ -238,7 +238,8 @@ def seen_in(path: LightPath, eye: EyeState, target: Target, feature: Feature) ->
     at_eye = f * 3600.0 / beam.power
     passed = np.maximum(kept.signed, 0.0)
     passed = np.interp(f, np.linspace(0.0, f[-1], len(passed)), passed)
-    passed = passed * aberration_transfer(at_eye, beam.used_pupil_mm) * receptor_transfer(at_eye)
+    passed = passed * aberration_transfer(at_eye, beam.used_pupil_mm)
+    passed = passed * receptor_transfer(at_eye, eye.sight)
     veiled = seen_contrast(eye, target) / target.contrast if target.contrast else 1.0
     depth = feature.contrast * veiled * shadow(f, passed, feature)
     needed = depth_needed(

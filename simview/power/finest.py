@@ -64,7 +64,8 @@ def detail_curve(
     steps = [place.power for place in places]
     if target.luminance_cd_m2 is None:
         return replace(curve(steps, [None] * len(steps)), reason=NO_SURFACE)
-    return curve(steps, [period_at(place.path, place.eye, target) for place in places])
+    periods = [period_at(place.path, place.eye, target) for place in places]
+    return curve(steps, periods, sight=observer.acuity)
 
 
 def judging_curve(kit: Kit, target: Target, *, sky: Sky, observer: Observer) -> DetailCurve:
@@ -90,7 +91,7 @@ def judging_curve(kit: Kit, target: Target, *, sky: Sky, observer: Observer) -> 
         best = min(best, math.inf if period is None else period)
         told.append((place.power, period))
     powers, periods = zip(*reversed(told), strict=True)
-    return curve(powers, periods)
+    return curve(powers, periods, sight=observer.acuity)
 
 
 def finest_detail_of(
@@ -134,6 +135,7 @@ def period_at(
         object_apparent_deg=target.size_arcsec * beam.power / 3600.0,
         used_pupil_mm=beam.used_pupil_mm,
         eyes=eyes,
+        sight=eye.sight,
     )
 
 

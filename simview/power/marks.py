@@ -204,7 +204,7 @@ def _blur_power(kit: Kit, target: Target, sky: Sky, observer: Observer) -> float
     if place is None:
         return None
     path = replace(place.path, acuity_arcsec=0.0, fault_arcsec=0.0)
-    return COMFORTABLE_ARCMIN * 60.0 / blur_arcsec(path)
+    return COMFORTABLE_ARCMIN * 60.0 / (blur_arcsec(path) * min(observer.acuity, 1.0))
 
 
 def _in_order(

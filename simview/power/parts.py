@@ -112,7 +112,7 @@ def _least_transfer(place: Station, target: Target) -> float:
     beam = place.path.beam
     u = np.geomspace(0.3, 60.0, 60)
     eyes: Literal[1, 2] = 2 if place.eye.eyes == 2 else 1
-    seen = aberration_transfer(u, beam.used_pupil_mm) * receptor_transfer(u)
+    seen = aberration_transfer(u, beam.used_pupil_mm) * receptor_transfer(u, place.eye.sight)
     seen *= sensitivity(
         u,
         troland=troland_of(place.eye),

@@ -134,3 +134,28 @@ def test_single_power_has_marks_too():
     marks = curve([10.0], [6.0])
     assert marks.enough_from == pytest.approx(25.0)
     assert marks.carries == pytest.approx(40.0)
+
+
+def test_duller_sight_sees_less_and_a_keener_one_more():
+    def seen(sight, power=40.0):
+        return finest_period_arcsec(
+            perfect(100.0), power=power, used_pupil_mm=2.0, sight=sight, **BRIGHT
+        )
+
+    assert seen(1.0) == finest_period_arcsec(
+        perfect(100.0), power=40.0, used_pupil_mm=2.0, **BRIGHT
+    )
+    assert seen(0.5) > 1.5 * seen(1.0)
+    assert seen(1.3) < seen(1.0)
+    # At twice the power an eye half as sharp sees about as much: what a sight is by definition.
+    assert seen(0.5, 80.0) == pytest.approx(seen(1.0), rel=0.2)
+
+
+def test_duller_sight_asks_for_more_power_by_as_much():
+    def at(sight):
+        return curve([30.0, 60.0, 120.0], [4.0, 2.0, 2.1], sight=sight)
+
+    usual, dull, keen = at(1.0), at(0.5), at(1.4)
+    for mark in ("enough_from", "carries", "empty_above"):
+        assert getattr(dull, mark) == pytest.approx(2.0 * getattr(usual, mark))
+        assert getattr(keen, mark) == getattr(usual, mark)

@@ -163,3 +163,14 @@ def test_no_air_carries_all_that_the_aperture_gives():
         assert found.air_carries == pytest.approx(found.empty_above, rel=0.02)
         assert found.limited_by(0.99 * found.air_carries) is None
     assert carried(scope(100.0), target("jupiter"), sky=sky) == found.air_carries
+
+
+@pytest.mark.parametrize("name", ["jupiter", "castor"])
+def test_duller_eye_is_given_more_power_and_no_more_light(name):
+    usual, dull = (
+        marks(scope(100.0), target(name), observer=simview.Observer(acuity=sight))
+        for sight in (1.0, 0.5)
+    )
+    # Twice, but for what dimmer light at that power takes.
+    assert 1.7 < dull.empty_above / usual.empty_above < 2.05
+    assert dull.enough_from > 1.2 * usual.enough_from
