@@ -10,6 +10,7 @@ import itertools
 import os
 import re
 import shutil
+import sys
 import tomllib
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager, suppress
@@ -201,6 +202,64 @@ def _remove(part: Path) -> None:
             shutil.rmtree(part, ignore_errors=True)
         else:
             part.unlink(missing_ok=True)
+
+
+@contextmanager
+def alone_in(folder: Path) -> Iterator[None]:
+    """Keep every other process that asks for the same out of a folder; it is made where missing.
+
+    The system gives it free when this process ends, however it ends. What is no folder is left
+    for the caller to refuse.
+
+    Raises
+    ------
+    FileError
+        If another process has it, or it cannot be made.
+    """
+    if folder.exists() and not folder.is_dir():
+        yield
+        return
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        reason = error.strerror or "the disk refuses"
+        raise _wrong(folder, f"folder cannot be made ({reason})", "") from None
+    try:
+        held = _locked(folder)
+    except BlockingIOError:
+        raise _wrong(
+            folder,
+            "another process is writing into this folder",
+            "wait until it has ended, or choose another folder",
+        ) from None
+    try:
+        yield
+    finally:
+        if held is not None:
+            os.close(held)
+
+
+def _locked(folder: Path) -> int | None:
+    """Return a descriptor that locks a folder while it is open; None where no lock is to be had."""
+    try:
+        if sys.platform == "win32":  # a folder cannot be locked there: a file in it that goes again
+            flags = os.O_CREAT | os.O_EXCL | os.O_RDWR | os.O_TEMPORARY
+            return os.open(folder / ".in-use.part", flags)
+        import fcntl
+
+        held = os.open(folder, os.O_RDONLY)
+        try:
+            fcntl.flock(held, fcntl.LOCK_EX | fcntl.LOCK_NB)
+        except OSError:
+            os.close(held)
+            raise
+    except FileExistsError:
+        raise BlockingIOError from None
+    except BlockingIOError:
+        raise
+    except OSError:  # some file systems have no locks
+        return None
+    return held
 
 
 def place_whole(part: Path, target: Path, *, force: bool) -> None:

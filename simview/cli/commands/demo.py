@@ -20,7 +20,7 @@ from simview.cli.side_by_side import Ran, ran
 from simview.demo import folder as demo_folder
 from simview.errors import FileError, require_choice
 from simview.terminal import pass_on, tell
-from simview.textfile import free_name
+from simview.textfile import free_name, part_of
 
 EXAMPLES = ("", "--only ladder", "--out evening")
 
@@ -39,7 +39,7 @@ def command(
     lines = list(_lines(only))
     reporter = Reporter(ReportOptions(json=report.json, quiet=report.quiet))
     folder = _new_folder(report.out, force=report.force)
-    shutil.copytree(demo_folder(), folder / "files", dirs_exist_ok=True)
+    _copy_files(folder)
     spelled_out = [line.format(folder=shlex.quote(str(folder))) for line in lines]
     ledger.plan(*map(_what, spelled_out))
     with closing(_outcomes(spelled_out, report, reporter)) as outcomes:
@@ -50,6 +50,25 @@ def command(
     if report.json:
         reporter.figures({"demo": shown})
     reporter.remark(f"the demo's kits and adverts are in {folder / 'files'}, to be changed")
+
+
+def _copy_files(folder: Path) -> None:
+    """Copy the demo's kits and adverts into its folder, all of them or none."""
+    files, given = folder / "files", demo_folder()
+    names = [path.relative_to(given) for path in sorted(given.rglob("*")) if path.is_file()]
+    try:
+        with part_of(files) as part:
+            for name in names:
+                (part / name).parent.mkdir(parents=True, exist_ok=True)
+                shutil.copyfile(given / name, part / name)
+            for name in names:
+                (files / name).parent.mkdir(parents=True, exist_ok=True)
+                (part / name).replace(files / name)
+    except OSError as error:
+        with suppress(OSError):  # what holds anything stays
+            folder.rmdir()
+        reason = error.strerror or "the disk refuses"
+        raise FileError(f"folder cannot be written ({reason})", where=str(folder)) from None
 
 
 def _what(spelled: str) -> str:

@@ -21,7 +21,7 @@ from simview.cli.reportoptions import ReportOptions
 from simview.demo import PREFIX, asset
 from simview.errors import FileError, SimviewError
 from simview.terminal import remark
-from simview.textfile import require_writable, write_whole
+from simview.textfile import alone_in, require_writable, write_whole
 
 if TYPE_CHECKING:
     from simview.picture.slides.records import SlideSheet, Wish
@@ -82,24 +82,25 @@ def command(
     talk = read_talk(place, known)
     if report.out is None:
         raise SimviewError("--out", got="none", allowed="a folder", remedy="--out my-talk")
-    folder = Folder.at(report.out, force=report.force)
-    _program_itself()
-    reporter = Reporter(ReportOptions(json=report.json, quiet=report.quiet))
-    ledger.plan(*(slide.name for slide in talk.slides))
-    with reporter.progress() as progress:
-        jobs = [_job(slide, talk, known, report) for slide in talk.slides]
-        outcome = make(
-            talk,
-            folder,
-            jobs,
-            program=_program(),
-            progress=lambda part, text: progress(0.8 * part, text),
-        )
-        progress(0.85, "slides, page, handout")
-        if outcome.made:
-            _write(talk, folder, outcome)
-    folder.forget_others(talk.slides)
-    _tell(talk, folder, outcome, reporter, json=report.json)
+    with alone_in(report.out):
+        folder = Folder.at(report.out, force=report.force)
+        _program_itself()
+        reporter = Reporter(ReportOptions(json=report.json, quiet=report.quiet))
+        ledger.plan(*(slide.name for slide in talk.slides))
+        with reporter.progress() as progress:
+            jobs = [_job(slide, talk, known, report) for slide in talk.slides]
+            outcome = make(
+                talk,
+                folder,
+                jobs,
+                program=_program(),
+                progress=lambda part, text: progress(0.8 * part, text),
+            )
+            progress(0.85, "slides, page, handout")
+            if outcome.made:
+                _write(talk, folder, outcome)
+        folder.forget_others(talk.slides)
+        _tell(talk, folder, outcome, reporter, json=report.json)
 
 
 def _start(new: Path, report: ReportOptions) -> None:

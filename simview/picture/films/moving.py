@@ -202,6 +202,7 @@ def _write_mp4(moving: Moving, frames: Iterable[Print], target: Path, *, force: 
                 part,
                 frames_per_second=moving.frames_per_second,
                 texts=texts_of(_texts(moving)),
+                name=str(target),
             )
             place_whole(part, target, force=force)
     except OSError as error:

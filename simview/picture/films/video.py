@@ -98,8 +98,23 @@ def require_encoder() -> None:
         raise FileError("MP4's encoder is not in this build of av", remedy=_INSTALL) from None
 
 
-def write_mp4(frames: Iterable[Print], path: Path, *, frames_per_second: float, texts: str) -> None:
+def write_mp4(
+    frames: Iterable[Print], path: Path, *, frames_per_second: float, texts: str, name: str = ""
+) -> None:
     """Write an MP4 (H.264, 4:2:0, as every player wants it).
+
+    Parameters
+    ----------
+    frames
+        Computed as they are asked for.
+    path
+        Where it is written.
+    frames_per_second
+        How fast they are shown.
+    texts
+        What travels inside.
+    name
+        What it is called in messages; the path where it is empty.
 
     Raises
     ------
@@ -124,9 +139,9 @@ def write_mp4(frames: Iterable[Print], path: Path, *, frames_per_second: float, 
                 file.mux(stream.encode())
     except av.FFmpegError as error:
         reason = error.strerror or "the encoder gives up"
-        raise FileError(f"MP4 cannot be encoded ({reason})", where=str(path)) from None
+        raise FileError(f"MP4 cannot be encoded ({reason})", where=name or str(path)) from None
     if stream is None:
-        raise FileError("MP4 cannot be encoded (there is no frame)", where=str(path))
+        raise FileError("MP4 cannot be encoded (there is no frame)", where=name or str(path))
 
 
 def _stream(file: Any, rate: Fraction, frame: Print) -> Any:
