@@ -55,6 +55,11 @@ VEIL_PIXELS: Final = 360.0
 _painting = threading.Lock()
 
 
+# A star's image in a picture, with its skirts, is so many times as wide as its middle: a disc that
+# is no wider is drawn as a star. Choice.
+_DOT: Final = 1.5
+
+
 @dataclass(frozen=True, kw_only=True, repr=False)
 class View:
     """One look through one instrument at one object.
@@ -146,7 +151,9 @@ class View:
         pixel_arcsec = 3600.0 / (pixels_per_degree * self.beam.power)
         grid = self.path.grid(pixel_arcsec)
         lens, points = self._kernels(grid)
-        scene = self.painted(pixel_arcsec, pixels + grid.size, at_arcsec)
+        scene = self.painted(
+            pixel_arcsec, pixels + grid.size, at_arcsec, star_arcsec=_DOT * star_px * pixel_arcsec
+        )
         background = lens.sum(axis=(1, 2, 3)) * np.float32(glow.luminance_cd_m2(self.sky))
         glass = self._glass(pixels_per_degree, pixels)
         surfaces, sky = self._imaged(scene, lens, grid), background[:, None, None]
@@ -205,17 +212,28 @@ class View:
         return x, y, z
 
     def painted(
-        self, pixel_arcsec: float, pixels: int, at_arcsec: tuple[float, float] = (0.0, 0.0)
+        self,
+        pixel_arcsec: float,
+        pixels: int,
+        at_arcsec: tuple[float, float] = (0.0, 0.0),
+        *,
+        star_arcsec: float = 0.0,
     ) -> Scene:
-        """Return the object, painted at this sampling, the Milky Way between the stars with it."""
+        """Return the object, painted at this sampling, the Milky Way between the stars with it.
+
+        `star_arcsec` is the least width of a star in the picture.
+        """
         with _painting:
             scene = self.target.scene(pixel_arcsec=pixel_arcsec, pixels=pixels, at_arcsec=at_arcsec)
-            return starlit(self.dotted(scene))
+            return starlit(self.dotted(scene, star_arcsec))
 
-    def dotted(self, scene: Scene) -> Scene:
-        """Return the object as it was painted; a disc too small to show as one is a star."""
+    def dotted(self, scene: Scene, star_arcsec: float = 0.0) -> Scene:
+        """Return the object as it was painted; a disc too small to show as one is a star.
+
+        Too small for the eye, or for a picture whose stars are `star_arcsec` wide.
+        """
         dot = self.target.dot
-        return scene if dot is None else dot.drawn(scene, self.spot_arcsec)
+        return scene if dot is None else dot.drawn(scene, max(self.spot_arcsec, star_arcsec))
 
     def _glass(self, pixels_per_degree: float, pixels: int) -> Callable[[Planes], Planes] | None:
         """Return what the eyepiece's glass does, None where that would show nowhere.

@@ -60,6 +60,14 @@ BRIGHT_TD: Final = 150.0
 # that sends more light is never the darker one: Neptune, Uranus, Jupiter at 300 times. Choice.
 MURKY: Final = 4.0
 
+# A disc up to the first width at the eye, deg, prints by the rule for stars, one of the second by
+# that for surfaces, between them by some of both: so a planet is no fainter in print for showing
+# as a disc. Choices; eyes add up light over some tenths of a degree there.
+DOT_DEG: Final = (0.35, 0.75)
+
+# Most that a small disc prints by the rule for stars, of white: it keeps its hue. Choice.
+DOT_PRINT: Final = 0.5
+
 # Scotopic troland above which a background is no night sky any more: it is left to the cones
 # alone. Choice; the glow of a bright city in a 7 mm pupil is half of that.
 ROD_LIMIT_TD: Final = 4.0

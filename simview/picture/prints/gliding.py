@@ -128,5 +128,5 @@ class Gliding:
             seen = self._glide.expose(
                 view, pixels_per_degree=FIELD_SCALE, pixels=field_pixels(view)
             )
-            self._levels[step] = tone.levels(self._judged(view, seen).evened())
+            self._levels[step] = measured(view, self._judged(view, seen)).levels
         return self._levels[step]

@@ -292,7 +292,7 @@ class Exposed(NamedTuple):
 
 def measured(view: View, exposure: Exposure) -> Exposed:
     """Return an exposure with its levels of light, bright ones as seen through the veil."""
-    whole = tone.levels(exposure.evened())
+    whole = tone.levels(exposure.evened())._replace(dot=_dot(view))
     if exposure.veil is None:
         return Exposed(view, exposure, whole)
     seen = tone.levels(_through_veil(view, exposure))
@@ -302,6 +302,16 @@ def measured(view: View, exposure: Exposure) -> Exposed:
     veil = max(whole.background_scotopic_td - own, 0.0)
     clear = max(own, 1e-9) / (max(own, 1e-9) + choices.SKY_IN_VEIL * veil)
     return Exposed(view, exposure, whole._replace(**bright, sky_clear=clear))
+
+
+def _dot(view: View) -> float:
+    """Return how far the view's object is so small that it prints as stars do, 1 down to 0."""
+    if view.target.dot is None:
+        return 0.0
+    low, high = choices.DOT_DEG
+    wide = view.target.size_arcsec * view.beam.power / 3600.0
+    part = min(max(math.log(wide / low) / math.log(high / low), 0.0), 1.0)
+    return 1.0 - part * part * (3.0 - 2.0 * part)
 
 
 def _through_veil(view: View, exposure: Exposure) -> Exposure:

@@ -33,6 +33,7 @@ from simview.picture.prints.choices import (
     CONE_DARK_TD,
     CONES_UNADAPTED_TD,
     DISC_STAR_POWER,
+    DOT_PRINT,
     GLARING_POWER,
     GLOW_POWER,
     HEADROOM,
@@ -98,7 +99,8 @@ class Levels(NamedTuple):
 
     `vivid_td` is that one's light, `vivid_x` and `vivid_z` its CIE X and Z over Y; `pooled_td` is
     the brightest mean over `POOL_DEG`, None where the view's brightest surface stands for it;
-    `sky_clear` is 1 where the background is a sky, near 0 where it is glare that hides one.
+    `sky_clear` is 1 where the background is a sky, near 0 where it is glare that hides one;
+    `dot` is 1 where a planet's disc is so small that it prints as stars do.
     """
 
     extent_deg: float
@@ -110,6 +112,7 @@ class Levels(NamedTuple):
     vivid_z: float = 1.0890
     pooled_td: float | None = None
     sky_clear: float = 1.0
+    dot: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -189,7 +192,22 @@ class Adaptation:
         dimmer = (own + ADAPTED_DARK_TD) / (self.white_td + ADAPTED_DARK_TD)
         disc = brightest_td if brightest_td >= self.least_white_td else 0.0
         answer = replace(self, white_td=self.white_td * dimmer**ADAPTED, disc_td=disc)
-        return answer if sky is None else answer._under(sky)
+        if sky is None:
+            return answer
+        answer = answer._under(sky)
+        return answer._as_dot(disc, sky.dot) if disc and sky.dot else answer
+
+    def _as_dot(self, light_td: float, share: float) -> Adaptation:
+        """Return the same where the brightest surface is small, and prints as a star of its light.
+
+        Checked by: tests/unit/picture/test_planets_in_print.py
+        """
+        wanted = min(float(star_print(light_td, replace(self, disc_td=0.0))), DOT_PRINT)
+        most = (WHITE_PRINT - self.glow_top) * (1.0 + HEADROOM)
+        white = min(light_td * max(most / wanted - 1.0, 0.1) / HEADROOM, self.white_td)
+        mixed = self.white_td ** (1.0 - share) * white**share
+        # Where it is a star in the picture that is no other's neighbour.
+        return replace(self, white_td=mixed, disc_td=0.0 if share > 0.5 else self.disc_td)
 
     def _under(self, sky: Levels) -> Adaptation:
         """Return the same under a view's own sky, as far as this is a sheet of the night."""

@@ -1,0 +1,52 @@
+"""Small planets in print: as bright as stars of their light, whatever the telescope."""
+
+from __future__ import annotations
+
+from itertools import pairwise
+
+import numpy as np
+import pytest
+
+import simview
+from simview.picture.prints.printing import Wanted, develop_all
+from simview.srgb import linear
+
+APERTURES = (60.0, 80.0, 100.0, 130.0, 150.0, 200.0, 250.0, 300.0)
+
+
+def whole_field(name: str, aperture_mm: float, power: float) -> np.ndarray:
+    """Return the middle degrees of a whole field 51 deg wide, as sheets draw it, linear."""
+    scope = simview.Telescope(
+        aperture_mm=aperture_mm,
+        focal_length_mm=10.0 * aperture_mm if aperture_mm < 110.0 else 6.0 * aperture_mm,
+        objective="achromat" if aperture_mm < 110.0 else "mirror",
+    )
+    piece = simview.Eyepiece(focal_length_mm=scope.focal_length_mm / power, apparent_field_deg=50.0)
+    kit = simview.Kit(telescope=scope, eyepieces=(piece,))
+    view = simview.look(kit, name, power=power, sky=simview.Sky(altitude_deg=50.0))
+    wanted = [Wanted(view=view, pixels_per_degree=430 / 51.0, pixels=430, star_px=2.0)]
+    wide = view.target.size_arcsec * power / 3600.0
+    wanted.append(Wanted(view=view, pixels_per_degree=100 / (3.0 * wide), pixels=200, star_px=2.0))
+    panel = develop_all(wanted).panels[0]
+    return np.asarray(linear(panel[195:235, 195:235].astype(float) / 255.0)).mean(axis=2)
+
+
+# More aperture at its own usual power gathers more light from the same planet, and no less of it
+# falls on the eye: so it prints no fainter, be it a star there or a disc.
+@pytest.mark.parametrize("name", ["uranus", "neptune"])
+def test_planet_is_no_fainter_in_print_for_more_aperture(name: str) -> None:
+    shown = [whole_field(name, aperture, max(60.0, aperture)) for aperture in APERTURES]
+    peaks = [float(field.max()) for field in shown]
+    sums = [float(np.clip(field - np.median(field), 0.0, None).sum()) for field in shown]
+    # A star's middle is one pixel of its dot, as it happens to lie: a tenth either way.
+    assert all(more > 0.9 * less for less, more in pairwise(peaks)), peaks
+    assert all(more > 0.9 * less for less, more in pairwise(sums)), sums
+
+
+@pytest.mark.parametrize(("aperture_mm", "power"), [(150.0, 200.0), (300.0, 300.0)])
+def test_uranus_as_a_disc_is_as_bright_as_the_star_that_it_is_in_60_mm(
+    aperture_mm: float, power: float
+) -> None:
+    star, disc = whole_field("uranus", 60.0, 60.0), whole_field("uranus", aperture_mm, power)
+    assert disc.max() > 0.8 * star.max()
+    assert disc.sum() - disc.size * np.median(disc) > star.sum() - star.size * np.median(star)
