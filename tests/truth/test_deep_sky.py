@@ -54,9 +54,11 @@ def king_light(radius: np.ndarray, core: float, edge: float) -> np.ndarray:
     return np.asarray(inside)
 
 
-@pytest.mark.parametrize("name", ["m13", "omega-centauri", "m4", "m55", "m22"])
+# With a fall of 2, which M 13, M 2 and M 55 come close to, the profile is King's own.
+@pytest.mark.parametrize("name", ["m13", "m2", "m55"])
 def test_stars_of_a_globular_follow_kings_profile(name: str) -> None:
     cluster = Globular.of(sky.row_of(name))
+    assert cluster.fall == pytest.approx(2.0, abs=0.2)
     stars, _ = globular_stars(cluster)
     away = np.sort(np.hypot(stars.x_arcsec, stars.y_arcsec))
     expected = king_light(away, cluster.core_arcsec, cluster.edge_arcsec)
@@ -64,26 +66,26 @@ def test_stars_of_a_globular_follow_kings_profile(name: str) -> None:
         np.array([cluster.edge_arcsec]), cluster.core_arcsec, cluster.edge_arcsec
     )
     found = (np.arange(len(away)) + 0.5) / len(away)
-    # Kolmogorov-Smirnov distance at a level of 1 in 1000.
-    assert np.abs(found - expected).max() < 1.95 / math.sqrt(len(away))
+    # Kolmogorov-Smirnov distance at a level of 1 in 1000, and 0.03 for the fall.
+    assert np.abs(found - expected).max() < 1.95 / math.sqrt(len(away)) + 0.03
 
 
-# Half-light radii, Harris 1996 (arcmin): the profile's own, without any fit to them. King's profile
-# from core radius and concentration gives Harris' value within 15 % where the edge is not cut.
+# Half-light radii, Harris 1996 (arcmin): of the stars as they are drawn, four standard errors of
+# the median of n distances (1.25 / sqrt(n) of a spread as wide as the median itself).
 @pytest.mark.parametrize(
-    ("name", "half"), [("m13", 1.69), ("m55", 2.83), ("m22", 3.36), ("m5", 1.77)]
+    ("name", "half"),
+    [("m13", 1.69), ("m55", 2.83), ("m22", 3.36), ("m3", 2.31), ("m4", 4.33), ("ngc-6397", 2.90)],
 )
 def test_half_light_radius_of_a_globular_is_harris(name: str, half: float) -> None:
-    cluster = Globular.of(sky.row_of(name))
-    radius = np.linspace(0.0, cluster.edge_arcsec, 40_000)
-    light = king_light(radius, cluster.core_arcsec, cluster.edge_arcsec)
-    found = np.interp(0.5 * light[-1], light, radius) / 60.0
-    assert found == pytest.approx(half, rel=0.22)
+    stars, _ = globular_stars(Globular.of(sky.row_of(name)))
+    away = np.hypot(stars.x_arcsec, stars.y_arcsec) / 60.0
+    error = 1.25 / math.sqrt(len(away))
+    assert np.median(away) == pytest.approx(half, rel=4.0 * error)
 
 
 # Surface brightness in the middle, V mag/arcsec2, Harris 1996 (edition 2010; memory), which nothing
-# here is fitted to: it follows from magnitude, core radius and concentration. Within 0.4 mag, a
-# fifth of what core radii of different authors differ by (M 3: 0.37 and 0.55 arcmin).
+# here is fitted to: it follows from magnitude, core, half-light and tidal radius. 0.35 mag, as
+# core radii of different authors differ by a tenth and more.
 @pytest.mark.parametrize(
     ("name", "middle"),
     [
@@ -91,7 +93,11 @@ def test_half_light_radius_of_a_globular_is_harris(name: str, half: float) -> No
         ("m92", 15.47),
         ("m3", 16.64),
         ("m2", 15.78),
+        ("m5", 16.05),
         ("m15", 14.21),
+        ("47-tucanae", 14.38),
+        ("ngc-6397", 15.3),
+        ("ngc-6752", 14.88),
         ("m22", 17.40),
         ("m4", 17.67),
         ("omega-centauri", 16.81),
@@ -102,7 +108,7 @@ def test_middle_of_a_globular_is_as_bright_as_measured(name: str, middle: float)
     radius = np.linspace(0.0, cluster.edge_arcsec, 200_000)
     light = cluster.glow(radius.astype(np.float32)).astype(float)
     area = np.trapezoid(2.0 * math.pi * radius * light / light[0], radius)
-    assert cluster.magnitude + 2.5 * math.log10(area) == pytest.approx(middle, abs=0.4)
+    assert cluster.magnitude + 2.5 * math.log10(area) == pytest.approx(middle, abs=0.35)
 
 
 # Omega Centauri has some 1000 giants brighter than V 13.5: a spectroscopic sample of 855 holds more
