@@ -26,7 +26,16 @@ from numpy.typing import NDArray
 from simview.air import extinction, glow, refraction, seeing
 from simview.executor.threads import spread_work
 from simview.eye.dots import star_planes
-from simview.eye.glare import CLOSE_DEG, VALID_DEG, Veil, veil_of, veil_per_lux
+from simview.eye.glare import (
+    CLOSE_DEG,
+    VALID_DEG,
+    WIDE_MM,
+    Veil,
+    beam_pupil,
+    beams_about,
+    veil_of,
+    veil_per_lux,
+)
 from simview.eye.kernels import Grid, Planes, kernels
 from simview.eye.pruned import Spectrum, fast_length, rows_of, spectrum_of
 from simview.eye.retina import Exposure
@@ -128,7 +137,7 @@ class Glide:
 
     def __init__(self, key: Hashable) -> None:
         self._key = key
-        self._veils: dict[tuple[int, float], Veil | None] = {}
+        self._veils: dict[tuple[int, float, float], Veil | None] = {}
 
     def expose(
         self, view: View, *, pixels_per_degree: float, pixels: int, star_px: float = 0.0
@@ -170,6 +179,7 @@ class Glide:
             veil=veil,
             white=view.white_of(gains),
             age_years=view.observer.age_years,
+            beam_mm=beam_pupil(view.beam.used_pupil_mm),
             draw=partial(_draw_stars, view, frame, level, lens, glass, wide),
             spread=partial(_spread, view, frame, level, lens),
             level_arcsec=level.pixel_arcsec,
@@ -201,18 +211,25 @@ class Glide:
             return None
         share = np.float32(place - low)
         planes = (1.0 - share) * here.planes + share * there.planes
-        return replace(here, planes=planes * np.float32(unit))
+        return replace(
+            here,
+            planes=planes * np.float32(unit),
+            kept=(1.0 - float(share)) * here.kept + float(share) * there.kept,
+            pupil_mm=view.beam.used_pupil_mm,
+        )
 
     def _veil_at(self, view: View, step: int) -> Veil | None:
         """Return the glare from afar at one of these powers, for one troland a cd/m2."""
         field = view.beam.apparent_field_deg
-        place = (step, round(field, 1))
+        # Its beam is as wide as at that power, too.
+        like = 2.0 ** (step / _GLARE_STEPS) / view.beam.power
+        pupil = beam_pupil(min(view.beam.exit_pupil_mm / like, view.beam.eye_pupil_mm))
+        place = (step, round(field, 1), pupil)
         if place not in self._veils:
             if len(self._veils) > _MOST_VEILS:
                 self._veils.clear()
             # The same view, its object as large as at that power: nothing else matters to glare.
             scale = _GLARE_PX / field
-            like = 2.0 ** (step / _GLARE_STEPS) / view.beam.power
             frame = _Frame(view, scale * like, _GLARE_PX)
             level, _ = self._level(view, frame)
             veil = None
@@ -223,6 +240,7 @@ class Glide:
                     field_deg=field,
                     age_years=view.observer.age_years,
                     finest=_GLARE_SCALE,
+                    pupil_mm=pupil,
                 )
             self._veils[place] = veil
         return self._veils[place]
@@ -284,31 +302,40 @@ class _Eye:
         factor = self._path.eye_factor(frequency)
         if self._veil is not None:
             per_degree = frequency * 3600.0 / self._view.beam.power
-            factor = factor * (self._veil.kept + close_transfer(per_degree, self._veil.age_years))
+            close = close_transfer(per_degree, self._veil.age_years, self._veil.pupil_mm)
+            factor = factor * (self._veil.kept + close)
         if self._width:
             sigma = self._width / FWHM_PER_SIGMA
             factor = factor * np.exp(-2.0 * (np.pi * sigma * frequency) ** 2)
         return np.asarray(factor, np.float32)
 
 
-def close_transfer(cycles_per_degree: NDArray[np.float64], age_years: float) -> NDArray[np.float64]:
+def close_transfer(
+    cycles_per_degree: NDArray[np.float64], age_years: float, pupil_mm: float = WIDE_MM
+) -> NDArray[np.float64]:
     """Return what the eye's scatter close by passes at each frequency; its whole share at 0.
 
     The two-dimensional transform of CIE 146's veil, faded out as `simview.eye.glare` does it.
     """
-    frequency, table = _close_table(age_years)
+    low, high, part = beams_about(pupil_mm)
+    frequency, thin = _close_table(age_years, low)
+    _, wide = _close_table(age_years, high)
+    table = (1.0 - part) * thin + part * wide
     return np.asarray(np.interp(cycles_per_degree, frequency, table, right=0.0))
 
 
-@lru_cache(maxsize=8)
-def _close_table(age_years: float) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+@lru_cache(maxsize=64)
+def _close_table(
+    age_years: float, pupil_mm: float
+) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
     from scipy.special import j0
 
     angle = np.geomspace(VALID_DEG[0], CLOSE_DEG[1], 500)
     fall = np.clip((angle - CLOSE_DEG[0]) / (CLOSE_DEG[1] - CLOSE_DEG[0]), 0.0, 1.0)
     # `_nearness` of the glare room, which is squared there once.
     near = np.cos(np.pi / 2.0 * fall) ** 2
-    ring = veil_per_lux(angle, age_years) * near * 2.0 * np.pi * angle * np.radians(1.0) ** 2
+    veil = veil_per_lux(angle, age_years, pupil_mm=pupil_mm)
+    ring = veil * near * 2.0 * np.pi * angle * np.radians(1.0) ** 2
     frequency = np.linspace(0.0, 30.0, 601)
     waves = j0(2.0 * np.pi * frequency[:, None] * angle)
     return frequency, np.asarray(np.trapezoid(waves * ring * angle, np.log(angle), axis=1))

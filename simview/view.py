@@ -18,7 +18,7 @@ from simview.errors import require_choice
 from simview.eye import clarity, state
 from simview.eye.eye_faults import with_eye_faults
 from simview.eye.filters import filtered
-from simview.eye.glare import Veil, veil_of
+from simview.eye.glare import Veil, beam_pupil, veil_of
 from simview.eye.kernels import Grid, Planes, widened, width_px
 from simview.eye.retina import Exposure, Retina, convolve
 from simview.eye.state import POINT_ACUITY_ARCSEC, STAR_SPOT_ARCSEC
@@ -181,6 +181,7 @@ class View:
             glass=glass,
             white=self.white_of(lens.sum(axis=(2, 3))),
             age_years=self.observer.age_years,
+            beam_mm=beam_pupil(self.beam.used_pupil_mm),
         )
 
     def _kernels(self, grid: Grid) -> tuple[Planes, Planes]:
@@ -310,6 +311,7 @@ class View:
             pixels_per_degree=scale,
             field_deg=field,
             age_years=self.observer.age_years,
+            pupil_mm=beam_pupil(self.beam.used_pupil_mm),
         )
         return replace(primaries, planes=np.tensordot(gains, primaries.planes, axes=1))
 

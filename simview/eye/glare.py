@@ -1,4 +1,10 @@
-"""Light that the eye scatters: the veil around bright things."""
+"""Light that the eye scatters: the veil around bright things.
+
+CIE's formula is for eyes that look with their whole pupil: within half a degree most of it is the
+faults of the optics' outer parts. A telescope's beam is thinner and passes through their middle, so
+close to a star there is less of it (`share_of_beam`); what is left around it is diffraction, which
+the telescope's own image has already.
+"""
 
 from __future__ import annotations
 
@@ -22,6 +28,13 @@ VALID_DEG: Final = (0.1, 100.0)
 # Distance from its middle, in pixels, within which a kernel is averaged over its pixels.
 STEEP: Final = 12
 
+# A beam at least this wide, mm, scatters as the whole pupil does. CIE's formula knows no pupil; the
+# one of IJspeert and others comes within 0.3 of it for pupils of 3 to 7 mm, 0.1 to 1 deg.
+WIDE_MM: Final = 3.0
+
+# Beams whose widths differ by less than this step, octaves, are treated alike. A choice: 3 %.
+_STEP_OCTAVES: Final = 1.0 / 24.0
+
 # Pigmentation of the iris: 0 black, 0.5 brown, 1 light, 1.2 very light blue (CIE 146:2002).
 BROWN_EYES: Final = 0.5
 
@@ -33,7 +46,30 @@ CLOSE_DEG: Final = (0.3, 1.2)
 CLOSE_PIXELS_PER_DEGREE: Final = 48.0
 
 
-def veil_per_lux(angle_deg: ArrayLike, age_years: float, pigment: float = BROWN_EYES) -> Array:
+def beam_pupil(used_pupil_mm: float) -> float:
+    """Return the width of a beam as scatter counts it: of beams nearly alike one, at most WIDE_MM.
+
+    So a power that is turned up asks for a few tables only.
+    """
+    low, high, part = beams_about(used_pupil_mm)
+    return high if part >= 0.5 else low
+
+
+def beams_about(used_pupil_mm: float) -> tuple[float, float, float]:
+    """Return the next thinner and wider beams that are told apart, and how far between this is."""
+    place = math.log2(max(used_pupil_mm, 0.05)) / _STEP_OCTAVES
+    step = math.floor(place)
+    low, high = (min(2.0 ** (s * _STEP_OCTAVES), WIDE_MM) for s in (step, step + 1))
+    return low, high, place - step
+
+
+def veil_per_lux(
+    angle_deg: ArrayLike,
+    age_years: float,
+    pigment: float = BROWN_EYES,
+    *,
+    pupil_mm: float = WIDE_MM,
+) -> Array:
     """Return the veiling luminance in cd/m2 that one lux at the eye spreads at an angle.
 
     Parameters
@@ -44,6 +80,8 @@ def veil_per_lux(angle_deg: ArrayLike, age_years: float, pigment: float = BROWN_
         20 to 83.
     pigment
         0 (very dark eyes) to 1.2 (very light ones).
+    pupil_mm
+        Width of the beam that enters the eye; see `share_of_beam`.
 
     Raises
     ------
@@ -64,27 +102,91 @@ def veil_per_lux(angle_deg: ArrayLike, age_years: float, pigment: float = BROWN_
     require_range("age_years", age_years, 20.0, 83.0, unit="years")
     require_range("pigment", pigment, 0.0, 1.2)
     aged = 1.0 + (age_years / 62.5) ** 4
+    faults = 10.0 / angle**3 * share_of_beam(angle, pupil_mm, age_years)
+    return np.asarray(faults + (5.0 / angle**2 + 0.1 * pigment / angle) * aged + 0.0025 * pigment)
+
+
+# Constants of the formula by IJspeert and others: age at which wide scatter has doubled, years;
+# share of light that goes there in a young eye, mean of a population; pupil at which the optics'
+# faults take as much light as the image keeps, mm.
+_DOUBLED_YEARS: Final = 70.0
+_WIDE_SHARE: Final = 0.142
+_HALF_PUPIL_MM: Final = 3.2
+
+
+def share_of_beam(angle_deg: ArrayLike, pupil_mm: float, age_years: float) -> Array:
+    """Return how much of a whole pupil's faults a thin beam meets at an angle, above 0 to 1.
+
+    The published spread of light in the eye is a sum of four bells: the image itself, which for
+    thin beams is diffraction; the optics' faults, which grow with the pupil; and two of wide
+    scatter, which ask for no pupil. This is the second one's ratio to what it is in a pupil of
+    `WIDE_MM`. It belongs to that term of CIE's formula that does not age.
+
+    Notes
+    -----
+    Source: IJspeert, van den Berg & Spekreijse 1993, Vision Res. 33, 15 (its constants as public
+    code states them). Measured for pupils from about 2 mm up; below that it is their formula.
+    Checked by: tests/truth/test_eye_glare.py
+    """
+    if pupil_mm >= WIDE_MM:
+        return np.ones_like(np.asarray(angle_deg, float))
+    thin, wide = (bell(angle_deg, *_faults(p, age_years)) for p in (pupil_mm, WIDE_MM))
+    return np.asarray(np.minimum(thin / wide, 1.0))
+
+
+def _faults(pupil_mm: float, age_years: float) -> tuple[float, float]:
+    """Return the share of light that the optics' faults take, and the width of their bell, rad."""
+    aged = 1.0 + (age_years / _DOUBLED_YEARS) ** 4
+    near = 1.0 / (1.0 + aged / (1.0 / _WIDE_SHARE - 1.0))
+    times = 1.0 + (_HALF_PUPIL_MM / pupil_mm) ** 2
+    own = 1.0 / ((9000.0 - 936.0 * math.sqrt(aged)) * pupil_mm)
+    return near / times, times * (math.sqrt(aged) / 2000.0 - own)
+
+
+def bell(angle_deg: ArrayLike, share: float, width_rad: float) -> Array:
+    """Return the light per sr that one bell of that formula has at an angle."""
+    sine, cosine = (f(np.radians(np.asarray(angle_deg, float))) for f in (np.sin, np.cos))
     return np.asarray(
-        10.0 / angle**3 + (5.0 / angle**2 + 0.1 * pigment / angle) * aged + 0.0025 * pigment
+        share * width_rad / (2.0 * math.pi * (sine**2 + (width_rad * cosine) ** 2) ** 1.5)
     )
 
 
-@lru_cache(maxsize=32)
+@lru_cache(maxsize=64)
 def scattered_fraction(
-    inner_deg: float, outer_deg: float, age_years: float, pigment: float = BROWN_EYES
+    inner_deg: float,
+    outer_deg: float,
+    age_years: float,
+    pigment: float = BROWN_EYES,
+    *,
+    pupil_mm: float = WIDE_MM,
 ) -> float:
     """Return the share of a source's light that lands between two angles from it.
 
+    Parameters
+    ----------
+    inner_deg, outer_deg
+        0.1 to 100 deg.
+    age_years, pigment, pupil_mm
+        As in `veil_per_lux`.
+
+    Notes
+    -----
     The integral of the veil over the ring, per lux; trapezoid in log angle, within 1e-4.
     """
     angle = np.geomspace(inner_deg, outer_deg, 400)
     ring = 2.0 * np.pi * np.sin(np.radians(angle)) * np.radians(angle)
-    return float(np.trapezoid(veil_per_lux(angle, age_years, pigment) * ring, np.log(angle)))
+    veil = veil_per_lux(angle, age_years, pigment, pupil_mm=pupil_mm)
+    return float(np.trapezoid(veil * ring, np.log(angle)))
 
 
 @lru_cache(maxsize=16)
 def veil_kernel(
-    pixels_per_degree: float, radius_deg: float, age_years: float, pigment: float = BROWN_EYES
+    pixels_per_degree: float,
+    radius_deg: float,
+    age_years: float,
+    pigment: float = BROWN_EYES,
+    *,
+    pupil_mm: float = WIDE_MM,
 ) -> Array:
     """Return the eye's scatter as a square kernel: share of a pixel's light in each other pixel.
 
@@ -105,29 +207,26 @@ def veil_kernel(
     # One quarter, the others mirror it. Far out a pixel's middle stands for it (0.3 % at STEEP
     # pixels, less beyond); close by its mean by 5 x 5 points, so that the steep middle is not
     # missed.
-    quarter = _veil_within(np.arange(half + 1.0), pixels_per_degree, radius_deg, age_years, pigment)
+
+    def within(pixels: Array) -> Array:
+        along = pixels / pixels_per_degree
+        angle = np.hypot(along[:, None], along[None, :])
+        low, high = VALID_DEG
+        veil = veil_per_lux(np.clip(angle, low, high), age_years, pigment, pupil_mm=pupil_mm)
+        veil[(angle < low) | (angle > min(high, radius_deg))] = 0.0
+        return veil
+
+    quarter = within(np.arange(half + 1.0))
     near = min(half, STEEP) + 1
     fine = (np.arange(5) - 2.0) / 5.0
     points = np.abs((np.arange(near)[:, None] + fine).ravel())
-    dense = _veil_within(points, pixels_per_degree, radius_deg, age_years, pigment)
+    dense = within(points)
     quarter[:near, :near] = dense.reshape(near, 5, near, 5).mean(axis=(1, 3))
     rows = np.concatenate([quarter[:0:-1], quarter])
     kernel = np.concatenate([rows[:, :0:-1], rows], axis=1)
     kernel *= math.radians(1.0 / pixels_per_degree) ** 2
     kernel.setflags(write=False)
     return kernel
-
-
-def _veil_within(
-    pixels: Array, pixels_per_degree: float, radius_deg: float, age_years: float, pigment: float
-) -> Array:
-    """Return the veil at all pairs of distances, in pixels; 0 where it does not count."""
-    along = pixels / pixels_per_degree
-    angle = np.hypot(along[:, None], along[None, :])
-    low, high = VALID_DEG
-    veil = veil_per_lux(np.clip(angle, low, high), age_years, pigment)
-    veil[(angle < low) | (angle > min(high, radius_deg))] = 0.0
-    return veil
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -144,8 +243,8 @@ class Veil:
         Where the field's centre lies on them, in pixels; 0 is the middle of the first pixel.
     kept
         Share of light that is not scattered.
-    age_years, pigment
-        Of the eye, for the scatter close by.
+    age_years, pigment, pupil_mm
+        Of the eye and the beam that enters it, for the scatter close by.
     """
 
     planes: NDArray[np.float32]
@@ -154,6 +253,7 @@ class Veil:
     kept: float
     age_years: float
     pigment: float
+    pupil_mm: float = WIDE_MM
 
     def over(
         self,
@@ -176,7 +276,7 @@ class Veil:
         (channels, n, n): what the image keeps, and the veil.
         """
         answer = image * np.float32(self.kept)
-        answer += close_by(image, pixels_per_degree, self.age_years, self.pigment)
+        answer += self._close(image, pixels_per_degree)
         answer += self.alone(
             image.shape[-1], pixels_per_degree=pixels_per_degree, aside_px=aside_px
         )
@@ -187,9 +287,14 @@ class Veil:
 
         What is scattered twice, some 5 % of it, is reckoned as if light were even.
         """
-        near = close_by(seen, pixels_per_degree, self.age_years, self.pigment)
-        near /= np.float32(self.kept + _close_share(self.age_years, self.pigment))
+        near = self._close(seen, pixels_per_degree)
+        near /= np.float32(self.kept + _close_share(self.age_years, self.pigment, self.pupil_mm))
         return near
+
+    def _close(self, image: NDArray[np.float32], pixels_per_degree: float) -> NDArray[np.float32]:
+        return close_by(
+            image, pixels_per_degree, self.age_years, self.pigment, pupil_mm=self.pupil_mm
+        )
 
     def alone(
         self,
@@ -217,6 +322,7 @@ def veil_of(
     age_years: float,
     pigment: float = BROWN_EYES,
     finest: float = 8.0,
+    pupil_mm: float = WIDE_MM,
 ) -> Veil:
     """Scatter the light of a whole field in the eye.
 
@@ -231,6 +337,8 @@ def veil_of(
         Apparent diameter of the field stop.
     finest
         Pixels per degree above which the veil is computed on larger pixels.
+    pupil_mm
+        Width of the beam that enters the eye (`beam_pupil`).
 
     Notes
     -----
@@ -243,13 +351,15 @@ def veil_of(
     light = _reduced(field * inside, shrink)
     scale = pixels_per_degree / shrink
     reach = min(light.shape[-1] / scale, VALID_DEG[1])
-    kernel = veil_kernel(scale, reach, age_years, pigment)
+    kernel = veil_kernel(scale, reach, age_years, pigment, pupil_mm=pupil_mm)
     far = kernel.copy()
     half = kernel.shape[0] // 2
     near = min(half, math.ceil(CLOSE_DEG[1] * scale))  # further out nothing counts as close by
     middle = slice(half - near, half + near + 1)
     far[middle, middle] *= 1.0 - _nearness(near, scale)
-    beyond = scattered_fraction(reach, VALID_DEG[1], age_years, pigment) if reach < 99.0 else 0.0
+    beyond = 0.0
+    if reach < 99.0:
+        beyond = scattered_fraction(reach, VALID_DEG[1], age_years, pigment, pupil_mm=pupil_mm)
     return Veil(
         planes=_scattered(light, far),
         pixels_per_degree=scale,
@@ -257,6 +367,7 @@ def veil_of(
         kept=1.0 - float(kernel.sum()) - beyond,
         age_years=age_years,
         pigment=pigment,
+        pupil_mm=pupil_mm,
     )
 
 
@@ -275,10 +386,10 @@ def _nearness(half: int, pixels_per_degree: float) -> Array:
 
 
 @lru_cache(maxsize=16)
-def _close_share(age_years: float, pigment: float) -> float:
+def _close_share(age_years: float, pigment: float, pupil_mm: float) -> float:
     """Return the share of light that is scattered close by."""
     scale = CLOSE_PIXELS_PER_DEGREE
-    kernel = veil_kernel(scale, CLOSE_DEG[1], age_years, pigment)
+    kernel = veil_kernel(scale, CLOSE_DEG[1], age_years, pigment, pupil_mm=pupil_mm)
     return float((kernel * _nearness(kernel.shape[0] // 2, scale)).sum())
 
 
@@ -289,6 +400,7 @@ def close_by(
     pigment: float = BROWN_EYES,
     *,
     filled: bool = False,
+    pupil_mm: float = WIDE_MM,
 ) -> NDArray[np.float32]:
     """Return what an image scatters within about a degree; it is taken to go on past its edges.
 
@@ -303,16 +415,18 @@ def close_by(
     filled
         Let the scatter of points go on smoothly to their middles, past the formula's 0.1 deg, where
         it would end in a ring.
+    pupil_mm
+        Width of the beam that enters the eye.
     """
     from PIL import Image
 
     n = image.shape[-1]
     shrink = max(1, round(pixels_per_degree / CLOSE_PIXELS_PER_DEGREE))
     scale = pixels_per_degree / shrink
-    kernel = veil_kernel(scale, CLOSE_DEG[1], age_years, pigment)
+    kernel = veil_kernel(scale, CLOSE_DEG[1], age_years, pigment, pupil_mm=pupil_mm)
     half = kernel.shape[0] // 2
     if filled:
-        kernel = _filled(half, scale, age_years, pigment)
+        kernel = _filled(half, scale, age_years, pigment, pupil_mm)
     kernel = kernel * _nearness(half, scale)
     rest = -n % shrink
     even = np.pad(image, ((0, 0), (0, rest), (0, rest)), mode="edge") if rest else image
@@ -331,11 +445,13 @@ def close_by(
 
 
 @lru_cache(maxsize=16)
-def _filled(half: int, pixels_per_degree: float, age_years: float, pigment: float) -> Array:
+def _filled(
+    half: int, pixels_per_degree: float, age_years: float, pigment: float, pupil_mm: float
+) -> Array:
     """Return the eye's scatter as a kernel that levels off within 0.1 deg, as `starimage` does."""
     along = np.arange(-half, half + 1) / pixels_per_degree
     angle = np.hypot(np.hypot(along[:, None], along[None, :]), VALID_DEG[0])
-    veil = veil_per_lux(np.minimum(angle, VALID_DEG[1]), age_years, pigment)
+    veil = veil_per_lux(np.minimum(angle, VALID_DEG[1]), age_years, pigment, pupil_mm=pupil_mm)
     return np.asarray(veil * math.radians(1.0 / pixels_per_degree) ** 2)
 
 

@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from simview.eye.dots import star_planes
-from simview.eye.glare import Veil
+from simview.eye.glare import WIDE_MM, Veil
 from simview.eye.pruned import fast_length, lit_box, rows_of, spectrum_of
 from simview.eyepiece.beam import Orientation
 from simview.eyepiece.orientation import orient
@@ -45,8 +45,8 @@ class Retina:
         XYZ of the light that a white surface there would send, at any level; None is not known.
     lit_white
         The same as it falls on the lit places of the picture; None where it is `white`.
-    age_years
-        Of the eye, for the light that stars scatter in it.
+    age_years, beam_mm
+        Of the eye and of the beam that enters it, for the light that stars scatter there.
     beyond
         (4, ny, nx) what bright stars have besides what `points` holds of them; None for nothing.
     """
@@ -58,6 +58,7 @@ class Retina:
     white: tuple[float, float, float] | None = None
     lit_white: tuple[float, float, float] | None = None
     age_years: float = 40.0
+    beam_mm: float = WIDE_MM
     beyond: Planes | None = None
 
 
@@ -175,7 +176,7 @@ class Exposure:
     veil
         What the whole field's light scatters in the eye, for other exposures of the same view;
         None where there is none.
-    white, lit_white, age_years
+    white, lit_white, age_years, beam_mm
         As in `Retina`.
     aside_arcsec
         Where in the field its middle lies, right and up of the field's own.
@@ -201,6 +202,7 @@ class Exposure:
     white: tuple[float, float, float] | None = None
     lit_white: tuple[float, float, float] | None = None
     age_years: float = 40.0
+    beam_mm: float = WIDE_MM
     aside_arcsec: tuple[float, float] = (0.0, 0.0)
     above: NDArray[np.float64] | None = None
     rise: NDArray[np.float64] | None = None
@@ -311,6 +313,7 @@ class Exposure:
             white=self.white,
             lit_white=self.lit_white,
             age_years=self.age_years,
+            beam_mm=self.beam_mm,
         )
 
     @property

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 from numpy.typing import NDArray
 
-from simview.eye.glare import VALID_DEG, veil_per_lux
+from simview.eye.glare import VALID_DEG, beam_pupil, veil_per_lux
 from simview.units import ARCSEC_PER_RADIAN
 
 if TYPE_CHECKING:
@@ -83,7 +83,8 @@ def blurred(
     perceived
         The star's image as receptors and nerves pass it on, without the eye's scatter.
     """
-    whole = _with_scatter(spread, power, age_years, star_width(spread, aperture_mm))
+    eye = (age_years, beam_pupil(aperture_mm / power))
+    whole = _with_scatter(spread, power, eye, star_width(spread, aperture_mm))
     return Blur(
         spread=whole,
         width_arcsec=star_width(whole, aperture_mm),
@@ -92,7 +93,7 @@ def blurred(
         boiling=boiling,
         perceived=None
         if perceived is None
-        else _with_scatter(perceived, power, age_years, star_width(perceived, aperture_mm)),
+        else _with_scatter(perceived, power, eye, star_width(perceived, aperture_mm)),
     )
 
 
@@ -211,8 +212,12 @@ def star_width(spread: Spread, aperture_mm: float) -> float:
     return 2.0 * reach
 
 
-def _with_scatter(spread: Spread, power: float, age_years: float, width_arcsec: float) -> Spread:
+def _with_scatter(
+    spread: Spread, power: float, eye: tuple[float, float], width_arcsec: float
+) -> Spread:
     """Add the light that the eye itself scatters around a star to its image.
+
+    `eye`: its age in years, and the width in mm of the beam that enters it.
 
     The formula holds from 0.1 deg at the eye outwards, and only outside the image, which is no
     point for it; inside of both it levels off at its value there, faint beside any star's image.
@@ -221,7 +226,8 @@ def _with_scatter(spread: Spread, power: float, age_years: float, width_arcsec: 
 
     def whole(radius_arcsec: Array) -> Array:
         held = np.hypot(radius_arcsec * power / 3600.0, first)
-        veil = veil_per_lux(np.minimum(held, VALID_DEG[1]), age_years)
+        age_years, pupil_mm = eye
+        veil = veil_per_lux(np.minimum(held, VALID_DEG[1]), age_years, pupil_mm=pupil_mm)
         return np.asarray(spread(radius_arcsec) + veil * (power / ARCSEC_PER_RADIAN) ** 2)
 
     return whole

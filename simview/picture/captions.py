@@ -380,4 +380,11 @@ def rows_side_by_side(view: View) -> tuple[tuple[str, str], ...]:
 
 
 def _duration(seconds: float) -> str:
-    return f"{seconds:.0f} s" if seconds < 120.0 else f"{seconds / 60.0:.0f} min"
+    """Return a time as long as anyone counts it: 95 s, 2.5 min, 18 min, 1.9 h."""
+    if seconds < 120.0:
+        return f"{seconds:.0f} s"
+    return (
+        f"{text.figure(seconds / 60.0)} min"
+        if seconds < 7200.0
+        else f"{text.figure(seconds / 3600.0)} h"
+    )

@@ -166,6 +166,7 @@ def named(name: str) -> Target:
     two = _components(separation, angle, magnitudes, (float(kelvin[0]), float(kelvin[1])))
     stars = _with_companions(two, row["companions"])
     ra_deg, dec_deg = _middle_deg(row)
+    from simview.scene.ephemeris import declination_of_date
 
     def paint(
         pixel_arcsec: float, pixels: int, at_arcsec: tuple[float, float] = (0.0, 0.0)
@@ -190,7 +191,7 @@ def named(name: str) -> Target:
         interest_arcsec=_of_interest(stars, separation),
         magnitude=integrated_magnitude(stars.magnitude),
         contrast=1.0,
-        declination_deg=dec_deg,
+        declination_deg=declination_of_date(ra_deg, dec_deg),
         notes=(
             f"Double star: figures published, epoch {row['epoch']} ({row['source']}).",
             NOTE,

@@ -169,6 +169,29 @@ def sight(
     )
 
 
+# Equinox of a target's declination where no date is given: years' precession matters only near a
+# pole, where a star moves so slowly that it drifts by where the pole stands.
+EQUINOX_YEAR: Final = 2025
+
+
+def declination_of_date(ra_deg: float, dec_deg: float, when: datetime | None = None) -> float:
+    """Return the declination at a date, deg, of a place that is given for J2000.
+
+    `when` of None takes the start of `EQUINOX_YEAR`.
+
+    Notes
+    -----
+    Source: precession and nutation of astronomy-engine 2.1 (IAU 2006, IAU 2000B shortened).
+    Checked by: tests/truth/test_drift.py
+    """
+    import astronomy
+
+    then = _time(when or datetime(EQUINOX_YEAR, 1, 1))
+    place = astronomy.VectorFromSphere(astronomy.Spherical(dec_deg, ra_deg % 360.0, 1.0), then)
+    turned = astronomy.RotateVector(astronomy.Rotation_EQJ_EQD(then), place)
+    return float(astronomy.SphereFromVector(turned).lat)
+
+
 def at_moment(target: Target, ra_deg: float, dec_deg: float, when: Mapping[str, Any]) -> Target:
     """Return something fixed among the stars as high as it stands at a date and place.
 
@@ -209,6 +232,7 @@ def at_moment(target: Target, ra_deg: float, dec_deg: float, when: Mapping[str, 
     return replace(
         target,
         altitude_deg=altitude,
+        declination_deg=declination_of_date(ra_deg, dec_deg, then),
         notes=(*target.notes, f"On {_minute(then)} {_height(altitude)}."),
         recipe={**target.recipe, **when},
     )

@@ -1,7 +1,10 @@
 """Drift of the sky past a mount at rest."""
 
+from datetime import datetime
+
 import pytest
 
+import simview
 from simview.eyepiece.drift import drift_seconds
 from simview.telescope.mount import SIDEREAL_DAY_S, drift_rate_arcsec_s
 
@@ -42,3 +45,29 @@ def test_field_in_arcmin_is_a_quarter_of_the_seconds():
 def test_object_at_the_pole_never_leaves():
     assert drift_seconds(30.0, 90.0) == float("inf")
     assert drift_seconds(30.0, -90.0) == float("inf")
+
+
+@pytest.mark.parametrize("year", [1950, 2025, 2026, 2100])
+@pytest.mark.parametrize(("ra", "dec"), [(37.9546, 89.2642), (186.65, -63.1), (297.7, 8.87)])
+def test_declination_of_a_date_is_an_independent_librarys(year, ra, dec):
+    # erfa, IAU 2006 precession and IAU 2000A nutation; the shortened nutation is 0.001 deg off.
+    import erfa
+    import numpy as np
+
+    from simview.scene.ephemeris import declination_of_date
+
+    days = (datetime(year, 1, 1) - datetime(2000, 1, 1, 12)).total_seconds() / 86400.0
+    turned = erfa.pnm06a(2451545.0, days) @ erfa.s2c(np.radians(ra), np.radians(dec))
+    expected = float(np.degrees(erfa.c2s(turned)[1]))
+    got = declination_of_date(ra, dec, datetime(year, 1, 1))
+    assert got == pytest.approx(expected, abs=2e-3)
+
+
+def test_polaris_drifts_by_where_the_pole_stands_now_and_not_in_2000():
+    # Polaris stood 44.15' from the pole in 2000 (its published declination, 89 15 51) and stands
+    # 37.9' from it in 2025 (published almanacs give 37' to 38'; memory), nutation another 0.1'.
+    polaris = simview.target("polaris")
+    assert (90.0 - polaris.declination_deg) * 60.0 == pytest.approx(37.9, abs=0.3)
+    dated = simview.target("polaris", date="2100-03-01", latitude_deg=45.0, longitude_deg=10.0)
+    # Closest approach: 27.2' about 2100 (Meeus 1997, Mathematical Astronomy Morsels; memory).
+    assert (90.0 - dated.declination_deg) * 60.0 == pytest.approx(27.2, abs=0.5)

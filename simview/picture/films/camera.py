@@ -271,6 +271,7 @@ class Camera:
             eye_pupil_mm=self.still.eye_pupil_mm,
             white=self.still.white,
             age_years=self.still.age_years,
+            beam_mm=self.still.beam_mm,
         )
         return tone.develop(retina, self.adaptation)[1:-1, 1:-1]
 
@@ -291,6 +292,7 @@ def exposed_still(asked: Framed, pixels: int) -> tuple[Exposure, tone.Adaptation
         display=Display(),
         threshold_factor=aid_of(view.path, view.eye, view.observer).factor,
         faintest_td=still.spot_of(6.0 if limit is None else limit),
+        pairs=view.target.kind == "double",
     )
     levels = [tone.levels(wide), tone.levels(still)]
     spots = np.concatenate([wide.star_spots(), still.star_spots()])

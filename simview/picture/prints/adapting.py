@@ -18,6 +18,10 @@ from simview.picture.prints.choices import (
     MURKY,
     NIGHT_PRINT,
     NO_NIGHT,
+    PAIR_RISE,
+    PAIR_TOP_POWER,
+    PAIR_TOP_RANGE,
+    PAIR_WHITE_TD,
     POOL_DEG,
     ROD_LIMIT_TD,
     SKY_BESIDE_LIGHT,
@@ -27,6 +31,8 @@ from simview.picture.prints.choices import (
     SKY_TD,
     SPOTS,
     STAR_OVER_SKY,
+    STAR_RISE,
+    WHITE_STAR,
     XYZ_TO_RGB,
 )
 from simview.picture.prints.response import (
@@ -81,6 +87,12 @@ def _white(means: Floats) -> float:
         return 0.0
     ninth, most = np.percentile(means[means > LIT * brightest], (90.0, 98.0))
     return min(max(min(float(most), ABOVE_MOST * float(ninth)), SPOTS * brightest), brightest)
+
+
+def _pair_top(brightest_td: float) -> float:
+    """Return the print of a pair's brighter star: the more of its disc is white the more light."""
+    low, high = PAIR_TOP_RANGE
+    return float(np.clip((brightest_td / PAIR_WHITE_TD) ** PAIR_TOP_POWER, low, high))
 
 
 def _sampled(plane: Planes, step: int) -> Planes:
@@ -156,6 +168,7 @@ def adapt(
     peaks = np.asarray(list(star_peaks_td), dtype=float)
     faintest = reader.faintest_td or STAR_OVER_SKY * max(sky.background_td, 1e-5)
     least = float(least_star(np.asarray(sky_print), reader.display))
+    brightest_star = float(peaks.max(initial=0.0))
     return Adaptation(
         dark=dark,
         sky_td=max(sky.background_td, 1e-6),
@@ -171,6 +184,9 @@ def adapt(
         glow_top=GLOW_PRINT * _over(beside**2) * _over(own / GLOW_WHITE_TD),
         star_td=faintest,
         star_print=least,
+        star_white=max(brightest_star / faintest, WHITE_STAR) if reader.pairs else WHITE_STAR,
+        star_top=_pair_top(brightest_star) if reader.pairs else 1.0,
+        star_rise=PAIR_RISE if reader.pairs else STAR_RISE,
         surfaces=brightest > 3.0 * sky_td,
         stars=bool(peaks.size and peaks.max() > faintest),
     )

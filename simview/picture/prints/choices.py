@@ -169,6 +169,17 @@ DISC_STAR_POWER: Final = 0.25
 STAR_CORE_POWER: Final = 0.4
 STAR_SKIRTS: Final = 0.06
 
+# A double star is looked at for its discs: its brighter star sets the white, so that both keep
+# their profiles and the difference of their light, and rings stand apart from discs. It prints at 1
+# with PAIR_WHITE_TD spread over its spot, and goes with this power of its light, in this range: the
+# brighter, the more of its middle is white. PAIR_RISE stands for STAR_RISE. Its skirts, rings and
+# spikes gain by this power of its light past WHITE_STAR. Choices.
+PAIR_WHITE_TD: Final = 300.0
+PAIR_TOP_POWER: Final = 0.14
+PAIR_TOP_RANGE: Final = (0.6, 1.8)
+PAIR_RISE: Final = 0.4
+PAIR_SKIRT_POWER: Final = 0.3
+
 # Share of its colour that a surface keeps in print at most; the same for a star, and the print
 # luminance at which a star's light keeps half of that. Choices: an eye at night sees colours pale,
 # those of small points paler, and those of faint light hardly.

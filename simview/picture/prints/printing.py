@@ -212,9 +212,8 @@ def _looked_at(each: Exposed) -> Exposure:
     falls on lit ground, and its stars' blue comes from all of their light (`chroma`).
     """
     exposure = _through_veil(each.view, each.exposure)
-    if each.view.path.scope.objective == "mirror":
-        return exposure
-    exposure = replace(exposure, lit_white=lens_hues.lit_white(each.exposure))
+    if each.view.path.scope.objective != "mirror":
+        exposure = replace(exposure, lit_white=lens_hues.lit_white(each.exposure))
     if not len(exposure.scene.stars):
         return exposure
     lens = chroma.fixated(exposure.star_lens, exposure.pixels_per_degree)
@@ -344,6 +343,7 @@ def adapt_to(exposed: Sequence[Exposed], display: Display) -> tone.Adaptation:
         threshold_factor=math.exp(float(np.mean(np.log(factors)))),
         # Each view has its own; one sheet prints around the middle of them.
         faintest_td=math.exp(float(np.mean(faintest))),
+        pairs=all(each.view.target.kind == "double" for each in exposed),
     )
     return tone.adapt([each.levels for each in exposed], star_peaks_td=spots, reader=reader)
 

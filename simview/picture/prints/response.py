@@ -42,6 +42,7 @@ from simview.picture.prints.choices import (
     LEAST_PURE,
     MOST_FAINTEST,
     NIGHT_REACH,
+    PAIR_SKIRT_POWER,
     ROD_POWER_BESIDE,
     SKY_PRINT_RANGE,
     STAR_CORE_POWER,
@@ -87,11 +88,14 @@ class Reader:
     faintest_td
         Troland (Y) in the middle of the image of the faintest star that is seen; None takes
         `STAR_OVER_SKY` times the sky's light.
+    pairs
+        Whether double stars are looked at, and nothing else: their stars' own light is what counts.
     """
 
     display: Display = field(default_factory=Display)
     threshold_factor: float = 2.0 * math.sqrt(2.0)
     faintest_td: float | None = None
+    pairs: bool = False
 
 
 class Levels(NamedTuple):
@@ -140,6 +144,9 @@ class Adaptation:
         The same for their answer to light far above the sky's, beside bright objects.
     star_td, star_print
         Troland in the middle of the faintest star, and its print.
+    star_white, star_top, star_rise
+        How many times brighter than the faintest the star is that prints at `star_top`, and how
+        much steeper than on the mean print rises at first.
     surfaces, stars
         Whether the sheet shows any surface brighter than the sky, any star that stands out.
     patch_deg
@@ -169,6 +176,9 @@ class Adaptation:
     star_print: float
     surfaces: bool
     stars: bool
+    star_white: float = WHITE_STAR
+    star_top: float = 1.0
+    star_rise: float = STAR_RISE
     patch_deg: float = PATCH_DEG
     vivid: tuple[float, float, float] | None = None
     disc_td: float = 0.0
@@ -230,6 +240,11 @@ class Adaptation:
         )
 
     @property
+    def pairs(self) -> bool:
+        """Whether double stars are looked at, whose discs keep their profile."""
+        return self.star_rise != STAR_RISE
+
+    @property
     def bright(self) -> bool:
         """Whether the sheet shows a bright object, beside which stars print by its light."""
         return self.surfaces and self.white_td > self.least_white_td
@@ -237,9 +252,10 @@ class Adaptation:
     @property
     def star_scale_td(self) -> float:
         """Light of a star's image that prints as 1: no star prints brighter for its light."""
-        whole, dark = math.log(WHITE_STAR), -math.log(MOST_FAINTEST)
-        part = _where_rising(whole / dark)
-        return self.star_td * math.exp(part * whole + dark * (1.0 - _risen(part)))
+        whole, dark = math.log(self.star_white), math.log(self.star_top / MOST_FAINTEST)
+        rise = self.star_rise
+        part = _where_rising(whole / dark, rise)
+        return self.star_td * math.exp(part * whole + dark * (1.0 - _risen(part, rise)))
 
     def says(self, *, several: bool = True) -> str:
         """Return a sentence for the caption: how strongly the print compresses light.
@@ -264,7 +280,7 @@ class Adaptation:
                 ratio = between if several else within
                 told.append(say("100 times less light comes out {ratio} times darker", ratio=ratio))
         if self.stars and not self.bright:
-            light = WHITE_STAR * self.star_td
+            light = self.star_white * self.star_td
             top, dim = (float(star_print(light * f, self)) for f in (1.0, 0.01))
             ratio = _times(top / dim)
             alone = say(
@@ -397,18 +413,16 @@ def star_print(
 ) -> Floats:
     """Return the print luminance in the middle of a star: a power of its light.
 
-    The faintest prints as it is just seen, one of five magnitudes more at 1, display white; past
-    that print goes on rising, slower, for the skirts of the star's image. `least` is the print of
-    the faintest, where its ground is not the sheet's sky.
+    The faintest prints as it is just seen, one of five magnitudes more at 1, display white (of a
+    pair its brighter star, at `star_top`); past that print goes on rising, slower, for the skirts
+    of the star's image. `least` is the print of the faintest, where its ground is not the sheet's
+    sky.
 
     Checked by: tests/unit/picture/test_star_prints.py
     """
     light = np.maximum(np.asarray(peaks_td, float), 0.0) / adaptation.star_td
     least = adaptation.star_print if least is None else least
-    part = np.log(np.clip(light, 1.0, WHITE_STAR)) / math.log(WHITE_STAR)
-    middle = least ** (1.0 - _risen(part))
-    glaring = np.maximum(light / WHITE_STAR, 1.0) ** GLARING_POWER
-    shown = middle * glaring
+    shown = _middle(light, adaptation, least) * _glaring(light, adaptation)
     if adaptation.disc_td:
         disc = float(cone_print(adaptation.disc_td, adaptation))
         share = np.maximum(np.asarray(peaks_td, float), 0.0) / adaptation.disc_td
@@ -416,30 +430,45 @@ def star_print(
     return np.asarray(shown * np.minimum(light, 1.0))
 
 
+def _middle(light: Floats, adaptation: Adaptation, least: Floats | float) -> Floats:
+    """Return the print of a star's middle, no more than `star_top`, without what glares."""
+    whole = math.log(adaptation.star_white)
+    risen = _risen(np.log(np.clip(light, 1.0, adaptation.star_white)) / whole, adaptation.star_rise)
+    return np.asarray(least ** (1.0 - risen) * adaptation.star_top**risen)
+
+
+def _glaring(light: Floats, adaptation: Adaptation) -> Floats:
+    """Return how many times more than its middle a star prints around it."""
+    power = PAIR_SKIRT_POWER if adaptation.pairs else GLARING_POWER
+    return np.asarray(np.maximum(light / WHITE_STAR, 1.0) ** power)
+
+
 def star_cores(peaks_td: Floats, factors: Floats, adaptation: Adaptation) -> Floats:
     """Return (N,) the share of each star's printed light that its own image shows, above 0 to 1.
 
-    `factors` are those of `star_factors`; see STAR_CORE_POWER.
+    `factors` are those of `star_factors`; see STAR_CORE_POWER. A pair's stars keep their profile.
 
     Checked by: tests/unit/picture/test_pairs_in_print.py
     """
+    if adaptation.pairs:
+        return np.asarray(1.0 / _glaring(np.asarray(peaks_td) / adaptation.star_td, adaptation))
     printed = np.maximum(peaks_td * factors / adaptation.star_scale_td, 1.0)
     return np.asarray(printed ** (STAR_CORE_POWER - 1.0))
 
 
-def _risen(part: Any) -> Any:
+def _risen(part: Any, rise: float) -> Any:
     """Return how far print has risen from just seen to white, 0 to 1, in logarithms."""
     left = 1.0 - part
-    return part + (STAR_RISE + STAR_START * left**3) * part * left
+    return part + (rise + STAR_START * left**3) * part * left
 
 
-def _where_rising(slope: float) -> float:
+def _where_rising(slope: float, rise: float) -> float:
     """Return where print's rise has fallen to this slope, 0 to 1; it is steepest at the start."""
     low, high = 0.0, 1.0
     for _ in range(30):
         part = 0.5 * (low + high)
         left = 1.0 - part
-        rising = 1.0 - (1.0 - 2.0 * left) * (STAR_RISE + STAR_START * left**3)
+        rising = 1.0 - (1.0 - 2.0 * left) * (rise + STAR_START * left**3)
         rising -= 3.0 * STAR_START * left**3 * (1.0 - left)
         low, high = (part, high) if rising > slope else (low, part)
     return 0.5 * (low + high)

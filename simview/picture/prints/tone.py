@@ -98,6 +98,10 @@ class Printable(Light, Protocol):
         """Of the eye."""
 
     @property
+    def beam_mm(self) -> float:
+        """Width of the beam that enters the eye."""
+
+    @property
     def beyond(self) -> Planes | None:
         """(4, ny, nx) of bright stars, what `points` does not hold of them; None for nothing."""
 
@@ -124,7 +128,11 @@ def develop(retina: Printable, adaptation: Adaptation) -> NDArray[np.uint8]:
     eye = star_eye if retina.lit_white is None else _eye(retina.lit_white, adaptation)
     room = _room(adaptation, eye)
     star_hue = (
-        None if points is None else chroma.hue(points, retina.pixels_per_degree, of_stars=True)
+        None
+        if points is None
+        # Of stars' own images: with skirts as bright as they are printed a bright star would lend
+        # its colour to a faint one beside it.
+        else chroma.hue(retina.points, retina.pixels_per_degree, of_stars=True)
     )
     # Pieces small enough to stay in the processor's cache while they pass all steps.
     rows = max(1, 32768 // max(nx, 1))
@@ -157,7 +165,9 @@ def _glaring(retina: Printable, adaptation: Adaptation) -> Planes:
     whole = points if beyond is None else points + beyond
     if float(whole[1].max()) < GLARES * scale:
         return whole
-    shown = points + close_by(whole, retina.pixels_per_degree, retina.age_years, filled=True)
+    shown = points + close_by(
+        whole, retina.pixels_per_degree, retina.age_years, filled=True, pupil_mm=retina.beam_mm
+    )
     if beyond is not None:
         shown += beyond / (1.0 + np.maximum(beyond[1], 0.0) / np.float32(STAR_SKIRTS * scale))
     return np.asarray(shown)

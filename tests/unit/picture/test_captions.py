@@ -165,3 +165,13 @@ def test_pages_of_few_targets_are_filled(count: int) -> None:
     assert grid.columns * rows - count <= 1
     assert grid.columns * (grid.side_px + words) >= 0.5 * 1808
     assert rows * grid.side_px >= 0.5 * 760
+
+
+@pytest.mark.parametrize(
+    ("seconds", "told"),
+    [(95.4, "95 s"), (119.0, "119 s"), (150.0, "2.5 min"), (1080.0, "18 min"), (7000.0, "117 min"),
+     (9000.0, "2.5 h")],
+)  # fmt: skip
+def test_time_across_the_field_is_told_to_a_few_per_cent(seconds, told):
+    # Two and a half minutes are not two: an observer who counts would find the program wrong.
+    assert captions._duration(seconds) == told
