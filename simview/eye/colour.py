@@ -15,6 +15,11 @@ PHOTOPIC_LM_PER_W: Final = 683.0
 # Luminous efficacy of rods at 507 nm, lm/W (CIE 018:2019: 1700, so that both are equal at 555 nm).
 SCOTOPIC_LM_PER_W: Final = 1700.0
 
+# That of each of the eye's channels: X, Y, Z and rods.
+EFFICACY_LM_PER_W: Final[NDArray[np.float64]] = np.array(
+    [PHOTOPIC_LM_PER_W, PHOTOPIC_LM_PER_W, PHOTOPIC_LM_PER_W, SCOTOPIC_LM_PER_W]
+)
+
 # Step of the tables, nm.
 STEP_NM: Final = 5.0
 

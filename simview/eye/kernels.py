@@ -15,6 +15,7 @@ from typing import Any, Final
 import numpy as np
 from numpy.typing import NDArray
 
+from simview.eye.colour import EFFICACY_LM_PER_W
 from simview.eye.pruned import Spectrum, fast_length, low_rows, rows_of, spectrum_of
 from simview.units import ARCSEC_PER_RADIAN
 
@@ -67,9 +68,8 @@ def spectral_weights(
     grid = np.linspace(380.0, 780.0, primaries.shape[1])
     low, high = BAND_NM
     band = np.clip(((grid - low) / (high - low) * count).astype(int), 0, count - 1)
-    efficacy = np.array([683.0, 683.0, 683.0, 1700.0])[:, None, None]
     step = grid[1] - grid[0]
-    effect = efficacy * step * response[:, None, :] * primaries[None, :, :]
+    effect = EFFICACY_LM_PER_W[:, None, None] * step * response[:, None, :] * primaries[None, :, :]
     answer = np.zeros((response.shape[0], primaries.shape[0], count))
     for index in range(count):
         answer[:, :, index] = effect[:, :, band == index].sum(axis=2)

@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 
 from simview.air import extinction, refraction, stopping
 from simview.eye import filters
-from simview.eye.colour import response
+from simview.eye.colour import EFFICACY_LM_PER_W, response
 from simview.eye.kernels import (
     REACH_BLUR,
     Grid,
@@ -219,12 +219,11 @@ def line_response(filter_: Filter = "none") -> NDArray[np.float64]:
     Checked by: tests/truth/test_nebula_colour.py
     """
     grid = np.linspace(380.0, 780.0, response().shape[1])
-    efficacy = np.array([683.0, 683.0, 683.0, 1700.0])
     channels, rods = np.zeros(4), 0.0
     for wavelength, energy in NEBULA_LINES:
         at = np.array([np.interp(wavelength, grid, row) for row in response()])
-        channels += energy * efficacy * at * filters.passed(filter_, wavelength)
-        rods += energy * float(efficacy[3] * at[3])
+        channels += energy * EFFICACY_LM_PER_W * at * filters.passed(filter_, wavelength)
+        rods += energy * float(EFFICACY_LM_PER_W[3] * at[3])
     white = spectral_weights(primaries(), response(), 1)[3].sum()
     channels *= white / rods / filters.white_share(filter_)
     channels.setflags(write=False)

@@ -15,6 +15,7 @@ from simview.eye.colour import (
     luminance,
     response,
 )
+from simview.eye.kernels import spectral_weights
 
 TABLES = STORED["tables"]
 
@@ -63,6 +64,18 @@ def test_rods_and_cones_agree_at_555_nm():
     cones = PHOTOPIC_LM_PER_W * response()[1, at]
     rods = SCOTOPIC_LM_PER_W * response()[3, at]
     assert rods == pytest.approx(cones, rel=1e-3)
+    # To the digits printed: 683 / 0.401 75 at the candela's 540 THz (CIE 018:2019).
+    assert pytest.approx(683.0 / 0.401750, abs=0.5) == SCOTOPIC_LM_PER_W
+    assert PHOTOPIC_LM_PER_W == 683.0
+
+
+def test_equal_energy_light_has_the_luminance_that_the_efficacies_give():
+    # 1 W/m2/sr/nm from 380 to 780 nm in steps of 5: 683 times the sum of the independent library's V
+    # (its Y), 1700 times that of its V'. Nearly all of it lies within the bands: a thousandth.
+    told = spectral_weights(np.ones((1, len(WAVELENGTHS_NM))), response(), 1)[:, 0, 0]
+    cones, rods = np.sum(TABLES["observer"], axis=0)[1], np.sum(TABLES["rods"])
+    assert told[1] == pytest.approx(683.0 * 5.0 * cones, rel=2e-4)
+    assert told[3] == pytest.approx(1700.0 * 5.0 * rods, rel=2e-4)
 
 
 @pytest.mark.parametrize(

@@ -120,3 +120,20 @@ def test_faulty_telescope_spreads_the_same_light():
     good, poor = (kernel(path(wavefront=Wavefront(spherical=s)))[1].sum(axis=0) for s in (0.0, 0.5))
     assert poor.max() < 0.8 * good.max()
     assert poor.sum() == pytest.approx(good.sum(), rel=0.02)
+
+
+def test_nerves_blur_is_a_gaussian_as_wide_as_the_eyes_acuity():
+    # A Gaussian of full width w passes exp(-(pi w f)^2 / (4 ln 2)) of a frequency f.
+    view = replace(path(power=100.0), acuity_arcsec=60.0)
+    f = np.array([0.1, 0.3, 0.6])
+    alone = view.eye_factor(f) / replace(view, acuity_arcsec=0.0).eye_factor(f)
+    on_sky = 60.0 / 100.0
+    np.testing.assert_allclose(alone, np.exp(-((np.pi * on_sky * f) ** 2) / (4.0 * np.log(2.0))))
+
+
+def test_shake_air_and_eye_widen_a_point_in_squares():
+    # 2 arcsec RMS are 4.71 wide at half maximum; an eye's arcminute beside its nerves' 40", at
+    # 100 times; air of 3".
+    shaken = path(sky=replace(SKY, seeing_arcsec=3.0), mount=Mount(shake_arcsec=2.0))
+    view = replace(shaken, acuity_arcsec=40.0, fault_arcsec=0.0)
+    assert view.blur_arcsec() == pytest.approx(np.hypot(np.hypot(3.0, 4.7096), 1.0), rel=1e-4)

@@ -1,11 +1,13 @@
 """Which stars are judged as pairs, and what is said of several."""
 
+import numpy as np
 import pytest
 
 import simview
 from simview.picture.views.judged import judge_view
 from simview.power.marks import marks
-from simview.power.multiple import pairs_of
+from simview.power.multiple import _two_pairs, pairs_of
+from simview.scene.scene import Stars
 from simview.scene.targets import target
 from simview.starters import starter
 
@@ -52,3 +54,24 @@ def test_close_up_of_two_pairs_is_held_on_a_close_one():
     scene = view.target.scene(pixel_arcsec=0.1, pixels=64, at_arcsec=first.middle_arcsec)
     x, y = scene.stars.x_arcsec[[0, 2]], scene.stars.y_arcsec[[0, 2]]
     assert (x.mean(), y.mean()) == pytest.approx((0.0, 0.0), abs=0.01)
+
+
+def alone(x, y):
+    return Stars(
+        x_arcsec=np.array(x),
+        y_arcsec=np.array(y),
+        magnitude=np.full(len(x), 5.0),
+        temperature_k=np.full(len(x), 9000.0),
+    )
+
+
+def test_four_stars_alone_are_two_pairs_where_they_stand_in_pairs():
+    # Pairs of 2 and 3 arcsec, 200 apart.
+    four = alone([0.0, 200.0, 2.0, 200.0], [0.0, 0.0, 0.0, 3.0])
+    assert _two_pairs(four, 400.0) == ((0, 2), (1, 3))
+    # The wider one ten times over is 30 arcsec: a field of less holds no two pairs apart.
+    assert _two_pairs(four, 30.5) is not None
+    assert _two_pairs(four, 29.5) is None
+    assert _two_pairs(alone([0.0, 2.0, 200.0], [0.0, 0.0, 0.0]), 400.0) is None
+    # A chain: the third's nearest is the second, whose nearest is the first.
+    assert _two_pairs(alone([0.0, 2.0, 5.0, 9.0], [0.0, 0.0, 0.0, 0.0]), 400.0) is None
