@@ -19,6 +19,7 @@ SCOTOPIC_LM_PER_W: Final = 1700.0
 EFFICACY_LM_PER_W: Final[NDArray[np.float64]] = np.array(
     [PHOTOPIC_LM_PER_W, PHOTOPIC_LM_PER_W, PHOTOPIC_LM_PER_W, SCOTOPIC_LM_PER_W]
 )
+EFFICACY_LM_PER_W.setflags(write=False)
 
 # Step of the tables, nm.
 STEP_NM: Final = 5.0

@@ -4,6 +4,8 @@ By hand, and long: ``python tests/mutants/run.py eye --count 25 --seed 1`` in a 
 since it writes into the files it changes, with cosmic-ray installed beside the test extra. It
 draws changes at random (operators, comparisons, numbers, conditions), runs the tests that are
 nearest to the changed file for some seconds, and prints each change that all of them let pass.
+With ``--constants`` only the named constants change, by a quarter each: of 120 the change to 121,
+which is drawn otherwise, is one that nobody would notice.
 """
 
 from __future__ import annotations
@@ -58,6 +60,31 @@ def changes(pattern: str) -> Iterator[Change]:
             for place, line in enumerate(places(tree, operator)):
                 if line not in still:
                     yield path, name, place, line
+
+
+def constants(pattern: str) -> Iterator[tuple[Path, int, str]]:
+    """Give every named constant's numbers, each larger by a quarter: file, line, text."""
+    for path in sorted(HOME.glob(pattern)):
+        source = path.read_text("utf-8")
+        for node in ast.parse(source).body:
+            if not (isinstance(node, ast.AnnAssign) and "Final" in ast.unparse(node.annotation)):
+                continue
+            for part in ast.walk(node.value) if node.value else ():
+                if isinstance(part, ast.Constant) and type(part.value) in (int, float):
+                    yield path, part.lineno, larger(source, part)
+
+
+def larger(source: str, part: ast.Constant) -> str:
+    """Return a source with one of its numbers larger by a quarter, a whole one by 1 at least."""
+    value = part.value
+    assert isinstance(value, int | float)
+    more = value + max(1, value // 4) if isinstance(value, int) else 1.25 * value or 0.25
+    lines = source.encode().splitlines(keepends=True)
+    line = lines[part.lineno - 1]
+    lines[part.lineno - 1] = b"".join(
+        (line[: part.col_offset], repr(more).encode(), line[part.end_col_offset :])
+    )
+    return b"".join(lines).decode()
 
 
 def places(node: object, operator: object) -> Iterator[int]:
@@ -132,6 +159,21 @@ def nearest(path: Path) -> list[Path]:
     return [test for rank, _, _, test in ranked if rank < 3]
 
 
+def drawn_from(given: argparse.Namespace) -> Iterator[tuple[Path, int, str, str]]:
+    """Give what is changed, drawn at random: file, line, kind, new text."""
+    pattern, draw = ROOMS[given.room], random.Random(given.seed)
+    if given.constants:
+        every = list(constants(pattern))
+        for path, line, after in draw.sample(every, min(given.count, len(every))):
+            yield path, line, "constant", after
+        return
+    for path, name, place, line in draw.sample(list(changes(pattern)), given.count):
+        before = path.read_text("utf-8")
+        after = mutate_code(before, get_operator(name)(), place)
+        if after and after != before:
+            yield path, line, name, after
+
+
 def main() -> None:
     """Draw, change, test, put back; tell the survivors and the share that was caught."""
     asked = argparse.ArgumentParser(description=str(__doc__).splitlines()[0])
@@ -141,14 +183,11 @@ def main() -> None:
     asked.add_argument(
         "--seconds", type=float, default=40.0, help="of the processor, for each change"
     )
+    asked.add_argument("--constants", action="store_true", help="named constants, by a quarter")
     given = asked.parse_args()
-    drawn = random.Random(given.seed).sample(list(changes(ROOMS[given.room])), given.count)
     made = caught = 0
-    for number, (path, name, place, line) in enumerate(drawn, 1):
+    for number, (path, line, name, after) in enumerate(drawn_from(given), 1):
         before = path.read_text("utf-8")
-        after = mutate_code(before, get_operator(name)(), place)
-        if not after or after == before:
-            continue
         tests = [str(test.relative_to(HOME)) for test in nearest(path)]
         with instead(path, after):
             # The nearest few first: to load many costs more than to run them.

@@ -70,8 +70,8 @@ def test_rods_and_cones_agree_at_555_nm():
 
 
 def test_equal_energy_light_has_the_luminance_that_the_efficacies_give():
-    # 1 W/m2/sr/nm from 380 to 780 nm in steps of 5: 683 times the sum of the independent library's V
-    # (its Y), 1700 times that of its V'. Nearly all of it lies within the bands: a thousandth.
+    # 1 W/m2/sr/nm from 380 to 780 nm in steps of 5: 683 times the sum of the independent library's
+    # V (its Y), 1700 times that of its V'.
     told = spectral_weights(np.ones((1, len(WAVELENGTHS_NM))), response(), 1)[:, 0, 0]
     cones, rods = np.sum(TABLES["observer"], axis=0)[1], np.sum(TABLES["rods"])
     assert told[1] == pytest.approx(683.0 * 5.0 * cones, rel=2e-4)
