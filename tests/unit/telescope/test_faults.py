@@ -276,3 +276,22 @@ def test_figures_know_of_the_extras():
     assert quality.transfer(faulty.scope, [nu], extras=faulty.extras)[0] < (
         quality.transfer(newtonian(), [nu])[0] - 0.01
     )
+
+
+def test_plume_rises_from_its_middle_to_the_rim_and_halves_within_its_width():
+    # Its form as it is told: a Gaussian ridge of a width at half height, fading in from 0.2 before
+    # the middle to the rim, evenly about half way (0.4), where half of it stands.
+    plume = Plume(waves=0.8, angle_deg=0.0, width=0.5)
+
+    def at(x, y):
+        return float(plume.path(np.array(x), np.array(y)))
+
+    assert at(1.0, 0.0) == pytest.approx(0.8)
+    assert at(-0.2, 0.0) == at(-0.7, 0.0) == 0.0
+    assert at(0.4, 0.0) == pytest.approx(0.4)
+    assert at(0.1, 0.0) + at(0.7, 0.0) == pytest.approx(0.8)
+    assert at(0.1, 0.0) == pytest.approx(0.8 * 0.25**2 * 2.5)
+    assert at(1.0, 0.25) == at(1.0, -0.25) == pytest.approx(0.4)
+    up = Plume(waves=0.8, width=0.5)
+    assert float(up.path(np.array(0.0), np.array(1.0))) == pytest.approx(0.8)
+    assert float(up.path(np.array(1.0), np.array(0.0))) < 1e-4

@@ -109,3 +109,15 @@ def test_best_focus_lies_in_the_green_for_fast_lenses_and_between_colours_for_sl
     assert -10e-6 < in_fast < 40e-6
     assert in_fast < in_slow < 300e-6
     assert best_visual_focus_mm(scope()) == 0.0
+
+
+@pytest.mark.parametrize("tilt", [(1.0, 0.0), (-1.0, 0.0), (0.0, 1.0), (0.25, -0.5)])
+def test_tilt_turns_the_phase_by_so_many_waves_from_the_middle_to_the_rim(tilt):
+    front = room.opening(room.stop_for(scope()), simview.Wavefront(), 64, lopsided=True)
+    real, imaginary = front.field(front.amplitude, 1.0, 0.0, tilt)
+    inside = front.amplitude > 0.5
+    x, y = (np.broadcast_to(each, inside.shape)[inside] for each in (front.x, front.y))
+    turns = tilt[0] * x + tilt[1] * y
+    found = np.arctan2(imaginary[inside], real[inside])
+    np.testing.assert_allclose(np.cos(found - 2.0 * np.pi * turns), 1.0, atol=1e-5)
+    assert np.ptp(turns) > 0.5
