@@ -43,6 +43,12 @@ def test_closest_pair_of_good_optics_lies_near_dawes_limit():
     assert 1.16 < closest < 1.16 * 1.3
 
 
+def test_closest_pair_is_found_below_a_second_of_arc_too():
+    # 400 mm: Dawes' limit is 0.29 arcsec; perfect air shows pairs at 1.0 to 1.3 of it.
+    found = curve(1.0, (6.0, 6.0), instrument=kit(400.0), powers=[800.0])
+    assert 0.29 < found.closest_arcsec[0] < 1.3 * 0.29
+
+
 def test_pair_wider_than_the_closest_is_split_and_a_closer_one_is_not():
     found = curve(2.0, powers=[100.0])
     limit = found.closest_arcsec[0]

@@ -118,3 +118,16 @@ def test_shapes_agree_with_counting_points(shape):
 def test_impossible_pupils_are_refused(samples, more):
     with pytest.raises(SimviewError):
         pupil(samples, **more)
+
+
+def test_edge_that_cuts_off_a_samples_corner_leaves_the_corners_own_area():
+    # An edge at 45 degrees that passes a square's middle at 0.6 of its side cuts off a right
+    # isosceles triangle, 0.7071 - 0.6 high: its area is that squared.
+    from simview.telescope.pupil import _below
+
+    samples = 8
+    middle = 1.0 / samples * np.sqrt(2.0)  # of the sample up and right of the origin, along the way
+    cover = _below(samples, np.pi / 4.0, middle + 0.6 * 2.0 / samples)
+    assert cover[samples // 2 - 1, samples // 2] == pytest.approx(1.0 - (np.sqrt(0.5) - 0.6) ** 2)
+    other = _below(samples, np.pi / 4.0, middle - 0.6 * 2.0 / samples)
+    assert other[samples // 2 - 1, samples // 2] == pytest.approx((np.sqrt(0.5) - 0.6) ** 2)

@@ -11,7 +11,7 @@ import pytest
 import simview
 from simview.errors import FitError, RangeError
 from simview.telescope.faults import apply_faults
-from simview.telescope.screws import Screws
+from simview.telescope.screws import Screws, band_ratio
 from simview.units import ARCSEC_PER_RADIAN
 
 SCOPE = simview.Telescope(aperture_mm=150.0, focal_length_mm=750.0, obstruction=0.25)
@@ -81,3 +81,15 @@ def test_lens_and_lengths_out_of_range_are_refused() -> None:
     for wrong in ({"circle_mm": 1.0}, {"pitch_mm": 0.0}, {"first_deg": math.nan}):
         with pytest.raises(RangeError):
             Screws(scope=SCOPE, **wrong)
+
+
+@pytest.mark.parametrize(
+    ("hidden", "lean", "ratio"),
+    # A ring from 0.3 to 1 whose dark middle is off by 0.1: 0.8 wide there, 0.6 here. Where the
+    # dark middle touches the rim or hangs over it there is nothing left to be wider than.
+    [(0.3, 0.0, 1.0), (0.3, 0.1, 0.8 / 0.6), (0.5, 0.5, math.inf), (0.3, 0.9, math.inf)],
+)
+def test_ring_is_wider_on_the_side_its_middle_leans_away_from(
+    hidden: float, lean: float, ratio: float
+) -> None:
+    assert band_ratio(hidden, lean) == pytest.approx(ratio)
