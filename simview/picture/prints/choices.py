@@ -180,10 +180,12 @@ PAIR_TOP_RANGE: Final = (0.6, 1.8)
 PAIR_RISE: Final = 0.4
 PAIR_SKIRT_POWER: Final = 0.3
 
-# Share of its colour that a surface keeps in print at most; the same for a star, and the print
-# luminance at which a star's light keeps half of that. Choices: an eye at night sees colours pale,
-# those of small points paler, and those of faint light hardly.
+# Share of its colour that a surface keeps in print at most, on sheets of the night and beside
+# bright objects, where cones see as by day; the same for a star, and the print luminance at which a
+# star's light keeps half of that. Choices: an eye at night sees colours pale, those of small points
+# paler, and those of faint light hardly.
 COLOUR_KEPT: Final = 0.85
+COLOUR_KEPT_BY_DAY: Final = 1.0
 STAR_COLOUR_KEPT: Final = 0.75
 STAR_GREY: Final = 0.05
 

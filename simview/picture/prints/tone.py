@@ -26,6 +26,7 @@ from simview.picture.prints.adapting import adapt, adaptation, levels
 from simview.picture.prints.choices import (
     BLUE_PURE,
     COLOUR_KEPT,
+    COLOUR_KEPT_BY_DAY,
     HUE_FROM_TD,
     HUE_WHOLE_TD,
     PURE,
@@ -197,10 +198,17 @@ def _room(adaptation: Adaptation, eye: Floats) -> float:
     if adaptation.vivid is None or adaptation.dark >= 1.0:
         return 1.0
     light = np.array(adaptation.vivid)
-    kept = COLOUR_KEPT * float(colourfulness(light[1]) * unsaturated(light[1], adaptation))
+    kept = _most_colour(adaptation) * float(
+        colourfulness(light[1]) * unsaturated(light[1], adaptation)
+    )
     strongest = float((_paler(kept, eye) @ light).max()) / light[1]
     printed = float(cone_print(light[1], adaptation)) * strongest
     return min(1.0, _VIVID_TOP / printed) if printed > 0.0 else 1.0
+
+
+def _most_colour(adaptation: Adaptation) -> float:
+    """Return the share of its colour that a surface keeps at most."""
+    return COLOUR_KEPT_BY_DAY + adaptation.dark * (COLOUR_KEPT - COLOUR_KEPT_BY_DAY)
 
 
 class _Tables(NamedTuple):
@@ -212,6 +220,7 @@ class _Tables(NamedTuple):
     kept: Planes  # share of its colour that dazzling light keeps, by troland of Y
     glow: Planes | None  # the part of `rods` that never has any; None where there is none
     star: float  # print per troland of points
+    colour: float  # share of its colour that any surface keeps at most
 
 
 class _Rows(NamedTuple):
@@ -268,6 +277,7 @@ def _tables_of(adaptation: Adaptation) -> _Tables:
         kept=kept.astype(np.float32),
         glow=glow_print(light, adaptation).astype(np.float32) if adaptation.glow_top else None,
         star=1.0 / adaptation.star_scale_td,
+        colour=_most_colour(adaptation),
     )
 
 
@@ -315,7 +325,7 @@ def _print_rows(
     grey -= hued
     hued /= np.maximum(luminous, np.float32(1e-12))
     shades = []
-    for row in _paler(COLOUR_KEPT, eye):
+    for row in _paler(tables.colour, eye):
         shade = _mix(surface, row)
         shade *= hued
         shade += grey
