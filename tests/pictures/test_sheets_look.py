@@ -46,7 +46,7 @@ def test_sheet_looks_as_accepted(sheets, name):
     [
         ("a mark is missing", (700, 85, 730, 112)),
         ("a power is missing", (560, 70, 640, 112)),
-        ("a view is missing", (390, 130, 560, 240)),
+        ("a close-up is missing", (426, 279, 535, 387)),
         ("a line of the caption is missing", (20, 480, 940, 494)),
     ],
 )
