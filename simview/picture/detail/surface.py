@@ -29,7 +29,7 @@ from simview.picture.drawing import text
 from simview.picture.drawing.plot import Point
 from simview.picture.drawing.tongue import N_, decimal, say
 from simview.picture.retelling import retold, titled
-from simview.power.detail import DetailCurve
+from simview.power.detail import COMFORTABLE_ARCMIN, EMPTY_ARCMIN, ENOUGH_ARCMIN, DetailCurve
 from simview.power.faint import VisibilityCurve, visibility_curve
 from simview.power.features import features_of, seen_from
 from simview.power.finest import detail_curve, period_at
@@ -77,9 +77,9 @@ def surface(case: Case) -> Answer:
     method = say(
         "Detail: half of the finest grating of contrast {contrast} that shows after telescope, air,"
         " mount and eye (Barten 1999). Thin lines: one part alone. The marks stand where that"
-        " grating is {enough}′ and 4′ wide at the eye; empty: 4′ with the air off.",
+        " grating is {enough}′ and {air}′ wide at the eye; empty: {empty}′ with the air off.",
         contrast=decimal(f"{target.contrast:g}"),
-        enough=decimal("2.5"),
+        **_angles(case),
     )
     return Answer(
         figures=figures,
@@ -87,6 +87,13 @@ def surface(case: Case) -> Answer:
         title=say("{object}: how much power it can use", object=titled(target)),
         method=method,
     )
+
+
+def _angles(case: Case) -> dict[str, str]:
+    """Return how wide at the eye the finest grating stands at each mark, arcmin."""
+    told = {"enough": ENOUGH_ARCMIN, "air": COMFORTABLE_ARCMIN, "empty": EMPTY_ARCMIN}
+    sight = min(case.observer.acuity, 1.0)
+    return {name: decimal(f"{angle / sight:.3g}") for name, angle in told.items()}
 
 
 def _detail_values(points: Sequence[Point], bounds: Parts) -> tuple[float, float]:

@@ -80,8 +80,8 @@ def test_claimed_power_counts_the_ring_inside() -> None:
     listing = replace(GOOD, claimed_powers=(200.0,), stop_mm=40.0)
     found = find("claimed power", listing)
     assert found is not None
-    # The power room on Jupiter: 45 to 48 times an inch, as it is made; here 40 mm.
-    assert 68.0 < carried(found.says) < 76.0
+    # Common practice, no source: 50 to 60 times an inch; here 40 mm.
+    assert 78.0 < carried(found.says) < 95.0
     assert found.grade == "stop"
 
 
@@ -89,7 +89,8 @@ def test_claimed_power_shows_its_sum() -> None:
     found = find("claimed power", replace(GOOD, aperture_mm=60.0, claimed_powers=(525.0,)))
     assert found is not None
     assert "60 mm (2.4 in)" in found.says
-    assert 101.0 < carried(found.says) < 113.0
+    # Common practice, as above.
+    assert 118.0 < carried(found.says) < 142.0
     sums = re.fullmatch(
         r"60 mm × 2…2.4/mm = 120…144×; on Jupiter without air (\d+)×, about (\d+)×;"
         r" 525 / \2 = ([\d.]+)",
