@@ -29,6 +29,7 @@ OTHER_MAGNITUDES = {
     "double-cluster": "the catalogue's 3.7 is each naked-eye patch's",
     "ngc-869": "as above",
     "ngc-884": "as above",
+    "m67": "older lists' 6.1, which its members' light adds up to; the catalogue has 6.9",
     "m5": "Harris 1996, edition 2010",
     "m22": "Harris 1996, edition 2010",
     "omega-centauri": "Harris 1996, edition 2010",
