@@ -36,9 +36,8 @@ _SCALES_ARCMIN: Final = {"triangulum": 9.6, "m81": 3.1}
 # A galaxy with more of its light in its bulge has no disc to speak of.
 _NO_DISC: Final = 0.95
 
-# Sersic's b for n = 4 (de Vaucouleurs' law) and n = 2. Source: Ciotti & Bertin 1999, A&A 352, 447.
-_B4: Final = 7.669
-_B2: Final = 3.672
+# Sersic's b for n = 4 (de Vaucouleurs' law), 2 and 1. Source: Ciotti & Bertin 1999, A&A 352, 447.
+_B: Final = {4: 7.669, 2: 3.672, 1: 1.678}
 
 # Arms weaker than those of a two-armed spiral seen from above, as shares of them: M 31's blend
 # along the line of sight, and observers report of it none but a cut-off edge with a lane or two on
@@ -54,6 +53,18 @@ _LANES_FLAT: Final = 0.24
 # Edge-on galaxies whose lane lies on the other side of their middle: towards the position angle
 # less 90 deg. NGC 4565's is north-east of it (common descriptions).
 _LANE_SIDE: Final = {"ngc-4565": -1.0}
+
+# Its half-width in that of other edge-on galaxies: NGC 4565's covers some 15 arcsec (common
+# descriptions).
+_LANE_HALF: Final = {"ngc-4565": 1.4}
+
+# Dark cuts across a galaxy and bright knots in its middle, drawn after common descriptions: place
+# along the long axis and half-width, arcsec; tilt to the short axis, deg; what is added to its
+# light, in that. M 82 is cut in two beside its middle, its north-eastern part the brighter one.
+_CUTS: Final = {
+    "m82": ((-11.0, 8.0, 35.0, -0.70), (48.0, 9.0, -25.0, -0.55), (-62.0, 9.0, 20.0, -0.40)),
+}
+_KNOTS: Final = {"m82": ((14.0, 10.0, 0.7), (-36.0, 11.0, 0.5), (74.0, 12.0, 0.5))}
 
 # Side of the texture, pixels; it spans eight scale lengths and repeats.
 _TILE: Final = 512
@@ -142,7 +153,7 @@ def sersic(radius: Values, effective: float, index: int) -> Values:
     Source: Sersic 1968; normalisation from Ciotti & Bertin 1999.
     Checked by: tests/truth/test_galaxies.py
     """
-    b = _B4 if index == 4 else _B2
+    b = _B[index]
     total = 2.0 * math.pi * index * math.gamma(2 * index) * b ** (-2 * index) * effective**2
     return np.asarray(np.exp(-b * (radius / effective) ** (1.0 / index)) / total, np.float32)
 
@@ -175,7 +186,7 @@ def galaxy_drawing(galaxy: Galaxy) -> Drawing:
             soft = np.float32((0.35 * cell_arcsec) ** 2)
             round_ = max(galaxy.flat, 0.55) if galaxy.bulge < 0.9 else galaxy.flat
             reach = np.sqrt(along**2 + (across / np.float32(round_)) ** 2 + soft)
-            bulge = sersic(reach, galaxy.bulge_arcsec, 4 if galaxy.bulge > 0.25 else 2)
+            bulge = sersic(reach, galaxy.bulge_arcsec, _bulge_index(galaxy))
             bulge = bulge * np.float32(galaxy.bulge / round_)
             disc = _disc(galaxy, along, across)
             bulge, disc = _dust(galaxy, along, across, (bulge, disc))
@@ -186,6 +197,17 @@ def galaxy_drawing(galaxy: Galaxy) -> Drawing:
         return draw
 
     return at
+
+
+def _bulge_index(galaxy: Galaxy) -> int:
+    """Return Sersic's n of a bulge: the smaller it is, the less it is peaked.
+
+    Source: Andredakis, Peletier & Balcells 1995, MNRAS 275, 874: 4 in early types, 1 in late ones
+    (memory).
+    """
+    if galaxy.bulge > 0.25:
+        return 4
+    return 2 if galaxy.bulge > 0.02 else 1
 
 
 def _faded(share: Values) -> Values:
@@ -223,7 +245,7 @@ def _disc(galaxy: Galaxy, along: Values, across: Values) -> Values:
         return light
     knots, warps = _texture_at(galaxy, along, face_on)
     if galaxy.form == 5:
-        return np.asarray(light * np.exp(0.32 * warps + 0.20 * knots))
+        return np.asarray(_cut(galaxy, along, across) * light * np.exp(0.32 * warps + 0.20 * knots))
     if galaxy.form == 4:
         return np.asarray(light * np.clip(1.0 + 0.18 * knots, 0.2, None))
     turn = np.arctan2(face_on, along)
@@ -234,6 +256,18 @@ def _disc(galaxy: Galaxy, along: Values, across: Values) -> Values:
     ripple = 1.0 + grown * (0.52 * arms + 0.20 * (2.0 * arms**2 - 1.0) * arms)
     patchy = 1.0 + grown * (0.12 + 0.10 * arms) * knots
     return np.asarray(light * np.clip(ripple * patchy, 0.08, None))
+
+
+def _cut(galaxy: Galaxy, along: Values, across: Values) -> Values:
+    """Return what cuts and knots multiply the light by."""
+    factor = np.ones(np.broadcast(along, across).shape, np.float32)
+    for place, half, tilt_deg, change in _CUTS.get(galaxy.name, ()):
+        off = along - np.float32(place) - across * np.float32(math.tan(math.radians(tilt_deg)))
+        factor *= 1.0 + np.float32(change) * np.exp(-((off / np.float32(half)) ** 2))
+    for place, half, change in _KNOTS.get(galaxy.name, ()):
+        reach = np.hypot(along - np.float32(place), across) / np.float32(half)
+        factor *= 1.0 + np.float32(change) * np.exp(-(reach**2))
+    return factor
 
 
 def _pitch(galaxy: Galaxy) -> float:
@@ -268,6 +302,7 @@ def _dust(
     knots, warps = _texture_at(galaxy, along, across / np.float32(galaxy.flat))
     if galaxy.form == 4:
         half = 0.10 * galaxy.radius_arcsec * max(galaxy.flat, 0.14)
+        half *= _LANE_HALF.get(galaxy.name, 1.0)
         shift = -0.6 * half if galaxy.bulge < 0.5 else -2.0 * half
         shift *= _LANE_SIDE.get(galaxy.name, 1.0)
         ends = np.exp(-((along / np.float32(0.72 * galaxy.radius_arcsec)) ** 4))

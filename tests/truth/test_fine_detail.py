@@ -80,6 +80,21 @@ def test_ring_of_half_a_degree_is_a_disc_and_one_of_three_is_a_ring() -> None:
     assert large > 0.8
 
 
+def test_hole_of_m57_is_seen_in_150_mm() -> None:
+    # 120 times, country sky: its hole 25 arcsec across, so 50 arcmin at the eye; 0.42 of its crest
+    # is missing there on the retina, and the crest has 24 times the sky's light. Observers report a
+    # plain ring (docs/models/observed.md): most of the hole shows.
+    assert hole_left(0.83, 2.7e-4, 24.0, 0.42)[0] > 0.6
+
+
+def test_the_sky_beside_a_small_bright_disc_stays_dark() -> None:
+    # NGC 7662 in 60 mm: half a degree wide at the eye, a hundred times the sky's light.
+    away = away_deg(400)
+    light = np.where(away < 0.25, 100.0, 1.0) * 2e-4
+    shown = faded(light) / 2e-4
+    assert shown[(away > 0.5) & (away < 1.5)].max() < 1.3
+
+
 def test_a_small_thing_alone_on_the_sky_stays_as_it_is() -> None:
     away = away_deg(400)
     light = np.where(away < 0.25, 1.3, 1.0) * 1e-3

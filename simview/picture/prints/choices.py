@@ -184,7 +184,7 @@ PAIR_SKIRT_POWER: Final = 0.3
 # bright objects, where cones see as by day; the same for a star, and the print luminance at which a
 # star's light keeps half of that. Choices: an eye at night sees colours pale, those of small points
 # paler, and those of faint light hardly.
-COLOUR_KEPT: Final = 0.85
+COLOUR_KEPT: Final = 0.6
 COLOUR_KEPT_BY_DAY: Final = 1.0
 STAR_COLOUR_KEPT: Final = 0.75
 STAR_GREY: Final = 0.05
@@ -192,11 +192,22 @@ STAR_GREY: Final = 0.05
 # Light of cones, troland, at which hue begins: their absolute threshold in the fovea, where a dark
 # adapting eye's cones come to rest (Hecht 1921, J. Gen. Physiol. 4, 113; Hecht, Haig & Chase 1937,
 # J. Gen. Physiol. 20, 831: a few 1e-4 cd/m2 in a wide pupil; from memory, to a factor of 2). Taken
-# low in that range, for beyond the macula's pigment cones get 1.4 times as much of the green lines
-# as the 2-degree observer (CIE 1964: 0.46 of their most at 500 nm, against 0.32). And
-# light of which all hue is seen: 5 cd/m2 (CIE 191:2010) in a pupil of 3.8 mm.
+# at its low end: beyond the macula's pigment cones get 1.4 times as much of the green lines
+# as the 2-degree observer (CIE 1964: 0.46 of their most at 500 nm, against 0.32). And light of
+# which all hue is seen: 5 cd/m2 (CIE 191:2010) in a pupil of 3.8 mm.
 HUE_FROM_TD: Final = 0.006
 HUE_WHOLE_TD: Final = 57.0
+
+# How softly hue begins, in the logarithm of light: no threshold is a step, and a hue that began at
+# one would end as a patch does. And with what power it rises from there: it is no longer weak soon
+# after it begins, for cones tell hue as soon as they see. Choices.
+HUE_SOFT: Final = 0.35
+HUE_RISE: Final = 0.6
+
+# Light whose noise is as much as that of the cones in the dark, troland: from there on a contrast
+# just noticed falls with the root of light only (de Vries 1943; Rose 1948). Choice: three times
+# the light at which hue begins.
+HUE_NOISE_TD: Final = 0.02
 
 # Purity, 0 to 1, taken from how far the cones' answers differ (CAT16's channels, white = 1): red
 # against green, and blue against both, of which a quarter counts; 0.37 is that of the green lines

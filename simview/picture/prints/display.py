@@ -73,6 +73,10 @@ class Display:
         step = just_noticeable(self.white_cd_m2 * (ground + self.flare))
         return np.asarray(step / (self.white_cd_m2 * ground))
 
+    def over_flare(self, print_: float) -> float:
+        """Return a contrast in print over what is seen of it, flare upon it, on this ground."""
+        return (print_ + self.flare) / max(print_, 1e-6)
+
     def faintest_star(self, print_: Floats | float) -> Floats:
         """Return the print luminance that the faintest star adds in its middle to this ground.
 
@@ -93,15 +97,17 @@ class Display:
 
 
 # Diameter at the eye of the smallest patch for which a night's print matches threshold to
-# threshold, deg. A choice: nebulae and galaxies fill 0.5 to 15 deg of a view. Smaller ones show
-# more in print than at the eyepiece: within a factor 2 from 1.2 deg upwards. Larger: `patches`.
-PATCH_DEG: Final = 2.0
+# threshold, deg. A choice: smaller ones show more in print than at the eyepiece. Larger: `patches`.
+PATCH_DEG: Final = 1.0
 
-# Contrasts above this many thresholds look as they are (contrast constancy), and how gently print
-# turns to that, in thresholds. Choices; the first leaves patches of 1.2 deg at their threshold, 1.8
-# times that of 2 deg, on the straight part, and takes no more off what is clearly seen.
-CLEAR: Final = 2.2
-TURN: Final = 0.3
+# What a contrast has above so many thresholds is shown as it is (Kulikowski 1976: above one), and
+# how gently print turns to that, in thresholds. Choices: what is just seen must not pass for clear.
+CLEAR: Final = 1.4
+TURN: Final = 0.1
+
+# Contrast at which half of what the display's flare takes is given back in print: less of it for
+# brighter things, or hazes would drown the stars in them. Choice.
+FLARE_REACH: Final = 8.0
 
 
 def patch_threshold(
@@ -126,7 +132,9 @@ def patch_threshold(
     return float(threshold_contrast(sky_cd_m2, area, field_factor=threshold_factor))
 
 
-def shown_contrast(contrast: Floats, world: float, display: float) -> Floats:
+def shown_contrast(
+    contrast: Floats, world: float, display: float, over_flare: float = 1.0
+) -> Floats:
     """Return the contrast to print for a contrast at the eyepiece, against the same ground.
 
     Parameters
@@ -135,11 +143,14 @@ def shown_contrast(contrast: Floats, world: float, display: float) -> Floats:
         (light - background) / background, -1 and more.
     world, display
         The contrast that is just seen at the eyepiece, and that on the display.
+    over_flare
+        How much larger a contrast has to print than it is to look, for the display's flare.
 
     Notes
     -----
-    Thresholds meet thresholds, in proportion, up to a few of them; far above, a contrast less a
-    constant is shown as it is, for clearly visible contrasts look alike whatever their threshold.
+    Below threshold a part of it is shown as that part of the display's own. From there on, what a
+    contrast has above its threshold is shown as it is, flare upon it: contrasts that are as far
+    above theirs look alike.
     Source: Georgeson & Sullivan 1975, J. Physiol. 252, 627 (contrast constancy); Kulikowski 1976,
     Vision Res. 16, 1419 (contrast less threshold). Citations from memory.
     Checked by: tests/truth/test_print_thresholds.py
@@ -149,7 +160,9 @@ def shown_contrast(contrast: Floats, world: float, display: float) -> Floats:
     slope = display / world
     many = np.abs(contrast) / world
     turned = TURN * (_softplus((many - CLEAR) / TURN) - _softplus(np.asarray(-CLEAR / TURN)))
-    return np.asarray(np.sign(contrast) * world * (slope * many + (1.0 - slope) * turned))
+    # What is darker than the sky cannot be darker than nothing.
+    gain = 1.0 + (contrast > 0.0) * (over_flare - 1.0) / (1.0 + world * many / FLARE_REACH)
+    return np.asarray(np.sign(contrast) * world * (slope * many + (gain - slope) * turned))
 
 
 def _softplus(x: Floats) -> Floats:

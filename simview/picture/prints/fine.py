@@ -6,7 +6,8 @@ their own size. A reader sees a print by brighter light and finer. So on sheets 
 light is taken apart into bands of size, each contrast with the light around it is held against the
 threshold of a disc of that size on that light, and what lies below it fades out. Lines are seen
 sooner than dots of their width, for eyes add up light along them: each contrast is also held, as
-the mean of a line through its place, against the threshold of as large a disc as that line.
+the mean of a line through its place, against the threshold of as large a disc as that line. A hole
+is seen with the ring around it: contrasts of one size count with their neighbours.
 
 Bands of local contrast: Peli 1990, J. Opt. Soc. Am. A 7, 2032 (memory).
 """
@@ -67,16 +68,19 @@ def kept(light: Light, adaptation: Adaptation) -> Planes | None:
     if adaptation.dark == 0.0:
         return None
     plane = light.extended[3] / np.float32(adaptation.sky_scotopic_td)
+    dimmest = np.maximum(plane, np.float32(_DARKEST)) ** 2
     finer, total = plane, None
     for size in SIZES_DEG:
         coarser = mean_disc(plane, 2.0 * size, light.pixels_per_degree)
         band = finer - coarser
         around = np.maximum(coarser, np.float32(_DARKEST))
         contrast = np.float32(_DISC_OVER_BAND / HALF_KEPT) * band / around
-        dots = np.abs(contrast) / _least(size, around, adaptation)
+        dots = _pooled(contrast / _least(size, around, adaptation), size, light.pixels_per_degree)
         step = max(1.0, size * light.pixels_per_degree)
         lines = _lined(contrast, step) / _least(size * _LINE_AS_DISC, around, adaptation)
-        square = np.maximum(dots, lines) ** 2
+        # Beside what is many times brighter than a place is that one's edge: it stays sharp.
+        beside = mean_disc(band * band, 2.0 * size, light.pixels_per_degree) / dimmest
+        square = np.maximum(dots, lines) ** 2 + beside * beside
         # A small thing alone on the sky goes by `patches`.
         inside = np.clip((around - np.float32(_WITHIN[0])) / _WITHIN_SPAN, 0.0, 1.0)
         shown = band * (np.float32(1.0) - inside / (np.float32(1.0) + square))
@@ -85,6 +89,16 @@ def kept(light: Light, adaptation: Adaptation) -> Planes | None:
     assert total is not None
     ratio = (finer + total) / np.maximum(plane, np.float32(1e-6))
     return np.asarray(1.0 + np.float32(adaptation.dark) * (ratio - 1.0), np.float32)
+
+
+def _pooled(above: Planes, size_deg: float, pixels_per_degree: float) -> Planes:
+    """Return what a contrast comes to with its neighbours of one size: a peak from the mean square.
+
+    In the middle of a ring's hole, and on its crest, a band passes through nothing between its
+    hills and hollows; who sees those sees the ring.
+    """
+    square = mean_disc(above * above, 2.0 * size_deg, pixels_per_degree)
+    return np.asarray(np.maximum(np.abs(above), np.sqrt(np.float32(2.0) * square)))
 
 
 # Diameter of the disc of a line's area, in the line's width.

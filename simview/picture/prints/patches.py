@@ -18,8 +18,8 @@ from simview.picture.prints.display import PATCH_DEG, patch_threshold
 from simview.picture.prints.response import Adaptation, Light
 
 # Diameters at the eye of the patches that are told apart, deg. Smaller ones go with the first:
-# they show somewhat too well in print (docs/models/tone.md).
-SIZES_DEG: Final = (PATCH_DEG, 2.0 * PATCH_DEG, 4.0 * PATCH_DEG, 8.0 * PATCH_DEG)
+# they show too well in print (docs/models/tone.md).
+SIZES_DEG: Final = tuple(PATCH_DEG * 2.0**step for step in range(5))
 
 # Cells in which light is added up, parts of the smallest patch; how strongly the size that stands
 # out most leads the others. Choices.
@@ -37,7 +37,7 @@ def sizes(light: Light, adaptation: Adaptation) -> NDArray[np.float32] | None:
 
     Returns
     -------
-    (ny, nx) float32, 0 to 3; None where the first will do everywhere.
+    (ny, nx) float32, 0 to 4; None where the first will do everywhere.
 
     Notes
     -----

@@ -198,20 +198,24 @@ def developed(
     `panel` is what was wanted, where it may be finer than what was computed.
     """
     own = adaptation.for_view(*_of_its_view(each, exposed))
-    retina = _looked_at(each).retina(*_star_factors(each, own))
+    looked = _looked_at(each, _given_back(each, exposed) ** own.dark)
+    retina = looked.retina(*_star_factors(each, own))
     return edged(
         tone.develop(retina if panel is None else panel.shown(retina), own),
         each.exposure.orientation,
     )
 
 
-def _looked_at(each: Exposed) -> Exposure:
+def _looked_at(each: Exposed, given_back: float = 1.0) -> Exposure:
     """Return an exposure as an eye that looks at it has it.
 
     It sees through most of the glare, finds an even field even, adapts to the light of a lens as it
-    falls on lit ground, and its stars' blue comes from all of their light (`chroma`).
+    falls on lit ground, and its stars' blue comes from all of their light (`chroma`). `given_back`
+    is what its surfaces are multiplied by for the light that they lost to the glare.
     """
     exposure = _through_veil(each.view, each.exposure)
+    if given_back != 1.0:
+        exposure = replace(exposure, extended=exposure.extended * np.float32(given_back))
     if each.view.path.scope.objective != "mirror":
         exposure = replace(exposure, lit_white=lens_hues.lit_white(each.exposure))
     if not len(exposure.scene.stars):
@@ -276,11 +280,15 @@ _BRIGHT: Final = ("white_td", "vivid_td", "vivid_x", "vivid_z", "pooled_td")
 
 
 class Exposed(NamedTuple):
-    """A panel on the retina, and how bright it is; `measured` makes one."""
+    """A panel on the retina, and how bright it is; `measured` makes one.
+
+    `sky_through_veil` is its sky's light as seen through the veil, over all of it.
+    """
 
     view: View
     exposure: Exposure
     levels: tone.Levels
+    sky_through_veil: float = 1.0
 
     @property
     def limit(self) -> float:
@@ -300,7 +308,8 @@ def measured(view: View, exposure: Exposure) -> Exposed:
     own = float(exposure.lens[3].sum()) * luminance_cd_m2(view.sky)
     veil = max(whole.background_scotopic_td - own, 0.0)
     clear = max(own, 1e-9) / (max(own, 1e-9) + choices.SKY_IN_VEIL * veil)
-    return Exposed(view, exposure, whole._replace(**bright, sky_clear=clear))
+    left = seen.background_scotopic_td / max(whole.background_scotopic_td, 1e-12)
+    return Exposed(view, exposure, whole._replace(**bright, sky_clear=clear), left)
 
 
 def _dot(view: View) -> float:
@@ -331,6 +340,15 @@ def _of_its_view(each: Exposed, exposed: Sequence[Exposed]) -> tuple[float, tone
     widest = max(same, key=lambda level: level.extent_deg)
     vivid = {name: getattr(brightest, name) for name in ("vivid_td", "vivid_x", "vivid_z")}
     return brightest.white_td, widest._replace(**vivid)
+
+
+def _given_back(each: Exposed, exposed: Sequence[Exposed]) -> float:
+    """Return what a night's view is multiplied by so that its sky, seen through the veil, is whole.
+
+    All contrasts are held against the sky's whole light, veil and all.
+    """
+    same = [other for other in exposed if other.view is each.view]
+    return 1.0 / max(max(same, key=lambda other: other.levels.extent_deg).sky_through_veil, 0.1)
 
 
 def adapt_to(exposed: Sequence[Exposed], display: Display) -> tone.Adaptation:

@@ -38,6 +38,9 @@ from simview.picture.prints.choices import (
     GLOW_POWER,
     HEADROOM,
     HUE_FROM_TD,
+    HUE_NOISE_TD,
+    HUE_RISE,
+    HUE_SOFT,
     HUE_WHOLE_TD,
     LEAST_PURE,
     MOST_FAINTEST,
@@ -314,7 +317,8 @@ def cone_print(light_td: Floats | float, adaptation: Adaptation) -> Floats:
 
 def rod_print(light_td: Floats | float, adaptation: Adaptation) -> Floats:
     """Return the print luminance of light seen by rods; `light_td` is scotopic troland."""
-    light = _seen(light_td, adaptation.sky_scotopic_td, adaptation)
+    gain = adaptation.display.over_flare(adaptation.sky_print) ** adaptation.dark
+    light = _seen(light_td, adaptation.sky_scotopic_td, adaptation, gain)
     times = np.maximum(light / adaptation.rod_half_td, 0.0) ** _rod_power(adaptation.dark)
     near = adaptation.rod_top * times / (1.0 + times)
     return np.asarray(near + glow_print(light, adaptation))
@@ -334,7 +338,9 @@ def glow_print(light_td: Floats | float, adaptation: Adaptation) -> Floats:
     return np.asarray(adaptation.glow_top * far / (1.0 + far))
 
 
-def _seen(light_td: Floats | float, sky_td: float, adaptation: Adaptation) -> Floats:
+def _seen(
+    light_td: Floats | float, sky_td: float, adaptation: Adaptation, over_flare: float = 1.0
+) -> Floats:
     """Return light as a night's print takes it: contrasts with the sky cut down to what is seen."""
     light = np.asarray(light_td, float)
     if adaptation.dark == 0.0:
@@ -345,6 +351,7 @@ def _seen(light_td: Floats | float, sky_td: float, adaptation: Adaptation) -> Fl
         contrast,
         patch_threshold(at_eye, adaptation.threshold_factor, adaptation.patch_deg),
         float(adaptation.display.just_noticeable(adaptation.sky_print)),
+        over_flare,
     )
     return np.asarray(sky_td * (1.0 + contrast + adaptation.dark * (shown - contrast)))
 
@@ -367,13 +374,17 @@ def colourfulness(light_td: Floats | float, purity: Floats | float = 1.0) -> Flo
     cones see without its hue: the photochromatic interval is none. So hue begins at the cones' own
     threshold, and is whole where cones alone see, in CIE 191:2010's mesopic photometry; in between
     it grows with the logarithm of light, as the cones' share does there. Of light that is partly
-    white only the other part (`purity`, 0 to 1) has a hue: that has to reach the threshold.
+    white only the other part (`purity`, 0 to 1) has a hue: that has to reach the threshold, and to
+    be noticed in the noise of all the light: where that is more than the cones' own, pale light
+    needs more of itself by its root.
 
     Source: no interval in the fovea: Parsons 1915, An Introduction to the Study of Colour Vision;
-    Wald 1945, Science 101, 653; CIE 191:2010 (all from memory). See HUE_FROM_TD, HUE_WHOLE_TD.
+    Wald 1945, Science 101, 653; CIE 191:2010; a contrast just noticed in dim light goes with the
+    square root of light: de Vries 1943, Physica 10, 553; Rose 1948, J. Opt. Soc. Am. 38, 196 (all
+    from memory). See HUE_FROM_TD, HUE_WHOLE_TD.
     Checked by: tests/truth/test_nebula_colour.py
     """
-    return np.asarray(waking(hue_light(light_td), purity))
+    return np.asarray(waking(hue_light(light_td), hue_noise(light_td), purity))
 
 
 def hue_light(light_td: Floats | float) -> Floats:
@@ -381,11 +392,21 @@ def hue_light(light_td: Floats | float) -> Floats:
     return np.asarray(np.log(np.maximum(np.asarray(light_td, float), 1e-12) / HUE_FROM_TD))
 
 
-def waking(over: Any, purity: Any) -> Any:
-    """Return `colourfulness` for the `hue_light` of a light."""
+def hue_noise(light_td: Floats | float) -> Floats:
+    """Return the logarithm of how much more than in the dark pale hues need in this light."""
+    return np.asarray(0.5 * np.log1p(np.maximum(np.asarray(light_td, float), 0.0) / HUE_NOISE_TD))
+
+
+def waking(over: Any, noise: Any, purity: Any) -> Any:
+    """Return `colourfulness` for the `hue_light` and `hue_noise` of a light."""
     part = np.log(np.maximum(purity, LEAST_PURE))
     whole = np.float32(math.log(HUE_WHOLE_TD / HUE_FROM_TD))
-    return np.asarray(np.clip((over + part) / (whole + part), 0.0, 1.0))
+    above = over + part - (np.float32(1.0) - purity) * noise
+    # From nothing, along a parabola, to a straight line.
+    soft = np.float32(HUE_SOFT)
+    turned = np.clip(above + soft, 0.0, 2.0 * soft)
+    shown = turned * turned / (4.0 * soft) + np.maximum(above - soft, 0.0)
+    return np.asarray(np.clip(shown / (whole + part), 0.0, 1.0) ** np.float32(HUE_RISE))
 
 
 def unsaturated(light_td: Floats | float, adaptation: Adaptation) -> Floats:

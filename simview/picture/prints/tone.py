@@ -46,6 +46,7 @@ from simview.picture.prints.response import (
     cone_print,
     glow_print,
     hue_light,
+    hue_noise,
     rod_print,
     star_cores,
     star_factors,
@@ -124,6 +125,7 @@ def develop(retina: Printable, adaptation: Adaptation) -> NDArray[np.uint8]:
     tables = _tables(adaptation, sized=sizes is not None)
     hue = chroma.hue(retina.extended, retina.pixels_per_degree)
     faded = fine.kept(retina, adaptation)
+    pooled = _pooled(retina, adaptation)
     points = _glaring(retina, adaptation) if retina.points.any() else None
     star_eye = _eye(retina.white, adaptation)
     eye = star_eye if retina.lit_white is None else _eye(retina.lit_white, adaptation)
@@ -148,7 +150,8 @@ def develop(retina: Printable, adaptation: Adaptation) -> NDArray[np.uint8]:
             stars = points[:, part]
             stars = stars if star_hue is None else star_hue.recolour(stars, top)
         patch = None if sizes is None else sizes[part]
-        shades = _print_rows(_Rows(surface, scotopic, stars, patch), tables, (eye, star_eye), room)
+        surfaces = _Rows(surface, scotopic, stars, patch, None if pooled is None else pooled[part])
+        shades = _print_rows(surfaces, tables, (eye, star_eye), room)
         for channel, shade in enumerate(shades):
             out[part, :, channel] = encode(shade, top=top, channel=channel)
 
@@ -158,6 +161,17 @@ def develop(retina: Printable, adaptation: Adaptation) -> NDArray[np.uint8]:
     else:
         spread_work(piece, range(0, ny, rows))
     return out
+
+
+def _pooled(retina: Printable, adaptation: Adaptation) -> Planes | None:
+    """Return the light that hue goes by: by night that of as wide a surrounding as hue is seen in.
+
+    Else a small disc, whose edge the eye's optics soften, would be grey around a coloured middle.
+    """
+    if adaptation.dark == 0.0:
+        return None
+    wide = 4.0 * chroma.BLUE_SIGMA_ARCMIN / 60.0
+    return patches.mean_disc(retina.extended[1], wide, retina.pixels_per_degree)
 
 
 def _glaring(retina: Printable, adaptation: Adaptation) -> Planes:
@@ -217,6 +231,7 @@ class _Tables(NamedTuple):
     cones: Planes  # print of the light that cones take, by troland of Y
     rods: Planes  # print of the light that rods take, by scotopic troland
     hue: Planes  # logarithm of light over that at which hue begins, by troland of Y
+    noise: Planes  # of how much more of it pale hues need, by troland of Y
     kept: Planes  # share of its colour that dazzling light keeps, by troland of Y
     glow: Planes | None  # the part of `rods` that never has any; None where there is none
     star: float  # print per troland of points
@@ -230,6 +245,7 @@ class _Rows(NamedTuple):
     scotopic: Planes
     points: Planes | None
     sizes: Planes | None  # which patch each place belongs to, see `patches`
+    pooled: Planes | None  # light that hue goes by, where that is not its own
 
 
 # Tables are indexed by the upper bits of a float32: exponent and 9 bits of mantissa, from 2^-24
@@ -247,8 +263,9 @@ def _table_light() -> Floats:
 
 
 @lru_cache(maxsize=1)
-def _table_hue() -> Planes:
-    return hue_light(_table_light()).astype(np.float32)
+def _table_hue() -> tuple[Planes, Planes]:
+    light = _table_light()
+    return hue_light(light).astype(np.float32), hue_noise(light).astype(np.float32)
 
 
 @lru_cache(maxsize=16)
@@ -268,12 +285,14 @@ def _tables_of(adaptation: Adaptation) -> _Tables:
     cones = cone_print(light, adaptation)
     kept = unsaturated(light, adaptation)
     rods = rod_print(light, adaptation)
+    hue, noise = _table_hue()
     # The first step stands for all light below it, none included.
     cones[0] = rods[0] = 0.0
     return _Tables(
         cones=cones.astype(np.float32),
         rods=rods.astype(np.float32),
-        hue=_table_hue(),
+        hue=hue,
+        noise=noise,
         kept=kept.astype(np.float32),
         glow=glow_print(light, adaptation).astype(np.float32) if adaptation.glow_top else None,
         star=1.0 / adaptation.star_scale_td,
@@ -321,7 +340,10 @@ def _print_rows(
     if tables.glow is not None and awake is not None:
         hued = grey - (np.float32(1.0) - awake) * tables.glow.take(_place(scotopic))
     pure = whites.purity(surface, BLUE_PURE, PURE)
-    hued = hued * tables.kept.take(place) * waking(tables.hue.take(place), pure)
+    kept = tables.kept.take(place)
+    if rows.pooled is not None:
+        place = _place(rows.pooled)
+    hued = hued * kept * waking(tables.hue.take(place), tables.noise.take(place), pure)
     grey -= hued
     hued /= np.maximum(luminous, np.float32(1e-12))
     shades = []
