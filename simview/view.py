@@ -59,6 +59,9 @@ _painting = threading.Lock()
 # is no wider is drawn as a star. Choice.
 _DOT: Final = 1.5
 
+# Retinal light of a small disc, troland, from which on any picture draws it as one. Choice.
+_BRIGHT_TD: Final = 150.0
+
 
 @dataclass(frozen=True, kw_only=True, repr=False)
 class View:
@@ -231,10 +234,15 @@ class View:
     def dotted(self, scene: Scene, star_arcsec: float = 0.0) -> Scene:
         """Return the object as it was painted; a disc too small to show as one is a star.
 
-        Too small for the eye, or for a picture whose stars are `star_arcsec` wide.
+        Too small for the eye, or for a picture whose stars are `star_arcsec` wide; a bright disc is
+        seen as one in it all the same, and in its colour.
         """
-        dot = self.target.dot
-        return scene if dot is None else dot.drawn(scene, max(self.spot_arcsec, star_arcsec))
+        dot, light = self.target.dot, self.target.luminance_cd_m2
+        if dot is None:
+            return scene
+        pupil_mm2 = math.pi / 4.0 * self.beam.used_pupil_mm**2
+        bright = (light or 0.0) * pupil_mm2 / _BRIGHT_TD
+        return dot.drawn(scene, max(self.spot_arcsec, star_arcsec / (1.0 + bright**2)))
 
     def _glass(self, pixels_per_degree: float, pixels: int) -> Callable[[Planes], Planes] | None:
         """Return what the eyepiece's glass does, None where that would show nowhere.

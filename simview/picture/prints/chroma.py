@@ -173,12 +173,16 @@ def hue(planes: Planes, pixels_per_degree: float, *, of_stars: bool = False) -> 
     Checked by: tests/unit/picture/test_chroma.py
     """
     sigma = SIGMA_ARCMIN / 60.0 * pixels_per_degree
-    if sigma < _LEAST_PX or min(planes.shape[1:]) < 8:
+    blue_arcmin = STAR_BLUE_SIGMA_ARCMIN if of_stars else BLUE_SIGMA_ARCMIN
+    coarse = sigma < _LEAST_PX
+    least = sigma if of_stars else blue_arcmin / 60.0 * pixels_per_degree
+    if least < _LEAST_PX or min(planes.shape[1:]) < 8:
         return None
     # Hue varies slowly after averaging, so it is averaged on a coarser grid. Block means and
     # linear interpolation have variances of step^2/12 and step^2/6; the rest is Gaussian.
-    step = min(max(2, int(sigma / 1.5)), min(planes.shape[1:]) // 4)
-    rest = math.sqrt(max(sigma**2 - step**2 / 4.0, 0.0)) / step
+    # A whole field's pixels are as wide as red and green melt over, but not blue.
+    step = 1 if coarse else min(max(2, int(sigma / 1.5)), min(planes.shape[1:]) // 4)
+    rest = 0.0 if coarse else math.sqrt(max(sigma**2 - step**2 / 4.0, 0.0)) / step
     small, scale = _shrink(planes[:3], step), pixels_per_degree / step
     # Where next to no light is left, rounding noise has no hue: let it fade to grey.
     floor = np.float32(FAINTEST) * small[1].max() + np.float32(1e-30)
@@ -191,7 +195,6 @@ def hue(planes: Planes, pixels_per_degree: float, *, of_stars: bool = False) -> 
         around = _surround(small, scale)
         hues = (around[[0, 2]] + floor) / (around[1] + floor)
         ratios += np.float32(SURROUND_SHARE) * (hues - ratios)
-    blue_arcmin = STAR_BLUE_SIGMA_ARCMIN if of_stars else BLUE_SIGMA_ARCMIN
     wide = _blur(small[1:], math.sqrt(blue_arcmin**2 - SIGMA_ARCMIN**2) / 60.0 * scale)
     more = (wide[1] + floor) / (wide[0] + floor) - ratios[1]
     ratios[0] += np.float32(_X_OF_BLUE) * more

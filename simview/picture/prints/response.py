@@ -307,12 +307,30 @@ def cone_print(light_td: Floats | float, adaptation: Adaptation) -> Floats:
     the sheet's brightest surface, which the last step before 8 bits bends back.
     """
     light = _seen(light_td, adaptation.sky_td, adaptation)
-    top = 1.0 / (1.0 + HEADROOM)
-    answer = light / (light + HEADROOM * adaptation.white_td)
+    half = cones_half_td(adaptation)
+    top = adaptation.white_td / (adaptation.white_td + half)
+    answer = light / (light + half)
     awake = light / (light + CONE_DARK_TD)
     # The rods' answer comes on top of it.
     most = WHITE_PRINT - adaptation.glow_top
     return np.asarray(most / top * answer * awake)
+
+
+def cones_half_td(adaptation: Adaptation) -> float:
+    """Return the light at half the cones' answer, troland.
+
+    Adaptation pools light over more than a small bright thing: Venus, which dazzles, is beyond what
+    cones tell apart, so its crescent is not shaded like a ball; the Moon is not.
+
+    Checked by: tests/unit/picture/test_planets_in_print.py
+    """
+    white = adaptation.white_td
+    pooled = white if adaptation.pooled_td is None else adaptation.pooled_td
+    return (
+        HEADROOM * white
+        if pooled >= white
+        else min(HEADROOM * white, HEADROOM * pooled + CONES_UNADAPTED_TD)
+    )
 
 
 def rod_print(light_td: Floats | float, adaptation: Adaptation) -> Floats:

@@ -81,7 +81,14 @@ def test_averaging_is_an_angle_not_a_number_of_pixels(ppd):
 
 
 def test_nothing_is_done_where_pixels_are_coarser_than_hue():
-    assert chroma.hue(grating(1.0), 5.0) is None
+    assert chroma.hue(grating(1.0), 5.0, of_stars=True) is None
+    assert chroma.hue(grating(1.0), 3.0) is None
+
+
+def test_blue_of_a_whole_field_melts_where_red_and_green_do_not():
+    # At 8 pixels/degree 10.6 arcmin are 1.4 pixels: of 1.06 cycles/degree half passes (see above).
+    seen = coarse(grating(1.06, blue=True, ppd=8.0), 8.0)
+    assert contrast(seen[2]) == pytest.approx(0.25, rel=0.12)
 
 
 def test_rows_fit_together_whatever_the_pieces():

@@ -43,6 +43,31 @@ def test_planet_is_no_fainter_in_print_for_more_aperture(name: str) -> None:
     assert all(more > 0.9 * less for less, more in pairwise(sums)), sums
 
 
+def crescent(name: str, power: float, **told: float) -> np.ndarray:
+    """Return the middle row of an object in 150 mm, linear, its light from the left, 0 to 1."""
+    scope = simview.Telescope(aperture_mm=150.0, focal_length_mm=900.0)
+    kit = simview.Kit(telescope=scope, eyepieces=(simview.Eyepiece(focal_length_mm=900.0 / power),))
+    view = simview.look(kit, simview.target(name, **told), power=power)
+    scale = 150 / (view.target.size_arcsec * power / 3600.0)
+    whole = Wanted(view=view, pixels_per_degree=8.0, pixels=400)
+    close = Wanted(view=view, pixels_per_degree=scale, pixels=200)
+    panel = develop_all([whole, close]).panels[1]
+    return np.asarray(linear(panel[95:105].astype(float) / 255.0)).mean(axis=(0, 2))
+
+
+# Observers, common practice: Venus dazzles, so that its crescent is white nearly to its terminator
+# in an eye adapted to the dark around. Cones that are half saturated at 2000 troland and some times
+# what is pooled over 1.5 deg (Valeton & van Norren 1983; memory) tell light of a half from the
+# whole by less than it differs.
+def test_venus_is_white_nearly_to_its_terminator() -> None:
+    shown = crescent("venus", 120.0, phase_deg=90.0)
+    assert shown.max() > 0.75
+    # Width that has half of the brightest print, of that which has a tenth. At half phase a Lambert
+    # sphere's light rises in proportion from its terminator to its limb: 0.5 / 0.9 = 0.56.
+    width = (shown > 0.5 * shown.max()).sum() / (shown > 0.1 * shown.max()).sum()
+    assert 0.6 < width < 0.9
+
+
 @pytest.mark.parametrize(("aperture_mm", "power"), [(150.0, 200.0), (300.0, 300.0)])
 def test_uranus_as_a_disc_is_as_bright_as_the_star_that_it_is_in_60_mm(
     aperture_mm: float, power: float
