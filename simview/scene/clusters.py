@@ -58,7 +58,8 @@ def placed(
 
 
 # Clusters that are no circles: minor over major axis, position angle of the major one, deg. Source:
-# White & Shawl 1987, ApJ 317, 246 (from memory; angles to some 10 deg).
+# White & Shawl 1987, ApJ 317, 246 (ratios as in Harris 1996, edition 2010; angles from memory, to
+# some 10 deg).
 _OVAL: Final = {
     "omega-centauri": (0.83, 100.0),
     "m22": (0.86, 25.0),
@@ -77,7 +78,8 @@ _OVAL: Final = {
 _BARS: Final = {"m4": (168.0, 150.0, 11, 11.3)}
 
 
-# Radius of half of the light, arcmin. Source: Harris 1996, AJ 112, 1487, edition 2010 (memory).
+# Radius of half of the light, arcmin. Source: Harris 1996, AJ 112, 1487, edition 2010.
+# Checked by: tests/truth/test_deep_sky_catalogue.py
 _HALF_LIGHT: Final = {
     "m13": 1.69,
     "m92": 1.02,

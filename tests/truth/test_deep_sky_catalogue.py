@@ -17,6 +17,8 @@ from statistics import median
 
 import pytest
 
+from simview.scene import clusters
+
 STORED = json.loads((Path(__file__).parent / "references" / "deep_sky.json").read_text("utf-8"))
 TABLE = files("simview.scene").joinpath("data/deep_sky.csv").read_text("utf-8").splitlines()
 ROWS = {row["name"]: row for row in csv.DictReader(r for r in TABLE if not r.startswith("#"))}
@@ -116,27 +118,23 @@ def test_what_the_table_calls_compared_agrees_closely() -> None:
 
 
 # Harris 1996, AJ 112, 1487, edition of December 2010, copied from its text: right ascension and
-# declination, V of all, (m-M)V, concentration, core radius in arcmin. The catalogue is free for all
-# who name it.
+# declination, V of all, (m-M)V, concentration, core and half-light radius in arcmin, ellipticity.
+# The catalogue is free for all who name it.
 HARRIS = {
-    "47-tucanae": ("00 24 05.67", "-72 04 52.6", 3.95, 13.37, 2.07, 0.36),
-    "omega-centauri": ("13 26 47.24", "-47 28 46.5", 3.68, 13.94, 1.31, 2.37),
-    "m3": ("13 42 11.62", "+28 22 38.2", 6.19, 15.07, 1.89, 0.37),
-    "m5": ("15 18 33.22", "+02 04 51.7", 5.65, 14.46, 1.73, 0.44),
-    "m4": ("16 23 35.22", "-26 31 32.7", 5.63, 12.82, 1.65, 1.16),
-    "m13": ("16 41 41.24", "+36 27 35.5", 5.78, 14.33, 1.53, 0.62),
-    "m92": ("17 17 07.39", "+43 08 09.4", 6.44, 14.65, 1.68, 0.26),
-    "ngc-6397": ("17 40 42.09", "-53 40 27.6", 5.73, 12.37, 2.50, 0.05),
-    "m22": ("18 36 23.94", "-23 54 17.1", 5.10, 13.60, 1.38, 1.33),
-    "ngc-6752": ("19 10 52.11", "-59 59 04.4", 5.40, 13.13, 2.50, 0.17),
-    "m55": ("19 39 59.71", "-30 57 53.1", 6.32, 13.89, 0.93, 1.80),
-    "m15": ("21 29 58.33", "+12 10 01.2", 6.20, 15.39, 2.29, 0.14),
-    "m2": ("21 33 27.02", "-00 49 23.7", 6.47, 15.50, 1.59, 0.32),
+    "47-tucanae": ("00 24 05.67", "-72 04 52.6", 3.95, 13.37, 2.07, 0.36, 3.17, 0.09),
+    "omega-centauri": ("13 26 47.24", "-47 28 46.5", 3.68, 13.94, 1.31, 2.37, 5.00, 0.17),
+    "m3": ("13 42 11.62", "+28 22 38.2", 6.19, 15.07, 1.89, 0.37, 2.31, 0.04),
+    "m5": ("15 18 33.22", "+02 04 51.7", 5.65, 14.46, 1.73, 0.44, 1.77, 0.14),
+    "m4": ("16 23 35.22", "-26 31 32.7", 5.63, 12.82, 1.65, 1.16, 4.33, 0.00),
+    "m13": ("16 41 41.24", "+36 27 35.5", 5.78, 14.33, 1.53, 0.62, 1.69, 0.11),
+    "m92": ("17 17 07.39", "+43 08 09.4", 6.44, 14.65, 1.68, 0.26, 1.02, 0.10),
+    "ngc-6397": ("17 40 42.09", "-53 40 27.6", 5.73, 12.37, 2.50, 0.05, 2.90, 0.07),
+    "m22": ("18 36 23.94", "-23 54 17.1", 5.10, 13.60, 1.38, 1.33, 3.36, 0.14),
+    "ngc-6752": ("19 10 52.11", "-59 59 04.4", 5.40, 13.13, 2.50, 0.17, 1.91, 0.04),
+    "m55": ("19 39 59.71", "-30 57 53.1", 6.32, 13.89, 0.93, 1.80, 2.83, 0.02),
+    "m15": ("21 29 58.33", "+12 10 01.2", 6.20, 15.39, 2.29, 0.14, 1.00, 0.05),
+    "m2": ("21 33 27.02", "-00 49 23.7", 6.47, 15.50, 1.59, 0.32, 1.06, 0.11),
 }
-
-
-# Their core and concentration follow another source, which the table names.
-OTHER_PROFILES = {"m3"}
 
 
 def degrees(sexagesimal: str) -> float:
@@ -147,13 +145,16 @@ def degrees(sexagesimal: str) -> float:
 
 def test_globular_clusters_are_those_of_harris() -> None:
     assert {name for name, row in ROWS.items() if row["kind"] == "globular"} == set(HARRIS)
-    for name, (east, north, *rest) in HARRIS.items():
+    for name, (east, north, *rest, half, oval) in HARRIS.items():
         row = ROWS[name]
         assert float(row["ra_deg"]) == pytest.approx(15.0 * degrees(east), abs=4e-4), name
         assert float(row["dec_deg"]) == pytest.approx(degrees(north), abs=2e-4), name
         told = [float(row[key]) for key in ("magnitude", "third", "second", "first")]
-        held = 2 if name in OTHER_PROFILES else 4
-        assert told[:held] == rest[:held], name
+        assert told == rest, name
+        assert clusters._HALF_LIGHT[name] == half
+        # What is not listed as oval is nearly round.
+        assert clusters._OVAL.get(name, (1.0, 0.0))[0] == pytest.approx(1.0 - oval, abs=0.08)
+        assert name not in clusters._OVAL or clusters._OVAL[name][0] == pytest.approx(1.0 - oval)
 
 
 # RC3 (de Vaucouleurs et al. 1991, catalogue VII/155 of the CDS): total B, total B-V, and the light
