@@ -8,6 +8,7 @@ from simview.air.stopping import annular_transfer
 from simview.eye.contrast import receptor_transfer
 from simview.eye.optics import aberration_transfer
 from simview.eye.stations import stations
+from simview.power import features
 from simview.power.features import (
     Feature,
     depth_needed,
@@ -18,6 +19,7 @@ from simview.power.features import (
     seen_in,
     shadow,
 )
+from simview.scene import saturn as saturn_room
 from simview.scene.targets import target
 
 
@@ -207,3 +209,22 @@ def test_rille_of_a_kilometre_is_for_eighty_millimetres_and_more(aperture_mm, ex
     moon = target("moon")
     found = seen_from(places(aperture_mm, "moon", 2.0), moon, features_of(moon)[0])
     assert (found is not None) is expected
+
+
+def test_bands_of_saturns_rings_are_the_published_ones_and_those_that_are_drawn():
+    # Edges, thousand km: C 74.66, B 91.98 to 117.57, A 122.05 to 136.77 (French et al. 2017, Icarus
+    # 290, 14; memory). Light: A about two thirds of B, the division a tenth (Cuzzi et al. 1984, in
+    # Planetary Rings; memory). The drawing has a finer profile of its own.
+    bands = features._RING
+    edges = (bands[0][0], bands[1][0], bands[3][1], bands[5][0], bands[-1][1])
+    assert edges == pytest.approx((74.66, 91.98, 117.57, 122.05, 136.77), abs=0.2)
+
+    def mean(rows):
+        return sum((b - a) * light for a, b, light in rows) / sum(b - a for a, b, _ in rows)
+
+    assert 0.58 < mean(bands[5:]) / mean(bands[1:4]) < 0.75
+    assert 0.05 < bands[4][2] / mean(bands[1:4]) < 0.15
+    radius, light, _ = np.array(saturn_room._PROFILE).T
+    for inner, outer, told in bands:
+        at = np.linspace(inner + 0.25, outer - 0.25, 200)
+        assert told == pytest.approx(np.interp(at, radius, light).mean(), abs=0.07), inner
