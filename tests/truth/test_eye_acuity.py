@@ -9,6 +9,7 @@ import pytest
 
 from simview.errors import RangeError
 from simview.eye.acuity import critical_angle_arcsec
+from simview.eye.state import POINT_ACUITY_ARCSEC
 
 
 def test_critical_angle_follows_the_published_law():
@@ -39,3 +40,9 @@ def test_half_the_sight_doubles_the_angle_up_to_the_cap():
 def test_negative_luminance_is_refused():
     with pytest.raises(RangeError, match="luminance"):
         critical_angle_arcsec([-1.0, 1.0])
+
+
+def test_points_of_light_are_no_wider_to_the_nerves_than_at_a_tenth_of_a_candela():
+    # By hand: 0.1 cd/m2 are 31 416 nL; 40 x 10^(8.28 x 31 416^-0.29) = 103.0 arcsec.
+    assert pytest.approx(103.0, abs=0.1) == POINT_ACUITY_ARCSEC
+    assert critical_angle_arcsec(0.1) == pytest.approx(POINT_ACUITY_ARCSEC, abs=0.1)
