@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -9,7 +11,9 @@ import simview
 from simview.errors import SimviewError
 from simview.telescope import opening as room
 from simview.telescope.colour_focus import best_visual_focus_mm
+from simview.telescope.exposure import Setting
 from simview.telescope.phase_map import resampled
+from simview.telescope.terms import Extras
 from simview.units import waves_of_defocus
 
 
@@ -121,3 +125,20 @@ def test_tilt_turns_the_phase_by_so_many_waves_from_the_middle_to_the_rim(tilt):
     found = np.arctan2(imaginary[inside], real[inside])
     np.testing.assert_allclose(np.cos(found - 2.0 * np.pi * turns), 1.0, atol=1e-5)
     assert np.ptp(turns) > 0.5
+
+
+def test_a_settings_slope_is_that_of_its_wavefront_its_colour_and_its_tilt():
+    # W = a r^2 rises by 2 a waves a radius at the rim, 4 a a diameter; a wedge's tilt adds twice
+    # its slope; all in the shortest wave's own waves.
+    waves = np.array([550.0])
+    mirror = scope()
+    plain = Setting(scope=mirror, stop=room.stop_for(mirror), waves=waves, colour=np.array([0.0]))
+    assert plain.slope() == pytest.approx(0.0, abs=1e-9)
+    assert replace(plain, colour=np.array([-3.0])).slope() == pytest.approx(12.0)
+    faulty = scope(wavefront=simview.Wavefront(defocus=0.5))
+    assert replace(plain, scope=faulty).slope() == pytest.approx(2.0, rel=0.06)
+    blue = replace(plain, scope=faulty, waves=np.array([440.0, 550.0]), colour=np.zeros(2))
+    assert blue.slope() == pytest.approx(2.5, rel=0.06)
+    wedged = replace(plain, extras=Extras(wedge_arcmin=5.0), waves=np.array([450.0]))
+    assert wedged.slope() == pytest.approx(2.0 * float(np.abs(wedged.tilt()).max()))
+    assert wedged.slope() > 1.0
