@@ -2,10 +2,13 @@
 
 import math
 
+import numpy as np
 import pytest
 
 import simview
 from simview.air import alone
+from simview.air.ensemble import SAMPLES, transfer_of
+from simview.air.moments import _place
 from simview.air.seeing import FWHM_RATIO
 from simview.kit import Sky
 from simview.units import ARCSEC_PER_RADIAN
@@ -50,3 +53,18 @@ def test_air_never_widens_more_than_the_average_of_all_moments_does():
             for air in ("none", "best", "typical", "long")
         ]
         assert wide == sorted(wide)
+
+
+def test_wave_without_air_and_one_that_is_only_tilted_keep_all():
+    # A tilt moves the image and takes nothing from it; it is taken out of each moment.
+    x = (np.arange(SAMPLES) + 0.5) * 2.0 / SAMPLES - 1.0
+    for phase in (np.zeros((SAMPLES, SAMPLES)), 1.5 * x[None, :] - 0.7 * x[:, None] + 0.3):
+        np.testing.assert_allclose(transfer_of(phase), 1.0, atol=1e-6)
+
+
+def test_place_in_a_table_is_its_step_and_the_share_of_it():
+    step, share = _place(np.array([0.5, 1.0, 1.5, 2.0, 3.0, 4.0, 9.0]), np.array([1.0, 2.0, 4.0]))
+    assert np.array([1.0, 2.0])[step] + share * np.array([1.0, 2.0])[step] == pytest.approx(
+        [1.0, 1.0, 1.5, 2.0, 3.0, 4.0, 4.0]
+    )
+    assert set(step) == {0, 1}

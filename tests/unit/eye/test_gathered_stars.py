@@ -75,3 +75,13 @@ def test_a_haze_gathers_by_chance_alone_and_keeps_its_light() -> None:
     gained = found[found > 1.0] - 1.0
     assert 0.3 < gained.mean() < 1.6
     assert found.max() < 1.0 + 6.0 * math.sqrt(2.0)
+
+
+def test_even_field_gathers_nothing_since_every_place_has_the_mean() -> None:
+    # A grid of 2 arcsec: 0.25 stars to the arcsec2. A Gaussian 20 arcsec wide adds up over
+    # pi / (4 ln 2) x 400 = 453 arcsec2, 113 stars; 1.8 % of them lie further out than it is
+    # followed, and the star itself is one: no place has more than the mean.
+    along = np.arange(-50.0, 51.0, 2.0)
+    x, y = (each.ravel() for each in np.meshgrid(along, along))
+    found = moved(x, y, above=0.2, even=0.25 / len(x))
+    assert found == pytest.approx(np.ones(len(x)))

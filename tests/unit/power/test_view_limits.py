@@ -76,3 +76,13 @@ def test_powers_that_are_asked_for_have_the_glass_of_their_own_pieces():
         told = judge_ladder(kit, target(thing), powers=powers).figures["steps"]
         seen = [step[of_view] for step in told]
         assert of_curve(target(thing)) == pytest.approx(seen, rel=1e-6), thing
+
+
+@pytest.mark.parametrize("power", [50.0, 200.0])
+def test_eyes_part_of_the_resolution_is_its_critical_angle_over_the_power(power):
+    # Schaefer 1993 in bright light: 40 x 10^(8.28 B^-0.29) arcsec, 42 to 45 from 200 to 5000 cd/m2
+    # (B in nL); the Moon's surface is as bright at these powers.
+    bright = simview.Telescope(aperture_mm=300.0, focal_length_mm=1500.0)
+    kit = simview.Kit(telescope=bright, eyepieces=(simview.Eyepiece(focal_length_mm=8.0),))
+    told = simview.look(kit, target("moon"), power=power).numbers["resolution_eye_arcsec"]
+    assert 41.0 < told * power < 50.0
