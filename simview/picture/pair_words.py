@@ -42,6 +42,14 @@ def figures(view: View) -> dict[str, Any]:
 _COMPANION_MAG: Final = 2.0
 
 
+# Two discs that are told apart are said to touch where the gap between them keeps so much of the
+# fainter one's light that its contrast is below this, and they are not farther apart than so many
+# widths of a star's image: Rayleigh's limit leaves 0.15 to equal stars, and discs that touch are
+# what observers see there (Couteau; memory). Choices.
+_TOUCH_GAP: Final = 0.25
+_TOUCH_WIDTHS: Final = 3.0
+
+
 def _verdict(pair: Pair, judged: Split) -> str:
     alike = abs(pair.magnitudes[1] - pair.magnitudes[0]) < _COMPANION_MAG
     if judged.verdict == "single" and not (alike and judged.companion_over_threshold >= 1.0):
@@ -49,6 +57,9 @@ def _verdict(pair: Pair, judged: Split) -> str:
     if judged.verdict == "single":
         return say("looks single")
     verdict = say("split") if judged.verdict == "split" else say("elongated")
+    close = pair.separation_arcsec < _TOUCH_WIDTHS * judged.image_arcsec
+    if judged.verdict == "split" and close and judged.gap < _TOUCH_GAP:
+        verdict = say("touching")
     apart = text.figure(judged.apparent_arcmin)
     return say("{verdict}, {apart}′ apart", verdict=verdict, apart=apart)
 

@@ -69,7 +69,8 @@ def test_venus_in_an_achromat_is_pale_with_a_violet_fringe():
 
 def test_bright_stars_in_an_achromat_are_white_in_a_violet_haze():
     # Common descriptions of achromats (no single source): the star itself white, blue and violet
-    # light in a haze around it, seen at high power, not at low.
+    # light in a haze around it, seen at high power, not at low; in a small one of f/10 there is
+    # little of it, and an experienced observer called 8 codes a violet ball.
     scope = simview.Telescope(aperture_mm=60.0, focal_length_mm=600.0, objective="achromat")
     haze = []
     for power in (120.0, 30.0):
@@ -81,5 +82,5 @@ def test_bright_stars_in_an_achromat_are_white_in_a_violet_haze():
         # 14 to 18 arcmin away at the eye, on the side away from the companion.
         ring = image[row - 45 : row - 34, column - 10 : column + 10].mean(axis=(0, 1))
         haze.append(ring[2] - ring[1])
-    assert haze[0] > 6.0
-    assert haze[1] < 3.0
+    assert 3.0 < haze[0] < 7.0
+    assert haze[1] < 1.5

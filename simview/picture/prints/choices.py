@@ -180,6 +180,9 @@ PAIR_TOP_RANGE: Final = (0.6, 1.8)
 PAIR_RISE: Final = 0.4
 PAIR_SKIRT_POWER: Final = 0.3
 
+# STAR_GREY for them: what lies around their discs prints as much darker. Choice.
+PAIR_GREY: Final = 0.02
+
 # Share of its colour that a surface keeps in print at most, on sheets of the night and beside
 # bright objects, where cones see as by day; the same for a star, and the print luminance at which a
 # star's light keeps half of that. Choices: an eye at night sees colours pale, those of small points

@@ -128,8 +128,9 @@ def fixated(lens: Planes, pixels_per_degree: float) -> Planes:
 
     Returns
     -------
-    The same, but where there are no blue cones they answer as to the whole image; what the others
-    answer stays. One star's image goes into it, so neighbours keep their colours.
+    The same, but where there are no blue cones they answer as to the whole image, spread as a white
+    star's light is; what the others answer stays. One star's image goes into it, so neighbours keep
+    their colours.
 
     Notes
     -----
@@ -141,11 +142,13 @@ def fixated(lens: Planes, pixels_per_degree: float) -> Planes:
     none, whole = BLUE_BLIND_ARCMIN
     blind = np.clip((whole - away) / (whole - none), 0.0, 1.0).astype(np.float32)
     answer = lens.copy()
-    for primary in range(lens.shape[1]):
-        luminous, blue = lens[1, primary], lens[2, primary]
-        light = float(luminous.sum())
-        ratio = float(blue.sum()) / light if light > 0.0 else 0.0
-        more = blind * (np.float32(ratio) * luminous - blue)
+    white = lens[1].sum(axis=0)
+    light = float(white.sum())
+    if light <= 0.0:
+        return answer
+    # Not as each primary's own light: that of the blue one is out of focus with its blue.
+    for primary, blue in enumerate(lens[2]):
+        more = blind * (np.float32(float(blue.sum()) / light) * white - blue)
         answer[2, primary] += more
         answer[0, primary] += np.float32(_X_OF_BLUE) * more
     return answer

@@ -29,6 +29,7 @@ from simview.picture.prints.choices import (
     COLOUR_KEPT_BY_DAY,
     HUE_FROM_TD,
     HUE_WHOLE_TD,
+    PAIR_GREY,
     PURE,
     STAR_COLOUR_KEPT,
     STAR_GREY,
@@ -235,6 +236,7 @@ class _Tables(NamedTuple):
     kept: Planes  # share of its colour that dazzling light keeps, by troland of Y
     glow: Planes | None  # the part of `rods` that never has any; None where there is none
     star: float  # print per troland of points
+    star_grey: float  # print of a star's light at which it keeps half of its colour
     colour: float  # share of its colour that any surface keeps at most
 
 
@@ -296,6 +298,7 @@ def _tables_of(adaptation: Adaptation) -> _Tables:
         kept=kept.astype(np.float32),
         glow=glow_print(light, adaptation).astype(np.float32) if adaptation.glow_top else None,
         star=1.0 / adaptation.star_scale_td,
+        star_grey=PAIR_GREY if adaptation.pairs else STAR_GREY,
         colour=_most_colour(adaptation),
     )
 
@@ -353,7 +356,7 @@ def _print_rows(
         shade += grey
         shades.append(shade)
     if points is not None:
-        _add_stars(shades, points, tables.star, star_eye)
+        _add_stars(shades, points, (tables.star, tables.star_grey), star_eye)
     return shades
 
 
@@ -385,14 +388,20 @@ def _mix(planes: Planes, row: Planes) -> Planes:
     return np.asarray(mixed)
 
 
-def _add_stars(shades: list[Planes], points: Planes, scale: float, eye: Floats) -> None:
-    """Add the stars' print: in proportion to light up to white, colour fading with it."""
+def _add_stars(
+    shades: list[Planes], points: Planes, printing: tuple[float, float], eye: Floats
+) -> None:
+    """Add the stars' print: in proportion to light up to white, colour fading with it.
+
+    `printing`: print per troland, and the print at which half of a star's colour is left.
+    """
+    scale, grey = printing
     lit = np.flatnonzero(points[1] > np.float32(_UNLIT / scale))
     if not len(lit):
         return
     points = points.reshape(len(points), -1)[:, lit]
     printed = points[1] * np.float32(scale)
-    kept = printed + np.float32(STAR_GREY)
+    kept = printed + np.float32(grey)
     np.divide(printed, kept, out=kept)
     kept *= np.float32(STAR_COLOUR_KEPT)
     # A glaring star's middle ends at white; its hue stays.

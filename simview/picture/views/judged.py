@@ -157,12 +157,12 @@ class Contents:
         eyes = [panel.view for panel in self.panels if panel.shown == "eye"]
         return captions.caption(eyes[0], prints, *notes, several=len(eyes) > 1)
 
-    def words(self, prints: Prints) -> SheetText:
-        """Return the words of a sheet."""
+    def words(self, prints: Prints, *more: str) -> SheetText:
+        """Return the words of a sheet; `more` are sentences for its caption."""
         return SheetText(
             title=self.title,
             subtitle=self.subtitle,
-            caption=self.caption(prints, *self.notes),
+            caption=self.caption(prints, *more, *self.notes),
             footer=self.footer,
         )
 

@@ -24,7 +24,7 @@ READER_HEIGHTS: Final = 2.0
 
 # A close pair's loupe is larger than life, since its gap would be finer than a star's least width
 # in print: its stars stand this far apart, in units, but it enlarges no more than so many times.
-PAIR_PX: Final = 24.0
+PAIR_PX: Final = 32.0
 MOST_TIMES: Final = 8.0
 
 # Below this a loupe is said to be at life size.

@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+import simview
 from simview.picture.prints import chroma
 
 PPD = 60.0
@@ -143,3 +144,15 @@ def test_a_star_whose_colours_lie_together_stays_as_it_is():
     _, lens = defocused_blue()
     lens[2] = 1.1 * lens[1]
     np.testing.assert_allclose(chroma.fixated(lens, 20.0), lens, atol=1e-5)
+
+
+def test_white_star_in_a_lens_is_white_in_its_middle():
+    # Observers: a white star in a violet haze (common practice). What the whole image has of X and
+    # Z over Y is the star's own colour behind the air; the light alone has a seventh of the blue.
+    scope = simview.Telescope(aperture_mm=60.0, focal_length_mm=700.0, objective="achromat")
+    kit = simview.Kit(telescope=scope, eyepieces=(simview.Eyepiece(focal_length_mm=6.0),))
+    lens = simview.look(kit, "castor", power=117.0).expose(pixels_per_degree=90.0, pixels=120)
+    seen = chroma.fixated(lens.star_lens, 90.0)[:3].sum(axis=1)
+    middle = seen[:, seen.shape[1] // 2, seen.shape[2] // 2]
+    own = lens.star_lens[:3].sum(axis=(1, 2, 3))
+    np.testing.assert_allclose(middle / middle[1], own / own[1], rtol=0.06)

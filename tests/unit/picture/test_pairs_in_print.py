@@ -86,7 +86,7 @@ def test_loupe_shows_a_close_pair_larger_than_life_and_a_wide_one_at_life_size()
     apart = [0.05, 0.15, 1.5]
     scales = [single_geometry(size, 50.0, apart_deg=deg).loupe_pixels_per_degree for deg in apart]
     assert [s * deg for s, deg in zip(scales[1:2], apart[1:2], strict=True)] == [
-        pytest.approx(24.0)
+        pytest.approx(32.0)
     ]
     # Three arcmin apart at the eye: no more than eight times, and a wide pair not at all.
     assert scales[0] == pytest.approx(min(8.0 * life_size(size), 24.0 / 0.05))

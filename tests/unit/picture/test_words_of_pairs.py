@@ -1,0 +1,61 @@
+"""What a sheet of a pair says: touching discs, and where a gap is too fine for the whole view."""
+
+from __future__ import annotations
+
+import pytest
+
+import simview
+from simview.picture import pair_words
+from simview.picture.drawing import dress
+from simview.picture.drawing.shapes import page_of
+from simview.picture.views.compose import _dots, view
+
+
+def a_kit(aperture_mm):
+    scope = simview.Telescope(aperture_mm=aperture_mm, focal_length_mm=8.0 * aperture_mm)
+    return simview.Kit(telescope=scope, eyepieces=(simview.Eyepiece(focal_length_mm=10.0),))
+
+
+def said(separation, magnitudes=(5.0, 5.0), *, aperture_mm=100.0, air="none"):
+    double = [separation, 0.0, *magnitudes]
+    target = simview.target("double", double=double)
+    sky = simview.Sky(air=air, altitude_deg=80.0)
+    looked = simview.look(a_kit(aperture_mm), target, power=2.0 * aperture_mm, sky=sky)
+    return pair_words.rows(looked)[0][1]
+
+
+@pytest.mark.parametrize("aperture_mm", [80.0, 150.0])
+def test_discs_touch_at_rayleighs_limit_and_stand_apart_at_twice_that(aperture_mm):
+    # A dip of a quarter at 138 / mm (Rayleigh 1879); at twice that a perfect telescope leaves a
+    # fiftieth of the light between them.
+    rayleigh = 138.0 / aperture_mm
+    assert said(1.03 * rayleigh, aperture_mm=aperture_mm).startswith("touching")
+    assert said(2.0 * rayleigh, aperture_mm=aperture_mm).startswith("split")
+    assert said(0.7 * rayleigh, aperture_mm=aperture_mm).startswith("elongated")
+
+
+def test_faint_companion_far_out_in_the_halo_does_not_touch():
+    assert said(9.4, (0.1, 6.8), aperture_mm=60.0, air="best").startswith("split")
+
+
+def test_whole_view_draws_finer_dots_for_a_pair_that_they_would_join():
+    looked = simview.look(a_kit(100.0), simview.target("castor"), power=150.0)
+    apart_px = 14.0 / 60.0 * 20.0  # 5.6 arcsec at 150 times, 20 pixels a degree
+    dot, parted = _dots(looked, 20.0, 3.0)
+    assert parted
+    assert 1.6 < dot < 3.0
+    assert apart_px > 1.5 * dot
+    assert _dots(looked, 40.0, 3.0) == (3.0, True)
+    # Too fine for the print: the dots stay, and words say where to look.
+    assert _dots(looked, 8.0, 3.0) == (3.0, False)
+    single = simview.look(a_kit(50.0), simview.target("izar"), power=25.0)
+    assert _dots(single, 8.0, 3.0) == (3.0, True)
+
+
+@pytest.mark.parametrize(("power", "told"), [(300.0, False), (100.0, True)])
+def test_sheet_says_that_the_gap_shows_in_the_loupe_where_the_view_is_too_small(power, told):
+    wearing = dress.Dress(vector=True)
+    with dress.wearing(wearing):
+        sheet = view(a_kit(150.0), simview.target("porrima"), power=power, size=(960, 540))
+    words = " ".join(written.text for written in page_of(sheet.image).words)
+    assert ("gap shows in the loupe" in words) == told
