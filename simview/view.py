@@ -168,9 +168,10 @@ class View:
         if veil is not None:
             aside = (at_arcsec[0] / pixel_arcsec, -at_arcsec[1] / pixel_arcsec)
             surfaces = veil.over(surfaces, pixels_per_degree=pixels_per_degree, aside_px=aside)
+        # An even sky scatters as much into each place as out of it: only the object veils.
+        surfaces += sky
         return Exposure(
-            # An even sky scatters as much into each place as out of it: only the object veils.
-            extended=sky + surfaces,
+            extended=surfaces,
             fading=self._fading(pixels_per_degree, pixels),
             veil=veil,
             scene=scene,

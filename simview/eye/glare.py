@@ -9,6 +9,7 @@ the telescope's own image has already.
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import Final
@@ -275,12 +276,13 @@ class Veil:
         -------
         (channels, n, n): what the image keeps, and the veil.
         """
-        answer = image * np.float32(self.kept)
-        answer += self._close(image, pixels_per_degree)
-        answer += self.alone(
-            image.shape[-1], pixels_per_degree=pixels_per_degree, aside_px=aside_px
-        )
-        return np.asarray(answer)
+        answer = np.ascontiguousarray(self._close(image, pixels_per_degree))
+        far = self._from_afar(image.shape[-1], pixels_per_degree, aside_px)
+        # One plane after the other: in the largest pictures all of them take tens of megabytes.
+        for place, (own, veil) in enumerate(zip(image, far, strict=True)):
+            answer[place] += own * np.float32(self.kept)
+            answer[place] += veil
+        return answer
 
     def near_of(self, seen: NDArray[np.float32], pixels_per_degree: float) -> NDArray[np.float32]:
         """Return what was scattered close by into an image that has it in it, but none from afar.
@@ -304,14 +306,22 @@ class Veil:
         aside_px: tuple[float, float] = (0.0, 0.0),
     ) -> NDArray[np.float32]:
         """Return what lands from afar on an image of so many pixels; see `over`."""
+        return np.stack(list(self._from_afar(pixels, pixels_per_degree, aside_px)))
+
+    def _from_afar(
+        self, pixels: int, pixels_per_degree: float, aside_px: tuple[float, float]
+    ) -> Iterator[NDArray[np.float32]]:
+        """Give what lands from afar, plane by plane; see `alone`."""
         step = self.pixels_per_degree / pixels_per_degree
         along = np.arange(pixels) - pixels // 2
         columns, rows = (
             cubic_weights(np.asarray(self.middle + step * (along + away)), self.planes.shape[-1])
             for away in aside_px
         )
-        answer = rows.astype(np.float32) @ self.planes @ columns.astype(np.float32).T
-        return np.asarray(np.maximum(answer, np.float32(0.0), out=answer))
+        down, across = rows.astype(np.float32), columns.astype(np.float32).T
+        for plane in self.planes:
+            laid = down @ plane @ across
+            yield np.maximum(laid, np.float32(0.0), out=laid)
 
 
 def veil_of(
@@ -429,8 +439,10 @@ def close_by(
         kernel = _filled(half, scale, age_years, pigment, pupil_mm)
     kernel = kernel * _nearness(half, scale)
     rest = -n % shrink
-    even = np.pad(image, ((0, 0), (0, rest), (0, rest)), mode="edge") if rest else image
-    small = np.pad(_reduced(even, shrink), ((0, 0), (half, half), (half, half)), mode="edge")
+    # One plane after the other: in the largest pictures all of them take tens of megabytes.
+    even = (np.pad(plane, (0, rest), mode="edge")[None] if rest else plane[None] for plane in image)
+    reduced = np.concatenate([_reduced(plane, shrink) for plane in even])
+    small = np.pad(reduced, ((0, 0), (half, half), (half, half)), mode="edge")
     veil = _scattered(small, kernel)[:, half:-half, half:-half]
     if shrink == 1:
         return veil
@@ -441,7 +453,7 @@ def close_by(
             (size, size), Image.Resampling.BICUBIC
         )
         out[:] = np.asarray(wide)[:n, :n]
-    return np.maximum(answer, 0.0)
+    return np.maximum(answer, 0.0, out=answer)
 
 
 @lru_cache(maxsize=16)

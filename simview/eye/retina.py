@@ -245,7 +245,9 @@ class Exposure:
         )
         scattered += veil.near_of(seen - scattered, self.pixels_per_degree)
         luminous, rods = _through(seen, scattered, share, hides)
-        less = self.extended * (luminous / np.maximum(seen[0], np.float32(1e-12)))
+        luminous /= np.maximum(seen[0], np.float32(1e-12))
+        less = np.empty_like(self.extended)
+        np.multiply(self.extended[:3], luminous, out=less[:3])
         less[3] = rods
         return replace(self, extended=less)
 
@@ -303,10 +305,10 @@ class Exposure:
                 rest = (factors * (1.0 - cores))[bright]
                 beyond = orient(self.star_light(stars.picked(bright), rest), self.orientation)
                 factors = factors * cores
-            points = self.star_light(stars, factors)
+            points = orient(self.star_light(stars, factors), self.orientation)
         return Retina(
             extended=orient(self.extended, self.orientation),
-            points=orient(points, self.orientation),
+            points=points,
             beyond=beyond,
             pixels_per_degree=self.pixels_per_degree,
             eye_pupil_mm=self.eye_pupil_mm,

@@ -83,9 +83,21 @@ def orient(array: NDArray[Number], orientation: Orientation) -> NDArray[Number]:
     Checked by: tests/unit/eyepiece/test_orientation.py
     """
     right, up = signs(orientation)
-    for axis, sign in ((-1, right), (-2, up)):
-        if sign < 0:
-            array = np.flip(array, axis)
-            if array.shape[axis] % 2 == 0:
-                array = np.roll(array, 1, axis)
-    return array
+    if right > 0 and up > 0:
+        return array
+    turned = np.empty_like(array)
+    for row, from_row in _swapped(array.shape[-2], up):
+        for column, from_column in _swapped(array.shape[-1], right):
+            turned[..., row, column] = array[..., from_row, from_column]
+    return turned
+
+
+def _swapped(count: int, sign: int) -> list[tuple[slice, slice]]:
+    """Return which pixels along a side go where; see `orient`."""
+    whole, backwards = slice(None), slice(None, None, -1)
+    if sign > 0:
+        return [(whole, whole)]
+    if count % 2:
+        return [(whole, backwards)]
+    first = slice(0, 1)
+    return [(first, first), (slice(1, None), slice(None, 0, -1))]

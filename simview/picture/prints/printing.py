@@ -154,13 +154,17 @@ def develop_all(
         adaptations = [adapt_to(group, display) for group in groups]
     else:
         adaptations = [adapt_to(exposed, display)] * len(exposed)
-    panels = tuple(
-        developed(each, exposed, adaptation, panel=panel)
-        for panel, each, adaptation in zip(wanted, exposed, adaptations, strict=True)
-    )
+    del exposures
+    panels = []
+    for place, panel in enumerate(wanted):
+        own = adaptations[place].for_view(*_of_its_view(exposed[place], exposed))
+        retina = _on_the_retina(exposed[place], exposed, own, panel)
+        exposed[place] = exposed[place].printed()
+        panels.append(edged(tone.develop(retina, own), exposed[place].exposure.orientation))
+        del retina
     if progress is not None:
         progress(1.0, "done")
-    return Prints(panels=panels, adaptation=adaptations[0])
+    return Prints(panels=tuple(panels), adaptation=adaptations[0])
 
 
 def _at_once(wanted: Sequence[Wanted]) -> int:
@@ -198,12 +202,16 @@ def developed(
     `panel` is what was wanted, where it may be finer than what was computed.
     """
     own = adaptation.for_view(*_of_its_view(each, exposed))
+    retina = _on_the_retina(each, exposed, own, panel)
+    return edged(tone.develop(retina, own), each.exposure.orientation)
+
+
+def _on_the_retina(
+    each: Exposed, exposed: Sequence[Exposed], own: tone.Adaptation, panel: Wanted | None
+) -> Retina:
     looked = _looked_at(each, _given_back(each, exposed) ** own.dark)
     retina = looked.retina(*_star_factors(each, own))
-    return edged(
-        tone.develop(retina if panel is None else panel.shown(retina), own),
-        each.exposure.orientation,
-    )
+    return retina if panel is None else panel.shown(retina)
 
 
 def _looked_at(each: Exposed, given_back: float = 1.0) -> Exposure:
@@ -213,10 +221,10 @@ def _looked_at(each: Exposed, given_back: float = 1.0) -> Exposure:
     falls on lit ground, and its stars' blue comes from all of their light (`chroma`). `given_back`
     is what its surfaces are multiplied by for the light that they lost to the glare.
     """
-    exposure = _through_veil(each.view, each.exposure)
+    exposure = each.seen or _through_veil(each.view, each.exposure)
     if given_back != 1.0:
         exposure = replace(exposure, extended=exposure.extended * np.float32(given_back))
-    if each.view.path.scope.objective != "mirror":
+    if each.view.path.scope.objective != "mirror" and exposure.lit_white is None:
         exposure = replace(exposure, lit_white=lens_hues.lit_white(each.exposure))
     if not len(exposure.scene.stars):
         return exposure
@@ -253,8 +261,17 @@ def _expose_one_view(panels: Sequence[Wanted]) -> list[Exposure]:
     """Expose the panels of one view: those after the first wear its veil."""
     found: list[Exposure] = []
     for panel in panels:
-        found.append(panel.expose(found[-1].veil if found else None))
+        exposure = panel.expose(found[-1].veil if found else None)
+        if panel.view.path.scope.objective != "mirror":
+            exposure = replace(exposure, lit_white=lens_hues.lit_white(exposure))
+        found.append(_without_paint(exposure))
     return found
+
+
+def _without_paint(exposure: Exposure) -> Exposure:
+    """Return an exposure that no longer holds what was painted for it, but for the stars."""
+    none = np.zeros((3, 0, 0), np.float32)
+    return replace(exposure, scene=replace(exposure.scene, planes=none, lines=None, crowds=()))
 
 
 def edged(picture: Print, orientation: Orientation) -> Print:
@@ -279,6 +296,10 @@ _DARK_SKY_MAG: Final = 6.0
 _BRIGHT: Final = ("white_td", "vivid_td", "vivid_x", "vivid_z", "pooled_td")
 
 
+# Bytes of a picture seen through its veil that are kept for its print, not found again. A choice.
+_SEEN_KEPT: Final = 16_000_000
+
+
 class Exposed(NamedTuple):
     """A panel on the retina, and how bright it is; `measured` makes one.
 
@@ -289,6 +310,13 @@ class Exposed(NamedTuple):
     exposure: Exposure
     levels: tone.Levels
     sky_through_veil: float = 1.0
+    seen: Exposure | None = None  # through its veil, where that is small enough to be kept
+
+    def printed(self) -> Exposed:
+        """Return what other panels of the view still want of it: all but its light."""
+        none = np.zeros((4, 0, 0), np.float32)
+        dark = replace(self.exposure, extended=none, fading=None)
+        return self._replace(exposure=dark, seen=None)
 
     @property
     def limit(self) -> float:
@@ -302,14 +330,17 @@ def measured(view: View, exposure: Exposure) -> Exposed:
     whole = tone.levels(exposure.evened())._replace(dot=_dot(view))
     if exposure.veil is None:
         return Exposed(view, exposure, whole)
-    seen = tone.levels(_through_veil(view, exposure))
+    through = _through_veil(view, exposure)
+    seen = tone.levels(through)
     bright = {name: getattr(seen, name) for name in _BRIGHT}
     # Of the light behind everything: what is the sky's own, and what is the veil.
     own = float(exposure.lens[3].sum()) * luminance_cd_m2(view.sky)
     veil = max(whole.background_scotopic_td - own, 0.0)
     clear = max(own, 1e-9) / (max(own, 1e-9) + choices.SKY_IN_VEIL * veil)
     left = seen.background_scotopic_td / max(whole.background_scotopic_td, 1e-12)
-    return Exposed(view, exposure, whole._replace(**bright, sky_clear=clear), left)
+    levels = whole._replace(**bright, sky_clear=clear)
+    small = through.extended.nbytes <= _SEEN_KEPT
+    return Exposed(view, exposure, levels, left, through if small else None)
 
 
 def _dot(view: View) -> float:

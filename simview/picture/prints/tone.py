@@ -181,12 +181,16 @@ def _glaring(retina: Printable, adaptation: Adaptation) -> Planes:
     whole = points if beyond is None else points + beyond
     if float(whole[1].max()) < GLARES * scale:
         return whole
-    shown = points + close_by(
+    shown = close_by(
         whole, retina.pixels_per_degree, retina.age_years, filled=True, pupil_mm=retina.beam_mm
     )
+    del whole
+    shown += points
     if beyond is not None:
-        shown += beyond / (1.0 + np.maximum(beyond[1], 0.0) / np.float32(STAR_SKIRTS * scale))
-    return np.asarray(shown)
+        held = 1.0 + np.maximum(beyond[1], 0.0) / np.float32(STAR_SKIRTS * scale)
+        for place, plane in enumerate(beyond):
+            shown[place] += plane / held
+    return shown
 
 
 def _eye(white: tuple[float, float, float] | None, adaptation: Adaptation) -> Floats:
