@@ -34,6 +34,11 @@ TABLE: Final = "deep_sky.csv"
 _GLOBULAR_K: Final = 5400.0
 
 
+# The haze of an open cluster ends at this many radii: lists' diameters are where clusters stop
+# standing out from the field, and none has a rim. Choice.
+_BEYOND: Final = 1.4
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Glow:
     """An extended object, ready to be laid into a frame.
@@ -101,7 +106,8 @@ def crowd_of(name: str) -> Glow | None:
         spread = OpenCluster.of(row)
         if not spread.count:
             return None
-        drawing, reach, core = _open_drawing(spread), spread.edge_arcsec, spread.core_arcsec
+        reach, core = _BEYOND * spread.edge_arcsec, spread.core_arcsec
+        drawing = _open_drawing(core, reach)
     else:
         return None
     detail, pixel = max(0.25 * core, 0.5), 2.0 * reach / 400.0
@@ -116,14 +122,16 @@ def crowd_of(name: str) -> Glow | None:
     )
 
 
-def _open_drawing(cluster: OpenCluster) -> Drawing:
-    """Return the smooth light of an open cluster's members, down to nothing at its edge."""
+def _open_drawing(core_arcsec: float, edge_arcsec: float) -> Drawing:
+    """Return the smooth light of an open cluster's members, gently down to nothing at an edge."""
 
     def at(_: float) -> Draw:
         def draw(x: Values, y: Values) -> Values:
-            square = np.float32(1.0 / cluster.core_arcsec**2)
-            rim = np.float32(1.0 / (1.0 + cluster.edge_arcsec**2 / cluster.core_arcsec**2))
-            here = np.maximum(1.0 / (1.0 + (x**2 + y**2) * square) - rim, np.float32(0.0))
+            square = np.float32(1.0 / core_arcsec**2)
+            rim = np.float32(1.0 / (1.0 + edge_arcsec**2 / core_arcsec**2))
+            away = x**2 + y**2
+            here = np.maximum(1.0 / (1.0 + away * square) - rim, np.float32(0.0))
+            here *= np.maximum(1.0 - (away / np.float32(edge_arcsec**2)) ** 2, 0.0)
             return np.repeat(here[None], 3, axis=0)
 
         return draw
