@@ -54,10 +54,6 @@ _LANES_FLAT: Final = 0.24
 # less 90 deg. NGC 4565's is north-east of it (common descriptions).
 _LANE_SIDE: Final = {"ngc-4565": -1.0}
 
-# Its half-width in that of other edge-on galaxies: NGC 4565's covers some 15 arcsec (common
-# descriptions).
-_LANE_HALF: Final = {"ngc-4565": 1.4}
-
 # Dark cuts across a galaxy and bright knots in its middle, drawn after common descriptions: place
 # along the long axis and half-width, arcsec; tilt to the short axis, deg; what is added to its
 # light, in that. M 82 is cut in two beside its middle, its north-eastern part the brighter one.
@@ -302,7 +298,6 @@ def _dust(
     knots, warps = _texture_at(galaxy, along, across / np.float32(galaxy.flat))
     if galaxy.form == 4:
         half = 0.10 * galaxy.radius_arcsec * max(galaxy.flat, 0.14)
-        half *= _LANE_HALF.get(galaxy.name, 1.0)
         shift = -0.6 * half if galaxy.bulge < 0.5 else -2.0 * half
         shift *= _LANE_SIDE.get(galaxy.name, 1.0)
         ends = np.exp(-((along / np.float32(0.72 * galaxy.radius_arcsec)) ** 4))

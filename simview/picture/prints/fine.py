@@ -14,7 +14,6 @@ Bands of local contrast: Peli 1990, J. Opt. Soc. Am. A 7, 2032 (memory).
 
 from __future__ import annotations
 
-import math
 from functools import lru_cache
 from typing import Final
 
@@ -23,7 +22,7 @@ from numpy.typing import NDArray
 
 from simview.eye.reference import of_troland
 from simview.picture.prints.display import patch_threshold
-from simview.picture.prints.patches import mean_disc
+from simview.picture.prints.patches import LINE_AS_DISC, lined, mean_disc
 from simview.picture.prints.response import Adaptation, Light, Planes
 
 # Diameters at the eye of the discs whose thresholds the bands go by, deg: finer than the first
@@ -36,11 +35,6 @@ _DISC_OVER_BAND: Final = 2.1
 
 # Part of its threshold at which a contrast is halved. Choice.
 HALF_KEPT: Final = 0.55
-
-# Length of the lines that light is added up along, in their width (odd), and in how many directions
-# they are tried. Choices: an edge-on galaxy is ten times as long as wide.
-_LONG: Final = 5
-_WAYS: Final = 6
 
 # Surroundings so many times as bright as the sky begin to count as a glow that a thing stands in,
 # and do so wholly. Choices.
@@ -77,7 +71,7 @@ def kept(light: Light, adaptation: Adaptation) -> Planes | None:
         contrast = np.float32(_DISC_OVER_BAND / HALF_KEPT) * band / around
         dots = _pooled(contrast / _least(size, around, adaptation), size, light.pixels_per_degree)
         step = max(1.0, size * light.pixels_per_degree)
-        lines = _lined(contrast, step) / _least(size * _LINE_AS_DISC, around, adaptation)
+        lines = lined(contrast, step) / _least(size * LINE_AS_DISC, around, adaptation)
         # Beside what is many times brighter than a place is that one's edge: it stays sharp.
         beside = mean_disc(band * band, 2.0 * size, light.pixels_per_degree) / dimmest
         square = np.maximum(dots, lines) ** 2 + beside * beside
@@ -99,30 +93,6 @@ def _pooled(above: Planes, size_deg: float, pixels_per_degree: float) -> Planes:
     """
     square = mean_disc(above * above, 2.0 * size_deg, pixels_per_degree)
     return np.asarray(np.maximum(np.abs(above), np.sqrt(np.float32(2.0) * square)))
-
-
-# Diameter of the disc of a line's area, in the line's width.
-_LINE_AS_DISC: Final = math.sqrt(4.0 / math.pi * _LONG)
-
-
-def _lined(contrast: Planes, step_px: float) -> Planes:
-    """Return the largest mean, up to its sign, of the lines through each place."""
-    ny, nx = contrast.shape
-    # Beyond a picture's side all is edge: a close-up's lines reach no farther.
-    pad = min(math.ceil(_LONG // 2 * step_px), max(ny, nx))
-    wide = np.pad(contrast, pad, mode="edge")
-    most = np.zeros_like(contrast)
-    for way in range(_WAYS):
-        angle = math.pi * way / _WAYS
-        total = contrast.copy()
-        for place in range(-(_LONG // 2), _LONG // 2 + 1):
-            if place:
-                down = pad + min(max(round(place * step_px * math.sin(angle)), -pad), pad)
-                right = pad + min(max(round(place * step_px * math.cos(angle)), -pad), pad)
-                total += wide[down : down + ny, right : right + nx]
-        np.maximum(most, np.abs(total, out=total), out=most)
-    most *= np.float32(1.0 / _LONG)
-    return most
 
 
 def _least(size_deg: float, around: Planes, adaptation: Adaptation) -> Planes:

@@ -7,6 +7,7 @@ says which of them a place goes by.
 
 from __future__ import annotations
 
+import math
 from functools import lru_cache
 from typing import Final
 
@@ -26,6 +27,17 @@ SIZES_DEG: Final = tuple(PATCH_DEG * 2.0**step for step in range(5))
 _CELLS: Final = 8.0
 _LEADS: Final = 8.0
 
+# Length of the lines that light is added up along, in their width (odd), and in how many directions
+# they are tried. Choices: an edge-on galaxy is ten times as long as wide.
+LONG: Final = 5
+_WAYS: Final = 6
+
+# Diameter of the disc of a line's area, in the line's width.
+LINE_AS_DISC: Final = math.sqrt(4.0 / math.pi * LONG)
+
+# What lines count for beside discs: in a disc there are lines, too, and it leads. Choice.
+_OF_DISCS: Final = 0.85
+
 # Below this many thresholds nothing stands out, and the smallest size is taken.
 _NOTHING: Final = 0.2
 
@@ -33,7 +45,8 @@ _NOTHING: Final = 0.2
 def sizes(light: Light, adaptation: Adaptation) -> NDArray[np.float32] | None:
     """Return which of `SIZES_DEG` each place goes by, counted from 0, broken numbers between.
 
-    The one whose disc around the place stands highest above its own threshold leads.
+    The one whose disc around the place stands highest above its own threshold leads. A line, for
+    eyes add up light along it, counts as the disc of its area: an edge-on galaxy, an arc.
 
     Returns
     -------
@@ -51,20 +64,46 @@ def sizes(light: Light, adaptation: Adaptation) -> NDArray[np.float32] | None:
     cell = max(1, min(round(PATCH_DEG / _CELLS * light.pixels_per_degree), *scotopic.shape))
     contrast = _cells(scotopic, cell) / adaptation.sky_scotopic_td - 1.0
     at_eye = float(of_troland(adaptation.sky_td))
-    above = np.stack(
-        [
-            np.abs(_mean_disc(contrast, size * light.pixels_per_degree / cell))
-            / patch_threshold(at_eye, adaptation.threshold_factor, size)
-            for size in SIZES_DEG
-        ]
-    )
+    above, places = [], []
+    for index, size in enumerate(SIZES_DEG):
+        across = size * light.pixels_per_degree / cell
+        discs = _mean_disc(contrast, across)
+        lines = np.float32(_OF_DISCS) * lined(discs, across)
+        for mean, wide in ((np.abs(discs), size), (lines, size * LINE_AS_DISC)):
+            if wide <= SIZES_DEG[-1]:
+                least = patch_threshold(at_eye, adaptation.threshold_factor, wide)
+                above.append(mean / least)
+                places.append(index + math.log2(wide / size))
     # In double precision: the eighth power of a glaring light passes what single holds.
-    lead = above.astype(float) ** _LEADS
+    lead = np.stack(above).astype(float) ** _LEADS
     lead[0] += _NOTHING**_LEADS
-    place = np.tensordot(np.arange(len(SIZES_DEG)), lead, axes=1) / lead.sum(axis=0)
+    place = np.tensordot(places, lead, axes=1) / lead.sum(axis=0)
     if place.max() < 0.05:
         return None
     return _spread(place, cell, (scotopic.shape[0], scotopic.shape[1]))
+
+
+def lined(contrast: NDArray[np.float32], step_px: float) -> NDArray[np.float32]:
+    """Return the largest mean, up to its sign, of the lines through each place.
+
+    `step_px` is their width; see `LONG`.
+    """
+    ny, nx = contrast.shape
+    # Beyond a picture's side all is edge: a close-up's lines reach no farther.
+    pad = min(math.ceil(LONG // 2 * step_px), max(ny, nx))
+    wide = np.pad(contrast, pad, mode="edge")
+    most = np.zeros_like(contrast)
+    for way in range(_WAYS):
+        angle = math.pi * way / _WAYS
+        total = contrast.copy()
+        for place in range(-(LONG // 2), LONG // 2 + 1):
+            if place:
+                down = pad + min(max(round(place * step_px * math.sin(angle)), -pad), pad)
+                right = pad + min(max(round(place * step_px * math.cos(angle)), -pad), pad)
+                total += wide[down : down + ny, right : right + nx]
+        np.maximum(most, np.abs(total, out=total), out=most)
+    most *= np.float32(1.0 / LONG)
+    return most
 
 
 def _cells(plane: NDArray[np.float32], cell: int) -> NDArray[np.float32]:
