@@ -90,7 +90,7 @@ def pictures(
             pixels = planned.inset_px
             wanted.append(Wanted(view=view, pixels_per_degree=scale, pixels=pixels, star_px=star))
             large = (
-                Wanted(view=view, pixels_per_degree=side / apart, pixels=side, star_px=star)
+                close_up(view, 3600.0 * apart / view.beam.power, side, star)
                 if apart
                 else close_up(view, patch, side, star)
             )

@@ -148,7 +148,7 @@ def _with(kit: Kit) -> str:
 
 def verdict(view: View) -> str:
     """Return what the eye makes of a double or a faint glow; empty for anything else."""
-    judged, several = pair_words.pair_in(view), _pairs(view)
+    judged, several = pair_words.pair_in(view), pairs(view)
     if several:
         return several
     if judged is not None:
@@ -162,7 +162,7 @@ def verdict(view: View) -> str:
     return ""
 
 
-def _pairs(view: View) -> str:
+def pairs(view: View) -> str:
     """Return what the eye makes of several pairs, each by its name; empty for fewer."""
     each = pair_words.pairs_in(view)
     split = [pair.name for pair, found in each if found.verdict == "split"]
@@ -215,7 +215,7 @@ def figures(view: View) -> tuple[Figure, ...]:
 
 def worth(view: View) -> str:
     """Return the one figure that tells a panel of a comparison from its neighbours."""
-    judged, several = pair_words.pair_in(view), _pairs(view)
+    judged, several = pair_words.pair_in(view), pairs(view)
     if several:
         return several
     if judged is not None:

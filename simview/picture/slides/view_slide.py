@@ -180,7 +180,7 @@ def slide_of_ladder(
         panel_of(
             picture,
             label=label,
-            note=says.step(target.kind, step.state),
+            note=says.pairs(step.view) or says.step(target.kind, step.state),
             empty=step.empty,
             small=small,
             field=field,

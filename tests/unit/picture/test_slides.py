@@ -238,3 +238,27 @@ def test_paint_draws_every_shape() -> None:
     stream = io.BytesIO()
     image.save(stream, "PNG")
     assert np.asarray(image).max() > 200
+
+
+def test_ladder_of_two_close_pairs_looks_at_one_and_tells_of_both() -> None:
+    made = ladder_slide(
+        KIT.kit,
+        target("epsilon-lyrae"),
+        powers=(30.0, 75.0, 150.0),
+        sky=KIT.sky,
+        observer=KIT.observer,
+        size=SMALL,
+        wish=Wish(),
+    )
+    pictures = [shape for shape in made.page.shapes if isinstance(shape, Picture)]
+    large = [np.asarray(each.pixels) for each in pictures]
+    widest = max(each.shape[0] for each in large)
+    close = [each for each in large if each.shape[0] == widest]
+    # The two pairs stand 209 arcsec apart, and half way between them there is nothing.
+    assert len(close) == 3
+    assert all(
+        each[widest // 4 : -widest // 4, widest // 4 : -widest // 4].max() > 150 for each in close
+    )
+    words = [each.text for each in lettering(made)]
+    assert "neither pair split" in words
+    assert "both pairs split" in words
