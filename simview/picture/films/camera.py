@@ -294,7 +294,7 @@ def exposed_still(asked: Framed, pixels: int) -> tuple[Exposure, tone.Adaptation
         faintest_td=still.spot_of(6.0 if limit is None else limit),
         pairs=view.target.kind == "double",
     )
-    levels = [tone.levels(wide), tone.levels(still)]
+    levels = [tone.levels(wide.evened()), tone.levels(still.evened())]
     spots = np.concatenate([wide.star_spots(), still.star_spots()])
     adaptation = tone.adapt(levels, star_peaks_td=spots, reader=reader)
     white = max(level.white_td for level in levels)
