@@ -181,7 +181,7 @@ PAIR_RISE: Final = 0.4
 PAIR_SKIRT_POWER: Final = 0.3
 
 # STAR_GREY for them: what lies around their discs prints as much darker. Choice.
-PAIR_GREY: Final = 0.02
+PAIR_GREY: Final = 0.035
 
 # Share of its colour that a surface keeps in print at most, on sheets of the night and beside
 # bright objects, where cones see as by day; the same for a star, and the print luminance at which a
