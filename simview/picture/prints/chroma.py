@@ -37,8 +37,8 @@ SIGMA_ARCMIN: Final = 3.04
 # Gaussian, arcmin: the second of the two Gaussians that make up the red-green filter of Zhang &
 # Wandell (weights 0.531 and 0.330, spreads 0.0392 and 0.494 deg; memory). So a rim that a lens or
 # the air colours loses a good third of its hue, and gratings of 1 and 4 cycles/degree keep 0.6 and
-# 0.3 of theirs, where sensitivity (Mullen 1985) falls to a half and an eighth. Not of stars: each
-# keeps its own.
+# 0.3 of theirs, where sensitivity (Mullen 1985) falls to a half and an eighth. Of stars each one's
+# own image is its surround (`fixated`).
 SURROUND_SHARE: Final = 0.383
 SURROUND_ARCMIN: Final = 21.0
 
@@ -129,8 +129,8 @@ def fixated(lens: Planes, pixels_per_degree: float) -> Planes:
     Returns
     -------
     The same, but where there are no blue cones they answer as to the whole image, spread as a white
-    star's light is; what the others answer stays. One star's image goes into it, so neighbours keep
-    their colours.
+    star's light is; the hue of what the others answer is that of the whole by `SURROUND_SHARE`. One
+    star's image goes into it, so neighbours keep their colours.
 
     Notes
     -----
@@ -143,15 +143,22 @@ def fixated(lens: Planes, pixels_per_degree: float) -> Planes:
     blind = np.clip((whole - away) / (whole - none), 0.0, 1.0).astype(np.float32)
     answer = lens.copy()
     white = lens[1].sum(axis=0)
-    light = float(white.sum())
-    if light <= 0.0:
+    if float(white.sum()) <= 0.0:
         return answer
     # Not as each primary's own light: that of the blue one is out of focus with its blue.
+    surround = np.float32(SURROUND_SHARE)
     for primary, blue in enumerate(lens[2]):
-        more = blind * (np.float32(float(blue.sum()) / light) * white - blue)
-        answer[2, primary] += more
-        answer[0, primary] += np.float32(_X_OF_BLUE) * more
+        others = lens[0, primary] - np.float32(_X_OF_BLUE) * blue
+        seen = _pooled(blue, white, blind)
+        answer[2, primary] = seen
+        answer[0, primary] = _pooled(others, white, surround) + np.float32(_X_OF_BLUE) * seen
     return answer
+
+
+def _pooled(plane: Planes, white: Planes, share: Planes | np.float32) -> Planes:
+    """Return a plane with this share of it spread as white light is, whole light for whole."""
+    times = np.float32(float(plane.sum()) / float(white.sum()))
+    return np.asarray(plane + share * (times * white - plane))
 
 
 def hue(planes: Planes, pixels_per_degree: float, *, of_stars: bool = False) -> Hue | None:
