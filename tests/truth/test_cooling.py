@@ -28,7 +28,8 @@ from simview.telescope.cooling import (
     profile,
 )
 from simview.telescope.faults import parse
-from simview.telescope.focus_drift import drift_mm
+from simview.telescope.focus_drift import _shrunk, drift_mm
+from simview.telescope.layouts.surfaces import Surface
 
 MIRROR = Mirror(aperture_mm=150.0, thickness_mm=25.0)
 
@@ -151,3 +152,28 @@ def test_sheet_of_a_warm_telescope_stands_beside_the_same_cooled_down():
 def test_index_of_air_falls_by_a_millionth_a_kelvin():
     # Edlen's 1.000277 at 15 C and 550 nm: (n - 1) / T.
     assert pytest.approx(0.000277 / 288.15, rel=0.03) == cooling.INDEX_A_KELVIN
+
+
+@pytest.mark.parametrize(("closed", "seconds"), [(False, 405.0), (True, 810.0)])
+def test_cell_cools_as_sheet_of_aluminium_does_by_newtons_law(closed: bool, seconds: float) -> None:
+    # 3 mm x 2700 kg/m3 x 900 J/(kg K) = 7290 J/(m2 K), given up on both sides at 9 W/(m2 K): 405 s;
+    # twice as long in a closed tube. The rim of the glass less that.
+    mirror = Mirror(aperture_mm=150.0, thickness_mm=25.0, closed=closed)
+    for minutes in (5.0, 12.0):
+        rim = float(cooling.profile(mirror, minutes)[-1])
+        wanted = rim - math.exp(-60.0 * minutes / seconds)
+        assert grip(mirror, minutes) == pytest.approx(wanted, abs=1e-6)
+
+
+def test_surface_a_kelvin_colder_is_smaller_in_all_its_lengths() -> None:
+    # Sagitta z(r) of a plate that shrinks by 1 part in 1000: z / 0.999 at r / 0.999, term by term.
+    warm = Surface(z_mm=50.0, curvature=1e-3, behind="BK7", part="corrector", powers=(2e-9, 3e-15))
+    cold = _shrunk(warm, 1e-3, 0.0)
+    r = 60.0
+
+    def sagitta(one: Surface, at: float) -> float:
+        return 0.5 * one.curvature * at**2 + one.powers[0] * at**4 + one.powers[1] * at**6
+
+    assert sagitta(cold, 0.999 * r) == pytest.approx(0.999 * sagitta(warm, r), rel=1e-9)
+    assert cold.powers == pytest.approx((2e-9 / 0.999**3, 3e-15 / 0.999**5), rel=1e-12)
+    assert _shrunk(warm, 0.0, 2e-5).z_mm == pytest.approx(49.999)

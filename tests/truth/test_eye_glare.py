@@ -7,6 +7,8 @@ from scipy import signal
 from simview.errors import RangeError
 from simview.eye.glare import (
     CLOSE_DEG,
+    _faults,
+    _filled,
     close_by,
     scattered_fraction,
     veil_kernel,
@@ -211,3 +213,30 @@ def test_scatter_of_a_thin_beam_meets_that_of_the_whole_pupil_far_out_and_at_3_m
     for narrow, wide in ((0.5, 0.7), (0.7, 1.0), (1.0, 2.0), (2.0, 3.0)):
         less, more = (veil_per_lux(angle, 40.0, pupil_mm=p) for p in (narrow, wide))
         assert np.all(less <= more)
+
+
+@pytest.mark.parametrize(
+    ("age", "pupil", "share", "width"),
+    # IJspeert, van den Berg & Spekreijse 1993 by hand: 0.142 of a young eye's light goes wide; at
+    # 3.2 mm faults take half of the rest. At 70 years all of it counts double (a = 2):
+    # 1 / (1 + 2 x 0.1655) = 0.7513, half of it 0.3757; 2 (1.4142 / 2000 - 1 / (7676.3 x 3.2)).
+    [
+        (1e-9, 3.2, 0.858 / 2.0, 2.0 * (1.0 / 2000.0 - 1.0 / (8064.0 * 3.2))),
+        (70.0, 3.2, 0.3757, 1.3328e-3),
+        (70.0, 6.4, 0.7513 / 1.25, 8.5846e-4),
+    ],
+)
+def test_faults_of_the_eyes_optics_take_the_published_share_and_width(age, pupil, share, width):
+    assert _faults(pupil, age) == pytest.approx((share, width), rel=2e-4)
+
+
+def test_kernel_of_the_scatter_is_the_published_one_and_level_within_a_tenth_of_a_degree():
+    kernel = _filled(40, 8.0, 30.0, 0.5, 5.0)
+    pixel = np.radians(1.0 / 8.0) ** 2
+    for off in (40, 16):
+        at = np.hypot(off / 8.0, 0.1)
+        wanted = float(veil_per_lux(at, 30.0, 0.5, pupil_mm=5.0)) * pixel
+        assert kernel[40, 40 + off] == pytest.approx(wanted)
+        assert kernel[40 - off, 40] == pytest.approx(wanted)
+    middle = float(veil_per_lux(0.1, 30.0, 0.5, pupil_mm=5.0)) * pixel
+    assert kernel.max() == kernel[40, 40] == pytest.approx(middle)

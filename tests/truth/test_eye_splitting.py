@@ -5,12 +5,14 @@ import math
 import numpy as np
 import pytest
 
+import simview
 from simview.errors import RangeError
 from simview.eye.state import objective_of, settle
 from simview.eye.system import LightPath
 from simview.eye.thresholds import Aid
 from simview.eyepiece.train import beam
 from simview.kit import Eyepiece, Kit, Observer, Sky, Telescope
+from simview.power import splitting
 from simview.power.splitting import split, split_in_view
 from simview.scene.targets import target
 
@@ -138,3 +140,32 @@ def test_impossible_separations_are_refused(bad):
     aid = Aid(power=10.0, exit_pupil_mm=5.0, eye_pupil_mm=7.0)
     with pytest.raises(RangeError, match="separation_arcsec"):
         split(bad, (1.0, 2.0), lambda r: np.exp(-(r**2)), aid, aperture_mm=50.0)
+
+
+@pytest.mark.parametrize("magnitudes", [(4.0, 4.0), (3.0, 4.5)])
+def test_seen_gap_is_drawn_with_no_less_blur_than_it_takes_to_notice_it(magnitudes):
+    # The ratio of the lights by Pogson's law; the gap's Michelson contrast reaches a half or the
+    # nerves' least blur, and with one step more of blur it would not reach it.
+    here = simview.look(
+        Kit(
+            telescope=Telescope(aperture_mm=100.0, focal_length_mm=1000.0),
+            eyepieces=(Eyepiece(focal_length_mm=10.0),),
+        ),
+        target("double", double=(2.6, 90.0, *magnitudes)),
+        power=100.0,
+        sky=Sky(air="none", altitude_deg=90.0, extinction_mag=0.0),
+    ).path
+    sigma = splitting.drawn_nerves_arcmin(
+        here, Observer(), separation_arcsec=2.6, magnitudes=magnitudes, seen=True
+    )
+    ratio = 10.0 ** (-0.4 * (magnitudes[1] - magnitudes[0]))
+
+    def gap(blur):
+        image = splitting.star_image(here, 3.0 * 2.6, nerves_arcmin=blur)
+        return splitting._gap(2.6, ratio, image, splitting.star_width(image, 100.0))[0]
+
+    assert gap(sigma) >= 0.5
+    # From the nerves of 20/20 sight, or the view's own, down in steps of 1.12.
+    least = min(splitting.sight_sigma_arcmin(1.0), here.acuity_arcsec / 60.0 / 2.3548)
+    assert sigma <= least * 1.0001
+    assert sigma == pytest.approx(least, rel=1e-4) or gap(1.12 * sigma) < 0.5
