@@ -16,6 +16,8 @@ from simview.eye.kernels import (
     kernels_of,
     mixed,
     spectral_weights,
+    widened,
+    width_px,
 )
 from simview.eye.retina import convolve
 from simview.scene.scene import Stars
@@ -166,3 +168,18 @@ def test_grid_is_left_alone_where_nearly_all_frequencies_pass():
     assert grid.passing(lambda f: np.where(f < 0.4, 1.0, 0.0)) == grid
     # The highest of all lies past the cut-off; few large pixels are summed up without it.
     assert Grid(size=24, pixel_arcsec=6.0, split=8).passing(np.ones_like).kept == 24 * 8 // 2
+
+
+def test_widened_kernel_keeps_its_light_and_has_its_full_width():
+    # One pixel of light 3 pixels wide: a Gaussian, half as high at 1.5 pixels from the middle;
+    # its widest half holds pi / 4 x 9 = 7 pixels, to a pixel or two of a square grid.
+    point = np.zeros((4, 1, 9, 9), np.float32)
+    point[:, :, 4, 4] = 0.8
+    wide = widened(point, 3.0)
+    assert wide.sum(axis=(2, 3)) == pytest.approx(0.8, rel=1e-5)
+    row = wide[1, 0, wide.shape[2] // 2]
+    middle = len(row) // 2
+    assert int(row.argmax()) == middle
+    assert row[middle + 1] / row[middle] == pytest.approx(0.5 ** (1.0 / 1.5**2), rel=1e-3)
+    assert row[middle - 2] / row[middle] == pytest.approx(0.5 ** (4.0 / 1.5**2), rel=1e-3)
+    assert width_px(wide) == pytest.approx(3.0, abs=0.45)

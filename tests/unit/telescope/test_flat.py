@@ -100,3 +100,8 @@ def test_sheet_made_again_is_the_same_and_tells_the_light_that_is_lost() -> None
     assert lost[0] == lost[1] == pytest.approx(0.0, abs=1e-3)
     assert 0.01 < lost[3] < 0.5
     assert made.figures["mirror"] == "secondary"
+
+
+def test_flat_that_does_not_lean_has_no_direction_of_leaning() -> None:
+    fault = FlatScrews(scope=SCOPE).fault(0j)
+    assert (fault.amount, fault.angle_deg) == (0.0, 0.0)
