@@ -78,6 +78,7 @@ def visibility_curve(
     powers: Sequence[float] | None = None,
     sky: Sky | None = None,
     observer: Observer | None = None,
+    one_glass: bool = False,
 ) -> VisibilityCurve:
     """Return how far `target` stands above threshold at each power.
 
@@ -88,6 +89,9 @@ def visibility_curve(
     target
         Painted small; of all its parts - its brightest spot, core, ..., the whole - the one that
         stands out best counts, each taken as a round even patch.
+    one_glass
+        Whether the powers are a curve's, as where none are given: all with the light that the first
+        eyepiece passes, and only those that can be had told as the best.
 
     Raises
     ------
@@ -107,12 +111,12 @@ def visibility_curve(
             allowed="an object with a luminance: a galaxy, a nebula, a planet",
             remedy="for stars ask for the limiting magnitude",
         )
-    places = stations(kit, target, powers=powers, sky=sky, observer=observer)
+    places = stations(kit, target, powers=powers, sky=sky, observer=observer, one_glass=one_glass)
     patches = parts_of(target, observer)
     best_of = [_above(place, patches, observer) for place in places]
     above = [ratio for ratio, _ in best_of]
     steps = tuple(place.power for place in places)
-    can = usual(kit, steps) if powers is None else [True] * len(steps)
+    can = usual(kit, steps) if powers is None or one_glass else [True] * len(steps)
     best = int(np.argmax(np.where(can, above, -1.0)))
     reason = "" if above[best] >= 1.0 else "too little contrast with the sky at every power"
     return VisibilityCurve(

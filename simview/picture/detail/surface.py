@@ -34,7 +34,6 @@ from simview.power.faint import VisibilityCurve, visibility_curve
 from simview.power.features import features_of, seen_from
 from simview.power.finest import detail_curve, period_at
 from simview.power.parts import Parts, parts
-from simview.scene.scene import Target
 
 
 def surface(case: Case) -> Answer:
@@ -170,7 +169,7 @@ def _features_said(case: Case) -> str:
 def glow(case: Case) -> Answer:
     """Answer for a faint glow: how far it stands above threshold at each power."""
     target = case.target
-    shown = _visible(case, case.powers)
+    shown = _visible(case, case.powers, one_glass=True)
     told = shown if case.asked is None else _visible(case, case.asked)
     asked = figures_at(case, target)
     missing = "no detail is made out at some of these powers"
@@ -199,7 +198,7 @@ def glow(case: Case) -> Answer:
         curve=points,
         zones=_seen_zones(points, ends),
         lines=(Line(points=once, label=say("just seen, half of the time"), strong=True),),
-        facts=_glow_facts(target, shown),
+        facts=_glow_facts(case, shown),
         absence=say("It is not seen at any power."),
     )
     method = say(
@@ -214,9 +213,14 @@ def glow(case: Case) -> Answer:
     )
 
 
-def _visible(case: Case, powers: Sequence[float]) -> VisibilityCurve:
+def _visible(case: Case, powers: Sequence[float], *, one_glass: bool = False) -> VisibilityCurve:
     return visibility_curve(
-        case.kit, case.target, powers=powers, sky=case.sky, observer=case.observer
+        case.kit,
+        case.target,
+        powers=powers,
+        sky=case.sky,
+        observer=case.observer,
+        one_glass=one_glass,
     )
 
 
@@ -240,18 +244,24 @@ def _seen_zone(low: float, high: float, *, above: bool) -> Zone:
     return Zone(manner="low", low=low, high=high, words=words)
 
 
-def _glow_facts(target: Target, shown: VisibilityCurve) -> tuple[Fact, ...]:
-    above = max(shown.above_threshold)
+def _glow_facts(case: Case, shown: VisibilityCurve) -> tuple[Fact, ...]:
+    target, enough = case.target, case.marks.enough_from
+    above = max(
+        v for p, v in zip(shown.powers, shown.above_threshold, strict=True) if p == shown.best_power
+    )
     best = Fact(
         figure=text.times(shown.best_power),
         words=say("shows it best: {times} times what the eye needs.", times=text.figure(above)),
         manner="enough" if above >= 1.0 else "low",
     )
-    often = Fact(figure=f"{100.0 * shown.seen:.0f} %", words=say("of looks show it there."))
+    often = Fact(figure=f"{100.0 * shown.seen:.0f} %", words=say("of looks at its best show it."))
     size = Fact(
         figure=text.angle(shown.part_arcsec),
         words=say(
             "wide is the part that shows best, of {size}.", size=text.angle(target.size_arcsec)
         ),
     )
-    return (best, often, size)
+    if enough is None or text.times(enough) == text.times(shown.best_power):
+        return (best, often, size)
+    nearly = Fact(figure=text.times(enough), words=say("shows it about as well."), manner="enough")
+    return (best, nearly, often, size)

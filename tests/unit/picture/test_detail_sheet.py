@@ -182,3 +182,17 @@ def test_impossible_powers_are_refused(powers):
 def test_every_character_on_the_sheet_can_be_printed():
     words = "″′°×–− αλ²½ Barten Crumey magnification"
     assert text.printable(words).count(text.UNKNOWN) == 0
+
+
+def test_best_power_for_a_glow_can_be_had_though_the_box_gives_more() -> None:
+    scope = simview.Telescope(aperture_mm=60.0, focal_length_mm=700.0, objective="achromat")
+    kit = simview.Kit(
+        telescope=scope,
+        eyepieces=(simview.Eyepiece(focal_length_mm=20.0), simview.Eyepiece(focal_length_mm=3.0)),
+        amplifiers=(simview.Amplifier(factor=3.0),),
+    )
+    # A small bright planetary gains to the end in a town; the box gives 700 times.
+    sky = simview.Sky(sky_mag_arcsec2=18.0)
+    figures = detail(kit, simview.target("saturn-nebula"), sky=sky, size=(960, 540)).figures
+    # No glow is looked at through a beam below half a millimetre (common practice, no source).
+    assert figures["enough_from"] <= figures["best_power"] <= 1.01 * 60.0 / 0.5
