@@ -35,6 +35,9 @@ _WAYS: Final = 6
 # Diameter of the disc of a line's area, in the line's width.
 LINE_AS_DISC: Final = math.sqrt(4.0 / math.pi * LONG)
 
+# Diameter of the disc over which sizes are evened, deg. Choice.
+_SMOOTH_DEG: Final = 1.0
+
 # What lines count for beside discs: in a disc there are lines, too, and it leads. Choice.
 _OF_DISCS: Final = 0.85
 
@@ -68,7 +71,7 @@ def sizes(light: Light, adaptation: Adaptation) -> NDArray[np.float32] | None:
     for index, size in enumerate(SIZES_DEG):
         across = size * light.pixels_per_degree / cell
         discs = _mean_disc(contrast, across)
-        lines = np.float32(_OF_DISCS) * lined(discs, across)
+        lines = np.float32(_OF_DISCS) * lined(discs, across, dense=2)
         for mean, wide in ((np.abs(discs), size), (lines, size * LINE_AS_DISC)):
             if wide <= SIZES_DEG[-1]:
                 least = patch_threshold(at_eye, adaptation.threshold_factor, wide)
@@ -80,29 +83,34 @@ def sizes(light: Light, adaptation: Adaptation) -> NDArray[np.float32] | None:
     place = np.tensordot(places, lead, axes=1) / lead.sum(axis=0)
     if place.max() < 0.05:
         return None
+    # The few directions of lines leave their traces around a bright middle.
+    place = _mean_disc(place.astype(np.float32), _SMOOTH_DEG * light.pixels_per_degree / cell)
     return _spread(place, cell, (scotopic.shape[0], scotopic.shape[1]))
 
 
-def lined(contrast: NDArray[np.float32], step_px: float) -> NDArray[np.float32]:
+def lined(contrast: NDArray[np.float32], step_px: float, *, dense: int = 1) -> NDArray[np.float32]:
     """Return the largest mean, up to its sign, of the lines through each place.
 
-    `step_px` is their width; see `LONG`.
+    `step_px` is their width, see `LONG`; `dense` how many places are asked in each of it, and how
+    many times as many directions.
     """
     ny, nx = contrast.shape
+    reach, ways = LONG // 2 * dense, _WAYS * dense
     # Beyond a picture's side all is edge: a close-up's lines reach no farther.
     pad = min(math.ceil(LONG // 2 * step_px), max(ny, nx))
     wide = np.pad(contrast, pad, mode="edge")
     most = np.zeros_like(contrast)
-    for way in range(_WAYS):
-        angle = math.pi * way / _WAYS
+    for way in range(ways):
+        angle = math.pi * way / ways
         total = contrast.copy()
-        for place in range(-(LONG // 2), LONG // 2 + 1):
+        for place in range(-reach, reach + 1):
             if place:
-                down = pad + min(max(round(place * step_px * math.sin(angle)), -pad), pad)
-                right = pad + min(max(round(place * step_px * math.cos(angle)), -pad), pad)
+                away = place * step_px / dense
+                down = pad + min(max(round(away * math.sin(angle)), -pad), pad)
+                right = pad + min(max(round(away * math.cos(angle)), -pad), pad)
                 total += wide[down : down + ny, right : right + nx]
         np.maximum(most, np.abs(total, out=total), out=most)
-    most *= np.float32(1.0 / LONG)
+    most *= np.float32(1.0 / (2 * reach + 1))
     return most
 
 
