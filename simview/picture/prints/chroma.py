@@ -42,6 +42,12 @@ SIGMA_ARCMIN: Final = 3.04
 SURROUND_SHARE: Final = 0.383
 SURROUND_ARCMIN: Final = 21.0
 
+# The same part of a star's hue, which its own image has as a whole. The air's and a lens's colours
+# stand 5 arcmin and less from a star's middle, some 4 cycles/degree and more, where an eighth of
+# the sensitivity is left (Mullen 1985); averages that are weighted by light take little off what
+# peaks so. Choice: a fifth is left.
+STAR_SURROUND_SHARE: Final = 0.8
+
 # The same for what only blue cones see: 25 arcmin wide at half its height. What is looked at falls
 # on as much of the retina that is blind for blue, and takes its blue from around (Williams, MacLeod
 # & Hayhoe 1981; Willmer & Wright 1945, Nature 156, 119: none is told in fields below 15 to 20
@@ -129,8 +135,8 @@ def fixated(lens: Planes, pixels_per_degree: float) -> Planes:
     Returns
     -------
     The same, but where there are no blue cones they answer as to the whole image, spread as a white
-    star's light is; the hue of what the others answer is that of the whole by `SURROUND_SHARE`. One
-    star's image goes into it, so neighbours keep their colours.
+    star's light is; the hue of what the others answer is that of the whole, by
+    `STAR_SURROUND_SHARE`. One star's image goes into it, so neighbours keep their colours.
 
     Notes
     -----
@@ -146,7 +152,7 @@ def fixated(lens: Planes, pixels_per_degree: float) -> Planes:
     if float(white.sum()) <= 0.0:
         return answer
     # Not as each primary's own light: that of the blue one is out of focus with its blue.
-    surround = np.float32(SURROUND_SHARE)
+    surround = np.float32(STAR_SURROUND_SHARE)
     for primary, blue in enumerate(lens[2]):
         others = lens[0, primary] - np.float32(_X_OF_BLUE) * blue
         seen = _pooled(blue, white, blind)
