@@ -14,7 +14,7 @@ import signal
 import sys
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
-from multiprocessing import context, forkserver, get_context
+from multiprocessing import context, forkserver, get_context, resource_tracker
 from multiprocessing.connection import Connection
 from typing import Final
 
@@ -38,6 +38,7 @@ _LIBRARIES: Final = (
     "simview.picture.views.judged",
 )
 _STANDS_BY: Final = "simview.cli.standby"
+_SIGNALS: Final = () if sys.platform == "win32" else (signal.SIGINT, signal.SIGTERM, signal.SIGHUP)
 
 
 def can_stand_by() -> bool:
@@ -46,10 +47,19 @@ def can_stand_by() -> bool:
 
 
 def stand_by() -> None:
-    """Start the process that loads the libraries, unless it stands by already."""
+    """Start the process that loads the libraries, unless it stands by already.
+
+    Signals are held back in it, and in its copies until each of them is ready for them: a Ctrl-C is
+    meant for the commands, and it ends with whoever started it.
+    """
     _context().set_forkserver_preload([_STANDS_BY])
-    with _own_path_only():
-        forkserver.ensure_running()
+    resource_tracker.ensure_running()  # it lets signals through once it runs, so it comes first
+    before = signal.pthread_sigmask(signal.SIG_BLOCK, _SIGNALS)
+    try:
+        with _own_path_only():
+            forkserver.ensure_running()
+    finally:
+        signal.pthread_sigmask(signal.SIG_SETMASK, before)
 
 
 def load() -> None:
@@ -57,8 +67,6 @@ def load() -> None:
     import gc
     from importlib import import_module
 
-    # What is stopped from the keyboard is the commands: this process ends with whoever started it.
-    signal.signal(signal.SIGINT, signal.SIG_IGN)
     for name in _LIBRARIES:
         try:
             import_module(name)
@@ -157,7 +165,6 @@ def _work(
     """Run a command line as the program does, told to two pipes."""
     from simview import budget, interrupts
 
-    interrupts.listen()
     os.environ.clear()
     os.environ.update(around)
     for pipe, number in ((out, 1), (err, 2)):
@@ -166,6 +173,8 @@ def _work(
     sys.stdout = open(1, "w", encoding="utf-8", closefd=False)  # noqa: SIM115 (the process's own)
     sys.stderr = open(2, "w", 1, "utf-8", "backslashreplace", closefd=False)  # noqa: SIM115
     try:
+        interrupts.listen()
+        signal.pthread_sigmask(signal.SIG_UNBLOCK, _SIGNALS)
         with budget.wall():
             from simview.cli.app import run
 

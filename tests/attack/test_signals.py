@@ -96,6 +96,29 @@ def test_ctrl_c_stops_the_demo_with_what_is_finished(tmp_path: Path) -> None:
     assert "answer.html" in left or "more" in left, told
 
 
+@pytest.mark.parametrize("number", [signal.SIGINT, signal.SIGHUP])
+def test_demo_ends_in_one_line_while_its_libraries_load(number: int, tmp_path: Path) -> None:
+    # The terminal sends both to all that was started from it.
+    child = subprocess.Popen(
+        [sys.executable, "-m", "simview", "demo", "--out", "evening", "--quiet"],
+        cwd=tmp_path,
+        stdout=subprocess.DEVNULL,
+        stderr=subprocess.PIPE,
+        text=True,
+        start_new_session=True,
+    )
+    for _ in range(1200):
+        if (tmp_path / "evening" / "files").is_dir() or child.poll() is not None:
+            break
+        time.sleep(0.02)
+    time.sleep(0.3)
+    os.killpg(child.pid, number)
+    _, told = child.communicate(timeout=30)
+    assert child.returncode == 128 + number
+    assert told.count("\n") == 1, told
+    assert "nothing is finished" in told
+
+
 @pytest.mark.parametrize("after_s", [0.0, 0.3, 1.0, 1.6])
 def test_ctrl_c_is_how_the_page_ends_also_while_its_first_pictures_are_computed(
     after_s: float,
