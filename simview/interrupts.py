@@ -36,6 +36,7 @@ def listen() -> None:
         kept = name == "SIGHUP" and signal.getsignal(signal.SIGHUP) is signal.SIG_IGN
         if number is not None and not kept:
             signal.signal(number, _stop)
+    sys.unraisablehook = _swallowed
 
 
 def received() -> int:
@@ -86,6 +87,12 @@ def leave(code: int) -> None:
         except (AttributeError, OSError, ValueError):
             continue
     os._exit(code)
+
+
+def _swallowed(told: sys.UnraisableHookArgs) -> None:
+    """Say nothing where Python itself drops an interrupt: the watchman ends the process."""
+    if not (_received and isinstance(told.exc_value, KeyboardInterrupt)):
+        sys.__unraisablehook__(told)
 
 
 def _stop(number: int, frame: FrameType | None) -> None:

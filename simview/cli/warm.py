@@ -53,9 +53,11 @@ def stand_by() -> None:
     meant for the commands, and it ends with whoever started it.
     """
     _context().set_forkserver_preload([_STANDS_BY])
-    resource_tracker.ensure_running()  # it lets signals through once it runs, so it comes first
     before = signal.pthread_sigmask(signal.SIG_BLOCK, _SIGNALS)
     try:
+        # Python's own helper: starting it lets some of them through again.
+        resource_tracker.ensure_running()
+        signal.pthread_sigmask(signal.SIG_BLOCK, _SIGNALS)
         with _own_path_only():
             forkserver.ensure_running()
     finally:

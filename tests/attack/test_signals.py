@@ -96,6 +96,31 @@ def test_ctrl_c_stops_the_demo_with_what_is_finished(tmp_path: Path) -> None:
     assert "answer.html" in left or "more" in left, told
 
 
+def test_an_interrupt_that_python_drops_is_told_in_one_line_too(tmp_path: Path) -> None:
+    # An exception in a finalizer goes nowhere but to standard error.
+    code = """
+import os, signal, sys
+from simview import interrupts
+from simview.cli import app
+class Late:
+    def __del__(self):
+        os.kill(os.getpid(), signal.SIGTERM)
+        sum(range(100000))
+def work(given):
+    Late()
+    while True:
+        pass
+app.execute = work
+interrupts.listen()
+sys.exit(app.run(["view"]))
+"""
+    done = subprocess.run(
+        [sys.executable, "-c", code], capture_output=True, text=True, timeout=60, check=False
+    )
+    assert done.returncode == 143
+    assert done.stderr == "simview: stopped; nothing is finished\n"
+
+
 @pytest.mark.parametrize("number", [signal.SIGINT, signal.SIGHUP])
 def test_demo_ends_in_one_line_while_its_libraries_load(number: int, tmp_path: Path) -> None:
     # The terminal sends both to all that was started from it.
