@@ -16,9 +16,10 @@ WIDTH: Final = 1440
 
 # Reflectance of bright dust and of dark ground in linear sRGB. Source: bright about 0.25 to 0.33
 # and dark about 0.10 to 0.15 in the red, both nearly alike in the blue, after Bell et al. 1999,
-# Icarus 138, 25 (memory); the dark is the middle of his range.
-_DUST: Final = (0.318, 0.178, 0.072)
-_DARK: Final = (0.124, 0.088, 0.055)
+# Icarus 138, 25 (memory); the darkest named places lie at the dark end of his range, dust at its
+# bright end.
+_DUST: Final = (0.330, 0.178, 0.072)
+_DARK: Final = (0.100, 0.078, 0.055)
 _ICE: Final = (0.78, 0.74, 0.68)
 _HAZE: Final = (0.40, 0.36, 0.36)
 

@@ -6,13 +6,15 @@ import math
 from collections.abc import Callable
 from typing import Any, Final
 
+import numpy as np
+
 from simview.scene.aspect import Aspect
 from simview.scene.brightness import planet_magnitude
 from simview.scene.ephemeris import moment_notes
-from simview.scene.painting import Drawing, boxed, mean_luminance_cd_m2, painter
-from simview.scene.planet_colours import AGAINST_SUNLIGHT, INDICES
+from simview.scene.painting import Drawing, boxed, mean_luminance_cd_m2, painter, sunlight
+from simview.scene.planet_colours import AGAINST_SUNLIGHT
 from simview.scene.scene import Dot, Scene, Target
-from simview.scene.star_colour import temperature_of_bv
+from simview.scene.star_colour import temperature_of_rgb
 
 # Mean distances from the Sun, au. Source: Standish's mean elements (memory).
 SUN_AU: Final = {
@@ -61,6 +63,18 @@ def given_options(local: dict[str, Any]) -> dict[str, Any]:
 def mean_opposition(body: str, **values: float) -> dict[str, float]:
     """Return a planet's mean opposition, with its turn."""
     return {"sun_au": SUN_AU[body], "earth_au": SUN_AU[body] - 1.0, **values}
+
+
+# Part of a blue-green planet's red against blue that it keeps as a star: the rest would be violet,
+# for no star is green. Choice.
+_KEPT: Final = 0.6
+
+
+def _as_a_star(against_sunlight: tuple[float, float, float]) -> float:
+    """Return the temperature in K of the star that looks most like a planet of this colour."""
+    red, green, blue = against_sunlight
+    kept = _KEPT if red < blue else 1.0
+    return temperature_of_rgb(np.array([red**kept, green, blue**kept]) * sunlight())
 
 
 def planet_target(  # noqa: PLR0913 - one record, each part named
@@ -134,7 +148,7 @@ def planet_target(  # noqa: PLR0913 - one record, each part named
         else Dot(
             diameter_arcsec=globe.diameter_arcsec,
             magnitude=magnitude,
-            temperature_k=float(temperature_of_bv(INDICES[body][0])),
+            temperature_k=_as_a_star(AGAINST_SUNLIGHT[body]),
         ),
         shadows=shadows,
     )

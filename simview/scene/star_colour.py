@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from functools import lru_cache
 from typing import Final
 
@@ -78,6 +79,28 @@ def temperature_of_bv(bv: ArrayLike) -> NDArray[np.float64]:
     held = np.clip(held, _BLUEST_BV, _REDDEST_BV)
     hot = _SCALE_K * (1.0 / (_SLOPE * held + _COOL) + 1.0 / (_SLOPE * held + _HOT))
     return np.clip(hot, COOLEST_K, HOTTEST_K)
+
+
+def temperature_of_rgb(rgb: ArrayLike) -> float:
+    """Return the temperature in K of the star whose red stands to blue as a colour's does.
+
+    Parameters
+    ----------
+    rgb
+        (3,) linear sRGB. Uranus and Neptune are greener than any star; in B-V alone, which misses
+        what methane takes from the red, they would be yellowish.
+
+    Notes
+    -----
+    Checked by: tests/unit/scene/test_small_discs.py
+    """
+    red, _, blue = (float(v) for v in np.asarray(rgb, float))
+    grid = np.geomspace(COOLEST_K, HOTTEST_K, 400)
+    table = rgb_of_temperature(grid)
+    ratio = np.log(np.maximum(table[:, 0], 1e-6) / np.maximum(table[:, 2], 1e-6))
+    # The hotter the less red: the table falls.
+    wanted = math.log(max(red, 1e-6) / max(blue, 1e-6))
+    return float(np.interp(-wanted, -ratio, grid))
 
 
 def bv_of_temperature(temperature_k: ArrayLike) -> NDArray[np.float64]:

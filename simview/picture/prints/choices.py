@@ -66,7 +66,7 @@ MURKY: Final = 4.0
 DOT_DEG: Final = (0.35, 0.75)
 
 # Most that a small disc prints by the rule for stars, of white: it keeps its hue. Choice.
-DOT_PRINT: Final = 0.5
+DOT_PRINT: Final = 0.38
 
 # Scotopic troland above which a background is no night sky any more: it is left to the cones
 # alone. Choice; the glow of a bright city in a 7 mm pupil is half of that.

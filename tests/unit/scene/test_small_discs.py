@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 from simview.scene.scene import Dot, Scene
+from simview.scene.star_colour import SUN_K, rgb_of_temperature
 from simview.scene.targets import target
 from simview.units import illuminance_lux
 
@@ -33,6 +34,18 @@ def test_star_and_disc_together_have_all_of_the_light(name: str, spot: float) ->
 def test_large_disc_stays_a_disc() -> None:
     scene = Scene(planes=np.ones((3, 4, 4), np.float32), pixel_arcsec=1.0)
     assert DOT.drawn(scene, 1.0) is scene
+
+
+# Mallama, Krobusek & Pavlov 2017: B-V and V-R of 0.50 and -0.27 (Uranus), 0.39 and -0.33 (Neptune),
+# 1.36 and 0.82 (Mars) against the Sun's 0.65 and 0.35: two are bluer than it, one is redder.
+@pytest.mark.parametrize(("name", "bluer"), [("uranus", True), ("neptune", True), ("mars", False)])
+def test_planet_as_a_star_has_its_colour(name: str, bluer: bool) -> None:
+    dot = target(name).dot
+    assert dot is not None
+    red, _, blue = rgb_of_temperature(np.array([dot.temperature_k]))[0]
+    sun_red, _, sun_blue = rgb_of_temperature(np.array([SUN_K]))[0]
+    share = (red / blue) / (sun_red / sun_blue)
+    assert share < 0.7 if bluer else share > 1.8
 
 
 @pytest.mark.parametrize("name", ["jupiter", "saturn"])
