@@ -14,6 +14,7 @@ from simview.eye import reference
 from simview.eye.thresholds import (
     DARKEST_CD_M2,
     Aid,
+    _summation,
     large_contrast,
     limiting_magnitude,
     naked_eye_limit,
@@ -279,3 +280,13 @@ def test_telescopes_limit_is_the_older_models_within_half_a_magnitude(
     found = limiting_magnitude(sky, aid, blur_arcsec=2.0) - 0.3
     wanted = schaefer_telescope_limit(aperture_mm, shadow_mm, power, mu)
     assert found == pytest.approx(wanted, abs=0.5)
+
+
+def test_small_and_large_targets_laws_join_as_the_paper_has_it():
+    # Crumey 2014, eq. 42 to 44: q = 0.6 below 0.193 cd/m2, 0.8861 + 0.4 log B to 3.40, then
+    # 1.146 - 0.0885 log B; by hand at 0.1, 1, 3 and 100, and the branches meet.
+    found = _summation(np.array([0.1, 1.0, 3.0, 100.0]))
+    assert found == pytest.approx([0.6, 0.8861, 1.0769, 0.9690], abs=1e-4)
+    for joint in (0.193, 3.40):
+        below, above = _summation(np.array([joint * (1.0 - 1e-6), joint * (1.0 + 1e-6)]))
+        assert above == pytest.approx(below, abs=2e-3)

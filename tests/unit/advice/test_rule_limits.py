@@ -422,3 +422,14 @@ def test_model_number_that_had_to_stand_in_is_a_caution() -> None:
     assert "90900" in says
     sure = replace(guess, guess=False)
     assert grade("guessed figures", replace(LENS, readings=(sure,))) == ""
+
+
+def test_mount_is_judged_at_the_highest_power_in_the_box_that_the_aperture_carries() -> None:
+    # 900 / 6 = 150, within 2.4 times 90 mm; 900 / 3 = 300 is past it, and 90 is the next.
+    bare = replace(LENS, mount=OfferedMount(kind="altazimuth", slow_motion=False))
+    assert "150 times" in told("slow motion", replace(bare, eyepieces=box(25.0, 6.0)))[0]
+    assert "90 times" in told("slow motion", replace(bare, eyepieces=box(10.0, 3.0)))[0]
+    # A swing of 2 x 45.2 = 90.5' is 2.9 Moons: from 90' on it is said in whole ones.
+    small = replace(LENS, mount=OfferedMount(kind="tripod", small=True))
+    assert "about 3 times" in told("mount", replace(small, eyepieces=box(19.9)))[0]
+    assert "about 2.8 times" in told("mount", replace(small, eyepieces=box(20.5)))[0]
