@@ -25,6 +25,12 @@ from simview.units import ARCSEC_PER_RADIAN, illuminance_lux
 # complete summation in rod vision (Barlow 1958, J. Physiol. 141, 337; from memory).
 SPREAD_DEG: Final = 1.66
 
+# Behind an instrument of more than this power stars stand far apart at the eye, and the light of
+# one that is nearly seen would be a patch that is: there the light is spread so many times as wide.
+# Choices; clusters have their own shapes.
+_APART_POWER: Final = 4.0
+_APART: Final = 2.0
+
 # A cell's share of a pixel's light that is none.
 _NOTHING: Final = 1e-9
 
@@ -60,7 +66,7 @@ def with_unseen(
         exposure.scene,
         limit,
         pixels=exposure.extended.shape[-1],
-        spread_px=SPREAD_DEG * exposure.pixels_per_degree,
+        spread_px=_spread_deg(exposure) * exposure.pixels_per_degree,
         above=above,
     )
     gains = exposure.lens.sum(axis=(2, 3))
@@ -70,6 +76,12 @@ def with_unseen(
     if exposure.glass is not None:
         added = exposure.glass(added)
     return replace(exposure, extended=exposure.extended + added)
+
+
+def _spread_deg(exposure: Exposure) -> float:
+    """Return the apparent width over which light of unseen stars is spread, deg."""
+    power = 3600.0 / (exposure.scene.pixel_arcsec * exposure.pixels_per_degree)
+    return SPREAD_DEG * (_APART if power > _APART_POWER else 1.0)
 
 
 def _hazes(exposure: Exposure, above: NDArray[np.float64]) -> Planes:

@@ -153,6 +153,14 @@ WHITE_STAR: Final = 100.0
 STAR_RISE: Final = 0.84
 STAR_START: Final = 1.4
 
+# Hazes are printed as bright as they are, and a star that outshines one sparkles in it: for each
+# time of what is just seen there, from SPARKLES_FROM of it on, it prints at least SPARKLE times
+# what lies between the haze's own print (three parts) and SPARKLE_PRINT (one, in logarithms).
+# Choices; made for globular clusters, whose reports tell of grain.
+SPARKLE: Final = 1.6
+SPARKLE_PRINT: Final = 0.03
+SPARKLES_FROM: Final = 0.75
+
 # Beyond that a star's image and the light that it scatters in the eye grow with this power of its
 # light (Stevens 1957: 0.5 for points, short looks).
 GLARING_POWER: Final = 0.5

@@ -425,7 +425,12 @@ def _star_factors(each: Exposed, own: tone.Adaptation) -> _StarPrint:
         above, rise = exposure.above, exposure.rise
         behind = exposure.halo_cd_m2 * view.path.troland_per_cd_m2()
     factors = tone.star_factors(
-        spots, own, behind, rise=rise, least=response.least_star(printed, own.display)
+        spots,
+        own,
+        behind,
+        rise=rise,
+        least=response.least_star(printed, own.display),
+        at_least=response.sparkle(above, printed, own),
     )
     cores = tone.star_cores(spots, factors, own)
     return _StarPrint(factors * spots / exposure.star_peaks() * seen_fraction(above), cores)

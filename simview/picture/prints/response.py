@@ -48,6 +48,9 @@ from simview.picture.prints.choices import (
     PAIR_SKIRT_POWER,
     ROD_POWER_BESIDE,
     SKY_PRINT_RANGE,
+    SPARKLE,
+    SPARKLE_PRINT,
+    SPARKLES_FROM,
     STAR_CORE_POWER,
     STAR_MARGIN,
     STAR_RISE,
@@ -513,6 +516,24 @@ def _where_rising(slope: float, rise: float) -> float:
     return 0.5 * (low + high)
 
 
+def sparkle(above: Floats, ground: Floats, adaptation: Adaptation) -> Floats:
+    """Return (N,) what stars before a haze add to its print at the least.
+
+    Parameters
+    ----------
+    above
+        (N,) their light over what is just seen there.
+    ground
+        (N,) print of what lies behind them; what it has over the sky's is the haze's.
+
+    Notes
+    -----
+    Checked by: tests/unit/picture/test_star_prints.py
+    """
+    haze = np.maximum(ground - adaptation.sky_print, 0.0) ** 0.75 * SPARKLE_PRINT**0.25
+    return np.asarray(adaptation.dark * SPARKLE * np.maximum(above - SPARKLES_FROM, 0.0) * haze)
+
+
 def star_factors(
     peaks_td: Floats,
     adaptation: Adaptation,
@@ -520,6 +541,7 @@ def star_factors(
     *,
     rise: Floats | float = 1.0,
     least: Floats | float | None = None,
+    at_least: Floats | float = 0.0,
 ) -> Floats:
     """Return the factor by which each star's light is multiplied before printing.
 
@@ -533,6 +555,8 @@ def star_factors(
         (N,) how many times more light it needs before the haze behind it than on the sky.
     least
         (N,) print of the faintest star on its own ground; None takes the sheet's sky for all.
+    at_least
+        (N,) what each adds to the print at the least, see `sparkle`.
 
     Returns
     -------
@@ -541,5 +565,6 @@ def star_factors(
     peaks, behind = np.maximum(np.asarray(peaks_td, float), 0.0), np.asarray(behind_td, float)
     both, alone = (light / rise for light in (peaks + behind, behind))
     adds = star_print(both, adaptation, least) - star_print(alone, adaptation, least)
+    adds = np.maximum(adds, np.minimum(at_least, 1.0))
     scaled = np.maximum(peaks / adaptation.star_scale_td, 1e-12)
     return np.asarray(np.clip(adds / scaled, 0.0, 1.0))

@@ -46,6 +46,18 @@ def test_glaring_star_goes_on_growing():
     assert prints == pytest.approx([1.0, 10.0, 100.0])
 
 
+def test_star_clearly_above_its_limit_outshines_the_haze_behind_it():
+    # Stars half a magnitude above the limit there (seen 9 times in 10: Blackwell 1946) sparkle in a
+    # globular's haze, as reports have it: they print at least half as bright again as a haze of
+    # 0.1 of white, one that is not seen adds nothing, and on the plain sky nothing changes.
+    sheet = adapted()
+    above = np.array([0.5, 1.6, 2.5])
+    before = response.sparkle(above, np.full(3, 0.1), sheet)
+    assert before[0] == 0.0
+    assert 0.05 < before[1] < before[2] < 0.5
+    assert np.all(response.sparkle(above, np.full(3, sheet.sky_print), sheet) == 0.0)
+
+
 def test_no_colour_is_kept_where_cones_give_their_most():
     sheet = adapted()
     # Half saturated: adapted cones at three times the view's white, unadapted ones at 2000 troland.

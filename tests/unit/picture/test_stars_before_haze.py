@@ -68,8 +68,10 @@ def test_star_shows_in_print_as_it_shows_to_the_eye(
     # Half a magnitude and more above it every one shows, the brighter to the eye the better.
     clear = inside & (above > 1.6)
     assert shows[clear].min() > 1.5
-    order = np.argsort(above[clear])
-    ranks = np.argsort(np.argsort(shows[clear][order]))
+    # (On like ground: before a haze stars sparkle, see test_star_prints.py.)
+    plain = clear & (ground < 1.5 * np.median(ground[inside]))
+    order = np.argsort(above[plain])
+    ranks = np.argsort(np.argsort(shows[plain][order]))
     assert np.corrcoef(ranks, np.arange(len(ranks)))[0, 1] > 0.93
     # One magnitude below it none shows.
     assert shows[inside & (above < 0.4)].max() < 1.0
