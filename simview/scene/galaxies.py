@@ -42,7 +42,12 @@ _B: Final = {4: 7.669, 2: 3.672, 1: 1.678}
 # Arms weaker than those of a two-armed spiral seen from above, as shares of them: M 31's blend
 # along the line of sight, and observers report of it none but a cut-off edge with a lane or two on
 # its north-western side; M 33's and M 81's are hinted at in large telescopes (common descriptions).
-_ARMS: Final = {"andromeda": 0.15, "triangulum": 0.35, "m81": 0.45}
+_ARMS: Final = {"andromeda": 0.15, "triangulum": 0.25, "m81": 0.3, "whirlpool": 0.7}
+
+# Discs flatter than their galaxy's published outline, which is that of its halo or bulge: M 104's
+# is tilted by 84 deg (Rubin et al. 1985, ApJ 289, 81), M 82's by some 80 deg (both from memory);
+# with some thickness.
+_DISC_FLAT: Final = {"sombrero": 0.16, "m82": 0.25}
 
 # Lanes of dust of a steep spiral: semi-major axis in radii of 25 mag/arcsec2, half-width in the
 # same, and share of light taken: dust rings of 30 and 47 arcmin (Arp 1964, ApJ 139, 1045; memory).
@@ -112,6 +117,11 @@ class Galaxy:
             bulge_arcsec=60.0 * float(row["second"]),
             form=int(row["third"]),
         )
+
+    @property
+    def disc_flat(self) -> float:
+        """Minor over major axis of the disc alone."""
+        return _DISC_FLAT.get(self.name, self.flat)
 
     @property
     def scale_arcsec(self) -> float:
@@ -231,11 +241,12 @@ def _turned(galaxy: Galaxy, x: Values, y: Values) -> tuple[Values, Values]:
 def _disc(galaxy: Galaxy, along: Values, across: Values) -> Values:
     """Return the disc's light: exponential, with arms or patches."""
     scale, share = galaxy.scale_arcsec, 1.0 - galaxy.bulge
+    flat = galaxy.disc_flat
     if share < 0.01:
         return np.zeros(np.broadcast(along, across).shape, np.float32)
-    face_on = across / np.float32(galaxy.flat)
+    face_on = across / np.float32(flat)
     reach = np.sqrt(along**2 + face_on**2) / np.float32(scale)
-    level = share / (2.0 * math.pi * scale**2 * galaxy.flat)
+    level = share / (2.0 * math.pi * scale**2 * flat)
     light = np.float32(level) * np.exp(-reach)
     if galaxy.form == 0:
         return light

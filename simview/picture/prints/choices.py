@@ -216,9 +216,9 @@ HUE_SOFT: Final = 0.35
 HUE_RISE: Final = 0.6
 
 # Light whose noise is as much as that of the cones in the dark, troland: from there on a contrast
-# just noticed falls with the root of light only (de Vries 1943; Rose 1948). Choice: three times
-# the light at which hue begins.
-HUE_NOISE_TD: Final = 0.02
+# just noticed falls with the root of light only (de Vries 1943; Rose 1948). Choice: twice the light
+# at which hue begins.
+HUE_NOISE_TD: Final = 0.012
 
 # Purity, 0 to 1, taken from how far the cones' answers differ (CAT16's channels, white = 1): red
 # against green, and blue against both, of which a quarter counts; 0.37 is that of the green lines

@@ -34,7 +34,7 @@ SIZES_DEG: Final = (0.25, 0.5, 1.0)
 _DISC_OVER_BAND: Final = 2.1
 
 # Part of its threshold at which a contrast is halved. Choice.
-HALF_KEPT: Final = 0.55
+HALF_KEPT: Final = 0.45
 
 # Surroundings so many times as bright as the sky begin to count as a glow that a thing stands in,
 # and do so wholly. Choices.
@@ -73,7 +73,7 @@ def kept(light: Light, adaptation: Adaptation) -> Planes | None:
         step = max(1.0, size * light.pixels_per_degree)
         lines = lined(contrast, step) / _least(size * LINE_AS_DISC, around, adaptation)
         # Beside what is many times brighter than a place is that one's edge: it stays sharp.
-        beside = mean_disc(band * band, 2.0 * size, light.pixels_per_degree) / dimmest
+        beside = _square(band, size, light.pixels_per_degree) / dimmest
         square = np.maximum(dots, lines) ** 2 + beside * beside
         # A small thing alone on the sky goes by `patches`.
         inside = np.clip((around - np.float32(_WITHIN[0])) / _WITHIN_SPAN, 0.0, 1.0)
@@ -91,8 +91,13 @@ def _pooled(above: Planes, size_deg: float, pixels_per_degree: float) -> Planes:
     In the middle of a ring's hole, and on its crest, a band passes through nothing between its
     hills and hollows; who sees those sees the ring.
     """
-    square = mean_disc(above * above, 2.0 * size_deg, pixels_per_degree)
+    square = _square(above, size_deg, pixels_per_degree)
     return np.asarray(np.maximum(np.abs(above), np.sqrt(np.float32(2.0) * square)))
+
+
+def _square(plane: Planes, size_deg: float, pixels_per_degree: float) -> Planes:
+    """Return the mean square within about a disc of twice this size around each place."""
+    return mean_disc(plane * plane, 2.0 * size_deg, pixels_per_degree, cells=5.0)
 
 
 def _least(size_deg: float, around: Planes, adaptation: Adaptation) -> Planes:

@@ -71,7 +71,7 @@ def sizes(light: Light, adaptation: Adaptation) -> NDArray[np.float32] | None:
     for index, size in enumerate(SIZES_DEG):
         across = size * light.pixels_per_degree / cell
         discs = _mean_disc(contrast, across)
-        lines = np.float32(_OF_DISCS) * lined(discs, across, dense=2)
+        lines = np.float32(_OF_DISCS) * _lines_of(discs, across)
         for mean, wide in ((np.abs(discs), size), (lines, size * LINE_AS_DISC)):
             if wide <= SIZES_DEG[-1]:
                 least = patch_threshold(at_eye, adaptation.threshold_factor, wide)
@@ -114,6 +114,15 @@ def lined(contrast: NDArray[np.float32], step_px: float, *, dense: int = 1) -> N
     return most
 
 
+def _lines_of(discs: NDArray[np.float32], across: float) -> NDArray[np.float32]:
+    """Return `lined` of means over discs so many cells wide, found on cells of an eighth."""
+    coarser = max(1, min(int(across / _CELLS), *discs.shape))
+    found = lined(_cells(discs, coarser), across / coarser, dense=2)
+    if coarser == 1:
+        return found
+    return _spread(found, coarser, (discs.shape[0], discs.shape[1]))
+
+
 def _cells(plane: NDArray[np.float32], cell: int) -> NDArray[np.float32]:
     """Return the plane's means over cells, those at its edge filled up with what they hold."""
     ny, nx = plane.shape
@@ -130,10 +139,17 @@ def _mean_disc(plane: NDArray[np.float32], diameter: float) -> NDArray[np.float3
 
 
 def mean_disc(
-    plane: NDArray[np.float32], diameter_deg: float, pixels_per_degree: float
+    plane: NDArray[np.float32],
+    diameter_deg: float,
+    pixels_per_degree: float,
+    *,
+    cells: float = 10.0,
 ) -> NDArray[np.float32]:
-    """Return running means of a picture over about a disc, at every pixel."""
-    cell = max(1, min(int(diameter_deg / 10.0 * pixels_per_degree), *plane.shape))
+    """Return running means of a picture over about a disc, at every pixel.
+
+    `cells`: in how many cells across the disc light is added up first.
+    """
+    cell = max(1, min(int(diameter_deg / cells * pixels_per_degree), *plane.shape))
     wide = _mean_disc(_cells(plane, cell), diameter_deg * pixels_per_degree / cell)
     return wide if cell == 1 else _spread(wide, cell, (plane.shape[0], plane.shape[1]))
 
