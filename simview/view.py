@@ -18,9 +18,10 @@ from simview.errors import require_choice
 from simview.eye import clarity, state
 from simview.eye.eye_faults import with_eye_faults
 from simview.eye.filters import filtered
-from simview.eye.glare import Veil, beam_pupil, veil_of
+from simview.eye.glare import Veil, veil_of
 from simview.eye.kernels import Grid, Planes, widened, width_px
 from simview.eye.retina import Exposure, Retina, convolve
+from simview.eye.scatter import beam_pupil
 from simview.eye.state import POINT_ACUITY_ARCSEC, STAR_SPOT_ARCSEC
 from simview.eye.system import BANDS, FWHM_PER_SIGMA, LightPath
 from simview.eyepiece import traced as glasswork

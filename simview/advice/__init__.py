@@ -31,6 +31,7 @@ In the order in which an offer passes through:
     letterhead.py     a club's own name, address and words
     headline.py       the first two sentences: the verdict, or what an owner has
     powertable.py     the table of powers
+    paperfonts.py     the letters of the answer on paper
     answer.py         the whole answer as one record; page.py (HTML), paper.py (PDF) and
                       plaintext.py (terminal) write it out; templates/ holds its words and look
     otherletters.py   a font of this computer for letters that the PDF's own font lacks

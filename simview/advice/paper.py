@@ -6,23 +6,27 @@ It says the same as the page; the type grows smaller until two pages hold it all
 from __future__ import annotations
 
 import io
-import unicodedata
 from collections.abc import Sequence
-from functools import lru_cache
-from importlib.util import find_spec
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
 from simview.advice.answer import Answer
 from simview.advice.otherletters import font_for
 from simview.advice.page import PALETTE, RULE_COLOUR, objects_note, pictures_note
+from simview.advice.paperfonts import (
+    FONT,
+    MARGIN_MM,
+    document,
+    drawn,
+    fonts,
+    rgb,
+    stand_in,
+)
 from simview.advice.pictures import paper_mm
-from simview.advice.speech import Tongue
 from simview.terminal import reordered
 from simview.units import MM_PER_INCH
 
 if TYPE_CHECKING:
-    from fpdf import FPDF
     from fpdf.image_datastructures import ImageCache
 
     from simview.advice.answer import Told
@@ -33,12 +37,9 @@ if TYPE_CHECKING:
 SIZES: Final = (9.0, 8.5, 8.0, 7.5, 7.0, 6.5, 6.0)
 PAGES: Final = 2
 
-MARGIN_MM: Final = 12.0
 # Line height over type size.
 LEADING: Final = 1.22
 MM_PER_POINT: Final = MM_PER_INCH / 72.0
-
-FONT: Final = "answer"
 
 
 def pdf(answer: Answer) -> bytes:
@@ -86,8 +87,8 @@ class _Paper:
 
     def __init__(self, answer: Answer, size: float, pictures: ImageCache) -> None:
         self.a, self.size = answer, size
-        self.glyphs, regular, bold = _fonts()
-        self.doc = _document(
+        self.glyphs, regular, bold = fonts()
+        self.doc = document(
             regular, bold, f"{answer.title}{answer.tongue.colon} {answer.name}", answer.tongue
         )
         self.doc.image_cache = pictures
@@ -309,8 +310,8 @@ class _Paper:
         def at(place: tuple[float, float]) -> tuple[float, float]:
             return x + half * (1.0 + place[0]), y + half * (1.0 - place[1])
 
-        doc.set_draw_color(*_rgb(PALETTE["ink"][0]))
-        doc.set_fill_color(*_rgb(PALETTE["ink"][0]))
+        doc.set_draw_color(*rgb(PALETTE["ink"][0]))
+        doc.set_fill_color(*rgb(PALETTE["ink"][0]))
         doc.set_line_width(0.15)
         doc.rect(x, y, side, side)
         with doc.rect_clip(x, y, side, side):
@@ -376,7 +377,7 @@ class _Paper:
 
     def _font(self, size: float, *, bold: bool = False, colour: str = "ink") -> None:
         self.doc.set_font(FONT, "B" if bold else "", self.size * size)
-        self.doc.set_text_color(*_rgb(PALETTE[colour][0]))
+        self.doc.set_text_color(*rgb(PALETTE[colour][0]))
 
     def _text(self, text: str) -> str:
         """Return the text with a clear stand-in for every letter that the font lacks.
@@ -386,13 +387,13 @@ class _Paper:
         A picture sign is named, "[telescope]". Words written from right to left are put into the
         order in which they are drawn.
         """
-        return "".join(self._letter(one) for one in reordered(text, _drawn))
+        return "".join(self._letter(one) for one in reordered(text, drawn))
 
     def _letter(self, letter: str) -> str:
         if letter == "\n" or ord(letter) in self.glyphs:
             return letter
         if (path := font_for(letter)) is None:
-            return _stand_in(letter)
+            return stand_in(letter)
         if path not in self.others:
             self.others[path] = name = f"other{len(self.others)}"
             self.doc.add_font(name, "", path)
@@ -440,12 +441,12 @@ class _Paper:
 
         ink, ground = PALETTE[colour]
         doc = self.doc
-        doc.set_fill_color(*_rgb(ground))
+        doc.set_fill_color(*rgb(ground))
         for content, size, bold in ((head, 1.15, True), (text, 1.0, False)):
             if content:
                 doc.set_x(MARGIN_MM)
                 self._font(size, bold=bold)
-                doc.set_text_color(*_rgb(ink))
+                doc.set_text_color(*rgb(ink))
                 doc.multi_cell(
                     self.doc.epw,
                     self._lead(size) + 0.3,
@@ -464,7 +465,7 @@ class _Paper:
         from fpdf.fonts import FontFace
 
         self._font(0.95)
-        self.doc.set_draw_color(*_rgb(RULE_COLOUR))
+        self.doc.set_draw_color(*rgb(RULE_COLOUR))
         self.doc.set_fill_color(255, 255, 255)
         with self.doc.table(
             width=self.doc.epw,
@@ -474,67 +475,10 @@ class _Paper:
             text_align="LEFT",
             align="LEFT",
             v_align="TOP",
-            headings_style=FontFace(emphasis="BOLD", color=_rgb(PALETTE["ink"][0])),
+            headings_style=FontFace(emphasis="BOLD", color=rgb(PALETTE["ink"][0])),
             padding=(0.2, 0.8, 0.2, 0.0),
         ) as table:
             for line in (head, *body):
                 row = table.row()
                 for cell in line:
                     row.cell(self._text(cell))
-
-
-def _drawn(words: str) -> str:
-    """Return one run of words from right to left as it is drawn (Unicode Annex 9)."""
-    from fpdf.bidi import BidiParagraph
-    from fpdf.enums import TextDirection
-
-    return str(BidiParagraph(words, base_direction=TextDirection.RTL).get_reordered_string())
-
-
-def _stand_in(letter: str) -> str:
-    kind = unicodedata.category(letter)
-    if kind in ("Mn", "Cf", "Me"):
-        return ""  # joins or changes its neighbour, and is nothing by itself
-    if kind == "So":
-        return f"[{unicodedata.name(letter, f'U+{ord(letter):04X}').lower()}]"
-    return f"[U+{ord(letter):04X}]"
-
-
-def _document(regular: Path, bold: Path, title: str, tongue: Tongue) -> FPDF:
-    from fpdf import FPDF
-
-    doc = FPDF(format=tongue.paper)
-    doc.set_margin(MARGIN_MM)
-    doc.set_auto_page_break(auto=True, margin=10.0)
-    doc.add_font(FONT, "", regular)
-    doc.add_font(FONT, "B", bold)
-    doc.set_title(title)
-    doc.set_lang(tongue.code)
-    doc.set_creator("simview")
-    return doc
-
-
-@lru_cache(maxsize=1)
-def _fonts() -> tuple[frozenset[int], Path, Path]:
-    """Return the characters that the font holds, and its two files.
-
-    The whole DejaVu Sans comes with matplotlib, which poppy needs; where it is not found, the cut
-    that the pictures are lettered with serves.
-    """
-    from fontTools.ttLib import TTFont
-
-    names = ("DejaVuSans.ttf", "DejaVuSans-Bold.ttf")
-    spec = find_spec("matplotlib")
-    home = Path(spec.origin).parent / "mpl-data" / "fonts" / "ttf" if spec and spec.origin else None
-    if home is None or not all((home / name).is_file() for name in names):
-        home = Path(__file__).parents[1] / "picture" / "data"
-        names = ("DejaVuSans-subset.ttf", "DejaVuSans-Bold-subset.ttf")
-    held = []
-    for name in names:
-        with TTFont(home / name, lazy=True) as font:
-            held.append(frozenset(font.getBestCmap()))
-    return held[0] & held[1], home / names[0], home / names[1]
-
-
-def _rgb(colour: str) -> tuple[int, int, int]:
-    return int(colour[1:3], 16), int(colour[3:5], 16), int(colour[5:7], 16)

@@ -5,7 +5,8 @@ In the order the light meets it:
 * `filters` - a filter before the eyepiece, and the light that it leaves;
 * `state` - how the eye is set for a view; `pupil_size` - how wide its pupil stands;
 * `eye_faults` - the observer's own short sight and astigmatism;
-* `optics` - what cornea and lens do to the image; `glare` - the light that they scatter;
+* `optics` - what cornea and lens do to the image; `scatter` - the published veil of what
+  they scatter, `glare` - that veil over a view, `closescatter` - its part close by, by frequency;
 * `colour` - how cones and rods weigh the wavelengths (CIE tables in `data/`);
 * `system` - telescope, air, mount and eye as one transfer; `kernels` - the image of a point;
   `retina` - the image of all, by the transforms in `pruned`, of stars from their `dots`;

@@ -14,8 +14,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from simview.eye.dots import star_planes
-from simview.eye.glare import WIDE_MM, Veil
+from simview.eye.glare import Veil
 from simview.eye.pruned import fast_length, lit_box, rows_of, spectrum_of
+from simview.eye.scatter import WIDE_MM
 from simview.eyepiece.beam import Orientation
 from simview.eyepiece.orientation import orient
 from simview.scene.scene import Scene, Stars

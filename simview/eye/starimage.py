@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 from numpy.typing import NDArray
 
-from simview.eye.glare import VALID_DEG, beam_pupil, veil_per_lux
+from simview.eye.scatter import VALID_DEG, beam_pupil, veil_per_lux
 from simview.units import ARCSEC_PER_RADIAN
 
 if TYPE_CHECKING:

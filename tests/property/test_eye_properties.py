@@ -15,9 +15,9 @@ from simview.eye.adaptation import (
     rod_threshold,
 )
 from simview.eye.contrast import sensitivity
-from simview.eye.glare import veil_per_lux
 from simview.eye.optics import aberration_transfer, diffraction_transfer
 from simview.eye.pupil_size import diameter_mm
+from simview.eye.scatter import veil_per_lux
 from simview.eye.thresholds import (
     Aid,
     limiting_magnitude,

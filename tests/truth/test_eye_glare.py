@@ -5,16 +5,8 @@ import pytest
 from scipy import signal
 
 from simview.errors import RangeError
-from simview.eye.glare import (
-    CLOSE_DEG,
-    _faults,
-    _filled,
-    close_by,
-    scattered_fraction,
-    veil_kernel,
-    veil_of,
-    veil_per_lux,
-)
+from simview.eye.glare import CLOSE_DEG, _filled, close_by, scattered_fraction, veil_kernel, veil_of
+from simview.eye.scatter import _faults, veil_per_lux
 
 
 @pytest.mark.parametrize(("angle", "expected"), [(0.1, 10513.0), (1.0, 15.18), (10.0, 0.0677)])

@@ -8,7 +8,8 @@ from numpy.typing import NDArray
 
 import simview
 from simview.demo import kit_path
-from simview.glide import Glide, close_transfer
+from simview.eye.closescatter import close_transfer
+from simview.glide import Glide
 from simview.kit import Kit, Observer, Sky
 from simview.view import View
 

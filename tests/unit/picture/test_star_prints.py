@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 import simview
-from simview.eye.glare import veil_per_lux
+from simview.eye.scatter import veil_per_lux
 from simview.picture.prints import choices, response, tone
 from simview.picture.prints.display import Display
 from simview.picture.prints.printing import Wanted, develop_all
