@@ -159,7 +159,7 @@ STAR_START: Final = 1.4
 # Choices; made for globular clusters, whose reports tell of grain.
 SPARKLE: Final = 1.6
 SPARKLE_PRINT: Final = 0.03
-SPARKLES_FROM: Final = 0.75
+SPARKLES_FROM: Final = 0.55
 
 # Beyond that a star's image and the light that it scatters in the eye grow with this power of its
 # light (Stevens 1957: 0.5 for points, short looks).
