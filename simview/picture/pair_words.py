@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import Any, Final
 
 from simview.picture.drawing import text
@@ -95,3 +96,28 @@ def close_ups_note(target: Target) -> tuple[str, ...]:
             others=", ".join(names[1:]),
         ),
     )
+
+
+# A pair that stands this many of a star's least widths apart in print is two dots there; one that
+# comes near it is drawn with finer dots, down to this share of that width. Choices.
+_TWO_DOTS: Final = 1.7
+_FINEST_DOT: Final = 0.55
+
+
+def dots(view: View, pixels_per_degree: float, usual_px: float) -> tuple[float, bool]:
+    """Return the least width of stars in a whole view's print, and whether split pairs part there.
+
+    The view of a pair that is split, with dots so wide that they ran together, would deny it.
+
+    Parameters
+    ----------
+    pixels_per_degree
+        Of the print, at the eye.
+    usual_px
+        The least width elsewhere, pixels.
+    """
+    found = [pair for _, pair in pairs_in(view) if pair.verdict == "split"]
+    closest = min((pair.apparent_arcmin for pair in found), default=math.inf)
+    dot = closest / 60.0 * pixels_per_degree / _TWO_DOTS
+    parted = dot >= _FINEST_DOT * usual_px
+    return (min(dot, usual_px) if parted else usual_px), parted

@@ -14,6 +14,7 @@ from simview.kit import Air, Kit, Observer, Sky
 from simview.picture import captions
 from simview.picture.drawing.tongue import say
 from simview.picture.finished import Sheet, Size, close_up, star_px
+from simview.picture.pair_words import dots
 from simview.picture.prints.display import Display
 from simview.picture.prints.printing import Print, Prints, Progress, Wanted, develop_all, edged
 from simview.picture.views.cases import LOOKS, Case, Look
@@ -176,7 +177,7 @@ def _prints(
             view=judged[i].view,
             pixels_per_degree=scale,
             pixels=geometry.seen_px[i],
-            star_px=star,
+            star_px=dots(judged[i].view, scale, star)[0],
         )
         for i in eyes
     ]

@@ -6,7 +6,6 @@ What a sheet says is settled before, in `simview.picture.views.judged`; saving i
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from dataclasses import replace
 from typing import Final
@@ -20,7 +19,7 @@ from simview.picture import captions
 from simview.picture.drawing.panel import stopped
 from simview.picture.drawing.tongue import N_, say
 from simview.picture.finished import FOOTER, Sheet, Size, close_up, looked_at, star_px
-from simview.picture.pair_words import pairs_in
+from simview.picture.pair_words import dots
 from simview.picture.prints.display import Display
 from simview.picture.prints.printing import FINEST_SCALE, Print, Progress, Wanted, develop_all
 from simview.picture.views.comparing import compare
@@ -104,8 +103,9 @@ def ladder_sheet(
     views, patch = judged.views, judged.patch_arcsec
     geometry = ladder_geometry(size, [view.beam.apparent_field_deg for view in views])
     star = star_px(size)
+    scale = geometry.pixels_per_degree
     seen = [
-        Wanted(view=v, pixels_per_degree=geometry.pixels_per_degree, pixels=n, star_px=star)
+        Wanted(view=v, pixels_per_degree=scale, pixels=n, star_px=dots(v, scale, star)[0])
         for v, n in zip(views, geometry.seen_px, strict=True)
     ]
     close = [close_up(view, patch, geometry.patch_px, star) for view in views]
@@ -199,7 +199,7 @@ def view_sheet(
     several = pairs if len(pairs) > 1 else ()
     held = [pair.middle_arcsec for pair in several] or [looked_at(seen, across)]
     scales = [(seen, geometry.pixels_per_degree, geometry.seen_px, (0.0, 0.0))]
-    least, parted = _dots(seen, geometry.pixels_per_degree, star_px(size))
+    least, parted = dots(seen, geometry.pixels_per_degree, star_px(size))
     for which, place in enumerate(held):
         looked = seen if which == 0 else replace(seen, looks_at=which)
         scales.append((looked, geometry.loupe_pixels_per_degree, geometry.loupe_px, place))
@@ -238,21 +238,3 @@ def view_sheet(
     told = N_("The gap shows in the loupe: the whole view is printed too small for it.")
     words = judged.words(prints, *(() if parted else (say(told),)))
     return judged.told(size, display).drawn(draw_single(geometry, words, single))
-
-
-# A pair that stands this many of a star's least widths apart in print is two dots there; one that
-# comes near it is drawn with finer dots, down to this share of that width. Choices.
-_TWO_DOTS: Final = 1.7
-_FINEST_DOT: Final = 0.55
-
-
-def _dots(view: View, pixels_per_degree: float, usual_px: float) -> tuple[float, bool]:
-    """Return the least width of stars in a whole view's print, and whether split pairs part there.
-
-    The view of a pair that is split, with dots so wide that they ran together, would deny it.
-    """
-    found = [pair for _, pair in pairs_in(view) if pair.verdict == "split"]
-    closest = min((pair.apparent_arcmin for pair in found), default=math.inf)
-    dot = closest / 60.0 * pixels_per_degree / _TWO_DOTS
-    parted = dot >= _FINEST_DOT * usual_px
-    return (min(dot, usual_px) if parted else usual_px), parted

@@ -19,6 +19,7 @@ from simview.picture.drawing import sheet
 from simview.picture.drawing.canvas import Canvas, Size, check_size
 from simview.picture.drawing.panel import even_px, stopped
 from simview.picture.finished import Sheet, star_px
+from simview.picture.pair_words import dots
 from simview.picture.prints.printing import (
     BYTES_AT_LEAST,
     BYTES_HELD,
@@ -132,6 +133,7 @@ def picture_of(contact: Contact, side_px: int, shown: Look, star: float) -> Prin
     if shown == "photo":
         print_ = photo_panel(view, width / pixels, pixels)
     else:
-        wanted = Wanted(view=view, pixels_per_degree=scale, pixels=pixels, star_px=star)
+        dot, _ = dots(view, scale, star)
+        wanted = Wanted(view=view, pixels_per_degree=scale, pixels=pixels, star_px=dot)
         print_ = develop_all([wanted]).panels[0]
     return np.asarray(stopped(print_, view.beam.apparent_field_deg * scale))

@@ -8,7 +8,7 @@ import simview
 from simview.picture import pair_words
 from simview.picture.drawing import dress
 from simview.picture.drawing.shapes import page_of
-from simview.picture.views.compose import _dots, view
+from simview.picture.views.compose import view
 
 
 def a_kit(aperture_mm):
@@ -41,15 +41,15 @@ def test_faint_companion_far_out_in_the_halo_does_not_touch():
 def test_whole_view_draws_finer_dots_for_a_pair_that_they_would_join():
     looked = simview.look(a_kit(100.0), simview.target("castor"), power=150.0)
     apart_px = 14.0 / 60.0 * 20.0  # 5.6 arcsec at 150 times, 20 pixels a degree
-    dot, parted = _dots(looked, 20.0, 3.0)
+    dot, parted = pair_words.dots(looked, 20.0, 3.0)
     assert parted
     assert 1.6 < dot < 3.0
     assert apart_px > 1.5 * dot
-    assert _dots(looked, 40.0, 3.0) == (3.0, True)
+    assert pair_words.dots(looked, 40.0, 3.0) == (3.0, True)
     # Too fine for the print: the dots stay, and words say where to look.
-    assert _dots(looked, 8.0, 3.0) == (3.0, False)
+    assert pair_words.dots(looked, 8.0, 3.0) == (3.0, False)
     single = simview.look(a_kit(50.0), simview.target("izar"), power=25.0)
-    assert _dots(single, 8.0, 3.0) == (3.0, True)
+    assert pair_words.dots(single, 8.0, 3.0) == (3.0, True)
 
 
 @pytest.mark.parametrize(("power", "told"), [(300.0, False), (100.0, True)])
