@@ -18,7 +18,8 @@ from simview.picture.prints.choices import (
     MURKY,
     NIGHT_PRINT,
     NO_NIGHT,
-    PAIR_RISE,
+    PAIR_KNEE,
+    PAIR_POWER,
     PAIR_TOP_POWER,
     PAIR_TOP_RANGE,
     PAIR_WHITE_TD,
@@ -31,7 +32,6 @@ from simview.picture.prints.choices import (
     SKY_TD,
     SPOTS,
     STAR_OVER_SKY,
-    STAR_RISE,
     WHITE_STAR,
     XYZ_TO_RGB,
 )
@@ -93,6 +93,11 @@ def _pair_top(brightest_td: float) -> float:
     """Return the print of a pair's brighter star: the more of its disc is white the more light."""
     low, high = PAIR_TOP_RANGE
     return float(np.clip((brightest_td / PAIR_WHITE_TD) ** PAIR_TOP_POWER, low, high))
+
+
+def _knee(white_star: float, top: float) -> float:
+    """Return the print of a star five magnitudes above the faintest, on sheets of pairs."""
+    return float(np.clip(top * (white_star / WHITE_STAR) ** -PAIR_POWER, PAIR_KNEE, top))
 
 
 def _sampled(plane: Planes, step: int) -> Planes:
@@ -169,6 +174,8 @@ def adapt(
     faintest = reader.faintest_td or STAR_OVER_SKY * max(sky.background_td, 1e-5)
     least = float(least_star(np.asarray(sky_print), reader.display))
     brightest_star = float(peaks.max(initial=0.0))
+    white_star = max(brightest_star / faintest, WHITE_STAR) if reader.pairs else WHITE_STAR
+    top = _pair_top(brightest_star) if reader.pairs else 1.0
     return Adaptation(
         dark=dark,
         sky_td=max(sky.background_td, 1e-6),
@@ -184,9 +191,9 @@ def adapt(
         glow_top=GLOW_PRINT * _over(beside**2) * _over(own / GLOW_WHITE_TD),
         star_td=faintest,
         star_print=least,
-        star_white=max(brightest_star / faintest, WHITE_STAR) if reader.pairs else WHITE_STAR,
-        star_top=_pair_top(brightest_star) if reader.pairs else 1.0,
-        star_rise=PAIR_RISE if reader.pairs else STAR_RISE,
+        star_white=white_star,
+        star_top=top,
+        star_knee=_knee(white_star, top) if reader.pairs else None,
         surfaces=brightest > 3.0 * sky_td,
         stars=bool(peaks.size and peaks.max() > faintest),
     )

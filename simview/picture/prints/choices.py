@@ -179,13 +179,16 @@ STAR_SKIRTS: Final = 0.06
 
 # A double star is looked at for its discs: its brighter star sets the white, so that both keep
 # their profiles and the difference of their light, and rings stand apart from discs. It prints at 1
-# with PAIR_WHITE_TD spread over its spot, and goes with this power of its light, in this range: the
-# brighter, the more of its middle is white. PAIR_RISE stands for STAR_RISE. Its skirts, rings and
-# spikes gain by this power of its light past WHITE_STAR. Choices.
+# with PAIR_WHITE_TD spread over its spot, and goes with PAIR_TOP_POWER of its light, in this range:
+# the brighter, the more of its middle is white. Fainter ones print with PAIR_POWER of their light,
+# but of five magnitudes above the faintest with PAIR_KNEE at least: at the eyepiece such a
+# companion is a plain steady point. Skirts, rings and spikes gain by PAIR_SKIRT_POWER of a star's
+# light past WHITE_STAR. Choices.
 PAIR_WHITE_TD: Final = 300.0
 PAIR_TOP_POWER: Final = 0.14
-PAIR_TOP_RANGE: Final = (0.6, 1.8)
-PAIR_RISE: Final = 0.4
+PAIR_TOP_RANGE: Final = (0.6, 1.5)
+PAIR_POWER: Final = 0.36
+PAIR_KNEE: Final = 0.18
 PAIR_SKIRT_POWER: Final = 0.3
 
 # STAR_GREY for them: what lies around their discs prints as much darker. Choice.

@@ -150,9 +150,9 @@ class Adaptation:
         The same for their answer to light far above the sky's, beside bright objects.
     star_td, star_print
         Troland in the middle of the faintest star, and its print.
-    star_white, star_top, star_rise
-        How many times brighter than the faintest the star is that prints at `star_top`, and how
-        much steeper than on the mean print rises at first.
+    star_white, star_top, star_knee
+        On sheets of double stars how many times brighter than the faintest the star is that prints
+        at `star_top`, and the print of one `WHITE_STAR` times brighter; None elsewhere.
     surfaces, stars
         Whether the sheet shows any surface brighter than the sky, any star that stands out.
     patch_deg
@@ -184,7 +184,7 @@ class Adaptation:
     stars: bool
     star_white: float = WHITE_STAR
     star_top: float = 1.0
-    star_rise: float = STAR_RISE
+    star_knee: float | None = None
     patch_deg: float = PATCH_DEG
     vivid: tuple[float, float, float] | None = None
     disc_td: float = 0.0
@@ -248,7 +248,7 @@ class Adaptation:
     @property
     def pairs(self) -> bool:
         """Whether double stars are looked at, whose discs keep their profile."""
-        return self.star_rise != STAR_RISE
+        return self.star_knee is not None
 
     @property
     def bright(self) -> bool:
@@ -258,10 +258,10 @@ class Adaptation:
     @property
     def star_scale_td(self) -> float:
         """Light of a star's image that prints as 1: no star prints brighter for its light."""
-        whole, dark = math.log(self.star_white), math.log(self.star_top / MOST_FAINTEST)
-        rise = self.star_rise
-        part = _where_rising(whole / dark, rise)
-        return self.star_td * math.exp(part * whole + dark * (1.0 - _risen(part, rise)))
+        most = 1.0 if self.star_knee is None else max(self.star_knee, MOST_FAINTEST)
+        whole, dark = math.log(WHITE_STAR), math.log(most / MOST_FAINTEST)
+        part = _where_rising(whole / max(dark, 1e-9))
+        return self.star_td * math.exp(part * whole + dark * (1.0 - _risen(part))) / most
 
     def says(self, *, several: bool = True) -> str:
         """Return a sentence for the caption: how strongly the print compresses light.
@@ -474,9 +474,13 @@ def star_print(
 
 def _middle(light: Floats, adaptation: Adaptation, least: Floats | float) -> Floats:
     """Return the print of a star's middle, no more than `star_top`, without what glares."""
-    whole = math.log(adaptation.star_white)
-    risen = _risen(np.log(np.clip(light, 1.0, adaptation.star_white)) / whole, adaptation.star_rise)
-    return np.asarray(least ** (1.0 - risen) * adaptation.star_top**risen)
+    risen = _risen(np.log(np.clip(light, 1.0, WHITE_STAR)) / math.log(WHITE_STAR))
+    knee, beyond = adaptation.star_knee, adaptation.star_white / WHITE_STAR
+    if knee is None:
+        return np.asarray(least ** (1.0 - risen))
+    middle = least ** (1.0 - risen) * np.maximum(knee, least) ** risen
+    power = math.log(adaptation.star_top / knee) / math.log(beyond) if beyond > 1.0 else 0.0
+    return np.asarray(middle * np.clip(light / WHITE_STAR, 1.0, beyond) ** power)
 
 
 def _glaring(light: Floats, adaptation: Adaptation) -> Floats:
@@ -498,19 +502,19 @@ def star_cores(peaks_td: Floats, factors: Floats, adaptation: Adaptation) -> Flo
     return np.asarray(printed ** (STAR_CORE_POWER - 1.0))
 
 
-def _risen(part: Any, rise: float) -> Any:
+def _risen(part: Any) -> Any:
     """Return how far print has risen from just seen to white, 0 to 1, in logarithms."""
     left = 1.0 - part
-    return part + (rise + STAR_START * left**3) * part * left
+    return part + (STAR_RISE + STAR_START * left**3) * part * left
 
 
-def _where_rising(slope: float, rise: float) -> float:
+def _where_rising(slope: float) -> float:
     """Return where print's rise has fallen to this slope, 0 to 1; it is steepest at the start."""
     low, high = 0.0, 1.0
     for _ in range(30):
         part = 0.5 * (low + high)
         left = 1.0 - part
-        rising = 1.0 - (1.0 - 2.0 * left) * (rise + STAR_START * left**3)
+        rising = 1.0 - (1.0 - 2.0 * left) * (STAR_RISE + STAR_START * left**3)
         rising -= 3.0 * STAR_START * left**3 * (1.0 - left)
         low, high = (part, high) if rising > slope else (low, part)
     return 0.5 * (low + high)

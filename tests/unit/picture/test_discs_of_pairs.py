@@ -95,3 +95,18 @@ def test_first_ring_shows_at_an_exit_pupil_of_half_a_millimetre(air, magnitude):
     assert bright > 1.5 * float(np.mean(around(3.5, 3.8)))
     # And it stays a ring beside a disc: a tenth of the middle, as the eye has 0.0175 of its light.
     assert OF_MIDDLE < bright / float(light.max()) < 0.15
+
+
+@pytest.mark.parametrize(
+    ("aperture_mm", "name", "at_least"), [(200.0, "polaris", 0.1), (150.0, "rigel", 0.12)]
+)
+def test_companion_far_above_the_limit_is_a_plain_point(aperture_mm, name, at_least):
+    # Polaris' and Rigel's companions stand 4 to 6 magnitudes above the limit there, and observers
+    # hold them without effort (common practice). A tenth of white is 90 of 255 on a ground of 22.
+    light, pixel = printed(name, aperture_mm, 200.0, 60.0)
+    middle = np.unravel_index(light.argmax(), light.shape)
+    y, x = np.indices(light.shape)
+    away = np.hypot(x - middle[1], y - middle[0]) * pixel
+    separation = simview.target(name).size_arcsec
+    companion = light[np.abs(away - separation) < 1.0].max()
+    assert at_least < companion < 0.6
