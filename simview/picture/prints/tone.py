@@ -45,7 +45,6 @@ from simview.picture.prints.response import (
     Reader,
     colourfulness,
     cone_print,
-    glow_print,
     hue_light,
     hue_noise,
     rod_print,
@@ -238,10 +237,10 @@ class _Tables(NamedTuple):
     hue: Planes  # logarithm of light over that at which hue begins, by troland of Y
     noise: Planes  # of how much more of it pale hues need, by troland of Y
     kept: Planes  # share of its colour that dazzling light keeps, by troland of Y
-    glow: Planes | None  # the part of `rods` that never has any; None where there is none
     star: float  # print per troland of points
     star_grey: float  # print of a star's light at which it keeps half of its colour
     colour: float  # share of its colour that any surface keeps at most
+    day: float  # 1 beside bright objects, 0 on a sheet of the night
 
 
 class _Rows(NamedTuple):
@@ -300,10 +299,10 @@ def _tables_of(adaptation: Adaptation) -> _Tables:
         hue=hue,
         noise=noise,
         kept=kept.astype(np.float32),
-        glow=glow_print(light, adaptation).astype(np.float32) if adaptation.glow_top else None,
         star=1.0 / adaptation.star_scale_td,
         star_grey=PAIR_GREY if adaptation.pairs else STAR_GREY,
         colour=_most_colour(adaptation),
+        day=1.0 - adaptation.dark,
     )
 
 
@@ -335,17 +334,19 @@ def _print_rows(
     surface, points, sizes = rows.surface, rows.points, rows.sizes
     luminous, scotopic = surface[1], rows.scotopic
     place = _place(luminous)
-    awake = None
-    if tables.glow is not None:
+    awake, day = None, np.float32(tables.day)
+    if tables.day > 0.0:
         awake = _awake(tables.hue.take(place))
-        scotopic = scotopic + awake * (np.float32(WHITE_SCOTOPIC) * luminous - scotopic)
+        # On sheets of the night rods tell of nebulae, and their hue is the cones' as elsewhere.
+        scotopic = scotopic + day * awake * (np.float32(WHITE_SCOTOPIC) * luminous - scotopic)
     grey = _take(tables.cones, place, sizes)
-    grey += _take(tables.rods, _place(scotopic), sizes)
+    rods = _take(tables.rods, _place(scotopic), sizes)
+    grey += rods
     if room < 1.0:
         grey *= np.float32(room)
     hued = grey
-    if tables.glow is not None and awake is not None:
-        hued = grey - (np.float32(1.0) - awake) * tables.glow.take(_place(scotopic))
+    if awake is not None:
+        hued = grey - np.float32(room) * day * (np.float32(1.0) - awake**_GLOW_HUE) * rods
     pure = whites.purity(surface, BLUE_PURE, PURE)
     kept = tables.kept.take(place)
     if rows.pooled is not None:
@@ -367,6 +368,10 @@ def _print_rows(
 # Scotopic over photopic troland of sunlight. Source: a black body of 5778 K through CIE V and V'
 # (1700 and 683 lm/W) has 2.25; through 40 years' lens and the air some 2.05.
 WHITE_SCOTOPIC: Final = 2.05
+
+# The hue of what rods answer beside a bright object goes with this power of how far cones are awake
+# in it: observers see violet around Venus in an achromat, a trace of it around Jupiter. Choice.
+_GLOW_HUE: Final = 8
 
 
 def _awake(hue_light: Planes) -> Planes:
