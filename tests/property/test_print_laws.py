@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from simview.eye.retina import Retina
 from simview.picture.drawing import panel, text
-from simview.picture.prints import response, tone
+from simview.picture.prints import hue, response, tone
 from simview.picture.prints.adapting import adapt
 from simview.picture.prints.response import Levels
 
@@ -47,7 +47,7 @@ def test_more_light_never_prints_darker(adapted):
         response.star_print,
     ):
         assert np.all(np.diff(curve(light, adapted)) >= 0.0)
-    assert np.all(np.diff(response.colourfulness(light)) >= 0.0)
+    assert np.all(np.diff(hue.colourfulness(light)) >= 0.0)
 
 
 @given(adapted=adaptations, light=troland, more=st.floats(1.0, 1e4))

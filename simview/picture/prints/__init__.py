@@ -6,6 +6,9 @@ display.py    the reader's display, and what is just visible on it
 choices.py    the numbers that the print rests on
 response.py, adapting.py
               one adaptation for a whole sheet, and its curves from light to print
+hue.py        how far colour is seen in a light
+star_factors.py
+              by how much each star's light is taken down before it is printed with the rest
 whites.py     the Sun's light through the air is white to the eye
 chroma.py     colour is seen coarser than light
 lens_hues.py  what a lens leaves of white on a small disc is white to the eye that looks at it

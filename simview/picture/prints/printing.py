@@ -22,7 +22,7 @@ from simview.eye.thresholds import seen_fraction
 from simview.eyepiece.beam import Orientation
 from simview.eyepiece.orientation import signs
 from simview.picture.drawing.tongue import say
-from simview.picture.prints import choices, chroma, lens_hues, response, tone
+from simview.picture.prints import choices, chroma, lens_hues, response, star_factors, tone
 from simview.picture.prints.display import Display
 from simview.picture.prints.judging import judged
 from simview.view import View
@@ -430,7 +430,7 @@ def _star_factors(each: Exposed, own: tone.Adaptation) -> _StarPrint:
         behind,
         rise=rise,
         least=response.least_star(printed, own.display),
-        at_least=response.sparkle(above, printed, own),
+        at_least=star_factors.sparkle(above, printed, own),
     )
     cores = tone.star_cores(spots, factors, own)
     return _StarPrint(factors * spots / exposure.star_peaks() * seen_fraction(above), cores)

@@ -29,7 +29,6 @@ from simview.picture.drawing.tongue import N_, decimal, say
 from simview.picture.prints.choices import (
     ADAPTED,
     ADAPTED_DARK_TD,
-    COLOUR_HEADROOM,
     CONE_DARK_TD,
     CONES_UNADAPTED_TD,
     DISC_STAR_POWER,
@@ -37,20 +36,11 @@ from simview.picture.prints.choices import (
     GLARING_POWER,
     GLOW_POWER,
     HEADROOM,
-    HUE_FROM_TD,
-    HUE_NOISE_TD,
-    HUE_RISE,
-    HUE_SOFT,
-    HUE_WHOLE_TD,
-    LEAST_PURE,
     MOST_FAINTEST,
     NIGHT_REACH,
     PAIR_SKIRT_POWER,
     ROD_POWER_BESIDE,
     SKY_PRINT_RANGE,
-    SPARKLE,
-    SPARKLE_PRINT,
-    SPARKLES_FROM,
     STAR_CORE_POWER,
     STAR_MARGIN,
     STAR_RISE,
@@ -388,62 +378,6 @@ def surface_print(light_td: Floats | float, adaptation: Adaptation) -> Floats:
     return np.asarray(cone_print(light, adaptation) + rods)
 
 
-def colourfulness(light_td: Floats | float, purity: Floats | float = 1.0) -> Floats:
-    """Return how far colour vision is awake before cones' light: 0 in rod vision, 1 in daylight.
-
-    At the fovea, where observers hold what they look at, there is no light of one wavelength that
-    cones see without its hue: the photochromatic interval is none. So hue begins at the cones' own
-    threshold, and is whole where cones alone see, in CIE 191:2010's mesopic photometry; in between
-    it grows with the logarithm of light, as the cones' share does there. Of light that is partly
-    white only the other part (`purity`, 0 to 1) has a hue: that has to reach the threshold, and to
-    be noticed in the noise of all the light: where that is more than the cones' own, pale light
-    needs more of itself by its root.
-
-    Source: no interval in the fovea: Parsons 1915, An Introduction to the Study of Colour Vision;
-    Wald 1945, Science 101, 653; CIE 191:2010; a contrast just noticed in dim light goes with the
-    square root of light: de Vries 1943, Physica 10, 553; Rose 1948, J. Opt. Soc. Am. 38, 196 (all
-    from memory). See HUE_FROM_TD, HUE_WHOLE_TD.
-    Checked by: tests/truth/test_nebula_colour.py
-    """
-    return np.asarray(waking(hue_light(light_td), hue_noise(light_td), purity))
-
-
-def hue_light(light_td: Floats | float) -> Floats:
-    """Return the logarithm of cones' light over that at which hue begins."""
-    return np.asarray(np.log(np.maximum(np.asarray(light_td, float), 1e-12) / HUE_FROM_TD))
-
-
-def hue_noise(light_td: Floats | float) -> Floats:
-    """Return the logarithm of how much more than in the dark pale hues need in this light."""
-    return np.asarray(0.5 * np.log1p(np.maximum(np.asarray(light_td, float), 0.0) / HUE_NOISE_TD))
-
-
-def waking(over: Any, noise: Any, purity: Any) -> Any:
-    """Return `colourfulness` for the `hue_light` and `hue_noise` of a light."""
-    part = np.log(np.maximum(purity, LEAST_PURE))
-    whole = np.float32(math.log(HUE_WHOLE_TD / HUE_FROM_TD))
-    above = over + part - (np.float32(1.0) - purity) * noise
-    # From nothing, along a parabola, to a straight line.
-    soft = np.float32(HUE_SOFT)
-    turned = np.clip(above + soft, 0.0, 2.0 * soft)
-    shown = turned * turned / (4.0 * soft) + np.maximum(above - soft, 0.0)
-    return np.asarray(np.clip(shown / (whole + part), 0.0, 1.0) ** np.float32(HUE_RISE))
-
-
-def unsaturated(light_td: Floats | float, adaptation: Adaptation) -> Floats:
-    """Return how much of its colour a light keeps where cones come near their most, 1 down to 0.
-
-    Each kind of cone answers along its own curve, so of a dazzling light they all give nearly
-    the same: a small difference of light becomes this share of it in the answer. Adaptation pools
-    light over more than a small bright thing, so Venus is white and the Moon keeps its tints.
-
-    Source: the logarithmic slope of Naka & Rushton's curve.
-    """
-    pooled = adaptation.white_td if adaptation.pooled_td is None else adaptation.pooled_td
-    half = COLOUR_HEADROOM * min(adaptation.white_td, pooled) + CONES_UNADAPTED_TD
-    return np.asarray(half / (np.asarray(light_td, float) + half))
-
-
 def least_star(ground: Floats, display: Display) -> Floats:
     """Return the print of a view's faintest star on printed grounds of these luminances."""
     needed = STAR_MARGIN * np.asarray(display.faintest_star(ground))
@@ -518,57 +452,3 @@ def _where_rising(slope: float) -> float:
         rising -= 3.0 * STAR_START * left**3 * (1.0 - left)
         low, high = (part, high) if rising > slope else (low, part)
     return 0.5 * (low + high)
-
-
-def sparkle(above: Floats, ground: Floats, adaptation: Adaptation) -> Floats:
-    """Return (N,) what stars before a haze add to its print at the least.
-
-    Parameters
-    ----------
-    above
-        (N,) their light over what is just seen there.
-    ground
-        (N,) print of what lies behind them; what it has over the sky's is the haze's.
-
-    Notes
-    -----
-    Checked by: tests/unit/picture/test_star_prints.py
-    """
-    haze = np.maximum(ground - adaptation.sky_print, 0.0) ** 0.75 * SPARKLE_PRINT**0.25
-    return np.asarray(adaptation.dark * SPARKLE * np.maximum(above - SPARKLES_FROM, 0.0) * haze)
-
-
-def star_factors(
-    peaks_td: Floats,
-    adaptation: Adaptation,
-    behind_td: Floats | float = 0.0,
-    *,
-    rise: Floats | float = 1.0,
-    least: Floats | float | None = None,
-    at_least: Floats | float = 0.0,
-) -> Floats:
-    """Return the factor by which each star's light is multiplied before printing.
-
-    Parameters
-    ----------
-    peaks_td
-        (N,) troland (Y) in the middle of each star's image.
-    behind_td
-        (N,) troland of brighter stars' images at its place: a star prints as what it adds to them.
-    rise
-        (N,) how many times more light it needs before the haze behind it than on the sky.
-    least
-        (N,) print of the faintest star on its own ground; None takes the sheet's sky for all.
-    at_least
-        (N,) what each adds to the print at the least, see `sparkle`.
-
-    Returns
-    -------
-    (N,) 0 <= factor <= 1. The star's image keeps its shape; its middle prints at `star_print`.
-    """
-    peaks, behind = np.maximum(np.asarray(peaks_td, float), 0.0), np.asarray(behind_td, float)
-    both, alone = (light / rise for light in (peaks + behind, behind))
-    adds = star_print(both, adaptation, least) - star_print(alone, adaptation, least)
-    adds = np.maximum(adds, np.minimum(at_least, 1.0))
-    scaled = np.maximum(peaks / adaptation.star_scale_td, 1e-12)
-    return np.asarray(np.clip(adds / scaled, 0.0, 1.0))

@@ -36,6 +36,7 @@ from simview.picture.prints.choices import (
     STAR_SKIRTS,
     XYZ_TO_RGB,
 )
+from simview.picture.prints.hue import colourfulness, hue_light, hue_noise, unsaturated, waking
 from simview.picture.prints.response import (
     Adaptation,
     Floats,
@@ -43,16 +44,11 @@ from simview.picture.prints.response import (
     Light,
     Planes,
     Reader,
-    colourfulness,
     cone_print,
-    hue_light,
-    hue_noise,
     rod_print,
     star_cores,
-    star_factors,
-    unsaturated,
-    waking,
 )
+from simview.picture.prints.star_factors import star_factors
 
 __all__ = [
     "XYZ_TO_RGB",

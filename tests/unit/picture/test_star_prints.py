@@ -8,7 +8,7 @@ import pytest
 
 import simview
 from simview.eye.scatter import veil_per_lux
-from simview.picture.prints import choices, response, tone
+from simview.picture.prints import choices, hue, response, star_factors, tone
 from simview.picture.prints.display import Display
 from simview.picture.prints.printing import Wanted, develop_all
 from simview.scene.scene import Scene, Stars, Target
@@ -52,18 +52,18 @@ def test_star_clearly_above_its_limit_outshines_the_haze_behind_it():
     # 0.1 of white, one that is not seen adds nothing, and on the plain sky nothing changes.
     sheet = adapted()
     above = np.array([0.5, 1.6, 2.5])
-    before = response.sparkle(above, np.full(3, 0.1), sheet)
+    before = star_factors.sparkle(above, np.full(3, 0.1), sheet)
     assert before[0] == 0.0
     assert 0.05 < before[1] < before[2] < 0.5
-    assert np.all(response.sparkle(above, np.full(3, sheet.sky_print), sheet) == 0.0)
+    assert np.all(star_factors.sparkle(above, np.full(3, sheet.sky_print), sheet) == 0.0)
 
 
 def test_no_colour_is_kept_where_cones_give_their_most():
     sheet = adapted()
     # Half saturated: adapted cones at three times the view's white, unadapted ones at 2000 troland.
     light = 3.0 * sheet.white_td + 2000.0
-    assert float(response.unsaturated(light, sheet)) == pytest.approx(0.5)
-    assert float(response.unsaturated(0.0, sheet)) == 1.0
+    assert float(hue.unsaturated(light, sheet)) == pytest.approx(0.5)
+    assert float(hue.unsaturated(0.0, sheet)) == 1.0
 
 
 def test_a_small_dazzling_thing_keeps_less_of_its_colour_than_a_wide_one():
@@ -72,9 +72,9 @@ def test_a_small_dazzling_thing_keeps_less_of_its_colour_than_a_wide_one():
     venus = replace(adapted(), white_td=20000.0, pooled_td=1000.0)
     mars = replace(adapted(), white_td=500.0, pooled_td=25.0)
     moon = replace(adapted(), white_td=20000.0, pooled_td=20000.0)
-    assert float(response.unsaturated(20000.0, venus)) < 0.25
-    assert float(response.unsaturated(500.0, mars)) > 0.75
-    assert float(response.unsaturated(20000.0, moon)) > 0.75
+    assert float(hue.unsaturated(20000.0, venus)) < 0.25
+    assert float(hue.unsaturated(500.0, mars)) > 0.75
+    assert float(hue.unsaturated(20000.0, moon)) > 0.75
 
 
 def field(magnitude):

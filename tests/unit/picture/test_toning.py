@@ -12,7 +12,7 @@ from colour_reference import STORED
 
 from simview.eye.reference import pupil_mm
 from simview.eye.retina import Retina
-from simview.picture.prints import choices, response, tone
+from simview.picture.prints import choices, hue, response, tone
 
 # XYZ of equal-energy-like white as sRGB knows it, and V' about twice Y (sky light).
 WHITE = np.array([0.9505, 1.0, 1.0890, 2.0])
@@ -221,7 +221,7 @@ def test_colours_are_those_of_srgb():
 def test_colour_fades_between_the_foveas_threshold_and_cone_vision():
     cd_m2 = np.array([0.00012, 0.02, 6.0])
     # The same retinal light through any pupil has the same colour; see test_nebula_colour.py.
-    kept = response.colourfulness(cd_m2 * np.pi / 4.0 * pupil_mm(cd_m2) ** 2)
+    kept = hue.colourfulness(cd_m2 * np.pi / 4.0 * pupil_mm(cd_m2) ** 2)
     # It begins softly: a fiftieth of a hue does not show.
     assert kept[0] == pytest.approx(0.0, abs=0.02)
     assert 0.3 < kept[1] < 0.7

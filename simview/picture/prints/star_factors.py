@@ -1,0 +1,65 @@
+"""By how much each star's light is taken down before it is printed with the rest."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from simview.picture.prints.choices import SPARKLE, SPARKLE_PRINT, SPARKLES_FROM
+from simview.picture.prints.response import Adaptation, star_print
+
+Floats = NDArray[np.float64]
+
+
+def sparkle(above: Floats, ground: Floats, adaptation: Adaptation) -> Floats:
+    """Return (N,) what stars before a haze add to its print at the least.
+
+    Parameters
+    ----------
+    above
+        (N,) their light over what is just seen there.
+    ground
+        (N,) print of what lies behind them; what it has over the sky's is the haze's.
+
+    Notes
+    -----
+    Checked by: tests/unit/picture/test_star_prints.py
+    """
+    haze = np.maximum(ground - adaptation.sky_print, 0.0) ** 0.75 * SPARKLE_PRINT**0.25
+    return np.asarray(adaptation.dark * SPARKLE * np.maximum(above - SPARKLES_FROM, 0.0) * haze)
+
+
+def star_factors(
+    peaks_td: Floats,
+    adaptation: Adaptation,
+    behind_td: Floats | float = 0.0,
+    *,
+    rise: Floats | float = 1.0,
+    least: Floats | float | None = None,
+    at_least: Floats | float = 0.0,
+) -> Floats:
+    """Return the factor by which each star's light is multiplied before printing.
+
+    Parameters
+    ----------
+    peaks_td
+        (N,) troland (Y) in the middle of each star's image.
+    behind_td
+        (N,) troland of brighter stars' images at its place: a star prints as what it adds to them.
+    rise
+        (N,) how many times more light it needs before the haze behind it than on the sky.
+    least
+        (N,) print of the faintest star on its own ground; None takes the sheet's sky for all.
+    at_least
+        (N,) what each adds to the print at the least, see `sparkle`.
+
+    Returns
+    -------
+    (N,) 0 <= factor <= 1. The star's image keeps its shape; its middle prints at `star_print`.
+    """
+    peaks, behind = np.maximum(np.asarray(peaks_td, float), 0.0), np.asarray(behind_td, float)
+    both, alone = (light / rise for light in (peaks + behind, behind))
+    adds = star_print(both, adaptation, least) - star_print(alone, adaptation, least)
+    adds = np.maximum(adds, np.minimum(at_least, 1.0))
+    scaled = np.maximum(peaks / adaptation.star_scale_td, 1e-12)
+    return np.asarray(np.clip(adds / scaled, 0.0, 1.0))
