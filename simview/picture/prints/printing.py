@@ -376,10 +376,13 @@ def _of_its_view(each: Exposed, exposed: Sequence[Exposed]) -> tuple[float, tone
 def _given_back(each: Exposed, exposed: Sequence[Exposed]) -> float:
     """Return what a night's view is multiplied by so that its sky, seen through the veil, is whole.
 
-    All contrasts are held against the sky's whole light, veil and all.
+    All contrasts are held against the sky's whole light, veil and all. Where what lies behind is
+    not a sky but a veil that hides one, as beside the Moon, nothing is given back: its sunlit
+    ground would be burnt to white.
     """
     same = [other for other in exposed if other.view is each.view]
-    return 1.0 / max(max(same, key=lambda other: other.levels.extent_deg).sky_through_veil, 0.1)
+    widest = max(same, key=lambda other: other.levels.extent_deg)
+    return max(widest.sky_through_veil, 0.1) ** -widest.levels.sky_clear
 
 
 def adapt_to(exposed: Sequence[Exposed], display: Display) -> tone.Adaptation:
