@@ -8,6 +8,7 @@ import signal
 import subprocess
 import sys
 import time
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -22,6 +23,14 @@ SHEET = ["ladder", "demo:tabletop-150", "-t", "jupiter", "--powers", "30,75,150,
 ANSWER = ["vet", "demo:present-450x", "--out", "answer.html"]
 # How often each kill is tried; SIMVIEW_KILLS=20 by hand makes a long run of it.
 KILLS = int(os.environ.get("SIMVIEW_KILLS", "1"))
+
+
+@pytest.fixture(autouse=True)
+def terminal_that_is_heard() -> Iterator[None]:
+    """Have programs hear the terminal's end, also where all these tests are run under nohup."""
+    kept = signal.signal(signal.SIGHUP, signal.SIG_DFL)
+    yield
+    signal.signal(signal.SIGHUP, kept)
 
 
 def killed(
@@ -138,7 +147,12 @@ def test_demo_ends_in_one_line_while_its_libraries_load(number: int, tmp_path: P
         time.sleep(0.02)
     time.sleep(0.3)
     os.killpg(child.pid, number)
-    _, told = child.communicate(timeout=30)
+    try:
+        _, told = child.communicate(timeout=30)
+    except subprocess.TimeoutExpired:
+        os.killpg(child.pid, signal.SIGKILL)
+        child.communicate()
+        raise
     assert child.returncode == 128 + number
     assert told.count("\n") == 1, told
     assert "nothing is finished" in told
