@@ -382,7 +382,7 @@ def _given_back(each: Exposed, exposed: Sequence[Exposed]) -> float:
     """
     same = [other for other in exposed if other.view is each.view]
     widest = max(same, key=lambda other: other.levels.extent_deg)
-    return max(widest.sky_through_veil, 0.1) ** -widest.levels.sky_clear
+    return float(max(widest.sky_through_veil, 0.1) ** -widest.levels.sky_clear)
 
 
 def adapt_to(exposed: Sequence[Exposed], display: Display) -> tone.Adaptation:
