@@ -29,6 +29,11 @@ _MOST_POINTS: Final = 1300
 # Most points a pixel and axis.
 _FINE: Final = 3
 
+# Pixels wider than this, arcsec, take two points an axis up to such a grid: sampled once the cusps
+# of a crescent are beads, and its limb is stepped.
+_COARSE_ARCSEC: Final = 1.0
+_MOST_TWICE: Final = 1900
+
 # Kinds of places that are shown with much ground around them.
 _SMALL: Final = ("crater", "mountain")
 
@@ -112,6 +117,8 @@ def _paint(
         return Scene(planes=planes, pixel_arcsec=pixel_arcsec)
     most = max(len(columns), len(rows))
     fine = max(1, min(_FINE, math.ceil(pixel_arcsec / _DETAIL_ARCSEC), _MOST_POINTS // most))
+    if pixel_arcsec > _COARSE_ARCSEC and 2 * most <= _MOST_TWICE:
+        fine = max(fine, 2)
     inside = (np.arange(fine) + 0.5) / fine - 0.5
     cell = pixel_arcsec / fine
     # A margin, so that what stands just outside still throws its shadow in.

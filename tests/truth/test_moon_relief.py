@@ -178,3 +178,21 @@ def test_lit_width_of_the_moon_follows_its_phase(phase: float) -> None:
     middle = scene.planes[1][230:270].mean(axis=0)
     lit = (middle > 0.02 * middle.max()).sum() * 4.0 / 1864.6
     assert lit == pytest.approx(0.5 * (1.0 + math.cos(math.radians(phase))), abs=0.03)
+
+
+@pytest.mark.parametrize("north", [1, -1])
+def test_cusps_in_wide_pixels_are_averaged_not_sampled(north: int) -> None:
+    # A whole field's pixels are wider than peaks and shadows. A patch of the same pixels is small
+    # enough to be painted at three points a pixel and axis; one a pixel differs by a third of its
+    # light there, and draws the cusps as beads.
+    moon = target("moon", phase_deg=130.0)
+    pixel, pixels, half = 2.7, 820, 60
+    radius = moon.size_arcsec / 2.0 / pixel
+    right, up = round(0.25 * radius), north * round(0.93 * radius)
+    whole = moon.paint(pixel, pixels).planes[1]
+    row, column = pixels // 2 - up, pixels // 2 + right
+    here = whole[row - half : row + half, column - half : column + half]
+    assert moon.paint_at is not None
+    patch = moon.paint_at(pixel, 2 * half, (right * pixel, up * pixel)).planes[1]
+    assert patch.max() > 100.0
+    assert np.sqrt(np.mean((here - patch) ** 2)) < 0.22 * np.sqrt(np.mean(patch**2))
