@@ -7,7 +7,7 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
-from simview.eye.glare import CLOSE_DEG
+from simview.eye.glare import CLOSE_DEG, nearness
 from simview.eye.scatter import VALID_DEG, WIDE_MM, beams_about, veil_per_lux
 
 
@@ -32,11 +32,8 @@ def _close_table(
     from scipy.special import j0
 
     angle = np.geomspace(VALID_DEG[0], CLOSE_DEG[1], 500)
-    fall = np.clip((angle - CLOSE_DEG[0]) / (CLOSE_DEG[1] - CLOSE_DEG[0]), 0.0, 1.0)
-    # `_nearness` of the glare room, which is squared there once.
-    near = np.cos(np.pi / 2.0 * fall) ** 2
     veil = veil_per_lux(angle, age_years, pupil_mm=pupil_mm)
-    ring = veil * near * 2.0 * np.pi * angle * np.radians(1.0) ** 2
+    ring = veil * nearness(angle) * 2.0 * np.pi * angle * np.radians(1.0) ** 2
     frequency = np.linspace(0.0, 30.0, 601)
     waves = j0(2.0 * np.pi * frequency[:, None] * angle)
     return frequency, np.asarray(np.trapezoid(waves * ring * angle, np.log(angle), axis=1))

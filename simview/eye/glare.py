@@ -2,8 +2,8 @@
 
 CIE's formula is for eyes that look with their whole pupil: within half a degree most of it is the
 faults of the optics' outer parts. A telescope's beam is thinner and passes through their middle, so
-close to a star there is less of it (`share_of_beam`); what is left around it is diffraction, which
-the telescope's own image has already.
+close to a star there is less of it (`scatter.share_of_beam`); what is left around it is
+diffraction, which the telescope's own image has already.
 """
 
 from __future__ import annotations
@@ -18,12 +18,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from simview.eye.pruned import fast_length, lit_box, rows_of, spectrum_of
-from simview.eye.scatter import (
-    BROWN_EYES,
-    VALID_DEG,
-    WIDE_MM,
-    veil_per_lux,
-)
+from simview.eye.scatter import BROWN_EYES, VALID_DEG, WIDE_MM, veil_per_lux
 from simview.telescope.phase_map import cubic_weights
 
 Array = NDArray[np.float64]
@@ -267,18 +262,22 @@ def veil_of(
     )
 
 
-@lru_cache(maxsize=16)
-def _nearness(half: int, pixels_per_degree: float) -> Array:
-    """Return the share of a kernel's scatter that counts as close by: 1 inside, 0 outside.
+def nearness(angle_deg: Array) -> Array:
+    """Return the share of the scatter at an angle that counts as close by: 1 inside, 0 outside.
 
     Far scatter is smooth and is computed once for a field, on large pixels; what lands close by
     is steep and is computed in each picture on its own pixels.
     """
-    along = np.arange(-half, half + 1) / pixels_per_degree
-    radius = np.hypot(along[:, None], along[None, :])
     inner, outer = CLOSE_DEG
-    fall = np.clip((radius - inner) / (outer - inner), 0.0, 1.0)
+    fall = np.clip((angle_deg - inner) / (outer - inner), 0.0, 1.0)
     return np.asarray(np.cos(np.pi / 2.0 * fall) ** 2)
+
+
+@lru_cache(maxsize=16)
+def _nearness(half: int, pixels_per_degree: float) -> Array:
+    """Return `nearness` over a kernel that reaches so many pixels each way."""
+    along = np.arange(-half, half + 1) / pixels_per_degree
+    return nearness(np.hypot(along[:, None], along[None, :]))
 
 
 @lru_cache(maxsize=16)

@@ -16,6 +16,7 @@ from pathlib import Path
 from statistics import median
 
 import pytest
+from harris_globulars import HARRIS
 
 from simview.scene import clusters
 
@@ -115,26 +116,6 @@ def test_what_the_table_calls_compared_agrees_closely() -> None:
                     wrong.append(f"{name}: {key}")
     assert wrong == []
     assert compared >= 35
-
-
-# Harris 1996, AJ 112, 1487, edition of December 2010, copied from its text: right ascension and
-# declination, V of all, (m-M)V, concentration, core and half-light radius in arcmin, ellipticity.
-# The catalogue is free for all who name it.
-HARRIS = {
-    "47-tucanae": ("00 24 05.67", "-72 04 52.6", 3.95, 13.37, 2.07, 0.36, 3.17, 0.09),
-    "omega-centauri": ("13 26 47.24", "-47 28 46.5", 3.68, 13.94, 1.31, 2.37, 5.00, 0.17),
-    "m3": ("13 42 11.62", "+28 22 38.2", 6.19, 15.07, 1.89, 0.37, 2.31, 0.04),
-    "m5": ("15 18 33.22", "+02 04 51.7", 5.65, 14.46, 1.73, 0.44, 1.77, 0.14),
-    "m4": ("16 23 35.22", "-26 31 32.7", 5.63, 12.82, 1.65, 1.16, 4.33, 0.00),
-    "m13": ("16 41 41.24", "+36 27 35.5", 5.78, 14.33, 1.53, 0.62, 1.69, 0.11),
-    "m92": ("17 17 07.39", "+43 08 09.4", 6.44, 14.65, 1.68, 0.26, 1.02, 0.10),
-    "ngc-6397": ("17 40 42.09", "-53 40 27.6", 5.73, 12.37, 2.50, 0.05, 2.90, 0.07),
-    "m22": ("18 36 23.94", "-23 54 17.1", 5.10, 13.60, 1.38, 1.33, 3.36, 0.14),
-    "ngc-6752": ("19 10 52.11", "-59 59 04.4", 5.40, 13.13, 2.50, 0.17, 1.91, 0.04),
-    "m55": ("19 39 59.71", "-30 57 53.1", 6.32, 13.89, 0.93, 1.80, 2.83, 0.02),
-    "m15": ("21 29 58.33", "+12 10 01.2", 6.20, 15.39, 2.29, 0.14, 1.00, 0.05),
-    "m2": ("21 33 27.02", "-00 49 23.7", 6.47, 15.50, 1.59, 0.32, 1.06, 0.11),
-}
 
 
 def degrees(sexagesimal: str) -> float:

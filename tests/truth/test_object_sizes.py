@@ -8,6 +8,7 @@ from itertools import pairwise
 import numpy as np
 import pytest
 from disc_edges import edge_b_mag_arcsec2
+from harris_globulars import HARRIS
 from scipy.integrate import cumulative_trapezoid
 from scipy.ndimage import gaussian_filter
 from scipy.optimize import brentq
@@ -135,24 +136,6 @@ def test_light_of_a_galaxys_disc_falls_off_as_its_diameter_says(name: str) -> No
     assert slope == pytest.approx(-1.0, rel=0.10)
 
 
-# Radius of half of the light, arcmin: Harris 1996, AJ 112, 1487, edition 2010 (memory).
-HALF_LIGHT = {
-    "m13": 1.69,
-    "m92": 1.02,
-    "m3": 2.31,
-    "m5": 1.77,
-    "m15": 1.00,
-    "m2": 1.06,
-    "m22": 3.36,
-    "m4": 4.33,
-    "m55": 2.83,
-    "omega-centauri": 5.00,
-    "47-tucanae": 3.17,
-    "ngc-6397": 2.90,
-    "ngc-6752": 1.91,
-}
-
-
 # King 1962, AJ 67, 471, eq. 14, with Harris' core radius and, as the edge, his tidal radius (0.8 of
 # the visible diameter where the core is collapsed and the concentration says nothing), falling with
 # the power that puts half of the light within Harris' half-light radius, found here by a library.
@@ -171,7 +154,7 @@ def test_stars_of_every_globular_follow_the_published_profile(name: str) -> None
         total = cumulative_trapezoid((bright - bright[-1]) ** 2 * radius, radius, initial=0.0)
         return np.asarray(total / total[-1])
 
-    half = 60.0 * HALF_LIGHT[name]
+    half = 60.0 * HARRIS[name][6]
     power = brentq(lambda p: float(np.interp(half, radius, held(p))) - 0.5, 0.3, 4.0)
     stars, _ = globular_stars(Globular.of(row))
     # Of an oval cluster's stars the places in the round one of the same area.

@@ -347,18 +347,20 @@ def _dot(view: View) -> float:
     """Return how far the view's object is so small that it prints as stars do, 1 down to 0."""
     if view.target.dot is None:
         return 0.0
-    low, high = choices.DOT_DEG
+    return 1.0 - _how_wide(view, choices.DOT_DEG)
+
+
+def _how_wide(view: View, between: tuple[float, float]) -> float:
+    """Return where the object's width at the eye lies between two, deg: 0 to 1, softly."""
+    low, high = between
     wide = view.target.size_arcsec * view.beam.power / 3600.0
-    part = min(max(math.log(wide / low) / math.log(high / low), 0.0), 1.0)
-    return 1.0 - part * part * (3.0 - 2.0 * part)
+    part = min(math.log(max(wide, low) / low) / math.log(high / low), 1.0)
+    return part * part * (3.0 - 2.0 * part)
 
 
 def _through_veil(view: View, exposure: Exposure) -> Exposure:
     """Return an exposure as an eye that looks at it sees it through its own glare."""
-    low, high = choices.VEIL_EVEN_DEG
-    wide = max(view.target.size_arcsec * view.beam.power / 3600.0, low)
-    even = min(math.log(wide / low) / math.log(high / low), 1.0)
-    even *= even * (3.0 - 2.0 * even)
+    even = _how_wide(view, choices.VEIL_EVEN_DEG)
     halo = choices.HALO_DISCOUNTED
     share = halo + (choices.VEIL_DISCOUNTED - halo) * even
     return exposure.less_veil(share, choices.VEIL_HIDES * even).evened()

@@ -9,6 +9,8 @@ from dataclasses import replace
 from typing import Any
 
 import pytest
+import rule_cases
+from rule_cases import told
 
 from simview.advice.limits import case_of
 from simview.advice.listing import (
@@ -21,17 +23,7 @@ from simview.advice.listing import (
 )
 from simview.advice.rules.book import RULES
 
-LENS = Listing(
-    name="Lens telescope 90/900",
-    layout="refractor",
-    objective="achromat",
-    aperture_mm=90.0,
-    focal_length_mm=900.0,
-    eyepieces=tuple(OfferedEyepiece(focal_length_mm=f, design="plossl") for f in (25.0, 10.0)),
-    barrel="1.25in",
-    mount=OfferedMount(kind="altazimuth", slow_motion=True),
-    finder="red dot",
-)
+LENS = replace(rule_cases.LENS, finder="red dot")
 MIRROR = replace(LENS, layout="newtonian", objective="mirror", aperture_mm=150.0)
 
 
@@ -39,13 +31,6 @@ def grade(rule: str, listing: Listing) -> str:
     (one,) = [one for one in RULES if one.name == rule]
     found = one.find(case_of(listing))
     return "" if found is None else found.grade
-
-
-def told(rule: str, listing: Listing) -> tuple[str, str]:
-    (one,) = [one for one in RULES if one.name == rule]
-    found = one.find(case_of(listing))
-    assert found is not None
-    return str(found.says), str(found.arithmetic)
 
 
 def box(*sizes: float, design: str = "plossl") -> tuple[OfferedEyepiece, ...]:
