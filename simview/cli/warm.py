@@ -69,6 +69,9 @@ def load() -> None:
     import gc
     from importlib import import_module
 
+    from simview import unused
+
+    unused.put_off()
     for name in _LIBRARIES:
         try:
             import_module(name)
