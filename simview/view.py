@@ -246,7 +246,7 @@ class View:
         bright = (light or 0.0) * pupil_mm2 / _BRIGHT_TD
         return dot.drawn(scene, max(self.spot_arcsec, star_arcsec / (1.0 + bright**2)))
 
-    def _glass(self, pixels_per_degree: float, pixels: int) -> Callable[[Planes], Planes] | None:
+    def _glass(self, pixels_per_degree: float, pixels: int) -> Callable[..., Planes] | None:
         """Return what the eyepiece's glass does, None where that would show nowhere.
 
         In the middle of the field every eyepiece is good; a small object there, or a close-up,

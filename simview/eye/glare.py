@@ -17,6 +17,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
+from simview import banded
 from simview.eye.pruned import fast_length, lit_box, rows_of, spectrum_of
 from simview.eye.scatter import BROWN_EYES, VALID_DEG, WIDE_MM, veil_per_lux
 from simview.telescope.phase_map import cubic_weights
@@ -199,9 +200,9 @@ class Veil:
             cubic_weights(np.asarray(self.middle + step * (along + away)), self.planes.shape[-1])
             for away in aside_px
         )
-        down, across = rows.astype(np.float32), columns.astype(np.float32).T
+        down, across = rows.astype(np.float32), columns.astype(np.float32)
         for plane in self.planes:
-            laid = down @ plane @ across
+            laid = banded.down(down, banded.across(plane, across))
             yield np.maximum(laid, np.float32(0.0), out=laid)
 
 

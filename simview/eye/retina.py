@@ -173,7 +173,8 @@ class Exposure:
     orientation
         How the view is turned.
     glass
-        What the eyepiece's glass does to planes of a whole field; None for nothing.
+        What the eyepiece's glass does to planes of a whole field, told whether they are `smooth`
+        (`simview.eyepiece.traced.through_glass`); None for nothing.
     veil
         What the whole field's light scatters in the eye, for other exposures of the same view;
         None where there is none.
@@ -198,7 +199,7 @@ class Exposure:
     orientation: Orientation
     pixels_per_degree: float
     eye_pupil_mm: float
-    glass: Callable[[Planes], Planes] | None = None
+    glass: Callable[..., Planes] | None = None
     veil: Veil | None = None
     white: tuple[float, float, float] | None = None
     lit_white: tuple[float, float, float] | None = None

@@ -254,12 +254,22 @@ def patch_visibility(
     Source: Crumey 2014, section 4.3: power spreads it (area times power squared) and dims both
     it and the sky; its contrast stays.
     """
-    wide, high = (math.radians(side * aid.power / 60.0) for side in size_arcmin)
-    area = min(math.pi / 4.0 * wide * high, 2.0 * math.pi)
+    return float(patches_visibility(np.asarray(excess_cd_m2), sky_cd_m2, aid, size_arcmin))
+
+
+def patches_visibility(
+    excess_cd_m2: NDArray[np.float64],
+    sky_cd_m2: float,
+    aid: Aid,
+    size_arcmin: tuple[ArrayLike, ArrayLike],
+) -> NDArray[np.float64]:
+    """Return `patch_visibility` of each of several lights, which have each a size or all one."""
+    wide, high = (np.radians(np.multiply(side, aid.power / 60.0)) for side in size_arcmin)
+    area = np.minimum(math.pi / 4.0 * wide * high, 2.0 * math.pi)
     # The dark-adapted eye adds a light of its own; below it contrast no longer counts.
     background = max(float(aid.background(sky_cd_m2)), DARKEST_CD_M2)
-    contrast = excess_cd_m2 * float(aid.surface_gain(background)) / background
-    return contrast / float(threshold_contrast(background, area, field_factor=aid.factor))
+    contrast = excess_cd_m2 * (float(aid.surface_gain(background)) / background)
+    return contrast / threshold_contrast(background, area, field_factor=aid.factor)
 
 
 def seen_fraction(above_threshold: ArrayLike) -> NDArray[np.float64]:

@@ -74,7 +74,8 @@ def with_unseen(
     if exposure.scene.crowds:
         added += _hazes(exposure, above)
     if exposure.glass is not None:
-        added = exposure.glass(added)
+        # Hazes of clusters have shapes of their own; all else is spread over degrees.
+        added = exposure.glass(added, smooth=not exposure.scene.crowds)
     return replace(exposure, extended=exposure.extended + added)
 
 

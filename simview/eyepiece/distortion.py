@@ -7,6 +7,8 @@ fetching the light from where it comes.
 
 from __future__ import annotations
 
+import math
+from functools import lru_cache
 from typing import Final
 
 import numpy as np
@@ -17,10 +19,13 @@ from simview.executor.threads import spread_work
 from simview.eyepiece.lensfigures import EyepieceFigures
 
 Floats = NDArray[np.float64]
-
+Plane = NDArray[np.float32]
 
 # Rows that are drawn at once: few enough to stay in the processor's cache.
 _STRIP: Final = 32
+
+# Parts of a pixel in which distances from the middle are told apart.
+_PARTS: Final = 64
 
 # Over which angle the slope of the distortion is taken, degrees.
 _STEP_DEG: Final = 0.05
@@ -90,25 +95,44 @@ def distort(
     ny, nx = planes.shape[1:]
     even = [np.asarray(plane, np.float32) for plane in planes]
     drawn = np.empty(planes.shape, np.float32)
+    factors, dimmed = _by_distance(figures, scale, math.hypot(ny // 2, nx // 2))
 
     def draw(top: int) -> None:
         """Draw a strip of rows: their places, in double precision, are not needed all at once."""
         rows = slice(top, min(top + _STRIP, ny))
-        up = np.arange(ny)[rows, None] - ny // 2
-        right = np.arange(nx)[None, :] - nx // 2
-        away = np.hypot(up / scale, right / scale)
-        source, factor = origin(figures, away)
+        up = np.arange(ny, dtype=float)[rows, None] - ny // 2
+        right = np.arange(nx, dtype=float)[None, :] - nx // 2
+        away = np.sqrt(up * up + right * right)
+        away *= _PARTS
+        place = away.astype(np.intp)
+        away -= place
+        factor = factors[1].take(place)
+        factor *= away
+        factor += factors[0].take(place)
         _fetch(even, (up * factor + ny // 2, right * factor + nx // 2), drawn[:, rows])
         if dim:
-            drawn[:, rows] *= stretch(figures, away, source, factor)
+            drawn[:, rows] *= dimmed.take(place)
 
     spread_work(draw, range(0, ny, _STRIP))
     return drawn
 
 
-def _fetch(
-    planes: list[NDArray[np.float32]], places: tuple[Floats, Floats], answer: NDArray[np.float32]
-) -> None:
+@lru_cache(maxsize=4)
+def _by_distance(figures: EyepieceFigures, scale: float, most_px: float) -> tuple[Floats, Plane]:
+    """Return `origin`'s ratio and `stretch` by the distance from the middle in parts of a pixel.
+
+    The first is (2, n), the ratio and its step to the next part; the second (n,).
+    """
+    away = np.arange(math.ceil(most_px * _PARTS) + 2) / (_PARTS * scale)
+    source, factor = origin(figures, away)
+    factors = np.stack([factor, np.append(np.diff(factor), 0.0)])
+    dimmed = stretch(figures, away, source, factor)
+    for table in (factors, dimmed):
+        table.setflags(write=False)
+    return factors, dimmed
+
+
+def _fetch(planes: list[Plane], places: tuple[Floats, Floats], answer: Plane) -> None:
     """Write each plane's values at (rows, columns) between its pixels, held at the edges."""
     ny, nx = planes[0].shape
     (top, down), (left, along) = (
@@ -125,11 +149,15 @@ def _fetch(
         drawn[:] = _mixed(upper, lower, down)
 
 
-def _between(place: Floats, size: int) -> tuple[NDArray[np.intp], NDArray[np.float32]]:
-    """Return the pixel before each place on a line of so many, and how far on the place lies."""
-    held = np.clip(place, 0.0, size - 1.0)
-    before = np.minimum(held.astype(np.intp), max(size - 2, 0))
-    return before, (held - before).astype(np.float32)
+def _between(place: Floats, size: int) -> tuple[NDArray[np.intp], Plane]:
+    """Return the pixel before each place on a line of so many, and how far on the place lies.
+
+    `place` is overwritten.
+    """
+    np.clip(place, 0.0, size - 1.0, out=place)
+    before = np.minimum(place.astype(np.intp), max(size - 2, 0))
+    place -= before
+    return before, place.astype(np.float32)
 
 
 def _mixed(

@@ -8,6 +8,7 @@ off before the edge (vignetting) is taken away as well.
 
 from __future__ import annotations
 
+from functools import lru_cache
 from typing import Final
 
 import numpy as np
@@ -134,9 +135,33 @@ def field_mask(
     accommodation_d
         What the eye is set for, dioptres; None for the middle of the field.
     """
-    angle, kept = edge_profile(figures, weights, accommodation_d)
-    # The mean over a pixel's width, so that a sharp edge is drawn without steps; looked up by
-    # the distance in small parts of a pixel.
+    table = _by_distance(
+        figures, np.asarray(weights, float).tobytes(), accommodation_d, pixels_per_degree
+    )
+    away = radius_deg(shape, pixels_per_degree)
+    away *= _PARTS * pixels_per_degree
+    away += 0.5
+    place = np.minimum(away, table.shape[1] - 1.0, out=away).astype(np.intp)
+    mask = np.empty((len(table), *shape), np.float32)
+    for row, plane in zip(table, mask, strict=True):
+        row.take(place, out=plane, mode="clip")
+    return mask
+
+
+# The panels of a sheet, their surfaces and their stars all ask for it.
+@lru_cache(maxsize=8)
+def _by_distance(
+    figures: EyepieceFigures,
+    weights: bytes,
+    accommodation_d: float | None,
+    pixels_per_degree: float,
+) -> NDArray[np.float32]:
+    """Return what each plane keeps, (p, m), by the distance in small parts of a pixel.
+
+    The mean over a pixel's width, so that a sharp edge is drawn without steps.
+    """
+    shares = np.frombuffer(weights).reshape(-1, figures.spots.tangential.shape[0])
+    angle, kept = edge_profile(figures, shares, accommodation_d)
     step = 1.0 / (_PARTS * pixels_per_degree)
     at = np.arange(0.0, float(angle[-1]) + 2.0 / pixels_per_degree, step)
     half = 0.5 / pixels_per_degree
@@ -147,9 +172,9 @@ def field_mask(
         / np.minimum(2.0 * half, at + half)
         for row in total
     ]
-    away = radius_deg(shape, pixels_per_degree)
-    place = np.minimum(away / step + 0.5, len(at) - 1.0).astype(np.int32)
-    return np.asarray(np.array(table, np.float32)[:, place])
+    found = np.array(table, np.float32)
+    found.setflags(write=False)
+    return found
 
 
 def radius_deg(shape: tuple[int, int], pixels_per_degree: float) -> Floats:

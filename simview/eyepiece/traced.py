@@ -78,6 +78,7 @@ def through_glass(
     weights: NDArray[np.floating],
     used_pupil: float = 1.0,
     obstruction: float = 0.0,
+    smooth: bool = False,
 ) -> NDArray[np.float32]:
     """Return a view as the eyepiece's glass shows it: bent, blurred, coloured, bounded.
 
@@ -94,20 +95,23 @@ def through_glass(
         brightness where they are drawn larger, otherwise they are dimmed by their area.
     obstruction
         Diameter of the secondary against the used pupil.
+    smooth
+        Whether the light varies over degrees only, where no blur would show: it is left out.
 
     Returns
     -------
     (p, ny, nx) float32; dark outside the field stop.
     """
     shape = (planes.shape[1], planes.shape[2])
-    bent = distort(planes, pixels_per_degree, figures, dim=used_pupil >= 1.0)
-    seen = apply_field_blur(
-        bent,
-        pixels_per_degree,
-        figures,
-        weights=weights,
-        used_pupil=used_pupil,
-        obstruction=obstruction,
-    )
+    seen = distort(planes, pixels_per_degree, figures, dim=used_pupil >= 1.0)
+    if not smooth:
+        seen = apply_field_blur(
+            seen,
+            pixels_per_degree,
+            figures,
+            weights=weights,
+            used_pupil=used_pupil,
+            obstruction=obstruction,
+        )
     seen *= field_mask(shape, pixels_per_degree, figures, weights=weights)
     return seen

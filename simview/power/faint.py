@@ -17,8 +17,9 @@ from simview.eye.aided import aid_of
 from simview.eye.state import EyeState
 from simview.eye.stations import Station, stations
 from simview.eye.system import LightPath
-from simview.eye.thresholds import patch_visibility, seen_fraction
+from simview.eye.thresholds import patches_visibility, seen_fraction
 from simview.kit import Kit, Observer, Sky
+from simview.memory import Memory
 from simview.power.rules import faint_powers
 from simview.power.starfields import NEARLY_MAG
 from simview.scene.scene import Target
@@ -207,11 +208,23 @@ def parts_of(target: Target, observer: Observer | None = None) -> list[tuple[flo
     -------
     list of (diameter in arcsec of a disc of their area, mean luminance in cd/m2)
     """
+    gain = 1.0 if observer is None else filters.gain(observer.filter)
+    # Marks, figures and captions of a view all ask. What is held keeps its target: no other one
+    # takes its place in memory meanwhile.
+    held = _held.get((id(target), gain), lambda: (target, _parts(target, gain)))
+    return held[1]
+
+
+_held: Final[Memory[tuple[Target, list[tuple[float, float]]]]] = Memory(16, lambda _: 1)
+
+
+def _parts(target: Target, gain: float) -> list[tuple[float, float]]:
+    """Return `parts_of` a target whose lines count for `gain` times as much."""
     pixel = FRAME * target.size_arcsec / PIXELS
     scene = target.scene(pixel_arcsec=pixel, pixels=PIXELS)
     light = np.tensordot(LUMINANCE_WEIGHTS, scene.planes.astype(float), 1)
-    if scene.lines is not None and observer is not None:
-        light = light + scene.lines * (filters.gain(observer.filter) - 1.0)
+    if scene.lines is not None:
+        light = light + scene.lines * (gain - 1.0)
     light = light.ravel()
     light = np.sort(light[light > 0.0])[::-1]
     if len(light) == 0:
@@ -235,11 +248,10 @@ def _above(
     through = 10.0 ** (-0.4 * sky.extinction_mag * extinction.airmass(sky.altitude_deg))
     aid = aid_of(place.path, place.eye, observer)
     background = glow.luminance_cd_m2(sky)
-    found = []
-    for size, light in patches:
-        # Faults of the observer's own eye spread a small object over more sky.
-        wide = math.hypot(size, place.path.fault_arcsec)
-        excess = light * through * (size / wide) ** 2
-        arcmin = (wide / 60.0, wide / 60.0)
-        found.append((patch_visibility(excess, background, aid, size_arcmin=arcmin), size))
-    return max(found)
+    size, light = np.array(patches).T
+    # Faults of the observer's own eye spread a small object over more sky.
+    wide = np.hypot(size, place.path.fault_arcsec)
+    excess = light * through * (size / wide) ** 2
+    above = patches_visibility(excess, background, aid, (wide / 60.0, wide / 60.0))
+    best = int(np.argmax(above))
+    return float(above[best]), float(size[best])

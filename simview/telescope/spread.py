@@ -13,6 +13,7 @@ from typing import Any, Final
 import numpy as np
 from numpy.typing import NDArray
 
+from simview import banded
 from simview.air import alone
 from simview.errors import RangeError, SimviewError, require_choice, require_range
 from simview.executor.threads import one_blas_thread
@@ -168,7 +169,7 @@ def on_pixels(taken: Setting, pixel_arcsec: float, pixels: int, sky: Sky | None 
     if division == 1:
         return stack
     bins = _binning(inner, division, more, stack.dtype.char)
-    binned: Stack = bins @ (stack @ bins.T)
+    binned = banded.down(bins, banded.across(stack, bins))
     if inner == pixels:
         return binned
     whole = _wing(taken, pixel_arcsec, pixels, stack.dtype)

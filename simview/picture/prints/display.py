@@ -128,8 +128,13 @@ def patch_threshold(
     -----
     Source: Crumey 2014, see `simview.eye.thresholds`.
     """
+    return float(patch_thresholds(np.asarray(sky_cd_m2), threshold_factor, size_deg))
+
+
+def patch_thresholds(skies_cd_m2: Floats, threshold_factor: float, size_deg: float) -> Floats:
+    """Return `patch_threshold` on each of several backgrounds."""
     area = math.pi / 4.0 * math.radians(size_deg) ** 2
-    return float(threshold_contrast(sky_cd_m2, area, field_factor=threshold_factor))
+    return threshold_contrast(skies_cd_m2, area, field_factor=threshold_factor)
 
 
 def shown_contrast(

@@ -21,7 +21,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from simview.eye.reference import of_troland
-from simview.picture.prints.display import patch_threshold
+from simview.picture.prints.display import patch_thresholds
 from simview.picture.prints.patches import LINE_AS_DISC, lined, mean_disc
 from simview.picture.prints.response import Adaptation, Light, Planes
 
@@ -47,6 +47,12 @@ _DARKEST: Final = 0.2
 # Ratios of light to the sky's at which thresholds are tabulated.
 _RATIOS: Final = np.geomspace(_DARKEST, 1e5, 48)
 
+# Between them thresholds are found by the upper bits of a float32, exponent and 8 bits of mantissa,
+# from 2^-3 to 2^17: steps of 0.4 % of light, 0.2 % of a threshold.
+_SHIFT: Final = 23 - 8
+_FIRST: Final = (127 - 3) << 8
+_COUNT: Final = 20 << 8
+
 
 def kept(light: Light, adaptation: Adaptation) -> Planes | None:
     """Return what light of each place is multiplied by, (ny, nx); None where nothing fades.
@@ -68,21 +74,38 @@ def kept(light: Light, adaptation: Adaptation) -> Planes | None:
         coarser = mean_disc(plane, 2.0 * size, light.pixels_per_degree)
         band = finer - coarser
         around = np.maximum(coarser, np.float32(_DARKEST))
-        contrast = np.float32(_DISC_OVER_BAND / HALF_KEPT) * band / around
-        dots = _pooled(contrast / _least(size, around, adaptation), size, light.pixels_per_degree)
-        step = max(1.0, size * light.pixels_per_degree)
-        lines = lined(contrast, step) / _least(size * LINE_AS_DISC, around, adaptation)
+        contrast = np.float32(_DISC_OVER_BAND / HALF_KEPT) * band
+        contrast /= around
+        place = _place(around)
+        dots = contrast / _least(size, place, adaptation)
+        dots = _pooled(dots, size, light.pixels_per_degree)
+        lines = lined(contrast, max(1.0, size * light.pixels_per_degree))
+        lines /= _least(size * LINE_AS_DISC, place, adaptation)
+        square = np.maximum(dots, lines, out=lines)
+        square *= square
         # Beside what is many times brighter than a place is that one's edge: it stays sharp.
-        beside = _square(band, size, light.pixels_per_degree) / dimmest
-        square = np.maximum(dots, lines) ** 2 + beside * beside
+        beside = _square(band, size, light.pixels_per_degree)
+        beside /= dimmest
+        beside *= beside
+        square += beside
+        square += np.float32(1.0)
         # A small thing alone on the sky goes by `patches`.
-        inside = np.clip((around - np.float32(_WITHIN[0])) / _WITHIN_SPAN, 0.0, 1.0)
-        shown = band * (np.float32(1.0) - inside / (np.float32(1.0) + square))
-        total = shown if total is None else total + shown
+        inside = around
+        inside -= np.float32(_WITHIN[0])
+        inside *= np.float32(1.0) / _WITHIN_SPAN
+        np.clip(inside, 0.0, 1.0, out=inside)
+        inside /= square
+        np.subtract(np.float32(1.0), inside, out=inside)
+        band *= inside
+        total = band if total is None else np.add(total, band, out=total)
         finer = coarser
     assert total is not None
-    ratio = (finer + total) / np.maximum(plane, np.float32(1e-6))
-    return np.asarray(1.0 + np.float32(adaptation.dark) * (ratio - 1.0), np.float32)
+    total += finer
+    total /= np.maximum(plane, np.float32(1e-6))
+    # 1 + dark (ratio - 1), in place.
+    total *= np.float32(adaptation.dark)
+    total += np.float32(1.0 - adaptation.dark)
+    return np.asarray(total, np.float32)
 
 
 def _pooled(above: Planes, size_deg: float, pixels_per_degree: float) -> Planes:
@@ -92,7 +115,8 @@ def _pooled(above: Planes, size_deg: float, pixels_per_degree: float) -> Planes:
     hills and hollows; who sees those sees the ring.
     """
     square = _square(above, size_deg, pixels_per_degree)
-    return np.asarray(np.maximum(np.abs(above), np.sqrt(np.float32(2.0) * square)))
+    square *= np.float32(2.0)
+    return np.asarray(np.maximum(np.abs(above), np.sqrt(square, out=square), out=square))
 
 
 def _square(plane: Planes, size_deg: float, pixels_per_degree: float) -> Planes:
@@ -100,15 +124,23 @@ def _square(plane: Planes, size_deg: float, pixels_per_degree: float) -> Planes:
     return mean_disc(plane * plane, 2.0 * size_deg, pixels_per_degree, cells=5.0)
 
 
-def _least(size_deg: float, around: Planes, adaptation: Adaptation) -> Planes:
+def _place(around: Planes) -> NDArray[np.int32]:
+    """Return where in a table of thresholds each light, over the sky's, stands."""
+    index: NDArray[np.int32] = around.view(np.int32) >> _SHIFT
+    index -= _FIRST
+    return np.minimum(index, _COUNT - 1, out=index)
+
+
+def _least(size_deg: float, place: NDArray[np.int32], adaptation: Adaptation) -> Planes:
     """Return the threshold contrast of a disc on light so many times the sky's."""
-    above = _thresholds(size_deg, adaptation.sky_td, adaptation.threshold_factor)
-    return np.interp(np.log(around), np.log(_RATIOS), above).astype(np.float32)
+    table = _thresholds(size_deg, adaptation.sky_td, adaptation.threshold_factor)
+    return np.asarray(table.take(place))
 
 
-@lru_cache(maxsize=64)
-def _thresholds(size_deg: float, sky_td: float, factor: float) -> NDArray[np.float64]:
-    """Return the threshold contrast of a disc on light of each ratio to the sky's."""
-    return np.array(
-        [patch_threshold(float(of_troland(sky_td * r)), factor, size_deg) for r in _RATIOS]
-    )
+@lru_cache(maxsize=32)
+def _thresholds(size_deg: float, sky_td: float, factor: float) -> Planes:
+    """Return the threshold contrast of a disc on each light of the table."""
+    above = patch_thresholds(of_troland(sky_td * _RATIOS), factor, size_deg)
+    middle = (np.arange(_COUNT, dtype=np.int32) + _FIRST << _SHIFT) + (1 << (_SHIFT - 1))
+    light = np.log(middle.view(np.float32).astype(float))
+    return np.asarray(np.interp(light, np.log(_RATIOS), above), np.float32)

@@ -14,6 +14,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
+from simview import banded
 from simview.eye.reference import of_troland
 from simview.picture.prints.display import PATCH_DEG, patch_threshold
 from simview.picture.prints.response import Adaptation, Light
@@ -23,9 +24,9 @@ from simview.picture.prints.response import Adaptation, Light
 SIZES_DEG: Final = tuple(PATCH_DEG * 2.0**step for step in range(5))
 
 # Cells in which light is added up, parts of the smallest patch; how strongly the size that stands
-# out most leads the others. Choices.
+# out most leads the others: by its eighth power, so many squares one of the other. Choices.
 _CELLS: Final = 8.0
-_LEADS: Final = 8.0
+_LEADS: Final = 3
 
 # Length of the lines that light is added up along, in their width (odd), and in how many directions
 # they are tried. Choices: an edge-on galaxy is ten times as long as wide.
@@ -78,8 +79,10 @@ def sizes(light: Light, adaptation: Adaptation) -> NDArray[np.float32] | None:
                 above.append(mean / least)
                 places.append(index + math.log2(wide / size))
     # In double precision: the eighth power of a glaring light passes what single holds.
-    lead = np.stack(above).astype(float) ** _LEADS
-    lead[0] += _NOTHING**_LEADS
+    lead = np.stack(above).astype(float)
+    for _ in range(_LEADS):
+        np.multiply(lead, lead, out=lead)
+    lead[0] += _NOTHING ** (2**_LEADS)
     place = np.tensordot(places, lead, axes=1) / lead.sum(axis=0)
     if place.max() < 0.05:
         return None
@@ -125,6 +128,8 @@ def _lines_of(discs: NDArray[np.float32], across: float) -> NDArray[np.float32]:
 
 def _cells(plane: NDArray[np.float32], cell: int) -> NDArray[np.float32]:
     """Return the plane's means over cells, those at its edge filled up with what they hold."""
+    if cell == 1:
+        return plane
     ny, nx = plane.shape
     rows, columns = -(-ny // cell), -(-nx // cell)
     filled = np.pad(plane, ((0, rows * cell - ny), (0, columns * cell - nx)), mode="edge")
@@ -135,7 +140,7 @@ def _cells(plane: NDArray[np.float32], cell: int) -> NDArray[np.float32]:
 def _mean_disc(plane: NDArray[np.float32], diameter: float) -> NDArray[np.float32]:
     """Return running means over about a disc: a Gaussian of the same area."""
     down, across = (_gaussian(count, diameter / 4.0) for count in plane.shape)
-    return np.asarray(down @ plane @ across.T)
+    return banded.across(banded.down(down, plane), across)
 
 
 def mean_disc(
@@ -158,7 +163,7 @@ def mean_disc(
 def _gaussian(count: int, sigma: float) -> NDArray[np.float32]:
     """Return the matrix of a Gaussian's running means along a line that goes on as it ends.
 
-    A few hundred cells: a product is faster than a filter, whose library takes long to load.
+    A product is faster than a filter, whose library takes long to load.
     """
     reach = int(3.0 * sigma + 0.5)
     offsets = np.arange(-reach, reach + 1)
@@ -171,12 +176,15 @@ def _gaussian(count: int, sigma: float) -> NDArray[np.float32]:
 
 def _spread(place: NDArray[np.floating], cell: int, shape: tuple[int, int]) -> NDArray[np.float32]:
     """Return values of cells at every pixel, straight lines between the cells' middles."""
-    out = place
+    out = np.asarray(place, np.float32)
     for axis, count in enumerate(shape):
         at = (np.arange(count) + 0.5) / cell - 0.5
         low = np.clip(np.floor(at).astype(int), 0, max(0, out.shape[axis] - 2))
-        share = np.clip(at - low, 0.0, 1.0)
+        share = np.clip(at - low, 0.0, 1.0).astype(np.float32)
         high = np.minimum(low + 1, out.shape[axis] - 1)
-        share = share[:, None] if axis == 0 else share[None, :]
-        out = (1.0 - share) * out.take(low, axis) + share * out.take(high, axis)
-    return np.asarray(out, np.float32)
+        before, between = out.take(low, axis), out.take(high, axis)
+        between -= before
+        between *= share[:, None] if axis == 0 else share[None, :]
+        between += before
+        out = between
+    return out

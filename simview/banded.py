@@ -1,0 +1,65 @@
+"""Products with matrices that are zero but near a slanted line, as smoothing along a line has.
+
+A product with all of such a matrix mostly adds up zeros; here each few of its rows meet what they
+reach, and no more.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any, Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+Array = NDArray[Any]
+
+# Rows of the matrix that are taken at once: few, so that they reach little, but enough for the
+# linear algebra library to be at its best.
+_ROWS: Final = 32
+
+
+def down(matrix: Array, planes: Array) -> Array:
+    """Return ``matrix @ planes``.
+
+    Parameters
+    ----------
+    matrix
+        (m, n), most of it zeros.
+    planes
+        (..., n, k), finite.
+    """
+    if len(matrix) <= _ROWS:
+        return np.asarray(matrix @ planes)
+    kind = np.result_type(matrix, planes)
+    answer = np.empty((*planes.shape[:-2], len(matrix), planes.shape[-1]), kind)
+    for rows, reached in _bands(matrix):
+        np.matmul(matrix[rows, reached], planes[..., reached, :], out=answer[..., rows, :])
+    return answer
+
+
+def across(planes: Array, matrix: Array) -> Array:
+    """Return ``planes @ matrix.T``.
+
+    Parameters
+    ----------
+    planes
+        (..., k, n), finite.
+    matrix
+        (m, n), most of it zeros.
+    """
+    if len(matrix) <= _ROWS:
+        return np.asarray(planes @ matrix.T)
+    kind = np.result_type(matrix, planes)
+    answer = np.empty((*planes.shape[:-1], len(matrix)), kind)
+    for rows, reached in _bands(matrix):
+        np.matmul(planes[..., reached], matrix[rows, reached].T, out=answer[..., rows])
+    return answer
+
+
+def _bands(matrix: Array) -> Iterator[tuple[slice, slice]]:
+    """Give some rows after the other, and the columns between which they hold anything."""
+    for first in range(0, len(matrix), _ROWS):
+        rows = slice(first, first + _ROWS)
+        held = np.flatnonzero(matrix[rows].any(axis=0))
+        yield rows, slice(int(held[0]), int(held[-1]) + 1) if len(held) else slice(0, 0)

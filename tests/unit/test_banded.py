@@ -1,0 +1,37 @@
+"""Products that leave zeros out are the products."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from simview.banded import across, down
+
+
+def smoothing(rows: int, columns: int, reach: int) -> np.ndarray:
+    """A matrix that holds random numbers within `reach` of its slanted line."""
+    rng = np.random.default_rng(7)
+    line = np.arange(rows)[:, None] * columns / rows
+    near = np.abs(line - np.arange(columns)) <= reach
+    return (rng.normal(size=(rows, columns)) * near).astype(np.float32)
+
+
+@pytest.mark.parametrize(("rows", "columns"), [(20, 31), (100, 100), (333, 57), (65, 700)])
+def test_products_are_those_with_the_whole_matrix(rows: int, columns: int) -> None:
+    rng = np.random.default_rng(1)
+    matrix = smoothing(rows, columns, 6)
+    tall = rng.normal(size=(2, columns, 9)).astype(np.float32)
+    whole = matrix.astype(float) @ tall
+    # Single precision: some ten products of about 1 each.
+    assert np.abs(down(matrix, tall) - whole).max() < 1e-5
+    turned = across(np.ascontiguousarray(tall.swapaxes(1, 2)), matrix)
+    assert turned.dtype == np.float32
+    assert np.abs(turned - whole.swapaxes(1, 2)).max() < 1e-5
+
+
+def test_rows_without_numbers_give_nothing() -> None:
+    matrix = np.zeros((80, 50), np.float32)
+    matrix[70, 3] = 2.0
+    wanted = np.zeros((80, 4))
+    wanted[70] = 2.0
+    assert np.array_equal(down(matrix, np.ones((50, 4), np.float32)), wanted)
