@@ -2,8 +2,9 @@
 
 By hand, and long: ``python tests/mutants/run.py eye --count 25 --seed 1`` in a clone of its own,
 since it writes into the files it changes, with cosmic-ray installed beside the test extra. It
-draws changes at random (operators, comparisons, numbers, conditions), runs the tests that are
-nearest to the changed file for some seconds, and prints each change that all of them let pass.
+draws changes at random (operators, comparisons, numbers, conditions), runs the tests that call the
+changed function (`reach.py` has noted which, and comes first), and prints each change that all of
+them let pass.
 With ``--constants`` only the named constants change, by a quarter each: of 120 the change to 121,
 which is drawn otherwise, is one that nobody would notice.
 """
@@ -13,15 +14,16 @@ from __future__ import annotations
 import argparse
 import ast
 import random
+import re
 from collections.abc import Iterator
-from functools import lru_cache
 from pathlib import Path
 
 import parso  # noqa: F401 (cosmic-ray's operators fail to load where it is not there before them)
+import reach
 from cosmic_ray.ast import get_ast
 from cosmic_ray.mutating import mutate_code
 from cosmic_ray.plugins import get_operator, operator_names
-from made import HOME, RAN_OUT, fails, instead
+from made import HOME, fails, instead, preload
 
 # The files of each room.
 ROOMS = {
@@ -32,18 +34,12 @@ ROOMS = {
     "advice": "simview/advice/rules/*.py",
 }
 
-# Tests that may mind, beside the room's own of `unit/`.
-EVERYWHERE = ("tests/truth/test_*.py", "tests/property/test_*.py", "tests/unit/*/test_*.py")
-
 # Changes that are no mistake anyone would make, or that change nothing that can be seen; and the
 # operators of bits, which raise at once for a float: any test that runs the line would catch them.
 DULL = (
     *("NoOp", "RemoveDecorator", "ExceptionReplacer", "VariableInserter", "VariableReplacer"),
     *("BitAnd", "BitOr", "BitXor", "LShift", "RShift", "Invert"),
 )
-
-# Through which the tests of the rules ask them.
-BOOK = "simview.advice.rules.book"
 
 Change = tuple[Path, str, int, int]
 
@@ -114,49 +110,93 @@ def quiet_lines(source: str) -> set[int]:
     return quiet
 
 
-@lru_cache(maxsize=1)
-def imports() -> dict[Path, set[str]]:
-    """Return which modules of the program each of its files and each test imports."""
-    found = {}
-    for pattern in ("simview/**/*.py", *EVERYWHERE):
-        for path in HOME.glob(pattern):
-            held: set[str] = set()
-            for node in ast.walk(ast.parse(path.read_text("utf-8"))):
-                if isinstance(node, ast.ImportFrom) and node.module:
-                    held |= {node.module, *(f"{node.module}.{one.name}" for one in node.names)}
-                elif isinstance(node, ast.Import):
-                    held |= {one.name for one in node.names}
-            found[path] = held
+def run_by(path: Path, line: int) -> set[str]:
+    """Return the functions, as `reach` names them, through which a line of a file is asked.
+
+    The one that holds it, its class with it; of what stands outside of all, those that name what is
+    set there; and all of the file where none is found.
+    """
+    source = path.read_text("utf-8")
+    file = str(path.relative_to(HOME))
+    every = {
+        name for known in reach.stored().values() for _, held in known.values() for name in held
+    }
+    for node in ast.parse(source).body:
+        if not node.lineno <= line <= (node.end_lineno or node.lineno):
+            continue
+        if isinstance(node, ast.FunctionDef):
+            return {f"{file}::{node.name}"} & every or _all_of(file, every)
+        if isinstance(node, ast.ClassDef):
+            held = {one for one in every if one.startswith(f"{file}::{node.name}")}
+            for part in node.body:
+                inside = part.lineno <= line <= (part.end_lineno or part.lineno)
+                if isinstance(part, ast.FunctionDef) and inside:
+                    return {f"{file}::{node.name}.{part.name}"} & every or held
+            return held
+        names = {one.id for one in ast.walk(node) if isinstance(one, ast.Name)}
+        return _users(names & _set_by(node), every) or _all_of(file, every)
+    return _all_of(file, every)
+
+
+def _all_of(file: str, every: set[str]) -> set[str]:
+    return {one for one in every if one.startswith(f"{file}::")}
+
+
+def _set_by(node: ast.stmt) -> set[str]:
+    """Return the names that a statement sets."""
+    aims = node.targets if isinstance(node, ast.Assign) else [getattr(node, "target", None)]
+    return {one.id for aim in aims if aim for one in ast.walk(aim) if isinstance(one, ast.Name)}
+
+
+def _users(names: set[str], every: set[str]) -> set[str]:
+    """Return the functions whose text holds one of these names, in any file."""
+    word = re.compile(r"\b(" + "|".join(map(re.escape, names or {"-"})) + r")\b")
+    found = set()
+    for file in {one.split("::")[0] for one in every}:
+        text = (HOME / file).read_text("utf-8") if (HOME / file).exists() else ""
+        if not word.search(text):
+            continue
+        for node in ast.walk(ast.parse(text)):
+            if isinstance(node, ast.FunctionDef) and word.search(
+                ast.get_source_segment(text, node) or ""
+            ):
+                found |= {
+                    one
+                    for one in every
+                    if one.startswith(f"{file}::")
+                    and one.split("::")[1].split(".")[-1] == node.name
+                }
     return found
 
 
-def name_of(path: Path) -> str:
-    """Return a file's name as a module."""
-    return ".".join(path.relative_to(HOME).with_suffix("").parts)
+def asked(path: Path, line: int, seconds: float) -> Iterator[tuple[list[str], float]]:
+    """Give lots of tests that may mind a change in a line, the likeliest first, and their seconds.
 
-
-def nearest(path: Path) -> list[Path]:
-    """Return test files in order: those that import a module, the room's, and users' users."""
-    name = name_of(path)
-    users = {name_of(one) for one, held in imports().items() if name in held}
-    tests = [one for one in imports() if one.is_relative_to(HOME / "tests")]
-
-    def far(test: Path) -> int:
-        held = imports()[test]
-        if name in held and path.stem in test.stem:
-            return -1
-        # The rules are asked through their book.
-        if name in held or ("rules" in path.parts and BOOK in held):
-            return 0
-        if test.parent.name == path.parent.name:
-            return 1
-        return 2 if held & users else 3
-
-    # Quick ones first: those of the room itself, then the shorter files.
-    ranked = sorted(
-        (far(test), "unit" not in str(test), test.stat().st_size, test) for test in tests
-    )
-    return [test for rank, _, _, test in ranked if rank < 3]
+    First the quick ones that run the changed function, of files that bear its file's name or its
+    room's; then the others that run it, the quick ones before the slow, until `seconds` are spent;
+    at last the rest of the files whose tests do, since those may have had the function's answers
+    from a cache.
+    """
+    functions = run_by(path, line)
+    ranked: list[tuple[int, float, str]] = []
+    for file, tests in reach.stored().items():
+        hits = {test for test, (_, held) in tests.items() if functions & set(held)}
+        own = path.stem in Path(file).stem or Path(file).parent.name == path.parent.name
+        for test, (took, _) in tests.items():
+            if test in hits and took <= reach.LONGEST:
+                ranked.append((0 if own and took < 0.5 else 1 if took < 1.0 else 2, took, test))
+            elif hits and took < 1.0:
+                ranked.append((3, took, test))
+    lots: dict[int, list[tuple[float, str]]] = {}
+    spent = 0.0
+    for rank, took, test in sorted(ranked):
+        spent += took + 0.01
+        if spent > seconds:
+            break
+        lots.setdefault(rank, []).append((took, test))
+    for lot in lots.values():
+        # Tests of one file together, so that it is loaded once.
+        yield sorted(test for _, test in lot), sum(took for took, _ in lot)
 
 
 def drawn_from(given: argparse.Namespace) -> Iterator[tuple[Path, int, str, str]]:
@@ -174,28 +214,39 @@ def drawn_from(given: argparse.Namespace) -> Iterator[tuple[Path, int, str, str]
             yield path, line, name, after
 
 
+def in_a_function(path: Path, line: int) -> bool:
+    """Tell whether a line of a file stands within a function's body."""
+    return any(
+        isinstance(node, ast.FunctionDef) and node.body[0].lineno <= line <= (node.end_lineno or 0)
+        for node in ast.walk(ast.parse(path.read_text("utf-8")))
+    )
+
+
+def minded(path: Path, line: int, seconds: float) -> str:
+    """Return which test minds the change that stands in a file now; "" for none."""
+    within = path if in_a_function(path, line) else None
+    for tests, usual in asked(path, line, seconds):
+        found = fails(tests, seconds=4.0 * usual + 20.0, within=within)
+        if found:
+            return found
+    return ""
+
+
 def main() -> None:
     """Draw, change, test, put back; tell the survivors and the share that was caught."""
-    asked = argparse.ArgumentParser(description=str(__doc__).splitlines()[0])
-    asked.add_argument("room", choices=ROOMS)
-    asked.add_argument("--count", type=int, default=25)
-    asked.add_argument("--seed", type=int, default=1)
-    asked.add_argument(
-        "--seconds", type=float, default=40.0, help="of the processor, for each change"
-    )
-    asked.add_argument("--constants", action="store_true", help="named constants, by a quarter")
-    given = asked.parse_args()
+    words = argparse.ArgumentParser(description=str(__doc__).splitlines()[0])
+    words.add_argument("room", choices=ROOMS)
+    words.add_argument("--count", type=int, default=25)
+    words.add_argument("--seed", type=int, default=1)
+    words.add_argument("--seconds", type=float, default=60.0, help="of tests, for each change")
+    words.add_argument("--constants", action="store_true", help="named constants, by a quarter")
+    given = words.parse_args()
+    preload()
     made = caught = 0
     for number, (path, line, name, after) in enumerate(drawn_from(given), 1):
         before = path.read_text("utf-8")
-        tests = [str(test.relative_to(HOME)) for test in nearest(path)]
         with instead(path, after):
-            # The nearest few first: to load many costs more than to run them.
-            found = fails(tests[:3], seconds=given.seconds / 2.0)
-            if found in ("", RAN_OUT):
-                found = fails(tests[3:10], seconds=given.seconds / 2.0)
-        # A change that lets the program run on for ever counts as let pass: it may be a slow test.
-        found = "" if found == RAN_OUT else found
+            found = minded(path, line, given.seconds)
         made += 1
         caught += found != ""
         where = f"{path.relative_to(HOME)}:{line}"
