@@ -199,7 +199,7 @@ def _frame_at(seen: Sight, seed: int) -> MoonFrame:
 
 
 _NOTES: Final = (
-    "Moon: ground and heights measured from orbit, 2 to 4 km a pixel; craters below 2 km invented; "
+    "Moon: ground and heights measured from orbit, 2 to 4 km a pixel; detail below 2 km invented; "
     "light by phase published (Kieffer & Stone 2005).",
 )
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, replace
-from functools import lru_cache
 from typing import Final
 
 import numpy as np
@@ -13,7 +12,7 @@ from numpy.typing import NDArray
 from simview.scene.crater_relief import press
 from simview.scene.craters import BLANKET, NO_CRATERS, Craters, random_craters
 from simview.scene.moon_map import HEIGHT_KM, MOON_KM, Face, face_at, height_km_at
-from simview.scene.noise import Values, cloudy, lookup
+from simview.scene.noise import Values, lookup
 from simview.scene.sunlit_terrain import gradient, open_to_light, sun_softness
 
 # Smallest crater that is drawn one by one, in points of the grid across; smaller ones are in the
@@ -23,18 +22,6 @@ _SMALLEST_POINTS: Final = 3.0
 # Largest crater that is invented, km: from a pixel of the map of heights on, the craters are
 # the measured ones.
 _LARGEST_KM: Final = HEIGHT_KM
-
-# Roughness of highland and mare at a wavelength of 1 km, as rms height in km, and how it grows:
-# rms slopes of about 3 and 1 deg. Source: orders of magnitude after Kreslavsky et al. 2013, Icarus
-# 226, 52 (memory).
-_ROUGH_KM: Final = (0.008, 0.002)
-_HURST: Final = 0.9
-
-# Side of the roughness tile, points, and its typical wavelength in points. The coarsest spacing of
-# its points, km, leaves waves of 3 km and less: longer ones are in the map.
-_TILE: Final = 512
-_TILE_WAVE: Final = 12.0
-_TILE_KM: Final = 0.25
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -184,8 +171,6 @@ def _ground(frame: MoonFrame, x: Values, y: Values, cell_arcsec: float, detail: 
     height = np.zeros(ahead.shape, np.float32)
     if detail:
         height = height_km_at(own[0], own[1], own[2], cell_km)
-        if cell_km <= _TILE_KM:
-            height += _roughness(own, face.plain, cell_km)
         craters = _craters_in(frame, turn, (right, up, ahead), cell_km)
         press(height, craters, (right, up, ahead), cell_km)
     return _Ground(
@@ -196,29 +181,6 @@ def _ground(frame: MoonFrame, x: Values, y: Values, cell_arcsec: float, detail: 
         face=face,
         height_km=height,
     )
-
-
-@lru_cache(maxsize=1)
-def _tile() -> Values:
-    """Return a tile of roughness, (_TILE + 2, _TILE, 1)."""
-    rng = np.random.default_rng(77)
-    bumps = cloudy((_TILE, _TILE), rng, longest=40.0, finest=2.4, slope=1.0 + _HURST)
-    return np.concatenate([bumps, bumps[:2]])[..., None]
-
-
-def _roughness(own: list[Values], plain: Values, cell_km: float) -> Values:
-    """Return the heights of all that is smaller than the craters drawn one by one.
-
-    The tile's scale goes in octaves, so that a closer look adds detail in the same places; it is
-    repeated in both directions.
-    """
-    tile_km = min(_TILE_KM, 2.0 ** math.ceil(math.log2(max(cell_km, 1e-6))))
-    per_unit = np.float32(MOON_KM / tile_km)
-    row, column = own[1] * per_unit, own[0] * per_unit
-    total = lookup(_tile(), row % np.float32(_TILE), column % np.float32(_TILE))[..., 0]
-    rough, smooth = _ROUGH_KM
-    total *= np.float32((tile_km * _TILE_WAVE) ** _HURST) * (rough + (smooth - rough) * plain)
-    return total
 
 
 def _craters_in(

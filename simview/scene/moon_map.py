@@ -16,6 +16,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
+from simview.scene.moon_relief import between_pixels, finer_for
 from simview.scene.noise import Values, lookup
 
 # Mean radius, km. Source: IAU, Archinal et al. 2018; the maps' heights count from it.
@@ -38,8 +39,7 @@ _HUE_RANGE: Final = 0.5
 # meridian, plains left out): measured on it, 0.0355. It sets the scale of `Face.brightness`.
 HIGHLAND: Final = 0.0355
 
-# Most that a window of heights is drawn finer for a close look, and its largest side.
-_FINER: Final = 4
+# Largest side of a window of heights that is drawn finer for a close look.
 _LARGEST: Final = 4000
 
 
@@ -91,11 +91,11 @@ def height_km_at(x: Values, y: Values, z: Values, cell_km: float) -> Values:
     ----------
     cell_km
         Spacing of the points. Where it is finer than the map's pixels the heights run through
-        them as a smooth surface (cubic), so that slopes show no facets.
+        them as a smooth surface, with an invented roughness (see `simview.scene.moon_relief`).
     """
     steps = _height_steps()
     row, column = _place(x, y, z, steps.shape[0])
-    finer = min(_FINER, math.ceil(1.5 * HEIGHT_KM / max(cell_km, 1e-6)))
+    finer = finer_for(HEIGHT_KM, cell_km)
     if finer > 1:
         return _between_pixels(steps, row, column, finer)
     return _in_km(lookup(steps[..., None], row, column)[..., 0])
@@ -107,15 +107,12 @@ def _in_km(steps: NDArray[np.generic]) -> Values:
 
 
 def _between_pixels(steps: NDArray[np.uint16], row: Values, column: Values, finer: int) -> Values:
-    from PIL import Image
-
-    side = steps.shape[0] - 1
+    side = steps.shape[0]
     top, left = (max(0, int(np.floor(v.min())) - 4) for v in (row, column))
-    bottom, right = (min(side, int(np.ceil(v.max())) + 5) for v in (row, column))
-    finer = max(1, min(finer, _LARGEST // max(bottom - top, right - left, 1)))
-    window = _in_km(steps[top:bottom, left:right])
-    size = (finer * window.shape[1], finer * window.shape[0])
-    fine = np.asarray(Image.fromarray(window).resize(size, Image.Resampling.BICUBIC))
+    bottom, right = (min(side, int(np.ceil(v.max())) + 6) for v in (row, column))
+    while finer > 1 and finer * max(bottom - top, right - left) > _LARGEST:
+        finer //= 2
+    fine = between_pixels(_in_km(steps[top:bottom, left:right]), finer, (top, left))
     # A pixel's centre stays where it was.
     half = np.float32(0.5 * (finer - 1))
     step = np.float32(finer)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from functools import lru_cache
 from typing import Final
 
 import numpy as np
@@ -13,10 +12,6 @@ from simview.scene.noise import Values
 # The Sun's radius seen from the Moon, as tangent of 0.2666 deg: its limb softens shadows.
 # Source: IAU nominal solar radius over 1 au.
 _SUN_RADIUS: Final = 4.652e-3
-
-# Rays that stand for the Sun's disc. Under a low Sun the ends of a jagged crest's shadow lie in
-# one penumbra, and wash out; three rays, with a hard edge each, drew them as a comb.
-_RAYS: Final = 9
 
 
 def open_to_light(height: Values, step: float, slope: float, softness: float = 0.0) -> Values:
@@ -45,35 +40,70 @@ def open_to_light(height: Values, step: float, slope: float, softness: float = 0
 
     Notes
     -----
+    A ray of the disc's lower edge and one of its middle each find what stands highest in their way;
+    the higher of the two, seen from the point, is its horizon, and the light that of the disc's
+    segment above it. A shadow's hard end is spread over one step of the grid.
+
     The disc's width along the horizon is left out: it rounds a shadow's flanks by a hundredth of
     the shadow's length.
 
     Checked by: tests/truth/test_moon_relief.py (length = height / tan(altitude); the segment of a
     disc above its horizon).
     """
-    along = np.arange(height.shape[-1], dtype=np.float32) * np.float32(step)
-    slopes = (slope,) if softness == 0.0 else tuple(slope + softness * k for k in _rays())
-    total = np.zeros(height.shape, np.float32)
-    for one in slopes:
-        level = height - along * np.float32(one)
-        # The highest of the others to the right; the point itself does not block its own light.
-        right = np.full_like(level, -np.inf)
-        right[..., :-1] = np.maximum.accumulate(level[..., :0:-1], axis=-1)[..., ::-1]
-        edge = np.float32(max(step * abs(one), 1e-6))
-        total += np.clip((level - right) / edge + 1.0, 0.0, 1.0)
-    return total / np.float32(len(slopes))
+    edge = np.float32(max(step * abs(slope), 1e-6))
+    if softness == 0.0:
+        clear, _ = _clearance(height, step, slope)
+        return np.asarray(np.clip(clear / edge + np.float32(1.0), 0.0, 1.0), np.float32)
+    half = np.float32(0.5) * edge
+    level = np.full(height.shape, -np.inf, np.float32)
+    spread = np.zeros_like(level)
+    for part in _RAYS:
+        ray = np.float32(part * softness)
+        clear, away = _clearance(height, step, slope + part * softness)
+        clear += half
+        clear /= away
+        np.subtract(ray, clear, out=clear)
+        higher = clear > level
+        level[higher] = clear[higher]
+        spread[higher] = half / away[higher]
+    # How high the horizon stands, in radii of a disc that is widened by the step's share.
+    level /= spread + np.float32(softness)
+    lit = (level < 0.0).astype(np.float32)
+    partly = np.abs(level) < 1.0
+    lit[partly] = _above(level[partly])
+    return lit
 
 
-@lru_cache(maxsize=1)
-def _rays() -> tuple[float, ...]:
-    """Return the heights, in radii from a disc's middle, of rays that carry equal light.
+# Rays that stand for the Sun's disc, radii from its middle. What hides any of it stands in the
+# lowest ray's way; of several hills the other ray finds the one that hides most.
+_RAYS: Final = (-1.0, 0.0)
 
-    The share of a disc below a chord is its segment's.
+
+def _clearance(height: Values, step: float, slope: float) -> tuple[Values, Values]:
+    """Return by how much each point's ray clears the ground to its right, and how far off.
+
+    Negative: it does not. The last point of each row has nothing before it.
     """
-    part = np.sin(np.linspace(-0.5, 0.5, 2001) * math.pi)
-    below = 0.5 + (part * np.sqrt(1.0 - part * part) + np.arcsin(part)) / math.pi
-    wanted = (np.arange(_RAYS) + 0.5) / _RAYS
-    return tuple(float(v) for v in np.interp(wanted, below, part))
+    columns = np.arange(height.shape[-1], dtype=np.float32)
+    level = height - columns * np.float32(step * slope)
+    # From the right: the highest so far, and where it stands.
+    highest = np.maximum.accumulate(level[..., ::-1], axis=-1)[..., ::-1]
+    where = np.where(level >= highest, columns, np.float32(np.inf))
+    where = np.minimum.accumulate(where[..., ::-1], axis=-1)[..., ::-1]
+    # The point itself does not block its own light.
+    level[..., :-1] -= highest[..., 1:]
+    level[..., -1] = np.inf
+    away = np.empty_like(level)
+    np.subtract(where[..., 1:], columns[:-1], out=away[..., :-1])
+    away[..., -1] = 1.0
+    away *= np.float32(step)
+    return level, away
+
+
+def _above(horizon: Values) -> Values:
+    """Return the share of a disc above a level in radii from its middle: a circle's segment."""
+    chord = horizon * np.sqrt(1.0 - horizon * horizon) + np.arcsin(horizon)
+    return np.asarray(0.5 - chord / np.float32(math.pi), np.float32)
 
 
 def sun_softness(slope: float) -> float:
