@@ -26,7 +26,7 @@ SENTENCES: Final = (
     N_("Size, phase and tilt computed for {moment}."),
     N_("On {moment} {height}."),
     N_(
-        "Moon: ground and heights measured from orbit, {least} to {most} km a pixel; craters below"
+        "Moon: ground and heights measured from orbit, {least} to {most} km a pixel; detail below"
         " {crater} km invented; light by phase published ({source})."
     ),
     N_("Chart: invented, exact geometry, black on white paper in daylight shade."),
