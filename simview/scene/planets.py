@@ -29,7 +29,6 @@ from simview.scene.painting import (
     painter,
     sunlight,
 )
-from simview.scene.planet_colours import AGAINST_SUNLIGHT
 from simview.scene.planet_target import (
     LIMB,
     SIZES,
@@ -147,7 +146,6 @@ def saturn(
             reach_arcsec=_saturn_box(globe, 0.5 * rings),
             detail_arcsec=rings / 1300.0,
             magnitude=magnitude,
-            colour=AGAINST_SUNLIGHT["saturn"],
             finish=finish,
         ),
         magnitude=magnitude,

@@ -14,9 +14,12 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
+from simview.scene.aspect import flattening
 from simview.scene.globe import Face, Globe, Values, face, minnaert
 from simview.scene.noise import cloudy
+from simview.scene.planet_colours import AGAINST_SUNLIGHT
 from simview.scene.sampling import Draw
+from simview.scene.spectrum import LUMINANCE_WEIGHTS
 
 # Ring edges, km from the centre. Source: French et al. 2017, Icarus 290, 14 (inner C, C/B, B/
 # Cassini, Cassini/A, outer A); Encke gap 133 584 +- 161 km.
@@ -52,13 +55,17 @@ _PROFILE: Final = (
     (136.7, 0.55, 0.5),
 )
 
-# The rings' colour against sunlight: slightly less blue. Source: Cuzzi et al. 2002, Icarus 158,
-# 199 (memory).
-_RING_COLOUR: Final = (1.03, 1.0, 0.87)
+# The rings' colour against sunlight, luminance 1: B-V 0.99, V-Rc 0.44, a shade paler than the
+# globe. Whole Saturn is as yellow with its rings open (B-V 1.05 at 18 and 22 deg: Schmude 2005 and
+# 2006, Georgia Journal of Science) as its globe alone, so they are no white; at 439 nm they reflect
+# 0.73 of what they do at 555 nm (Cuzzi et al. 2002, Icarus 158, 199; memory).
+_RING_COLOUR: Final = (1.122, 0.992, 0.720)
 
 # Globe bands by planetographic latitude: reflectance in linear sRGB. Latitudes after Sanchez-Lavega
 # 2000, JGR 105 (memory); contrast plausible: the belts 15 to
-# 25 % darker than the zones beside them, before limb and air.
+# 25 % darker than the zones beside them, before limb and air. The equatorial zone is the globe's
+# brightest part and yet darker than ring B: observers set the outer third of that to 8.0 and find 7
+# for the zone, 4 to 5 for the belts (Benton 2005, Saturn and How to Observe It).
 _BANDS: Final = (
     (-90.0, (0.50, 0.47, 0.37)),
     (-70.0, (0.57, 0.53, 0.41)),
@@ -69,11 +76,11 @@ _BANDS: Final = (
     (-26.0, (0.78, 0.70, 0.51)),
     (-21.0, (0.66, 0.57, 0.385)),
     (-14.0, (0.66, 0.57, 0.385)),
-    (-10.0, (0.80, 0.72, 0.53)),
-    (-6.0, (0.90, 0.83, 0.65)),
-    (0.0, (0.92, 0.86, 0.69)),
-    (6.0, (0.90, 0.83, 0.65)),
-    (10.0, (0.79, 0.71, 0.52)),
+    (-10.0, (0.75, 0.67, 0.49)),
+    (-6.0, (0.83, 0.765, 0.60)),
+    (0.0, (0.85, 0.79, 0.63)),
+    (6.0, (0.83, 0.765, 0.60)),
+    (10.0, (0.74, 0.665, 0.485)),
     (14.0, (0.65, 0.56, 0.375)),
     (21.0, (0.65, 0.56, 0.375)),
     (26.0, (0.77, 0.69, 0.505)),
@@ -89,8 +96,10 @@ _BANDS: Final = (
 # Limb darkening, Minnaert's exponent in red, green, blue (plausible; less in the blue).
 _LIMB: Final = (0.92, 0.90, 0.83)
 
-# Brightness 1 of the ring profile against a globe reflectance of 1: sets the rings against the
-# globe so that the total by ring opening follows Mallama & Hilton 2018 (see the test).
+# Brightness 1 of the ring profile against a globe reflectance of 1. A choice: ring B stands to the
+# equatorial zone as observers have it, 8 to 7, and to the globe's middle as near opposition (1.3);
+# by the total of Mallama & Hilton 2018 at 20 deg the rings are drawn with 1.4 times their light
+# away from it, 1.1 times at opposition. The whole has the published magnitude.
 _LEVEL: Final = 0.80
 
 # Brightness of the side that the Sun does not light, against the lit one. Plausible, no source.
@@ -216,7 +225,7 @@ def _globe_planes(
     `scale` is km per arcsec and the points' spacing in arcsec.
     """
     km, cell = scale
-    planes = _bands(np.degrees(seen.latitude(globe.squash)))
+    planes = _bands(np.degrees(seen.latitude(globe.squash))) * _globe_tint()[:, None, None]
     shade = seen.cover
     if abs(sun[2]) > 2e-3:
         toward = -seen.z / np.float32(sun[2])
@@ -228,6 +237,23 @@ def _globe_planes(
     for k, exponent in enumerate(_LIMB):
         planes[k] *= minnaert(seen.lit, seen.seen, exponent) * shade
     return planes
+
+
+@lru_cache(maxsize=1)
+def _globe_tint() -> NDArray[np.float32]:
+    """Return (3,) what gives the drawn globe its published colour, and leaves it its light.
+
+    Found with the rings edge-on, as they were when its colour was measured.
+    """
+    whole, cell = Globe(diameter_arcsec=20.0, flattening=flattening("saturn")), 0.1
+    along = (np.arange(210, dtype=np.float32) - np.float32(104.5)) * np.float32(cell)
+    seen = face(whole, along[None, :], along[:, None], cell)
+    planes = _bands(np.degrees(seen.latitude(whole.squash)))
+    for k, exponent in enumerate(_LIMB):
+        planes[k] *= minnaert(seen.lit, seen.seen, exponent) * seen.cover
+    drawn = planes.sum(axis=(1, 2), dtype=np.float64)
+    drawn /= drawn @ LUMINANCE_WEIGHTS
+    return np.asarray(np.array(AGAINST_SUNLIGHT["saturn"]) / drawn, np.float32)
 
 
 def _add_rings(

@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 
 from simview.scene.painting import sunlight
 from simview.scene.planet_colours import AGAINST_SUNLIGHT, INDICES
+from simview.scene.scene import Target
 from simview.scene.targets import target
 
 Array = NDArray[np.float64]
@@ -108,9 +109,67 @@ def test_methane_alone_explains_most_of_the_far_giants_colour(name: str) -> None
     assert (blue, red) == pytest.approx(INDICES[name], abs=0.15)
 
 
+# Karkoschka 1998, Icarus 133, 134: full-disc albedo of July 1995, the rings edge-on, through the
+# CIE 1931 observer in steps of 1 nm, adapted from the Sun's white (Bradford): 8-bit sRGB where a
+# white surface has 255. Found by others, from the published table.
+SATURN_CODES = (197, 185, 156)
+
+
+def linear(code: Array) -> Array:
+    """IEC 61966-2-1."""
+    x = np.asarray(code, float) / 255.0
+    return np.where(x <= 0.04045, x / 12.92, ((x + 0.055) / 1.055) ** 2.4)
+
+
+def test_globe_of_saturn_has_the_colour_of_its_published_spectrum() -> None:
+    light = linear(np.array(SATURN_CODES))
+    light /= light @ [0.2126, 0.7152, 0.0722]
+    assert AGAINST_SUNLIGHT["saturn"] == pytest.approx(light, abs=0.006)
+
+
+# Schmude 2001 to 2006, Georgia Journal of Science: B-V of the whole 1.02, 1.05 and 1.05 with the
+# rings open by 24, 22 and 18 deg, each to 0.05 at most. An albedo that is a parabola in its
+# logarithm with that B-V and with V-Rc between the globe's and the Sun's.
+def test_saturn_with_open_rings_is_as_yellow_as_measured() -> None:
+    colour = pytest.importorskip("colour")
+    observer = colour.MSDS_CMFS["CIE 1931 2 Degree Standard Observer"]
+    seen = (GRID >= 380.0) & (GRID <= 780.0)
+    xyz = np.array([observer[w] for w in GRID[seen]])
+    blues = []
+    for b_v in (0.97, 1.10):
+        light = (solar()[seen] @ xyz, (solar() * with_indices(b_v, 0.46))[seen] @ xyz)
+        rgb = (TO_RGB @ light[1]) / (TO_RGB @ light[0]) / (light[1][1] / light[0][1])
+        blues.append(rgb[2])
+    shown = target("saturn", tilt_deg=22.0)
+    planes = shown.scene(pixel_arcsec=0.25, pixels=240).planes.sum(axis=(1, 2), dtype=float)
+    found = planes / sunlight() / (planes @ [0.2126, 0.7152, 0.0722])
+    assert blues[1] < found[2] < blues[0]
+
+
+def with_indices(b_v: float, v_r: float) -> Array:
+    """The albedo that is a parabola in its logarithm and has these indices."""
+    from scipy.optimize import fsolve
+
+    x = (GRID - 550.0) / 100.0
+
+    def off(p: Array) -> Array:
+        return np.asarray(in_bands(np.exp(p[0] * x + p[1] * x**2))) - np.array([b_v, v_r])
+
+    p = fsolve(off, np.zeros(2))
+    return np.asarray(np.exp(p[0] * x + p[1] * x**2))
+
+
 @pytest.mark.parametrize("name", sorted(INDICES))
 def test_drawn_disc_has_the_colour_on_the_whole(name: str) -> None:
-    shown = target(name)
+    assert_drawn(target(name), name)
+
+
+def test_drawn_globe_of_saturn_has_its_colour_with_the_rings_edge_on() -> None:
+    assert_drawn(target("saturn", tilt_deg=0.0), "saturn")
+
+
+def assert_drawn(shown: Target, name: str) -> None:
+    """Hold the whole of a drawing to its colour against sunlight."""
     pixel = 1.3 * shown.size_arcsec / 240
     planes = shown.scene(pixel_arcsec=pixel, pixels=240).planes.sum(axis=(1, 2), dtype=float)
     found = planes / sunlight()

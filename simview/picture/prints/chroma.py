@@ -64,10 +64,11 @@ BLUE_BLIND_ARCMIN: Final = (21.0, 25.0)
 # that look alike without them meet. Source: Smith & Pokorny 1975, Vision Res. 15, 161 (memory).
 _X_OF_BLUE: Final = 0.1748 / (1.0 - 0.1748)
 
-# Hues are averaged after the eye's answer to light has been formed, which goes about as its root
-# (Stevens 1957: 0.5 for short looks): a place counts by this power of its light. Counted by light
-# itself a disc gave all of its glare its own hue, and no lens had a violet fringe. Choice.
-WEIGHT_POWER: Final = 0.5
+# Hues are averaged by this power of each place's light. By light itself a disc would give all of
+# its glare its own hue, and no lens had a violet fringe; by its root, as the eye's answer goes
+# (Stevens 1957), a fringe of a hundredth of a disc's light coloured the disc's own rim, and a slow
+# lens looked like a fast one. Choice between them, nearer to light.
+WEIGHT_POWER: Final = 0.8
 
 # Share of a view's brightest light below which hue fades to grey: above the rounding noise of
 # single-precision transforms (about 1e-7), far below what prints.

@@ -193,7 +193,10 @@ def view_sheet(
     at_power = seen.beam.power / 3600.0
     pairs = pairs_of(judged.target)
     apart_deg = max(pair.separation_arcsec for pair in pairs) * at_power if pairs else None
-    geometry = single_geometry(size, seen.beam.apparent_field_deg, reader, apart_deg=apart_deg)
+    disc_deg = judged.target.size_arcsec * at_power if judged.target.kind == "planet" else None
+    geometry = single_geometry(
+        size, seen.beam.apparent_field_deg, reader, apart_deg=apart_deg, disc_deg=disc_deg
+    )
     across = geometry.loupe_diameter_px / geometry.loupe_pixels_per_degree / at_power
     # Two close pairs far from each other share the loupe, half of it each.
     several = pairs if len(pairs) > 1 else ()

@@ -1,4 +1,4 @@
-"""One view, and a loupe on the part of it that is looked at most, at life size."""
+"""One view, and a loupe on the part of it that is looked at most, at life size or larger."""
 
 from __future__ import annotations
 
@@ -26,6 +26,12 @@ READER_HEIGHTS: Final = 2.0
 # in print: its stars stand this far apart, in units, but it enlarges no more than so many times.
 PAIR_PX: Final = 32.0
 MOST_TIMES: Final = 8.0
+
+# A planet's loupe is larger than life, too: at life size Cassini's division is one and a half
+# pixels wide, which a print halves. Its disc takes this share of the loupe, but it enlarges no more
+# than so many times: then it is life size from 5 sheet heights, ten metres from a screen of two.
+DISC_SHARE: Final = 0.45
+MOST_TIMES_DISC: Final = 2.5
 
 # Below this a loupe is said to be at life size.
 LIFE_SIZE: Final = 1.1
@@ -149,6 +155,7 @@ def single_geometry(
     reader_heights: float = READER_HEIGHTS,
     *,
     apart_deg: float | None = None,
+    disc_deg: float | None = None,
 ) -> SingleGeometry:
     """Lay the sheet of one view out.
 
@@ -162,6 +169,8 @@ def single_geometry(
         How far away the reader of the loupe sits, in heights of the sheet.
     apart_deg
         How far apart two stars stand at the eye; None where the target is no pair.
+    disc_deg
+        How wide a planet is at the eye, rings and all; None where the target is none.
 
     Raises
     ------
@@ -173,6 +182,8 @@ def single_geometry(
     alive = life_size(size, reader_heights)
     if apart_deg is not None:
         alive *= min(max(PAIR_PX * unit_of(size) / (apart_deg * alive), 1.0), MOST_TIMES)
+    if disc_deg is not None:
+        alive *= min(max(DISC_SHARE * places.loupe / (disc_deg * alive), 1.0), MOST_TIMES_DISC)
     return SingleGeometry(
         size=size,
         pixels_per_degree=scale,
