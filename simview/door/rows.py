@@ -269,6 +269,8 @@ _UNITS = {
     "magnitude": "mag",
     "enough_from": "times",
     "empty_above": "times",
+    "split_from": "times",
+    "split_without_air_from": "times",
     "air_carries": "times",
     "strehl": "share of a perfect peak",
     "encircled_airy": "share of the light",

@@ -52,6 +52,7 @@ _STATES: Final[tuple[State, ...]] = (
     "low",
     "enough",
     "hidden",
+    "held",
     "air",
     "light",
     "empty",
@@ -271,14 +272,7 @@ def _told(view: View, kit: Kit, scale: float, sky: Sky, observer: Observer) -> d
 
 def bands(found: Marks, least: float, most: float) -> list[tuple[State, float, float]]:
     """Return the parts of a power control: what each is worth, and from where to where."""
-    told = (
-        found.enough_from,
-        found.better_night_from,
-        found.air_carries,
-        found.empty_above,
-        found.fades_above,
-    )
-    breaks = [least, *sorted({power for power in told if power and least < power < most}), most]
+    breaks = [least, *(power for power in found.breaks() if least < power < most), most]
     parts: list[tuple[State, float, float]] = []
     for low, high in pairwise(breaks):
         state = found.state((low * high) ** 0.5)

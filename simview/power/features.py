@@ -54,6 +54,10 @@ _RINGS: Final = (_RING_END - 92.0) / (2.0 * _RING_END)  # width of the two brigh
 # Astrophys. J. 44, 76); this much of a dip, against rounding. A choice.
 LEAST_DIP: Final = 0.01
 
+# With less of a dip than Dawes' limit leaves between two stars it is barely seen, and barely in
+# print: an eye that knows where to look calls a line what measures as a shoulder. A choice.
+CLEAR_DIP: Final = 0.033
+
 # Io's diameter over Jupiter's at the equator: 3643 and 142984 km (Archinal et al. 2018, as in
 # simview.scene.galilean). A shadow
 # as wide leaves hardly any light.
@@ -68,6 +72,10 @@ SHADOWS: Final = {
 }
 # What is said of Jupiter where none lies on it.
 ANY_SHADOW: Final = "A shadow like Io's, when one falls"
+
+# What is said of the Moon, whose map draws no ground finer than 2 to 4 km: what the telescope would
+# show, and no sheet does.
+A_RILLE: Final = "A rille of 1 km, finer than the map drawn"
 
 # A rille a kilometre wide on a Moon of 3474 km, half in shadow, on ground whose own light and dark
 # have a contrast of 0.2. A choice of example.
@@ -100,7 +108,8 @@ class Feature:
     ground_arcsec
         Width of the ground that it lies on.
     there
-        Whether the object shows it as it stands; a moon's shadow falls at times only.
+        Whether the object shows it as it is drawn; a moon's shadow falls at times only, and a map
+        draws no ground finer than itself.
     clutter
         Contrast of that ground's own light and dark, 0 to 1.
     bands
@@ -147,6 +156,11 @@ class Seen:
         parted = self.dip is None or self.dip >= LEAST_DIP
         return parted and self.depth >= self.needed
 
+    @property
+    def barely(self) -> bool:
+        """Whether it is seen and hardly more than a shoulder of light."""
+        return self.seen and self.dip is not None and self.dip < CLEAR_DIP
+
     def figures(self) -> dict[str, Any]:
         """Return the record as plain numbers and words, for JSON; no depth would do: null."""
         return {
@@ -155,6 +169,7 @@ class Seen:
             "dip": self.dip,
             "depth_needed": self.needed if math.isfinite(self.needed) else None,
             "seen": self.seen,
+            "barely": self.barely,
         }
 
 
@@ -200,11 +215,12 @@ def features_of(target: Target) -> tuple[Feature, ...]:
         return ()
     return (
         Feature(
-            name="Rille of 1 km",
+            name=A_RILLE,
             shape="line",
             width_arcsec=_RILLE * size,
             contrast=_RILLE_CONTRAST,
             ground_arcsec=100.0 * _RILLE * size,
+            there=False,
             clutter=_RILLE_CLUTTER,
         ),
     )
@@ -253,13 +269,22 @@ def seen_in(path: LightPath, eye: EyeState, target: Target, feature: Feature) ->
     )
 
 
-def seen_from(places: Sequence[Station], target: Target, feature: Feature) -> float | None:
-    """Return the lowest of these powers at which a feature is seen; None where it is at none."""
+def seen_from(
+    places: Sequence[Station], target: Target, feature: Feature
+) -> tuple[float | None, bool]:
+    """Return the lowest of these powers at which a feature is seen, and whether it barely is.
+
+    Where it is clear at any of them, the lowest that shows it clearly; None where none shows it.
+    """
+    barely: float | None = None
     for place in places:
         found = seen_in(place.path, place.eye, target, feature)
-        if found is not None and found.seen:
-            return place.power
-    return None
+        if found is None or not found.seen:
+            continue
+        if not found.barely:
+            return place.power, False
+        barely = barely or place.power
+    return barely, barely is not None
 
 
 def shadow(f: Array, passed: Array, feature: Feature) -> float:
@@ -285,7 +310,7 @@ def dip(f: Array, passed: Array, bands: Sequence[tuple[float, float, float]]) ->
 
     The deepest place against the dimmer of the brightest on either side of it: 0 where the light
     only rises and falls once. Bands are taken as straight; on Saturn's curved ansa the same comes
-    out within 0.01 (summed in two dimensions).
+    out 0.01 to 0.02 less (summed in two dimensions).
     """
     across = np.linspace(bands[0][0], bands[-1][1], _ACROSS)
 

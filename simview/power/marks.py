@@ -22,6 +22,9 @@ from simview.scene.scene import Target
 
 ONE_POWER: Final = "it has one power only"
 
+# How much wider than two equal stars a pair is looked at, arcmin for each magnitude between them.
+WIDER_ARCMIN: Final = 1.0
+
 
 def air_off(sky: Sky) -> Sky:
     """Return the same sky without air: no seeing, no dispersion, no light lost in it."""
@@ -41,8 +44,9 @@ def marks(
         A surface is judged by its finest visible detail P (a period, arcsec), tonight and with the
         air off: enough from 150 / P, the air carries 240 / P, empty above 276 / P without air,
         that is where P stands 2.5, 4 and 4.6 arcmin wide at the eye; no air carries all that the
-        aperture gives. A double is enough from the power
-        on that splits it tonight; a field of stars where the faintest star is within 0.1 mag of its
+        aperture gives. A double is enough where it stands `comfortable_arcmin` wide at the eye, at
+        the latest where the air carries no more: where it is split is told beside the marks. A
+        field of stars is enough where the faintest star is within 0.1 mag of its
         best, but no further than it fits into the field; a faint glow where it stands out about as
         near its best; their other two marks make a star's own blur 4 arcmin wide, tonight and
         with the air off.
@@ -77,7 +81,8 @@ def carried(
     """Return the power that tonight's air carries, alone of the marks and much sooner had.
 
     Of a surface the same as `marks` says; of stars the power that makes their own blur 4 arcmin
-    wide, which `marks` raises where a hard pair asks for more. None where nothing is seen.
+    wide, which `marks` raises where the faintest of a field ask for more. None where nothing is
+    seen.
     """
     sky, observer = conditions([kit], target, sky, observer)
     if kit.kind != "telescope":
@@ -156,8 +161,23 @@ def _judged(
 
 
 def hardest(each: Sequence[Marks]) -> Marks:
-    """Return the marks of the pair of a multiple star that asks for most: then all are split."""
-    return max(each, key=lambda found: (found.enough_from is None, found.enough_from or 0.0))
+    """Return the marks of a multiple star's pairs together: where all are wide enough, and split.
+
+    What stands in the way is the hardest one's.
+    """
+    hard = max(each, key=lambda found: (found.split_from is None, found.split_from or 0.0))
+    wide = [found.enough_from for found in each if found.enough_from is not None]
+    return replace(hard, enough_from=max(wide, default=None))
+
+
+def comfortable_arcmin(magnitudes: tuple[float, float]) -> float:
+    """Return how wide at the eye a pair is looked at in comfort, arcmin.
+
+    Twice what the eye needs behind a telescope that leaves each star a point, which is 1.7 arcmin
+    for two equal stars and 0.55 arcmin more for each magnitude between them; rounded. Choices; the
+    measured ones stand in docs/models/power.md.
+    """
+    return COMFORTABLE_ARCMIN + WIDER_ARCMIN * abs(magnitudes[1] - magnitudes[0])
 
 
 def pair_marks(
@@ -177,22 +197,34 @@ def pair_marks(
     ever = judged
     if sky.air != "none":
         ever = _judged(kit, target, pair, air_off(sky), observer)
-    tonight = judged.splits_from
+    wanted = comfortable_arcmin(pair.magnitudes) / min(observer.acuity, 1.0)
+    wide = 60.0 * wanted / pair.separation_arcsec
+    tonight, better = (_from(each, wide) for each in (judged, ever))
     held: Limit | None = None
     if tonight is None:
         alone: Limit = "aperture" if "run together" in judged.reason else "light"
-        held = alone if ever.splits_from is None else "air"
+        held = alone if better is None else "air"
+    air = _blur_power(kit, target, sky, observer)
     found = _in_order(
-        enough=tonight,
-        air=_blur_power(kit, target, sky, observer),
+        # Past what the air carries the stars swell as fast as the gap between them.
+        enough=wide if air is None else min(wide, air),
+        air=air,
         ever=_blur_power(kit, target, air_off(sky), observer),
         fades=judged.splits_to,
         reason=judged.reason or "the pair splits",
     )
-    better = None if tonight is None else ever.splits_from
     # A ring that the air washes out may hide a companion without air only.
-    hides = better is not None and tonight is not None and better < tonight
-    return replace(found, better_night_from=better if hides else None, held_by=held)
+    return replace(found, pair=True, split_from=tonight, better_night_from=better, held_by=held)
+
+
+def _from(judged: PairCurve, wide: float) -> float | None:
+    """Return the lowest power that splits a pair.
+
+    The lowest power tried is none to speak of: a pair that it splits is split by any less that
+    still sets it wide apart, in a beam that the eye stops down.
+    """
+    found = judged.splits_from
+    return min(found, wide) if found == judged.powers[0] else found
 
 
 def _blur_power(kit: Kit, target: Target, sky: Sky, observer: Observer) -> float | None:
@@ -217,7 +249,7 @@ def _in_order(
 ) -> Marks:
     """Return the marks in their order: a power that still shows more is never past the next one.
 
-    Surfaces keep it by their definition, but for the last digits of a search; a hard pair or the
+    Surfaces and doubles keep it by their definition, but for the last digits of a search; the
     faintest stars may ask for a power past the one that makes a star's blur comfortable.
     """
     if air is not None and enough is not None:

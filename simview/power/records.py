@@ -12,9 +12,10 @@ Limit = Literal["power", "aperture", "air", "light"]
 
 # What a power is worth: "low", more shows more; "enough", hardly anything more to come; "air",
 # past what tonight's air carries; "hidden", a pair that this power splits on a better night, and
-# tonight a higher one; "light", too dim again; "empty", past what the aperture gives
-# on any night; "plain", no power is right or wrong here.
-State = Literal["low", "enough", "hidden", "air", "light", "empty", "plain"]
+# tonight a higher one; "held", a pair wide enough for the eye that this telescope shows with more
+# power only; "light", too dim again; "empty", past what the aperture gives on any night; "plain",
+# no power is right or wrong here.
+State = Literal["low", "enough", "hidden", "held", "air", "light", "empty", "plain"]
 
 
 # Marks are said in whole times, and a power that is one of them when said so is at it: nobody is to
@@ -58,18 +59,23 @@ class Marks:
     ----------
     enough_from
         From here on more power shows hardly anything more; None where no power is enough. Of a
-        double: from here on it is split tonight.
+        double: here it stands as wide at the eye as is comfortable, whether tonight's air and this
+        telescope leave a gap or not; that is for `split_from` to say.
     air_carries
         Above this tonight's air gives nothing finer; a better night would.
     empty_above
         Above this nothing finer is to be had on any night: the instrument's own limit, air off.
     fades_above
         Above this the object is too dim again; None where that does not happen.
+    pair
+        Whether it is a double, which is split or not besides being wide enough.
+    split_from
+        Of a double: the lowest power that splits it tonight; None where none does.
     better_night_from
-        Of a double that is split tonight: the lowest power that splits it with the air off. From
-        here to `enough_from` it is tonight's air that hides the gap.
+        Of a double: the lowest power that splits it with the air off. From here to `split_from` it
+        is tonight's air that hides the gap.
     held_by
-        What stands in the way at every power where none is enough.
+        What stands in the way at every power where none is enough, or none splits a double.
     reason
         What was looked for, in words.
     """
@@ -78,28 +84,43 @@ class Marks:
     air_carries: float | None = None
     empty_above: float | None = None
     fades_above: float | None = None
+    pair: bool = False
+    split_from: float | None = None
     better_night_from: float | None = None
     held_by: Limit | None = None
     reason: str = ""
 
+    @property
+    def shown_from(self) -> float | None:
+        """Power from which on hardly anything more is to come and a double is split, too, times."""
+        if not self.pair:
+            return self.enough_from
+        if self.enough_from is None or self.split_from is None:
+            return None
+        return max(self.enough_from, self.split_from)
+
     def is_empty(self, power: float) -> bool:
         """Return whether a power lies past the aperture's own limit."""
-        return _past(power, self.empty_above)
+        return _past(power, self.empty_above) and not self._splits_later(power)
 
     def is_enough(self, power: float) -> bool:
         """Return whether more power would show hardly anything more."""
         return _reached(power, self.enough_from)
 
+    def is_split(self, power: float) -> bool:
+        """Return whether a double is split from no more than this power on; True for others."""
+        return not self.pair or _reached(power, self.split_from)
+
     def is_hidden(self, power: float) -> bool:
         """Return whether only tonight's air keeps a pair from being split at a power."""
-        better, tonight = self.better_night_from, self.enough_from
-        return tonight is not None and _reached(power, better) and not _reached(power, tonight)
+        return self._splits_later(power) and _reached(power, self.better_night_from)
 
     def limited_by(self, power: float) -> Limit | None:
         """Return what stands in the way at a power; None where nothing does."""
         limits: dict[State, Limit | None] = {
             "low": "power",
             "hidden": "air",
+            "held": "aperture",
             "air": "air",
             "light": "light",
             "empty": "aperture",
@@ -109,16 +130,33 @@ class Marks:
 
     def state(self, power: float) -> State:
         """Return what a power is worth."""
-        enough = self.enough_from
+        enough = self.is_enough(power)
         judged: tuple[tuple[State, bool], ...] = (
             ("hidden", self.is_hidden(power)),
             ("empty", self.is_empty(power)),
-            ("plain", enough is None),
+            ("plain", self.shown_from is None),
+            ("held", enough and not self.is_split(power)),
             ("light", self._faded(power)),
-            ("low", not self.is_enough(power)),
+            ("low", not enough),
             ("air", _past(power, self.air_carries)),
         )
         return next((state for state, holds in judged if holds), "enough")
+
+    def breaks(self) -> tuple[float, ...]:
+        """Return the powers at which the answer may change, rising."""
+        known = (
+            self.enough_from,
+            self.split_from,
+            self.better_night_from,
+            self.air_carries,
+            self.fades_above,
+            self.empty_above,
+        )
+        return tuple(sorted(power for power in known if power is not None))
+
+    def _splits_later(self, power: float) -> bool:
+        """Return whether a double is split tonight, and only by more power than this."""
+        return self.split_from is not None and not self.is_split(power)
 
     def _faded(self, power: float) -> bool:
         return _past(power, self.fades_above)
@@ -133,12 +171,18 @@ class Marks:
         )
 
     def figures(self) -> dict[str, float | None]:
-        """Return the three marks by their fixed names, for JSON."""
-        return {
+        """Return the three marks by their fixed names, for JSON; of a double where it splits."""
+        told = {
             "enough_from": self.enough_from,
             "air_carries": self.air_carries,
             "empty_above": self.empty_above,
         }
+        if self.pair:
+            told |= {
+                "split_from": self.split_from,
+                "split_without_air_from": self.better_night_from,
+            }
+        return told
 
 
 def _reached(power: float, mark: float | None) -> bool:

@@ -38,10 +38,10 @@ def suiting_power(kit: Kit, found: Marks, kind: TargetKind, power: float) -> flo
     -----
     Checked by: tests/unit/power/test_suits.py
     """
-    enough, carried = found.enough_from, found.air_carries
+    enough, carried = found.shown_from, found.air_carries
     if kind in WHOLE or enough is None or found.state(power) in {"enough", "plain"}:
         return None
-    wanted = enough if kind in WIDE or carried is None else math.sqrt(enough * carried)
+    wanted = enough if kind in WIDE or carried is None else math.sqrt(enough * max(enough, carried))
     own = [each for each, _ in choices(kit)]
     pool = [each for each in own if found.state(each) == "enough"] or own
     nearest = min(pool, key=lambda each: _apart(each, wanted), default=None)

@@ -46,6 +46,11 @@ _HIDDEN: Final[Wordings] = (
     "hidden by the air",
     "go up",
 )
+_HELD: Final[Wordings] = (
+    "wide enough for the eye, but this telescope splits the pair only with more power",
+    "not split yet: go higher",
+    "go up",
+)
 _PLAIN: Final[Wordings] = (
     "nothing is made out at any power: with more it grows larger and dimmer",
     "larger and dimmer with power",
@@ -59,6 +64,7 @@ _SURFACE: Final[Mapping[State, Wordings]] = {
     "enough": _ENOUGH,
     "air": _AIR,
     "hidden": _HIDDEN,
+    "held": _HELD,
     "light": _DIM,
     "empty": _EMPTY,
     "plain": _PLAIN,
@@ -85,6 +91,7 @@ _GLOW: Final[Mapping[State, Wordings]] = {
         "air",
     ),
     "hidden": _HIDDEN,
+    "held": _HELD,
     "light": (
         "the glow fades: less power makes it stand out better",
         "the glow fades: go lower",
@@ -121,6 +128,7 @@ _STARS: Final[Mapping[State, Wordings]] = {
         "air",
     ),
     "hidden": _HIDDEN,
+    "held": _HELD,
     "light": _DIM,
     "empty": (
         "empty magnification: stars swell, none are added, the field shrinks",
@@ -144,6 +152,7 @@ _DOUBLE: Final[Mapping[State, Wordings]] = {
         "air",
     ),
     "hidden": _HIDDEN,
+    "held": _HELD,
     "light": _DIM,
     "empty": _EMPTY,
     "plain": (

@@ -24,7 +24,9 @@ from simview.power import faint
 from simview.power import rules as rules_of_trade
 from simview.power.detail import DetailCurve
 from simview.power.faint import visibility_curve
+from simview.power.features import features_of, seen_from, seen_in
 from simview.power.finest import detail_curve, period_at
+from simview.power.pairs import pair_curve
 from simview.power.starfields import star_curve
 from simview.scene.scene import Target
 from simview.scene.targets import target
@@ -295,6 +297,53 @@ def fields() -> Iterator[str]:
             yield row(f"{title}, {aperture:.0f} mm", cells)
 
 
+def pairs() -> Iterator[str]:
+    """Give the closest pair that the eye splits behind a telescope of points, arcmin at the eye."""
+    space = replace(CLEAR, altitude_deg=90.0)
+    for pupil in (3.0, 2.0, 1.5):
+        cells = []
+        for fainter in range(8):
+            both = (2.0, 2.0 + fainter)
+            found = pair_curve(
+                kit(200.0, 0.0),
+                target("double", double=(10.0, 0.0, *both)),
+                separation_arcsec=10.0,
+                magnitudes=both,
+                powers=[200.0 / pupil],
+                sky=space,
+            )
+            cells.append(f"{(found.closest_arcsec[0] or 0.0) * 200.0 / pupil / 60.0:.1f}")
+        yield row(f"beam of {pupil:g} mm", cells)
+
+
+def lines() -> Iterator[str]:
+    """Give the lowest of five powers that shows a thin line or spot, and the division's dip."""
+    apertures = (50.0, 60.0, 80.0, 100.0, 150.0, 200.0)
+    for name, sky in (
+        ("saturn", USUAL),
+        ("saturn", replace(USUAL, seeing_arcsec=1.0)),
+        ("saturn", replace(USUAL, air="long")),
+        ("jupiter", USUAL),
+        ("moon", USUAL),
+    ):
+        thing, cells = target(name), []
+        (what,) = features_of(thing)
+        for aperture in apertures:
+            places = stations(
+                kit(aperture, 0.2),
+                thing,
+                powers=[each * aperture for each in (0.25, 0.5, 1.0, 1.5, 2.0)],
+                sky=sky,
+                observer=simview.Observer(),
+            )
+            found = [seen_in(place.path, place.eye, thing, what) for place in places]
+            dips = [each.dip for each in found if each is not None and each.dip is not None]
+            first, barely = seen_from(places, thing, what)
+            power = "no" if first is None else f"barely, {first:.0f}" if barely else f"{first:.0f}"
+            cells.append(power + (f" ({max(dips):.2f})" if dips else ""))
+        yield row(f"{what.name}, {sky.seeing_arcsec:g}″, {sky.air}", cells)
+
+
 TABLES: dict[str, Callable[[], Iterator[str]]] = {
     "aperture": aperture_alone,
     "best": lambda: tonight("best"),
@@ -306,6 +355,8 @@ TABLES: dict[str, Callable[[], Iterator[str]]] = {
     "faintest": faintest,
     "glows": glows,
     "fields": fields,
+    "pairs": pairs,
+    "lines": lines,
 }
 
 

@@ -38,6 +38,11 @@ _WORDS: Final[dict[State, tuple[str, ...]]] = {
         N_("hidden by the air"),
         N_("hidden"),
     ),
+    "held": (
+        N_("too little power: more shows more"),
+        N_("more power shows more"),
+        N_("more to see"),
+    ),
     "light": (N_("too dim again: less shows more"), N_("too dim again"), N_("too dim")),
     "empty": (
         N_("empty magnification: larger and dimmer, nothing new on any night"),
@@ -51,6 +56,7 @@ _MANNERS: Final[dict[State, Manner]] = {
     "enough": "enough",
     "air": "air",
     "hidden": "air",
+    "held": "low",
     "light": "low",
     "empty": "empty",
     "plain": "low",
@@ -79,14 +85,7 @@ def span(low: float, high: float) -> tuple[float, float]:
 
 def power_zones(low: float, high: float, marks: Marks) -> tuple[Zone, ...]:
     """Return the band of a curve: more to see, enough, past the air, too dim, empty."""
-    known = (
-        marks.enough_from,
-        marks.better_night_from,
-        marks.air_carries,
-        marks.fades_above,
-        marks.empty_above,
-    )
-    ends = [low, *sorted(p for p in known if p is not None and low < p < high), high]
+    ends = [low, *(power for power in marks.breaks() if low < power < high), high]
     zones: list[Zone] = []
     for start, end in itertools.pairwise(ends):
         if end <= start:

@@ -189,7 +189,8 @@ def draw_detail(
 def _remarks(answer: Answer, *, asked: bool) -> tuple[str, ...]:
     """Return why figures are missing, where somebody asked for just these or nothing is seen."""
     missing = None in answer.figures["finest_detail_arcsec"]
-    if answer.figures["enough_from"] is None or (asked and missing):
+    shown = answer.figures.get("split_from", answer.figures["enough_from"])
+    if shown is None or (asked and missing):
         return (answer.figures["reason"],)
     return ()
 

@@ -136,9 +136,9 @@ def _verdict_zones(judged: PairCurve) -> tuple[Zone, ...]:
 def _pair_facts(
     marks: Marks, judged: PairCurve, apart: float, magnitudes: tuple[float, float]
 ) -> tuple[Fact, ...]:
-    if marks.enough_from is not None:
+    if marks.split_from is not None:
         first = Fact(
-            figure=text.times(marks.enough_from),
+            figure=text.times(marks.split_from),
             words=say("and above splits the pair."),
             manner="enough",
         )
@@ -146,6 +146,7 @@ def _pair_facts(
         first = Fact(figure=say("not split"), words=f"{retold(judged.reason)}.", manner="empty")
     facts = [
         first,
+        *_comfortable(marks),
         Fact(
             figure=text.angle(apart),
             words=say(
@@ -167,6 +168,15 @@ def _pair_facts(
         words = say(_SPREADS)
         facts.append(Fact(figure=text.times(marks.empty_above), words=words, manner="empty"))
     return tuple(facts)
+
+
+def _comfortable(marks: Marks) -> list[Fact]:
+    """Return from where on a pair stands well apart; none where that is nothing more to come."""
+    enough, split = marks.enough_from, marks.split_from
+    if enough is None or split is None or enough < 1.05 * split:
+        return []
+    words = say("shows it comfortably wide; more is hardly needed.")
+    return [Fact(figure=text.times(enough), words=words, manner="enough")]
 
 
 def _mag(value: float) -> str:

@@ -54,7 +54,12 @@ def surface(case: Case) -> Answer:
         "limit_air_arcsec": bounds.air_arcsec,
         "limit_mount_arcsec": bounds.mount_arcsec,
         "features": [
-            {**each.figures(), "seen_from": seen_from(case.places, target, each)}
+            {
+                **each.figures(),
+                **dict(
+                    zip(("seen_from", "barely"), seen_from(case.places, target, each), strict=True)
+                ),
+            }
             for each in features_of(target)
         ],
         "reason": curve.reason,
@@ -148,7 +153,7 @@ _FEATURES: Final = (
     N_("Ganymede's shadow"),
     N_("Callisto's shadow"),
     N_("A shadow like Io's, when one falls"),
-    N_("Rille of 1 km"),
+    N_("A rille of 1 km, finer than the map drawn"),
 )
 
 
@@ -156,10 +161,13 @@ def _features_said(case: Case) -> str:
     """Say of each thin line or spot from which power on it is seen; empty without one."""
     said = []
     for each in features_of(case.target):
-        first = seen_from(case.places, case.target, each)
+        first, barely = seen_from(case.places, case.target, each)
         told = {"name": say(each.name), "width": text.angle(each.width_arcsec)}
         if first is None:
             said.append(say("{name}, {width}: not seen at any power.", **told))
+        elif barely:
+            power = text.times(first)
+            said.append(say("{name}, {width}: barely, from {power}.", power=power, **told))
         else:
             power = text.times(first)
             said.append(say("{name}, {width}: from {power}.", power=power, **told))

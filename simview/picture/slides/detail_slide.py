@@ -77,6 +77,9 @@ def curve_slide(
 def title_of(name: str, figures: Mapping[str, Any]) -> str:
     """Return the point of a curve over power."""
     enough, empty = figures.get("enough_from"), figures.get("empty_above")
+    split = figures.get("split_from", enough)
+    # Of a double: enough where it is split, too.
+    enough = max(enough, split) if enough and split else None
     if enough and empty:
         return say(
             "{object}: {enough} is enough, {empty} the very end",

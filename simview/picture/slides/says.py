@@ -23,6 +23,8 @@ from simview.view import View
 _VIEW: Final[Mapping[State, str]] = {
     "low": N_("more power would show more"),
     "enough": N_("all that this telescope shows tonight"),
+    "hidden": N_("hidden by tonight's air: more power splits it"),
+    "held": N_("more power would show more"),
     "air": N_("more power than tonight's air carries"),
     "light": N_("too dim: less power would show more"),
     "empty": N_("empty magnification, larger but no clearer"),
@@ -33,6 +35,8 @@ _VIEW: Final[Mapping[State, str]] = {
 _STEP: Final[Mapping[State, str]] = {
     "low": N_("more power shows more"),
     "enough": N_("enough power"),
+    "hidden": N_("hidden by the air"),
+    "held": N_("more power shows more"),
     "air": N_("more than the air carries"),
     "light": N_("too dim"),
     "empty": N_("empty magnification"),
@@ -178,7 +182,7 @@ def pairs(view: View) -> str:
 
 def ladder_title(target: Target, kit: Kit, marks: Marks, highest: float) -> str:
     """Return the point of a ladder: where power stops helping."""
-    empty, enough = marks.empty_above, marks.enough_from
+    empty, enough = marks.empty_above, marks.shown_from
     told = {"object": _within(target)}
     if empty is not None and highest > empty:
         power = text.times(empty)

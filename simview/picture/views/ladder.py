@@ -42,6 +42,7 @@ _COLOURS: Final[dict[State, Colour]] = {
     "low": SOFT,
     "enough": GOOD,
     "hidden": SOFT,
+    "held": SOFT,
     "air": SOFT,
     "light": SOFT,
     "empty": WARN,
@@ -393,6 +394,7 @@ _MARKS: Final[dict[State, Callable[[Canvas, float, float, float], None]]] = {
     "low": panel.draw_more_mark,
     "enough": panel.draw_enough_mark,
     "hidden": panel.draw_air_mark,
+    "held": panel.draw_more_mark,
     "air": panel.draw_air_mark,
     "empty": panel.draw_empty_mark,
 }

@@ -1,11 +1,13 @@
 """The three marks of power and what is said at a power."""
 
 import json
+from dataclasses import replace
 
 import pytest
 
 import simview
-from simview.power.marks import _in_order, carried, marks
+from simview.power.marks import _in_order, carried, comfortable_arcmin, marks
+from simview.power.pairs import pair_curve
 from simview.power.records import Marks
 from simview.scene.targets import target
 
@@ -32,7 +34,14 @@ def test_power_that_is_said_as_the_mark_is_at_the_mark():
     found = Marks(enough_from=90.4, air_carries=144.6, empty_above=219.6)
     assert [found.state(power) for power in (90.0, 145.0, 220.0)] == ["enough", "enough", "air"]
     assert [found.state(power) for power in (89.0, 146.0, 221.0)] == ["low", "air", "empty"]
-    pair = Marks(enough_from=120.4, better_night_from=90.4, air_carries=144.6, empty_above=219.6)
+    pair = Marks(
+        enough_from=60.0,
+        pair=True,
+        split_from=120.4,
+        better_night_from=90.4,
+        air_carries=144.6,
+        empty_above=219.6,
+    )
     assert [pair.state(power) for power in (90.0, 119.0, 120.0)] == ["hidden", "hidden", "enough"]
 
 
@@ -55,7 +64,7 @@ def test_judgement_and_marks_can_be_written_as_json():
 
 
 def test_power_that_still_shows_more_is_not_past_what_the_air_carries():
-    # What the words mean: where 120 times part a pair that 110 do not, the air carries 120
+    # What the words mean: where 120 times show fainter stars than 110 do, the air carries 120
     # at least, and so does the telescope, though a star looks wide from 80 on; and a glow that
     # still gains has not faded.
     found = _in_order(enough=120.0, air=80.0, ever=100.0, fades=90.0, reason="")
@@ -95,31 +104,105 @@ def test_pair_lost_to_the_air_is_told_from_one_lost_to_the_aperture():
     assert marks(scope(60.0), pair, sky=sky).limited_by(60.0) == "aperture"
 
 
+TIGHT = Marks(
+    enough_from=70.0,
+    pair=True,
+    split_from=80.0,
+    better_night_from=50.0,
+    air_carries=120.0,
+    empty_above=200.0,
+)
+
+
 def test_pair_that_only_the_air_hides_is_told_from_too_little_power():
-    found = Marks(enough_from=80.0, better_night_from=50.0, air_carries=120.0, empty_above=200.0)
-    assert [found.state(power) for power in (40.0, 60.0, 90.0, 150.0, 250.0)] == [
+    states = [TIGHT.state(power) for power in (40.0, 60.0, 90.0, 150.0, 250.0)]
+    assert states == ["low", "hidden", "enough", "air", "empty"]
+    assert [TIGHT.limited_by(power) for power in (40.0, 60.0, 90.0)] == ["power", "air", None]
+
+
+def test_split_pair_is_looked_at_in_comfort_with_more_power():
+    wide = replace(TIGHT, enough_from=100.0)
+    assert [wide.state(power) for power in (90.0, 110.0)] == ["low", "enough"]
+    assert wide.limited_by(90.0) == "power"
+    assert wide.shown_from == 100.0
+
+
+def test_pair_that_only_more_power_splits_is_held_by_the_telescope_and_never_empty():
+    hard = replace(TIGHT, split_from=230.0, better_night_from=220.0)
+    assert [hard.state(power) for power in (60.0, 90.0, 210.0, 225.0)] == [
         "low",
+        "held",
+        "held",
         "hidden",
-        "enough",
-        "air",
-        "empty",
     ]
-    assert [found.limited_by(power) for power in (40.0, 60.0, 90.0)] == ["power", "air", None]
+    assert hard.limited_by(90.0) == "aperture"
+    # What shows nothing new cannot be what shows it first.
+    assert [hard.is_empty(power) for power in (210.0, 230.0, 240.0)] == [False, True, True]
 
 
-def test_worse_air_asks_for_more_power_to_split_a_pair_until_none_does():
+def test_pair_that_nothing_splits_keeps_its_marks_and_says_so():
+    lost = replace(TIGHT, split_from=None, held_by="air")
+    assert [lost.state(power) for power in (40.0, 90.0, 250.0)] == ["plain", "plain", "empty"]
+    assert lost.limited_by(90.0) == "air"
+    assert lost.shown_from is None
+    assert lost.figures() == {
+        "enough_from": 70.0,
+        "air_carries": 120.0,
+        "empty_above": 200.0,
+        "split_from": None,
+        "split_without_air_from": 50.0,
+    }
+
+
+def test_worse_air_asks_for_more_power_to_split_a_pair_until_none_does_and_raises_no_mark():
     izar = target("izar")
     told = [
         marks(scope(100.0), izar, sky=simview.Sky(seeing_arcsec=s, air="best"))
         for s in (0.7, 2.0, 5.0)
     ]
-    assert told[0].enough_from < told[1].enough_from
-    assert told[-1].enough_from is None
+    assert told[0].split_from < told[1].split_from
+    assert told[-1].split_from is None
     assert told[-1].limited_by(100.0) == "air"
     # From the better night's power to tonight's it is the air that hides the gap.
-    assert told[1].better_night_from < told[1].enough_from
-    between = (told[1].better_night_from * told[1].enough_from) ** 0.5
+    assert told[1].better_night_from < told[1].split_from
+    between = (told[1].better_night_from * told[1].split_from) ** 0.5
     assert told[1].limited_by(between) == "air"
+    # What the eye wants of the pair is the same on every night, and no more than the air carries.
+    enough = [each.enough_from for each in told]
+    assert enough[0] == enough[1] > enough[2] == told[2].air_carries
+
+
+@pytest.mark.parametrize(
+    ("name", "low", "high"),
+    # Powers that observers are told for these, common practice, no source: the Double Double 100
+    # to 150 times, Castor 50 to 100, Porrima 70 to 150, Izar 100 to 175, Albireo 10 to 30.
+    [
+        ("epsilon2-lyrae", 100.0, 150.0),
+        ("castor", 50.0, 100.0),
+        ("porrima", 70.0, 150.0),
+        ("izar", 100.0, 175.0),
+        ("albireo", 10.0, 30.0),
+    ],
+)
+def test_pair_is_looked_at_with_the_powers_that_observers_use(name, low, high):
+    assert low <= marks(scope(150.0), target(name)).enough_from <= high
+
+
+@pytest.mark.parametrize("fainter", range(8))
+def test_pair_in_comfort_is_about_twice_as_wide_as_the_eye_needs(fainter):
+    # Measured, not set: the closest pair of a star of magnitude 2 and one of so many more, 200 mm
+    # without air, in a beam of 2 mm: the eye's own part, hardly the telescope's.
+    both = (2.0, 2.0 + fainter)
+    found = pair_curve(
+        scope(200.0),
+        target("double", double=(10.0, 0.0, *both)),
+        separation_arcsec=10.0,
+        magnitudes=both,
+        powers=[100.0],
+        sky=simview.Sky(air="none", altitude_deg=90.0),
+    )
+    needed = found.closest_arcsec[0] * 100.0 / 60.0
+    assert 1.6 < comfortable_arcmin(both) / needed < 2.5
 
 
 def test_cluster_wider_than_the_field_needs_no_power_that_cuts_it():
