@@ -19,7 +19,7 @@ from simview.eye import clarity, state
 from simview.eye.eye_faults import with_eye_faults
 from simview.eye.filters import filtered
 from simview.eye.glare import Veil, veil_of
-from simview.eye.kernels import Grid, Planes, widened, width_px
+from simview.eye.kernels import Grid, Planes, Sharp, widened, width_px
 from simview.eye.retina import Exposure, Retina, convolve
 from simview.eye.scatter import beam_pupil
 from simview.eye.state import POINT_ACUITY_ARCSEC, STAR_SPOT_ARCSEC
@@ -112,10 +112,9 @@ class View:
         acuity = min(self.path.acuity_arcsec, POINT_ACUITY_ARCSEC)
         double = self.target.kind == "double"
         if double:
-            nerves = multiple.nerves_to_draw(
-                self.path, self.eye, self.observer, self.target, which=self.looks_at
-            )
-            acuity = acuity if nerves is None else 60.0 * FWHM_PER_SIGMA * nerves
+            drawn = multiple.drawn_pairs(self.path, self.eye, self.observer, self.target)
+            if drawn:
+                acuity = 60.0 * FWHM_PER_SIGMA * drawn[self.looks_at].nerves_arcmin
         if acuity == self.path.acuity_arcsec and not double:
             return self.path
         return replace(self.path, acuity_arcsec=acuity, points=double)
@@ -169,6 +168,9 @@ class View:
         if veil is not None:
             aside = (at_arcsec[0] / pixel_arcsec, -at_arcsec[1] / pixel_arcsec)
             surfaces = veil.over(surfaces, pixels_per_degree=pixels_per_degree, aside_px=aside)
+        sharp = None
+        if width_px(points) < star_px:
+            sharp = Sharp(points, star_px, clarity.middle_arcsec2(self.points_path))
         # An even sky scatters as much into each place as out of it: only the object veils.
         surfaces += sky
         return Exposure(
@@ -177,7 +179,8 @@ class View:
             veil=veil,
             scene=scene,
             lens=lens,
-            star_lens=widened(points, star_px) if width_px(points) < star_px else points,
+            star_lens=points if sharp is None else widened(points, star_px),
+            sharp=sharp,
             spot_arcsec=self.spot_arcsec,
             aside_arcsec=at_arcsec,
             orientation=self.beam.orientation,

@@ -63,10 +63,10 @@ def blur_arcsec(path: LightPath) -> float:
     Checked by: tests/unit/eye/test_clarity.py
     """
     clear = replace(path, scope=replace(path.scope, wavefront=Wavefront()))
-    return width_arcsec(clear) * math.sqrt(max(_middle(clear) / _middle(path), 1.0))
+    return width_arcsec(clear) * math.sqrt(max(middle_arcsec2(clear) / middle_arcsec2(path), 1.0))
 
 
-def _middle(path: LightPath) -> float:
+def middle_arcsec2(path: LightPath) -> float:
     """Return the height of a star's middle, all its light taken as one, per arcsec2."""
     kept = transfer_curve(
         path.scope,

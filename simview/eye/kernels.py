@@ -10,7 +10,7 @@ import math
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from functools import lru_cache
-from typing import Any, Final
+from typing import Any, Final, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -301,6 +301,60 @@ def widened(kernel: Planes, width_px: float) -> Planes:
             ),
             start=np.zeros_like(wide),
         )
+    return wide
+
+
+class Sharp(NamedTuple):
+    """Stars' kernels as they are, where a picture draws them with dots of a least width instead.
+
+    `middle_arcsec2` is the share of a star's light in the middle of its image, 1/arcsec2.
+    """
+
+    lens: Planes
+    dot_px: float
+    middle_arcsec2: float
+
+    def dots(self, lens: Planes, pixel_arcsec: float) -> tuple[Planes, float]:
+        """Return `as_dots` of a lens that is this one or like it; pixels of this side on the sky.
+
+        And how many times more light its dots hold than stars have.
+        """
+        whole = lens[1].sum(dtype=float)
+        found = as_dots(lens, self.dot_px, self.middle_arcsec2 * pixel_arcsec**2 * whole)
+        return found, float(found[1].sum(dtype=float) / whole)
+
+
+def as_dots(kernel: Planes, dot_px: float, middle: float) -> Planes:
+    """Return kernels with their middles as dots of this width, and all around them as it was.
+
+    A dot has the light of a star's middle over all of its width, so that it may be multiplied by
+    what the star is multiplied by where it is drawn as fine as it is. What lies around it, rings,
+    haze and colours, then comes out alike in a picture of large pixels and in one of small ones.
+
+    Parameters
+    ----------
+    kernel
+        (4, 3, k, k), its centre at k // 2, finer than a dot.
+    dot_px
+        Full width of the dots, pixels.
+    middle
+        Light (Y of all primaries) in the middle pixel were pixels small.
+
+    Notes
+    -----
+    Checked by: tests/unit/picture/test_stars_alike_at_any_scale.py
+    """
+    away = np.arange(kernel.shape[-1]) - kernel.shape[-1] // 2
+    apart = np.hypot(away[:, None], away[None, :]) / (0.5 * dot_px)
+    near = (np.cos(np.pi / 2.0 * np.clip(apart - 1.0, 0.0, 1.0)) ** 2).astype(np.float32)
+    core = kernel * near
+    wide = widened(core, dot_px)
+    most = float(wide[1].sum(axis=0).max())
+    if most > 0.0:
+        wide *= np.float32(max(middle / most, 1.0))
+    pad = (wide.shape[-1] - kernel.shape[-1]) // 2
+    inner = slice(pad, pad + kernel.shape[-1])
+    wide[..., inner, inner] += kernel - core
     return wide
 
 

@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 
 from simview.eye.dots import star_planes
 from simview.eye.glare import Veil
+from simview.eye.kernels import Sharp
 from simview.eye.pruned import fast_length, lit_box, rows_of, spectrum_of
 from simview.eye.scatter import WIDE_MM
 from simview.eyepiece.beam import Orientation
@@ -50,6 +51,11 @@ class Retina:
         Of the eye and of the beam that enters it, for the light that stars scatter there.
     beyond
         (4, ny, nx) what bright stars have besides what `points` holds of them; None for nothing.
+    around
+        (ny, nx) troland (Y) of stars as bright as they are, with what they scatter in the eye; None
+        where nobody asked.
+    dot_gain
+        How many times more light the dots of `points` and `beyond` hold than stars have.
     """
 
     extended: Planes
@@ -61,6 +67,8 @@ class Retina:
     age_years: float = 40.0
     beam_mm: float = WIDE_MM
     beyond: Planes | None = None
+    around: Planes | None = None
+    dot_gain: float = 1.0
 
 
 def enlarged(retina: Retina, pixels_per_degree: float, pixels: int) -> Retina:
@@ -92,6 +100,7 @@ def enlarged(retina: Retina, pixels_per_degree: float, pixels: int) -> Retina:
         extended=drawn(retina.extended),
         points=drawn(retina.points),
         beyond=None if retina.beyond is None else drawn(retina.beyond),
+        around=None if retina.around is None else drawn(retina.around),
         pixels_per_degree=pixels_per_degree,
     )
 
@@ -189,6 +198,10 @@ class Exposure:
     fading
         (n, n) the share of an even field's light that the eyepiece leaves at each place: it draws
         the field larger towards its edge. None for all.
+    sharp
+        Stars' kernels where `star_lens` is wider than they are; None where it is not.
+    dot_gain
+        As in `Retina`.
     """
 
     extended: Planes
@@ -210,6 +223,8 @@ class Exposure:
     rise: NDArray[np.float64] | None = None
     halo_cd_m2: NDArray[np.float64] | None = None
     fading: Planes | None = None
+    sharp: Sharp | None = None
+    dot_gain: float = 1.0
 
     def evened(self) -> Exposure:
         """Return the same with surfaces as light towards the edge of the field as in its middle.
@@ -318,6 +333,7 @@ class Exposure:
             lit_white=self.lit_white,
             age_years=self.age_years,
             beam_mm=self.beam_mm,
+            dot_gain=self.dot_gain,
         )
 
     @property

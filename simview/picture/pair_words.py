@@ -7,7 +7,7 @@ from typing import Any, Final
 
 from simview.picture.drawing import text
 from simview.picture.drawing.tongue import say
-from simview.power.multiple import Pair, judged_pairs, pairs_of
+from simview.power.multiple import Pair, drawn_pairs, judged_pairs, pairs_of
 from simview.power.splitting import Split
 from simview.scene.scene import Target
 from simview.view import View
@@ -15,8 +15,10 @@ from simview.view import View
 
 def rows(view: View) -> tuple[tuple[str, str], ...]:
     """Return a row for each pair; () where the target is no double."""
+    drawn = drawn_pairs(view.path, view.eye, view.observer, view.target)
     return tuple(
-        (pair.name or say("the pair"), _verdict(pair, split)) for pair, split in pairs_in(view)
+        (pair.name or say("the pair"), _verdict(pair, split, each.gap))
+        for (pair, split), each in zip(pairs_in(view), drawn, strict=True)
     )
 
 
@@ -43,15 +45,16 @@ def figures(view: View) -> dict[str, Any]:
 _COMPANION_MAG: Final = 2.0
 
 
-# Two discs that are told apart are said to touch where the gap between them keeps so much of the
-# fainter one's light that its contrast is below this, and they are not farther apart than so many
-# widths of a star's image: Rayleigh's limit leaves 0.15 to equal stars, and discs that touch are
-# what observers see there (Couteau; memory). Choices.
+# Two discs that are told apart are said to touch where the gap between them, as it is drawn, keeps
+# so much of the fainter one's light that its contrast is below this, and they are not farther apart
+# than so many widths of a star's image: Rayleigh's limit leaves 0.15 to equal stars, and discs that
+# touch are what observers see there (Couteau; memory). Choices.
 _TOUCH_GAP: Final = 0.25
 _TOUCH_WIDTHS: Final = 3.0
 
 
-def _verdict(pair: Pair, judged: Split) -> str:
+def _verdict(pair: Pair, judged: Split, gap: float) -> str:
+    """Return what is said of a pair that is drawn with a gap of this contrast."""
     alike = abs(pair.magnitudes[1] - pair.magnitudes[0]) < _COMPANION_MAG
     if judged.verdict == "single" and not (alike and judged.companion_over_threshold >= 1.0):
         return say("companion not seen")
@@ -59,7 +62,7 @@ def _verdict(pair: Pair, judged: Split) -> str:
         return say("looks single")
     verdict = say("split") if judged.verdict == "split" else say("elongated")
     close = pair.separation_arcsec < _TOUCH_WIDTHS * judged.image_arcsec
-    if judged.verdict == "split" and close and judged.gap < _TOUCH_GAP:
+    if judged.verdict == "split" and close and gap < _TOUCH_GAP:
         verdict = say("touching")
     apart = text.figure(judged.apparent_arcmin)
     return say("{verdict}, {apart}′ apart", verdict=verdict, apart=apart)

@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from simview.power.splitting import Split, drawn_nerves_arcmin, split_in_view
+from simview.power.drawing_pairs import Drawn, drawn_pair
+from simview.power.splitting import Split, split_in_view
 
 if TYPE_CHECKING:
     from simview.eye.state import EyeState
@@ -120,28 +121,17 @@ def judged_pairs(
     return tuple((pair, _judged(path, eye, observer, pair)) for pair in pairs_of(target))
 
 
-def nerves_to_draw(
-    path: LightPath, eye: EyeState, observer: Observer, target: Target, *, which: int = 0
-) -> float | None:
-    """Return the nerves' blur with which a double is drawn as it is judged; None for no double.
-
-    Parameters
-    ----------
-    path, eye, observer
-        Of the view.
-    target
-        A double, or anything else.
-    which
-        Of several pairs the one that is looked at.
-    """
-    judged = judged_pairs(path, eye, observer, target)
-    if not judged:
-        return None
-    pair, split = judged[which]
-    return drawn_nerves_arcmin(
-        path,
-        observer,
-        separation_arcsec=pair.separation_arcsec,
-        magnitudes=pair.magnitudes,
-        seen=split.verdict == "split",
+def drawn_pairs(
+    path: LightPath, eye: EyeState, observer: Observer, target: Target
+) -> tuple[Drawn, ...]:
+    """Return how each pair of a double is drawn, as it is judged; () for anything else."""
+    return tuple(
+        drawn_pair(
+            path,
+            observer,
+            separation_arcsec=pair.separation_arcsec,
+            magnitudes=pair.magnitudes,
+            verdict=split.verdict,
+        )
+        for pair, split in judged_pairs(path, eye, observer, target)
     )

@@ -47,20 +47,6 @@ ELONGATED: Final = 1.15
 # for stars than that needs as much less contrast for a gap. A choice.
 USUAL_FIELD_FACTOR: Final = 2.0
 
-# Gaps that no reader of a print notices, and that every one does; and by how much nerves' blur is
-# widened or narrowed, step by step, until a pair is drawn as it is judged. Choices.
-UNNOTICED: Final = 0.03
-NOTICED: Final = 0.5
-_WIDER: Final = 1.12
-
-# Past white print grows slowly with a star's light, so that a companion prints with this power of
-# its share of the light, or more. A choice, between those of both its parts (docs/models/tone.md).
-PRINTED_RATIO: Final = 0.4
-_STEPS: Final = 12
-
-# Nerves' blur in print at least, arcmin, before it is narrowed: a pixel or two of a large one.
-LEAST_NERVES_ARCMIN: Final = 0.2
-
 # Apparent size of the bright patch that a close pair makes, deg, at least: two of the smallest
 # images that the eye forms. A choice; it hardly matters above 4 cycles/deg.
 PATCH_DEG: Final = 0.1
@@ -269,54 +255,6 @@ def split_in_view(
     )
 
 
-def drawn_nerves_arcmin(
-    path: LightPath,
-    observer: Observer,
-    *,
-    separation_arcsec: float,
-    magnitudes: tuple[float, float],
-    seen: bool,
-) -> float:
-    """Return the nerves' blur with which a pair is drawn as it is judged.
-
-    What an eye does not tell must not be told by a print that is looked at more closely: so much
-    blur that no gap is noticed, at least that of the observer's own nerves. A gap that is just seen
-    is plain to the observer (contrast constancy: Georgeson & Sullivan 1975, from memory): so little
-    that it is noticed, as far as telescope, air and the eye's optics leave one.
-
-    Parameters
-    ----------
-    path, observer
-        Of the view.
-    separation_arcsec, magnitudes
-        Of the pair.
-    seen
-        Whether it is judged to be split.
-
-    Returns
-    -------
-    float
-        Standard deviation at the eye, arcmin.
-    """
-    from simview.eye.system import FWHM_PER_SIGMA
-
-    ratio = 10.0 ** (-0.4 * abs(magnitudes[1] - magnitudes[0]))
-    sigma = max(sight_sigma_arcmin(observer.acuity), LEAST_NERVES_ARCMIN)
-    if seen:
-        # No wider than any star of the view.
-        sigma = min(sigma, max(path.acuity_arcsec / 60.0 / FWHM_PER_SIGMA, LEAST_NERVES_ARCMIN))
-    for _ in range(_STEPS):
-        image = star_image(path, 3.0 * separation_arcsec, nerves_arcmin=sigma)
-        width = star_width(image, path.beam.aperture_mm)
-        gap = _gap(separation_arcsec, ratio, image, width)[0]
-        if not seen:
-            gap = max(gap, _gap(separation_arcsec, ratio**PRINTED_RATIO, image, width)[0])
-        if (gap >= NOTICED) if seen else (gap <= UNNOTICED):
-            break
-        sigma *= 1.0 / _WIDER if seen else _WIDER
-    return sigma
-
-
 def _parted_before_eye(separation: float, ratio: float, blur: Blur) -> bool:
     """Return whether telescope and air leave a gap that more power would open to the eye."""
     if blur.before_eye is None:
@@ -325,9 +263,22 @@ def _parted_before_eye(separation: float, ratio: float, blur: Blur) -> bool:
     return _gap(separation, ratio, blur.before_eye, width)[0] >= SHALLOWEST
 
 
+def gap_of(separation: float, ratio: float, spread: Spread, width: float) -> float:
+    """Return the Michelson contrast of the gap between two stars, one `ratio` times as bright.
+
+    `width` is that of a star's image, full at half its height.
+    """
+    return _gap(separation, ratio, spread, width)[0]
+
+
+def line_of(separation: float, width: float) -> Array:
+    """Return places along the line through both stars, from the brighter one on, arcsec."""
+    return np.linspace(-2.0 * width, separation + 2.0 * width, 4001)
+
+
 def _gap(separation: float, ratio: float, spread: Spread, width: float) -> tuple[float, bool]:
     """Return the gap's Michelson contrast, and whether the sum of both looks long."""
-    x = np.linspace(-2.0 * width, separation + 2.0 * width, 4001)
+    x = line_of(separation, width)
     line = spread(np.abs(x)) + ratio * spread(np.abs(x - separation))
     # Long where the pair reaches further than one star of both their light would, half way up to
     # the companion.

@@ -13,6 +13,7 @@ from simview.eye.thresholds import Aid
 from simview.eyepiece.train import beam
 from simview.kit import Eyepiece, Kit, Observer, Sky, Telescope
 from simview.power import splitting
+from simview.power.drawing_pairs import drawn_pair
 from simview.power.splitting import split, split_in_view
 from simview.scene.targets import target
 
@@ -155,9 +156,9 @@ def test_seen_gap_is_drawn_with_no_less_blur_than_it_takes_to_notice_it(magnitud
         power=100.0,
         sky=Sky(air="none", altitude_deg=90.0, extinction_mag=0.0),
     ).path
-    sigma = splitting.drawn_nerves_arcmin(
-        here, Observer(), separation_arcsec=2.6, magnitudes=magnitudes, seen=True
-    )
+    sigma = drawn_pair(
+        here, Observer(), separation_arcsec=2.6, magnitudes=magnitudes, verdict="split"
+    ).nerves_arcmin
     ratio = 10.0 ** (-0.4 * (magnitudes[1] - magnitudes[0]))
 
     def gap(blur):

@@ -13,6 +13,8 @@ whites.py     the Sun's light through the air is white to the eye
 chroma.py     colour is seen coarser than light
 lens_hues.py  what a lens leaves of white on a small disc is white to the eye that looks at it
 dither.py     a fixed pattern that hides the steps of 8 bits
+pair_prints.py
+              double stars: gaps that are not seen are bridged, glare is added
 judging.py    which stars of a view are seen
 fine.py       what an eye at night makes of the fine detail of faint light
 patches.py    how large a patch of light each place belongs to

@@ -20,6 +20,7 @@ from simview.picture.prints.choices import (
     NO_NIGHT,
     PAIR_KNEE,
     PAIR_POWER,
+    PAIR_SKY_GROWTH,
     PAIR_TOP_POWER,
     PAIR_TOP_RANGE,
     PAIR_WHITE_TD,
@@ -169,7 +170,9 @@ def adapt(
     # However bright it is: ground this far below the brightest surface is that surface's glare.
     beside = brightest / (GLOW_GROUND * max(sky.background_td, 1e-6))
     dark = night / (1.0 + surpasses**2) if surpasses < NO_NIGHT else 0.0
-    rod_half, rod_top, sky_print = _rods(sky.background_scotopic_td, night, surpasses, dark)
+    rod_half, rod_top, sky_print = _rods(
+        sky.background_scotopic_td, night, surpasses, dark, pairs=reader.pairs
+    )
     peaks = np.asarray(list(star_peaks_td), dtype=float)
     faintest = reader.faintest_td or STAR_OVER_SKY * max(sky.background_td, 1e-5)
     least = float(least_star(np.asarray(sky_print), reader.display))
@@ -218,7 +221,7 @@ def _background(views: list[Levels]) -> Levels:
 
 
 def _rods(
-    background_td: float, night: float, surpasses: float, dark: float
+    background_td: float, night: float, surpasses: float, dark: float, *, pairs: bool
 ) -> tuple[float, float, float]:
     """Return the rods' half-saturation in scotopic troland, their full answer, the sky's print.
 
@@ -232,11 +235,14 @@ def _rods(
         The brightest surface against 300 times the sky.
     dark
         1 for a sheet of the night, 0 for one with bright surfaces.
+    pairs
+        Whether nothing but double stars is looked at.
     """
     background = max(background_td, 1e-6)
     # Beside a bright object the background is mostly that object's own glare: it prints no
     # lighter for being brighter.
-    growth = (background / SKY_TD) ** (SKY_GROWTH / (1.0 + surpasses))
+    power = PAIR_SKY_GROWTH if pairs else SKY_GROWTH
+    growth = (background / SKY_TD) ** (power / (1.0 + surpasses))
     growth *= max(1.0, surpasses) ** SKY_BESIDE_LIGHT
     plain = SKY_PRINT * (NIGHT_PRINT / SKY_PRINT) ** dark
     sky_print = float(np.clip(plain * growth, *SKY_PRINT_RANGE))

@@ -177,6 +177,17 @@ DISC_STAR_POWER: Final = 0.25
 STAR_CORE_POWER: Final = 0.4
 STAR_SKIRTS: Final = 0.06
 
+# The glare and the spikes of double stars print at GLARE_PRINT where they have the light of the
+# faintest star's image, and from there on with the root of their light (Stevens 1957: 0.5 for short
+# looks), up to STAR_SKIRTS; below GLARE_FROM of that light softly less. Choices.
+GLARE_PRINT: Final = 0.012
+GLARE_FROM: Final = 0.5
+
+# Where nothing but double stars is looked at the sky's print goes with this power of its light: no
+# glow is there whose contrasts would be lost in the dark of the print, and the eye has it darker by
+# such a power (Stevens 1957: 0.5 for short looks, 0.33 for wide fields in the dark). Choice.
+PAIR_SKY_GROWTH: Final = 0.5
+
 # A double star is looked at for its discs: its brighter star sets the white, so that both keep
 # their profiles and the difference of their light, and rings stand apart from discs. It prints at 1
 # with PAIR_WHITE_TD spread over its spot, and goes with PAIR_TOP_POWER of its light, in this range:
@@ -184,7 +195,7 @@ STAR_SKIRTS: Final = 0.06
 # but of five magnitudes above the faintest with PAIR_KNEE at least: at the eyepiece such a
 # companion is a plain steady point. Skirts, rings and spikes gain by PAIR_SKIRT_POWER of a star's
 # light past WHITE_STAR. Choices.
-PAIR_WHITE_TD: Final = 300.0
+PAIR_WHITE_TD: Final = 190.0
 PAIR_TOP_POWER: Final = 0.14
 PAIR_TOP_RANGE: Final = (0.6, 1.5)
 PAIR_POWER: Final = 0.36

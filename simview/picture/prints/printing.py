@@ -22,7 +22,15 @@ from simview.eye.thresholds import seen_fraction
 from simview.eyepiece.beam import Orientation
 from simview.eyepiece.orientation import signs
 from simview.picture.drawing.tongue import say
-from simview.picture.prints import choices, chroma, lens_hues, response, star_factors, tone
+from simview.picture.prints import (
+    choices,
+    chroma,
+    lens_hues,
+    pair_prints,
+    response,
+    star_factors,
+    tone,
+)
 from simview.picture.prints.display import Display
 from simview.picture.prints.judging import judged
 from simview.view import View
@@ -210,7 +218,8 @@ def _on_the_retina(
     each: Exposed, exposed: Sequence[Exposed], own: tone.Adaptation, panel: Wanted | None
 ) -> Retina:
     looked = _looked_at(each, _given_back(each, exposed) ** own.dark)
-    retina = looked.retina(*_star_factors(each, own))
+    light = _star_factors(each, own, looked.star_peaks())
+    retina = pair_prints.retina(each.view, looked, *light) if own.pairs else looked.retina(*light)
     return retina if panel is None else panel.shown(retina)
 
 
@@ -228,8 +237,12 @@ def _looked_at(each: Exposed, given_back: float = 1.0) -> Exposure:
         exposure = replace(exposure, lit_white=lens_hues.lit_white(each.exposure))
     if not len(exposure.scene.stars):
         return exposure
-    lens = chroma.fixated(exposure.star_lens, exposure.pixels_per_degree)
-    return replace(exposure, star_lens=lens)
+    sharp = exposure.sharp
+    lens = exposure.star_lens if sharp is None else sharp.lens
+    lens, gain = chroma.fixated(lens, exposure.pixels_per_degree), 1.0
+    if sharp is not None:
+        lens, gain = sharp.dots(lens, exposure.scene.pixel_arcsec)
+    return replace(exposure, star_lens=lens, dot_gain=gain)
 
 
 def _expose_all(
@@ -409,8 +422,8 @@ class _StarPrint(NamedTuple):
     cores: NDArray[np.float64]
 
 
-def _star_factors(each: Exposed, own: tone.Adaptation) -> _StarPrint:
-    """Return how each star prints, so that its print's middle fits its spot.
+def _star_factors(each: Exposed, own: tone.Adaptation, peaks_td: NDArray[np.float64]) -> _StarPrint:
+    """Return how each star prints, so that its print's middle, `peaks_td`, fits its spot.
 
     The spot is the star's for the eye; so a star prints as bright in a wide view of large pixels
     as in a close-up. Near the view's faintest star they fade out, beside a brighter one or before
@@ -438,4 +451,4 @@ def _star_factors(each: Exposed, own: tone.Adaptation) -> _StarPrint:
         at_least=star_factors.sparkle(above, printed, own),
     )
     cores = tone.star_cores(spots, factors, own)
-    return _StarPrint(factors * spots / exposure.star_peaks() * seen_fraction(above), cores)
+    return _StarPrint(factors * spots / peaks_td * seen_fraction(above), cores)

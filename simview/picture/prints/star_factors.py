@@ -5,8 +5,15 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from simview.picture.prints.choices import SPARKLE, SPARKLE_PRINT, SPARKLES_FROM
-from simview.picture.prints.response import Adaptation, star_print
+from simview.picture.prints.choices import (
+    GLARE_FROM,
+    GLARE_PRINT,
+    SPARKLE,
+    SPARKLE_PRINT,
+    SPARKLES_FROM,
+    STAR_SKIRTS,
+)
+from simview.picture.prints.response import Adaptation, Planes, star_print
 
 Floats = NDArray[np.float64]
 
@@ -63,3 +70,16 @@ def star_factors(
     adds = np.maximum(adds, np.minimum(at_least, 1.0))
     scaled = np.maximum(peaks / adaptation.star_scale_td, 1e-12)
     return np.asarray(np.clip(adds / scaled, 0.0, 1.0))
+
+
+def glare_print(around: Planes, adaptation: Adaptation) -> Planes:
+    """Return the print of the light around bright stars.
+
+    Stars' images print in proportion, less than they have; what lies around them is by so much
+    dimmer that it would be lost in print, while the eye has it. Its hue is next to none there.
+
+    Checked by: tests/unit/picture/test_glare_of_pairs.py
+    """
+    times = around / np.float32(adaptation.star_td)
+    printed = np.float32(GLARE_PRINT) * np.sqrt(times) * (times / (times + np.float32(GLARE_FROM)))
+    return np.asarray(printed / (1.0 + printed / np.float32(STAR_SKIRTS)), np.float32)

@@ -48,7 +48,7 @@ from simview.picture.prints.response import (
     rod_print,
     star_cores,
 )
-from simview.picture.prints.star_factors import star_factors
+from simview.picture.prints.star_factors import glare_print, star_factors
 
 __all__ = [
     "XYZ_TO_RGB",
@@ -100,6 +100,14 @@ class Printable(Light, Protocol):
         """Width of the beam that enters the eye."""
 
     @property
+    def around(self) -> Planes | None:
+        """(ny, nx) troland of stars as bright as they are, of double stars; None elsewhere."""
+
+    @property
+    def dot_gain(self) -> float:
+        """How many times more light the stars' dots hold than stars have."""
+
+    @property
     def beyond(self) -> Planes | None:
         """(4, ny, nx) of bright stars, what `points` does not hold of them; None for nothing."""
 
@@ -135,6 +143,7 @@ def develop(retina: Printable, adaptation: Adaptation) -> NDArray[np.uint8]:
     )
     # Pieces small enough to stay in the processor's cache while they pass all steps.
     rows = max(1, 32768 // max(nx, 1))
+    around = None if retina.around is None else glare_print(retina.around, adaptation)
 
     def piece(top: int) -> None:
         part = slice(top, min(top + rows, ny))
@@ -146,7 +155,8 @@ def develop(retina: Printable, adaptation: Adaptation) -> NDArray[np.uint8]:
             stars = points[:, part]
             stars = stars if star_hue is None else star_hue.recolour(stars, top)
         patch = None if sizes is None else sizes[part]
-        surfaces = _Rows(surface, scotopic, stars, patch, None if pooled is None else pooled[part])
+        lit, glare = (None if plane is None else plane[part] for plane in (pooled, around))
+        surfaces = _Rows(surface, scotopic, stars, patch, lit, glare)
         shades = _print_rows(surfaces, tables, (eye, star_eye), room)
         for channel, shade in enumerate(shades):
             out[part, :, channel] = encode(shade, top=top, channel=channel)
@@ -173,6 +183,8 @@ def _pooled(retina: Printable, adaptation: Adaptation) -> Planes | None:
 def _glaring(retina: Printable, adaptation: Adaptation) -> Planes:
     """Return the stars with what they scatter in the eye, where any is bright enough to glare."""
     points, beyond, scale = retina.points, retina.beyond, adaptation.star_scale_td
+    if retina.around is not None:
+        return _with_skirts(points.copy(), beyond, scale)
     whole = points if beyond is None else points + beyond
     if float(whole[1].max()) < GLARES * scale:
         return whole
@@ -180,7 +192,13 @@ def _glaring(retina: Printable, adaptation: Adaptation) -> Planes:
         whole, retina.pixels_per_degree, retina.age_years, filled=True, pupil_mm=retina.beam_mm
     )
     del whole
+    shown /= np.float32(retina.dot_gain)
     shown += points
+    return _with_skirts(shown, beyond, scale)
+
+
+def _with_skirts(shown: Planes, beyond: Planes | None, scale: float) -> Planes:
+    """Return stars with what bright ones have beyond their own images, as far as it prints."""
     if beyond is not None:
         held = 1.0 + np.maximum(beyond[1], 0.0) / np.float32(STAR_SKIRTS * scale)
         for place, plane in enumerate(beyond):
@@ -247,6 +265,7 @@ class _Rows(NamedTuple):
     points: Planes | None
     sizes: Planes | None  # which patch each place belongs to, see `patches`
     pooled: Planes | None  # light that hue goes by, where that is not its own
+    glare: Planes | None  # print of the light around bright stars
 
 
 # Tables are indexed by the upper bits of a float32: exponent and 9 bits of mantissa, from 2^-24
@@ -358,6 +377,9 @@ def _print_rows(
         shades.append(shade)
     if points is not None:
         _add_stars(shades, points, (tables.star, tables.star_grey), star_eye)
+    if rows.glare is not None:
+        # Where it is white already there is nothing to add.
+        shades = [s + rows.glare * np.maximum(np.float32(1.0) - s, np.float32(0.0)) for s in shades]
     return shades
 
 

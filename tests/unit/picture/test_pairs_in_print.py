@@ -73,6 +73,48 @@ def test_gap_in_print_agrees_with_the_verdict(name, telescope, power, split):
     assert dip > 0.25 if split else dip < 0.15
 
 
+def dip_of(line):
+    """Return how much darker the gap is than the fainter star, 0 for none."""
+    lowest = int(line.argmin())
+    return 1.0 - line[lowest] / line[lowest:].max()
+
+
+# What observers call it (common practice, no source): split with dark between the stars, touching
+# with a notch only, elongated with neither. The least dip of "split" is that of Rayleigh's limit
+# (1879), 0.26; a notch is more than the twentieth that no reader sees at an edge so soft (choice).
+DARK, NOTCH = 0.26, 0.05
+
+
+@pytest.mark.parametrize(
+    ("name", "telescope"),
+    [
+        (name, telescope)
+        for name in ("alnitak", "izar", "epsilon1-lyrae", "epsilon2-lyrae", "porrima")
+        for telescope in ("60/700", "100/900", "150/1200", "200/1200")
+    ],
+)
+def test_word_is_what_the_loupe_shows(name, telescope):
+    view = looked(name, telescope, int(telescope.split("/")[1]) / 6.0)
+    word, dip = pair_words.rows(view)[0][1].split(",")[0], dip_of(between_them(view))
+    assert word in ("split", "touching", "elongated")
+    if word == "split":
+        assert dip > DARK
+    elif word == "touching":
+        assert NOTCH < dip < 0.6
+    else:
+        assert dip < NOTCH
+
+
+@pytest.mark.parametrize(
+    ("name", "telescope"),
+    [("alnitak", "150/1200"), ("alnitak", "200/1200"), ("izar", "100/900")],
+)
+def test_pairs_that_observers_part_are_called_split(name, telescope):
+    # Common practice, no source: an observer's own word for these sheets.
+    view = looked(name, telescope, int(telescope.split("/")[1]) / 6.0)
+    assert pair_words.rows(view)[0][1].startswith("split")
+
+
 def test_brighter_star_of_a_pair_is_the_larger_disc():
     # Izar: 2.6 and 4.8, which observers call very unequal.
     view = looked("izar", "200/1200")

@@ -51,7 +51,7 @@ def test_star_shows_in_print_as_it_shows_to_the_eye(
     # field factor 2, at two heights of the sheet, the star's image 3 of 1080 lines wide.
     one = exposed(name, aperture_mm, power, sky_mag)
     sheet = adapt_to([one], Display()).for_view(*printing._of_its_view(one, [one]))
-    factors = printing._star_factors(one, sheet).factors
+    factors = printing._star_factors(one, sheet, one.exposure.star_peaks()).factors
     above = one.exposure.above
     assert above is not None
     x, y = one.exposure.scene.stars.x_arcsec, one.exposure.scene.stars.y_arcsec
