@@ -58,6 +58,9 @@ USUAL_THICKNESS: Final = 6.0
 _RINGS: Final = 60
 _STEPS_A_MINUTE: Final = 20
 
+# Places along the radius at which a figure is taken apart into polynomials.
+_FINE: Final = 4000
+
 # Noll's indices of the round forms that stay after focusing.
 _ROUND: Final = (11, 22, 37)
 
@@ -152,8 +155,9 @@ def cooled(mirror: Mirror, minutes: float, difference_k: float = USUAL_DIFFERENC
     # Where it is warm the glass is thicker; the wavefront gains twice that.
     early_mm = 2.0 * glass.expansion * mirror.thickness_mm * warm
     waves = early_mm / (REFERENCE_NM * 1e-6)
-    # Equal steps of r^2: the round polynomials are orthogonal in it.
-    r = np.sqrt((np.arange(_RINGS) + 0.5) / _RINGS)
+    # Equal steps of r^2: the round polynomials are orthogonal in it. Many of them, or some of the
+    # waves by which all of the glass is thicker would be taken for figure.
+    r = np.sqrt((np.arange(_FINE) + 0.5) / _FINE)
     inner = np.interp(r, _places(), waves)
     noll = {j: float(np.mean(inner * zernike(j, r, np.zeros_like(r)))) for j in _ROUND}
     return Cooled(
