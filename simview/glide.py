@@ -130,7 +130,7 @@ class Glide:
 
     def __init__(self, key: Hashable) -> None:
         self._key = key
-        self._veils: dict[tuple[int, float, float], Veil | None] = {}
+        self._veils: dict[tuple[int, float, float, tuple[float, float]], Veil | None] = {}
 
     def expose(
         self, view: View, *, pixels_per_degree: float, pixels: int, star_px: float = 0.0
@@ -190,7 +190,8 @@ class Glide:
         place = (path.scope, path.sky, path.mount, path.engine, near, step, size)
         lens = _lenses.get(place, lambda: _lens(path, grid, size))
         level = _levels.get(
-            (self._key, near, step, size), lambda: _made(view, pixel, size, lens.spectrum)
+            (self._key, view.target.aimed_arcsec, near, step, size),
+            lambda: _made(view, pixel, size, lens.spectrum),
         )
         return level, lens
 
@@ -217,7 +218,7 @@ class Glide:
         # Its beam is as wide as at that power, too.
         like = 2.0 ** (step / _GLARE_STEPS) / view.beam.power
         pupil = beam_pupil(min(view.beam.exit_pupil_mm / like, view.beam.eye_pupil_mm))
-        place = (step, round(field, 1), pupil)
+        place = (step, round(field, 1), pupil, view.target.aimed_arcsec)
         if place not in self._veils:
             if len(self._veils) > _MOST_VEILS:
                 self._veils.clear()

@@ -31,6 +31,7 @@ from simview.eyepiece.train import beam as form_beam
 from simview.kit import Kit, Observer, Sky
 from simview.power import figures, multiple
 from simview.record import require_list, require_type
+from simview.scene.aiming import aimed
 from simview.scene.milky_way import starlit
 from simview.scene.scene import Scene, Target
 from simview.scene.spectrum import LINES_RGB, band_centres_nm
@@ -393,4 +394,5 @@ def follow(  # noqa: PLR0913 - the public door takes all that the path needs
         filter=observer.filter,
     )
     target = level.shown(target, stated, beam.aperture_mm)
+    target = aimed(target, 60.0 * beam.true_field_arcmin)
     return View(kit=kit, target=target, observer=observer, path=path, eye=eye, traced=traced)

@@ -112,7 +112,7 @@ def see(wish: SeeWish, table: Table) -> Shown:
             "hold": wish.hold,
             "title": subject.title,
             "kind": subject.kind,
-            "notes": list(subject.notes),
+            "notes": [*captions.pointing(views), *subject.notes],
             "words": {state: wordings(subject.kind, state) for state in _STATES},
             "sides": told,
         },

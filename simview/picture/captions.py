@@ -21,6 +21,7 @@ from simview.power.faint import is_glow, visibility_in
 from simview.power.features import features_of, seen_in
 from simview.power.multiple import pairs_of
 from simview.power.parts import parts
+from simview.scene.aiming import near
 from simview.scene.scene import Target
 from simview.view import View
 
@@ -151,6 +152,30 @@ def caption(view: View, prints: Prints, *extra: str, several: bool = True) -> st
     notes = [retold(note) for note in view.target.notes]
     parts = [air_before(view.target, view.sky), eye(view), told, *extra, *notes]
     return " ".join(part for part in parts if part)
+
+
+def pointing(views: Sequence[View]) -> tuple[str, ...]:
+    """Return a sentence on where a field points that holds part of the Moon; else nothing.
+
+    Of several views that of the highest power is told.
+    """
+    moved = [view for view in views if any(view.target.aimed_arcsec)]
+    if not moved:
+        return ()
+    view = max(moved, key=lambda each: each.beam.power)
+    place = near(view.target)
+    told = {
+        "power": text.times(view.beam.power),
+        "angle": text.angle(math.hypot(*view.target.aimed_arcsec)),
+        "place": "" if place is None else say(", near {place}", place=place),
+    }
+    return (
+        say(
+            "At {power} the field holds part of the Moon: it points {angle} from the disc's"
+            " middle, towards the terminator{place}.",
+            **told,
+        ),
+    )
 
 
 # What the bars of limits tell: one definition stands on one sheet.

@@ -13,7 +13,7 @@ from simview.scene.brightness import MOON_MEAN_ARCSEC, moon_magnitude
 from simview.scene.ephemeris import KM_PER_AU, Sight, moment_notes, sight
 from simview.scene.moon_light import MoonFrame, coloured, face_of, shine
 from simview.scene.moon_map import MOON_KM, unit_vector
-from simview.scene.moon_names import names_in
+from simview.scene.moon_names import lit_places, names_in
 from simview.scene.noise import Values
 from simview.scene.painting import collected, mean_luminance_cd_m2, sunlight
 from simview.scene.scene import Scene, Target
@@ -55,6 +55,11 @@ _GEOMETRIC_ALBEDO: Final = 0.12
 # map, so that the geometric albedo is that of the whole disc.
 _MEAN_FACE: Final = 0.80
 
+
+# How far into the lit side from the terminator a small field points, and how far from the disc's
+# middle at the most: shares of the radius. Choices.
+_LIT_SHARE: Final = 0.15
+_MOST_ASIDE: Final = 0.9
 
 # Below this phase there are no shadows to look at, deg. A choice.
 FULL_DEG: Final = 10.0
@@ -274,6 +279,8 @@ def _whole(frame: MoonFrame, options: dict[str, Any], seen: Sight | None) -> Tar
         recipe={"name": "moon", **options},
         altitude_deg=seen.altitude_deg if seen else None,
         interest_arcsec=_on_the_terminator(frame),
+        aim_arcsec=_beside_the_terminator(frame),
+        places=lit_places(frame),
         paint_at=paint,
         phase_deg=frame.phase_deg,
         labels=names_in(frame, (0.0, 0.0), frame.diameter_arcsec) if "labels" in options else (),
@@ -289,6 +296,18 @@ def _on_the_terminator(frame: MoonFrame) -> tuple[float, float]:
     angle = math.radians(frame.sun_angle_deg)
     # Position angles run from north through east, which is left.
     return -reach * math.sin(angle), reach * math.cos(angle)
+
+
+def _beside_the_terminator(frame: MoonFrame) -> tuple[float, float]:
+    """Return where an observer points a small field: near the terminator, with lit ground in it."""
+    x, y = _on_the_terminator(frame)
+    if frame.phase_deg < FULL_DEG:
+        return x, y
+    angle = math.radians(frame.sun_angle_deg)
+    inwards = _LIT_SHARE * frame.radius
+    x, y = x - inwards * math.sin(angle), y + inwards * math.cos(angle)
+    shrink = min(1.0, _MOST_ASIDE * frame.radius / math.hypot(x, y))
+    return x * shrink, y * shrink
 
 
 def _phase_word(phase_deg: float, waxing: bool) -> str:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import Final
 
+import numpy as np
+
 from simview.scene.moon_light import MoonFrame
 from simview.scene.moon_map import MOON_KM, unit_vector
 from simview.scene.scene import Label
@@ -55,6 +57,21 @@ def names_in(
         if len(kept) < MOST and not any(_near(label, other, width_arcsec) for other in kept):
             kept.append(label)
     return tuple(kept)
+
+
+def lit_places(frame: MoonFrame) -> tuple[Label, ...]:
+    """Return the places in sunlight by whose names an observer tells where a field points."""
+    turn, sun = frame.matrix(), np.array(frame.sun())
+    rows = records("moon_places.csv")
+    own = [unit_vector(float(row["latitude_deg"]), float(row["longitude_deg"])) for row in rows]
+    spots = np.array(own) @ turn.T
+    told = (spots @ sun > _LEAST_SUN) & (spots[:, 2] > _LEAST_SEEN)
+    x, y = spots[:, 0] * frame.radius, spots[:, 1] * frame.radius
+    return tuple(
+        Label(words=title_of(row["name"]), x_arcsec=float(x[k]), y_arcsec=float(y[k]))
+        for k, row in enumerate(rows)
+        if told[k]
+    )
 
 
 def _near(one: Label, other: Label, width_arcsec: float) -> bool:

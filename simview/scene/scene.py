@@ -249,6 +249,12 @@ class Target:
     paint_at
         Draws it around another place: ``paint_at(pixel_arcsec, pixels, (x, y))``; needed where
         `interest_arcsec` is not its middle.
+    aim_arcsec
+        Where an observer points a field that does not hold all of it; None: at its middle.
+    aimed_arcsec
+        How far its middle has been moved there; see `simview.scene.aiming`.
+    places
+        Names by which to tell where that is.
     labels
         Names to be written upon it.
     dot
@@ -275,6 +281,9 @@ class Target:
     level: LevelPath | None = None
     interest_arcsec: tuple[float, float] = (0.0, 0.0)
     paint_at: Callable[[float, int, tuple[float, float]], Scene] | None = None
+    aim_arcsec: tuple[float, float] | None = None
+    aimed_arcsec: tuple[float, float] = (0.0, 0.0)
+    places: tuple[Label, ...] = ()
     labels: tuple[Label, ...] = ()
     dot: Dot | None = None
     phase_deg: float | None = None
@@ -299,7 +308,8 @@ class Target:
 
         Panels of one sheet often want the same pixel and nearly the same size.
         """
-        return replace(self, paint=_Remembering(self.paint))
+        aside = self.paint_at and _Remembering(self.paint_at)
+        return replace(self, paint=_Remembering(self.paint), paint_at=aside)
 
 
 # Samplings of one target that are remembered: those of a sheet's panels, and not of a whole drag.
@@ -309,15 +319,15 @@ _SAMPLINGS: Final = 4
 class _Remembering:
     """Paints each sampling once and keeps the latest few, which are not pickled with it."""
 
-    def __init__(self, paint: Callable[[float, int], Scene]) -> None:
+    def __init__(self, paint: Callable[..., Scene]) -> None:
         self._paint = paint
-        self._painted: dict[float, Scene] = {}
+        self._painted: dict[tuple[float, ...], Scene] = {}
 
-    def __call__(self, pixel_arcsec: float, pixels: int) -> Scene:
-        key = float(f"{pixel_arcsec:.9g}")
+    def __call__(self, pixel_arcsec: float, pixels: int, *at: tuple[float, float]) -> Scene:
+        key = tuple(float(f"{value:.9g}") for value in (pixel_arcsec, *(v for p in at for v in p)))
         have = self._painted.get(key)
         if have is None or have.planes.shape[1] < pixels:
-            have = self._paint(pixel_arcsec, pixels)
+            have = self._paint(pixel_arcsec, pixels, *at)
         # The one just used goes last, so that the first is the one to forget.
         self._painted.pop(key, None)
         self._painted[key] = have

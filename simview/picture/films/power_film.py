@@ -40,6 +40,7 @@ from simview.picture.prints.printing import (
 )
 from simview.picture.recipe import Ingredients
 from simview.picture.slides.says import name
+from simview.scene.aiming import aimed
 from simview.scene.scene import Target
 from simview.view import View, follow
 
@@ -98,8 +99,10 @@ class PowerFilm:
 
     @cached_property
     def subject(self) -> Target:
-        """The target, painted once for each scale."""
-        return self.target.remembering()
+        """The target, painted once for each scale, and pointed at as for the highest power."""
+        power = max(self.power, self.to_power)
+        look = follow(self.kit, self.target, power=power, sky=self.sky, observer=self.observer)
+        return aimed(self.target, 60.0 * look.beam.true_field_arcmin).remembering()
 
     def at(self, power: float) -> View:
         """Return the view at a power."""

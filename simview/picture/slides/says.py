@@ -371,7 +371,7 @@ def _setting(key: str) -> str:
 def assumed(view: View) -> str:
     """Return what a view stands on, for the speaker: air, eye, print, the object's data."""
     notes = [retold(note) for note in view.target.notes]
-    return " ".join((_air(view), _eye(view), say(_PRINT), *notes))
+    return " ".join((_air(view), _eye(view), say(_PRINT), *captions.pointing([view]), *notes))
 
 
 _PRINT: Final = N_(

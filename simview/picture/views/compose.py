@@ -231,7 +231,7 @@ def view_sheet(
         ),
         labels=tuple(
             (label.words, right * label.x_arcsec * at_power, -up * label.y_arcsec * at_power)
-            for label in judged.target.labels
+            for label in seen.target.labels
         ),
         rows=panel.rows,
         limits=panel.limits,

@@ -155,7 +155,8 @@ class Contents:
     def caption(self, prints: Prints, *notes: str) -> str:
         """Return the caption: air, eye, how it was printed, where the object comes from."""
         eyes = [panel.view for panel in self.panels if panel.shown == "eye"]
-        return captions.caption(eyes[0], prints, *notes, several=len(eyes) > 1)
+        pointing = captions.pointing(eyes)
+        return captions.caption(eyes[0], prints, *pointing, *notes, several=len(eyes) > 1)
 
     def words(self, prints: Prints, *more: str) -> SheetText:
         """Return the words of a sheet; `more` are sentences for its caption."""
