@@ -59,7 +59,11 @@ def across(planes: Array, matrix: Array) -> Array:
 
 def _bands(matrix: Array) -> Iterator[tuple[slice, slice]]:
     """Give some rows after the other, and the columns between which they hold anything."""
-    for first in range(0, len(matrix), _ROWS):
-        rows = slice(first, first + _ROWS)
-        held = np.flatnonzero(matrix[rows].any(axis=0))
-        yield rows, slice(int(held[0]), int(held[-1]) + 1) if len(held) else slice(0, 0)
+    held = matrix != 0
+    first, last = held.argmax(axis=1), matrix.shape[1] - held[:, ::-1].argmax(axis=1)
+    empty = ~held[np.arange(len(held)), first]
+    first[empty], last[empty] = matrix.shape[1], 0
+    for start in range(0, len(matrix), _ROWS):
+        rows = slice(start, start + _ROWS)
+        low, high = int(first[rows].min()), int(last[rows].max())
+        yield rows, slice(min(low, high), high)

@@ -20,7 +20,7 @@ from simview.eye.eye_faults import with_eye_faults
 from simview.eye.filters import filtered
 from simview.eye.glare import Veil, veil_of
 from simview.eye.kernels import Grid, Planes, Sharp, widened, width_px
-from simview.eye.retina import Exposure, Retina, convolve
+from simview.eye.retina import Exposure, Retina, convolve, even_light
 from simview.eye.scatter import beam_pupil
 from simview.eye.state import POINT_ACUITY_ARCSEC, STAR_SPOT_ARCSEC
 from simview.eye.system import BANDS, FWHM_PER_SIGMA, LightPath
@@ -32,7 +32,7 @@ from simview.kit import Kit, Observer, Sky
 from simview.power import figures, multiple
 from simview.record import require_list, require_type
 from simview.scene.aiming import aimed
-from simview.scene.milky_way import starlit
+from simview.scene.milky_way import starlight, starlit
 from simview.scene.scene import Scene, Target
 from simview.scene.spectrum import LINES_RGB, band_centres_nm
 from simview.scene.star_colour import SUN_K, rgb_of_temperature
@@ -155,12 +155,16 @@ class View:
         pixel_arcsec = 3600.0 / (pixels_per_degree * self.beam.power)
         grid = self.path.grid(pixel_arcsec)
         lens, points = self._kernels(grid)
-        scene = self.painted(
+        alone = self.alone(
             pixel_arcsec, pixels + grid.size, at_arcsec, star_arcsec=_DOT * star_px * pixel_arcsec
         )
+        between = starlight(alone)
+        scene = starlit(alone, between)
         background = lens.sum(axis=(1, 2, 3)) * np.float32(glow.luminance_cd_m2(self.sky))
         glass = self._glass(pixels_per_degree, pixels)
-        surfaces, sky = self._imaged(scene, lens, grid), background[:, None, None]
+        surfaces, sky = self._imaged(alone, lens, grid), background[:, None, None]
+        if between is not None:
+            surfaces += even_light(between, lens)
         if glass is not None:
             surfaces += sky
             surfaces = glass(surfaces)
@@ -221,7 +225,11 @@ class View:
         x, y, z = (float(value) for value in gains[:3] @ tint)
         return x, y, z
 
-    def painted(
+    def painted(self, pixel_arcsec: float, pixels: int) -> Scene:
+        """Return the object, painted at this sampling, the Milky Way between the stars with it."""
+        return starlit(self.alone(pixel_arcsec, pixels))
+
+    def alone(
         self,
         pixel_arcsec: float,
         pixels: int,
@@ -229,13 +237,13 @@ class View:
         *,
         star_arcsec: float = 0.0,
     ) -> Scene:
-        """Return the object, painted at this sampling, the Milky Way between the stars with it.
+        """Return the object, painted at this sampling, without the Milky Way between the stars.
 
         `star_arcsec` is the least width of a star in the picture.
         """
         with _painting:
             scene = self.target.scene(pixel_arcsec=pixel_arcsec, pixels=pixels, at_arcsec=at_arcsec)
-            return starlit(self.dotted(scene, star_arcsec))
+            return self.dotted(scene, star_arcsec)
 
     def dotted(self, scene: Scene, star_arcsec: float = 0.0) -> Scene:
         """Return the object as it was painted; a disc too small to show as one is a star.

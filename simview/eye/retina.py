@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from typing import Final, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -117,6 +118,11 @@ def _through(seen: Planes, veil: Planes, share: float, hides: float) -> Planes:
     return np.asarray(own)
 
 
+# Planes that differ by less than this part of their brightest pixel, several times their rounding
+# errors, have one colour.
+_ALIKE: Final = 3e-7
+
+
 def convolve(planes: Planes, kernel: Planes) -> Planes:
     """Convolve three primaries with (4, 3, k, k) kernels; return the valid middle.
 
@@ -131,25 +137,58 @@ def convolve(planes: Planes, kernel: Planes) -> Planes:
     and k are even.
     """
     k = kernel.shape[-1]
-    ny, nx = planes.shape[1:]
-    answer = np.zeros((kernel.shape[0], ny - k, nx - k), np.float32)
+    sides = [side - k for side in planes.shape[1:]]
+    answer = np.zeros((kernel.shape[0], *sides), np.float32)
     # A planet, or its moons, are small in a wide dark field: light goes no farther than a kernel.
-    rows, columns = (
-        slice(max(lit.start - k, 0), min(lit.stop, whole - k))
-        for lit, whole in zip(lit_box(planes), (ny, nx), strict=True)
-    )
-    if rows.start < rows.stop and columns.start < columns.stop:
-        around = planes[:, rows.start : rows.stop + k, columns.start : columns.stop + k]
-        _convolved(around, kernel, answer[:, rows, columns])
+    lit = lit_box(planes)
+    down, right = (_way(box, k, side) for box, side in zip(lit, sides, strict=True))
+    if down is not None and right is not None:
+        lens = kernel[..., down.taps, right.taps]
+        _convolved(planes[:, *lit], lens, answer[:, down.reached, right.reached], (down, right))
     return np.maximum(answer, 0.0, out=answer)
 
 
-def _convolved(planes: Planes, kernel: Planes, answer: Planes) -> None:
-    """Convolve all of the planes into `answer`; see `convolve`."""
+def even_light(planes: Planes, kernel: Planes) -> Planes:
+    """Return `convolve` of light that is even over more than a kernel's width."""
     k = kernel.shape[-1]
     ny, nx = planes.shape[1:]
-    # Circular wrap-around only spoils the outer k pixels, which are cut off.
-    shape = (fast_length(ny), fast_length(nx))
+    # A kernel is centred on k // 2.
+    first = k - k // 2
+    middle = planes[:, first : first + ny - k, first : first + nx - k]
+    return np.asarray(np.tensordot(kernel.sum(axis=(2, 3)), middle, axes=1), np.float32)
+
+
+class _Way(NamedTuple):
+    """How light spreads along one axis: from lit pixels through taps of the kernel."""
+
+    taps: slice  # those that bring light onto the picture
+    reached: slice  # pixels of the picture
+    first: int  # where these begin in the convolution of lit pixels and taps
+    length: int  # of transforms long enough that what runs around spoils none of them
+
+
+def _way(lit: slice, k: int, side: int) -> _Way | None:
+    """Return the way of light from the lit pixels of a line to a picture so long; None for none.
+
+    Pixel i of the picture takes the kernel's tap i + k - j from pixel j.
+    """
+    first, last = max(lit.start - k, 0), min(lit.stop - 1, side)
+    if first >= last:
+        return None
+    low, high = max(first + k - lit.stop + 1, 0), min(last + k - lit.start, k)
+    begin = first + k - lit.start - low
+    whole = lit.stop - lit.start + high - low - 1
+    length = max(whole - begin, begin + last - first, lit.stop - lit.start, high - low)
+    return _Way(slice(low, high), slice(first, last), begin, fast_length(length))
+
+
+def _convolved(planes: Planes, kernel: Planes, answer: Planes, ways: tuple[_Way, _Way]) -> None:
+    """Convolve all of the planes with all of the kernel, and write where `ways` lead."""
+    planes, kernel = _of_one_colour(planes, kernel)
+    shape = (ways[0].length, ways[1].length)
+    rows, columns = (
+        slice(way.first, way.first + side) for way, side in zip(ways, answer.shape[1:], strict=True)
+    )
     scene = spectrum_of(planes, shape)
     for c in range(kernel.shape[0]):
         # One primary after the other: at the largest sheets a spectrum takes tens of megabytes.
@@ -159,8 +198,26 @@ def _convolved(planes: Planes, kernel: Planes, answer: Planes) -> None:
             lens = spectrum_of(kernel[c, primary], shape)
             lens *= scene[primary]
             total += lens
-        # A kernel centred on k // 2 moves everything by k // 2.
-        answer[c] = rows_of(total, shape[1], slice(k, ny))[:, k:nx]
+        answer[c] = rows_of(total, shape[1], rows)[:, columns]
+
+
+def _of_one_colour(planes: Planes, kernel: Planes) -> tuple[Planes, Planes]:
+    """Return planes that are all alike but for their strength as one, with kernels for their sum.
+
+    Others are returned as they are.
+    """
+    if len(planes) == 1:
+        return planes, kernel
+    whole = planes.reshape(len(planes), -1)
+    strongest, place = np.unravel_index(int(whole.argmax()), whole.shape)
+    main = whole[strongest]
+    tint = whole[:, place] / main[place]
+    least = _ALIKE * main[place]
+    if any(
+        np.abs(plane - part * main).max() > least for plane, part in zip(whole, tint, strict=True)
+    ):
+        return planes, kernel
+    return planes[strongest : strongest + 1], np.tensordot(tint, kernel, axes=(0, 1))[:, None]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -44,6 +44,10 @@ _USUAL_TILE: Final = 48
 # sheets) are made anew for each row of tiles, which costs a third more time. A choice.
 _KEPT_BYTES: Final = 64_000_000
 
+# Light that varies over a tile and around it by less than this part of itself counts as even. An
+# eighth of a step of 8 bits.
+_EVEN: Final = 5e-4
+
 # Widest spot that is still spread in full, pixels; wider ones need a coarser picture.
 WIDEST: Final = 512
 
@@ -71,6 +75,8 @@ class Tiles:
     spectra
         (tiles, 2, p, transform, transform // 2 + 1) complex64, their transforms; None where they
         would take too much memory.
+    made
+        (tiles, p) true where they have been made: most views are dark and even but for a part.
     """
 
     shape: tuple[int, int]
@@ -83,12 +89,18 @@ class Tiles:
     outer: Planes
     spots: Planes
     spectra: NDArray[np.complex64] | None
+    made: NDArray[np.bool_]
 
     def spectra_of(self, tiles: slice, plane: int) -> NDArray[np.complex64]:
         """Return the transforms of these tiles' spots in one plane."""
-        if self.spectra is not None:
-            return self.spectra[tiles, :, plane]
-        return _transformed(self.spots[tiles, :, plane], self.transform)
+        if self.spectra is None:
+            return _transformed(self.spots[tiles, :, plane], self.transform)
+        # Two threads may both make one, which comes out the same; it counts once it is there.
+        new = tiles.start + np.flatnonzero(~self.made[tiles, plane])
+        if len(new):
+            self.spectra[new, :, plane] = _transformed(self.spots[new, :, plane], self.transform)
+            self.made[new, plane] = True
+        return self.spectra[tiles, :, plane]
 
 
 def _transformed(spots: Planes, side: int) -> NDArray[np.complex64]:
@@ -227,8 +239,14 @@ def plan_tiles(
         spread=chosen,
         outer=np.clip((away[chosen] - low[:, None, None]) / (high - low)[:, None, None], 0.0, 1.0),
         spots=spots,
-        spectra=_transformed(spots, transform) if held <= _KEPT_BYTES else None,
+        spectra=_room(spots, transform) if held <= _KEPT_BYTES else None,
+        made=np.zeros((len(low), spots.shape[2]), bool),
     )
+
+
+def _room(spots: Planes, transform: int) -> NDArray[np.complex64]:
+    """Return where the transforms of spots go."""
+    return np.empty((*spots.shape[:3], transform, transform // 2 + 1), np.complex64)
 
 
 def _tile_spots(
@@ -283,9 +301,10 @@ def _spread_one(plane: Planes, answer: Planes, plan: Tiles, p: int) -> None:
     far = (rows * side - top - plane.shape[0], columns * side - left - plane.shape[1])
     around = ((top + reach, far[0] + reach), (left + reach, far[1] + reach))
     wide = side + 2 * reach
-    windows = np.lib.stride_tricks.sliding_window_view(
-        np.pad(plane, around, mode="edge"), (wide, wide)
-    )
+    whole = np.pad(plane, around, mode="edge")
+    windows = np.lib.stride_tricks.sliding_window_view(whole, (wide, wide))
+    tiles = whole[reach : reach + rows * side, reach : reach + columns * side]
+    needed = _uneven(tiles, side, math.ceil(reach / side))
     patches = np.zeros((columns, transform, transform), np.float32)
     products = np.empty((columns, 2, transform, transform // 2 + 1), np.complex64)
     # A spot centred on `reach` moves everything by `reach`, on top of the patch's own rim.
@@ -296,9 +315,14 @@ def _spread_one(plane: Planes, answer: Planes, plan: Tiles, p: int) -> None:
         if len(chosen) == 0:
             continue
         first, last = int(chosen[0]), int(chosen[-1]) + 1  # the field is round: one run a row
-        now = slice(done, done + len(chosen))
+        before = done - first
         done += len(chosen)
-        patch, product = patches[: len(chosen)], products[: len(chosen)]
+        uneven = first + np.flatnonzero(needed[j, first:last])
+        if len(uneven) == 0:
+            continue
+        first, last = int(uneven[0]), int(uneven[-1]) + 1
+        now = slice(before + first, before + last)
+        patch, product = patches[: last - first], products[: last - first]
         patch[:, :wide, :wide] = windows[j * side, first * side : last * side : side]
         np.multiply(fft.rfft2(patch)[:, None], plan.spectra_of(now, p), out=product)
         # Rows outside the tile are dropped before their transform.
@@ -308,6 +332,24 @@ def _spread_one(plane: Planes, answer: Planes, plan: Tiles, p: int) -> None:
         away *= plan.outer[now]
         away += near
         _lay(away.transpose(1, 0, 2).reshape(side, -1), answer, j * side - top, first * side - left)
+
+
+def _uneven(plane: Planes, side: int, around: int) -> NDArray[np.bool_]:
+    """Return in which tiles of a plane, and so many around each, light is not even.
+
+    In the others no spot shows.
+    """
+    rows, columns = (size // side for size in plane.shape)
+    strips = plane.reshape(rows, side, columns * side)
+    most = strips.max(axis=1).reshape(rows, columns, side).max(axis=2)
+    least = strips.min(axis=1).reshape(rows, columns, side).min(axis=2)
+    reach = 2 * around + 1
+    most, least = (
+        np.lib.stride_tricks.sliding_window_view(np.pad(tiles, around, mode="edge"), (reach, reach))
+        for tiles in (most, least)
+    )
+    most, least = most.max(axis=(2, 3)), least.min(axis=(2, 3))
+    return np.asarray(most - least > _EVEN * most)
 
 
 def _lay(strip: Planes, answer: Planes, top: int, left: int) -> None:

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
+from simview.memory import Memory
 from simview.power.drawing_pairs import Drawn, drawn_pair
 from simview.power.splitting import Split, split_in_view
 
@@ -58,6 +59,15 @@ def pairs_of(target: Target) -> tuple[Pair, ...]:
     """
     if target.kind != "double":
         return ()
+    # What is held keeps its target: no other one takes its place in memory meanwhile.
+    return _held.get(id(target), lambda: (target, _pairs(target)))[1]
+
+
+# Of the latest targets: marks, figures, captions and prints of a view all ask.
+_held: Final[Memory[tuple[object, tuple[Pair, ...]]]] = Memory(16, lambda _: 1)
+
+
+def _pairs(target: Target) -> tuple[Pair, ...]:
     stars = target.scene(pixel_arcsec=target.size_arcsec / 8.0, pixels=32).stars
     if len(stars) < 2:
         return ()

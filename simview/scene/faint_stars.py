@@ -8,12 +8,13 @@ looked at. They are no real stars, and captions say so.
 from __future__ import annotations
 
 import math
-from functools import lru_cache
+from functools import lru_cache, partial
 from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
 
+from simview.memory import Memory
 from simview.scene.scene import Stars
 from simview.scene.star_catalogue import FAINTEST_V, project, separation_deg, zone
 from simview.scene.star_colour import temperature_of_bv
@@ -102,10 +103,18 @@ def _tiles(centre: tuple[float, float], radius_deg: float) -> list[tuple[int, in
     last = min(180 // _TILE_DEG - 1, math.floor((centre[1] + wide + 90.0) / _TILE_DEG))
     for band in range(first, last + 1):
         count = _tiles_around(band)
-        places = np.array([_tile_centre(band, tile) for tile in range(count)])
-        near = separation_deg(places[:, 0], places[:, 1], centre) <= wide
+        along = (np.arange(count) + 0.5) * 360.0 / count
+        up = np.full(count, -90.0 + (band + 0.5) * _TILE_DEG)
+        near = separation_deg(along, up, centre) <= wide
         found += [(band, int(tile)) for tile in np.flatnonzero(near)]
     return found
+
+
+# Bytes of tiles that are held: those of a page of small fields, or of one that is not very wide.
+_HELD: Final = 8_000_000
+_drawn: Final[Memory[tuple[NDArray[np.float64], ...]]] = Memory(
+    _HELD, lambda columns: sum(column.nbytes for column in columns)
+)
 
 
 def _tile_stars(band: int, tile: int, deepest: float, seed: int) -> tuple[NDArray[np.float64], ...]:
@@ -168,7 +177,10 @@ def faint_stars_in(
     centre = (ra_deg % 360.0, dec_deg)
     deepest = reachable_v(centre, half_width_arcsec)
     radius = math.degrees(math.atan(math.sqrt(2.0) * half_width_arcsec / ARCSEC_PER_RADIAN))
-    lots = [_tile_stars(*tile, deepest, seed) for tile in _tiles(centre, radius)]
+    lots = [
+        _drawn.get((*tile, deepest, seed), partial(_tile_stars, *tile, deepest, seed))
+        for tile in _tiles(centre, radius)
+    ]
     ra, dec, magnitude, bv = (np.concatenate([lot[k] for lot in lots]) for k in range(4))
     x, y, front = project(ra, dec, centre)
     inside = front & (np.abs(x) <= half_width_arcsec) & (np.abs(y) <= half_width_arcsec)

@@ -75,19 +75,30 @@ def crowding(ra_deg: float, dec_deg: float) -> float:
     return float(weights.sum()) / (2.0 * math.pi * _SMOOTH_DEG**2 * (1.0 - math.exp(-4.5)))
 
 
-def starlit(scene: Scene) -> Scene:
-    """Return a frame of the sky with the light of stars not in its list; other scenes as they are.
+def starlight(scene: Scene) -> Values | None:
+    """Return (3, ny, nx) the light of stars not in a frame's list; None where there is none.
+
+    It is even over half a degree and more.
 
     Checked by: tests/truth/test_milky_way.py
     """
     if scene.field is None:
-        return scene
+        return None
     light = _over(scene, *scene.field)
     if not light.any():
+        return None
+    return rgb_of_temperature(_COLOUR_K).astype(np.float32)[:, None, None] * light
+
+
+def starlit(scene: Scene, light: Values | None = None) -> Scene:
+    """Return a frame of the sky with its `starlight`, found here if not given; others as they are.
+
+    Checked by: tests/truth/test_milky_way.py
+    """
+    light = starlight(scene) if light is None else light
+    if light is None:
         return scene
-    tint = rgb_of_temperature(_COLOUR_K).astype(np.float32)
-    planes = np.asarray(scene.planes + tint[:, None, None] * light, np.float32)
-    return replace(scene, planes=planes)
+    return replace(scene, planes=np.asarray(scene.planes + light, np.float32))
 
 
 def _over(scene: Scene, centre: tuple[float, float], deepest_v: float) -> Values:

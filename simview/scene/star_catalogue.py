@@ -7,6 +7,7 @@ of a small table instead.
 
 from __future__ import annotations
 
+import bisect
 import math
 from functools import lru_cache
 from typing import Any, Final
@@ -49,22 +50,18 @@ def catalogue() -> NDArray[Any]:
     return np.asanyarray(np.load(DATA / "stars" / "tycho2_v10.5.npy", mmap_mode="r"))
 
 
-@lru_cache(maxsize=1)
-def _declinations() -> NDArray[np.int32]:
-    return np.ascontiguousarray(catalogue()["dec"])
-
-
 def zone(ra_deg: float, dec_deg: float, radius_deg: float) -> NDArray[Any]:
     """Return the catalogue's rows in a box that holds the circle around a place.
 
     The box is `radius_deg` high and as wide in right ascension as the circle needs; it crosses
     0 h and takes the whole turn when a pole is inside.
     """
-    dec = _declinations()
+    whole = np.asarray(catalogue())
     low = max(dec_deg - radius_deg, -90.0) * _DEGREE
     high = min(dec_deg + radius_deg, 90.0) * _DEGREE
-    first, last = np.searchsorted(dec, [low, high])
-    rows = catalogue()[first:last]
+    # A few places are looked up, so that the file need not be read as a whole.
+    first, last = (bisect.bisect_left(whole["dec"], end) for end in (low, high))
+    rows = whole[first:last]
     if abs(dec_deg) + radius_deg >= 90.0:
         return np.asarray(rows)
     half = math.asin(math.sin(math.radians(radius_deg)) / math.cos(math.radians(dec_deg)))

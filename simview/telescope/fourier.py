@@ -54,9 +54,11 @@ def kernel(samples: int, pixels: int, step: float, dtype: Any) -> tuple[Array, A
         place = np.arange(samples // 2) + 0.5
         image = np.arange(pixels // 2 + 1) * step
         turns = place[:, None] * image[None, :]
-        angle = 2.0 * np.pi * (turns - np.rint(turns))
-        damp = 1.0 / np.sinc(image)
-        pair = (np.cos(angle) * damp).astype(dtype), (np.sin(angle) * damp).astype(dtype)
+        turns -= np.rint(turns)
+        # In single precision the waves are found in it too, for half of the time.
+        angle = (2.0 * np.pi * turns).astype(dtype)
+        damp = (1.0 / np.sinc(image)).astype(dtype)
+        pair = np.cos(angle) * damp, np.sin(angle) * damp
         for matrix in pair:
             matrix.setflags(write=False)
         return pair

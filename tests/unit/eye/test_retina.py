@@ -19,7 +19,7 @@ from simview.eye.kernels import (
     widened,
     width_px,
 )
-from simview.eye.retina import convolve
+from simview.eye.retina import convolve, even_light
 from simview.scene.scene import Stars
 from simview.scene.spectrum import primaries
 from simview.units import ARCSEC_PER_RADIAN, illuminance_lux
@@ -183,3 +183,46 @@ def test_widened_kernel_keeps_its_light_and_has_its_full_width():
     assert row[middle + 1] / row[middle] == pytest.approx(0.5 ** (1.0 / 1.5**2), rel=1e-3)
     assert row[middle - 2] / row[middle] == pytest.approx(0.5 ** (4.0 / 1.5**2), rel=1e-3)
     assert width_px(wide) == pytest.approx(3.0, abs=0.45)
+
+
+def summed(planes: np.ndarray, kernel: np.ndarray) -> np.ndarray:
+    """Convolve by scipy's direct sums in double precision; the valid part that `convolve` gives."""
+    k = kernel.shape[-1]
+    whole = [
+        sum(
+            signal.convolve2d(plane.astype(float), lens.astype(float), mode="full")
+            for plane, lens in zip(planes, channel, strict=True)
+        )
+        for channel in kernel
+    ]
+    ny, nx = planes.shape[1:]
+    return np.array(whole)[:, k:ny, k:nx]
+
+
+@pytest.mark.parametrize("box", [(3, 9, 20, 27), (0, 40, 0, 44), (38, 40, 42, 44), (15, 16, 5, 30)])
+@pytest.mark.parametrize("size", [10, 31])
+@pytest.mark.parametrize("one_colour", [False, True])
+def test_light_of_a_part_of_the_scene_is_convolved_as_by_direct_sums(box, size, one_colour):
+    rng = np.random.default_rng(5)
+    top, bottom, left, right = box
+    planes = np.zeros((3, 40, 44), np.float32)
+    planes[:, top:bottom, left:right] = rng.random((3, bottom - top, right - left))
+    if one_colour:
+        planes[1:] = planes[:1] * np.array([0.5, 1.7], np.float32)[:, None, None]
+    kernel = rng.random((4, 3, size, size)).astype(np.float32)
+    kernel /= kernel.sum(axis=(2, 3), keepdims=True)
+    wanted = summed(planes, kernel)
+    # Single precision's transforms: some 1e-7 of the brightest.
+    np.testing.assert_allclose(convolve(planes, kernel), wanted, atol=2e-6 * wanted.max())
+
+
+def test_even_light_is_convolved_to_what_it_was():
+    rng = np.random.default_rng(2)
+    kernel = rng.random((4, 3, 12, 12)).astype(np.float32)
+    level = np.array([1.0, 2.0, 0.5], np.float32)[:, None, None]
+    slope = (1.0 + 1e-3 * np.arange(50, dtype=np.float32))[None, :]
+    planes = np.broadcast_to(level * slope[None], (3, 50, 50)).astype(np.float32)
+    told, wanted = even_light(planes, kernel), summed(planes, kernel)
+    assert told.shape == wanted.shape
+    # A slope of a thousandth a pixel, and kernels that are up to a pixel or so out of the middle.
+    np.testing.assert_allclose(told, wanted, rtol=2e-3)

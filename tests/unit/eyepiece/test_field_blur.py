@@ -201,3 +201,15 @@ def test_wrong_arrays_are_refused(huygens):
         apply_field_blur(planes, -1.0, huygens, weights=np.ones((2, 9)))
     with pytest.raises(SimviewError, match="fewer pixels per degree"):
         apply_field_blur(planes, 1900.0, huygens, weights=np.ones((2, 9)))
+
+
+def test_light_beside_what_is_even_is_spread_as_if_all_were_uneven(huygens, monkeypatch):
+    rng = np.random.default_rng(8)
+    planes = np.full((1, 240, 240), 0.3, np.float32)
+    planes[0, 40:90, 150:180] += rng.random((50, 30), dtype=np.float32)
+    told = apply_field_blur(planes, 8.0, huygens, weights=EVEN)
+    monkeypatch.setattr("simview.eyepiece.field_blur._EVEN", -1.0)
+    whole = apply_field_blur(planes, 8.0, huygens, weights=EVEN)
+    # Rounding of single precision's transforms.
+    np.testing.assert_allclose(told, whole, atol=1e-6)
+    assert np.array_equal(told[0, 160:], planes[0, 160:])
