@@ -96,6 +96,36 @@ def test_achromat_is_the_sum_of_its_lenses():
         assert shift == pytest.approx(1000.0 / total - 1000.0, abs=1e-4)
 
 
+def focus_behind(curvatures: tuple[float, float, float], nm: float) -> float:
+    """Trace a ray near the axis through a cemented doublet of 12 and 8 mm; catalogue indices."""
+    crown, flint = CATALOGUE["BK7"][nm], CATALOGUE["F2"][nm]
+    height, slope, before = 1.0, 0.0, 1.0
+    passes = zip(curvatures, (crown, flint, 1.0), (12.0, 8.0, 0.0), strict=True)
+    for curvature, after, thick in passes:
+        # Snell's law for small angles: n' u' = n u - y c (n' - n).
+        slope = (before * slope - height * curvature * (after - before)) / after
+        height, before = height + slope * thick, after
+    return -height / slope
+
+
+def test_secondary_spectrum_is_that_of_rays_through_a_thick_doublet():
+    """Lenses as they are made: an even crown, the last surface ground until F and C unite."""
+    from scipy.optimize import fsolve
+
+    def off(found: np.ndarray) -> tuple[float, float]:
+        made = found[0] / 1e3, -found[0] / 1e3, found[1] / 1e3
+        behind = {line: focus_behind(made, LINES[line]) for line in "eFC"}
+        return behind["e"] - 1000.0, behind["F"] - behind["C"]
+
+    bend, last = fsolve(off, np.array([2.23, -0.12])) / 1e3
+    made = bend, -bend, last
+    assert off(np.array([bend, last]) * 1e3) == pytest.approx((0.0, 0.0), abs=1e-6)
+    at_e = focus_behind(made, LINES["e"])
+    for line in ("F", "C", "g", "h"):
+        traced = focus_behind(made, LINES[line]) - at_e
+        assert lens("achromat").focus_shift_mm(LINES[line]) == pytest.approx(traced, rel=0.04)
+
+
 def test_singlet_spreads_its_colours_by_the_abbe_number():
     scope = lens("singlet")
     spread = scope.focus_shift_mm(LINES["C"]) - scope.focus_shift_mm(LINES["F"])
