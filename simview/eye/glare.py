@@ -297,6 +297,7 @@ def close_by(
     *,
     filled: bool = False,
     pupil_mm: float = WIDE_MM,
+    out: NDArray[np.float32] | None = None,
 ) -> NDArray[np.float32]:
     """Return what an image scatters within about a degree; it is taken to go on past its edges.
 
@@ -313,6 +314,8 @@ def close_by(
         it would end in a ring.
     pupil_mm
         Width of the beam that enters the eye.
+    out
+        Where the answer is put; the image itself may be overwritten.
     """
     from PIL import Image
 
@@ -324,22 +327,22 @@ def close_by(
     if filled:
         kernel = _filled(half, scale, age_years, pigment, pupil_mm)
     kernel = kernel * _nearness(half, scale)
-    rest = -n % shrink
+    scatter = _Scatter(kernel)
+    answer = np.empty_like(image) if out is None else out
     # One plane after the other: in the largest pictures all of them take tens of megabytes.
-    even = (np.pad(plane, (0, rest), mode="edge")[None] if rest else plane[None] for plane in image)
-    reduced = np.concatenate([_reduced(plane, shrink) for plane in even])
-    small = np.pad(reduced, ((0, 0), (half, half), (half, half)), mode="edge")
-    veil = _scattered(small, kernel)[:, half:-half, half:-half]
-    if shrink == 1:
-        return veil
-    answer = np.empty_like(image)
-    size = veil.shape[-1] * shrink
-    for plane, out in zip(veil, answer, strict=True):
-        wide = Image.fromarray(np.ascontiguousarray(plane)).resize(
+    for plane, made in zip(image, answer, strict=True):
+        rest = -n % shrink
+        even = np.pad(plane, (0, rest), mode="edge") if rest else plane
+        veil = scatter(np.pad(_reduced(even, shrink), half, mode="edge"))[half:-half, half:-half]
+        if shrink == 1:
+            made[:] = veil
+            continue
+        size = veil.shape[-1] * shrink
+        wide = Image.fromarray(np.ascontiguousarray(veil)).resize(
             (size, size), Image.Resampling.BICUBIC
         )
-        out[:] = np.asarray(wide)[:n, :n]
-    return np.maximum(answer, 0.0, out=answer)
+        np.maximum(np.asarray(wide)[:n, :n], 0.0, out=made)
+    return answer
 
 
 @lru_cache(maxsize=16)
@@ -358,28 +361,56 @@ def _reduced(planes: NDArray[np.float32], shrink: int) -> NDArray[np.float32]:
     if shrink == 1:
         return planes
     size = planes.shape[-1] // shrink
-    cut = planes[:, : size * shrink, : size * shrink]
-    return np.asarray(cut.reshape(-1, size, shrink, size, shrink).mean(axis=(2, 4)))
+    cut = planes[..., : size * shrink, : size * shrink]
+    squares = cut.reshape(*planes.shape[:-2], size, shrink, size, shrink)
+    return np.asarray(squares.mean(axis=(-3, -1)))
 
 
 def _scattered(light: NDArray[np.float32], kernel: Array) -> NDArray[np.float32]:
     """Convolve planes with a kernel, which is centred; beyond their edges there is no light."""
-    half = kernel.shape[0] // 2
-    answer = np.zeros_like(light)
-    # Nothing is scattered farther from all light than the kernel reaches.
-    rows, columns = (
-        slice(max(lit.start - half, 0), min(lit.stop + half, whole))
-        for lit, whole in zip(lit_box(light), light.shape[1:], strict=True)
-    )
-    if rows.start == rows.stop:
-        return answer
-    ring = _ring(kernel, (rows.stop - rows.start, columns.stop - columns.start))
-    spread = spectrum_of(ring, ring.shape)
-    for plane, out in zip(light[:, rows, columns], answer[:, rows, columns], strict=True):
-        scattered = spectrum_of(plane, ring.shape)
-        scattered *= spread
-        out[:] = rows_of(scattered, ring.shape[1], slice(0, out.shape[0]))[:, : out.shape[1]]
+    scatter, answer = _Scatter(kernel), np.empty_like(light)
+    for plane, out in zip(light, answer, strict=True):
+        out[:] = scatter(plane)
     return answer
+
+
+class _Scatter:
+    """Convolves one plane after the other with a kernel, as `_scattered` does.
+
+    Planes of one picture are mostly lit in the same places: the kernel's spectrum serves them all.
+    """
+
+    def __init__(self, kernel: Array) -> None:
+        self._kernel = kernel
+        self._shape = (0, 0)
+        self._sides = (0, 0)
+        self._spectrum = np.zeros((0, 0), np.complex64)
+
+    def __call__(self, plane: NDArray[np.float32]) -> NDArray[np.float32]:
+        half = self._kernel.shape[0] // 2
+        answer = np.zeros_like(plane)
+        # Nothing is scattered farther from all light than the kernel reaches.
+        rows, columns = (
+            slice(max(lit.start - half, 0), min(lit.stop + half, whole))
+            for lit, whole in zip(lit_box(plane[None]), plane.shape, strict=True)
+        )
+        if rows.start == rows.stop:
+            return answer
+        lit, out = plane[rows, columns], answer[rows, columns]
+        height, width = lit.shape
+        self._fit((height, width))
+        scattered = spectrum_of(lit, self._sides)
+        scattered *= self._spectrum
+        out[:] = rows_of(scattered, self._sides[1], slice(0, out.shape[0]))[:, : out.shape[1]]
+        return answer
+
+    def _fit(self, shape: tuple[int, int]) -> None:
+        """Have the kernel's spectrum at hand for planes of a shape."""
+        if shape != self._shape:
+            ring = _ring(self._kernel, shape)
+            height, width = ring.shape
+            self._shape, self._sides = shape, (height, width)
+            self._spectrum = spectrum_of(ring, self._sides)
 
 
 def _ring(kernel: Array, shape: tuple[int, int]) -> NDArray[np.float32]:

@@ -371,8 +371,10 @@ class Exposure:
         `cores` (N,) is the share of that which goes into `points`; the rest goes `beyond`.
         """
         stars = self.scene.stars
-        points, beyond = np.zeros_like(self.extended), None
-        if len(stars):
+        beyond = None
+        if not len(stars):
+            points = np.zeros(self.extended.shape, np.float32)
+        else:
             factors = np.ones(len(stars)) if star_factors is None else star_factors
             if cores is not None and cores.min() < 1.0:
                 bright = cores < 1.0

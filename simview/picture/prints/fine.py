@@ -68,7 +68,7 @@ def kept(light: Light, adaptation: Adaptation) -> Planes | None:
     if adaptation.dark == 0.0:
         return None
     plane = light.extended[3] / np.float32(adaptation.sky_scotopic_td)
-    dimmest = np.maximum(plane, np.float32(_DARKEST)) ** 2
+    # Of the largest pictures each plane takes ten megabytes: as few as may be are held at once.
     finer, total = plane, None
     for size in SIZES_DEG:
         coarser = mean_disc(plane, 2.0 * size, light.pixels_per_degree)
@@ -77,20 +77,25 @@ def kept(light: Light, adaptation: Adaptation) -> Planes | None:
         contrast = np.float32(_DISC_OVER_BAND / HALF_KEPT) * band
         contrast /= around
         place = _place(around)
-        dots = contrast / _least(size, place, adaptation)
-        dots = _pooled(dots, size, light.pixels_per_degree)
+        del around
         lines = lined(contrast, max(1.0, size * light.pixels_per_degree))
         lines /= _least(size * LINE_AS_DISC, place, adaptation)
+        contrast /= _least(size, place, adaptation)
+        del place
+        dots = _pooled(contrast, size, light.pixels_per_degree)
+        del contrast
         square = np.maximum(dots, lines, out=lines)
+        del dots, lines
         square *= square
         # Beside what is many times brighter than a place is that one's edge: it stays sharp.
         beside = _square(band, size, light.pixels_per_degree)
-        beside /= dimmest
+        beside /= np.maximum(plane, np.float32(_DARKEST)) ** 2
         beside *= beside
         square += beside
+        del beside
         square += np.float32(1.0)
         # A small thing alone on the sky goes by `patches`.
-        inside = around
+        inside = np.maximum(coarser, np.float32(_DARKEST))
         inside -= np.float32(_WITHIN[0])
         inside *= np.float32(1.0) / _WITHIN_SPAN
         np.clip(inside, 0.0, 1.0, out=inside)

@@ -282,9 +282,31 @@ def _expose_one_view(panels: Sequence[Wanted]) -> list[Exposure]:
 
 
 def _without_paint(exposure: Exposure) -> Exposure:
-    """Return an exposure that no longer holds what was painted for it, but for the stars."""
+    """Return an exposure that no longer holds what was painted for it, but for the stars.
+
+    Of the lenses' images it holds no more than is asked of it: how much light they let through,
+    and the stars' image where it reaches the picture.
+    """
     none = np.zeros((3, 0, 0), np.float32)
-    return replace(exposure, scene=replace(exposure.scene, planes=none, lines=None, crowds=()))
+    star_lens = exposure.star_lens
+    if not _reached_by_stars(exposure):
+        middle = star_lens.shape[-1] // 2
+        nearest = slice(max(middle - 1, 0), middle + 1)
+        star_lens = star_lens[:, :, nearest, nearest].copy()
+    return replace(
+        exposure,
+        scene=replace(exposure.scene, planes=none, lines=None, crowds=()),
+        lens=exposure.lens.sum(axis=(2, 3), keepdims=True),
+        star_lens=star_lens,
+    )
+
+
+def _reached_by_stars(exposure: Exposure) -> bool:
+    """Return whether any star's image reaches into the picture."""
+    stars = exposure.scene.stars
+    reach = exposure.extended.shape[-1] + exposure.star_lens.shape[-1] + 2
+    away = np.maximum(np.abs(stars.x_arcsec), np.abs(stars.y_arcsec))
+    return bool(np.any(2.0 * away < reach * exposure.scene.pixel_arcsec))
 
 
 def edged(picture: Print, orientation: Orientation) -> Print:

@@ -189,9 +189,13 @@ def _glaring(retina: Printable, adaptation: Adaptation) -> Planes:
     if float(whole[1].max()) < GLARES * scale:
         return whole
     shown = close_by(
-        whole, retina.pixels_per_degree, retina.age_years, filled=True, pupil_mm=retina.beam_mm
+        whole,
+        retina.pixels_per_degree,
+        retina.age_years,
+        filled=True,
+        pupil_mm=retina.beam_mm,
+        out=None if beyond is None else whole,  # made here, and of no more use
     )
-    del whole
     shown /= np.float32(retina.dot_gain)
     shown += points
     return _with_skirts(shown, beyond, scale)
