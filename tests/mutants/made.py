@@ -38,7 +38,7 @@ RAN_OUT = "out of time"
 
 # What has been loaded before pytest cannot be rewritten by it, nor need it be.
 _REWRITE = "ignore::pytest.PytestAssertRewriteWarning"
-_PYTEST = ("-x", "-q", "-n", "0", "-p", "no:cacheprovider", "-W", _REWRITE)
+PYTEST = ("-q", "-n", "0", "-p", "no:cacheprovider", "-W", _REWRITE)
 
 
 @contextmanager
@@ -142,7 +142,7 @@ def _in_child(tests: Sequence[str], seconds: int, out: int, within: Path | None)
         if within is None or not exchanged(within):
             for name in [one for one in sys.modules if one.split(".")[0] == "simview"]:
                 del sys.modules[name]
-        code = int(pytest.main([*_PYTEST, *tests]))
+        code = int(pytest.main(["-x", *PYTEST, *tests]))
         sys.stdout.flush()
     except Exception:
         traceback.print_exc()

@@ -23,7 +23,7 @@ from types import CodeType, FrameType
 from typing import Any
 
 import pytest
-from made import HOME
+from made import HOME, PYTEST
 
 STORE = Path(__file__).with_name("reach.json")
 
@@ -85,7 +85,7 @@ def watched(test: Path) -> dict[str, tuple[float, list[str]]]:
             os.dup2(quiet, 1)
             os.dup2(quiet, 2)
             watch = Watch()
-            pytest.main(["-q", "-n", "0", "-p", "no:cacheprovider", str(test)], plugins=[watch])
+            pytest.main([*PYTEST, str(test)], plugins=[watch])
             with os.fdopen(write, "w") as told:
                 json.dump(watch.found, told)
         finally:

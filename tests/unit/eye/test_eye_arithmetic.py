@@ -11,6 +11,7 @@ from scipy.integrate import quad
 from scipy.special import j0
 
 from simview.eye import filters, glare, scatter, starimage, unseen
+from simview.eye.around import around_stars
 from simview.eye.closescatter import close_transfer
 from simview.eye.dots import star_planes
 from simview.eye.kernels import (
@@ -259,6 +260,21 @@ def test_stars_light_goes_to_points_and_beyond_by_their_cores() -> None:
     assert told.points[1][places[1]] == pytest.approx(0.5 * whole[1][places[1]], rel=1e-4)
     assert told.beyond[1][places[1]] == 0.0
     np.testing.assert_array_equal(told.extended, one.extended)
+
+
+def test_light_around_a_star_is_the_veil_of_its_lux_at_its_place() -> None:
+    # Pixels of 2 arcmin. All of a star, were it in one of them, has 40 E / s td; a pixel at
+    # an angle t from it has the CIE's veil at (t^2 + 0.1^2)^(1/2) of it, by its own solid angle.
+    only = replace(exposure().scene, stars=points((6.0, 12.0, 4.0)))
+    told = around_stars(exposure(scene=only))
+    assert np.unravel_index(int(told.argmax()), told.shape) == (4, 13)
+    whole = 40.0 * LUX_OF_V0 * 10.0**-1.6 / (2.0 / ARCSEC_PER_RADIAN) ** 2
+    for row, column in ((4, 13), (4, 3), (14, 13), (9, 18)):
+        away = math.hypot(row - 4, column - 13) / 30.0
+        veil = float(scatter.veil_per_lux(math.hypot(away, 0.1), 40.0))
+        wanted = whole * veil * math.radians(1.0 / 30.0) ** 2
+        # The light of 6500 K beside the primaries' white: 3 %.
+        assert float(told[row, column]) == pytest.approx(wanted, rel=0.04)
 
 
 def test_evened_field_is_divided_by_its_fading() -> None:

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import math
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
 
-from simview.eye.gathered import _moved, summation_deg
+from simview.eye.gathered import _even, _moved, summation_deg
 from simview.scene.scene import Stars
 
 
@@ -85,3 +86,16 @@ def test_even_field_gathers_nothing_since_every_place_has_the_mean() -> None:
     x, y = (each.ravel() for each in np.meshgrid(along, along))
     found = moved(x, y, above=0.2, even=0.25 / len(x))
     assert found == pytest.approx(np.ones(len(x)))
+
+
+def test_hazes_light_at_a_star_is_that_of_its_own_pixel_and_none_off_the_frame() -> None:
+    # 7 columns and 5 rows of 10 arcsec, the middle pixel at column 3, row 2; right and up.
+    shape = np.arange(35, dtype=np.float32).reshape(5, 7)
+    places = {(0.0, 0.0): 17, (12.0, 0.0): 18, (0.0, 12.0): 10, (-30.0, -20.0): 28, (30.0, 20.0): 6}
+    off = [(36.0, 0.0), (-36.0, 0.0), (0.0, 26.0), (0.0, -26.0)]
+    x, y = np.array([*places, *off]).T
+    one = SimpleNamespace(haze_pixel_arcsec=10.0)
+    told = _even(one, SimpleNamespace(shape=shape), stars_at(x, y))  # type: ignore[arg-type]
+    per_arcsec2 = np.array(list(places.values())) / 206264.806**2
+    np.testing.assert_allclose(told[: len(places)], per_arcsec2, rtol=1e-6)
+    assert told[len(places) :].tolist() == [-1.0] * len(off)
