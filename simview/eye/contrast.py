@@ -114,7 +114,7 @@ def _keen_sight() -> float:
 
 # Frequency that an eye of sight 1 (20/20) just makes out at full contrast, cycles/deg. Barten's
 # observers, young ones with good eyes, come to 51; such eyes have a sight of 1.35 in the mean
-# (Elliott, Yang & Whitaker 1995, Optom. Vis. Sci. 72, 186; from memory): 38 for each unit of it.
+# (Elliott, Yang & Whitaker 1995, Optom. Vis. Sci. 72, 186: logMAR -0.13): 38 for each unit of it.
 # Letters of sight 1 have bars of 1 arcmin, 30 cycles/deg, and must be well seen to be read. A chart
 # is lit by some 100 cd/m2, the pupil before it 3 mm wide.
 CYCLES_OF_SIGHT_1: Final = 38.0

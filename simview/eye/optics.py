@@ -124,7 +124,7 @@ def in_phase(frequency_cycles_deg: ArrayLike, pupil_mm: ArrayLike) -> NDArray[np
     Notes
     -----
     Source: 1 / (1 + (u d^1.5 / 293)^3.5), fitted to eyes drawn with the published spread of their
-    faults (Salmon & van de Pol 2006, J. Cataract Refract. Surg. 32, 2064, from memory) and the
+    faults (Salmon & van de Pol 2006, J. Cataract Refract. Surg. 32, 2064) and the
     residual astigmatism with which they have Watson's mean transfer, each focused for the
     sharpest star; within 0.08 of them from 2 to 6.5 mm up to 40 cycles/deg. Above 6 mm the pupil
     is held as in Watson's formula.

@@ -84,7 +84,7 @@ _RILLE_CONTRAST: Final = 0.5
 _RILLE_CLUTTER: Final = 0.2
 
 # On ground with a contrast of its own a line must be deeper: as the ground's contrast over what is
-# just seen, to this power. Legge & Foley 1980, J. Opt. Soc. Am. 70, 1458 (from memory: about 0.6).
+# just seen, to this power. Legge & Foley 1980, J. Opt. Soc. Am. 70, 1458 (exponents near 0.6).
 MASKING: Final = 0.6
 
 # Phase below which the Moon counts as full, deg. A choice.

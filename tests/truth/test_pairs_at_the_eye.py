@@ -44,7 +44,7 @@ def test_as_many_times_as_millimetres_show_rayleighs_pair_and_no_closer_one():
 
 def test_sight_of_young_eyes_is_bartens_and_less_sight_blurs_more():
     # Barten 1999, whose typical observer has 0.35 arcmin left of his 0.5 for receptors and nerves;
-    # healthy young eyes have a sight of 1.35 (Elliott, Yang & Whitaker 1995, from memory).
+    # healthy young eyes have a sight of 1.35 (Elliott, Yang & Whitaker 1995: logMAR -0.13).
     assert sight_sigma_arcmin(1.35) == pytest.approx(RECEPTOR_SIGMA_ARCMIN, rel=0.15)
     assert np.all(np.diff([sight_sigma_arcmin(s) for s in (0.3, 0.5, 1.0, 1.35, 2.0)]) < 0.0)
 

@@ -475,9 +475,10 @@ def test_focusers_edge_and_hole_by_day_are_those_of_their_barrels() -> None:
         ByDay(scope=replace(MIRROR, obstruction=0.1), hung=set_off(MIRROR))
 
 
-def test_pattern_of_vanes_by_day_has_as_many_arms() -> None:
+@pytest.mark.parametrize("focuser", [0.0, 30.0])
+def test_pattern_of_vanes_by_day_has_as_many_arms_halfway_between(focuser: float) -> None:
     scope = replace(MIRROR, vanes=4, vane_mm=2.0)
-    by_day = ByDay(scope=scope, hung=set_off(scope))
+    by_day = ByDay(scope=scope, hung=set_off(scope, focuser))
     side = np.linspace(-0.4, 0.4, 301) * by_day.half_width
     ways = np.stack([g.ravel() for g in np.meshgrid(side, side)], axis=1)
     seen = seen_along(by_day, ways)
@@ -492,6 +493,9 @@ def test_pattern_of_vanes_by_day_has_as_many_arms() -> None:
     groups = [g for g in gaps if g > 30.0]
     assert len(groups) == 4
     assert groups == [pytest.approx(90.0, abs=8.0)] * 4
+    # The picture's sides are the focuser's and its neighbours': arms stand halfway between them,
+    # seen from the middle, which the flat's offset moves by a few degrees.
+    assert angles % 90.0 == pytest.approx(45.0, abs=8.0)
     plain = ByDay(scope=MIRROR, hung=set_off(MIRROR))
     assert (seen_along(plain, ways) != Part.VANE).all()
 
@@ -518,3 +522,13 @@ def test_faults_of_a_kind_add_whatever_their_order() -> None:
         assert other.extras.clear == pytest.approx(first.extras.clear)
         assert other.scope.wavefront.coma == pytest.approx(first.scope.wavefront.coma)
         assert other.extras.wedge_arcmin == pytest.approx(first.extras.wedge_arcmin)
+
+
+@pytest.mark.parametrize("objective", ["achromat", "singlet", "apochromat"])
+def test_no_lens_has_a_flat_whatever_stands_before_it(objective: str) -> None:
+    lens = replace(MIRROR, objective=objective)
+    with pytest.raises(SimviewError, match="Newtonian with a secondary"):
+        flat.require_flat(lens, "a flat")
+    with pytest.raises(SimviewError, match="Newtonian with a secondary"):
+        flat.require_flat(replace(MIRROR, obstruction=0.0), "a flat")
+    flat.require_flat(MIRROR, "a flat")
