@@ -53,6 +53,7 @@ _STATES: Final[tuple[State, ...]] = (
     "enough",
     "hidden",
     "held",
+    "tight",
     "air",
     "light",
     "empty",

@@ -13,9 +13,9 @@ Limit = Literal["power", "aperture", "air", "light"]
 # What a power is worth: "low", more shows more; "enough", hardly anything more to come; "air",
 # past what tonight's air carries; "hidden", a pair that this power splits on a better night, and
 # tonight a higher one; "held", a pair wide enough for the eye that this telescope shows with more
-# power only; "light", too dim again; "empty", past what the aperture gives on any night; "plain",
-# no power is right or wrong here.
-State = Literal["low", "enough", "hidden", "held", "air", "light", "empty", "plain"]
+# power only; "tight", a pair that is split and not yet comfortably wide; "light", too dim again;
+# "empty", past what the aperture gives on any night; "plain", no power is right or wrong here.
+State = Literal["low", "enough", "hidden", "held", "tight", "air", "light", "empty", "plain"]
 
 
 # Marks are said in whole times, and a power that is one of them when said so is at it: nobody is to
@@ -121,6 +121,7 @@ class Marks:
             "low": "power",
             "hidden": "air",
             "held": "aperture",
+            "tight": "power",
             "air": "air",
             "light": "light",
             "empty": "aperture",
@@ -137,6 +138,7 @@ class Marks:
             ("plain", self.shown_from is None),
             ("held", enough and not self.is_split(power)),
             ("light", self._faded(power)),
+            ("tight", not enough and self.pair and self.is_split(power)),
             ("low", not enough),
             ("air", _past(power, self.air_carries)),
         )

@@ -51,6 +51,11 @@ _HELD: Final[Wordings] = (
     "not split yet: go higher",
     "go up",
 )
+_TIGHT: Final[Wordings] = (
+    "split; more power sets the two further apart",
+    "split; wider with more",
+    "split",
+)
 _PLAIN: Final[Wordings] = (
     "nothing is made out at any power: with more it grows larger and dimmer",
     "larger and dimmer with power",
@@ -65,6 +70,7 @@ _SURFACE: Final[Mapping[State, Wordings]] = {
     "air": _AIR,
     "hidden": _HIDDEN,
     "held": _HELD,
+    "tight": _TIGHT,
     "light": _DIM,
     "empty": _EMPTY,
     "plain": _PLAIN,
@@ -92,6 +98,7 @@ _GLOW: Final[Mapping[State, Wordings]] = {
     ),
     "hidden": _HIDDEN,
     "held": _HELD,
+    "tight": _TIGHT,
     "light": (
         "the glow fades: less power makes it stand out better",
         "the glow fades: go lower",
@@ -129,6 +136,7 @@ _STARS: Final[Mapping[State, Wordings]] = {
     ),
     "hidden": _HIDDEN,
     "held": _HELD,
+    "tight": _TIGHT,
     "light": _DIM,
     "empty": (
         "empty magnification: stars swell, none are added, the field shrinks",
@@ -143,7 +151,7 @@ _STARS: Final[Mapping[State, Wordings]] = {
     ),
 }
 _DOUBLE: Final[Mapping[State, Wordings]] = {
-    "low": ("a higher power opens the gap wider", "wider with more", "go up"),
+    "low": ("too little power: a higher one splits the pair", "a higher power splits it", "go up"),
     "enough": ("enough power: the pair is split", "split"),
     "air": (
         "split, but past what tonight's air carries: the stars only swell",
@@ -153,6 +161,7 @@ _DOUBLE: Final[Mapping[State, Wordings]] = {
     ),
     "hidden": _HIDDEN,
     "held": _HELD,
+    "tight": _TIGHT,
     "light": _DIM,
     "empty": _EMPTY,
     "plain": (

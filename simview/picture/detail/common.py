@@ -43,6 +43,11 @@ _WORDS: Final[dict[State, tuple[str, ...]]] = {
         N_("more power shows more"),
         N_("more to see"),
     ),
+    "tight": (
+        N_("too little power: more shows more"),
+        N_("more power shows more"),
+        N_("more to see"),
+    ),
     "light": (N_("too dim again: less shows more"), N_("too dim again"), N_("too dim")),
     "empty": (
         N_("empty magnification: larger and dimmer, nothing new on any night"),
@@ -57,6 +62,7 @@ _MANNERS: Final[dict[State, Manner]] = {
     "air": "air",
     "hidden": "air",
     "held": "low",
+    "tight": "low",
     "light": "low",
     "empty": "empty",
     "plain": "low",

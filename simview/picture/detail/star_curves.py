@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from typing import Final
 
@@ -139,14 +140,13 @@ def _pair_facts(
     if marks.split_from is not None:
         first = Fact(
             figure=text.times(marks.split_from),
-            words=say("and above splits the pair."),
+            words=_splits_from(marks, marks.split_from),
             manner="enough",
         )
     else:
         first = Fact(figure=say("not split"), words=f"{retold(judged.reason)}.", manner="empty")
     facts = [
         first,
-        *_comfortable(marks),
         Fact(
             figure=text.angle(apart),
             words=say(
@@ -156,7 +156,9 @@ def _pair_facts(
             ),
         ),
     ]
-    known = [(v, p) for p, v in points_of(judged.powers, judged.closest_arcsec)]
+    # Past what is empty nobody looks for the closest one.
+    most = marks.empty_above or math.inf
+    known = [(v, p) for p, v in points_of(judged.powers, judged.closest_arcsec) if p <= most]
     if known:
         value, power = min(known)
         words = say(
@@ -170,13 +172,14 @@ def _pair_facts(
     return tuple(facts)
 
 
-def _comfortable(marks: Marks) -> list[Fact]:
-    """Return from where on a pair stands well apart; none where that is nothing more to come."""
-    enough, split = marks.enough_from, marks.split_from
-    if enough is None or split is None or enough < 1.05 * split:
-        return []
-    words = say("shows it comfortably wide; more is hardly needed.")
-    return [Fact(figure=text.times(enough), words=words, manner="enough")]
+def _splits_from(marks: Marks, split: float) -> str:
+    """Say that a power splits a pair, and which sets it comfortably wide where that is another."""
+    enough = marks.enough_from
+    if enough is None or enough < 1.05 * split:
+        return say("and above splits the pair.")
+    return say(
+        "and above splits the pair; {power} sets it comfortably wide.", power=text.times(enough)
+    )
 
 
 def _mag(value: float) -> str:

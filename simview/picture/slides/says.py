@@ -25,6 +25,7 @@ _VIEW: Final[Mapping[State, str]] = {
     "enough": N_("all that this telescope shows tonight"),
     "hidden": N_("hidden by tonight's air: more power splits it"),
     "held": N_("more power would show more"),
+    "tight": N_("more power would show more"),
     "air": N_("more power than tonight's air carries"),
     "light": N_("too dim: less power would show more"),
     "empty": N_("empty magnification, larger but no clearer"),
@@ -37,6 +38,7 @@ _STEP: Final[Mapping[State, str]] = {
     "enough": N_("enough power"),
     "hidden": N_("hidden by the air"),
     "held": N_("more power shows more"),
+    "tight": N_("wider with more power"),
     "air": N_("more than the air carries"),
     "light": N_("too dim"),
     "empty": N_("empty magnification"),
@@ -45,7 +47,7 @@ _STEP: Final[Mapping[State, str]] = {
 _STARS: Final[Mapping[State, str]] = {**_STEP, "low": N_("fainter stars with more")}
 _DOUBLE: Final[Mapping[State, str]] = {
     **_STEP,
-    "low": N_("wider with more power"),
+    "tight": N_("split; wider with more"),
     "enough": N_("split"),
 }
 

@@ -43,6 +43,7 @@ _COLOURS: Final[dict[State, Colour]] = {
     "enough": GOOD,
     "hidden": SOFT,
     "held": SOFT,
+    "tight": GOOD,
     "air": SOFT,
     "light": SOFT,
     "empty": WARN,
@@ -395,6 +396,7 @@ _MARKS: Final[dict[State, Callable[[Canvas, float, float, float], None]]] = {
     "enough": panel.draw_enough_mark,
     "hidden": panel.draw_air_mark,
     "held": panel.draw_more_mark,
+    "tight": panel.draw_more_mark,
     "air": panel.draw_air_mark,
     "empty": panel.draw_empty_mark,
 }
