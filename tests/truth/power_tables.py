@@ -344,6 +344,17 @@ def lines() -> Iterator[str]:
         yield row(f"{what.name}, {sky.seeing_arcsec:g}″, {sky.air}", cells)
 
 
+def binocular() -> Iterator[str]:
+    """Give how far the North America Nebula stands above the threshold in 10x50, by the sky."""
+    pair = simview.Kit(binocular=simview.Binocular(power=10.0, aperture_mm=50.0))
+    cells = []
+    for dark in (19.5, 20.5, 21.3, 21.8):
+        sky = simview.Sky(sky_mag_arcsec2=dark, altitude_deg=60.0)
+        found = visibility_curve(pair, target("north-america"), sky=sky)
+        cells.append(f"{dark}: {max(found.above_threshold):.1f}")
+    yield row("North America, 10x50", cells)
+
+
 TABLES: dict[str, Callable[[], Iterator[str]]] = {
     "aperture": aperture_alone,
     "best": lambda: tonight("best"),
@@ -357,6 +368,7 @@ TABLES: dict[str, Callable[[], Iterator[str]]] = {
     "fields": fields,
     "pairs": pairs,
     "lines": lines,
+    "binocular": binocular,
 }
 
 
