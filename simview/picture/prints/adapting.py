@@ -12,6 +12,7 @@ from simview.picture.prints.choices import (
     GLOW_GROUND,
     GLOW_PRINT,
     GLOW_SHARE,
+    GLOW_VEILED,
     GLOW_WHITE_TD,
     LEAST_WHITE_TD,
     LIT,
@@ -33,6 +34,8 @@ from simview.picture.prints.choices import (
     SKY_TD,
     SPOTS,
     STAR_OVER_SKY,
+    UNLIT_LEAST,
+    UNLIT_MOST,
     WHITE_STAR,
     XYZ_TO_RGB,
 )
@@ -68,17 +71,30 @@ def levels(light: Light) -> Levels:
     strongest = (XYZ_TO_RGB @ means).max(axis=0) * (means[1] <= white)
     x, y, z = (float(v) for v in means[:, int(strongest.argmax())])
     lit = max(y, 1e-6)
-    dim = _sampled(luminous, step)
+    dim, rods = _unlit(_sampled(luminous, step), _sampled(scotopic, step), white)
     return Levels(
         extent_deg=max(luminous.shape) / light.pixels_per_degree,
         white_td=white,
         background_td=float(np.percentile(dim, 25.0)),
-        background_scotopic_td=float(np.percentile(_sampled(scotopic, step), 25.0)),
+        background_scotopic_td=float(np.percentile(rods, 25.0)),
         vivid_td=lit,
         vivid_x=max(x, 1e-6) / lit,
         vivid_z=max(z, 1e-6) / lit,
         pooled_td=_pooled(means[1].reshape(ny // block, nx // block), light, block),
     )
+
+
+def _unlit(luminous: Planes, scotopic: Planes, white_td: float) -> tuple[Planes, Planes]:
+    """Return a view's light; where lit ground fills all but a corner of it, that of the corner.
+
+    Else a gibbous Moon that overflows the field would be its own background, and its night side,
+    for which no sky would be left, black.
+    """
+    dark = luminous < white_td / GLOW_GROUND
+    share = float(dark.mean()) if luminous.shape == scotopic.shape else 1.0
+    if not UNLIT_LEAST < share < UNLIT_MOST:
+        return luminous, scotopic
+    return luminous[dark], scotopic[dark]
 
 
 def _white(means: Floats) -> float:
@@ -168,6 +184,7 @@ def adapt(
     own = max(brightest, least_white)
     white = max(own, min(BRIGHT_TD, MURKY * brightest))
     # However bright it is: ground this far below the brightest surface is that surface's glare.
+    veiled = GLOW_VEILED ** (1.0 - sky.sky_clear)
     beside = brightest / (GLOW_GROUND * max(sky.background_td, 1e-6))
     dark = night / (1.0 + surpasses**2) if surpasses < NO_NIGHT else 0.0
     rod_half, rod_top, sky_print = _rods(
@@ -191,7 +208,7 @@ def adapt(
         rod_half_td=rod_half,
         rod_top=rod_top,
         glow_half_td=GLOW_SHARE * own,
-        glow_top=GLOW_PRINT * _over(beside**2) * _over(own / GLOW_WHITE_TD),
+        glow_top=GLOW_PRINT * _over(beside**2) * _over(own * veiled / GLOW_WHITE_TD),
         star_td=faintest,
         star_print=least,
         star_white=white_star,

@@ -101,13 +101,21 @@ STAR_MARGIN: Final = 2.8
 # 23, 1539; memory), up to a print of GLOW_PRINT. Rods saturate only beyond 2000 troland (Aguilar &
 # Stiles 1954, Opt. Acta 1, 59; memory); the veil around a full Moon in 200 mm at 50 times is 90;
 # so what tells ground that glows from daylight is not its own light, but that it is GLOW_GROUND
-# times darker than the brightest surface. Surfaces dimmer than GLOW_WHITE_TD have no such glow. The
-# shares, the print and that are choices.
+# times darker than the brightest surface. Surfaces dimmer than GLOW_WHITE_TD have no such glow;
+# where their glare fills the field and hides the sky, as the Moon's does, than GLOW_VEILED times
+# less: earthshine stands against that veil alike in any exit pupil. The shares, the print and those
+# are choices.
 GLOW_SHARE: Final = 0.003
 GLOW_POWER: Final = 0.74
 GLOW_PRINT: Final = 0.04
 GLOW_WHITE_TD: Final = 400.0
+GLOW_VEILED: Final = 3.0
 GLOW_GROUND: Final = 100.0
+
+# A view's background is its darker quarter; where less than UNLIT_MOST of it is GLOW_GROUND times
+# darker than its white, but more than UNLIT_LEAST, that part alone. Choices.
+UNLIT_LEAST: Final = 0.01
+UNLIT_MOST: Final = 0.25
 
 # Share of the eye's glare that is discounted: through an even veil of light, lightness is seen
 # nearly as without it (Gilchrist & Jacobsen 1983, J. Exp. Psychol. HPP 9, 936; memory). So the

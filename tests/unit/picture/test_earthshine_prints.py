@@ -68,3 +68,48 @@ def test_sky_glows_around_a_full_moon_as_around_a_half_one(aperture_mm: float) -
         assert codes[0] > codes[1] > codes[2] > 5.0
         assert codes[0] < 50.0
     assert all(0.6 < a / b < 1.6 for a, b in zip(full, half, strict=True))
+
+
+def moon_panel(
+    aperture_mm: float, focal_mm: float, piece_mm: float, phase_deg: float
+) -> tuple[np.ndarray, float]:
+    """Return the greys of the whole field, 300 pixels for 42 deg, and the terminator's column.
+
+    The picture is turned: lit on the left.
+    """
+    scope = simview.Telescope(aperture_mm=aperture_mm, focal_length_mm=focal_mm)
+    piece = simview.Eyepiece(focal_length_mm=piece_mm, apparent_field_deg=42.0)
+    view = simview.look(
+        simview.Kit(telescope=scope, eyepieces=(piece,)),
+        simview.target("moon", phase_deg=phase_deg),
+        sky=simview.Sky(altitude_deg=50.0),
+    )
+    panel = develop_all([Wanted(view=view, pixels_per_degree=300 / 42.0, pixels=300)]).panels[0]
+    scale = 300 / 42.0 * view.beam.power / 3600.0
+    return np.asarray(panel, float).mean(axis=2), 150 - view.target.interest_arcsec[0] * scale
+
+
+# Observers, common practice: a mirror scatters no less than a lens, and a gibbous Moon's glare is
+# over its night side whether the field holds all of the Moon or is overflown by it.
+def test_night_side_of_a_gibbous_moon_is_alike_whether_the_moon_fits_or_not() -> None:
+    fits, _ = moon_panel(60.0, 700.0, 10.0, 45.0)
+    overflows, _ = moon_panel(100.0, 900.0, 10.0, 45.0)
+    dark = [float(panel[140:160, -20:-8].mean()) for panel in (fits, overflows)]
+    assert min(dark) > 6.0
+    assert max(dark) < 30.0
+    assert dark[1] == pytest.approx(dark[0], abs=8.0)
+
+
+# Earthshine and the glare over it come through the same exit pupil: what stands out at 1.5 mm is
+# not lost at 0.5 mm (reported with small refractors at 100 times, common practice).
+@pytest.mark.parametrize("piece_mm", [6.0, 18.0])
+def test_earthshine_beside_a_crescent_stands_out_in_small_exit_pupils(piece_mm: float) -> None:
+    panel, edge = moon_panel(60.0, 700.0, piece_mm, 130.0)
+    radius = 932.0 * 300 / 42.0 * 700.0 / piece_mm / 3600.0
+    # Beside the terminator glare hides it; half a radius on it is plain.
+    beside, away = (
+        panel[140:160, round(edge + low * radius) : round(edge + high * radius)].mean()
+        for low, high in ((0.12, 0.2), (0.5, 0.9))
+    )
+    assert away > beside + 3.0
+    assert away < 40.0
