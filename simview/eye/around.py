@@ -68,6 +68,8 @@ def around_stars(exposure: Exposure, *, spikes: bool = False) -> Planes:
 def spikes_of(lens: Planes) -> Planes:
     """Return what a star's image has beyond what is alike in all directions: a spider's spikes.
 
+    Of luminance only; there is nothing in the other channels.
+
     The air's colours move the image aside, so that one side of each ring is brighter: that is taken
     off as well, as the part that goes with the cosine of the direction.
     """
@@ -83,12 +85,12 @@ def spikes_of(lens: Planes) -> Planes:
     count = np.bincount(ring)
     near, far = (times * width_px(lens) for times in _SPIKES_FROM)
     outside = np.clip((apart.ravel() - near) / (far - near), 0.0, 1.0)
-    answer = np.empty_like(lens)
-    for place in np.ndindex(lens.shape[:2]):
-        flat = lens[place].ravel().astype(float)
+    answer = np.zeros_like(lens)
+    for plane, found in zip(lens[1], answer[1], strict=True):
+        flat = plane.ravel().astype(float)
         middle = np.array([np.median(part) for part in np.split(flat[order], ends[:-1])])
         over = flat - middle[ring]
         for way in ways:
             over -= (2.0 * np.bincount(ring, over * way) / count)[ring] * way
-        answer[place] = np.maximum(over * outside, 0.0).reshape(k, k)
+        found[:] = np.maximum(over * outside, 0.0).reshape(k, k)
     return answer

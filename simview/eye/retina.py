@@ -118,6 +118,10 @@ def _through(seen: Planes, veil: Planes, share: float, hides: float) -> Planes:
     return np.asarray(own)
 
 
+# Pictures that are more than so many times as wide as kernels are convolved in pieces of so many
+# kernels' widths.
+_BLOCK: Final = 5
+
 # Planes that differ by less than this part of their brightest pixel, several times their rounding
 # errors, have one colour.
 _ALIKE: Final = 3e-7
@@ -185,12 +189,16 @@ def _way(lit: slice, k: int, side: int) -> _Way | None:
 def _convolved(planes: Planes, kernel: Planes, answer: Planes, ways: tuple[_Way, _Way]) -> None:
     """Convolve all of the planes with all of the kernel, and write where `ways` lead."""
     planes, kernel = _of_one_colour(planes, kernel)
+    taps = max(kernel.shape[2:])
+    if _BLOCK * taps < min(answer.shape[1:]):
+        _by_blocks(planes, kernel, answer, ways, fast_length(_BLOCK * taps))
+        return
     shape = (ways[0].length, ways[1].length)
     rows, columns = (
         slice(way.first, way.first + side) for way, side in zip(ways, answer.shape[1:], strict=True)
     )
     scene = spectrum_of(planes, shape)
-    for c in range(kernel.shape[0]):
+    for c in np.flatnonzero(kernel.any(axis=(1, 2, 3))):
         # One primary after the other: at the largest sheets a spectrum takes tens of megabytes.
         total = spectrum_of(kernel[c, 0], shape)
         total *= scene[0]
@@ -199,6 +207,47 @@ def _convolved(planes: Planes, kernel: Planes, answer: Planes, ways: tuple[_Way,
             lens *= scene[primary]
             total += lens
         answer[c] = rows_of(total, shape[1], rows)[:, columns]
+
+
+def _by_blocks(
+    planes: Planes, kernel: Planes, answer: Planes, ways: tuple[_Way, _Way], length: int
+) -> None:
+    """Do what `_convolved` does in pieces of so many pixels a side, kernels being far smaller.
+
+    Each kernel is transformed at that length only. Source: overlap-save, Oppenheim and Schafer,
+    Discrete-Time Signal Processing, section 8.7.3.
+    """
+    taps = kernel.shape[2:]
+    steps = [length - tap + 1 for tap in taps]
+    counts = [-(-side // step) for side, step in zip(answer.shape[1:], steps, strict=True)]
+    # A piece begins as many pixels before its first wanted one as the kernel reaches.
+    wide = np.zeros(
+        (
+            len(planes),
+            *(n * step + tap - 1 for n, step, tap in zip(counts, steps, taps, strict=True)),
+        ),
+        np.float32,
+    )
+    starts = [way.first - tap + 1 for way, tap in zip(ways, taps, strict=True)]
+    here, there = [], []
+    for start, size, room in zip(starts, planes.shape[1:], wide.shape[1:], strict=True):
+        low, high = max(start, 0), min(start + room, size)
+        here.append(slice(low, high))
+        there.append(slice(low - start, high - start))
+    wide[:, *there] = planes[:, *here]
+    pieces = np.lib.stride_tricks.sliding_window_view(wide, (length, length), axis=(1, 2))
+    lenses = spectrum_of(kernel, (length, length))
+    for row in range(counts[0]):
+        top = row * steps[0]
+        scene = spectrum_of(pieces[:, top, :: steps[1]], (length, length))
+        bottom = min(top + steps[0], answer.shape[1])
+        for channel, lens in zip(answer, lenses, strict=True):
+            total = scene[0] * lens[0]
+            for primary in range(1, len(scene)):
+                total += scene[primary] * lens[primary]
+            lit = rows_of(total, length, slice(taps[0] - 1, taps[0] - 1 + bottom - top))
+            line = lit[..., taps[1] - 1 :].swapaxes(0, 1).reshape(bottom - top, -1)
+            channel[top:bottom] = line[:, : answer.shape[2]]
 
 
 def _of_one_colour(planes: Planes, kernel: Planes) -> tuple[Planes, Planes]:

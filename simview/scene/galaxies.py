@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 from simview.scene.clusters import seed_of
 from simview.scene.noise import Values, cloudy, lookup
 from simview.scene.painting import Drawing
-from simview.scene.sampling import Draw
+from simview.scene.sampling import Draw, fallen
 from simview.scene.star_colour import rgb_of_temperature, temperature_of_bv
 
 NOTE: Final = (
@@ -292,7 +292,7 @@ def _near_side(
     near = np.clip(0.15 + 1.1 * rise / np.maximum(reach, np.float32(1e-3)), 0.0, 1.0)
     through = np.ones_like(reach)
     for radius, half, taken in _LANES:
-        through *= 1.0 - taken * near * np.exp(-(((reach - radius) / half) ** 2))
+        through *= 1.0 - taken * near * fallen(((reach - radius) / half) ** 2)
     bulge, disc = light
     return bulge * through.astype(np.float32), disc * through.astype(np.float32)
 

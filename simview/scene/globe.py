@@ -105,7 +105,7 @@ class Face:
 
     def latitude(self, squash: float = 1.0) -> Values:
         """Return latitude in radians: planetographic for the body's own squash."""
-        angle: Values = np.arctan2(self.z * np.float32(squash**2), np.hypot(self.x, self.y))
+        angle: Values = np.arctan2(self.z * np.float32(squash**2), np.sqrt(self.x**2 + self.y**2))
         return angle
 
     def longitude(self) -> Values:

@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 from simview.scene.clusters import seed_of
 from simview.scene.noise import Values, cloudy, lookup
 from simview.scene.painting import Drawing
-from simview.scene.sampling import Draw
+from simview.scene.sampling import Draw, fallen
 from simview.scene.scene import Stars
 from simview.scene.spectrum import LINES_RGB
 from simview.scene.star_colour import rgb_of_temperature
@@ -304,14 +304,15 @@ def _shown(piece: Piece, east: Values, north: Values) -> Values:
     sin, cos = np.float32(math.sin(angle)), np.float32(math.cos(angle))
     along = (north * cos + east * sin) / np.float32(piece.half[0])
     across = (east * cos - north * sin) / np.float32(piece.half[1])
-    reach = np.sqrt(along**2 + across**2)
+    square = along * along + across * across
+    sharp = np.float32(piece.sharp)
     if piece.shape == "ring":
         # Crest at 0.8 of the half-lengths; `sharp` narrows it.
-        return np.asarray(np.exp(-(((reach - 0.8) * np.float32(1.6 * piece.sharp)) ** 2)))
+        return fallen(((np.sqrt(square) - 0.8) * np.float32(1.6) * sharp) ** 2)
     if piece.shape == "bar":
-        return np.asarray(np.exp(-(along**4) - np.abs(across) ** np.float32(2.0 * piece.sharp)))
+        return fallen((along * along) ** 2 + np.abs(across) ** (2.0 * sharp))
     if piece.shape == "fan":
         # Opens towards `angle`: bright at its tip, fading outwards.
-        open_ = 1.0 / (1.0 + np.exp(-(along - 0.8 * np.abs(across)) * 7.0))
-        return np.asarray(open_ * np.exp(-(reach ** np.float32(piece.sharp))))
-    return np.asarray(np.exp(-(reach ** np.float32(2.0 * piece.sharp))))
+        open_ = 1.0 / (1.0 + np.exp(np.minimum((0.8 * np.abs(across) - along) * 7.0, 60.0)))
+        return np.asarray(open_ * fallen(square ** (0.5 * sharp)))
+    return fallen(square**sharp)

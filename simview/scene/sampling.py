@@ -123,6 +123,16 @@ _FEW: Final = 2
 _CUSP_PIXELS: Final = 6.0
 
 
+def fallen(depth: Planes) -> Planes:
+    """Return exp(-depth) of numbers that are not negative, 0 from a depth of 60 on.
+
+    Numbers too small for single precision to hold slow a processor down tenfold.
+    """
+    fall = np.exp(-np.minimum(depth, np.float32(60.0)))
+    fall -= np.exp(np.float32(-60.0))
+    return fall
+
+
 def _span(reach: float, shift: float, pixels: int) -> tuple[int, int]:
     """Return the first pixel within reach of a point and the one after the last."""
     middle = pixels // 2 + shift

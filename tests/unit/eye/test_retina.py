@@ -200,7 +200,7 @@ def summed(planes: np.ndarray, kernel: np.ndarray) -> np.ndarray:
 
 
 @pytest.mark.parametrize("box", [(3, 9, 20, 27), (0, 40, 0, 44), (38, 40, 42, 44), (15, 16, 5, 30)])
-@pytest.mark.parametrize("size", [10, 31])
+@pytest.mark.parametrize("size", [4, 5, 10, 31])
 @pytest.mark.parametrize("one_colour", [False, True])
 def test_light_of_a_part_of_the_scene_is_convolved_as_by_direct_sums(box, size, one_colour):
     rng = np.random.default_rng(5)
