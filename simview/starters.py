@@ -54,7 +54,7 @@ _LIT_FIELD_MM: Final = 8.0
 _LENSES_MM: Final = (80.0, 90.0, 100.0, 102.0, 120.0)
 _LEAST_MIRROR_MM: Final = 76.0
 _MAKSUTOV_RATIO: Final = 11.5
-_FOLDED_RATIO: Final = 9.6
+FOLDED_RATIO: Final = 9.6
 
 # Slowest and fastest that is taken for a telescope.
 _RATIOS: Final = (2.0, 40.0)
@@ -257,7 +257,7 @@ def _likely(aperture_mm: float, focal_mm: float) -> Kind:
         return "maksutov"
     if any(abs(aperture_mm - each) < 1.0 for each in _LENSES_MM):
         return "refractor"
-    return "schmidt-cassegrain" if ratio >= _FOLDED_RATIO else "newtonian"
+    return "schmidt-cassegrain" if ratio >= FOLDED_RATIO else "newtonian"
 
 
 def _kit(kind: Kind, aperture_mm: float, focal_mm: float, *, rocker: bool) -> Kit:

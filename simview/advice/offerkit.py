@@ -21,6 +21,7 @@ from simview.kit import (
     Objective,
     Telescope,
 )
+from simview.starters import FOLDED_RATIO, secondary_mm
 
 # Secondary's diameter over the aperture, where nobody has measured it: common practice, no source.
 USUAL_OBSTRUCTION: Final = {"newtonian": 0.27, "cassegrain": 0.33}
@@ -141,11 +142,18 @@ def _telescope(listing: Listing, assumed: list[str]) -> Telescope | None:
     if aperture is None or focal is None or not 1.5 <= focal / aperture <= 200.0:
         return None
     objective = _objective(listing, aperture, assumed)
+    # A plain mirror that says no more is a Newtonian: its secondary hangs on a spider.
+    plain = objective == "mirror" and listing.layout is None and focal / aperture < FOLDED_RATIO
+    newtonian = listing.layout == "newtonian" or plain
+    if plain:
+        assumed.append(say("four thin vanes"))
     obstruction = listing.obstruction
     if obstruction is None:
         obstruction = (
             USUAL_OBSTRUCTION.get(listing.layout or "", 0.0) if objective == "mirror" else 0.0
         )
+        if plain:
+            obstruction = secondary_mm(aperture, focal) / aperture
         if obstruction:
             assumed.append(
                 say(
@@ -157,8 +165,8 @@ def _telescope(listing: Listing, assumed: list[str]) -> Telescope | None:
         aperture_mm=aperture,
         focal_length_mm=focal,
         obstruction=obstruction,
-        vanes=3 if listing.layout == "newtonian" else 0,
-        vane_mm=1.0 if listing.layout == "newtonian" else 0.0,
+        vanes=4 if plain else 3 if newtonian else 0,
+        vane_mm=1.0 if newtonian else 0.0,
         objective=objective,
         transmission=USUAL_TRANSMISSION[objective],
         stop_mm=listing.stop_mm,
