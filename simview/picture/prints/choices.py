@@ -187,8 +187,9 @@ STAR_SKIRTS: Final = 0.06
 
 # The glare and the spikes of double stars print at GLARE_PRINT where they have the light of the
 # faintest star's image, and from there on with the root of their light (Stevens 1957: 0.5 for short
-# looks), up to STAR_SKIRTS; below GLARE_FROM of that light softly less. Choices.
+# looks), up to GLARE_MOST; below GLARE_FROM of that light softly less. Choices.
 GLARE_PRINT: Final = 0.012
+GLARE_MOST: Final = 0.12
 GLARE_FROM: Final = 0.5
 
 # Where nothing but double stars is looked at the sky's print goes with this power of its light: no

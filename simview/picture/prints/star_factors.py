@@ -7,11 +7,11 @@ from numpy.typing import NDArray
 
 from simview.picture.prints.choices import (
     GLARE_FROM,
+    GLARE_MOST,
     GLARE_PRINT,
     SPARKLE,
     SPARKLE_PRINT,
     SPARKLES_FROM,
-    STAR_SKIRTS,
 )
 from simview.picture.prints.response import Adaptation, Planes, star_print
 
@@ -82,4 +82,4 @@ def glare_print(around: Planes, adaptation: Adaptation) -> Planes:
     """
     times = around / np.float32(adaptation.star_td)
     printed = np.float32(GLARE_PRINT) * np.sqrt(times) * (times / (times + np.float32(GLARE_FROM)))
-    return np.asarray(printed / (1.0 + printed / np.float32(STAR_SKIRTS)), np.float32)
+    return np.asarray(printed / (1.0 + printed / np.float32(GLARE_MOST)), np.float32)
