@@ -68,7 +68,7 @@ _X_OF_BLUE: Final = 0.1748 / (1.0 - 0.1748)
 # its glare its own hue, and no lens had a violet fringe; by its root, as the eye's answer goes
 # (Stevens 1957), a fringe of a hundredth of a disc's light coloured the disc's own rim, and a slow
 # lens looked like a fast one. Choice between them, nearer to light.
-WEIGHT_POWER: Final = 0.8
+WEIGHT_POWER: Final = 0.75
 
 # Share of a view's brightest light below which hue fades to grey: above the rounding noise of
 # single-precision transforms (about 1e-7), far below what prints.

@@ -30,7 +30,7 @@ MOST_TIMES: Final = 8.0
 # A planet's loupe is larger than life, too: at life size Cassini's division is one and a half
 # pixels wide, which a print halves. Its disc takes this share of the loupe, but it enlarges no more
 # than so many times: then it is life size from 5 sheet heights, ten metres from a screen of two.
-DISC_SHARE: Final = 0.45
+DISC_SHARE: Final = 0.6
 MOST_TIMES_DISC: Final = 2.5
 
 # Below this a loupe is said to be at life size.
