@@ -184,7 +184,7 @@ def adapt(
     own = max(brightest, least_white)
     white = max(own, min(BRIGHT_TD, MURKY * brightest))
     # However bright it is: ground this far below the brightest surface is that surface's glare.
-    veiled = GLOW_VEILED ** (1.0 - sky.sky_clear)
+    veiled = GLOW_VEILED ** ((1.0 - sky.sky_clear) * sky.veil_even)
     beside = brightest / (GLOW_GROUND * max(sky.background_td, 1e-6))
     dark = night / (1.0 + surpasses**2) if surpasses < NO_NIGHT else 0.0
     rod_half, rod_top, sky_print = _rods(

@@ -373,7 +373,8 @@ def measured(view: View, exposure: Exposure) -> Exposed:
     veil = max(whole.background_scotopic_td - own, 0.0)
     clear = max(own, 1e-9) / (max(own, 1e-9) + choices.SKY_IN_VEIL * veil)
     left = seen.background_scotopic_td / max(whole.background_scotopic_td, 1e-12)
-    levels = whole._replace(**bright, sky_clear=clear)
+    even = _how_wide(view, choices.VEIL_EVEN_DEG)
+    levels = whole._replace(**bright, sky_clear=clear, veil_even=even)
     small = through.extended.nbytes <= _SEEN_KEPT
     return Exposed(view, exposure, levels, left, through if small else None)
 
