@@ -18,6 +18,7 @@ def main() -> None:
     from simview import budget, interrupts, unused
 
     unused.put_off()
+    unused.warn_nobody()
     try:
         interrupts.listen()
         with budget.wall():

@@ -72,6 +72,7 @@ def load() -> None:
     from simview import unused
 
     unused.put_off()
+    unused.warn_nobody()
     for name in _LIBRARIES:
         try:
             import_module(name)

@@ -6,6 +6,7 @@ import hashlib
 import json
 import secrets
 from collections.abc import Callable, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any, Final
@@ -112,6 +113,15 @@ class Folder:
                     remedy="move it away, or use --force to replace it",
                     where=str(path),
                 )
+
+    def leave_none(self, *, itself: bool) -> None:
+        """Remove what was made for slides of which there is none, the folder too if `itself`."""
+        if not self.slides and not self.outputs:
+            with suppress(OSError):  # what holds anything stays
+                (self.pictures / LIST).unlink(missing_ok=True)
+                self.pictures.rmdir()
+                if itself:
+                    self.path.rmdir()
 
     def keep(self) -> None:
         """Write the list of what lies here."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import subprocess
 import sys
 from pathlib import Path
 
@@ -203,3 +204,42 @@ def test_small_work_wakes_no_thread_of_the_linear_algebra() -> None:
         simview.point_spread(scope, pixels=64, wavelengths_nm=[500.0, 600.0])
     assert seen
     assert set(seen) == {1}
+
+
+@pytest.mark.parametrize("other", ["x.png", "./x.png", "X.PNG"])
+def test_film_and_sheet_of_one_name_are_refused_before_anything_is_drawn(
+    other: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    # The film was written, and the sheet then found its name taken: half the work, for nothing.
+    monkeypatch.chdir(tmp_path)
+    told = one_line(["collimate", TOY, "--animation", other, "--out", "x.png"], capsys)
+    assert "--animation" in told
+    assert not list(tmp_path.iterdir())
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        ["diagnose", "bad.tif", "--kit", "demo:tabletop-150"],
+        ["view", TOY, "--image", "bad.tif", "--width-arcmin", "31", "--mag-arcsec2", "5"],
+        ["view", TOY, "-t", "mars", "--for", "slide", "--logo", "bad.tif"],
+        ["redo", "bad.tif"],
+    ],
+    ids=lambda words: words[0],
+)
+def test_library_that_warns_of_a_damaged_picture_adds_no_line(
+    words: list[str], tmp_path: Path
+) -> None:
+    """A TIFF whose directory says 255 entries and holds none (TIFF 6.0, section 2)."""
+    (tmp_path / "bad.tif").write_bytes(b"II*\x00\x08\x00\x00\x00\xff\xff")
+    done = subprocess.run(
+        [sys.executable, "-m", "simview", *words],
+        cwd=tmp_path,
+        capture_output=True,
+        text=True,
+        timeout=60,
+        check=False,
+    )
+    assert done.returncode == 2, done.stderr
+    assert done.stderr.count("\n") == 1, done.stderr
+    assert [path.name for path in tmp_path.iterdir()] == ["bad.tif"]

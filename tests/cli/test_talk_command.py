@@ -207,6 +207,30 @@ def test_only_what_changed_is_made_and_what_is_gone_is_removed(
     assert not (tmp_path / "out/pictures/moon.png").exists()
 
 
+def test_nothing_is_left_where_no_slide_could_be_made(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    broken = HEAD + VIEW.replace("power = 100", "power = 1e400")
+    assert run(write(tmp_path, broken)) == 2
+    told = capsys.readouterr().err
+    assert "1 of 1 slides could not be made" in told
+    assert "others" not in told
+    assert not (tmp_path / "out").exists()
+    # A folder that was there stays, and so does what it holds.
+    (tmp_path / "out").mkdir()
+    assert run([*write(tmp_path, broken), "--quiet"]) == 2
+    assert (tmp_path / "out").is_dir()
+
+
+def test_new_talk_is_not_begun_beside_one_that_is_named(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    new = tmp_path / "new.toml"
+    assert run([*write(tmp_path, HEAD + VIEW)[:2], "--new", str(new)]) == 2
+    assert "leave the other out" in capsys.readouterr().err
+    assert not new.exists()
+
+
 def test_broken_slide_is_named_and_the_others_are_made(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

@@ -162,6 +162,10 @@ def command(
     place = None if animation is None else require_place(animation, force=report.force)
     which = "collimate-secondary" if secondary else "collimate"
     reporter = Reporter(report, stem=f"{which}-{stem(word)}", suffix=slide.suffixes)
+    if place is not None and reporter.path is not None and _one_file(place, reporter.path):
+        raise SimviewError(
+            "--animation", got=f"{place}, as --out", remedy="give the film a name of its own"
+        )
     with naming(file), reporter.progress() as progress:
         asked = collimation(
             file.kit,
@@ -186,6 +190,11 @@ def command(
     reporter.sheet(made, remarks([file]))
     if place is not None and not report.json:
         tell(place)
+
+
+def _one_file(film: Path, sheet: Path) -> bool:
+    """Return whether two names that may not be there yet mean one file on any kind of disk."""
+    return str(film.resolve()).casefold() == str(sheet.resolve()).casefold()
 
 
 def _by_day(file: KitFile, focuser: float, drawn: dict[str, Any], reporter: Reporter) -> None:

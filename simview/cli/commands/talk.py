@@ -72,6 +72,13 @@ def command(
     again, only what has changed is computed anew.
     """
     if new is not None:
+        if file:
+            raise SimviewError(
+                "--new",
+                got=f"{new} and {file}",
+                allowed="one of them",
+                remedy="leave the other out",
+            )
         _start(new, report)
         return
     from simview.talk.making import Folder, make
@@ -82,6 +89,7 @@ def command(
     talk = read_talk(place, known)
     if report.out is None:
         raise SimviewError("--out", got="none", allowed="a folder", remedy="--out my-talk")
+    new_folder = not report.out.exists()
     with alone_in(report.out):
         folder = Folder.at(report.out, force=report.force)
         _program_itself()
@@ -100,6 +108,8 @@ def command(
             if outcome.made:
                 _write(talk, folder, outcome)
         folder.forget_others(talk.slides)
+        if not outcome.made:
+            folder.leave_none(itself=new_folder)
         _tell(talk, folder, outcome, reporter, json=report.json)
 
 
@@ -325,6 +335,7 @@ def _tell(talk: Talk, folder: Folder, outcome: Outcome, reporter: Reporter, *, j
         raise FileError(
             f"{len(outcome.broken)} of {len(talk.slides)} slides could not be made",
             got=names_,
-            remedy="the others are there; mend these and run it again",
+            remedy=("the others are there; " if outcome.made else "")
+            + "mend these and run it again",
             where=str(talk.file),
         )
