@@ -43,6 +43,10 @@ _TAKES_OVER: Final = 0.5
 FINEST: Final = 8
 _TILE: Final = 128
 
+# Points no wider apart than so many pixels of the map lie on the smooth surface through them, wider
+# ones on straight lines. A choice.
+_SMOOTH: Final = 1.2
+
 # A pixel's mean lies above its middle by a 24th of the second difference (mean of a parabola).
 _OF_MEANS: Final = 1.0 / 24.0
 
@@ -52,7 +56,7 @@ def finer_for(pixel_km: float, cell_km: float) -> int:
     finer = 1
     while finer < FINEST and pixel_km / finer > 1.3 * cell_km:
         finer *= 2
-    return 2 if finer == 1 and cell_km < 1.5 * pixel_km else finer
+    return 2 if finer == 1 and cell_km < _SMOOTH * pixel_km else finer
 
 
 def between_pixels(window: Values, finer: int, place: tuple[int, int]) -> Values:
@@ -88,9 +92,12 @@ def between_pixels(window: Values, finer: int, place: tuple[int, int]) -> Values
         np.arange(start * finer, start * finer + count) % bumps.shape[0]
         for start, count in zip(place, fine.shape, strict=True)
     )
-    rise = bumps[rows[:, None], columns[None, :]]
-    rise *= np.repeat(np.repeat(_amplitude(bending), finer, axis=0), finer, axis=1)
-    return np.asarray(fine + rise, np.float32)
+    rise = bumps.take(rows, axis=0).take(columns, axis=1)
+    ny, nx = window.shape
+    each = rise.reshape(ny, finer, nx, finer)
+    each *= _amplitude(bending)[:, None, :, None]
+    rise += fine
+    return np.asarray(rise, np.float32)
 
 
 def _amplitude(bending: Values) -> Values:

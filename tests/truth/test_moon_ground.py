@@ -130,4 +130,4 @@ def test_shadows_show_no_rows_of_the_map(altitude_deg: float) -> None:
 
 
 def test_ground_is_drawn_as_fine_as_it_is_looked_at() -> None:
-    assert [finer_for(1.86, cell) for cell in (9.0, 1.9, 0.5, 0.01)] == [1, 2, 4, 8]
+    assert [finer_for(1.86, cell) for cell in (9.0, 2.5, 1.9, 0.5, 0.01)] == [1, 1, 2, 4, 8]

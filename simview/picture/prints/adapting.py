@@ -9,6 +9,7 @@ import numpy as np
 from simview.picture.prints.choices import (
     ABOVE_MOST,
     BRIGHT_TD,
+    GLOW_ENOUGH,
     GLOW_GROUND,
     GLOW_PRINT,
     GLOW_SHARE,
@@ -184,7 +185,8 @@ def adapt(
     own = max(brightest, least_white)
     white = max(own, min(BRIGHT_TD, MURKY * brightest))
     # However bright it is: ground this far below the brightest surface is that surface's glare.
-    veiled = GLOW_VEILED ** ((1.0 - sky.sky_clear) * sky.veil_even)
+    veiled = GLOW_VEILED ** ((1.0 - sky.sky_clear) * sky.veil_even) * own
+    glows = max(own, min(veiled, GLOW_ENOUGH * GLOW_WHITE_TD)) / GLOW_WHITE_TD
     beside = brightest / (GLOW_GROUND * max(sky.background_td, 1e-6))
     dark = night / (1.0 + surpasses**2) if surpasses < NO_NIGHT else 0.0
     rod_half, rod_top, sky_print = _rods(
@@ -208,7 +210,7 @@ def adapt(
         rod_half_td=rod_half,
         rod_top=rod_top,
         glow_half_td=GLOW_SHARE * own,
-        glow_top=GLOW_PRINT * _over(beside**2) * _over(own * veiled / GLOW_WHITE_TD),
+        glow_top=GLOW_PRINT * _over(beside**2) * _over(glows),
         star_td=faintest,
         star_print=least,
         star_white=white_star,

@@ -102,14 +102,15 @@ STAR_MARGIN: Final = 2.8
 # Stiles 1954, Opt. Acta 1, 59; memory); the veil around a full Moon in 200 mm at 50 times is 90;
 # so what tells ground that glows from daylight is not its own light, but that it is GLOW_GROUND
 # times darker than the brightest surface. Surfaces dimmer than GLOW_WHITE_TD have no such glow;
-# where their glare fills the field and hides the sky, as the Moon's does, than GLOW_VEILED times
-# less: earthshine stands against that veil alike in any exit pupil. The shares, the print and those
-# are choices.
+# where their glare fills the field and hides the sky, as the Moon's does, GLOW_VEILED times less
+# does as well up to GLOW_ENOUGH of it: earthshine stands against that veil alike in any exit pupil.
+# The shares, the print and those are choices.
 GLOW_SHARE: Final = 0.003
 GLOW_POWER: Final = 0.74
 GLOW_PRINT: Final = 0.04
 GLOW_WHITE_TD: Final = 400.0
 GLOW_VEILED: Final = 3.0
+GLOW_ENOUGH: Final = 1.5
 GLOW_GROUND: Final = 100.0
 
 # A view's background is its darker quarter; where less than UNLIT_MOST of it is GLOW_GROUND times
