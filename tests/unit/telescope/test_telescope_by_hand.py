@@ -14,6 +14,7 @@ from PIL import Image
 import simview
 from simview.errors import SimviewError
 from simview.telescope import exposure, flat, quality, spread, traced_faults
+from simview.telescope.colour_focus import luminosity
 from simview.telescope.contrast_transfer import PARTS, contrast
 from simview.telescope.cooling import (
     GLASSES,
@@ -242,6 +243,15 @@ def test_edges_and_zones_have_their_forms() -> None:
         at = np.array([r])
         assert float(edge.path(at, nought)[0]) == pytest.approx(bent, abs=1e-12)
         assert float(zone.path(nought, at)[0]) == pytest.approx(hump, abs=1e-12)
+
+
+def test_daylight_response_of_the_eye_is_the_papers_two_lobes() -> None:
+    # Wyman, Sloan & Shirley 2013, table 1: y-bar; the widths differ on either side.
+    for wave in (430.0, 500.0, 530.0, 560.0, 570.0, 600.0, 640.0, 690.0):
+        first = (wave - 568.8) / (46.9 if wave < 568.8 else 40.5)
+        second = (wave - 530.9) / (16.3 if wave < 530.9 else 31.1)
+        wanted = 0.821 * math.exp(-(first**2) / 2.0) + 0.286 * math.exp(-(second**2) / 2.0)
+        assert float(luminosity(np.array(wave))) == pytest.approx(wanted, rel=1e-9)
 
 
 # A cooling mirror ----------------------------------------------------------------------------
@@ -473,6 +483,21 @@ def test_focusers_edge_and_hole_by_day_are_those_of_their_barrels() -> None:
     assert (seen_along(by_day, 1.002 * within) == Part.FOCUSER).all()
     with pytest.raises(SimviewError, match="outside the tube"):
         ByDay(scope=replace(MIRROR, obstruction=0.1), hung=set_off(MIRROR))
+
+
+def test_flats_picture_in_the_primary_is_as_large_as_rays_near_the_axis_make_it() -> None:
+    # The hole stands a tenth of the flat's way inside the focus, s = f - that from the primary, so
+    # that light goes back as from a place f s / (f - s) behind it, and has spread by the flat's
+    # height over that when it meets the flat again: as much smaller is what the flat takes.
+    by_day = ByDay(scope=MIRROR, hung=set_off(MIRROR))
+    side = np.linspace(-0.6, 0.6, 401) * by_day.half_width
+    seen = seen_along(by_day, np.stack([g.ravel() for g in np.meshgrid(side, side)], axis=1))
+    primary, again = ((seen >= part).sum() for part in (Part.SKY, Part.BEHIND))
+    inside = 0.1 * flat.to_focus_mm(MIRROR)
+    behind = 750.0 * (750.0 - inside) / inside
+    wanted = 0.3 / (1.0 + flat.height_mm(MIRROR) / behind)
+    # Clips hide some of the primary: 144 mm2 in all, 0.8 % of it.
+    assert math.sqrt(again / primary) == pytest.approx(wanted, rel=0.02)
 
 
 @pytest.mark.parametrize("focuser", [0.0, 30.0])
