@@ -414,6 +414,19 @@ def test_view_behind_turned_screws_tells_its_tolerance_and_is_an_array() -> None
         simview.collimation(kit, turns=(0.0, 0.0))
 
 
+@pytest.mark.parametrize("layout", [None, "cassegrain", "schmidt-cassegrain", "maksutov"])
+def test_screws_may_leave_a_quarter_wave_of_coma_and_tell_it_in_every_unit(layout) -> None:
+    scope = simview.Telescope(aperture_mm=200.0, focal_length_mm=2400.0, obstruction=0.33)
+    screws = Screws(scope=scope, layout=layout)
+    allowed = screws.tolerance_arcmin
+    assert screws.coma_waves(complex(allowed)) == pytest.approx(0.25, rel=1e-3)
+    assert screws.coma_waves(complex(0.0, 2.0 * allowed)) == pytest.approx(0.5, rel=1e-3)
+    assert screws.off_mm(complex(allowed)) == pytest.approx(screws.tolerance_mm, rel=1e-6)
+    assert screws.tolerance_turns * screws.turn_arcmin == pytest.approx(allowed)
+    turned = screws.tilt((screws.tolerance_turns, 0.0, 0.0))
+    assert abs(turned) == pytest.approx(allowed)
+
+
 # Layouts -------------------------------------------------------------------------------------
 
 
