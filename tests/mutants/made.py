@@ -123,6 +123,8 @@ def fails(tests: Sequence[str], *, seconds: float, within: Path | None = None) -
         told.seek(0)
         words = told.read()
     code = os.waitstatus_to_exitcode(status)
+    if "ERROR: not found:" in words:
+        raise SystemExit("reach.json knows tests that are no more: run reach.py again")
     if code < 0:
         return RAN_OUT
     if code in (0, 5):
