@@ -81,5 +81,6 @@ def glare_print(around: Planes, adaptation: Adaptation) -> Planes:
     Checked by: tests/unit/picture/test_glare_of_pairs.py
     """
     times = around / np.float32(adaptation.star_td)
-    printed = np.float32(GLARE_PRINT) * np.sqrt(times) * (times / (times + np.float32(GLARE_FROM)))
+    seen = (times / (times + np.float32(GLARE_FROM))) ** 2
+    printed = np.float32(GLARE_PRINT) * np.sqrt(times) * seen
     return np.asarray(printed / (1.0 + printed / np.float32(GLARE_MOST)), np.float32)
