@@ -15,7 +15,7 @@ import numpy as np
 
 from simview.eye.contrast import sight_sigma_arcmin
 from simview.eye.starimage import star_image, star_width
-from simview.power.splitting import Array, Verdict, gap_of, line_of
+from simview.power.splitting import Array, Split, Verdict, gap_of, line_of
 
 if TYPE_CHECKING:
     from simview.eye.starimage import Spread
@@ -33,6 +33,14 @@ _STEPS: Final = 12
 # Past white print grows slowly with a star's light, so that a companion prints with this power of
 # its share of the light, or more. A choice, between those of both its parts (docs/models/tone.md).
 PRINTED_RATIO: Final = 0.4
+
+# A pair that is not split is notched where its gap comes to so much of what the eye needs: it is
+# made out now and then. It is drawn with a dip of so much at the most. And a companion of a pair
+# that is not split prints with this power of its share of the light: a spot on the bright star's
+# ring, not a second lobe. Choices.
+NOTCHED: Final = 0.25
+NOTCH: Final = 0.25
+UNSPLIT_RATIO: Final = 0.9
 
 # Nerves' blur in print at least, arcmin, before it is narrowed: a pixel or two of a large one.
 LEAST_NERVES_ARCMIN: Final = 0.2
@@ -103,13 +111,23 @@ def drawn_pair(
     return Drawn(nerves_arcmin=sigma, gap=shown)
 
 
+def is_notched(judged: Split) -> bool:
+    """Return whether a pair that is not split has a gap that is made out now and then."""
+    return judged.verdict == "elongated" and judged.gap >= NOTCHED * judged.gap_needed > 0.0
+
+
 # How fine a bridge's light is found, of the fainter star's print; the steps that it takes at most.
 _BRIDGE_STEP: Final = 0.03
 _BRIDGE_STEPS: Final = 40
 
 
 def bridge(
-    image: Spread, aperture_mm: float, separation_arcsec: float, ratio: float
+    image: Spread,
+    aperture_mm: float,
+    separation_arcsec: float,
+    ratio: float,
+    *,
+    leaves: float = UNNOTICED,
 ) -> tuple[float, float] | None:
     """Return where light has to be added between two stars so that no gap is noticed, and how much.
 
@@ -123,6 +141,8 @@ def bridge(
         Between the two.
     ratio
         The fainter star's print over the brighter one's.
+    leaves
+        The dip that may be left, of the fainter star's print.
 
     Returns
     -------
@@ -137,7 +157,7 @@ def bridge(
     x = line_of(separation_arcsec, width)
     line = np.asarray(image(np.abs(x)) + ratio * image(np.abs(x - separation_arcsec)))
     inside = (x > 0.25 * separation_arcsec) & (x < separation_arcsec)
-    lowest = _lowest(x, line, separation_arcsec)
+    lowest = _lowest(x, line, separation_arcsec, leaves)
     if lowest is None:
         return None
     step = _BRIDGE_STEP * ratio * image(np.abs(x - lowest))
@@ -145,16 +165,16 @@ def bridge(
         line = line + step
         top = float(line[inside | (np.abs(x - separation_arcsec) < 0.25 * width)].min())
         hump = float(line[np.argmin(np.abs(x - separation_arcsec))])
-        if top >= hump * (1.0 - UNNOTICED):
+        if top >= hump * (1.0 - leaves):
             return lowest, _BRIDGE_STEP * count
     return lowest, _BRIDGE_STEP * _BRIDGE_STEPS
 
 
-def _lowest(x: Array, line: Array, separation: float) -> float | None:
+def _lowest(x: Array, line: Array, separation: float, leaves: float) -> float | None:
     """Return where the light between two stars is least, None where it only falls or rises."""
     between = np.flatnonzero((x > 0.2 * separation) & (x < separation))
     place = int(between[np.argmin(line[between])])
     hump = float(line[between[-1] :].max(initial=0.0))
-    if place in (between[0], between[-1]) or line[place] > (1.0 - UNNOTICED) * hump:
+    if place in (between[0], between[-1]) or line[place] > (1.0 - leaves) * hump:
         return None
     return float(x[place])

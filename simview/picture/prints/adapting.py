@@ -20,6 +20,7 @@ from simview.picture.prints.choices import (
     MURKY,
     NIGHT_PRINT,
     NO_NIGHT,
+    PAIR_DIM_POWER,
     PAIR_KNEE,
     PAIR_POWER,
     PAIR_SKY_GROWTH,
@@ -110,7 +111,9 @@ def _white(means: Floats) -> float:
 def _pair_top(brightest_td: float) -> float:
     """Return the print of a pair's brighter star: the more of its disc is white the more light."""
     low, high = PAIR_TOP_RANGE
-    return float(np.clip((brightest_td / PAIR_WHITE_TD) ** PAIR_TOP_POWER, low, high))
+    times = brightest_td / PAIR_WHITE_TD
+    power = PAIR_TOP_POWER if times > 1.0 else PAIR_DIM_POWER
+    return float(np.clip(times**power, low, high))
 
 
 def _knee(white_star: float, top: float) -> float:

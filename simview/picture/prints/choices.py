@@ -200,13 +200,15 @@ PAIR_SKY_GROWTH: Final = 0.5
 
 # A double star is looked at for its discs: its brighter star sets the white, so that both keep
 # their profiles and the difference of their light, and rings stand apart from discs. It prints at 1
-# with PAIR_WHITE_TD spread over its spot, and goes with PAIR_TOP_POWER of its light, in this range:
+# with PAIR_WHITE_TD spread over its spot, and goes with PAIR_TOP_POWER of its light, of less light
+# with PAIR_DIM_POWER, so that dim discs that run together do not burn out, in this range:
 # the brighter, the more of its middle is white. Fainter ones print with PAIR_POWER of their light,
 # but of five magnitudes above the faintest with PAIR_KNEE at least: at the eyepiece such a
 # companion is a plain steady point. Skirts, rings and spikes gain by PAIR_SKIRT_POWER of a star's
 # light past WHITE_STAR. Choices.
 PAIR_WHITE_TD: Final = 190.0
 PAIR_TOP_POWER: Final = 0.14
+PAIR_DIM_POWER: Final = 0.17
 PAIR_TOP_RANGE: Final = (0.6, 1.5)
 PAIR_POWER: Final = 0.36
 PAIR_KNEE: Final = 0.18

@@ -12,7 +12,7 @@ from simview.eye.retina import Exposure, Retina
 from simview.eye.starimage import star_image
 from simview.eye.system import FWHM_PER_SIGMA
 from simview.eyepiece.orientation import orient
-from simview.power.drawing_pairs import bridge
+from simview.power.drawing_pairs import NOTCH, UNNOTICED, UNSPLIT_RATIO, bridge, is_notched
 from simview.power.multiple import judged_pairs
 from simview.scene.scene import Stars
 from simview.scene.sky import joined
@@ -52,7 +52,18 @@ def _bridged(
         first, second = pair.places
         image = star_image(view.path, 3.0 * pair.separation_arcsec, nerves_arcmin=nerves)
         ratio = float(printed[second] / max(printed[first], 1e-12))
-        found = bridge(image, view.beam.aperture_mm, pair.separation_arcsec, ratio)
+        share = 10.0 ** (-0.4 * UNSPLIT_RATIO * abs(pair.magnitudes[1] - pair.magnitudes[0]))
+        if ratio > share:
+            factors = factors.copy()
+            factors[second] *= share / ratio
+            shares[0], ratio = factors, share
+        found = bridge(
+            image,
+            view.beam.aperture_mm,
+            pair.separation_arcsec,
+            ratio,
+            leaves=NOTCH if is_notched(split) else UNNOTICED,
+        )
         if found is None:
             continue
         part = found[0] / pair.separation_arcsec

@@ -96,9 +96,11 @@ DARK, NOTCH = 0.26, 0.05
 def test_word_is_what_the_loupe_shows(name, telescope):
     view = looked(name, telescope, int(telescope.split("/")[1]) / 6.0)
     word, dip = pair_words.rows(view)[0][1].split(",")[0], dip_of(between_them(view))
-    assert word in ("split", "touching", "elongated")
-    if word == "split":
+    assert word in ("split", "just split", "touching", "notched", "elongated")
+    if "split" in word:
         assert dip > DARK
+    elif word == "notched":
+        assert NOTCH < dip < 0.3
     elif word == "touching":
         assert NOTCH < dip < 0.6
     else:
@@ -113,6 +115,24 @@ def test_pairs_that_observers_part_are_called_split(name, telescope):
     # Common practice, no source: an observer's own word for these sheets.
     view = looked(name, telescope, int(telescope.split("/")[1]) / 6.0)
     assert pair_words.rows(view)[0][1].startswith("split")
+
+
+def test_of_epsilon_lyrae_in_60_mm_the_equal_pair_is_the_easier_one():
+    # 2.4 arcsec and nearly equal against 2.2 and a magnitude: observers see a notch in the one and
+    # an elongated star in the other (common practice, no source).
+    words = [pair_words.rows(looked(f"epsilon{n}-lyrae", "60/700", 117.0))[0][1] for n in (1, 2)]
+    assert words[0].startswith("elongated")
+    assert words[1].startswith("notched")
+    unequal, equal = (between_them(looked(f"epsilon{n}-lyrae", "60/700", 117.0)) for n in (1, 2))
+    assert dip_of(equal) > dip_of(unequal) + 0.05
+    # And the notch is not lost in white.
+    assert equal.max() < 0.88
+
+
+def test_companion_that_is_not_split_is_a_spot_and_no_second_lobe():
+    # Izar in 60 mm: 2.2 magnitudes, a spot on the first ring (common practice, no source).
+    line = between_them(looked("izar", "60/700", 117.0))
+    assert line[-1] < 0.45 * line[0]
 
 
 def test_brighter_star_of_a_pair_is_the_larger_disc():
