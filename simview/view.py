@@ -16,6 +16,7 @@ from simview.air import glow, level
 from simview.air.conditions import conditions
 from simview.errors import require_choice
 from simview.eye import clarity, state
+from simview.eye.acuity import critical_angle_arcsec
 from simview.eye.eye_faults import with_eye_faults
 from simview.eye.filters import filtered
 from simview.eye.glare import Veil, veil_of
@@ -63,6 +64,10 @@ _DOT: Final = 1.5
 
 # Retinal light of a small disc, troland, from which on any picture draws it as one. Choice.
 _BRIGHT_TD: Final = 150.0
+
+
+# Luminance in which nerves blur least, as good as: cd/m2. Choice, that of a lit page or screen.
+_DAYLIGHT_CD_M2: Final = 100.0
 
 
 @dataclass(frozen=True, kw_only=True, repr=False)
@@ -119,6 +124,22 @@ class View:
         if acuity == self.path.acuity_arcsec and not double:
             return self.path
         return replace(self.path, acuity_arcsec=acuity, points=double)
+
+    @cached_property
+    def surfaces_path(self) -> LightPath:
+        """The light path of surfaces as they are seen: on planets without the nerves' own blur.
+
+        What stands well above threshold is seen with the contrast that it has, though nerves blur
+        fine detail: the brain gives it back (contrast constancy: Georgeson & Sullivan 1975, J.
+        Physiol. 252, 627; memory). What dim light blurs further stays.
+
+        Checked by: tests/truth/test_saturn_in_print.py
+        """
+        if self.target.kind != "planet":
+            return self.path
+        bright = float(critical_angle_arcsec(_DAYLIGHT_CD_M2, self.observer.acuity))
+        left = math.sqrt(max(self.path.acuity_arcsec**2 - bright**2, 0.0))
+        return replace(self.path, acuity_arcsec=left)
 
     @property
     def spot_arcsec(self) -> float:
@@ -199,7 +220,7 @@ class View:
 
     def _kernels(self, grid: Grid) -> tuple[Planes, Planes]:
         """Return the kernels of surfaces and of stars."""
-        own, sharp = self.path, self.points_path
+        own, sharp = self.surfaces_path, self.points_path
         found = own.kernels_for((own,) if own == sharp else (own, sharp), grid)
         return found[0], found[-1]
 
