@@ -16,7 +16,7 @@ Draw = Callable[[Planes, Planes], Planes]
 _MOST: Final = 48
 
 # Points that are drawn at once; bounds the memory at about 40 bytes x this x the arrays in use.
-_SLICE_POINTS: Final = 400_000
+_SLICE_POINTS: Final = 64_000
 
 
 def area_mean(
