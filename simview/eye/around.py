@@ -17,7 +17,7 @@ _SCATTERS: Final = 1e-3
 
 # Widths of a star's image from its middle at which spikes begin to stand alone and do: within them
 # they are lost in the disc and its rings. Choices.
-_SPIKES_FROM: Final = (1.5, 4.0)
+_SPIKES_FROM: Final = (3.0, 6.0)
 
 # Share of each ring that no spikes stand on. A choice: at three widths out, four cover a fifth.
 _NO_SPIKE: Final = 0.8

@@ -53,9 +53,9 @@ _COMPANION_MAG: Final = 2.0
 _TOUCH_GAP: Final = 0.25
 _TOUCH_WIDTHS: Final = 3.0
 
-# A pair is just split where its gap has less than so many times what the eye needs. A choice: by
-# Blackwell (1946) half again as much as is seen half of the time is seen nearly always.
-_PLAIN: Final = 1.5
+# A pair is just split where its gap has less than so many times the contrast that the eye needs. A
+# choice: at twice the threshold hardly any observer misses a thing (Blackwell 1946; memory).
+_PLAIN: Final = 2.0
 
 
 def _verdict(pair: Pair, judged: Split, gap: float) -> str:

@@ -59,3 +59,18 @@ def test_sheet_says_that_the_gap_shows_in_the_loupe_where_the_view_is_too_small(
         sheet = view(a_kit(150.0), simview.target("porrima"), power=power, size=(960, 540))
     words = " ".join(written.text for written in page_of(sheet.image).words)
     assert ("gap shows in the loupe" in words) == told
+
+
+def test_glimpse_is_called_just_split_and_an_easy_pair_split():
+    # Rigel in 60 mm asks for patience, in 150 mm for none (common practice, no source).
+    small, large = (simview.find_kit(word).kit for word in ("60/700", "150/1200"))
+    words = [
+        pair_words.rows(
+            simview.look(
+                kit, simview.target("rigel"), power=power, sky=simview.Sky(altitude_deg=37.0)
+            )
+        )[0][1]
+        for kit, power in ((small, 117.0), (large, 200.0))
+    ]
+    assert words[0].startswith("just split")
+    assert words[1].startswith("split")
