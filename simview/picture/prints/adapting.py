@@ -11,6 +11,8 @@ from simview.picture.prints.choices import (
     BRIGHT_TD,
     GLOW_ENOUGH,
     GLOW_GROUND,
+    GLOW_LEFT,
+    GLOW_LIT,
     GLOW_PRINT,
     GLOW_SHARE,
     GLOW_VEILED,
@@ -73,7 +75,8 @@ def levels(light: Light) -> Levels:
     strongest = (XYZ_TO_RGB @ means).max(axis=0) * (means[1] <= white)
     x, y, z = (float(v) for v in means[:, int(strongest.argmax())])
     lit = max(y, 1e-6)
-    dim, rods = _unlit(_sampled(luminous, step), _sampled(scotopic, step), white)
+    seen = _sampled(luminous, step)
+    dim, rods = _unlit(seen, _sampled(scotopic, step), white)
     return Levels(
         extent_deg=max(luminous.shape) / light.pixels_per_degree,
         white_td=white,
@@ -83,6 +86,7 @@ def levels(light: Light) -> Levels:
         vivid_x=max(x, 1e-6) / lit,
         vivid_z=max(z, 1e-6) / lit,
         pooled_td=_pooled(means[1].reshape(ny // block, nx // block), light, block),
+        lit=float((seen > LIT * white).mean()),
     )
 
 
@@ -190,6 +194,7 @@ def adapt(
     # However bright it is: ground this far below the brightest surface is that surface's glare.
     veiled = GLOW_VEILED ** ((1.0 - sky.sky_clear) * sky.veil_even) * own
     glows = max(own, min(veiled, GLOW_ENOUGH * GLOW_WHITE_TD)) / GLOW_WHITE_TD
+    left = GLOW_LEFT + (1.0 - GLOW_LEFT) / (1.0 + (sky.lit / GLOW_LIT) ** 4)
     beside = brightest / (GLOW_GROUND * max(sky.background_td, 1e-6))
     dark = night / (1.0 + surpasses**2) if surpasses < NO_NIGHT else 0.0
     rod_half, rod_top, sky_print = _rods(
@@ -213,7 +218,7 @@ def adapt(
         rod_half_td=rod_half,
         rod_top=rod_top,
         glow_half_td=GLOW_SHARE * own,
-        glow_top=GLOW_PRINT * _over(beside**2) * _over(glows),
+        glow_top=GLOW_PRINT * _over(beside**2) * _over(glows) * left,
         star_td=faintest,
         star_print=least,
         star_white=white_star,

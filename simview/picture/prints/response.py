@@ -100,6 +100,7 @@ class Levels(NamedTuple):
     `vivid_td` is that one's light, `vivid_x` and `vivid_z` its CIE X and Z over Y; `pooled_td` is
     the brightest mean over `POOL_DEG`, None where the view's brightest surface stands for it;
     `sky_clear` is 1 where the background is a sky, near 0 where it is glare that hides one;
+    `lit` is the share of the view that bright ground fills;
     `dot` is 1 where a planet's disc is so small that it prints as stars do; `veil_even` is 1 where
     the object is so wide that its glare is an even veil, 0 where that is a halo.
     """
@@ -115,6 +116,7 @@ class Levels(NamedTuple):
     sky_clear: float = 1.0
     dot: float = 0.0
     veil_even: float = 0.0
+    lit: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
