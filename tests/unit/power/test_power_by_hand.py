@@ -50,7 +50,7 @@ def finest(**told: float) -> float | None:
 def test_finest_detail_is_asked_for_within_its_ranges(name: str, low: float, high: float) -> None:
     for end in (low, high):
         finest(**{name: end})
-    for beyond in (low - 1e-4, high * (1.0 + 1e-9) + 1e-4):
+    for beyond in (math.nextafter(low, -1.0), math.nextafter(high, math.inf)):
         with pytest.raises(RangeError, match=name):
             finest(**{name: beyond})
     with pytest.raises(RangeError, match="object_apparent_deg"):

@@ -147,7 +147,7 @@ ENDS: dict[str, tuple[Any, list[Any], list[Any]]] = {
         lambda v: mount_motion.path_arcsec(
             simview.Mount(), 2, np.random.default_rng(1), touched_s=v
         ),
-        [0.0, 1e6, math.inf],
+        [0.0, 1e6, float("inf")],
         [-0.01, 1.01e6],
     ),
     "thread of a screw, 0.05 to 5 mm": (
