@@ -438,3 +438,19 @@ def test_haze_behind_a_telescope_is_spread_twice_as_wide_as_before_the_naked_eye
     for power, wide in ((1.0, 1.0), (4.0, 1.0), (4.1, 2.0), (100.0, 2.0)):
         one = exposure(pixels_per_degree=3600.0 / (2.0 * power))
         assert unseen._spread_deg(one) == pytest.approx(1.66 * wide)
+
+
+def test_haze_of_a_view_is_as_wide_on_its_pixels_as_it_is_at_the_eye() -> None:
+    # 5 pixels a degree behind a telescope: twice 1.66 deg are 16.6 pixels, full at half its height.
+    scene = Scene(
+        planes=np.zeros((3, 204, 204), np.float32), pixel_arcsec=2.0, stars=points((0, 0, 15.0))
+    )
+    dark = np.zeros((4, 200, 200), np.float32)
+    told = unseen.with_unseen(exposure(extended=dark, scene=scene, pixels_per_degree=5.0), 10.0)
+    row = told.extended[1, 100]
+    assert (row >= row.max() / 2.0).sum() == pytest.approx(16.6, abs=1.5)
+    pixel_sr = (2.0 / ARCSEC_PER_RADIAN) ** 2
+    # All of its light, through a lens that brings 40 td of a candela.
+    whole = told.extended[1].sum() * pixel_sr
+    assert whole == pytest.approx(40.0 * LUX_OF_V0 * 10.0**-6.0, rel=0.03)
+    assert unseen.with_unseen(exposure(extended=dark, scene=scene), None).extended is dark
