@@ -94,8 +94,10 @@ def _unlit(luminous: Planes, scotopic: Planes, white_td: float) -> tuple[Planes,
     """Return a view's light; where lit ground fills all but a corner of it, that of the corner.
 
     Else a gibbous Moon that overflows the field would be its own background, and its night side,
-    for which no sky would be left, black.
+    for which no sky would be left, black. A bright nebula that fills the field is no lit ground.
     """
+    if white_td < LEAST_WHITE_TD:
+        return luminous, scotopic
     dark = luminous < white_td / GLOW_GROUND
     share = float(dark.mean()) if luminous.shape == scotopic.shape else 1.0
     if not UNLIT_LEAST < share < UNLIT_MOST:
