@@ -362,8 +362,7 @@ def _reduced(planes: NDArray[np.float32], shrink: int) -> NDArray[np.float32]:
         return planes
     size = planes.shape[-1] // shrink
     cut = planes[..., : size * shrink, : size * shrink]
-    squares = cut.reshape(*planes.shape[:-2], size, shrink, size, shrink)
-    return np.asarray(squares.mean(axis=(-3, -1)))
+    return banded.block_means(cut, shrink)
 
 
 def _scattered(light: NDArray[np.float32], kernel: Array) -> NDArray[np.float32]:

@@ -9,6 +9,8 @@ from typing import Any, Final
 import numpy as np
 from numpy.typing import NDArray
 
+from simview.banded import block_means
+
 Planes = NDArray[np.floating[Any]]
 Draw = Callable[[Planes, Planes], Planes]
 
@@ -61,10 +63,7 @@ def area_mean(
         bottom = min(top + step, last)
         rows = (-_points(top, bottom, fine, pixel_arcsec, pixels) - np.float32(rise))[:, None]
         drawn = draw(columns, rows)
-        if fine > 1:
-            shape = (3, bottom - top, fine, right - left, fine)
-            drawn = drawn.reshape(shape).mean(axis=(2, 4), dtype=np.float32)
-        planes[:, top:bottom, left:right] = drawn
+        planes[:, top:bottom, left:right] = block_means(np.asarray(drawn, np.float32), fine)
     return planes
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from simview.banded import across, down
+from simview.banded import across, block_means, down
 
 
 def smoothing(rows: int, columns: int, reach: int) -> np.ndarray:
@@ -35,3 +35,18 @@ def test_rows_without_numbers_give_nothing() -> None:
     wanted = np.zeros((80, 4))
     wanted[70] = 2.0
     assert np.array_equal(down(matrix, np.ones((50, 4), np.float32)), wanted)
+
+
+@pytest.mark.parametrize("side", [1, 2, 3, 7, 12, 30])
+def test_means_over_blocks_are_those_of_each_block(side: int) -> None:
+    rng = np.random.default_rng(3)
+    planes = rng.random((2, 3, 4 * side, 5 * side)).astype(np.float32)
+    found = block_means(planes, side)
+    assert found.shape == (2, 3, 4, 5)
+    assert found.dtype == np.float32
+    for row, column in np.ndindex(4, 5):
+        block = planes[..., row * side : (row + 1) * side, column * side : (column + 1) * side]
+        # Single precision: up to 900 numbers of about a half.
+        np.testing.assert_allclose(
+            found[..., row, column], block.mean(axis=(-2, -1), dtype=float), rtol=2e-6
+        )

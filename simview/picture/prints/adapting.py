@@ -6,6 +6,7 @@ from collections.abc import Iterable
 
 import numpy as np
 
+from simview.banded import block_means
 from simview.picture.prints.choices import (
     ABOVE_MOST,
     BRIGHT_TD,
@@ -67,8 +68,7 @@ def levels(light: Light) -> Levels:
     luminous, scotopic = light.extended[1], light.extended[3]
     block = max(1, min(round(light.pixels_per_degree * 4.0 / 60.0), *luminous.shape))
     ny, nx = (n // block * block for n in luminous.shape)
-    tiles = light.extended[:3, :ny, :nx].reshape(3, ny // block, block, nx // block, block)
-    means = tiles.mean(axis=(2, 4)).reshape(3, -1)
+    means = block_means(light.extended[:3, :ny, :nx], block).reshape(3, -1)
     step = max(1, min(luminous.shape) // 200)
     white = _white(means[1])
     # The reddest, greenest or bluest light up to white: it comes to the display's end first.

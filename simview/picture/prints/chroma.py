@@ -145,27 +145,33 @@ def fixated(lens: Planes, pixels_per_degree: float) -> Planes:
     """
     ny, nx = lens.shape[2:]
     down, right = (np.arange(n, dtype=np.float32) - n // 2 for n in (ny, nx))
-    away = np.hypot(down[:, None], right[None, :]) * np.float32(120.0 / pixels_per_degree)
+    away = np.sqrt(down[:, None] ** 2 + right[None, :] ** 2)
+    away *= np.float32(120.0 / pixels_per_degree)
     none, whole = BLUE_BLIND_ARCMIN
     blind = np.clip((whole - away) / (whole - none), 0.0, 1.0).astype(np.float32)
-    answer = lens.copy()
     white = lens[1].sum(axis=0)
-    if float(white.sum()) <= 0.0:
-        return answer
+    light = float(white.sum())
+    if light <= 0.0:
+        return lens.copy()
+    answer = np.empty_like(lens)
+    answer[1::2] = lens[1::2]
     # Not as each primary's own light: that of the blue one is out of focus with its blue.
-    surround = np.float32(STAR_SURROUND_SHARE)
+    surround, x_of_blue = np.float32(STAR_SURROUND_SHARE), np.float32(_X_OF_BLUE)
     for primary, blue in enumerate(lens[2]):
-        others = lens[0, primary] - np.float32(_X_OF_BLUE) * blue
-        seen = _pooled(blue, white, blind)
-        answer[2, primary] = seen
-        answer[0, primary] = _pooled(others, white, surround) + np.float32(_X_OF_BLUE) * seen
+        others, seen = answer[0, primary], answer[2, primary]
+        # A share of each plane is spread as white light is, whole light for whole; in place.
+        np.multiply(white, np.float32(float(blue.sum()) / light), out=seen)
+        seen -= blue
+        seen *= blind
+        seen += blue
+        np.multiply(blue, -x_of_blue, out=others)
+        others += lens[0, primary]
+        spread = white * (surround * np.float32(float(others.sum()) / light))
+        others *= np.float32(1.0) - surround
+        others += spread
+        np.multiply(seen, x_of_blue, out=spread)
+        others += spread
     return answer
-
-
-def _pooled(plane: Planes, white: Planes, share: Planes | np.float32) -> Planes:
-    """Return a plane with this share of it spread as white light is, whole light for whole."""
-    times = np.float32(float(plane.sum()) / float(white.sum()))
-    return np.asarray(plane + share * (times * white - plane))
 
 
 def hue(planes: Planes, pixels_per_degree: float, *, of_stars: bool = False) -> Hue | None:

@@ -133,8 +133,7 @@ def _cells(plane: NDArray[np.float32], cell: int) -> NDArray[np.float32]:
     ny, nx = plane.shape
     rows, columns = -(-ny // cell), -(-nx // cell)
     filled = np.pad(plane, ((0, rows * cell - ny), (0, columns * cell - nx)), mode="edge")
-    means = filled.reshape(rows, cell, columns, cell).mean(axis=(1, 3))
-    return np.asarray(means, np.float32)
+    return banded.block_means(filled, cell)
 
 
 def _mean_disc(plane: NDArray[np.float32], diameter: float) -> NDArray[np.float32]:
