@@ -177,9 +177,12 @@ def _number(path: Path) -> int:
 
 def split_offers(text: str) -> list[str]:
     """Return the single offers in a text; usually it is one."""
+    parts = _PART.split(text)
+    if len(parts) == 1:  # nothing to weigh, and reading takes its time
+        return parts
     offers: list[list[str]] = []
     have_one = False
-    for part in _PART.split(text):
+    for part in parts:
         is_one = _is_offer(part)
         if offers and not (is_one and have_one):
             offers[-1].append(part)
@@ -187,7 +190,7 @@ def split_offers(text: str) -> list[str]:
         else:
             offers.append([part])
             have_one = is_one
-    return ["\n".join(parts) for parts in offers]
+    return ["\n".join(one) for one in offers]
 
 
 def _is_offer(text: str) -> bool:

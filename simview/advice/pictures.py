@@ -9,10 +9,12 @@ from __future__ import annotations
 import io
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import partial
 from typing import Final
 
 from simview.advice.sights import Look, looks
 from simview.advice.speech import N_, Said, joined, number, say
+from simview.executor.pieces import pieces
 from simview.eyepiece.train import HIGHEST_POWER_PER_MM
 from simview.kit import Kit, Observer, Sky
 
@@ -120,11 +122,14 @@ def rows(
     columns: Sequence[Column], *, sky: Sky, observer: Observer, progress: Progress | None = None
 ) -> tuple[Row, ...]:
     """Return the comparison, one row for each object."""
+    row = partial(_row, columns=columns, sky=sky, observer=observer)
+    # The views of one row are computed side by side; where each has but one, the rows are.
+    made = iter(pieces(row, SUBJECTS) if len(columns) == 1 else map(row, SUBJECTS))
     done = []
     for place, subject in enumerate(SUBJECTS):
         if progress is not None:
             progress(place / len(SUBJECTS), subject.title)
-        done.append(_row(subject, columns, sky, observer))
+        done.append(next(made))
     if progress is not None:
         progress(1.0, "done")
     return tuple(done)
