@@ -247,3 +247,11 @@ def test_sensitivity_falls_where_barten_has_it_when_field_and_light_shrink() -> 
         wanted = 1.0 / (3.0 * math.sqrt(2.0 / 0.1 / area * (photons + neural)))
         told = float(sensitivity(u, troland=light, object_deg=size, eyes=2))
         assert told == pytest.approx(wanted, rel=1e-9)
+
+
+def test_eyes_are_brown_where_nothing_is_said_of_them() -> None:
+    # CIE 146:2002: p = 0 for black eyes, 0.5 brown, 1.0 light, up to 1.2 very light blue. Far out it
+    # counts most: 0.0025 p beside 5 / t^2 + 0.1 p / t.
+    aged = 1.0 + (50.0 / 62.5) ** 4
+    wanted = 10.0 / 60.0**3 + (5.0 / 60.0**2 + 0.05 / 60.0) * aged + 0.00125
+    assert float(scatter.veil_per_lux(60.0, 50.0)) == pytest.approx(wanted, rel=1e-9)

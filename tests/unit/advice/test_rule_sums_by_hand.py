@@ -73,3 +73,17 @@ def test_parabolic_mirror_is_one_however_the_word_came() -> None:
     assert found("spherical mirror", case_of(fast)) is not None
     assert found("spherical mirror", case_of(replace(fast, mirror=read))) is None
     assert found("spherical mirror", case_of(replace(fast, mirror="spherical"))) is not None
+
+
+@pytest.mark.parametrize(("carries", "own_rule"), [(110.0, True), (130.0, False), (150.0, False)])
+def test_promise_names_the_trades_rule_only_where_less_is_carried(
+    carries: float, own_rule: bool
+) -> None:
+    # The trade's own rule: twice the millimetres, 120 times with 60 mm. Who hears of less asks why.
+    case = case_of(replace(LENS, aperture_mm=60.0, focal_length_mm=700.0, claimed_powers=(525.0,)))
+    assert case.marks is not None
+    one = found("claimed power", replace(case, marks=replace(case.marks, empty_above=carries)))
+    assert one is not None
+    assert ("makers of boxes" in str(one.says)) is own_rule
+    assert ("at the very best" in str(one.says)) is not own_rule
+    assert ("count 120." in str(one.says)) is own_rule

@@ -137,3 +137,11 @@ def test_shake_air_and_eye_widen_a_point_in_squares():
     shaken = path(sky=replace(SKY, seeing_arcsec=3.0), mount=Mount(shake_arcsec=2.0))
     view = replace(shaken, acuity_arcsec=40.0, fault_arcsec=0.0)
     assert view.blur_arcsec() == pytest.approx(np.hypot(np.hypot(3.0, 4.7096), 1.0), rel=1e-4)
+
+
+def test_blur_of_a_fault_is_as_wide_as_a_gaussian_of_its_discs_variance():
+    # An even disc of diameter d has a variance of d^2 / 16 along a line: 2.3548 / 4 of d wide.
+    view = replace(path(sky=Sky(air="none")), acuity_arcsec=0.0, fault_arcsec=400.0)
+    eye = 60.0 / view.beam.power
+    wanted = np.hypot(np.sqrt(8.0 * np.log(2.0)) / 4.0 * 400.0, eye)
+    assert view.blur_arcsec() == pytest.approx(wanted, rel=0.003)
