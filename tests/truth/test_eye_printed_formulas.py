@@ -16,7 +16,7 @@ from scipy.integrate import quad
 from simview.eye import media, reference, scatter
 from simview.eye.acuity import critical_angle_arcsec
 from simview.eye.adaptation import cone_threshold, just_noticeable, mesopic, rod_threshold
-from simview.eye.contrast import sensitivity
+from simview.eye.contrast import receptor_transfer, sensitivity
 from simview.eye.glare import scattered_fraction
 from simview.eye.media import density
 from simview.eye.pupil_size import diameter_mm
@@ -140,7 +140,14 @@ def test_just_noticeable_is_the_rods_in_dim_light_and_the_cones_in_bright_light(
     # Ward Larson et al. 1997, table 1: their curve's own lines, log threshold by log luminance:
     # log L - 0.395 below -0.0184 (to -1.44), (0.249 log L + 0.65)^2.7 - 0.72 to 1.9, log L - 1.255
     # beyond; -2.86 below -3.94. Differences are 0.95 finer.
-    table = {-5.0: -2.86, -1.0: -1.395, -0.1: -0.495, 0.5: 0.7745**2.7 - 0.72, 3.0: 1.745}
+    table = {
+        -5.0: -2.86,
+        -1.0: -1.395,
+        -0.1: -0.495,
+        -0.02: -0.415,
+        0.5: 0.7745**2.7 - 0.72,
+        3.0: 1.745,
+    }
     for log, wanted in table.items():
         told = float(np.log10(just_noticeable(10.0**log)))
         assert told == pytest.approx(wanted - 0.95, abs=1e-6)
@@ -250,8 +257,21 @@ def test_sensitivity_falls_where_barten_has_it_when_field_and_light_shrink() -> 
 
 
 def test_eyes_are_brown_where_nothing_is_said_of_them() -> None:
-    # CIE 146:2002: p = 0 for black eyes, 0.5 brown, 1.0 light, up to 1.2 very light blue. Far out it
-    # counts most: 0.0025 p beside 5 / t^2 + 0.1 p / t.
+    # CIE 146:2002: p = 0 for black eyes, 0.5 brown, 1.0 light, up to 1.2 very light blue. It counts
+    # most far out: 0.0025 p beside 5 / t^2 + 0.1 p / t.
     aged = 1.0 + (50.0 / 62.5) ** 4
     wanted = 10.0 / 60.0**3 + (5.0 / 60.0**2 + 0.05 / 60.0) * aged + 0.00125
     assert float(scatter.veil_per_lux(60.0, 50.0)) == pytest.approx(wanted, rel=1e-9)
+
+
+def test_nerves_blur_is_what_diffraction_leaves_of_bartens_half_arcminute() -> None:
+    # Barten 1999: 0.5 arcmin for all but aberration. Diffraction in his 2.5 mm at 555 nm passes as
+    # much of 30 cycles/deg as a Gaussian of s: D = exp(-2 (pi s u)^2); squares are taken off.
+    nu = 30.0 / (2.5e-3 * math.pi / (555e-9 * 180.0))
+    clear = 2.0 / math.pi * (math.acos(nu) - nu * math.sqrt(1.0 - nu**2))
+    s = 60.0 * math.sqrt(-math.log(clear) / 2.0) / math.pi / 30.0
+    assert s == pytest.approx(0.36, abs=0.002)
+    left = math.sqrt(0.5**2 - s**2)
+    for u in (10.0, 30.0, 50.0):
+        wanted = math.exp(-2.0 * (math.pi * left / 60.0 * u) ** 2)
+        assert float(receptor_transfer(u)) == pytest.approx(wanted, abs=0.02)
