@@ -55,13 +55,13 @@ from simview.picture.prints.response import (
 )
 
 
-def levels(light: Light) -> Levels:
+def levels(light: Light, *, darker_percent: float = 25.0) -> Levels:
     """Measure how bright a view is, its stars left out.
 
     The brightest surface is the largest mean over 4 arcmin of apparent angle, about what an eye
     resolves in dim light, but what is brighter than nine tenths of all lit ground may pass it: an
-    eye adapts to the Moon, and not to Aristarchus. The background is the darker quarter, without
-    what lies outside a field stop, where there is no light.
+    eye adapts to the Moon, and not to Aristarchus. The background is the darker quarter (or what
+    else is asked for), without what lies outside a field stop, where there is no light.
 
     Checked by: tests/unit/picture/test_toning.py
     """
@@ -80,8 +80,8 @@ def levels(light: Light) -> Levels:
     return Levels(
         extent_deg=max(luminous.shape) / light.pixels_per_degree,
         white_td=white,
-        background_td=float(np.percentile(dim, 25.0)),
-        background_scotopic_td=float(np.percentile(rods, 25.0)),
+        background_td=float(np.percentile(dim, darker_percent)),
+        background_scotopic_td=float(np.percentile(rods, darker_percent)),
         vivid_td=lit,
         vivid_x=max(x, 1e-6) / lit,
         vivid_z=max(z, 1e-6) / lit,

@@ -362,11 +362,13 @@ class Exposed(NamedTuple):
 
 def measured(view: View, exposure: Exposure) -> Exposed:
     """Return an exposure with its levels of light, bright ones as seen through the veil."""
-    whole = tone.levels(exposure.evened())._replace(dot=_dot(view))
+    # Behind double stars is nothing but sky, whose middle value no soft edge of a field shifts.
+    darker = 50.0 if view.target.kind == "double" else 25.0
+    whole = tone.levels(exposure.evened(), darker_percent=darker)._replace(dot=_dot(view))
     if exposure.veil is None:
         return Exposed(view, exposure, whole)
     through = _through_veil(view, exposure)
-    seen = tone.levels(through)
+    seen = tone.levels(through, darker_percent=darker)
     bright = {name: getattr(seen, name) for name in _BRIGHT}
     # Of the light behind everything: what is the sky's own, and what is the veil.
     own = float(exposure.lens[3].sum()) * luminance_cd_m2(view.sky)

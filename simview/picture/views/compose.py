@@ -101,7 +101,9 @@ def ladder_sheet(
         For a size that sheets cannot have, too few or too many steps.
     """
     views, patch = judged.views, judged.patch_arcsec
-    geometry = ladder_geometry(size, [view.beam.apparent_field_deg for view in views])
+    lines = max(len(panel.rows) for panel in judged.panels)
+    fields = [view.beam.apparent_field_deg for view in views]
+    geometry = ladder_geometry(size, fields, lines=lines)
     star = star_px(size)
     scale = geometry.pixels_per_degree
     seen = [

@@ -26,10 +26,11 @@ from simview.scene.scene import TargetKind
 STEPS: Final = (2, 8)
 
 # Heights in units: power and label above a view; heading and band between the rows; the table of
-# figures; spaces.
+# figures, with one line of the object's own, and each further one; spaces.
 _HEAD: Final = 104
 _MIDDLE: Final = 82
 _FIGURES: Final = 146
+_LINE: Final = 28
 _TAIL: Final = 6
 
 # Widths in units: between columns, between patch and figures, of the figures beside a patch.
@@ -108,6 +109,8 @@ class LadderGeometry:
         True when figures stand beside the patch, False when below.
     rows
         Where steps stand in rows: how; None where they stand in columns.
+    lines
+        Lines of figures that the object has of its own.
     """
 
     size: Size
@@ -118,6 +121,12 @@ class LadderGeometry:
     column_px: float
     beside: bool
     rows: abreast.Abreast | None = None
+    lines: int = 1
+
+    @property
+    def figures(self) -> int:
+        """Height of the figures below a patch, units; 0 where they stand beside it."""
+        return 0 if self.beside else _FIGURES + _LINE * (self.lines - 1)
 
     @property
     def diameters_px(self) -> tuple[float, ...]:
@@ -125,7 +134,7 @@ class LadderGeometry:
         return tuple(f * self.pixels_per_degree for f in self.fields_deg)
 
 
-def ladder_geometry(size: Size, fields_deg: Sequence[float]) -> LadderGeometry:
+def ladder_geometry(size: Size, fields_deg: Sequence[float], *, lines: int = 1) -> LadderGeometry:
     """Lay a ladder out.
 
     Parameters
@@ -134,6 +143,8 @@ def ladder_geometry(size: Size, fields_deg: Sequence[float]) -> LadderGeometry:
         Width and height of the sheet in pixels.
     fields_deg
         Apparent field of each step, 2 to 8 of them.
+    lines
+        Lines of figures that the object has of its own; of several close pairs one each.
 
     Raises
     ------
@@ -149,7 +160,10 @@ def ladder_geometry(size: Size, fields_deg: Sequence[float]) -> LadderGeometry:
     unit = unit_of(size)
     column = (area.width - (count - 1) * _GUTTER * unit) / count
     beside, seen, patch = max(
-        (_rows(area, column, unit, beside=beside) for beside in (True, False)),
+        (
+            _rows(area, column, unit, below=below)
+            for below in (0, _FIGURES + _LINE * (max(lines, 1) - 1))
+        ),
         key=lambda rows: rows[1] + rows[2],
     )
     # The ring around the largest field must stay inside its column too.
@@ -162,6 +176,7 @@ def ladder_geometry(size: Size, fields_deg: Sequence[float]) -> LadderGeometry:
         patch_px=2 * int(patch // 2),
         column_px=column,
         beside=beside,
+        lines=max(lines, 1),
     )
 
 
@@ -180,9 +195,13 @@ def _in_rows(size: Size, fields_deg: Sequence[float]) -> LadderGeometry:
     )
 
 
-def _rows(area: Area, column: float, unit: float, *, beside: bool) -> tuple[bool, float, float]:
-    """Return (beside, side of the upper views, side of the patches) for one arrangement."""
-    fixed = _HEAD + _MIDDLE + _TAIL + (0 if beside else _FIGURES)
+def _rows(area: Area, column: float, unit: float, *, below: int) -> tuple[bool, float, float]:
+    """Return (beside, side of the upper views, side of the patches) for one arrangement.
+
+    `below` is the height of the figures below patches in units; 0 puts them beside.
+    """
+    beside = below == 0
+    fixed = _HEAD + _MIDDLE + _TAIL + below
     height = area.height - fixed * unit
     widest = column - (_BESIDE + _BESIDE_GAP) * unit if beside else column - 4 * unit
     seen = min(column, 0.53 * height)
@@ -293,7 +312,7 @@ def _table(step: LadderStep) -> list[tuple[str, str]]:
 
 def _spare(canvas: Canvas, geometry: LadderGeometry, area: Area) -> float:
     """Return the height that is left over on a tall sheet."""
-    fixed = _HEAD + _MIDDLE + _TAIL + (0 if geometry.beside else _FIGURES)
+    fixed = _HEAD + _MIDDLE + _TAIL + geometry.figures
     used = max(geometry.diameters_px) + geometry.patch_px + fixed * canvas.unit
     return max(0.0, area.height - used)
 
