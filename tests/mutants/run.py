@@ -138,6 +138,14 @@ def run_by(path: Path, line: int) -> set[str]:
     return _all_of(file, every)
 
 
+def set_at(path: Path, line: int) -> set[str]:
+    """Return the names that a statement outside of all functions and classes sets on a line."""
+    for node in ast.parse(path.read_text("utf-8")).body:
+        if node.lineno <= line <= (node.end_lineno or node.lineno):
+            return _set_by(node)
+    return set()
+
+
 def _all_of(file: str, every: set[str]) -> set[str]:
     return {one for one in every if one.startswith(f"{file}::")}
 
@@ -173,20 +181,23 @@ def asked(path: Path, line: int, seconds: float) -> Iterator[tuple[list[str], fl
     """Give lots of tests that may mind a change in a line, the likeliest first, and their seconds.
 
     First the quick ones that run the changed function, of files that bear its file's name or its
-    room's; then the others that run it, the quick ones before the slow, until `seconds` are spent;
-    at last the rest of the files whose tests do, since those may have had the function's answers
-    from a cache.
+    room's; then the others that run it, the quick ones before the slow, and those that name what is
+    set there, until `seconds` are spent; at last the rest of the files whose tests run it, since
+    those may have had the function's answers from a cache.
     """
-    functions = run_by(path, line)
+    functions, names = run_by(path, line), set_at(path, line)
     ranked: list[tuple[int, float, str]] = []
     for file, tests in reach.stored().items():
         hits = {test for test, (_, held) in tests.items() if functions & set(held)}
         own = path.stem in Path(file).stem or Path(file).parent.name == path.parent.name
+        there = HOME / file
+        text = there.read_text("utf-8") if names and there.exists() else ""
+        named = any(name in text for name in names)
         for test, (took, _) in tests.items():
             if test in hits and took <= reach.LONGEST:
                 ranked.append((0 if own and took < 0.5 else 1 if took < 1.0 else 2, took, test))
-            elif hits and took < 1.0:
-                ranked.append((3, took, test))
+            elif (hits or named) and took < 1.0:
+                ranked.append((1 if named else 3, took, test))
     lots: dict[int, list[tuple[float, str]]] = {}
     spent = 0.0
     for rank, took, test in sorted(ranked):
