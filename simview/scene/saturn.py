@@ -161,17 +161,18 @@ def _ring_at(radius_km: Values, half_km: Values | np.float32) -> tuple[Values, V
     span = (EDGES_KM[-1] - EDGES_KM[0]) / _STEPS
     middle = (radius_km - np.float32(EDGES_KM[0])) / np.float32(span)
     half = np.maximum(half_km / np.float32(span), np.float32(0.5))
-    total = _running()
+    # Both sums go together as one complex number: twos side by side take numpy long.
+    total = _running().view(np.complex64)[:, 0]
 
-    def up_to(place: Values) -> Values:
+    def up_to(place: Values) -> NDArray[np.complex64]:
         held = np.clip(place, np.float32(0.0), np.float32(_STEPS))
-        whole = np.minimum(held.astype(np.int32), np.int32(_STEPS - 1))
-        share = (held - whole.astype(np.float32))[..., None]
-        low = np.take(total, whole, axis=0)
-        return np.asarray(low + (np.take(total, whole + np.int32(1), axis=0) - low) * share)
+        whole = np.minimum(held.astype(np.intp), _STEPS - 1)
+        share = held - whole.astype(np.float32)
+        low = total.take(whole)
+        return np.asarray(low + (total.take(whole + 1) - low) * share)
 
-    mean = (up_to(middle + half) - up_to(middle - half)) / (2.0 * half)[..., None]
-    return mean[..., 0].astype(np.float32), mean[..., 1].astype(np.float32)
+    mean = (up_to(middle + half) - up_to(middle - half)) / (np.float32(2.0) * half)
+    return mean.real, mean.imag
 
 
 def _bands(latitude_deg: Values) -> Values:
