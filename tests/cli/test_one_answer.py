@@ -17,6 +17,8 @@ from simview.live.routes import app
 
 KEY = "a-key-for-tests"
 MARKS = ("enough_from", "air_carries", "empty_above")
+# Of a double besides.
+SPLIT = ("split_from", "split_without_air_from")
 # A power past the aperture, one past tonight's air, one that is too low.
 ASKED = (
     ("demo:toy-refractor-50", "jupiter", 90.0),
@@ -73,6 +75,8 @@ def test_every_door_gives_a_power_the_same_marks(
         assert {mark: told[mark] for mark in MARKS} == pytest.approx(
             {mark: view[mark] for mark in MARKS}, rel=1e-9
         )
+        assert [told.get(figure) for figure in SPLIT] == [view.get(figure) for figure in SPLIT]
+    assert ("split_from" in view) is (name == "castor")
     limits = [view, ladder["steps"][1], compare["panels"][0], page, slide]
     assert {one["limited_by"] for one in limits} == {*detail["limited_by"]}
     assert (page["state"] == "empty") is view["empty"] is slide["empty"]
