@@ -20,6 +20,14 @@ Array = NDArray[np.float64]
 # Height of a star's middle below which it counts as gone, per arcsec2: a blur 4 arcmin wide.
 LEAST_MIDDLE: Final = 2e-5
 
+# Parts of a fault whose blur is asked for, waves: up to half a wave the middle only falls; past the
+# last it has long gone.
+SOUND_WAVES: Final = 0.5
+STEP_WAVES: Final = 0.125
+MOST_WAVES: Final = 4.0
+
+_NAMED: Final = ("defocus", "spherical", "coma", "astigmatism", "trefoil")
+
 
 def airy_arcsec(path: LightPath) -> float:
     """Return lambda / D at 550 nm for the effective aperture, arcsec."""
@@ -58,12 +66,32 @@ def blur_arcsec(path: LightPath) -> float:
 
     A fault may leave the star's core as narrow as ever, or narrower, and carry its light away into
     rings: half the middle's height tells nothing of it. So the width without the faults of the
-    glass is taken, and grows as the middle falls: twice the area where it is half as high.
+    glass is taken, and grows as the middle falls: twice the area where it is half as high. With
+    more than half a wave the middle may come up again, in light that lies all around it: then the
+    lowest that any smaller part of the same fault leaves counts.
 
     Checked by: tests/unit/eye/test_clarity.py
     """
     clear = replace(path, scope=replace(path.scope, wavefront=Wavefront()))
-    return width_arcsec(clear) * math.sqrt(max(middle_arcsec2(clear) / middle_arcsec2(path), 1.0))
+    lowest = min(middle_arcsec2(each) for each in (path, *_less_faulty(path)))
+    return width_arcsec(clear) * math.sqrt(max(middle_arcsec2(clear) / lowest, 1.0))
+
+
+def _less_faulty(path: LightPath) -> list[LightPath]:
+    """Return the same path with parts of its wavefront error, in even steps of waves."""
+    error = path.scope.wavefront
+    named = {name: getattr(error, name) for name in _NAMED}
+    size = sum(abs(waves) for waves in named.values()) + sum(map(abs, error.noll.values()))
+    found = []
+    for waves in np.arange(SOUND_WAVES, min(size, MOST_WAVES), STEP_WAVES):
+        part = float(waves) / size
+        less = replace(
+            error,
+            **{name: part * each for name, each in named.items()},
+            noll={index: part * each for index, each in error.noll.items()},
+        )
+        found.append(replace(path, scope=replace(path.scope, wavefront=less)))
+    return found
 
 
 def middle_arcsec2(path: LightPath) -> float:

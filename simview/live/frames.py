@@ -54,6 +54,7 @@ _STATES: Final[tuple[State, ...]] = (
     "hidden",
     "held",
     "tight",
+    "full",
     "air",
     "light",
     "empty",

@@ -11,7 +11,7 @@ from simview.air.conditions import conditions
 from simview.eye.clarity import blur_arcsec
 from simview.eye.stations import base_beam, highest
 from simview.kit import Kit, Observer, Sky
-from simview.power.detail import COMFORTABLE_ARCMIN, DetailCurve
+from simview.power.detail import COMFORTABLE_ARCMIN, EMPTY_ARCMIN, DetailCurve
 from simview.power.faint import is_glow, visibility_curve
 from simview.power.finest import judging_curve
 from simview.power.multiple import Pair, pairs_of
@@ -48,7 +48,7 @@ def marks(
         the latest where the air carries no more: where it is split is told beside the marks. A
         field of stars is enough where the faintest star is within 0.1 mag of its
         best, but no further than it fits into the field; a faint glow where it stands out about as
-        near its best; their other two marks make a star's own blur 4 arcmin wide, tonight and
+        near its best; their other two marks make a star's own blur 4.6 arcmin wide, tonight and
         with the air off.
     sky, observer
         As in `simview.look`. The sky's own choice of air is tonight's.
@@ -80,7 +80,7 @@ def carried(
 ) -> float | None:
     """Return the power that tonight's air carries, alone of the marks and much sooner had.
 
-    Of a surface the same as `marks` says; of stars the power that makes their own blur 4 arcmin
+    Of a surface the same as `marks` says; of stars the power that makes their own blur 4.6 arcmin
     wide, which `marks` raises where the faintest of a field ask for more. None where nothing is
     seen.
     """
@@ -102,6 +102,7 @@ def _surface_marks(kit: Kit, target: Target, sky: Sky, observer: Observer) -> Ma
         enough=tonight.enough_from,
         air=_carried(tonight, sky),
         ever=ever.empty_above,
+        full=ever.carries,
         fades=tonight.worse_above,
         reason=f"finest detail of contrast {target.contrast:g}",
     )
@@ -228,7 +229,7 @@ def _from(judged: PairCurve, wide: float) -> float | None:
 
 
 def _blur_power(kit: Kit, target: Target, sky: Sky, observer: Observer) -> float | None:
-    """Return the power that makes a star's own blur 4 arcmin wide at the eye.
+    """Return the power that makes a star's own blur 4.6 arcmin wide at the eye.
 
     The blur is the telescope's and the air's: the eye's own stays as wide at every power.
     """
@@ -236,7 +237,7 @@ def _blur_power(kit: Kit, target: Target, sky: Sky, observer: Observer) -> float
     if place is None:
         return None
     path = replace(place.path, acuity_arcsec=0.0, fault_arcsec=0.0)
-    return COMFORTABLE_ARCMIN * 60.0 / (blur_arcsec(path) * min(observer.acuity, 1.0))
+    return EMPTY_ARCMIN * 60.0 / (blur_arcsec(path) * min(observer.acuity, 1.0))
 
 
 def _in_order(
@@ -244,6 +245,7 @@ def _in_order(
     enough: float | None,
     air: float | None,
     ever: float | None,
+    full: float | None = None,
     fades: float | None = None,
     reason: str,
 ) -> Marks:
@@ -256,8 +258,14 @@ def _in_order(
         air = max(air, enough)
     if ever is not None and air is not None:
         ever = max(ever, air)
+        full = max(full, air) if full is not None else None
     if fades is not None and enough is not None:
         fades = max(fades, enough)
     return Marks(
-        enough_from=enough, air_carries=air, empty_above=ever, fades_above=fades, reason=reason
+        enough_from=enough,
+        air_carries=air,
+        full_above=full,
+        empty_above=ever,
+        fades_above=fades,
+        reason=reason,
     )

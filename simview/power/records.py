@@ -13,9 +13,12 @@ Limit = Literal["power", "aperture", "air", "light"]
 # What a power is worth: "low", more shows more; "enough", hardly anything more to come; "air",
 # past what tonight's air carries; "hidden", a pair that this power splits on a better night, and
 # tonight a higher one; "held", a pair wide enough for the eye that this telescope shows with more
-# power only; "tight", a pair that is split and not yet comfortably wide; "light", too dim again;
-# "empty", past what the aperture gives on any night; "plain", no power is right or wrong here.
-State = Literal["low", "enough", "hidden", "held", "tight", "air", "light", "empty", "plain"]
+# power only; "tight", a pair that is split and not yet comfortably wide; "full", past what the
+# aperture itself shows in comfort, and not yet empty; "light", too dim again; "empty", past what
+# the aperture gives on any night; "plain", no power is right or wrong here.
+State = Literal[
+    "low", "enough", "hidden", "held", "tight", "full", "air", "light", "empty", "plain"
+]
 
 
 # Marks are said in whole times, and a power that is one of them when said so is at it: nobody is to
@@ -65,6 +68,9 @@ class Marks:
         Above this tonight's air gives nothing finer; a better night would.
     empty_above
         Above this nothing finer is to be had on any night: the instrument's own limit, air off.
+    full_above
+        Above this, up to `empty_above`, a better night would only enlarge, too: it is the aperture
+        that gives no more, and not tonight's air. None for stars, whose two marks are of one angle.
     fades_above
         Above this the object is too dim again; None where that does not happen.
     pair
@@ -82,6 +88,7 @@ class Marks:
 
     enough_from: float | None = None
     air_carries: float | None = None
+    full_above: float | None = None
     empty_above: float | None = None
     fades_above: float | None = None
     pair: bool = False
@@ -122,6 +129,7 @@ class Marks:
             "hidden": "air",
             "held": "aperture",
             "tight": "power",
+            "full": "aperture",
             "air": "air",
             "light": "light",
             "empty": "aperture",
@@ -140,6 +148,7 @@ class Marks:
             ("light", self._faded(power)),
             ("tight", not enough and self.pair and self.is_split(power)),
             ("low", not enough),
+            ("full", _past(power, self.full_above) and _past(power, self.air_carries)),
             ("air", _past(power, self.air_carries)),
         )
         return next((state for state, holds in judged if holds), "enough")
@@ -151,6 +160,7 @@ class Marks:
             self.split_from,
             self.better_night_from,
             self.air_carries,
+            self.full_above,
             self.fades_above,
             self.empty_above,
         )

@@ -29,6 +29,12 @@ _AIR: Final[Wordings] = (
     "past the air",
     "air",
 )
+_FULL: Final[Wordings] = (
+    "all that this telescope gives: larger, hardly finer on any night",
+    "all it gives: larger, hardly finer",
+    "larger, hardly finer",
+    "larger",
+)
 _DIM: Final[Wordings] = (
     "too dim: less power shows more",
     "too dim: go lower",
@@ -71,6 +77,7 @@ _SURFACE: Final[Mapping[State, Wordings]] = {
     "hidden": _HIDDEN,
     "held": _HELD,
     "tight": _TIGHT,
+    "full": _FULL,
     "light": _DIM,
     "empty": _EMPTY,
     "plain": _PLAIN,
@@ -99,6 +106,7 @@ _GLOW: Final[Mapping[State, Wordings]] = {
     "hidden": _HIDDEN,
     "held": _HELD,
     "tight": _TIGHT,
+    "full": _FULL,
     "light": (
         "the glow fades: less power makes it stand out better",
         "the glow fades: go lower",
@@ -137,6 +145,7 @@ _STARS: Final[Mapping[State, Wordings]] = {
     "hidden": _HIDDEN,
     "held": _HELD,
     "tight": _TIGHT,
+    "full": _FULL,
     "light": _DIM,
     "empty": (
         "empty magnification: stars swell, none are added, the field shrinks",
@@ -162,6 +171,7 @@ _DOUBLE: Final[Mapping[State, Wordings]] = {
     "hidden": _HIDDEN,
     "held": _HELD,
     "tight": _TIGHT,
+    "full": _FULL,
     "light": _DIM,
     "empty": _EMPTY,
     "plain": (

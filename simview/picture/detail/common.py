@@ -33,6 +33,11 @@ _WORDS: Final[dict[State, tuple[str, ...]]] = {
         N_("past tonight's air"),
         N_("past the air"),
     ),
+    "full": (
+        N_("all that this telescope gives: larger, hardly finer on any night"),
+        N_("larger, hardly finer"),
+        N_("larger"),
+    ),
     "hidden": (
         N_("hidden by tonight's air: more power splits it"),
         N_("hidden by the air"),
@@ -60,6 +65,7 @@ _MANNERS: Final[dict[State, Manner]] = {
     "low": "low",
     "enough": "enough",
     "air": "air",
+    "full": "air",
     "hidden": "air",
     "held": "low",
     "tight": "low",

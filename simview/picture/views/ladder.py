@@ -45,6 +45,7 @@ _COLOURS: Final[dict[State, Colour]] = {
     "hidden": SOFT,
     "held": SOFT,
     "tight": GOOD,
+    "full": SOFT,
     "air": SOFT,
     "light": SOFT,
     "empty": WARN,
@@ -416,6 +417,7 @@ _MARKS: Final[dict[State, Callable[[Canvas, float, float, float], None]]] = {
     "hidden": panel.draw_air_mark,
     "held": panel.draw_more_mark,
     "tight": panel.draw_more_mark,
+    "full": panel.draw_enough_mark,
     "air": panel.draw_air_mark,
     "empty": panel.draw_empty_mark,
 }

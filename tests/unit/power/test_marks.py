@@ -45,6 +45,26 @@ def test_power_that_is_said_as_the_mark_is_at_the_mark():
     assert [pair.state(power) for power in (90.0, 119.0, 120.0)] == ["hidden", "hidden", "enough"]
 
 
+def test_aperture_is_named_where_a_better_night_would_only_enlarge_too():
+    found = replace(KNOWN, full_above=170.0)
+    states = [found.state(power) for power in (90.0, 150.0, 180.0, 250.0)]
+    assert states == ["enough", "air", "full", "empty"]
+    limits = [found.at(power) for power in (150.0, 180.0)]
+    assert [(each.limited_by, each.empty) for each in limits] == [
+        ("air", False),
+        ("aperture", False),
+    ]
+
+
+@pytest.mark.parametrize("name", ["jupiter", "saturn", "albireo", "mizar"])
+def test_smallest_telescope_does_not_suffer_most_from_the_air(name):
+    # 60 mm of aperture keep 2.3 arcsec, the best moments of 2 arcsec under 1: at an exit pupil of
+    # half a millimetre no observer blames the air first (common practice, no source).
+    lens = simview.Telescope(aperture_mm=60.0, focal_length_mm=700.0, objective="achromat")
+    kit = simview.Kit(telescope=lens, eyepieces=(simview.Eyepiece(focal_length_mm=6.0),))
+    assert marks(kit, target(name)).limited_by(117.0) in {None, "aperture"}
+
+
 def test_nothing_is_too_little_where_nothing_is_enough():
     found = Marks(empty_above=100.0, held_by="light")
     assert [found.state(power) for power in (30.0, 75.0, 150.0)] == ["plain", "plain", "empty"]
@@ -236,7 +256,8 @@ def test_long_achromat_of_60_mm_is_not_empty_at_117_times(name):
         eyepieces=(simview.Eyepiece(focal_length_mm=6.0),),
     )
     found = marks(kit, target(name)).at(117.0)
-    assert (found.empty, found.limited_by) == (False, "air")
+    # The aperture is what gives no more there, and a better night would not either.
+    assert (found.empty, found.limited_by) == (False, "aperture")
     assert marks(kit, target(name)).at(150.0).empty
 
 
