@@ -364,7 +364,7 @@ def short_rows(view: View, *, narrow: bool = False) -> tuple[tuple[str, str], ..
     table = [
         (say("true field"), text.angle(beam.true_field_arcmin * 60.0)),
         (say("exit pupil"), f"{text.figure(beam.exit_pupil_mm)} mm"),
-        dimmed(numbers["relative_brightness"] or 0.0, narrow=narrow),
+        dimmed(view, narrow=narrow),
     ]
     verdict = verdict_row(view)
     if verdict:
@@ -377,14 +377,20 @@ def short_rows(view: View, *, narrow: bool = False) -> tuple[tuple[str, str], ..
     return tuple(table)
 
 
-def dimmed(share: float, *, narrow: bool = False) -> tuple[str, str]:
+def dimmed(view: View, *, narrow: bool = False) -> tuple[str, str]:
     """Return how a surface's light compares with the naked eye's view of it.
 
     Parameters
     ----------
+    view
+        Among stars, which a telescope makes brighter, the only surface is the sky.
     narrow
         True for a narrow table: the caption says against what.
     """
+    share = view.numbers["relative_brightness"] or 0.0
+    if view.target.luminance_cd_m2 is None and 0.0 < share < 0.95:
+        name = say("sky dimmer") if narrow else say("sky dimmer than by eye")
+        return (name, f"{text.about(1.0 / share)}×")
     if not 0.0 < share < 0.95:
         return (say("brightness"), say("as to the eye") if share else say("none"))
     name = say("dimmer") if narrow else say("dimmer than by eye")

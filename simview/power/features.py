@@ -54,9 +54,10 @@ _RINGS: Final = (_RING_END - 92.0) / (2.0 * _RING_END)  # width of the two brigh
 # Astrophys. J. 44, 76); this much of a dip, against rounding. A choice.
 LEAST_DIP: Final = 0.01
 
-# With less of a dip than Dawes' limit leaves between two stars it is barely seen, and barely in
-# print: an eye that knows where to look calls a line what measures as a shoulder. A choice.
-CLEAR_DIP: Final = 0.033
+# With less of a dip it is barely seen: an eye that knows where to look calls a line what measures
+# as hardly more than a shoulder, and a print holds next to nothing of it (0.055 in 100 mm came out
+# as one level of grey). A choice.
+CLEAR_DIP: Final = 0.09
 
 # Io's diameter over Jupiter's at the equator: 3643 and 142984 km (Archinal et al. 2018, as in
 # simview.scene.galilean). A shadow

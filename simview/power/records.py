@@ -128,7 +128,6 @@ class Marks:
             "low": "power",
             "hidden": "air",
             "held": "aperture",
-            "tight": "power",
             "full": "aperture",
             "air": "air",
             "light": "light",

@@ -153,7 +153,7 @@ def test_marks_of_a_pair_and_its_verdicts_agree(kit, pair, seeing, air, exit_pup
     verdict, limit = told["splits"]["verdict"], told["limited_by"]
     if limit is None:
         assert verdict == "split"
-        assert power > 0.98 * max(enough, split)
+        assert power > 0.98 * split
     if limit == "power":
         assert power < enough
     if verdict == "split" and split is not None and limit != "light":

@@ -132,7 +132,8 @@ def places(aperture_mm, name, seeing, air="best"):
         (60.0, 1.0, "barely"),
         (80.0, 2.0, "barely"),
         (80.0, 1.0, "seen"),
-        (100.0, 2.0, "seen"),
+        (100.0, 2.0, "barely"),
+        (100.0, 1.0, "seen"),
         (150.0, 2.0, "seen"),
     ],
 )

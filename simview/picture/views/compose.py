@@ -138,7 +138,7 @@ def _step(panel: Judged, first: Judged, seen: Print, patch: Print) -> LadderStep
 
 def _dimmer(panel: Judged) -> tuple[tuple[str, str], ...]:
     """Return how much dimmer than to the naked eye a surface is, for a narrow table."""
-    return (captions.dimmed(panel.view.numbers["relative_brightness"] or 0.0, narrow=True),)
+    return (captions.dimmed(panel.view, narrow=True),)
 
 
 def view(  # noqa: PLR0913 - the whole door of a command

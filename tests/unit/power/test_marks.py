@@ -143,7 +143,8 @@ def test_pair_that_only_the_air_hides_is_told_from_too_little_power():
 def test_split_pair_is_looked_at_in_comfort_with_more_power():
     wide = replace(TIGHT, enough_from=100.0)
     assert [wide.state(power) for power in (40.0, 90.0, 110.0)] == ["low", "tight", "enough"]
-    assert wide.limited_by(90.0) == "power"
+    # Nothing stands in the way of seeing it; more power only sets it wider.
+    assert wide.limited_by(90.0) is None
     assert wide.shown_from == 100.0
 
 
