@@ -141,18 +141,21 @@ _FILES: Final = (".txt", ".text", ".md", ".html", ".htm", ".toml")
 def is_advert(words: Sequence[str]) -> bool:
     """Tell an advert's own words ("70/700 with a 6 mm") from names of files.
 
-    Several words are an advert unless each is a file; one word is one where no file has its name
-    and it holds a space or two numbers with a stroke between.
+    Several words are an advert unless each is a file or is named like one ("a.txt"); one word is
+    one where no file has its name and it holds a space or two numbers with a stroke between.
     """
     if not words or any(word.startswith(PREFIX) for word in words):
         return False
-    if all(_is_there(word) for word in words):
+    if all(_is_there(word) or _is_named_like_one(word) for word in words):
         return False
     only = words[0]
-    if len(words) > 1:
-        return True
-    named = only.lower().endswith(_FILES) and " " not in only
-    return not named and (" " in only.strip() or bool(re.fullmatch(r"\d+(?:mm)?[/x]\d+\S*", only)))
+    return (
+        len(words) > 1 or " " in only.strip() or bool(re.fullmatch(r"\d+(?:mm)?[/x]\d+\S*", only))
+    )
+
+
+def _is_named_like_one(word: str) -> bool:
+    return word.lower().endswith(_FILES) and " " not in word
 
 
 def _is_there(word: str) -> bool:
@@ -194,6 +197,11 @@ class Offers:
             self.text = " ".join(words)
         else:
             paths = [path_of(word) for word in words]
+            for path in paths:
+                if not _is_there(str(path)):
+                    raise FileError(
+                        "listing not found", remedy="check the name and the folder", where=str(path)
+                    )
             self.files = [file for path in paths for file in listing_files(path)]
             self.folder = len(paths) > 1 or any(path.is_dir() for path in paths)
 

@@ -158,6 +158,7 @@ def test_several_offers_in_one_file_are_ranked_too(
     ("words", "part"),
     [
         (("none.txt",), "listing not found"),
+        (("none.txt", "nor-this.txt"), "listing not found"),
         ((ADVERT, "--shelf", "none.toml"), "shelf file not found"),
         ((ADVERT, "--letterhead", "none.toml"), "letterhead file not found"),
         ((ADVERT, "--budget", "-5"), "--budget"),
