@@ -90,8 +90,10 @@ def pieces(beam: Beam, kit: Kit) -> str:
     return " + ".join(name for name in (beam.eyepiece_name, beam.amplifier_name) if name)
 
 
-def air(sky: Sky, *, by_day: bool = False, on_the_ground: bool = False) -> str:
-    """Return a sentence about the air; by day there is no night sky to speak of."""
+def air(
+    sky: Sky, *, by_day: bool = False, on_the_ground: bool = False, outshone: bool = False
+) -> str:
+    """Return a sentence about the air; by day and beside the Moon no dark sky is to speak of."""
     if sky.air == "none":
         return say("No air, and no loss of light in it.")
     told = {"seeing": text.figure(sky.seeing_arcsec), "kind": say(AIR_SENTENCES[sky.air])}
@@ -99,10 +101,14 @@ def air(sky: Sky, *, by_day: bool = False, on_the_ground: bool = False) -> str:
         return say("Air along the ground: seeing {seeing}″ ({kind}).", **told)
     if by_day:
         return say("Air: seeing {seeing}″ at the zenith ({kind}).", **told)
+    height = f"{sky.altitude_deg:.0f}"
+    if outshone:
+        words = N_("Air: seeing {seeing}″ at the zenith ({kind}), object {height}° high.")
+        return say(words, height=height, **told)
     return say(
         "Air: seeing {seeing}″ at the zenith ({kind}), object {height}° high, sky {light}"
         " mag/arcsec².",
-        height=f"{sky.altitude_deg:.0f}",
+        height=height,
         light=decimal(f"{sky.sky_mag_arcsec2:.1f}"),
         **told,
     )
@@ -112,7 +118,7 @@ def air_before(target: Target, sky: Sky) -> str:
     """Return the sentence about the air that acts on an object: its own on the ground."""
     own = sky_before(target, sky)
     if target.level is None or own.air == "none":
-        return air(own, by_day=target.by_day)
+        return air(own, by_day=target.by_day, outshone=target.kind == "moon")
     return f"{air(own, on_the_ground=True)} {retold(target.level.says)}"
 
 
@@ -350,7 +356,9 @@ def rows(view: View) -> tuple[tuple[str, str], ...]:
     field = (say("apparent field"), f"{view.beam.apparent_field_deg:.0f}°")
     drift, limit = view.numbers["drift_seconds"], view.numbers["limiting_magnitude"]
     table = [short[0], field, *short[1:]]
-    if limit is not None and short[-1][0] != say(FAINTEST):
+    # Beside the Moon no star near the limit of a dark sky is seen.
+    outshone = view.target.kind == "moon"
+    if limit is not None and not outshone and short[-1][0] != say(FAINTEST):
         table.append((say(FAINTEST), _mag(limit)))
     if drift is not None:
         table.append((say("crosses the field in"), _duration(drift)))

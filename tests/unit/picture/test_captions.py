@@ -112,6 +112,19 @@ def test_by_day_nobody_speaks_of_the_night_sky():
     assert "mag" not in captions.air(Sky(), by_day=True)
 
 
+def test_beside_the_moon_nobody_speaks_of_a_dark_sky_or_of_its_faintest_star():
+    moonlit = captions.air_before(simview.target("moon"), Sky())
+    assert "50° high" in moonlit
+    assert "mag" not in moonlit
+    kit = simview.load_kit(kit_path("demo:tabletop-150"))
+    names = {
+        target: [name for name, _ in captions.rows(simview.look(kit, target, power=75))]
+        for target in ("moon", "saturn")
+    }
+    assert "faintest star" not in names["moon"]
+    assert "faintest star" in names["saturn"]
+
+
 def test_star_fields_tell_field_and_faintest_star():
     @dataclass
     class View:
