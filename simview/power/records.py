@@ -22,7 +22,8 @@ State = Literal[
 
 
 # Marks are said in whole times, and a power that is one of them when said so is at it: nobody is to
-# read "enough from 90" over a view at 90 that is called too little.
+# read "enough from 90" over a view at 90 that is called too little. Where a pair splits is told
+# rounded up, and taken as it is: a view says for itself whether it is split.
 NEAR: Final = 0.5
 
 
@@ -116,7 +117,7 @@ class Marks:
 
     def is_split(self, power: float) -> bool:
         """Return whether a double is split from no more than this power on; True for others."""
-        return not self.pair or _reached(power, self.split_from)
+        return not self.pair or (self.split_from is not None and power >= self.split_from)
 
     def is_hidden(self, power: float) -> bool:
         """Return whether only tonight's air keeps a pair from being split at a power."""

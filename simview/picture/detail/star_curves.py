@@ -139,7 +139,7 @@ def _pair_facts(
 ) -> tuple[Fact, ...]:
     if marks.split_from is not None:
         first = Fact(
-            figure=text.times(marks.split_from),
+            figure=text.least_times(marks.split_from),
             words=_splits_from(marks, marks.split_from),
             manner="enough",
         )
@@ -156,8 +156,9 @@ def _pair_facts(
             ),
         ),
     ]
-    # Past what is empty nobody looks for the closest one.
-    most = marks.empty_above or math.inf
+    # Past what is empty nobody looks for the closest one; a hard pair itself may be split there.
+    split = marks.split_from or 0.0
+    most = max(marks.empty_above or math.inf, split)
     known = [(v, p) for p, v in points_of(judged.powers, judged.closest_arcsec) if p <= most]
     if known:
         value, power = min(known)
@@ -166,7 +167,7 @@ def _pair_facts(
             power=text.times(power),
         )
         facts.append(Fact(figure=text.angle(value), words=words))
-    if marks.empty_above is not None:
+    if marks.empty_above is not None and marks.empty_above >= split:
         words = say(_SPREADS)
         facts.append(Fact(figure=text.times(marks.empty_above), words=words, manner="empty"))
     return tuple(facts)

@@ -267,6 +267,12 @@ def times(power: float) -> str:
     return f"{figure(power, 2 if power < 100 else 3)}×"
 
 
+def least_times(power: float) -> str:
+    """Return a power from which on something is so, rounded up to one at which it is."""
+    step = 0.1 if power < 9.9 else 1.0
+    return times(step * math.ceil(power / step))
+
+
 def share(ratio: float) -> str:
     """Return how bright something is against the first panel: 1, 1/12, 2.1.
 

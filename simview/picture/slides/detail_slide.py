@@ -80,11 +80,15 @@ def title_of(name: str, figures: Mapping[str, Any]) -> str:
     split = figures.get("split_from", enough)
     # Of a double: enough where it is split, too.
     enough = max(enough, split) if enough and split else None
+    told = text.least_times if enough == figures.get("split_from") else text.times
+    if enough and empty and enough > empty:
+        # A hard pair, that is split only where stars already swell.
+        return say("{power} is enough for {object}", power=told(enough), object=name)
     if enough and empty:
         return say(
             "{object}: {enough} is enough, {empty} the very end",
             object=name,
-            enough=text.times(enough),
+            enough=told(enough),
             empty=text.times(empty),
         )
     if empty:

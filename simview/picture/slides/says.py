@@ -186,16 +186,19 @@ def pairs(view: View) -> str:
 
 def ladder_title(target: Target, kit: Kit, marks: Marks, highest: float) -> str:
     """Return the point of a ladder: where power stops helping."""
-    empty, enough = marks.empty_above, marks.shown_from
+    empty, air, enough = marks.empty_above, marks.air_carries, marks.shown_from
     told = {"object": _within(target)}
-    if empty is not None and highest > empty:
+    # A hard pair is split only past them: nothing then ends there.
+    least = enough or 0.0
+    if empty is not None and highest > empty >= least:
         power = text.times(empty)
         return say("Beyond {power} {object} only grows larger and dimmer", power=power, **told)
-    if marks.air_carries is not None and highest > marks.air_carries:
-        power = text.times(marks.air_carries)
+    if air is not None and highest > air >= least:
+        power = text.times(air)
         return say("Beyond {power} the air blurs {object}", power=power, **told)
     if enough is not None and highest > enough:
-        return say("{power} is enough for {object}", power=text.times(enough), **told)
+        said = text.least_times if enough == marks.split_from else text.times
+        return say("{power} is enough for {object}", power=said(enough), **told)
     return say("{object} at rising power", object=name(target))
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import tomllib
+from dataclasses import replace
 from functools import lru_cache
 from pathlib import Path
 from string import Formatter
@@ -14,6 +15,7 @@ from babel.messages.extract import extract_from_dir
 from babel.messages.pofile import read_po
 from PIL import Image
 
+import simview
 import simview.picture
 from simview.cli.app import run
 from simview.cli.kits import read as read_kit
@@ -23,10 +25,10 @@ from simview.kitword import find_kit
 from simview.picture.drawing import dress, text, tongue
 from simview.picture.drawing.shapes import page_of
 from simview.picture.fault_words import fault_words
-from simview.picture.slides import says, star_slide
+from simview.picture.slides import detail_slide, says, star_slide
 from simview.picture.slides.records import SlideSheet, Words
 from simview.picture.startest.patterns import StarTest
-from simview.power.records import State
+from simview.power.records import Marks, State
 from simview.power.words import wordings
 from simview.scene.target_list import listed
 from simview.scene.targets import target
@@ -259,3 +261,16 @@ def test_panels_before_and_after_cooling_are_named_by_minutes() -> None:
     assert says.fault("cooling=40") == "After 40 min"
     with tongue.speaking("de"):
         assert says.fault("cooling=40") == "Nach 40 min"
+
+
+def test_titles_call_no_power_the_end_before_a_hard_pair_is_split():
+    hard = Marks(
+        enough_from=70.0, pair=True, split_from=230.4, air_carries=120.0, empty_above=200.0
+    )
+    title = detail_slide.title_of("Izar", hard.figures())
+    assert title == "231× is enough for Izar"
+    kit = simview.find_kit("76/700").kit
+    assert "231× is enough" in says.ladder_title(simview.target("izar"), kit, hard, 300.0)
+    easy = replace(hard, split_from=40.4)
+    assert detail_slide.title_of("Izar", easy.figures()) == "Izar: 70× is enough, 200× the very end"
+    assert "Beyond 200×" in says.ladder_title(simview.target("izar"), kit, easy, 300.0)

@@ -6,6 +6,8 @@ from dataclasses import replace
 import pytest
 
 import simview
+from simview.picture.drawing.text import least_times
+from simview.picture.views.judged import judge_view
 from simview.power.marks import _in_order, carried, comfortable_arcmin, marks
 from simview.power.pairs import pair_curve
 from simview.power.records import Marks
@@ -34,6 +36,7 @@ def test_power_that_is_said_as_the_mark_is_at_the_mark():
     found = Marks(enough_from=90.4, air_carries=144.6, empty_above=219.6)
     assert [found.state(power) for power in (90.0, 145.0, 220.0)] == ["enough", "enough", "air"]
     assert [found.state(power) for power in (89.0, 146.0, 221.0)] == ["low", "air", "empty"]
+    # That a pair splits from 120.4 on is said as 121: at 120 it does not yet.
     pair = Marks(
         enough_from=60.0,
         pair=True,
@@ -42,7 +45,25 @@ def test_power_that_is_said_as_the_mark_is_at_the_mark():
         air_carries=144.6,
         empty_above=219.6,
     )
-    assert [pair.state(power) for power in (90.0, 119.0, 120.0)] == ["hidden", "hidden", "enough"]
+    assert [pair.state(power) for power in (90.0, 120.0, 121.0)] == ["hidden", "hidden", "enough"]
+    assert least_times(120.4) == "121×"
+    assert [least_times(power) for power in (7.31, 9.95, 28.36, 29.0)] == [
+        "7.4×",
+        "10×",
+        "29×",
+        "29×",
+    ]
+
+
+def test_no_power_is_marked_split_whose_own_verdict_is_another():
+    castor = target("castor")
+    kit = simview.find_kit("76/700").kit
+    found = marks(kit, castor, sky=simview.Sky())
+    assert found.split_from is not None
+    below = float(int(found.split_from))
+    for power, split in ((below, False), (below + 1.0, True)):
+        told = judge_view(kit, castor, power=power, sky=simview.Sky()).figures
+        assert (told["splits"]["verdict"] == "split") is split is found.is_split(power)
 
 
 def test_aperture_is_named_where_a_better_night_would_only_enlarge_too():
