@@ -266,3 +266,27 @@ def test_missing_finder_is_minded_on_telescopes_only() -> None:
     assert grade("finder", bare) == "caution"
     assert grade("finder", replace(bare, instrument="binocular")) == ""
     assert grade("finder", replace(bare, finder="small optical")) == "note"
+
+
+def test_offer_without_a_mount_has_no_play() -> None:
+    assert grade("free play", replace(LENS, mount=None)) == ""
+    assert grade("free play", replace(LENS, mount=OfferedMount(kind="altazimuth"))) == ""
+
+
+def test_single_lens_is_told_its_two_lengths() -> None:
+    # 900 / 64.17 = 14.0 mm between red and blue; 2 x 0.00055 mm x 10^2 = 0.11 mm of depth.
+    says, sums = told("single lens", replace(LENS, objective="singlet"))
+    assert "14 mm apart" in says
+    assert "allows 0.1 mm" in says
+    assert sums == "900 mm / 64 = 14.0 mm; 2 × 0.00055 × 10² = 0.11 mm"
+
+
+def test_view_counts_as_told_by_any_named_design_or_by_its_angle() -> None:
+    # A Huygens is narrow by design; a piece of no known design may be anything.
+    pieces = (OfferedEyepiece(focal_length_mm=20.0, design="huygens", apparent_field_deg=35.0),)
+    assert grade("narrow view", replace(LENS, eyepieces=pieces)) == "note"
+    for design in ("huygens", "ramsden", "unknown"):
+        bare = (OfferedEyepiece(focal_length_mm=20.0, design=design),)  # type: ignore[arg-type]
+        both = replace(LENS, eyepieces=(*pieces, *bare))
+        usual = max(one.apparent_field_deg for one in case_of(both).plain_powers)
+        assert grade("narrow view", both) == ("note" if design != "unknown" and usual < 40 else "")
