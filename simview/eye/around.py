@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import replace
+from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
@@ -15,23 +15,52 @@ from simview.eye.scatter import VALID_DEG, veil_per_lux
 # Stars this many times fainter than the brightest scatter nothing to speak of. A choice.
 _SCATTERS: Final = 1e-3
 
-# Widths of a star's image from its middle at which spikes begin to stand alone and do: within them
-# they are lost in the disc and its rings. Choices.
-_SPIKES_FROM: Final = (3.0, 6.0)
+# Wavelengths (nm) and shares over which spikes are averaged: they stand at other places in each
+# colour. A choice, around the middle of the eye's curve by night and by day.
+_COLOURS: Final = ((480.0, 0.2), (520.0, 0.3), (560.0, 0.3), (610.0, 0.2))
 
-# Share of each ring that no spikes stand on. A choice: at three widths out, four cover a fifth.
-_NO_SPIKE: Final = 0.8
+_SIGMA_PER_WIDTH: Final = 1.0 / math.sqrt(8.0 * math.log(2.0))
+_RAD_PER_ARCSEC: Final = math.radians(1.0 / 3600.0)
 
 
-def around_stars(exposure: Exposure, *, spikes: bool = False) -> Planes:
+@dataclass(frozen=True, kw_only=True)
+class Spider:
+    """What holds a secondary mirror, as light meets it.
+
+    Parameters
+    ----------
+    vanes
+        How many, evenly spaced, the first one upwards.
+    vane_mm
+        Their thickness.
+    aperture_mm
+        Of the mirror behind them.
+    obstruction
+        The secondary's diameter against the aperture's, 0 to below 1.
+    """
+
+    vanes: int
+    vane_mm: float
+    aperture_mm: float
+    obstruction: float = 0.0
+
+    @property
+    def share(self) -> float:
+        """Share of the light that one vane takes, and so spreads: as much (Babinet)."""
+        length = self.aperture_mm / 2.0 * (1.0 - self.obstruction)
+        free = math.pi / 4.0 * self.aperture_mm**2 * (1.0 - self.obstruction**2)
+        return self.vane_mm * length / free
+
+
+def around_stars(exposure: Exposure, *, spider: Spider | None = None) -> Planes:
     """Return what stars, as bright as they are, scatter in the eye, and their spikes.
 
     Parameters
     ----------
     exposure
         Of a whole field or of a part of it.
-    spikes
-        Whether the telescope has vanes.
+    spider
+        The telescope's, if it has one.
 
     Returns
     -------
@@ -62,38 +91,52 @@ def around_stars(exposure: Exposure, *, spikes: bool = False) -> Planes:
         light += whole[k] * np.interp(0.5 * np.log(square), np.log(angles), veil).astype(np.float32)
     lens = exposure.star_lens if exposure.sharp is None else exposure.sharp.lens
     # A view whose power changes under a hand has no such image of a star, and no spikes.
-    if spikes and lens.shape[-1] > 1:
-        own = replace(exposure, star_lens=spikes_of(lens))
-        light += own.star_light(stars.picked(bright), np.ones(int(bright.sum())))[1]
+    if spider is not None and spider.vanes and lens.shape[-1] > 1:
+        width = max(width_px(lens), 1.0)
+        for k in np.flatnonzero(bright):
+            right = (along - stars.x_arcsec[k] / pixel)[None, :]
+            down = (along + stars.y_arcsec[k] / pixel)[:, None]
+            light += whole[k] * spikes_of(spider, right, down, pixel_arcsec=pixel, width_px=width)
     return light
 
 
-def spikes_of(lens: Planes) -> Planes:
-    """Return what a star's image has beyond what is alike in all directions: a spider's spikes.
+def spikes_of(
+    spider: Spider, right: Planes, down: Planes, *, pixel_arcsec: float, width_px: float
+) -> Planes:
+    """Return what a spider's vanes spread of a star's light, a pixel's share of all of it.
 
-    Of luminance only; there is nothing in the other channels.
+    Parameters
+    ----------
+    spider
+        Its vanes.
+    right, down
+        (1, n) and (n, 1), pixels from the star.
+    pixel_arcsec
+        A pixel's side.
+    width_px
+        Full width at half maximum of a star's image, which is that of a spike too.
 
-    The air's colours move the image aside, so that one side of each ring is brighter: that is taken
-    off as well, as the part that goes with the cosine of the direction.
+    Returns
+    -------
+    (n, n).
+
+    Notes
+    -----
+    A thin bar of width w spreads the light that it takes like a slit as wide (Babinet), across
+    itself by sinc squared of w x / wavelength; along itself no further than a star's image.
+    Source: Born & Wolf 1999, Principles of Optics, sections 8.3.2 (Babinet) and 8.5.1 (the slit).
+    Checked by: tests/unit/eye/test_around.py
     """
-    k = lens.shape[-1]
-    along = np.arange(k) - k // 2
-    apart = np.hypot(along[:, None], along[None, :])
-    ring = apart.round().astype(int).ravel()
-    ways = [
-        np.broadcast_to(way, (k, k)).ravel() / np.maximum(apart.ravel(), 1.0)
-        for way in (along[:, None], along[None, :])
-    ]
-    order, ends = np.argsort(ring, kind="stable"), np.cumsum(np.bincount(ring))
-    count = np.bincount(ring)
-    near, far = (times * width_px(lens) for times in _SPIKES_FROM)
-    outside = np.clip((apart.ravel() - near) / (far - near), 0.0, 1.0)
-    answer = np.zeros_like(lens)
-    for place, plane in enumerate(lens[1]):
-        flat = plane.ravel().astype(float)
-        parts = np.split(flat[order], ends[:-1])
-        over = flat - np.array([np.quantile(part, _NO_SPIKE) for part in parts])[ring]
-        for way in ways:
-            over -= (2.0 * np.bincount(ring, over * way) / count)[ring] * way
-        answer[1, place] = np.maximum(over * outside, 0.0).reshape(k, k)
-    return answer
+    sigma = _SIGMA_PER_WIDTH * width_px
+    light = np.zeros(np.broadcast_shapes(right.shape, down.shape), np.float32)
+    for i in range(spider.vanes):
+        turn = 2.0 * math.pi * i / spider.vanes
+        out = right * math.cos(turn) + down * math.sin(turn)
+        aside = down * math.cos(turn) - right * math.sin(turn)
+        across = np.exp(-0.5 * (aside / sigma) ** 2) / (sigma * math.sqrt(2.0 * math.pi))
+        slit = np.zeros_like(light)
+        for nm, part in _COLOURS:
+            rate = spider.vane_mm * 1e6 / nm * pixel_arcsec * _RAD_PER_ARCSEC
+            slit += part * rate * np.sinc(rate * out).astype(np.float32) ** 2
+        light += spider.share * slit * across.astype(np.float32)
+    return light

@@ -7,7 +7,7 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
-from simview.eye.around import around_stars
+from simview.eye.around import Spider, around_stars
 from simview.eye.retina import Exposure, Retina
 from simview.eye.starimage import star_image
 from simview.eye.system import FWHM_PER_SIGMA
@@ -35,7 +35,14 @@ def retina(view: View, exposure: Exposure, factors: Floats, cores: Floats) -> Re
     """
     stars, factors, cores = _bridged(view, exposure, factors, cores)
     own = replace(exposure, scene=replace(exposure.scene, stars=stars)).retina(factors, cores)
-    around = around_stars(exposure, spikes=view.path.scope.vanes > 0)
+    beam, scope = view.beam, view.path.scope
+    spider = Spider(
+        vanes=scope.vanes,
+        vane_mm=scope.vane_mm,
+        aperture_mm=beam.aperture_mm,
+        obstruction=beam.obstruction,
+    )
+    around = around_stars(exposure, spider=spider)
     return replace(own, around=orient(around[None], exposure.orientation)[0])
 
 

@@ -45,3 +45,15 @@ def test_named_pair_has_its_tables_figures_and_no_double_entry(row: dict[str, st
 def test_nonsense_double_is_refused(bad: tuple[object, ...]) -> None:
     with pytest.raises(SimviewError):
         target(double=bad)
+
+
+def test_both_stars_of_algieba_have_the_catalogues_colour_together() -> None:
+    # Bright Star Catalogue (Hoffleit & Jaschek 1991): B-V 1.15 of both together; K1 III and G7 III,
+    # so that the fainter one is the yellower.
+    (row,) = [row for row in records("doubles.csv") if row["name"] == "algieba"]
+    magnitudes = [float(row["magnitude_a"]), float(row["magnitude_b"])]
+    colours = [float(row["bv_a"]), float(row["bv_b"])]
+    visual = sum(10.0 ** (-0.4 * v) for v in magnitudes)
+    blue = sum(10.0 ** (-0.4 * (v + c)) for v, c in zip(magnitudes, colours, strict=True))
+    assert -2.5 * math.log10(blue / visual) == pytest.approx(1.15, abs=0.02)
+    assert colours[0] - colours[1] > 0.1
