@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 import numpy as np
+from numpy.typing import NDArray
 
 from simview.banded import block_means
 from simview.picture.prints.choices import (
@@ -18,6 +19,7 @@ from simview.picture.prints.choices import (
     GLOW_SHARE,
     GLOW_VEILED,
     GLOW_WHITE_TD,
+    INSIDE_STOP,
     LEAST_WHITE_TD,
     LIT,
     MURKY,
@@ -55,13 +57,15 @@ from simview.picture.prints.response import (
 )
 
 
-def levels(light: Light, *, darker_percent: float = 25.0) -> Levels:
+def levels(light: Light, *, darker_percent: float = 25.0, stop_px: float | None = None) -> Levels:
     """Measure how bright a view is, its stars left out.
 
     The brightest surface is the largest mean over 4 arcmin of apparent angle, about what an eye
     resolves in dim light, but what is brighter than nine tenths of all lit ground may pass it: an
     eye adapts to the Moon, and not to Aristarchus. The background is the darker quarter (or what
-    else is asked for), without what lies outside a field stop, where there is no light.
+    else is asked for), without what lies outside a field stop, where there is no light. Where the
+    stop's radius is given, that and its soft edge, which fills much of a small picture, are left
+    out by their place: the eye's own glare lies there.
 
     Checked by: tests/unit/picture/test_toning.py
     """
@@ -76,7 +80,11 @@ def levels(light: Light, *, darker_percent: float = 25.0) -> Levels:
     x, y, z = (float(v) for v in means[:, int(strongest.argmax())])
     lit = max(y, 1e-6)
     seen = _sampled(luminous, step)
-    dim, rods = _unlit(seen, _sampled(scotopic, step), white)
+    if stop_px is None:
+        dim, rods = _unlit(seen, _sampled(scotopic, step), white)
+    else:
+        inside = _inside(luminous.shape, INSIDE_STOP * stop_px)
+        dim, rods = luminous[inside][::step], scotopic[inside][::step]
     return Levels(
         extent_deg=max(luminous.shape) / light.pixels_per_degree,
         white_td=white,
@@ -135,6 +143,13 @@ def _sampled(plane: Planes, step: int) -> Planes:
     some = plane[::step, ::step]
     lit = some[some > 1e-6 * some.mean()]
     return lit if lit.size else some
+
+
+def _inside(shape: tuple[int, ...], radius_px: float) -> NDArray[np.bool_]:
+    """Return which pixels lie within so many of the middle."""
+    down, right = (np.arange(n) - (n - 1) / 2.0 for n in shape)
+    inside: NDArray[np.bool_] = np.hypot(down[:, None], right[None, :]) <= max(radius_px, 1.0)
+    return inside
 
 
 def _pooled(means: Floats, light: Light, block: int) -> float:

@@ -28,6 +28,10 @@ ADAPTED_DARK_TD: Final = 20.0
 # some room above for a coloured one, whose reddest light needs more than its luminance.
 WHITE_PRINT: Final = 0.84
 
+# Share of a field's radius inside which the darkness behind its stars and glows is measured: beyond
+# it a small picture's edge is soft. A choice.
+INSIDE_STOP: Final = 0.9
+
 # Small bright spots do not set a view's white: it is what 98 % of its lit ground keep below, at
 # most ABOVE_MOST times what nine tenths do, at least SPOTS of the brightest; lit is what has LIT of
 # that one's light. So the Moon's highlands print near white, not grey for a few bright craters, and

@@ -364,11 +364,13 @@ def measured(view: View, exposure: Exposure) -> Exposed:
     """Return an exposure with its levels of light, bright ones as seen through the veil."""
     # Behind double stars is nothing but sky, whose middle value no soft edge of a field shifts.
     darker = 50.0 if view.target.kind == "double" else 25.0
-    whole = tone.levels(exposure.evened(), darker_percent=darker)._replace(dot=_dot(view))
+    stop = _stop_px(view, exposure)
+    whole = tone.levels(exposure.evened(), darker_percent=darker, stop_px=stop)
+    whole = whole._replace(dot=_dot(view))
     if exposure.veil is None:
         return Exposed(view, exposure, whole)
     through = _through_veil(view, exposure)
-    seen = tone.levels(through, darker_percent=darker)
+    seen = tone.levels(through, darker_percent=darker, stop_px=stop)
     bright = {name: getattr(seen, name) for name in _BRIGHT}
     # Of the light behind everything: what is the sky's own, and what is the veil.
     own = float(exposure.lens[3].sum()) * luminance_cd_m2(view.sky)
@@ -379,6 +381,16 @@ def measured(view: View, exposure: Exposure) -> Exposed:
     levels = whole._replace(**bright, sky_clear=clear, veil_even=even)
     small = through.extended.nbytes <= _SEEN_KEPT
     return Exposed(view, exposure, levels, left, through if small else None)
+
+
+def _stop_px(view: View, exposure: Exposure) -> float | None:
+    """Return the field stop's radius in pixels where a picture holds a night field to its edge.
+
+    None for parts of it, and where something lit may fill it: its own dark is looked for elsewhere.
+    """
+    radius = view.beam.apparent_field_deg / 2.0 * exposure.pixels_per_degree
+    holds = exposure.extended.shape[-1] >= 1.98 * radius
+    return radius if holds and view.target.kind in ("stars", "deep-sky") else None
 
 
 def _dot(view: View) -> float:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 import simview
-from simview.picture.prints.printing import Wanted, develop_all
+from simview.picture.prints.printing import Wanted, develop_all, measured
 from simview.scene.scene import Scene, Stars, Target
 
 SIDE = 400
@@ -41,3 +41,17 @@ def test_plain_sky_is_even_in_print_up_to_nine_tenths_of_the_field() -> None:
     assert 0.75 < light[rim].mean() / light[middle].mean() < 0.95
     print_ = develop_all([wanted]).panels[0].astype(float).mean(axis=2)
     assert abs(print_[rim].mean() - print_[middle].mean()) < 0.5
+
+
+def test_dark_behind_a_field_is_measured_alike_in_small_pictures() -> None:
+    # In a picture of 116 pixels the soft edge of the field and the glare beyond it fill a quarter.
+    scope = simview.Telescope(aperture_mm=150.0, focal_length_mm=750.0, objective="mirror")
+    piece = simview.Eyepiece(focal_length_mm=25.0, apparent_field_deg=50.0)
+    kit = simview.Kit(telescope=scope, eyepieces=(piece,))
+    view = simview.look(kit, "m13", power=30)
+    small, large = (
+        measured(view, view.expose(pixels_per_degree=side / 50.0, pixels=side)).levels
+        for side in (116, 378)
+    )
+    assert abs(small.background_td / large.background_td - 1.0) < 0.02
+    assert abs(small.background_scotopic_td / large.background_scotopic_td - 1.0) < 0.02
