@@ -199,7 +199,9 @@ def limits_heading(view: View) -> str:
 
 
 def _has_detail(view: View) -> bool:
-    return view.target.luminance_cd_m2 is not None and bool(view.numbers["finest_detail_arcsec"])
+    # A glow is told by how it stands out; side by side some powers would have detail, others none.
+    surface = view.target.luminance_cd_m2 is not None and not is_glow(view.target)
+    return surface and bool(view.numbers["finest_detail_arcsec"])
 
 
 # What limits detail, by a word, and by itself: on the full sheet and in a narrow table.

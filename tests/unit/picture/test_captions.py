@@ -165,6 +165,16 @@ def test_limits_on_a_sheet_are_detail_by_each_part_alone() -> None:
     assert [limit.name for limit in captions.limits(pair)] == ["aperture", "air", "eye"]
 
 
+def test_bars_of_a_glow_are_the_same_thing_at_every_power() -> None:
+    # At 30 times the eye makes out coarse detail on this glow, at 75 times none.
+    kit = simview.load_kit(kit_path("demo:tabletop-150"))
+    low, high = (simview.look(kit, "m13", power=power) for power in (30, 75))
+    assert low.numbers["finest_detail_arcsec"]
+    assert not high.numbers["finest_detail_arcsec"]
+    assert captions.limits_heading(low) == captions.limits_heading(high)
+    assert captions.limits(low)[:2] == captions.limits(high)[:2]
+
+
 @pytest.mark.parametrize("count", range(1, 8))
 def test_pages_of_few_targets_are_filled(count: int) -> None:
     """Pictures with their words cover most of the sheet's content, whatever the number."""
