@@ -186,8 +186,8 @@ PAIR = Marks(
     [
         (99.4, "low"),  # neither wide nor split, on any night
         (99.5, "held"), (119.4, "held"),  # wide, and no night splits it
-        (119.5, "hidden"), (149.4, "hidden"),  # a better night would
-        (149.5, "enough"), (200.5, "enough"), (201.0, "air"), (301.0, "empty"),
+        (119.5, "hidden"), (149.9, "hidden"),  # a better night would
+        (150.0, "enough"), (200.5, "enough"), (201.0, "air"), (301.0, "empty"),
     ],
 )  # fmt: skip
 def test_pair_passes_from_too_little_by_held_and_hidden_to_split(power: float, state: str) -> None:
