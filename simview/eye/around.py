@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
@@ -11,6 +10,9 @@ import numpy as np
 from simview.eye.kernels import Planes, width_px
 from simview.eye.retina import Exposure
 from simview.eye.scatter import VALID_DEG, veil_per_lux
+from simview.eye.system import FWHM_PER_SIGMA
+from simview.telescope.stop import Stop
+from simview.units import ARCSEC_PER_RADIAN
 
 # Stars this many times fainter than the brightest scatter nothing to speak of. A choice.
 _SCATTERS: Final = 1e-3
@@ -19,48 +21,20 @@ _SCATTERS: Final = 1e-3
 # colour. A choice, around the middle of the eye's curve by night and by day.
 _COLOURS: Final = ((480.0, 0.2), (520.0, 0.3), (560.0, 0.3), (610.0, 0.2))
 
-_SIGMA_PER_WIDTH: Final = 1.0 / math.sqrt(8.0 * math.log(2.0))
-_RAD_PER_ARCSEC: Final = math.radians(1.0 / 3600.0)
+# How far from its middle a spike is drawn, in standard deviations of its width: past them is a
+# hundred-millionth of it.
+_REACH: Final = 6.0
 
 
-@dataclass(frozen=True, kw_only=True)
-class Spider:
-    """What holds a secondary mirror, as light meets it.
-
-    Parameters
-    ----------
-    vanes
-        How many, evenly spaced, the first one upwards.
-    vane_mm
-        Their thickness.
-    aperture_mm
-        Of the mirror behind them.
-    obstruction
-        The secondary's diameter against the aperture's, 0 to below 1.
-    """
-
-    vanes: int
-    vane_mm: float
-    aperture_mm: float
-    obstruction: float = 0.0
-
-    @property
-    def share(self) -> float:
-        """Share of the light that one vane takes, and so spreads: as much (Babinet)."""
-        length = self.aperture_mm / 2.0 * (1.0 - self.obstruction)
-        free = math.pi / 4.0 * self.aperture_mm**2 * (1.0 - self.obstruction**2)
-        return self.vane_mm * length / free
-
-
-def around_stars(exposure: Exposure, *, spider: Spider | None = None) -> Planes:
+def around_stars(exposure: Exposure, *, stop: Stop | None = None) -> Planes:
     """Return what stars, as bright as they are, scatter in the eye, and their spikes.
 
     Parameters
     ----------
     exposure
         Of a whole field or of a part of it.
-    spider
-        The telescope's, if it has one.
+    stop
+        The telescope's opening with its vanes; None draws no spikes.
 
     Returns
     -------
@@ -82,38 +56,37 @@ def around_stars(exposure: Exposure, *, spider: Spider | None = None) -> Planes:
     veil = veil_per_lux(angles, exposure.age_years, pupil_mm=exposure.beam_mm)
     veil *= math.radians(1.0 / exposure.pixels_per_degree) ** 2
     along = np.arange(n) - n // 2
+    lens = exposure.star_lens if exposure.sharp is None else exposure.sharp.lens
+    # A view whose power changes under a hand has no such image of a star, and no spikes.
+    if stop is not None and not (stop.shape.vanes and lens.shape[-1] > 1):
+        stop = None
+    image_px = 1.0 if stop is None else max(width_px(lens), 1.0)
     for k in np.flatnonzero(bright):
-        right = along - stars.x_arcsec[k] / pixel
-        down = along + stars.y_arcsec[k] / pixel
-        square = (right**2)[None, :] + (down**2)[:, None]
+        right = (along - stars.x_arcsec[k] / pixel)[None, :]
+        down = (along + stars.y_arcsec[k] / pixel)[:, None]
+        square = right**2 + down**2
         square /= exposure.pixels_per_degree**2
         square += VALID_DEG[0] ** 2
         light += whole[k] * np.interp(0.5 * np.log(square), np.log(angles), veil).astype(np.float32)
-    lens = exposure.star_lens if exposure.sharp is None else exposure.sharp.lens
-    # A view whose power changes under a hand has no such image of a star, and no spikes.
-    if spider is not None and spider.vanes and lens.shape[-1] > 1:
-        width = max(width_px(lens), 1.0)
-        for k in np.flatnonzero(bright):
-            right = (along - stars.x_arcsec[k] / pixel)[None, :]
-            down = (along + stars.y_arcsec[k] / pixel)[:, None]
-            light += whole[k] * spikes_of(spider, right, down, pixel_arcsec=pixel, width_px=width)
+        if stop is not None:
+            light += whole[k] * spikes_of(stop, right, down, pixel_arcsec=pixel, image_px=image_px)
     return light
 
 
 def spikes_of(
-    spider: Spider, right: Planes, down: Planes, *, pixel_arcsec: float, width_px: float
+    stop: Stop, right: Planes, down: Planes, *, pixel_arcsec: float, image_px: float
 ) -> Planes:
     """Return what a spider's vanes spread of a star's light, a pixel's share of all of it.
 
     Parameters
     ----------
-    spider
-        Its vanes.
+    stop
+        The opening before which they stand, evenly spaced, the first one upwards.
     right, down
         (1, n) and (n, 1), pixels from the star.
     pixel_arcsec
         A pixel's side.
-    width_px
+    image_px
         Full width at half maximum of a star's image, which is that of a spike too.
 
     Returns
@@ -127,16 +100,23 @@ def spikes_of(
     Source: Born & Wolf 1999, Principles of Optics, sections 8.3.2 (Babinet) and 8.5.1 (the slit).
     Checked by: tests/unit/eye/test_around.py
     """
-    sigma = _SIGMA_PER_WIDTH * width_px
+    vanes, sigma = stop.shape.vanes, image_px / FWHM_PER_SIGMA
+    # Of the light that one vane takes, vane_ratio (1 - obstruction) / 2 of pi / 4 (1 -
+    # obstruction^2), and so spreads: as much.
+    share = 2.0 * stop.vane_ratio / (math.pi * (1.0 + stop.obstruction))
+    share /= sigma * math.sqrt(2.0 * math.pi)
+    # Two vanes opposite each other have their spikes on one line.
+    lines, each = (vanes // 2, 2) if vanes % 2 == 0 else (vanes, 1)
     light = np.zeros(np.broadcast_shapes(right.shape, down.shape), np.float32)
-    for i in range(spider.vanes):
-        turn = 2.0 * math.pi * i / spider.vanes
-        out = right * math.cos(turn) + down * math.sin(turn)
+    for i in range(lines):
+        turn = 2.0 * math.pi * i / vanes
         aside = down * math.cos(turn) - right * math.sin(turn)
-        across = np.exp(-0.5 * (aside / sigma) ** 2) / (sigma * math.sqrt(2.0 * math.pi))
-        slit = np.zeros_like(light)
+        near = np.abs(aside) <= _REACH * sigma
+        out = (right * math.cos(turn) + down * math.sin(turn))[near]
+        across = np.exp(-0.5 * (aside[near] / sigma) ** 2)
+        slit = np.zeros_like(out)
         for nm, part in _COLOURS:
-            rate = spider.vane_mm * 1e6 / nm * pixel_arcsec * _RAD_PER_ARCSEC
-            slit += part * rate * np.sinc(rate * out).astype(np.float32) ** 2
-        light += spider.share * slit * across.astype(np.float32)
+            rate = stop.vane_ratio * stop.aperture_mm * 1e6 / nm * pixel_arcsec / ARCSEC_PER_RADIAN
+            slit += part * rate * np.sinc(rate * out) ** 2
+        light[near] += each * share * slit * across
     return light

@@ -7,7 +7,7 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
-from simview.eye.around import Spider, around_stars
+from simview.eye.around import around_stars
 from simview.eye.retina import Exposure, Retina
 from simview.eye.starimage import star_image
 from simview.eye.system import FWHM_PER_SIGMA
@@ -16,6 +16,7 @@ from simview.power.drawing_pairs import NOTCH, UNNOTICED, UNSPLIT_RATIO, bridge,
 from simview.power.multiple import judged_pairs
 from simview.scene.scene import Stars
 from simview.scene.sky import joined
+from simview.telescope.stop import stop_for
 from simview.view import View
 
 Floats = NDArray[np.float64]
@@ -35,14 +36,9 @@ def retina(view: View, exposure: Exposure, factors: Floats, cores: Floats) -> Re
     """
     stars, factors, cores = _bridged(view, exposure, factors, cores)
     own = replace(exposure, scene=replace(exposure.scene, stars=stars)).retina(factors, cores)
-    beam, scope = view.beam, view.path.scope
-    spider = Spider(
-        vanes=scope.vanes,
-        vane_mm=scope.vane_mm,
-        aperture_mm=beam.aperture_mm,
-        obstruction=beam.obstruction,
-    )
-    around = around_stars(exposure, spider=spider)
+    beam = view.beam
+    stop = stop_for(view.path.scope, beam.aperture_mm, beam.obstruction)
+    around = around_stars(exposure, stop=stop)
     return replace(own, around=orient(around[None], exposure.orientation)[0])
 
 

@@ -6,7 +6,8 @@ import numpy as np
 import pytest
 
 import simview
-from simview.eye.around import Spider, around_stars, spikes_of
+from simview.eye.around import around_stars, spikes_of
+from simview.telescope.stop import stop_for
 from simview.units import illuminance_lux
 
 
@@ -46,13 +47,22 @@ def test_light_around_a_star_is_one_at_any_scale():
     assert around_stars(coarse)[100, 130] == pytest.approx(around_stars(fine)[200, 320], rel=0.02)
 
 
+def opening(vanes):
+    """Return one of 100 mm with so many vanes of 1 mm."""
+    return stop_for(
+        simview.Telescope(
+            aperture_mm=100.0, focal_length_mm=800.0, objective="mirror", vanes=vanes, vane_mm=1.0
+        )
+    )
+
+
 def test_spikes_carry_the_light_that_the_vanes_take():
     # Babinet's principle, Born & Wolf 1999, 8.3.2: four vanes of 1 mm before 100 mm take
     # 4 x 1 x 50 of 7854 mm2, and spread as much. A slit of 1 mm spreads half of that within
     # 0.443 of wavelength / width each way (sinc squared at half its height, 8.5.1): 51 arcsec.
-    spider = Spider(vanes=4, vane_mm=1.0, aperture_mm=100.0)
+    stop = opening(4)
     along = np.arange(3001.0) - 1500.0
-    light = spikes_of(spider, along[None, :], along[:, None], pixel_arcsec=1.0, width_px=3.0)
+    light = spikes_of(stop, along[None, :], along[:, None], pixel_arcsec=1.0, image_px=3.0)
     assert light.sum() == pytest.approx(200.0 / 7854.0, rel=0.1)
     assert light[1500, 1551] / light[1500, 1510] == pytest.approx(0.5, abs=0.06)
 
@@ -61,13 +71,13 @@ def test_spikes_are_across_the_vanes_and_nowhere_else():
     along = np.arange(201.0) - 100.0
     places = {"right": (100, 160), "up": (40, 100), "aside": (58, 142)}
     for vanes, seen in ((4, {"right", "up"}), (1, {"right"}), (2, {"right"})):
-        spider = Spider(vanes=vanes, vane_mm=1.0, aperture_mm=100.0)
-        light = spikes_of(spider, along[None, :], along[:, None], pixel_arcsec=1.0, width_px=3.0)
+        stop = opening(vanes)
+        light = spikes_of(stop, along[None, :], along[:, None], pixel_arcsec=1.0, image_px=3.0)
         found = {name for name, place in places.items() if light[place] > 1e-3 * light.max()}
         assert found == seen
     # Three vanes have six spikes, 60 deg apart: across the first one, to the right and left.
-    spider = Spider(vanes=3, vane_mm=1.0, aperture_mm=100.0)
-    light = spikes_of(spider, along[None, :], along[:, None], pixel_arcsec=1.0, width_px=3.0)
+    stop = opening(3)
+    light = spikes_of(stop, along[None, :], along[:, None], pixel_arcsec=1.0, image_px=3.0)
     round_ = [
         light[round(100 - 60 * np.sin(a)), round(100 + 60 * np.cos(a))] > 1e-3 * light.max()
         for a in np.radians(np.arange(0, 360, 30))
