@@ -57,15 +57,15 @@ from simview.picture.prints.response import (
 )
 
 
-def levels(light: Light, *, darker_percent: float = 25.0, stop_px: float | None = None) -> Levels:
+def levels(light: Light, *, stop_px: float | None = None) -> Levels:
     """Measure how bright a view is, its stars left out.
 
     The brightest surface is the largest mean over 4 arcmin of apparent angle, about what an eye
     resolves in dim light, but what is brighter than nine tenths of all lit ground may pass it: an
-    eye adapts to the Moon, and not to Aristarchus. The background is the darker quarter (or what
-    else is asked for), without what lies outside a field stop, where there is no light. Where the
-    stop's radius is given, that and its soft edge, which fills much of a small picture, are left
-    out by their place: the eye's own glare lies there.
+    eye adapts to the Moon, and not to Aristarchus. The background is the darker quarter, without
+    what lies outside a field stop, where there is no light. Where the stop's radius is given, that
+    and its soft edge, which fills much of a small picture, are left out by their place: the eye's
+    own glare lies there.
 
     Checked by: tests/unit/picture/test_toning.py
     """
@@ -88,8 +88,8 @@ def levels(light: Light, *, darker_percent: float = 25.0, stop_px: float | None 
     return Levels(
         extent_deg=max(luminous.shape) / light.pixels_per_degree,
         white_td=white,
-        background_td=float(np.percentile(dim, darker_percent)),
-        background_scotopic_td=float(np.percentile(rods, darker_percent)),
+        background_td=float(np.percentile(dim, 25.0)),
+        background_scotopic_td=float(np.percentile(rods, 25.0)),
         vivid_td=lit,
         vivid_x=max(x, 1e-6) / lit,
         vivid_z=max(z, 1e-6) / lit,

@@ -362,15 +362,13 @@ class Exposed(NamedTuple):
 
 def measured(view: View, exposure: Exposure) -> Exposed:
     """Return an exposure with its levels of light, bright ones as seen through the veil."""
-    # Behind double stars is nothing but sky, whose middle value no soft edge of a field shifts.
-    darker = 50.0 if view.target.kind == "double" else 25.0
     stop = _stop_px(view, exposure)
-    whole = tone.levels(exposure.evened(), darker_percent=darker, stop_px=stop)
+    whole = tone.levels(exposure.evened(), stop_px=stop)
     whole = whole._replace(dot=_dot(view))
     if exposure.veil is None:
         return Exposed(view, exposure, whole)
     through = _through_veil(view, exposure)
-    seen = tone.levels(through, darker_percent=darker, stop_px=stop)
+    seen = tone.levels(through, stop_px=stop)
     bright = {name: getattr(seen, name) for name in _BRIGHT}
     # Of the light behind everything: what is the sky's own, and what is the veil.
     own = float(exposure.lens[3].sum()) * luminance_cd_m2(view.sky)
@@ -383,6 +381,10 @@ def measured(view: View, exposure: Exposure) -> Exposed:
     return Exposed(view, exposure, levels, left, through if small else None)
 
 
+# Kinds of objects around which a field is dark up to its stop.
+_DARK_FIELDS: Final = ("stars", "deep-sky", "double")
+
+
 def _stop_px(view: View, exposure: Exposure) -> float | None:
     """Return the field stop's radius in pixels where a picture holds a night field to its edge.
 
@@ -390,7 +392,7 @@ def _stop_px(view: View, exposure: Exposure) -> float | None:
     """
     radius = view.beam.apparent_field_deg / 2.0 * exposure.pixels_per_degree
     holds = exposure.extended.shape[-1] >= 1.98 * radius
-    return radius if holds and view.target.kind in ("stars", "deep-sky") else None
+    return radius if holds and view.target.kind in _DARK_FIELDS else None
 
 
 def _dot(view: View) -> float:
