@@ -105,16 +105,19 @@ def listing_files(path: str | Path) -> list[Path]:
     Raises
     ------
     FileError
-        For a folder without listings, or with more than can be meant.
+        For a name that nothing has, a folder without listings, or with more than can be meant.
     """
     place = Path(path)
     try:
-        if not place.is_dir():
-            return [place]
-        found = sorted(place.iterdir())
+        there, is_folder = place.exists(), place.is_dir()
+        found = sorted(place.iterdir()) if is_folder else []
     except (OSError, ValueError) as error:  # ValueError: a NUL in the name
         reason = getattr(error, "strerror", None) or "not a possible file name"
         raise FileError(f"folder cannot be read ({reason})", where=str(path)) from None
+    if not there:
+        raise _not_found(place)
+    if not is_folder:
+        return [place]
     kept = [one for one in found if one.suffix.lower() in (".toml", *ADVERT_ENDINGS)]
     kept = [one for one in kept if one.is_file() and not one.name.startswith(".")]
     if not kept:
@@ -245,15 +248,17 @@ def _lightened(text: str, path: Path) -> str:
     return light
 
 
+def _not_found(path: Path) -> FileError:
+    return FileError("listing not found", remedy="check the name and the folder", where=str(path))
+
+
 def _raw(path: Path) -> bytes:
     require_no_pipe(path, "listing")
     try:
         with path.open("rb") as stream:
             raw = stream.read(LARGEST_PAGE + 1)
     except FileNotFoundError:
-        raise FileError(
-            "listing not found", remedy="check the name and the folder", where=str(path)
-        ) from None
+        raise _not_found(path) from None
     except (OSError, ValueError) as error:  # ValueError: a NUL in the name
         reason = getattr(error, "strerror", None) or "not a possible file name"
         raise FileError(f"listing cannot be read ({reason})", where=str(path)) from None

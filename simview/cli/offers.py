@@ -197,11 +197,6 @@ class Offers:
             self.text = " ".join(words)
         else:
             paths = [path_of(word) for word in words]
-            for path in paths:
-                if not _is_there(str(path)):
-                    raise FileError(
-                        "listing not found", remedy="check the name and the folder", where=str(path)
-                    )
             self.files = [file for path in paths for file in listing_files(path)]
             self.folder = len(paths) > 1 or any(path.is_dir() for path in paths)
 

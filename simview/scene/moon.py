@@ -8,6 +8,7 @@ from typing import Any, Final
 
 import numpy as np
 
+from simview.banded import block_means
 from simview.errors import RangeError, require_choice, require_range
 from simview.scene.brightness import MOON_MEAN_ARCSEC, moon_magnitude
 from simview.scene.ephemeris import KM_PER_AU, Sight, moment_notes, sight
@@ -132,7 +133,7 @@ def _paint(
     fx = _widened((x[columns][:, None] + inside * pixel_arcsec).ravel(), cell, wide)
     fy = _widened((y[rows][:, None] - inside * pixel_arcsec).ravel(), -cell, wide)
     drawn = shine(frame, fx[None, :], fy[:, None], cell)[:, wide:-wide, wide:-wide]
-    drawn = drawn.reshape(3, len(rows), fine, len(columns), fine).mean(axis=(2, 4))
+    drawn = block_means(drawn, fine)
     drawn = drawn * (sunlight() * np.float32(_scale(frame)))[:, None, None]
     planes[:, rows[0] : rows[-1] + 1, columns[0] : columns[-1] + 1] = drawn
     _add_earthshine(planes, frame, x, y, pixel_arcsec)

@@ -11,6 +11,7 @@ from typing import Final
 
 import numpy as np
 
+from simview.banded import block_means
 from simview.scene.noise import Values
 
 # How heights' amplitude falls with wavenumber: as its power -(1 + H). Measured on the map's
@@ -144,10 +145,7 @@ def _upsampled(knots: Values, finer: int) -> Values:
 def _bumps(finer: int) -> Values:
     """Return the tile of roughness at `finer` points a pixel, for an amplitude of 1."""
     if finer < FINEST:
-        share = FINEST // finer
-        side = _TILE * finer
-        whole = _bumps(FINEST).reshape(side, share, side, share)
-        return np.asarray(whole.mean(axis=(1, 3)), np.float32)
+        return block_means(_bumps(FINEST), FINEST // finer)
     side = _TILE * FINEST
     white = np.random.default_rng(77).standard_normal((side, side), dtype=np.float32)
     # Waves per pixel of the map.
