@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any, Final
 
 from simview.air.level import sky_before
@@ -21,6 +21,7 @@ from simview.power.faint import is_glow, visibility_in
 from simview.power.features import features_of, seen_in
 from simview.power.multiple import pairs_of
 from simview.power.parts import parts
+from simview.power.records import Limit as Limiting
 from simview.scene.aiming import near
 from simview.scene.scene import Target
 from simview.view import View
@@ -187,7 +188,7 @@ def pointing(views: Sequence[View]) -> tuple[str, ...]:
 # What the bars of limits tell: one definition stands on one sheet.
 _POINT: Final = N_("What blurs a point")
 _GLOW: Final = N_("What blurs so faint a glow")
-_DETAIL: Final = N_("Finest detail, by each alone")
+_DETAIL: Final = N_("Finest detail, part by part")
 
 
 def limits_heading(view: View) -> str:
@@ -226,14 +227,42 @@ def alone(part: str) -> str:
     return say(_ALONE[part])
 
 
-def limits(view: View) -> tuple[Limit, ...]:
+def limits(view: View, limited_by: Limiting | None = None) -> tuple[Limit, ...]:
     """Return what limits detail in a view: aperture, air, eye.
 
     Where the finest detail on the object is told, each bar is the finest detail that this part
-    alone would leave on it; the longest bounds the whole. Elsewhere it is the width of a point.
+    alone would leave on it, the air's with this aperture; the longest bounds the whole. Elsewhere
+    it is the width of a point.
+
+    Parameters
+    ----------
+    limited_by
+        What was judged to stand in the way at its power: where that is aperture or air, its bar
+        rules, so that a sheet says what its figures say.
     """
     words = _ALONE if _has_detail(view) else _ONE_WORD
-    return tuple(Limit(name=say(words[part]), arcsec=arcsec) for part, arcsec in _limits(view))
+    return _bars(_limits(view), words, _ruling(view, limited_by))
+
+
+def _bars(
+    found: list[tuple[str, float]], words: Mapping[str, str], ruling: str | None
+) -> tuple[Limit, ...]:
+    return tuple(
+        Limit(
+            name=say(words[part]),
+            arcsec=arcsec,
+            rules=ruling is not None and part in _RULING[ruling],
+        )
+        for part, arcsec in found
+    )
+
+
+# Bars that stand for what was judged to stand in the way.
+_RULING: Final = {"aperture": ("aperture",), "air": ("air", "both")}
+
+
+def _ruling(view: View, limited_by: Limiting | None) -> str | None:
+    return limited_by if _has_detail(view) and limited_by in _RULING else None
 
 
 def _limits(view: View) -> list[tuple[str, float]]:
@@ -256,15 +285,12 @@ def _limits(view: View) -> list[tuple[str, float]]:
     return [(part, value or 0.0) for part, value in named]
 
 
-def short_limits(view: View) -> tuple[Limit, ...]:
+def short_limits(view: View, limited_by: Limiting | None = None) -> tuple[Limit, ...]:
     """Return the same for a narrow table: in a word each, the mount only where it is the worst."""
     found = _limits(view)
     worst = max((arcsec for _, arcsec in found), default=0.0)
-    return tuple(
-        Limit(name=say(_ONE_WORD[part]), arcsec=arcsec)
-        for part, arcsec in found
-        if part != "mount" or arcsec >= worst
-    )
+    told = [(part, arcsec) for part, arcsec in found if part != "mount" or arcsec >= worst]
+    return _bars(told, _ONE_WORD, _ruling(view, limited_by))
 
 
 def patch_arcsec(target: Target, views: Sequence[View], *, whole: bool = False) -> float:

@@ -100,6 +100,7 @@ _NAMELESS: Final = N_("Double star")
 # What titles say behind an object's name.
 BEHIND: Final = (
     N_("rings {size}"),
+    N_("open {degrees}°"),
     N_("{share} % lit"),
     N_("waxing"),
     N_("waning"),
@@ -152,7 +153,7 @@ def _pattern(key: str) -> re.Pattern[str]:
 
 
 def titled(target: Target) -> str:
-    """Return an object's title in the language spoken: "Saturn, Ringe 44,1″"."""
+    """Return an object's title in the language spoken: "Saturn, Ringe 44,1″, 20° offen"."""
     if spoken() == ENGLISH:
         return target.title
     field = _FIELD.fullmatch(target.title)

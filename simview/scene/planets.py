@@ -143,7 +143,7 @@ def saturn(
 
     return Target(
         name="saturn",
-        title=f"Saturn, rings {rings:.1f}″",
+        title=f"Saturn, rings {rings:.1f}″, open {abs(held.globe.tilt_deg):.0f}°",
         kind="planet",
         size_arcsec=rings,
         paint=painter(

@@ -82,10 +82,14 @@ class SheetText:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Limit:
-    """What keeps detail from being seen: ``Limit(name="air", arcsec=2.0)``."""
+    """What keeps detail from being seen: ``Limit(name="air", arcsec=2.0)``.
+
+    `rules` marks the one that was judged to stand in the way; where none is, the longest rules.
+    """
 
     name: str
     arcsec: float
+    rules: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -353,7 +357,7 @@ def bar_scale(
 def draw_limits(
     canvas: Canvas, limits: Sequence[Limit], place: tuple[float, float], scale: BarScale
 ) -> float:
-    """Draw what limits detail, a bar each; the longest, white and thick, sets the view.
+    """Draw what limits detail, a bar each; the one that rules, white and thick, sets the view.
 
     Returns
     -------
@@ -362,9 +366,10 @@ def draw_limits(
     size = canvas.px(SMALL)
     step = canvas.px(38 if scale.stacked else 27)
     worst = max((limit.arcsec for limit in limits), default=0.0)
+    judged = any(limit.rules for limit in limits)
     for index, limit in enumerate(limits):
         base = place[1] + size + index * step
-        rules = limit.arcsec >= worst
+        rules = limit.rules if judged else limit.arcsec >= worst
         colour = INK if rules else SOFT
         canvas.write((place[0], base), limit.name, size, colour=SOFT)
         end = (place[0] + scale.room_px, base)

@@ -28,6 +28,7 @@ from simview.picture.views.judged import Contents, Judged, judge_ladder, judge_v
 from simview.picture.views.ladder import LadderStep, draw_ladder, ladder_geometry
 from simview.picture.views.single import SingleView, draw_single, single_geometry
 from simview.power.multiple import pairs_of
+from simview.power.words import wordings
 from simview.scene.scene import Target
 from simview.telescope.exposure import Engine
 from simview.view import View
@@ -239,6 +240,7 @@ def view_sheet(
         limits=panel.limits,
         limits_say=captions.limits_heading(seen),
         empty=panel.empty,
+        worth=tuple(say(words) for words in wordings(judged.target.kind, panel.state)),
     )
     told = N_("The gap shows in the loupe: the whole view is printed too small for it.")
     words = judged.words(prints, *(() if parted else (say(told),)))

@@ -202,7 +202,8 @@ def judge_view(
         kit, target, eyepiece=eyepiece, power=power, sky=sky, observer=observer, engine=engine
     )
     found = marks(kit, target, sky=sky, observer=observer)
-    panel = _judged(seen, found, rows=captions.rows(seen), limits=captions.limits(seen))
+    held = found.limited_by(seen.beam.power)
+    panel = _judged(seen, found, rows=captions.rows(seen), limits=captions.limits(seen, held))
     better = suggestion.better_power(seen, found) if power is None else None
     own = {
         "better_power": better,
@@ -265,7 +266,9 @@ def judge_ladder(
             found,
             rows=captions.verdict_row(view) or captions.field_rows(view),
             # In a field of stars nothing is resolved or not: there the field and the stars count.
-            limits=() if target.kind == "stars" else captions.short_limits(view),
+            limits=()
+            if target.kind == "stars"
+            else captions.short_limits(view, found.limited_by(view.beam.power)),
         )
         for view in views
     )

@@ -15,7 +15,7 @@ from simview.picture.drawing import panel, sheet, text
 from simview.picture.drawing.canvas import Canvas, Size, is_lying, unit_of
 from simview.picture.drawing.palette import BLACK, LINE, SOFT, WARN
 from simview.picture.drawing.sheet import Limit, SheetText
-from simview.picture.drawing.tongue import decimal, say
+from simview.picture.drawing.tongue import N_, decimal, say
 from simview.picture.views import halves
 
 # Distance of the reader from the sheet, in heights of the sheet, for which the loupe is made: a
@@ -80,6 +80,8 @@ class SingleView:
         What these bars are.
     empty
         True where the power is empty magnification.
+    worth
+        What the power is worth, from the fullest wording down.
     """
 
     power: float
@@ -90,6 +92,7 @@ class SingleView:
     limits: tuple[Limit, ...] = ()
     limits_say: str = ""
     empty: bool = False
+    worth: tuple[str, ...] = ()
     loupe_at_deg: tuple[float, float] = (0.0, 0.0)
     labels: tuple[tuple[str, float, float], ...] = ()
     halves: tuple[tuple[str, float, float], ...] = ()
@@ -379,19 +382,36 @@ def _draw_link(
         canvas.stroke(ends, canvas.px(2), LINE)
 
 
-def _draw_loupe_words(canvas: Canvas, geometry: SingleGeometry) -> None:
-    """Say what the loupe is, with its own scale bar."""
-    size = canvas.px(sheet.SMALL)
-    times = geometry.loupe_pixels_per_degree / life_size(geometry.size, geometry.reader_heights)
-    heights = decimal(f"{geometry.reader_heights:g}")
-    if times < LIFE_SIZE:
-        words = say("Life size, seen from {heights} sheet heights away", heights=heights)
-    else:
-        words = say(
-            "{times} times life size, seen from {heights} sheet heights away",
-            times=decimal(f"{times:.2g}"),
-            heights=heights,
+def _scales_say(geometry: SingleGeometry) -> str:
+    """Say how large the loupe and the whole view are against what the eye has at the eyepiece."""
+    alive = life_size(geometry.size, geometry.reader_heights)
+    loupe, whole = geometry.loupe_pixels_per_degree, geometry.pixels_per_degree
+    told = {
+        "heights": decimal(f"{geometry.reader_heights:g}"),
+        "times": decimal(f"{loupe / alive:.2g}"),
+        "whole": decimal(f"{whole / alive:.2g}"),
+    }
+    at_life, alike = loupe / alive < LIFE_SIZE, loupe / whole < LIFE_SIZE
+    if at_life and alike:
+        return say("Life size, seen from {heights} sheet heights away", **told)
+    if at_life:
+        words = N_(
+            "Life size (the whole view {whole} of it), seen from {heights} sheet heights away"
         )
+    elif alike:
+        words = N_("{times} times life size, seen from {heights} sheet heights away")
+    else:
+        words = N_(
+            "{times} times life size (the whole view {whole} times), seen from {heights} sheet"
+            " heights away"
+        )
+    return say(words, **told)
+
+
+def _draw_loupe_words(canvas: Canvas, geometry: SingleGeometry) -> None:
+    """Say how large loupe and view are against life, with the loupe's own scale bar."""
+    size = canvas.px(sheet.SMALL)
+    words = _scales_say(geometry)
     lines = text.wrap(words, geometry.told_px, size)
     for index, line in enumerate(reversed(lines)):
         base = geometry.told_at[1] - index * text.line_px(size)
@@ -428,7 +448,28 @@ def _draw_figures(canvas: Canvas, view: SingleView, corner: tuple[float, float])
     y += sheet.draw_rows(canvas, view.rows, (x, y), room, canvas.px(sheet.HEADING))
     if view.limits:
         y += canvas.px(44)
-        canvas.write((x, y + canvas.px(16)), view.limits_say, canvas.px(sheet.HEADING))
+        units = (sheet.HEADING, sheet.LEAST)
+        canvas.write_within((x, y + canvas.px(16)), view.limits_say, room, units)
         y += canvas.px(36)
         scale = sheet.bar_scale(canvas, view.limits, room, stacked=False)
-        sheet.draw_limits(canvas, view.limits, (x, y), scale)
+        y += sheet.draw_limits(canvas, view.limits, (x, y), scale)
+    if not view.empty:
+        _draw_worth(canvas, view.worth, (x, y + canvas.px(20)), room)
+
+
+# Lines that what a power is worth may take below the figures.
+_WORTH_LINES: Final = 3
+
+
+def _draw_worth(canvas: Canvas, wordings: Sequence[str], corner: Place, room: float) -> None:
+    """Say what the power is worth: the fullest wording that fits above the caption."""
+    size = canvas.px(sheet.SMALL)
+    step = text.line_px(size)
+    left = sheet.content_area(canvas.size).bottom - corner[1]
+    most = min(_WORTH_LINES, int(left / step))
+    for words in wordings:
+        lines = text.wrap(words[:1].upper() + words[1:], room, size)
+        if len(lines) <= most:
+            for index, line in enumerate(lines, start=1):
+                canvas.write((corner[0], corner[1] + index * step), line, size)
+            return

@@ -11,7 +11,9 @@ from simview.demo import kit_path
 from simview.errors import SimviewError
 from simview.kit import Sky
 from simview.picture import captions
-from simview.picture.drawing import sheet, text
+from simview.picture.drawing import sheet, text, tongue
+from simview.picture.drawing.canvas import Canvas
+from simview.picture.views import judged, ladder
 from simview.scene import long_exposure_photo, targets
 from simview.scene.scene import Target
 
@@ -156,13 +158,46 @@ def test_limits_on_a_sheet_are_detail_by_each_part_alone() -> None:
     kit = simview.load_kit(kit_path("demo:tabletop-150"))
     seen = simview.look(kit, "saturn", power=150)
     found = captions.limits(seen)
-    assert captions.limits_heading(seen) == "Finest detail, by each alone"
+    assert captions.limits_heading(seen) == "Finest detail, part by part"
     assert {limit.name for limit in found} >= {"aperture alone", "air and aperture", "eye alone"}
     assert all(limit.arcsec <= seen.numbers["finest_detail_arcsec"] for limit in found)
     # A double has no detail: there the bars stay the widths of a point.
     pair = simview.look(kit, "castor", power=150)
     assert captions.limits_heading(pair) == "What blurs a point"
     assert [limit.name for limit in captions.limits(pair)] == ["aperture", "air", "eye"]
+
+
+def test_the_bar_that_rules_is_what_was_judged_to_stand_in_the_way() -> None:
+    # A 60 mm at 117 times on Saturn: the air's bar is the longer one, by little; but a better night
+    # would only enlarge, so that the aperture is what the figures say.
+    kit = simview.Kit(
+        telescope=simview.Telescope(aperture_mm=60.0, focal_length_mm=700.0),
+        eyepieces=(simview.Eyepiece(focal_length_mm=6.0),),
+    )
+    told = judged.judge_view(kit, simview.target("saturn"))
+    assert told.figures["limited_by"] == "aperture"
+    bars = {limit.name: limit for limit in told.panels[0].limits}
+    assert bars["air and aperture"].arcsec > bars["aperture alone"].arcsec
+    assert [name for name, limit in bars.items() if limit.rules] == ["aperture alone"]
+    seen = told.panels[0].view
+    for held, name in (("aperture", "aperture"), ("air", "air")):
+        assert [one.name for one in captions.short_limits(seen, held) if one.rules] == [name]
+    for held in ("power", "light", None):
+        assert not any(one.rules for one in captions.limits(seen, held))
+
+
+@pytest.mark.parametrize("language", ["en", "de", "fr", "es"])
+@pytest.mark.parametrize("verdict", ["split", "elongated", "notched", "touching", "just split"])
+def test_row_of_a_pair_fits_into_a_ladder_of_six_uncut(language: str, verdict: str) -> None:
+    canvas = Canvas((1920, 1080))
+    column = ladder.ladder_geometry(canvas.size, [50.0] * 6).column_px
+    with tongue.speaking(language):
+        apart = tongue.say(
+            "{verdict}, {apart}′ apart", verdict=tongue.say(verdict), apart=tongue.decimal("2.8")
+        )
+        words = (tongue.say("the pair"), apart)
+    least = canvas.px(15)
+    assert sum(text.width_px(word, least) for word in words) + 0.4 * least <= column
 
 
 def test_bars_of_a_glow_are_the_same_thing_at_every_power() -> None:

@@ -68,7 +68,9 @@ def one(geometry, *, empty=False):
         loupe=np.full((geometry.loupe_px, geometry.loupe_px, 3), 60, np.uint8),
         rows=(("exit pupil", "1.0 mm"),),
         limits=LIMITS,
+        limits_say="What each part alone would leave of the finest detail",
         empty=empty,
+        worth=("enough power: all that this telescope shows tonight", "enough power"),
     )
 
 
