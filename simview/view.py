@@ -34,6 +34,7 @@ from simview.power import figures, multiple
 from simview.record import require_list, require_type
 from simview.scene.aiming import aimed
 from simview.scene.milky_way import starlight, starlit
+from simview.scene.planet_colours import MOON_AGAINST_SUNLIGHT
 from simview.scene.scene import Scene, Target
 from simview.scene.spectrum import LINES_RGB, band_centres_nm
 from simview.scene.star_colour import SUN_K, rgb_of_temperature
@@ -64,6 +65,13 @@ _DOT: Final = 1.5
 
 # Retinal light of a small disc, troland, from which on any picture draws it as one. Choice.
 _BRIGHT_TD: Final = 150.0
+
+
+# An eye takes the mean light of what fills its view for white (Buchsbaum 1980, J. Franklin Inst.
+# 310, 1; memory), not that of a small object in the dark: none of one that is the first of these
+# wide at the eye, deg, all of one that is the second. Choices; observers call the Moon grey and
+# white at the telescope, yellowish to the naked eye.
+_FILLS_DEG: Final = (0.5, 5.0)
 
 
 # Luminance in which nerves blur least, as good as: cd/m2. Choice, that of a lit page or screen.
@@ -237,14 +245,24 @@ class View:
     def white_of(self, gains: NDArray[np.floating]) -> tuple[float, float, float]:
         """Return what a white surface in this view's light would send: in the Sun, or by day.
 
+        An eye that has nothing but the Moon's ground before it takes that for white.
+
         Parameters
         ----------
         gains
             (4, 3) troland of channel for one cd/m2 of primary.
         """
         tint = np.ones(3) if self.target.by_day else rgb_of_temperature(SUN_K)
+        if self.target.kind == "moon":
+            tint = tint * np.array(MOON_AGAINST_SUNLIGHT) ** self._fills()
         x, y, z = (float(value) for value in gains[:3] @ tint)
         return x, y, z
+
+    def _fills(self) -> float:
+        """Return how far the object fills what an eye adapts to: 0 to 1 by its width there."""
+        wide = self.target.size_arcsec * self.beam.power / 3600.0
+        low, high = (math.log(limit) for limit in _FILLS_DEG)
+        return min(max((math.log(max(wide, 1e-9)) - low) / (high - low), 0.0), 1.0)
 
     def painted(self, pixel_arcsec: float, pixels: int) -> Scene:
         """Return the object, painted at this sampling, the Milky Way between the stars with it."""

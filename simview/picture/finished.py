@@ -90,13 +90,31 @@ def looked_at(view: View, patch_arcsec: float) -> tuple[float, float]:
 
     Where the close-up shows most of the target it is cut around its middle.
     """
-    x, y = view.target.interest_arcsec
+    if view.target.paint_at is None or patch_arcsec > 0.9 * view.target.size_arcsec:
+        return 0.0, 0.0
+    x, y = _beside(view.target, _LIT_SIDE * patch_arcsec)
     away = math.hypot(x, y)
-    if view.target.paint_at is None or away == 0.0 or patch_arcsec > 0.9 * view.target.size_arcsec:
+    if away == 0.0:
         return 0.0, 0.0
     room = 30.0 * view.beam.true_field_arcmin - 0.5 * patch_arcsec
     share = min(1.0, max(room, 0.0) / away)
     return x * share, y * share
+
+
+# How far the middle of a close-up lies from the Moon's terminator towards the light, of its width:
+# a third of it is night then, not a half. A choice.
+_LIT_SIDE: Final = 0.17
+
+
+def _beside(target: Target, most_arcsec: float) -> tuple[float, float]:
+    """Return a target's place of interest, moved up to so far towards where a field is pointed."""
+    x, y = target.interest_arcsec
+    if target.aim_arcsec is None:
+        return x, y
+    over, rise = (a - m for a, m in zip(target.aim_arcsec, target.aimed_arcsec, strict=True))
+    far = max(math.hypot(over - x, rise - y), 1e-9)
+    share = min(most_arcsec / far, 1.0)
+    return x + share * (over - x), y + share * (rise - y)
 
 
 def footer(target: Target) -> str:

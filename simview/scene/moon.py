@@ -205,8 +205,8 @@ def _frame_at(seen: Sight, seed: int) -> MoonFrame:
 
 
 _NOTES: Final = (
-    "Moon: ground and heights measured from orbit, 2 to 4 km a pixel; detail below 2 km invented; "
-    "light by phase published (Kieffer & Stone 2005).",
+    "Moon: ground and heights measured from orbit, down to 2 km (1.1″; shades to 4 km); what is "
+    "finer is invented, but for three rilles; light by phase published (Kieffer & Stone 2005).",
 )
 
 

@@ -12,7 +12,9 @@ from numpy.typing import NDArray
 from simview.scene.crater_relief import press
 from simview.scene.craters import BLANKET, NO_CRATERS, Craters, random_craters
 from simview.scene.moon_map import HEIGHT_KM, MOON_KM, Face, face_at, height_km_at
+from simview.scene.moon_rilles import cut
 from simview.scene.noise import Values, lookup
+from simview.scene.planet_colours import MOON_AGAINST_SUNLIGHT
 from simview.scene.sunlit_terrain import gradient, open_to_light, sun_softness
 
 # Smallest crater that is drawn one by one, in points of the grid across; smaller ones are in the
@@ -130,15 +132,8 @@ def shine(
 
 def coloured(bright: Values, face: Face) -> Values:
     """Return brightness in green as the three primaries that this ground gives in sunlight."""
-    red = np.float32(_REDNESS) * face.red
-    blue = face.blue / np.float32(_REDNESS**2)
-    return np.stack([bright * red, bright, bright * blue])
-
-
-# Red of the mean ground over green, and green over blue, against sunlight: B-V of 0.92 against the
-# Sun's 0.65 is 0.27 mag over 110 nm. Source: Allen's Astrophysical Quantities (memory). The map's
-# own means (643 nm 9 % above, 472 nm 8 % below 532 nm) say the same within 1 %.
-_REDNESS: Final = 1.10
+    red, _, blue = (np.float32(value) for value in MOON_AGAINST_SUNLIGHT)
+    return np.stack([bright * (red * face.red), bright, bright * (blue * face.blue)])
 
 
 def face_of(frame: MoonFrame, right: Values, up: Values) -> Face:
@@ -173,6 +168,7 @@ def _ground(frame: MoonFrame, x: Values, y: Values, cell_arcsec: float, detail: 
         height = height_km_at(own[0], own[1], own[2], cell_km)
         craters = _craters_in(frame, turn, (right, up, ahead), cell_km)
         press(height, craters, (right, up, ahead), cell_km)
+        cut(height, turn, (right, up, ahead), cell_km)
     return _Ground(
         right=right,
         up=up,

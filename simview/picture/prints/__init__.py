@@ -6,6 +6,7 @@ display.py    the reader's display, and what is just visible on it
 choices.py    the numbers that the print rests on
 response.py, adapting.py
               one adaptation for a whole sheet, and its curves from light to print
+resting.py    where the eye rests on a part of the Moon, and adapts to it
 hue.py        how far colour is seen in a light
 star_factors.py
               by how much each star's light is taken down before it is printed with the rest

@@ -28,6 +28,7 @@ from simview.picture.prints import (
     lens_hues,
     pair_prints,
     response,
+    resting,
     star_factors,
     tone,
 )
@@ -165,7 +166,7 @@ def develop_all(
     del exposures
     panels = []
     for place, panel in enumerate(wanted):
-        own = adaptations[place].for_view(*_of_its_view(exposed[place], exposed))
+        own = _adapted(adaptations[place], exposed[place], exposed)
         retina = _on_the_retina(exposed[place], exposed, own, panel)
         exposed[place] = exposed[place].printed()
         panels.append(edged(tone.develop(retina, own), exposed[place].exposure.orientation))
@@ -209,7 +210,7 @@ def developed(
 
     `panel` is what was wanted, where it may be finer than what was computed.
     """
-    own = adaptation.for_view(*_of_its_view(each, exposed))
+    own = _adapted(adaptation, each, exposed)
     retina = _on_the_retina(each, exposed, own, panel)
     return edged(tone.develop(retina, own), each.exposure.orientation)
 
@@ -416,6 +417,14 @@ def _through_veil(view: View, exposure: Exposure) -> Exposure:
     halo = choices.HALO_DISCOUNTED
     share = halo + (choices.VEIL_DISCOUNTED - halo) * even
     return exposure.less_veil(share, choices.VEIL_HIDES * even).evened()
+
+
+def _adapted(whole: tone.Adaptation, each: Exposed, exposed: Sequence[Exposed]) -> tone.Adaptation:
+    """Return the adaptation for one panel: that of its view, or of its part of the Moon."""
+    brightest, sky = _of_its_view(each, exposed)
+    own = whole.for_view(brightest, sky)
+    moon = each.view.target.kind == "moon"
+    return resting.looking_at(each.levels, own, brightest) if moon else own
 
 
 def _of_its_view(each: Exposed, exposed: Sequence[Exposed]) -> tuple[float, tone.Levels]:
