@@ -40,7 +40,6 @@ Print = NDArray[np.uint8]
 # Told how far the work is, 0 to 1, and what is being done.
 Progress = Callable[[float, str], None]
 
-
 # Finest scale that a view is computed at, pixels per degree of apparent angle: 0.05 arcmin, four
 # samples across the smallest image that diffraction in an 8 mm pupil leaves (lambda / D = 14
 # arcsec). A larger picture of less of the field is drawn out from it.
@@ -423,8 +422,7 @@ def _adapted(whole: tone.Adaptation, each: Exposed, exposed: Sequence[Exposed]) 
     """Return the adaptation for one panel: that of its view, or of its part of the Moon."""
     brightest, sky = _of_its_view(each, exposed)
     own = whole.for_view(brightest, sky)
-    moon = each.view.target.kind == "moon"
-    return resting.looking_at(each.levels, own, brightest) if moon else own
+    return resting.looking_at(each.levels, own, brightest, each.view.target.kind)
 
 
 def _of_its_view(each: Exposed, exposed: Sequence[Exposed]) -> tuple[float, tone.Levels]:

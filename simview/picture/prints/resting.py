@@ -18,7 +18,7 @@ from simview.picture.prints.response import Adaptation, Levels
 LEAST_PART: Final = 0.05
 
 
-def looking_at(place: Levels, whole: Adaptation, brightest_td: float) -> Adaptation:
+def looking_at(place: Levels, whole: Adaptation, brightest_td: float, kind: str) -> Adaptation:
     """Return a view's adaptation for an eye that rests on one place of it.
 
     The white follows the place's own brightest light with the power `ADAPTED`, as that of a dimmer
@@ -32,12 +32,14 @@ def looking_at(place: Levels, whole: Adaptation, brightest_td: float) -> Adaptat
         The adaptation of its view.
     brightest_td
         The brightest surface of the view, troland.
+    kind
+        Of the target: all but the Moon are seen whole.
 
     Notes
     -----
     Checked by: tests/unit/picture/test_moons_close_up.py
     """
-    if not LEAST_PART * brightest_td < place.white_td < brightest_td:
+    if kind != "moon" or not LEAST_PART * brightest_td < place.white_td < brightest_td:
         return whole
     dimmer = (place.white_td + ADAPTED_DARK_TD) / (brightest_td + ADAPTED_DARK_TD)
     vivid = (place.vivid_x * place.vivid_td, place.vivid_td, place.vivid_z * place.vivid_td)
