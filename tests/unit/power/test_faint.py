@@ -83,7 +83,15 @@ def test_best_power_of_a_glow_is_one_that_can_be_had(aperture, focal, glow):
         # narrower than half a millimetre (common practice, no source). Samples stand 6 % apart.
         assert focal / 56.0 <= 1.02 * found.best_power
         assert found.best_power <= 1.02 * min(focal / 2.5, aperture / 0.5)
-        assert found.enough_from is None or focal / 56.0 <= 1.02 * found.enough_from
+        # It has a power that is enough exactly where it stands above threshold at its best one.
+        stands = found.above_threshold[found.powers.index(found.best_power)] >= 1.0
+        assert (found.enough_from is not None) is stands
+        if found.enough_from is not None:
+            assert focal / 56.0 <= 1.02 * found.enough_from <= 1.02 * found.best_power
+    # Both of these show in 60 mm under the darkest of these skies, the North America nebula hardly
+    # (common practice).
+    if glow != "north-america":
+        assert found.enough_from is not None
 
 
 def by_hand(powers, above, mag):
