@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from simview.air import seeing, stopping
 from simview.air.ensemble import SAMPLES, transfer_of
 from simview.air.screens import screen_nm
+from simview.bessel import j0
 from simview.kit import Sky
 from simview.units import ARCSEC_PER_RADIAN
 
@@ -94,8 +95,6 @@ def width_arcsec(sky: Sky, aperture_mm: float, wavelength_nm: float = 550.0) -> 
 
 def _full_width(nu: Values, passed: Values, unit: float, reach: float) -> float:
     """Return the full width at half maximum of the image of a transfer function, arcsec."""
-    from scipy.special import j0
-
     radius = np.linspace(0.0, reach, _NODES)
     profile = (passed * nu) @ j0(2.0 * np.pi * np.outer(nu, radius / unit))
     low = int(np.argmax(profile < profile[0] / 2.0))

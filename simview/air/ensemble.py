@@ -18,6 +18,7 @@ from typing import Any, Final
 import numpy as np
 from numpy.typing import NDArray
 
+from simview import transforms as fft
 from simview.air.flow import start
 from simview.air.seeing import FWHM_RATIO, SEEING_WAVELENGTH_NM
 from simview.air.wind import LAYERS, mean_wind_m_s
@@ -180,8 +181,6 @@ def steadied(phase: Values, open_: Values) -> Values:
 
 def _transfers(phase: Values, own: Plane, strengths: Sequence[float]) -> Values:
     """Return (strengths, 2n, 2n) real parts of a moment's transfer functions, 0 lag at [0, 0]."""
-    from scipy import fft
-
     size = (2 * SAMPLES, 2 * SAMPLES)
     power = []
     for strength in strengths:

@@ -23,6 +23,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
+from simview import transforms as fft
 from simview.air.screens import Recipe, long_recipe, places, spread_out
 from simview.air.seeing import SEEING_WAVELENGTH_NM, fried_r0_m
 from simview.air.wind import LAYERS, Layer, mean_wind_m_s
@@ -238,8 +239,6 @@ def _drift(
 
 def _large(recipe: Recipe, rng: np.random.Generator) -> Single2:
     """Return two independent large screens as one complex one, with a margin for windows."""
-    from scipy import fft  # loads slowly; on two cores it is twice as fast as numpy's
-
     n = len(recipe.fine)
     noise = rng.standard_normal((2, n, n), dtype=np.float32)
     spectrum = np.empty((n, n), dtype=np.complex64)

@@ -20,8 +20,6 @@ from typing import Final
 
 # What most of the demo's commands load. One that is missing is loaded where it is needed.
 _LIBRARIES: Final = (
-    "scipy.fft",
-    "scipy.special",
     "PIL.Image",
     "PIL.ImageDraw",
     "PIL.PngImagePlugin",
@@ -69,8 +67,9 @@ def load() -> None:
     import gc
     from importlib import import_module
 
-    from simview import unused
+    from simview import transforms, unused
 
+    transforms.compiled()
     unused.put_off()
     unused.warn_nobody()
     for name in _LIBRARIES:

@@ -14,8 +14,8 @@ from typing import Any, Final
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy import fft
 
+from simview import transforms as fft
 from simview.diagnosis.pattern import (
     SHADOW,
     Band,

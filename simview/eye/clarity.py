@@ -10,6 +10,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
+from simview.bessel import j0
 from simview.eye.system import LightPath
 from simview.eye.transfer import transfer_curve
 from simview.kit import Wavefront
@@ -44,8 +45,6 @@ def width_arcsec(path: LightPath) -> float:
 
     Checked by: tests/unit/eye/test_clarity.py
     """
-    from scipy.special import j0
-
     kept = transfer_curve(
         path.scope,
         path.sky,

@@ -7,6 +7,7 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
+from simview.bessel import j0
 from simview.eye.glare import CLOSE_DEG, nearness
 from simview.eye.scatter import VALID_DEG, WIDE_MM, beams_about, veil_per_lux
 
@@ -29,7 +30,6 @@ def close_transfer(
 def _close_table(
     age_years: float, pupil_mm: float
 ) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-    from scipy.special import j0
 
     angle = np.geomspace(VALID_DEG[0], CLOSE_DEG[1], 500)
     veil = veil_per_lux(angle, age_years, pupil_mm=pupil_mm)

@@ -8,6 +8,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from simview import transforms as fft
 from simview.executor.threads import threads
 
 Planes = NDArray[np.float32]
@@ -17,9 +18,7 @@ Spectrum = NDArray[np.complexfloating[Any, Any]]
 
 def fast_length(least: float) -> int:
     """Return the next length from `least` on that transforms fast."""
-    from scipy.fft import next_fast_len
-
-    return int(next_fast_len(math.ceil(least), real=True))
+    return int(fft.next_fast_len(math.ceil(least), real=True))
 
 
 def lit_box(planes: Planes) -> Box:
@@ -71,8 +70,6 @@ def spectrum_of(planes: Planes, shape: tuple[int, int], kept: int | None = None)
     -------
     (..., my, mx // 2 + 1), or (..., 2 kept - 1, kept) in the order of `low_rows`
     """
-    from scipy import fft
-
     rows = fft.rfft(planes, n=shape[1], workers=threads())[..., :kept]
     whole: Spectrum = fft.fft(rows, n=shape[0], axis=-2, overwrite_x=True, workers=threads())
     return low_rows(whole, kept)
@@ -88,7 +85,5 @@ def rows_of(spectrum: Spectrum, width: int, rows: slice = slice(None)) -> Planes
     width
         Pixels along x.
     """
-    from scipy import fft
-
     columns = fft.ifft(spectrum, axis=-2, overwrite_x=True, workers=threads())
     return np.asarray(fft.irfft(columns[..., rows, :], n=width, workers=threads()), np.float32)

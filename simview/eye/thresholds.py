@@ -280,11 +280,15 @@ def seen_fraction(above_threshold: ArrayLike) -> NDArray[np.float64]:
 
     Source: Blackwell 1946 (see SEEING_SPREAD).
     """
-    from scipy.special import ndtr
-
-    guess = ndtr(-1.0 / SEEING_SPREAD)
-    raw = ndtr((np.asarray(above_threshold, dtype=np.float64) - 1.0) / SEEING_SPREAD)
+    guess = _normal(np.array(-1.0 / SEEING_SPREAD))
+    raw = _normal((np.asarray(above_threshold, dtype=np.float64) - 1.0) / SEEING_SPREAD)
     return np.asarray(np.clip((raw - guess) / (1.0 - guess), 0.0, 1.0))
+
+
+def _normal(x: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Return which share of a normal distribution lies below x."""
+    share = [0.5 * math.erfc(-one) for one in (x / math.sqrt(2.0)).ravel().tolist()]
+    return np.array(share).reshape(x.shape)
 
 
 def _background(luminance_cd_m2: ArrayLike) -> NDArray[np.float64]:

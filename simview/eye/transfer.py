@@ -13,7 +13,9 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
+from simview import transforms as fft
 from simview.air import extinction, refraction, stopping
+from simview.bessel import j0
 from simview.errors import FitError
 from simview.eye.colour import response
 from simview.eye.kernels import spectral_weights
@@ -101,8 +103,6 @@ class TransferCurve:
 @lru_cache(maxsize=4)
 def _waves(cycles: float, points: int, nodes: int) -> Array:
     """Return J0 of each radius and frequency, (points, nodes); `cycles`: their last product."""
-    from scipy.special import j0
-
     radius, f = np.linspace(0.0, 2.0 * np.pi * cycles, points), np.linspace(0.0, 1.0, nodes)
     wave = np.asarray(j0(np.outer(radius, f)))
     wave.setflags(write=False)
@@ -181,8 +181,6 @@ def _lags(
     Rows are lags downwards, those upwards after them; 1 at no lag. The other half are the
     conjugates at the opposite lags.
     """
-    from scipy import fft
-
     defocus = defocus_by_colour(scope, stop, waves, 0.0)
     shortest = float(waves.min())
     slope = steepest(scope.wavefront, stop.crop) * REFERENCE_NM / shortest

@@ -23,6 +23,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
+from simview import transforms as fft
 from simview.errors import RangeError, SimviewError, require_range
 from simview.executor.threads import spread_work
 from simview.eyepiece.lensfigures import EyepieceFigures
@@ -105,8 +106,6 @@ class Tiles:
 
 def _transformed(spots: Planes, side: int) -> NDArray[np.complex64]:
     """Return the spots' transforms, (..., side, side // 2 + 1)."""
-    from scipy import fft
-
     return np.asarray(fft.rfft2(spots, s=(side, side)), np.complex64)
 
 
@@ -205,8 +204,6 @@ def plan_tiles(
     eye
         Accommodation in dioptres, used part of the pupil, obstruction.
     """
-    from scipy import fft
-
     reach = spot_reach(figures, scale, eye)
     if 2 * reach > WIDEST:
         raise SimviewError(
@@ -294,8 +291,6 @@ def spread(planes: Planes, plan: Tiles) -> Planes:
 
 def _spread_one(plane: Planes, answer: Planes, plan: Tiles, p: int) -> None:
     """Spread one plane into `answer`."""
-    from scipy import fft
-
     side, transform, reach = plan.side, plan.transform, plan.reach
     (rows, columns), (top, left) = plan.count, plan.margin
     far = (rows * side - top - plane.shape[0], columns * side - left - plane.shape[1])

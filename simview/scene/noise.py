@@ -7,6 +7,8 @@ from typing import Any, Final
 import numpy as np
 from numpy.typing import NDArray
 
+from simview import transforms as fft
+
 # Fields of any float precision; float32 unless a place needs more.
 Values = NDArray[np.floating[Any]]
 Columns = NDArray[np.int32]
@@ -43,8 +45,6 @@ def cloudy(
     (ny, nx) float32
         Mean 0, standard deviation 1.
     """
-    from scipy import fft  # loads slowly; twice as fast as numpy's
-
     ny, nx = shape
     white = rng.standard_normal(shape, dtype=np.float32)
     ky = np.fft.fftfreq(ny).astype(np.float32)[:, None]

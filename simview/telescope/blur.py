@@ -8,6 +8,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from simview import transforms as fft
 from simview.air import seeing
 from simview.errors import SimviewError
 from simview.executor.threads import spread_work
@@ -43,8 +44,6 @@ def aired_planes(exposure: Setting, sky: Sky, pixel_arcsec: float, pixels: int) 
     Source: Fried 1966, JOSA 56, 1372: image = telescope's image * air's, in the average.
     Checked by: tests/truth/test_seeing_product.py
     """
-    from scipy import fft
-
     width = seeing.long_exposure_fwhm_arcsec(sky, float(exposure.waves.min()))
     reach = pixels * pixel_arcsec + 2.0 * MARGIN_WIDTHS * width
     coarsest = 0.4 * float(exposure.unit_arcsec.min())
@@ -84,8 +83,6 @@ def aired_planes(exposure: Setting, sky: Sky, pixel_arcsec: float, pixels: int) 
 
 def _spectrum(plane: Stack, exposure: Setting, k: int, sky: Sky, pixel_arcsec: float) -> Stack:
     """Return the real transform of one plane times the air's factor at its wavelength."""
-    from scipy import fft
-
     fx = np.fft.rfftfreq(len(plane), pixel_arcsec).astype(plane.dtype)
     fy = np.fft.fftfreq(len(plane), pixel_arcsec).astype(plane.dtype)
     factor = seeing.transfer(

@@ -25,7 +25,18 @@ PACKAGE = Path(simview.__file__).parent
 # From what stands on nothing to what stands on everything. A room may import its own level's
 # own modules and everything lower; rooms of one level do not know each other.
 LEVELS = [
-    {"banded", "errors", "interrupts", "memory", "srgb", "terminal", "units", "unused"},
+    {
+        "banded",
+        "bessel",
+        "errors",
+        "interrupts",
+        "memory",
+        "srgb",
+        "terminal",
+        "transforms",
+        "units",
+        "unused",
+    },
     {"budget", "executor"},
     {"cells", "record", "textfile", "wording"},
     {"table"},
