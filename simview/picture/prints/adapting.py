@@ -35,6 +35,7 @@ from simview.picture.prints.choices import (
     POOL_DEG,
     ROD_LIMIT_TD,
     SKY_BESIDE_LIGHT,
+    SKY_BESIDE_POWER,
     SKY_GROWTH,
     SKY_PRINT,
     SKY_PRINT_RANGE,
@@ -53,6 +54,7 @@ from simview.picture.prints.response import (
     Light,
     Planes,
     Reader,
+    dazzles,
     least_star,
 )
 
@@ -212,10 +214,13 @@ def adapt(
     veiled = GLOW_VEILED ** ((1.0 - sky.sky_clear) * sky.veil_even) * own
     glows = max(own, min(veiled, GLOW_ENOUGH * GLOW_WHITE_TD)) / GLOW_WHITE_TD
     left = GLOW_LEFT + (1.0 - GLOW_LEFT) / (1.0 + (sky.lit / GLOW_LIT) ** 4)
+    # An even veil fills the field; a halo that the reader's own eye makes is not printed.
+    left *= sky.veil_even + (1.0 - sky.veil_even) * dazzles(own)
     beside = brightest / (GLOW_GROUND * max(sky.background_td, 1e-6))
     dark = night / (1.0 + surpasses**2) if surpasses < NO_NIGHT else 0.0
+    own_sky = sky.sky_own * sky.background_scotopic_td
     rod_half, rod_top, sky_print = _rods(
-        sky.background_scotopic_td, night, surpasses, dark, pairs=reader.pairs
+        (sky.background_scotopic_td, own_sky), night, surpasses, dark, pairs=reader.pairs
     )
     peaks = np.asarray(list(star_peaks_td), dtype=float)
     faintest = reader.faintest_td or STAR_OVER_SKY * max(sky.background_td, 1e-5)
@@ -265,14 +270,14 @@ def _background(views: list[Levels]) -> Levels:
 
 
 def _rods(
-    background_td: float, night: float, surpasses: float, dark: float, *, pairs: bool
+    sky_td: tuple[float, float], night: float, surpasses: float, dark: float, *, pairs: bool
 ) -> tuple[float, float, float]:
     """Return the rods' half-saturation in scotopic troland, their full answer, the sky's print.
 
     Parameters
     ----------
-    background_td
-        Of the sky, scotopic troland.
+    sky_td
+        Scotopic troland of the background, and of the sky's own light in it.
     night
         1 for a night sky, 0 for daylight.
     surpasses
@@ -282,12 +287,13 @@ def _rods(
     pairs
         Whether nothing but double stars is looked at.
     """
-    background = max(background_td, 1e-6)
+    background, own = (max(light, 1e-6) for light in sky_td)
     # Beside a bright object the background is mostly that object's own glare: it prints no
     # lighter for being brighter.
     power = PAIR_SKY_GROWTH if pairs else SKY_GROWTH
     growth = (background / SKY_TD) ** (power / (1.0 + surpasses))
     growth *= max(1.0, surpasses) ** SKY_BESIDE_LIGHT
+    growth *= min(own / SKY_TD, 1.0) ** (SKY_BESIDE_POWER * surpasses / (1.0 + surpasses))
     plain = SKY_PRINT * (NIGHT_PRINT / SKY_PRINT) ** dark
     sky_print = float(np.clip(plain * growth, *SKY_PRINT_RANGE))
     # With a bright object in view rods saturate just above the sky; alone with the night they

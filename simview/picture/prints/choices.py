@@ -58,7 +58,7 @@ CONE_DARK_TD: Final = 0.2
 # A sheet whose brightest object has less light than this prints it darker, as if a brighter one
 # stood beside it: Jupiter at 300 times through 60 mm is murky and grey also where nothing else is
 # shown. Choice: about what Saturn has in an exit pupil of 1 mm.
-BRIGHT_TD: Final = 150.0
+BRIGHT_TD: Final = 95.0
 
 # But at most as if something this many times brighter stood there, so that of two dim discs the one
 # that sends more light is never the darker one: Neptune, Uranus, Jupiter at 300 times. Choice.
@@ -89,6 +89,12 @@ SKY_PRINT_RANGE: Final = (0.0015, 0.045)
 # A bright object in view darkens the sky in print: by this power of how far its light surpasses
 # 300 times the sky's. Choice; leaves the sky beside a planet a third of its print.
 SKY_BESIDE_LIGHT: Final = -0.16
+
+# Beside a bright object an own light of the sky below SKY_TD prints with this power of it besides
+# (Stevens 1957: 0.5 for short looks): in an exit pupil of 0.5 to 1 mm a town's sky has 0.0005 to
+# 0.002 scotopic troland, no more than the eye's own grey in the dark (Barlow 1957, J. Physiol. 136,
+# 469: some 0.001; memory), which nobody sees beside a planet: such a sky is black. Choice.
+SKY_BESIDE_POWER: Final = 0.5
 
 # A star is just seen whose image's middle is this many times the sky's light, where nobody says
 # better: Crumey's (2014) threshold for one eye on a dark sky against a spot of 4 arcmin.
@@ -132,6 +138,12 @@ UNLIT_MOST: Final = 0.25
 # many deg wide at the eye stands alone, whose glare is not even but a halo; all from so many on.
 VEIL_DISCOUNTED: Final = 0.97
 HALO_DISCOUNTED: Final = 0.8
+
+# Light that a printed disc sends to its reader's retina, troland: 84 cd/m2 in a pupil of 4 mm. A
+# reader's eye scatters as the eye at the telescope does. So around a disc that is no brighter at
+# the eyepiece than in print the halo is there already, and printing it would show it twice; what
+# dazzles more than any print can has its halo printed.
+READER_TD: Final = 1000.0
 VEIL_EVEN_DEG: Final = (3.0, 5.0)
 
 # What an even veil hides stays hidden: a surface of this much of its light is half lost. A large

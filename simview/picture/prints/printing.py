@@ -45,7 +45,6 @@ Progress = Callable[[float, str], None]
 # arcsec). A larger picture of less of the field is drawn out from it.
 FINEST_SCALE: Final = 1200.0
 
-
 # What a panel takes for each painted pixel, bytes: while it is kept (three planes of light, four of
 # the retina, single precision), and while one is painted, convolved or printed (double precision
 # where the Moon's ground is lit, spectra, stars). And what painting takes at any size: the maps.
@@ -371,12 +370,13 @@ def measured(view: View, exposure: Exposure) -> Exposed:
     seen = tone.levels(through, stop_px=stop)
     bright = {name: getattr(seen, name) for name in _BRIGHT}
     # Of the light behind everything: what is the sky's own, and what is the veil.
-    own = float(exposure.lens[3].sum()) * luminance_cd_m2(view.sky)
+    own = max(float(exposure.lens[3].sum()) * luminance_cd_m2(view.sky), 1e-9)
     veil = max(whole.background_scotopic_td - own, 0.0)
-    clear = max(own, 1e-9) / (max(own, 1e-9) + choices.SKY_IN_VEIL * veil)
+    clear = own / (own + choices.SKY_IN_VEIL * veil)
     left = seen.background_scotopic_td / max(whole.background_scotopic_td, 1e-12)
     even = _how_wide(view, choices.VEIL_EVEN_DEG)
-    levels = whole._replace(**bright, sky_clear=clear, veil_even=even)
+    part = own / (own + veil)
+    levels = whole._replace(**bright, sky_clear=clear, sky_own=part, veil_even=even)
     small = through.extended.nbytes <= _SEEN_KEPT
     return Exposed(view, exposure, levels, left, through if small else None)
 
@@ -413,8 +413,8 @@ def _how_wide(view: View, between: tuple[float, float]) -> float:
 def _through_veil(view: View, exposure: Exposure) -> Exposure:
     """Return an exposure as an eye that looks at it sees it through its own glare."""
     even = _how_wide(view, choices.VEIL_EVEN_DEG)
-    halo = choices.HALO_DISCOUNTED
-    share = halo + (choices.VEIL_DISCOUNTED - halo) * even
+    light = (view.target.luminance_cd_m2 or 0.0) * view.path.troland_per_cd_m2()
+    share = response.veil_discounted(light, even)
     return exposure.less_veil(share, choices.VEIL_HIDES * even).evened()
 
 

@@ -35,16 +35,19 @@ from simview.picture.prints.choices import (
     DOT_PRINT,
     GLARING_POWER,
     GLOW_POWER,
+    HALO_DISCOUNTED,
     HEADROOM,
     MOST_FAINTEST,
     NIGHT_REACH,
     PAIR_SKIRT_POWER,
+    READER_TD,
     ROD_POWER_BESIDE,
     SKY_PRINT_RANGE,
     STAR_CORE_POWER,
     STAR_MARGIN,
     STAR_RISE,
     STAR_START,
+    VEIL_DISCOUNTED,
     WHITE_PRINT,
     WHITE_STAR,
 )
@@ -100,6 +103,7 @@ class Levels(NamedTuple):
     `vivid_td` is that one's light, `vivid_x` and `vivid_z` its CIE X and Z over Y; `pooled_td` is
     the brightest mean over `POOL_DEG`, None where the view's brightest surface stands for it;
     `sky_clear` is 1 where the background is a sky, near 0 where it is glare that hides one;
+    `sky_own` is the share of the background's scotopic light that is the sky's own and no glare;
     `lit` is the share of the view that bright ground fills;
     `dot` is 1 where a planet's disc is so small that it prints as stars do; `veil_even` is 1 where
     the object is so wide that its glare is an even veil, 0 where that is a halo.
@@ -114,6 +118,7 @@ class Levels(NamedTuple):
     vivid_z: float = 1.0890
     pooled_td: float | None = None
     sky_clear: float = 1.0
+    sky_own: float = 1.0
     dot: float = 0.0
     veil_even: float = 0.0
     lit: float = 0.0
@@ -311,6 +316,23 @@ def cone_print(light_td: Floats | float, adaptation: Adaptation) -> Floats:
     # The rods' answer comes on top of it.
     most = WHITE_PRINT - adaptation.glow_top
     return np.asarray(most / top * answer * awake)
+
+
+def dazzles(light_td: float) -> float:
+    """Return how far a disc of this light is brighter than any print of it, 0 to 1.
+
+    A printed disc makes its halo in the reader's eye: what is no brighter needs none in print.
+
+    Checked by: tests/unit/picture/test_planets_in_print.py
+    """
+    times = (light_td / READER_TD) ** 2
+    return times / (1.0 + times)
+
+
+def veil_discounted(light_td: float, even: float) -> float:
+    """Return the share of the eye's glare that is taken off; `even`: 1 a veil, 0 a small halo."""
+    halo = (VEIL_DISCOUNTED - HALO_DISCOUNTED) * dazzles(light_td)
+    return VEIL_DISCOUNTED - halo * (1.0 - even)
 
 
 def cones_half_td(adaptation: Adaptation) -> float:

@@ -77,10 +77,10 @@ def test_veil_is_taken_off_lightness_and_not_off_hue() -> None:
 def test_glare_of_a_small_planet_has_no_edge(name: str, aperture: float, power: float) -> None:
     code = codes_outwards(name, aperture, power)
     sky = code[-4:].mean()
-    # From 0.4 deg on: never lighter outwards, and no ring of 0.1 deg falls by more than 2.5 codes:
-    # a hundredth of the disc's own print; a plateau that ends does.
+    # From 0.4 deg on: never lighter outwards, and no ring of 0.1 deg falls by more than 3 codes, a
+    # plateau that ends does; and it is not over at once: 0.2 deg farther out some of it is left.
     falls = -np.diff(code[4:])
     assert falls.min() > -0.5
-    assert falls.max() < 2.5
+    assert falls.max() < 3.0
     assert code[4] - sky < 14.0
-    assert code[10] - sky > 0.1 * (code[4] - sky)
+    assert code[6] - sky > 0.1 * (code[4] - sky)

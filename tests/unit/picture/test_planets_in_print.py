@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 
 import simview
+from simview.picture.prints import response
 from simview.picture.prints.printing import Wanted, develop_all
 from simview.srgb import linear
 
@@ -75,3 +76,54 @@ def test_uranus_as_a_disc_is_as_bright_as_the_star_that_it_is_in_60_mm(
     star, disc = whole_field("uranus", 60.0, 60.0), whole_field("uranus", aperture_mm, power)
     assert disc.max() > 0.8 * star.max()
     assert disc.sum() - disc.size * np.median(disc) > star.sum() - star.size * np.median(star)
+
+
+def beside(name: str, aperture_mm: float, power: float) -> tuple[np.ndarray, float, np.ndarray]:
+    """Return a planet's loupe, linear, its pixels per degree, and the codes of the whole field."""
+    scope = simview.Telescope(aperture_mm=aperture_mm, focal_length_mm=1200.0, objective="mirror")
+    kit = simview.Kit(
+        telescope=scope, eyepieces=(simview.Eyepiece(focal_length_mm=1200.0 / power),)
+    )
+    sky = simview.Sky(sky_mag_arcsec2=19.8)
+    view = simview.look(kit, simview.target(name), power=power, sky=sky)
+    scale = 60.0
+    whole = Wanted(view=view, pixels_per_degree=8.0, pixels=400)
+    close = Wanted(view=view, pixels_per_degree=scale, pixels=360)
+    field, loupe = develop_all([whole, close]).panels
+    light = np.asarray(linear(loupe.astype(float) / 255.0)) @ [0.2126, 0.7152, 0.0722]
+    return light, scale, field.astype(float).mean(axis=2)
+
+
+# 19.8 mag/arcsec2 are 0.0013 cd/m2, of which an exit pupil of 0.5 to 1 mm passes 0.0003 to 0.001
+# troland: what an eye has for its own grey in the dark (Barlow 1957; memory). Observers call that
+# sky black; a sheet's own ground has codes of 5 to 9. In 5 mm it is a sky.
+@pytest.mark.parametrize("name", ["jupiter", "saturn"])
+def test_sky_beside_a_planet_is_black_in_a_small_exit_pupil(name: str) -> None:
+    for aperture, power in ((75.0, 150.0), (150.0, 200.0), (200.0, 200.0)):
+        field = beside(name, aperture, power)[2]
+        assert np.median(field[60:120, 60:340]) < 8.0
+    wide = beside(name, 150.0, 30.0)[2]
+    assert np.median(wide[60:120, 60:340]) > 9.0
+
+
+# The reader's eye scatters the printed disc's light as 10 E / angle^2 (Stiles & Holladay's formula,
+# as in CIE 146 from 1 deg on): what is printed there besides is less than that, or the halo would
+# stand there twice.
+@pytest.mark.parametrize("name", ["jupiter", "saturn"])
+def test_printed_halo_is_less_than_the_readers_own_eye_makes(name: str) -> None:
+    light, scale, _ = beside(name, 200.0, 200.0)
+    sky = float(np.median(light[:10]))
+    down, right = np.indices(light.shape) - 180.0
+    shown = light > 0.2 * light.max()
+    for degrees in (1.9, 2.3):
+        away = np.hypot(down + degrees * scale, right)[shown] / scale
+        lit = (light[shown] * 10.0 / away**2).sum() * np.radians(1.0 / scale) ** 2
+        printed = light[round(180 - degrees * scale), 175:186].mean() - sky
+        assert printed < 0.7 * lit
+
+
+def test_what_dazzles_more_than_a_print_keeps_its_halo() -> None:
+    assert response.dazzles(20_000.0) > 0.99
+    assert response.dazzles(100.0) < 0.02
+    lights = np.geomspace(1.0, 1e5, 50)
+    assert np.all(np.diff([response.dazzles(light) for light in lights]) > 0.0)
