@@ -20,11 +20,19 @@ from typing import Final
 
 # What most of the demo's commands load. One that is missing is loaded where it is needed.
 _LIBRARIES: Final = (
+    "PIL.GifImagePlugin",
     "PIL.Image",
     "PIL.ImageDraw",
+    "PIL.JpegImagePlugin",
     "PIL.PngImagePlugin",
+    "importlib.metadata",
+    "rich.console",
+    "rich.markup",
     "rich.table",
+    "pydantic.fields",
     "pydantic.type_adapter",
+    "pydantic.types",
+    "threadpoolctl",
     "simview.cli.app",
     "simview.cli.commands.view",
     "simview.cli.kits",
@@ -32,8 +40,11 @@ _LIBRARIES: Final = (
     "simview.kitword",
     "simview.picture.drawing.canvas",
     "simview.picture.outputs",
+    "simview.picture.slides.plan",
     "simview.picture.views.compose",
     "simview.picture.views.judged",
+    "simview.scene.targets",
+    "simview.telescope.faults",
 )
 _STANDS_BY: Final = "simview.cli.standby"
 _SIGNALS: Final = () if sys.platform == "win32" else (signal.SIGINT, signal.SIGTERM, signal.SIGHUP)

@@ -33,7 +33,7 @@ EXAMPLES = (
 DEMO = (
     "demo:tabletop-150 --fault miscollimation=8arcmin@60 --out {folder}/startest-collimation.png",
     "demo:toy-refractor-50 --out {folder}/startest-toy.png",
-    "--atlas --telescope-type newtonian --out {folder}/startest-atlas.png",
+    "--atlas --telescope-type newtonian --paper a4 --out {folder}/startest-atlas.png",
 )
 
 # What an atlas can be drawn for; simview.picture.startest.atlas describes them.
