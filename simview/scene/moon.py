@@ -205,8 +205,8 @@ def _frame_at(seen: Sight, seed: int) -> MoonFrame:
 
 
 _NOTES: Final = (
-    "Moon: ground and heights measured from orbit, down to 2 km (1.1″; shades to 4 km); what is "
-    "finer is invented, but for three rilles; light by phase published (Kieffer & Stone 2005).",
+    "Moon: ground measured from orbit, to 2 km (1.1″); small craters and three rilles sharpened, "
+    "finer detail invented; light by phase: Kieffer & Stone 2005.",
 )
 
 

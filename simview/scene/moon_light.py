@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from simview.scene.crater_relief import press
 from simview.scene.craters import BLANKET, NO_CRATERS, Craters, random_craters
 from simview.scene.moon_map import HEIGHT_KM, MOON_KM, Face, face_at, height_km_at
+from simview.scene.moon_pits import sharpen
 from simview.scene.moon_rilles import cut
 from simview.scene.noise import Values, lookup
 from simview.scene.planet_colours import MOON_AGAINST_SUNLIGHT
@@ -169,6 +170,7 @@ def _ground(frame: MoonFrame, x: Values, y: Values, cell_arcsec: float, detail: 
         craters = _craters_in(frame, turn, (right, up, ahead), cell_km)
         press(height, craters, (right, up, ahead), cell_km)
         cut(height, turn, (right, up, ahead), cell_km)
+        sharpen(height, turn, (right, up, ahead), cell_km)
     return _Ground(
         right=right,
         up=up,

@@ -26,8 +26,9 @@ MOON_KM: Final = 1737.4
 # libration shows.
 REACH: Final = 1.54
 
-# Pixels of the maps, km across.
-HEIGHT_KM: Final = 2.0 * REACH * MOON_KM / 2880
+# Pixels of a side of the map of heights, and what they are across, km.
+HEIGHT_SIDE: Final = 2880
+HEIGHT_KM: Final = 2.0 * REACH * MOON_KM / HEIGHT_SIDE
 
 # What the stored values mean; see data/moon/make_maps.py.
 _STEP_KM: Final = 0.008
