@@ -41,12 +41,26 @@ class Layer:
             require_range("boil_s", self.boil_s, 1e-3, 1e6, unit="s")
 
 
-# A slow strong layer near the ground and a fast weak one high up. A choice, not a measurement: most
-# turbulence lies near the ground, and the wind is strongest near the tropopause (Hufnagel 1974;
-# Bufton 1973, Appl. Opt. 12, 1785: at 9.4 km, as Andrews & Phillips 2005, chapter 12, give it).
+# The air over a site near sea level at night, in three parts: 0 to 0.5 km, 0.5 to 5 km and above.
+# Their shares are the integrals of the Hufnagel-Valley profile "5/7", which is the profile of just
+# the seeing that a Sky has by itself (r0 of 5 cm, 2.0 arcsec):
+#
+#     Cn2(h) = 0.00594 (W / 27)^2 (1e-5 h)^10 exp(-h / 1000) + 2.7e-16 exp(-h / 1500)
+#              + 1.7e-14 exp(-h / 100)        h in m, W = 21 m/s
+#
+# and their winds are the means, as the power 5/3, of Bufton's v(h) = vg + 30 exp(-((h - 9400) /
+# 4800)^2) m/s. The wind at the ground, vg = 3 m/s, is the one that goes with the profile: W is the
+# RMS wind from 5 to 20 km (from memory), and 2.75 m/s make it 21.0, 3 m/s 21.2. Directions and
+# boil times are choices, not measurements: a wind that veers with height, and patterns that last
+# longer below.
+# Source: Hufnagel 1974, Topical Meeting on Optical Propagation through Turbulence, WA1; Valley
+# 1980, Appl. Opt. 19, 574; Bufton 1973, Appl. Opt. 12, 1785; all as Andrews & Phillips 2005, Laser
+# Beam Propagation through Random Media, chapter 12, give them.
+# Checked by: tests/truth/test_wind.py
 LAYERS: Final = (
-    Layer(share=0.7, wind_m_s=3.0, direction_deg=20.0, boil_s=0.5),
-    Layer(share=0.3, wind_m_s=18.0, direction_deg=-35.0, boil_s=0.25),
+    Layer(share=0.807, wind_m_s=3.7, direction_deg=20.0, boil_s=0.5),
+    Layer(share=0.129, wind_m_s=6.2, direction_deg=-5.0, boil_s=0.35),
+    Layer(share=0.064, wind_m_s=25.1, direction_deg=-35.0, boil_s=0.25),
 )
 
 

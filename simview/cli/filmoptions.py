@@ -146,7 +146,7 @@ class MotionOptions:
         Option(
             metavar="SHARE,WIND,DEG[,BOIL]",
             help="A layer of air: its share of the turbulence, its wind in m/s and direction "
-            "in deg, and the seconds in which it boils; two typical layers if left out.",
+            "in deg, and the seconds in which it boils; three typical layers if left out.",
             rich_help_panel=_MOTION,
         ),
     ] = None

@@ -18,11 +18,25 @@ def strengths(travel, column):
     return lambda wanted: float(np.interp(math.log(wanted), np.log(TABLE.strengths), row))
 
 
-class TestMomentsWithoutLength:
-    @pytest.fixture(scope="class")
-    def drawn(self):
-        return ensemble.draw([2.0, 3.0, 4.0, 5.0], 0.0, 1000, 7, seconds=moments.EYE_SECONDS)
+def heights(flat, strength):
+    """Heights of a star's middle behind steadied screens (n, SAMPLES, SAMPLES) for r0 of 1."""
+    open_ = ensemble.round_pupil()
+    field = open_ * np.exp(1j * strength ** (5.0 / 6.0) * flat)
+    return np.abs(field.sum(axis=(1, 2))) ** 2 / open_.sum() ** 2
 
+
+@pytest.fixture(scope="module")
+def flat():
+    """Screens drawn one by one, exactly: neither moved nor interpolated."""
+    from simview.air.screens import unit_screen
+
+    rng = np.random.default_rng(31)
+    open_ = ensemble.round_pupil()
+    drawn = [unit_screen(ensemble.SAMPLES, 2000.0, rng)[None] for _ in range(2500)]
+    return np.concatenate([ensemble.steadied(each, open_) for each in drawn])
+
+
+class TestMomentsWithoutLength:
     @pytest.mark.parametrize(
         ("strength", "mean", "median", "upper"),
         # Drawn independently with other screens of Kolmogorov air at 50 deg altitude, D / r0 here
@@ -30,9 +44,15 @@ class TestMomentsWithoutLength:
         # exceeds. Given to two digits, from some hundred screens; theirs have no outer scale.
         [(1.243, 0.82, 0.83, 0.89), (2.076, 0.63, 0.65, 0.77), (3.120, 0.41, 0.43, 0.60)],
     )
-    def test_quality_is_spread_as_others_drew_it(self, strength, mean, median, upper):
-        found = [strengths(0.0, column)(strength) for column in range(3)]
+    def test_quality_is_spread_as_others_drew_it(self, flat, strength, mean, median, upper):
+        seen = heights(flat, strength)
+        found = [seen.mean(), np.median(seen), np.quantile(seen, 0.9)]
         assert found == pytest.approx([mean, median, upper], abs=0.03)
+        # The table's moments are windows between the samples of moving air, whose finest scales
+        # that smooths a little: 1.3 % of the variance is gone, a height of 0.43 becomes 0.435.
+        # The rest is chance, 0.004 for the upper figure of either.
+        table = [strengths(0.0, column)(strength) for column in range(3)]
+        assert table == pytest.approx(found, abs=0.016)
 
     def test_mean_is_what_nolls_residual_leaves(self):
         # Noll 1976, J. Opt. Soc. Am. 66, 207: 0.134 (D / r0)^(5/3) rad2 once tilt is gone; the

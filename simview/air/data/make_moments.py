@@ -1,11 +1,15 @@
 """Make the table of moments anew: ``python simview/air/data/make_moments.py [MOMENTS]``.
 
-Takes about half an hour on one core. The seed is fixed, so that the same table comes out.
+Takes about half an hour of one core, spread over the cores that there are, a way a piece. The seed
+is fixed, so that the same table comes out, on however many cores.
 """
 
 from __future__ import annotations
 
 import sys
+from concurrent.futures import ProcessPoolExecutor
+from functools import partial
+from multiprocessing import get_context
 from pathlib import Path
 from typing import Final
 
@@ -51,27 +55,36 @@ def depths(
     return depth, doubt
 
 
+def way(count: int, row: int) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """Draw the moments of one way; return depths and doubts (groups, s, f), and quality (s, 4)."""
+    found = draw(STRENGTHS.tolist(), TRAVELS[row], count, SEED + row, seconds=EYE_SECONDS)
+    shape = (len(GROUPS), len(STRENGTHS), SAMPLES + 1)
+    depth, doubt = np.empty(shape), np.empty(shape)
+    quality = np.empty((len(STRENGTHS), 4))
+    for column in range(len(STRENGTHS)):
+        for kind, group in enumerate(GROUPS):
+            weaker = depth[kind, column - 1] if column else None
+            depth[kind, column], doubt[kind, column] = depths(found, column, group, weaker)
+        seen = np.sort(found.quality[:, column])
+        quality[column] = (
+            seen.mean(),
+            np.median(seen),
+            np.quantile(seen, 0.9),
+            seen[round(0.9 * len(seen)) :].mean(),
+        )
+    print(f"travel {TRAVELS[row]:g} done", file=sys.stderr, flush=True)
+    return depth, doubt, quality
+
+
 def main() -> None:
     """Draw all moments and write the table."""
     count = int(sys.argv[1]) if len(sys.argv) > 1 else MOMENTS
-    shape = (len(GROUPS), len(TRAVELS), len(STRENGTHS), SAMPLES + 1)
-    depth, doubt = np.empty(shape), np.empty(shape)
-    quality = np.empty((*shape[1:3], 4))
-    for row, travel in enumerate(TRAVELS):
-        found = draw(STRENGTHS.tolist(), travel, count, SEED + row, seconds=EYE_SECONDS)
-        for column in range(len(STRENGTHS)):
-            for kind, group in enumerate(GROUPS):
-                weaker = depth[kind, row, column - 1] if column else None
-                told = depths(found, column, group, weaker)
-                depth[kind, row, column], doubt[kind, row, column] = told
-            seen = np.sort(found.quality[:, column])
-            quality[row, column] = (
-                seen.mean(),
-                np.median(seen),
-                np.quantile(seen, 0.9),
-                seen[round(0.9 * len(seen)) :].mean(),
-            )
-        print(f"travel {travel:g} done", file=sys.stderr)
+    # The longest ways take longest and begin first.
+    rows = range(len(TRAVELS))[::-1]
+    with ProcessPoolExecutor(mp_context=get_context("spawn")) as processes:
+        made = list(processes.map(partial(way, count), rows))[::-1]
+    depth, doubt = (np.stack([each[kind] for each in made], axis=1) for kind in (0, 1))
+    quality = np.stack([each[2] for each in made])
     np.savez_compressed(
         Path(TABLE),
         groups=np.array(list(GROUPS)),

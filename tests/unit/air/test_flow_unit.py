@@ -38,12 +38,16 @@ def test_frames_are_evenly_spaced_from_nought():
 
 
 def test_neighbouring_frames_are_alike_and_distant_ones_are_not():
-    film = made(samples=48)
-    first = film.screen_nm(0.0).ravel()
-    near = np.corrcoef(first, film.screen_nm(0.001).ravel())[0, 1]
-    assert near > 0.95
-    apart = [np.corrcoef(first, film.screen_nm(t).ravel())[0, 1] for t in (3.1, 5.3, 7.7, 11.9)]
-    assert min(np.abs(apart)) < 0.7 < near
+    # The mean of many skies: in one whose tilt happens to be small, a millisecond changes more.
+    near, apart = [], []
+    for seed in range(1, 13):
+        film = made(seed, samples=48)
+        first = film.screen_nm(0.0).ravel()
+        near.append(np.corrcoef(first, film.screen_nm(0.001).ravel())[0, 1])
+        later = [np.corrcoef(first, film.screen_nm(t).ravel())[0, 1] for t in (3.1, 5.3, 7.7, 11.9)]
+        apart.append(min(np.abs(later)))
+    assert np.mean(near) > 0.97
+    assert max(apart) < 0.7 < min(near)
 
 
 def test_perfect_seeing_gives_flat_screens():

@@ -36,7 +36,7 @@ def test_anything_else_is_no_pair():
 
 def test_each_pair_has_its_verdict_and_the_hardest_stands_for_all():
     kit, _ = starter("100/1000")
-    told = judge_view(kit, target("double-double"), power=100.0)
+    told = judge_view(kit, target("double-double"), power=75.0)
     splits = told.figures["splits"]
     verdicts = [each["verdict"] for each in splits["pairs"]]
     assert verdicts == ["elongated", "split"]
