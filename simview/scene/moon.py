@@ -49,7 +49,7 @@ _EARTH_MAG: Final = (-3.99, -1.060e-3, 2.054e-4)
 _EARTH_AU: Final = 384_400.0 / KM_PER_AU
 
 # What ground sends back towards the light, of what a white matt surface would: the Moon's
-# geometric albedo in V. Source: Allen's Astrophysical Quantities (0.12, from memory).
+# geometric albedo in V. Source: NASA's planetary fact sheets (visual geometric albedo 0.12).
 _GEOMETRIC_ALBEDO: Final = 0.12
 
 # Mean brightness of the near side on the map's scale, as a full Moon weighs it: measured on the

@@ -16,7 +16,9 @@ from simview.scene.planet_colours import AGAINST_SUNLIGHT
 from simview.scene.scene import Dot, Scene, Target
 from simview.scene.star_colour import temperature_of_rgb
 
-# Mean distances from the Sun, au. Source: Standish's mean elements (memory).
+# Mean distances from the Sun, au. Source: the constant terms of VSOP87's semi-major axes (Bretagnon
+# & Francou 1988, A&A 202, 309): 5.202603, 9.554909, 19.218446, 30.110387. Elements that are fitted
+# to some centuries differ by up to 0.2 % (Standish, JPL: 5.20336, 9.53707, 19.19126, 30.06896).
 SUN_AU: Final = {
     "mercury": 0.3871,
     "venus": 0.7233,

@@ -14,7 +14,7 @@ Vector = NDArray[np.float64]
 # 2411368, longitude's motion in deg a day, longitude of its pericentre in deg and motion in deg a
 # year, inclination in deg, eccentricity, and mean distance in km. Source: Meeus, Astronomical
 # Algorithms (2nd ed. 1998), ch. 46, after Dourneau 1987, without terms below 0.4 deg; distance:
-# JPL's mean elements (1 221 870 km; memory).
+# JPL's mean elements of satellites (1 221 870 km).
 _TITAN_EPOCH: Final = 2411368.0
 _TITAN_LONGITUDE: Final = (261.1582, 22.57697855)
 _TITAN_NODE: Final = 168.669

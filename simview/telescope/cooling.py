@@ -21,7 +21,8 @@ from simview.telescope.wavefront import zernike
 Vector = NDArray[np.float64]
 
 # Warmth that goes over from glass to still air, W / (m2 K), natural convection and radiation
-# together. Source: textbooks of heat transfer give 2 to 10 and some 4 (from memory); a choice.
+# together. Source: 2 to 25 for free convection of gases (Cengel, Heat Transfer, table of ranges); a
+# black surface at 10 C radiates 4 s T^3 = 5.1. A choice within both.
 TRANSFER_W: Final = 9.0
 
 # Seeing of warm glass: 0.40 arcsec x (K)^(6/5). Source: Racine, Salmon, Cowley & Sovka 1991, PASP

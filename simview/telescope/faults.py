@@ -359,8 +359,9 @@ class _Sums:
     def _add_dew(self, fault: Fault) -> None:
         """Take away what droplets hide, and as much again that they bend aside.
 
-        Source: Babinet's principle; van de Hulst, Light Scattering by Small Particles (1957):
-        large drops take twice their area from a beam (from memory).
+        Source: Babinet's principle: what is large takes twice its area from a beam, the extinction
+        paradox (Berg, Sorensen & Chakrabarti 2011, J. Quant. Spectrosc. Radiat. Transfer 112, 1170,
+        abstract).
         """
         clear = (1.0 - fault.amount / 100.0) ** 2
         self._more["clear"] = self._more.get("clear", 1.0) * clear

@@ -9,8 +9,9 @@ from simview.advice.speech import number, say
 from simview.units import ARCSEC_PER_RADIAN
 
 # Longer side of a flag as it was set up on the Moon, m (3 by 5 feet), and how far away it is, m.
-# Source: NASA Contractor Report 188251, Platoff 1993, "Where No Flag Has Gone Before" (from
-# memory); mean distance of the Moon, 384 400 km.
+# Source: encyclopaedias' article "Lunar Flag Assembly" (3 by 5 feet, 0.91 by 1.52 m), after
+# Platoff 1993, "Where No Flag Has Gone Before", NASA Contractor Report 188251; mean distance of the
+# Moon, 384 400 km.
 FLAG_M: Final = 1.5
 MOON_M: Final = 3.844e8
 

@@ -1,7 +1,8 @@
 """The Sun and optics: said before everything else.
 
-The wording follows what observatories and eclipse bodies usually say (common to many leaflets;
-e.g. Chou, in the handbooks of astronomical societies; from memory).
+The wording follows what observatories and eclipse bodies usually say: filters over the front, never
+at the eyepiece; no eclipse glasses at a telescope; ISO 12312-2 (Chou, "Eye safety during solar
+eclipses", and the safety pages of the American Astronomical Society and of NASA).
 """
 
 from __future__ import annotations

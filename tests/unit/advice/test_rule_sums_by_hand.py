@@ -87,3 +87,11 @@ def test_promise_names_the_trades_rule_only_where_less_is_carried(
     assert ("makers of boxes" in str(one.says)) is own_rule
     assert ("at the very best" in str(one.says)) is not own_rule
     assert ("count 120." in str(one.says)) is own_rule
+
+
+def test_simple_eyepieces_are_not_judged_where_the_ratio_is_unknown() -> None:
+    pieces = (OfferedEyepiece(focal_length_mm=20.0, design="huygens"),)
+    bare = replace(LENS, eyepieces=pieces)
+    assert found("simple eyepieces", case_of(replace(bare, focal_length_mm=450.0))) is not None
+    assert found("simple eyepieces", case_of(replace(bare, focal_length_mm=None))) is None
+    assert found("simple eyepieces", case_of(replace(bare, aperture_mm=None))) is None
