@@ -68,6 +68,13 @@ def sunlight() -> NDArray[np.float32]:
     return rgb_of_temperature(SUN_K).astype(np.float32)
 
 
+# Points a pixel and axis whose mean no print tells from that of more, and points from a globe's
+# middle to its edge that keep its outline. Chosen by prints: six of Jupiter and one of Saturn with
+# 12 and with up to 48 points differ in 0.1 % of their pixels, by one code of 255, in a few by two.
+_ENOUGH: Final = 12
+_ACROSS: Final = 16
+
+
 def painter(
     drawing: Drawing,
     *,
@@ -98,7 +105,8 @@ def painter(
         return calibrated(drawing, reach_arcsec, magnitude, colour)[:, None, None]
 
     def paint(pixel_arcsec: float, pixels: int) -> Scene:
-        fine = max(1, math.ceil(pixel_arcsec / detail_arcsec))
+        most = max(_ENOUGH, math.ceil(_ACROSS * pixel_arcsec / max(reach_arcsec)))
+        fine = max(1, min(most, math.ceil(pixel_arcsec / detail_arcsec)))
         planes = area_mean(
             drawing(pixel_arcsec / fine),
             pixel_arcsec=pixel_arcsec,
