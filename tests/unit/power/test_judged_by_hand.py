@@ -193,6 +193,19 @@ def test_parts_of_a_core_in_a_halo_are_means_from_the_middle_outwards() -> None:
     assert parts_of(glow)[-1][0] == pytest.approx(600.0, rel=0.02)
 
 
+def test_brightest_part_is_the_mean_of_the_four_brightest_pixels() -> None:
+    def paint(pixel_arcsec, pixels):
+        light = np.zeros((pixels, pixels), np.float32)
+        light[40:50, 40:50] = 1.0
+        light[45, 43:47] = (2.0, 8.0, 4.0, 2.0)
+        return Scene(planes=np.tile(light, (3, 1, 1)), pixel_arcsec=pixel_arcsec)
+
+    found = parts_of(replace(patch(20.0, 10.0), paint=paint))
+    assert found[0][1] == pytest.approx(4.0, rel=1e-4)
+    # All hundred: 96 of 1 and these 16.
+    assert found[-1][1] == pytest.approx(1.12, rel=1e-4)
+
+
 def test_faint_glow_is_one_of_the_deep_sky_or_dim() -> None:
     assert is_glow(target("m51"))
     assert not is_glow(JUPITER)
@@ -447,6 +460,19 @@ def test_bounds_are_where_each_part_alone_leaves_the_contrast_that_is_needed() -
     # 1966), but for the outer scale, which leaves up to a quarter more.
     fried = (-math.log(least) / 3.44) ** 0.6 * 0.98 / 2.0
     assert 0.75 * 0.5 / fried < found.air_arcsec < 1.05 * 0.5 / fried
+
+
+@pytest.mark.parametrize("light", [1e-5, 1e-2, 1.0, 1e3])
+def test_contrast_that_is_needed_is_the_eyes_best_in_dim_light_too(light: float) -> None:
+    one = place(kit(), JUPITER, 100.0)
+    one = replace(one, eye=replace(one.eye, object_cd_m2=light, sky_cd_m2=1e-9))
+    u = np.linspace(0.05, 60.0, 40001)
+    passed = aberration_transfer(u, one.path.beam.used_pupil_mm) * receptor_transfer(u)
+    seen = passed * sensitivity(
+        u, troland=troland_of(one.eye), object_deg=JUPITER.size_arcsec * 100.0 / 3600.0
+    )
+    wanted = 1.0 / (float(seen.max()) * seen_contrast(one.eye, JUPITER))
+    assert _least_transfer(one, JUPITER) == pytest.approx(wanted, rel=0.01)
 
 
 @pytest.mark.parametrize("power", [40.0, 120.0])
