@@ -194,11 +194,20 @@ def _ranked(
         for item in items
         if item.kit is None
     ]
-    measured.sort(key=lambda one: (-(one.score or 0.0), one.item.price or 0.0, one.item.name))
+    measured.sort(key=_place)
     enough = WORTHWHILE_STEPS * (weights.faint + weights.fine + weights.wide + weights.steady) / 4.0
     good = [one for one in measured if (one.score or 0.0) >= enough]
     poor = [one for one in measured if (one.score or 0.0) < enough]
     return (*good, *plain, *poor)
+
+
+def _place(one: Alternative) -> tuple[float, bool, float, float, str]:
+    """Return what to sort by: in one whole step of score the offer, which is in doubt, comes last.
+
+    The step is a choice: what differs by less shows as much.
+    """
+    score = one.score or 0.0
+    return -round(score), one.offer, -score, one.item.price or 0.0, one.item.name
 
 
 def _measured(
