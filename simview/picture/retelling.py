@@ -28,8 +28,8 @@ SENTENCES: Final = (
     N_("Size, phase and tilt computed for {moment}."),
     N_("On {moment} {height}."),
     N_(
-        "Moon: ground and heights measured from orbit, {least} to {most} km a pixel; detail below"
-        " {crater} km invented; light by phase published ({source})."
+        "Moon: ground measured from orbit, to {crater} km ({size}); small craters and three rilles"
+        " sharpened, finer detail invented; light by phase: {source}."
     ),
     N_("Chart: invented, exact geometry, black on white paper in daylight shade."),
     N_("The scene is invented."),
