@@ -57,10 +57,11 @@ def around_stars(exposure: Exposure, *, stop: Stop | None = None) -> Planes:
     veil *= math.radians(1.0 / exposure.pixels_per_degree) ** 2
     along = np.arange(n) - n // 2
     lens = exposure.star_lens if exposure.sharp is None else exposure.sharp.lens
-    # A view whose power changes under a hand has no such image of a star, and no spikes.
-    if stop is not None and not (stop.shape.vanes and lens.shape[-1] > 1):
+    if stop is not None and not stop.shape.vanes:
         stop = None
-    image_px = 1.0 if stop is None else max(width_px(lens), 1.0)
+    # A view whose power changes under a hand holds no image of a star, but how wide one is.
+    wide = width_px(lens) if stop and lens.shape[-1] > 1 else exposure.spot_arcsec / pixel
+    image_px = max(wide, 1.0)
     for k in np.flatnonzero(bright):
         right = (along - stars.x_arcsec[k] / pixel)[None, :]
         down = (along + stars.y_arcsec[k] / pixel)[:, None]

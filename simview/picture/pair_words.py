@@ -111,9 +111,12 @@ def close_ups_note(target: Target) -> tuple[str, ...]:
 
 
 # A pair that stands this many of a star's least widths apart in print is two dots there; one that
-# comes near it is drawn with finer dots, down to this share of that width. Choices.
+# comes near it is drawn with finer dots, of this share of that width. So are all stars of a double
+# that would come near it between these powers, whatever its own: through any telescope the same
+# stars are dots as large. Choices.
 _TWO_DOTS: Final = 1.7
-_FINEST_DOT: Final = 0.55
+_FINER_DOT: Final = 0.55
+_USUAL_POWERS: Final = (100.0, 200.0)
 
 
 def dots(view: View, pixels_per_degree: float, usual_px: float) -> tuple[float, bool]:
@@ -127,9 +130,17 @@ def dots(view: View, pixels_per_degree: float, usual_px: float) -> tuple[float, 
         Of the print, at the eye.
     usual_px
         The least width elsewhere, pixels.
+
+    Notes
+    -----
+    Checked by: tests/unit/picture/test_words_of_pairs.py
     """
-    found = [pair for _, pair in pairs_in(view) if pair.verdict == "split"]
-    closest = min((pair.apparent_arcmin for pair in found), default=math.inf)
-    dot = closest / 60.0 * pixels_per_degree / _TWO_DOTS
-    parted = dot >= _FINEST_DOT * usual_px
-    return (min(dot, usual_px) if parted else usual_px), parted
+    fine_px = _FINER_DOT * usual_px
+    found = [split.apparent_arcmin for _, split in pairs_in(view) if split.verdict == "split"]
+    apart_px = min(found, default=math.inf) / 60.0 * pixels_per_degree
+    closest = min((pair.separation_arcsec for pair in pairs_of(view.target)), default=math.inf)
+    low, high = (closest * power / 3600.0 * pixels_per_degree for power in _USUAL_POWERS)
+    near = low < _TWO_DOTS * usual_px and high >= _TWO_DOTS * fine_px
+    near = near or _TWO_DOTS * fine_px <= apart_px < _TWO_DOTS * usual_px
+    dot = fine_px if near else usual_px
+    return dot, apart_px >= _TWO_DOTS * dot

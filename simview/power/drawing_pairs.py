@@ -18,6 +18,8 @@ from simview.eye.starimage import star_image, star_width
 from simview.power.splitting import Array, Split, Verdict, gap_of, line_of
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from simview.eye.starimage import Spread
     from simview.eye.system import LightPath
     from simview.kit import Observer
@@ -168,6 +170,76 @@ def bridge(
         if top >= hump * (1.0 - leaves):
             return lowest, _BRIDGE_STEP * count
     return lowest, _BRIDGE_STEP * _BRIDGE_STEPS
+
+
+# Where between its stars an elongated pair is drawn out, of their distance; the light that each
+# place gets, of the fainter star's, step by step; and how hollow its outline may be, of its width
+# at the fainter star, where light has fallen to these shares of that star's. More would be a neck,
+# and a reader would say so. Choices.
+BETWEEN: Final = (0.5, 0.65, 0.8)
+_DRAWN_STEP: Final = 0.05
+_DRAWN_MOST: Final = 0.6
+_OUTLINES: Final = (0.5, 0.8)
+HOLLOW: Final = 0.05
+
+
+def drawn_out(
+    image: Spread, separation_arcsec: float, ratio: float, bridged: tuple[float, float] | None
+) -> tuple[float, ...]:
+    """Return what makes one longish star of a pair that is not even notched.
+
+    Parameters
+    ----------
+    image
+        A star's image in the view.
+    separation_arcsec
+        Between the two.
+    ratio
+        The fainter star's print over the brighter one's.
+    bridged
+        What `bridge` adds.
+
+    Returns
+    -------
+    Light over the fainter star's at 0.5, 0.65 and 0.8 of the way to it; () where none is needed.
+
+    Notes
+    -----
+    Checked by: tests/unit/power/test_drawing_pairs.py
+    """
+    lights = [(0.0, 1.0), (separation_arcsec, ratio)]
+    if bridged is not None:
+        lights.append((bridged[0], bridged[1] * ratio))
+    share = 0.0
+    while share < _DRAWN_MOST:
+        more = [(part * separation_arcsec, share * ratio) for part in BETWEEN]
+        if hollow(image, separation_arcsec, [*lights, *more]) <= HOLLOW:
+            break
+        share += _DRAWN_STEP
+    return (share,) * len(BETWEEN) if share else ()
+
+
+def hollow(image: Spread, separation_arcsec: float, lights: Sequence[tuple[float, float]]) -> float:
+    """Return how much narrower than the line from star to star an outline is between them.
+
+    Of its width at the second star, the most of several outlines; `lights` are places on the line
+    through both, arcsec from the brighter one, and how bright they are.
+    """
+    along, across = np.linspace(0.0, separation_arcsec, 31), separation_arcsec * _ACROSS
+    light = np.zeros((len(across), len(along)))
+    for place, share in lights:
+        light += share * image(np.hypot(along[None, :] - place, across[:, None]))
+    falling = -np.minimum.accumulate(light, axis=0)
+    deepest = 0.0
+    for level in _OUTLINES:
+        wide = np.array([np.interp(-level * light[0, -1], one, across) for one in falling.T])
+        straight = np.interp(along, along[[0, -1]], wide[[0, -1]])
+        deepest = max(deepest, float((straight - wide).max() / wide[-1]))
+    return deepest
+
+
+# How far from the line through a pair its outline is looked for, of the distance of its stars.
+_ACROSS: Final = np.linspace(0.0, 1.5, 121)
 
 
 def _lowest(x: Array, line: Array, separation: float, leaves: float) -> float | None:

@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 
 from simview.air import glow, refraction
 from simview.eye.aided import aid_of
+from simview.eye.around import around_stars
 from simview.eye.dots import star_planes
 from simview.eye.kernels import Grid, Planes, choose_grid, kernels, width_px
 from simview.eye.pruned import fast_length, rows_of, spectrum_of
@@ -27,6 +28,7 @@ from simview.picture.prints.display import Display
 from simview.scene.spectrum import band_centres_nm
 from simview.scene.star_colour import rgb_of_temperature
 from simview.telescope.spread import spread_stack
+from simview.telescope.stop import stop_for
 from simview.units import ARCSEC_PER_RADIAN
 from simview.view import View
 
@@ -182,6 +184,7 @@ class Camera:
         self.surfaces = Shown.of(self.scene.planes, *how)
         self.stars, self.beyond = (Shown.of(dots, *how) for dots in self._dots(side))
         self.veil = self._veil()
+        self.around = self._around()
 
     def _grid(self) -> Grid:
         """Return the kernel's sampling, wide enough for the disc farthest out of focus.
@@ -213,6 +216,14 @@ class Camera:
 
         sigma = (0.0, STAR_PX / 2.3548, STAR_PX / 2.3548)
         return gaussian_filter(own, sigma), gaussian_filter(beyond, sigma)
+
+    def _around(self) -> Planes | None:
+        """Return (1, n, n) what lies around double stars on the mean, as on their sheets."""
+        if not self.adaptation.pairs:
+            return None
+        beam = self.asked.view.beam
+        stop = stop_for(self.path.scope, beam.aperture_mm, beam.obstruction)
+        return around_stars(self.still, stop=stop)[None]
 
     def _veil(self) -> Planes | None:
         """Return what the eye scatters over the picture on the mean, besides what it keeps."""
@@ -267,6 +278,9 @@ class Camera:
             extended=orient(extended, turned),
             points=points,
             beyond=beyond,
+            around=None
+            if self.around is None
+            else orient(shifted(self.around, *moved_px), turned)[0],
             pixels_per_degree=self.asked.pixels_per_degree,
             eye_pupil_mm=self.still.eye_pupil_mm,
             white=self.still.white,

@@ -225,7 +225,8 @@ PAIR_SKY_GROWTH: Final = 0.5
 # the brighter, the more of its middle is white. Fainter ones print with PAIR_POWER of their light,
 # but of five magnitudes above the faintest with PAIR_KNEE at least: at the eyepiece such a
 # companion is a plain steady point. Skirts, rings and spikes gain by PAIR_SKIRT_POWER of a star's
-# light past WHITE_STAR. Choices.
+# light past WHITE_STAR. PAIR_START is STAR_START for them: what is a clear speck at the eyepiece is
+# one beside a bright pair, whose white takes print from all fainter stars. Choices.
 PAIR_WHITE_TD: Final = 190.0
 PAIR_TOP_POWER: Final = 0.14
 PAIR_DIM_POWER: Final = 0.17
@@ -233,9 +234,14 @@ PAIR_TOP_RANGE: Final = (0.6, 1.5)
 PAIR_POWER: Final = 0.36
 PAIR_KNEE: Final = 0.18
 PAIR_SKIRT_POWER: Final = 0.3
+PAIR_START: Final = 2.4
 
-# STAR_GREY for them: what lies around their discs prints as much darker. Choice.
+# STAR_GREY for them: what lies around their discs prints as much darker. Choice. And the share of
+# its colour that such a star keeps at most: cones see it as by day, for the fainter one of a pair,
+# too, sends an eye about HUE_WHOLE_TD and more (Albireo's 30 troland in 60 mm, 350 in 200 mm), and
+# a small dot of a print looks as pale to its reader as a star does to an observer.
 PAIR_GREY: Final = 0.035
+PAIR_COLOUR_KEPT: Final = 1.0
 
 # Share of its colour that a surface keeps in print at most, on sheets of the night and beside
 # bright objects, where cones see as by day; the same for a star, and the print luminance at which a

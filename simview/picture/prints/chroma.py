@@ -22,7 +22,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import Final
+from typing import Any, Final
 
 import numpy as np
 from numpy.typing import NDArray
@@ -145,10 +145,7 @@ def fixated(lens: Planes, pixels_per_degree: float) -> Planes:
     """
     ny, nx = lens.shape[2:]
     down, right = (np.arange(n, dtype=np.float32) - n // 2 for n in (ny, nx))
-    away = np.sqrt(down[:, None] ** 2 + right[None, :] ** 2)
-    away *= np.float32(120.0 / pixels_per_degree)
-    none, whole = BLUE_BLIND_ARCMIN
-    blind = np.clip((whole - away) / (whole - none), 0.0, 1.0).astype(np.float32)
+    without = blind(np.sqrt(down[:, None] ** 2 + right[None, :] ** 2), pixels_per_degree)
     white = lens[1].sum(axis=0)
     light = float(white.sum())
     if light <= 0.0:
@@ -162,7 +159,7 @@ def fixated(lens: Planes, pixels_per_degree: float) -> Planes:
         # A share of each plane is spread as white light is, whole light for whole; in place.
         np.multiply(white, np.float32(float(blue.sum()) / light), out=seen)
         seen -= blue
-        seen *= blind
+        seen *= without
         seen += blue
         np.multiply(blue, -x_of_blue, out=others)
         others += lens[0, primary]
@@ -171,6 +168,34 @@ def fixated(lens: Planes, pixels_per_degree: float) -> Planes:
         others += spread
         np.multiply(seen, x_of_blue, out=spread)
         others += spread
+    return answer
+
+
+def blind(away_px: NDArray[Any], pixels_per_degree: float) -> Planes:
+    """Return how far places so many pixels off the gaze have no blue cones, 1 to 0."""
+    none, whole = BLUE_BLIND_ARCMIN
+    away = away_px * np.float32(120.0 / pixels_per_degree)
+    return np.asarray(np.clip((whole - away) / (whole - none), 0.0, 1.0), np.float32)
+
+
+def with_blue(planes: Planes, where: Planes, blue: float) -> Planes:
+    """Return light whose Z is `blue` times its Y, as far as `where` (ny, nx) says, 0 to 1.
+
+    What only the blue cones see of it changes in X, too.
+
+    Parameters
+    ----------
+    planes
+        (4, ny, nx) X, Y, Z and V'.
+    where
+        Share of the place's blue that is set.
+    blue
+        Z over Y.
+    """
+    answer = planes.copy()
+    more = where * (np.float32(blue) * planes[1] - planes[2])
+    answer[2] += more
+    answer[0] += np.float32(_X_OF_BLUE) * more
     return answer
 
 

@@ -55,12 +55,14 @@ def _as_judged(view: View, above: NDArray[np.float64]) -> NDArray[np.float64]:
     """Return the same, a companion no plainer than it stands out of its bright star's image.
 
     Print brings out what lies beside a bright star, for the star's own light is printed with less
-    contrast than it has.
+    contrast than it has. So a glimpse, whose gap is hardly what the eye needs, is drawn as often as
+    it is seen.
     """
     for pair, split in judged_pairs(view.path, view.eye, view.observer, view.target):
         place = pair.places[1]
-        if split.verdict == "single" and place < len(above):
-            above[place] = min(above[place], _HINT * split.gap / split.gap_needed)
+        if split.verdict != "elongated" and split.gap_needed > 0.0 and place < len(above):
+            hint = _HINT if split.verdict == "single" else 1.0
+            above[place] = min(above[place], hint * split.gap / split.gap_needed)
     return above
 
 

@@ -12,14 +12,25 @@ from simview.eye.retina import Exposure, Retina
 from simview.eye.starimage import star_image
 from simview.eye.system import FWHM_PER_SIGMA
 from simview.eyepiece.orientation import orient
-from simview.power.drawing_pairs import NOTCH, UNNOTICED, UNSPLIT_RATIO, bridge, is_notched
+from simview.picture.prints import chroma
+from simview.power.drawing_pairs import (
+    BETWEEN,
+    NOTCH,
+    UNNOTICED,
+    UNSPLIT_RATIO,
+    bridge,
+    drawn_out,
+    is_notched,
+)
 from simview.power.multiple import judged_pairs
 from simview.scene.scene import Stars
 from simview.scene.sky import joined
+from simview.scene.star_colour import rgb_of_temperature
 from simview.telescope.stop import stop_for
 from simview.view import View
 
 Floats = NDArray[np.float64]
+Planes = NDArray[np.float32]
 
 
 def retina(view: View, exposure: Exposure, factors: Floats, cores: Floats) -> Retina:
@@ -39,7 +50,38 @@ def retina(view: View, exposure: Exposure, factors: Floats, cores: Floats) -> Re
     beam = view.beam
     stop = stop_for(view.path.scope, beam.aperture_mm, beam.obstruction)
     around = around_stars(exposure, stop=stop)
-    return replace(own, around=orient(around[None], exposure.orientation)[0])
+    points, beyond = own.points, own.beyond
+    for companion in _companions(view, exposure):
+        points = _looked_at(companion, points, exposure)
+        beyond = None if beyond is None else _looked_at(companion, beyond, exposure)
+    turned = orient(around[None], exposure.orientation)[0]
+    return replace(own, around=turned, points=points, beyond=beyond)
+
+
+def _companions(view: View, exposure: Exposure) -> list[Stars]:
+    """Return each fainter star of a pair that lies outside the brighter one's own middle."""
+    stars, found = exposure.scene.stars, []
+    for pair, split in judged_pairs(view.path, view.eye, view.observer, view.target):
+        wide = split.apparent_arcmin > 0.5 * chroma.BLUE_BLIND_ARCMIN[0]
+        if wide and split.verdict == "split" and max(pair.places) < len(stars):
+            found.append(stars.picked(np.arange(len(stars)) == pair.places[1]))
+    return found
+
+
+def _looked_at(star: Stars, light: Planes, exposure: Exposure) -> Planes:
+    """Return stars' light with its blue as an eye has it that looks at one of them.
+
+    The violet that a lens spreads from a bright star over its companion falls, when that is looked
+    at, where there are no blue cones, as `chroma.fixated` has it for each star's own light.
+    """
+    n, pixel = light.shape[-1], exposure.scene.pixel_arcsec
+    along = np.arange(n) - n // 2
+    right = (along - star.x_arcsec[0] / pixel)[None, :]
+    down = (along + star.y_arcsec[0] / pixel)[:, None]
+    blind = chroma.blind(np.hypot(right, down), exposure.pixels_per_degree)
+    whole = exposure.lens[1:3].sum(axis=(2, 3)) @ rgb_of_temperature(star.temperature_k)[0]
+    turned = orient(blind[None], exposure.orientation)[0]
+    return chroma.with_blue(light, turned, float(whole[1] / whole[0]))
 
 
 def _bridged(
@@ -60,23 +102,38 @@ def _bridged(
             factors = factors.copy()
             factors[second] *= share / ratio
             shares[0], ratio = factors, share
+        notched = is_notched(split)
         found = bridge(
             image,
             view.beam.aperture_mm,
             pair.separation_arcsec,
             ratio,
-            leaves=NOTCH if is_notched(split) else UNNOTICED,
+            leaves=NOTCH if notched else UNNOTICED,
         )
-        if found is None:
-            continue
-        part = found[0] / pair.separation_arcsec
-        lots.append(
-            replace(
-                stars.picked(np.arange(len(stars)) == second),
-                x_arcsec=stars.x_arcsec[[first]] * (1.0 - part) + stars.x_arcsec[[second]] * part,
-                y_arcsec=stars.y_arcsec[[first]] * (1.0 - part) + stars.y_arcsec[[second]] * part,
+        between = [] if found is None else [(found[0] / pair.separation_arcsec, found[1])]
+        if not notched:
+            more = drawn_out(image, pair.separation_arcsec, ratio, found)
+            between += zip(BETWEEN, more, strict=bool(more))
+            # No brighter at the companion's own place for that.
+            away = [pair.separation_arcsec * (1.0 - part) for part, _ in between]
+            added = sum(
+                light * image(np.array(r)) for r, (_, light) in zip(away, between, strict=True)
             )
-        )
-        shares.append(found[1] * factors[[second]] * cores[[second]])
+            factors = factors.copy()
+            factors[second] *= float(image(np.array(0.0)) / (image(np.array(0.0)) + added))
+            shares[0] = factors
+        for part, light in between:
+            lots.append(_part_way(stars, pair.places, part))
+            shares.append(light * factors[[second]] * cores[[second]])
     bridges = np.ones(len(lots) - 1)
     return joined(*lots), np.concatenate(shares), np.concatenate([cores, bridges])
+
+
+def _part_way(stars: Stars, places: tuple[int, int], part: float) -> Stars:
+    """Return the second of two stars, moved to a part of the way from the first."""
+    first, second = places
+    return replace(
+        stars.picked(np.arange(len(stars)) == second),
+        x_arcsec=stars.x_arcsec[[first]] * (1.0 - part) + stars.x_arcsec[[second]] * part,
+        y_arcsec=stars.y_arcsec[[first]] * (1.0 - part) + stars.y_arcsec[[second]] * part,
+    )

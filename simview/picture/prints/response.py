@@ -40,6 +40,7 @@ from simview.picture.prints.choices import (
     MOST_FAINTEST,
     NIGHT_REACH,
     PAIR_SKIRT_POWER,
+    PAIR_START,
     READER_TD,
     ROD_POWER_BESIDE,
     SKY_PRINT_RANGE,
@@ -259,8 +260,9 @@ class Adaptation:
         """Light of a star's image that prints as 1: no star prints brighter for its light."""
         most = 1.0 if self.star_knee is None else max(self.star_knee, MOST_FAINTEST)
         whole, dark = math.log(WHITE_STAR), math.log(most / MOST_FAINTEST)
-        part = _where_rising(whole / max(dark, 1e-9))
-        return self.star_td * math.exp(part * whole + dark * (1.0 - _risen(part))) / most
+        start = STAR_START if self.star_knee is None else PAIR_START
+        part = _where_rising(whole / max(dark, 1e-9), start)
+        return self.star_td * math.exp(part * whole + dark * (1.0 - _risen(part, start))) / most
 
     def says(self, *, several: bool = True) -> str:
         """Return a sentence for the caption: how strongly the print compresses light.
@@ -434,7 +436,8 @@ def star_print(
 
 def _middle(light: Floats, adaptation: Adaptation, least: Floats | float) -> Floats:
     """Return the print of a star's middle, no more than `star_top`, without what glares."""
-    risen = _risen(np.log(np.clip(light, 1.0, WHITE_STAR)) / math.log(WHITE_STAR))
+    start = PAIR_START if adaptation.pairs else STAR_START
+    risen = _risen(np.log(np.clip(light, 1.0, WHITE_STAR)) / math.log(WHITE_STAR), start)
     knee, beyond = adaptation.star_knee, adaptation.star_white / WHITE_STAR
     if knee is None:
         return np.asarray(least ** (1.0 - risen))
@@ -462,19 +465,19 @@ def star_cores(peaks_td: Floats, factors: Floats, adaptation: Adaptation) -> Flo
     return np.asarray(printed ** (STAR_CORE_POWER - 1.0))
 
 
-def _risen(part: Any) -> Any:
+def _risen(part: Any, start: float) -> Any:
     """Return how far print has risen from just seen to white, 0 to 1, in logarithms."""
     left = 1.0 - part
-    return part + (STAR_RISE + STAR_START * left**3) * part * left
+    return part + (STAR_RISE + start * left**3) * part * left
 
 
-def _where_rising(slope: float) -> float:
+def _where_rising(slope: float, start: float) -> float:
     """Return where print's rise has fallen to this slope, 0 to 1; it is steepest at the start."""
     low, high = 0.0, 1.0
     for _ in range(30):
         part = 0.5 * (low + high)
         left = 1.0 - part
-        rising = 1.0 - (1.0 - 2.0 * left) * (STAR_RISE + STAR_START * left**3)
-        rising -= 3.0 * STAR_START * left**3 * (1.0 - left)
+        rising = 1.0 - (1.0 - 2.0 * left) * (STAR_RISE + start * left**3)
+        rising -= 3.0 * start * left**3 * (1.0 - left)
         low, high = (part, high) if rising > slope else (low, part)
     return 0.5 * (low + high)

@@ -29,6 +29,7 @@ from simview.picture.prints.choices import (
     COLOUR_KEPT_BY_DAY,
     HUE_FROM_TD,
     HUE_WHOLE_TD,
+    PAIR_COLOUR_KEPT,
     PAIR_GREY,
     PURE,
     STAR_COLOUR_KEPT,
@@ -73,7 +74,7 @@ GLARES: Final = 1.5
 _UNLIT: Final = 1e-5
 
 # How sharply stars' light ends at white. Choice; an even number.
-_ROUNDED: Final = 8
+_ROUNDED: Final = 12
 
 
 class Printable(Light, Protocol):
@@ -257,6 +258,7 @@ class _Tables(NamedTuple):
     kept: Planes  # share of its colour that dazzling light keeps, by troland of Y
     star: float  # print per troland of points
     star_grey: float  # print of a star's light at which it keeps half of its colour
+    star_colour: float  # share of its colour that a star keeps at most
     colour: float  # share of its colour that any surface keeps at most
     day: float  # 1 beside bright objects, 0 on a sheet of the night
 
@@ -320,6 +322,7 @@ def _tables_of(adaptation: Adaptation) -> _Tables:
         kept=kept.astype(np.float32),
         star=1.0 / adaptation.star_scale_td,
         star_grey=PAIR_GREY if adaptation.pairs else STAR_GREY,
+        star_colour=PAIR_COLOUR_KEPT if adaptation.pairs else STAR_COLOUR_KEPT,
         colour=_most_colour(adaptation),
         day=1.0 - adaptation.dark,
     )
@@ -380,7 +383,7 @@ def _print_rows(
         shade += grey
         shades.append(shade)
     if points is not None:
-        _add_stars(shades, points, (tables.star, tables.star_grey), star_eye)
+        _add_stars(shades, points, (tables.star, tables.star_grey, tables.star_colour), star_eye)
     if rows.glare is not None:
         # Where it is white already there is nothing to add.
         shades = [s + rows.glare * np.maximum(np.float32(1.0) - s, np.float32(0.0)) for s in shades]
@@ -420,30 +423,32 @@ def _mix(planes: Planes, row: Planes) -> Planes:
 
 
 def _add_stars(
-    shades: list[Planes], points: Planes, printing: tuple[float, float], eye: Floats
+    shades: list[Planes], points: Planes, printing: tuple[float, float, float], eye: Floats
 ) -> None:
     """Add the stars' print: in proportion to light up to white, colour fading with it.
 
-    `printing`: print per troland, and the print at which half of a star's colour is left.
+    `printing`: print per troland, the print at which half of a star's colour is left, and the share
+    of it that is left at most.
     """
-    scale, grey = printing
+    scale, grey, most = printing
     lit = np.flatnonzero(points[1] > np.float32(_UNLIT / scale))
     if not len(lit):
         return
     points = points.reshape(len(points), -1)[:, lit]
     printed = points[1] * np.float32(scale)
-    kept = printed + np.float32(grey)
-    np.divide(printed, kept, out=kept)
-    kept *= np.float32(STAR_COLOUR_KEPT)
-    # A glaring star's middle ends at white; its hue stays.
-    held = (1.0 + printed**_ROUNDED) ** np.float32(-1.0 / _ROUNDED)
-    for c, row in enumerate((XYZ_TO_RGB @ eye).astype(np.float32)):
+    kept = np.float32(most) * printed / (printed + np.float32(grey))
+    colours = []
+    for row in (XYZ_TO_RGB @ eye).astype(np.float32):
         colour = _mix(points, np.float32(scale) * row)
         colour -= printed
         colour *= kept
         colour += printed
-        colour *= held
-        shades[c].reshape(-1)[lit] += colour
+        colours.append(colour)
+    # A glaring star's middle ends where its strongest colour does: its hue stays.
+    strongest = np.maximum(np.maximum(colours[0], colours[1]), colours[2])
+    held = (1.0 + strongest**_ROUNDED) ** np.float32(-1.0 / _ROUNDED)
+    for shade, colour in zip(shades, colours, strict=True):
+        shade.reshape(-1)[lit] += held * colour
 
 
 @lru_cache(maxsize=12)

@@ -23,9 +23,10 @@ from simview.picture.views import halves
 READER_HEIGHTS: Final = 2.0
 
 # A close pair's loupe is larger than life, since its gap would be finer than a star's least width
-# in print: its stars stand this far apart, in units, but it enlarges no more than so many times.
+# in print: its stars stand this far apart, in units, through any telescope, so that discs compare;
+# but it enlarges no more than so many times, enough for 2 arcsec at 120 times.
 PAIR_PX: Final = 32.0
-MOST_TIMES: Final = 8.0
+MOST_TIMES: Final = 12.0
 
 # A planet's loupe is larger than life, too: at life size Cassini's division is one and a half
 # pixels wide, which a print halves. Its disc takes this share of the loupe, but it enlarges no more

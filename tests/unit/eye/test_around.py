@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -83,3 +85,16 @@ def test_spikes_are_across_the_vanes_and_nowhere_else():
         for a in np.radians(np.arange(0, 360, 30))
     ]
     assert round_ == [True, False] * 6
+
+
+def test_view_whose_power_changes_under_a_hand_has_spikes_too():
+    # It holds no image of a star, only its light: one pixel.
+    _, exposure = exposed()
+    lens = exposure.star_lens.sum(axis=(2, 3), keepdims=True)
+    held = replace(exposure, star_lens=lens, sharp=None)
+    spikes = around_stars(held, stop=opening(4)) - around_stars(held)
+    # Of the brighter star, which stands a little beside the middle: up, down, left and right of it.
+    y, x = np.unravel_index(int(spikes.argmax()), spikes.shape)
+    for place in ((y, x + 40), (y, x - 40), (y + 40, x), (y - 40, x)):
+        assert spikes[place] > 0.1 * spikes.max()
+    assert spikes[y + 28, x + 28] < 1e-3 * spikes.max()

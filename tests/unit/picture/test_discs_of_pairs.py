@@ -49,8 +49,9 @@ def test_star_two_magnitudes_fainter_looks_much_fainter(first, aperture_mm):
     # East is left of the first star; either way one half has the brighter one.
     white, most = discs(light)
     assert min(most) < 0.85
-    # Nearly white, the brightest of its disc only.
-    assert max(most) > 0.86
+    # Nearly white, the brightest of its disc only: a star of the Sun's colour, low in the air, ends
+    # where its red does.
+    assert max(most) > 0.8
     assert min(white) == 0
 
 

@@ -32,7 +32,7 @@ def prints(name, telescope, power):
 def haze(light, scale, within_arcmin):
     """Return the mean colour of a ring around the brightest place, the sky's taken off."""
     total = light.sum(axis=2)
-    heavy = total > 0.7 * total.max()
+    heavy = total > 0.9 * total.max()
     rows, columns = (at.mean() for at in np.nonzero(heavy))
     y, x = np.indices(total.shape)
     away = np.hypot(x - columns, y - rows) / scale * 60.0

@@ -52,6 +52,15 @@ def test_whole_view_draws_finer_dots_for_a_pair_that_they_would_join():
     assert pair_words.dots(single, 8.0, 3.0) == (3.0, True)
 
 
+@pytest.mark.parametrize("name", ["castor", "rigel", "izar", "mizar", "porrima"])
+def test_dots_of_a_whole_view_are_as_large_through_any_telescope(name):
+    sizes = {
+        pair_words.dots(simview.look(a_kit(mm), simview.target(name), power=power), 15.4, 3.0)[0]
+        for mm, power in ((60.0, 117.0), (100.0, 150.0), (200.0, 200.0))
+    }
+    assert len(sizes) == 1
+
+
 @pytest.mark.parametrize(("power", "told"), [(300.0, False), (100.0, True)])
 def test_sheet_says_that_the_gap_shows_in_the_loupe_where_the_view_is_too_small(power, told):
     wearing = dress.Dress(vector=True)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from simview.power.drawing_pairs import bridge
+from simview.power.drawing_pairs import bridge, drawn_out, hollow
 
 
 def image(r):
@@ -31,3 +31,26 @@ def test_bridge_leaves_no_gap_and_no_hump(separation, ratio):
 @pytest.mark.parametrize("separation", [0.8, 1.1])
 def test_images_that_run_together_need_none(separation):
     assert bridge(image, 100.0, separation, 1.0) is None
+
+
+def test_outline_of_two_stars_far_apart_is_hollow_and_of_one_it_is_not():
+    # 3 arcsec apart with an Airy disc 1.4 arcsec in radius: nothing but rings between them.
+    assert hollow(image, 3.0, [(0.0, 1.0), (3.0, 1.0)]) > 0.9
+    assert hollow(image, 0.5, [(0.0, 1.0), (0.5, 1.0)]) == pytest.approx(0.0, abs=0.01)
+
+
+def test_elongated_pair_is_drawn_out_until_no_neck_is_left():
+    separation, ratio = 1.5, 0.4
+    bridged = bridge(image, 100.0, separation, ratio)
+    lights = [(0.0, 1.0), (separation, ratio)]
+    if bridged is not None:
+        lights.append((bridged[0], bridged[1] * ratio))
+    before = hollow(image, separation, lights)
+    more = drawn_out(image, separation, ratio, bridged)
+    assert more
+    lights += [
+        (part * separation, share * ratio)
+        for part, share in zip((0.5, 0.65, 0.8), more, strict=True)
+    ]
+    # A notch of a twentieth of the width is within what an edge so soft hides.
+    assert hollow(image, separation, lights) <= 0.05 < before
