@@ -167,7 +167,7 @@ def test_albireo_is_gold_and_blue_through_any_telescope(telescope):
 @pytest.mark.parametrize(("name", "most"), [("izar", 0.12), ("epsilon1-lyrae", 0.05)])
 def test_elongated_pair_has_no_neck_in_print(name, most):
     # How much narrower the outline is between the stars than the line from one to the other, of its
-    # width at the fainter one. Before, it was 0.16 and 0.09.
+    # width at the fainter one.
     view = looked(name, "60/700", 117.0)
     assert pair_words.rows(view)[0][1].startswith("elongated")
     light, (first, second) = loupe_of(view)
