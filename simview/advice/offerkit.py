@@ -145,7 +145,7 @@ def _telescope(listing: Listing, assumed: list[str]) -> Telescope | None:
     # A plain mirror that says no more is a Newtonian: its secondary hangs on a spider.
     plain = objective == "mirror" and listing.layout is None and focal / aperture < FOLDED_RATIO
     newtonian = listing.layout == "newtonian" or plain
-    if plain:
+    if newtonian:
         assumed.append(say("four thin vanes"))
     obstruction = listing.obstruction
     if obstruction is None:
@@ -165,7 +165,8 @@ def _telescope(listing: Listing, assumed: list[str]) -> Telescope | None:
         aperture_mm=aperture,
         focal_length_mm=focal,
         obstruction=obstruction,
-        vanes=4 if plain else 3 if newtonian else 0,
+        # Four vanes of a millimetre: common practice, no source.
+        vanes=4 if newtonian else 0,
         vane_mm=1.0 if newtonian else 0.0,
         objective=objective,
         transmission=USUAL_TRANSMISSION[objective],

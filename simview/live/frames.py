@@ -52,7 +52,6 @@ _STATES: Final[tuple[State, ...]] = (
     "low",
     "enough",
     "hidden",
-    "held",
     "tight",
     "full",
     "air",

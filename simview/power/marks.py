@@ -44,12 +44,12 @@ def marks(
         A surface is judged by its finest visible detail P (a period, arcsec), tonight and with the
         air off: enough from 150 / P, the air carries 240 / P, empty above 276 / P without air,
         that is where P stands 2.5, 4 and 4.6 arcmin wide at the eye; no air carries all that the
-        aperture gives. A double is enough where it stands `comfortable_arcmin` wide at the eye, at
-        the latest where the air carries no more: where it is split is told beside the marks. A
-        field of stars is enough where the faintest star is within 0.1 mag of its
-        best, but no further than it fits into the field; a faint glow where it stands out about as
-        near its best; their other two marks make a star's own blur 4.6 arcmin wide, tonight and
-        with the air off.
+        aperture gives. A double is enough where it is split tonight and stands
+        `comfortable_arcmin` wide at the eye, or as wide as the air carries; one that no power
+        splits where it would stand so wide. A field of stars is enough where the faintest star
+        is within 0.1 mag of its best, but no further than it fits into the field; a faint glow
+        where it stands out about as near its best; their other two marks make a star's own blur
+        4.6 arcmin wide, tonight and with the air off.
     sky, observer
         As in `simview.look`. The sky's own choice of air is tonight's.
 
@@ -167,8 +167,12 @@ def hardest(each: Sequence[Marks]) -> Marks:
     What stands in the way is the hardest one's.
     """
     hard = max(each, key=lambda found: (found.split_from is None, found.split_from or 0.0))
-    wide = [found.enough_from for found in each if found.enough_from is not None]
-    return replace(hard, enough_from=max(wide, default=None))
+
+    def last(name: str) -> float | None:
+        known = [getattr(found, name) for found in each]
+        return max((power for power in known if power is not None), default=None)
+
+    return replace(hard, **{name: last(name) for name in Marks.names})
 
 
 def comfortable_arcmin(magnitudes: tuple[float, float]) -> float:
@@ -201,21 +205,27 @@ def pair_marks(
     wanted = comfortable_arcmin(pair.magnitudes) / min(observer.acuity, 1.0)
     wide = 60.0 * wanted / pair.separation_arcsec
     tonight, better = (_from(each, wide) for each in (judged, ever))
-    held: Limit | None = None
-    if tonight is None:
-        alone: Limit = "aperture" if "run together" in judged.reason else "light"
-        held = alone if better is None else "air"
     air = _blur_power(kit, target, sky, observer)
+    # Past what the air carries the stars swell as fast as the gap between them; past the last
+    # power that splits the pair there is no gap to be set wider.
+    ends = [each for each in (air, judged.splits_to) if each is not None]
     found = _in_order(
-        # Past what the air carries the stars swell as fast as the gap between them.
-        enough=wide if air is None else min(wide, air),
+        # Nothing is wide enough before it is split.
+        enough=max(min([wide, *ends]), tonight or 0.0),
         air=air,
         ever=_blur_power(kit, target, air_off(sky), observer),
         fades=judged.splits_to,
         reason=judged.reason or "the pair splits",
     )
+    held = _held_by(judged, better) if tonight is None else None
     # A ring that the air washes out may hide a companion without air only.
     return replace(found, pair=True, split_from=tonight, better_night_from=better, held_by=held)
+
+
+def _held_by(judged: PairCurve, better: float | None) -> Limit:
+    """Return what stands in the way of a pair that no power splits tonight."""
+    alone: Limit = "aperture" if "run together" in judged.reason else "light"
+    return alone if better is None else "air"
 
 
 def _from(judged: PairCurve, wide: float) -> float | None:
@@ -251,8 +261,8 @@ def _in_order(
 ) -> Marks:
     """Return the marks in their order: a power that still shows more is never past the next one.
 
-    Surfaces and doubles keep it by their definition, but for the last digits of a search; the
-    faintest stars may ask for a power past the one that makes a star's blur comfortable.
+    Surfaces keep it by their definition, but for the last digits of a search; the faintest stars
+    and hard pairs may ask for a power past the one that makes a star's blur comfortable.
     """
     if air is not None and enough is not None:
         air = max(air, enough)

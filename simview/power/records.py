@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import asdict, dataclass
-from typing import Any, Final, Literal
+from typing import Any, ClassVar, Final, Literal
 
 # What stands in the way at a power: too little of it ("power": more would show more), the
 # aperture (empty on any night), tonight's air (a better night would show more), the light or the
@@ -12,13 +12,10 @@ Limit = Literal["power", "aperture", "air", "light"]
 
 # What a power is worth: "low", more shows more; "enough", hardly anything more to come; "air",
 # past what tonight's air carries; "hidden", a pair that this power splits on a better night, and
-# tonight a higher one; "held", a pair wide enough for the eye that this telescope shows with more
-# power only; "tight", a pair that is split and not yet comfortably wide; "full", past what the
-# aperture itself shows in comfort, and not yet empty; "light", too dim again; "empty", past what
-# the aperture gives on any night; "plain", no power is right or wrong here.
-State = Literal[
-    "low", "enough", "hidden", "held", "tight", "full", "air", "light", "empty", "plain"
-]
+# tonight a higher one; "tight", a pair that is split and not yet comfortably wide; "full", past
+# what the aperture itself shows in comfort, and not yet empty; "light", too dim again; "empty",
+# past what the aperture gives on any night; "plain", no power is right or wrong here.
+State = Literal["low", "enough", "hidden", "tight", "full", "air", "light", "empty", "plain"]
 
 
 # Marks are said in whole times, and a power that is one of them when said so is at it: nobody is to
@@ -63,8 +60,8 @@ class Marks:
     ----------
     enough_from
         From here on more power shows hardly anything more; None where no power is enough. Of a
-        double: here it stands as wide at the eye as is comfortable, whether tonight's air and this
-        telescope leave a gap or not; that is for `split_from` to say.
+        double: here it is split and stands as wide at the eye as is comfortable; of one that no
+        power splits, here it would.
     air_carries
         Above this tonight's air gives nothing finer; a better night would.
     empty_above
@@ -87,6 +84,8 @@ class Marks:
         What was looked for, in words.
     """
 
+    names: ClassVar[tuple[str, str, str]] = ("enough_from", "air_carries", "empty_above")
+
     enough_from: float | None = None
     air_carries: float | None = None
     full_above: float | None = None
@@ -100,35 +99,31 @@ class Marks:
 
     @property
     def shown_from(self) -> float | None:
-        """Power from which on hardly anything more is to come and a double is split, too, times."""
-        if not self.pair:
-            return self.enough_from
-        if self.enough_from is None or self.split_from is None:
-            return None
-        return max(self.enough_from, self.split_from)
+        """`enough_from`, times; None for a double that no power splits."""
+        return None if self.pair and self.split_from is None else self.enough_from
 
     def is_empty(self, power: float) -> bool:
         """Return whether a power lies past the aperture's own limit."""
-        return _past(power, self.empty_above) and not self._splits_later(power)
+        return _past(power, self.empty_above)
 
     def is_enough(self, power: float) -> bool:
-        """Return whether more power would show hardly anything more."""
-        return _reached(power, self.enough_from)
+        """Return whether more power would show hardly anything more, and a double is split."""
+        return _reached(power, self.enough_from) and self.is_split(power)
 
     def is_split(self, power: float) -> bool:
         """Return whether a double is split from no more than this power on; True for others."""
         return not self.pair or (self.split_from is not None and power >= self.split_from)
 
     def is_hidden(self, power: float) -> bool:
-        """Return whether only tonight's air keeps a pair from being split at a power."""
-        return self._splits_later(power) and _reached(power, self.better_night_from)
+        """Return whether a pair is split by more power tonight, and on a better night by this."""
+        later = self.split_from is not None and not self.is_split(power)
+        return later and _reached(power, self.better_night_from)
 
     def limited_by(self, power: float) -> Limit | None:
         """Return what stands in the way at a power; None where nothing does."""
         limits: dict[State, Limit | None] = {
             "low": "power",
             "hidden": "air",
-            "held": "aperture",
             "full": "aperture",
             "air": "air",
             "light": "light",
@@ -144,7 +139,6 @@ class Marks:
             ("hidden", self.is_hidden(power)),
             ("empty", self.is_empty(power)),
             ("plain", self.shown_from is None),
-            ("held", enough and not self.is_split(power)),
             ("light", self._faded(power)),
             ("tight", not enough and self.pair and self.is_split(power)),
             ("low", not enough),
@@ -166,10 +160,6 @@ class Marks:
         )
         return tuple(sorted(power for power in known if power is not None))
 
-    def _splits_later(self, power: float) -> bool:
-        """Return whether a double is split tonight, and only by more power than this."""
-        return self.split_from is not None and not self.is_split(power)
-
     def _faded(self, power: float) -> bool:
         return _past(power, self.fades_above)
 
@@ -184,11 +174,7 @@ class Marks:
 
     def figures(self) -> dict[str, float | None]:
         """Return the three marks by their fixed names, for JSON; of a double where it splits."""
-        told = {
-            "enough_from": self.enough_from,
-            "air_carries": self.air_carries,
-            "empty_above": self.empty_above,
-        }
+        told = {name: getattr(self, name) for name in self.names}
         if self.pair:
             told |= {
                 "split_from": self.split_from,

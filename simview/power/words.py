@@ -52,11 +52,6 @@ _HIDDEN: Final[Wordings] = (
     "hidden by the air",
     "go up",
 )
-_HELD: Final[Wordings] = (
-    "wide enough for the eye, but this telescope splits the pair only with more power",
-    "not split yet: go higher",
-    "go up",
-)
 _TIGHT: Final[Wordings] = (
     "split; more power sets the two further apart",
     "split; wider with more",
@@ -75,7 +70,6 @@ _SURFACE: Final[Mapping[State, Wordings]] = {
     "enough": _ENOUGH,
     "air": _AIR,
     "hidden": _HIDDEN,
-    "held": _HELD,
     "tight": _TIGHT,
     "full": _FULL,
     "light": _DIM,
@@ -104,7 +98,6 @@ _GLOW: Final[Mapping[State, Wordings]] = {
         "air",
     ),
     "hidden": _HIDDEN,
-    "held": _HELD,
     "tight": _TIGHT,
     "full": _FULL,
     "light": (
@@ -143,7 +136,6 @@ _STARS: Final[Mapping[State, Wordings]] = {
         "air",
     ),
     "hidden": _HIDDEN,
-    "held": _HELD,
     "tight": _TIGHT,
     "full": _FULL,
     "light": _DIM,
@@ -169,7 +161,6 @@ _DOUBLE: Final[Mapping[State, Wordings]] = {
         "air",
     ),
     "hidden": _HIDDEN,
-    "held": _HELD,
     "tight": _TIGHT,
     "full": _FULL,
     "light": _DIM,

@@ -280,6 +280,21 @@ def glows(things: Sequence[tuple[str, str, float]] = GLOWS) -> Iterator[str]:
 FIELDS = (("Pleiades", "pleiades"), ("M 37", "m37"), ("NGC 457", "ngc457"))
 
 
+def glow_sizes() -> Iterator[str]:
+    """Give enough_from of glows by aperture, with its exit pupil, and how well each shows."""
+    for name in ("m51", "ring-nebula", "m13"):
+        for dark in (21.3, 19.5):
+            cells = []
+            for aperture in (60.0, 80.0, 120.0, 150.0, 200.0, 300.0, 400.0):
+                found = visibility_curve(
+                    kit(aperture), target(name), sky=replace(USUAL, sky_mag_arcsec2=dark)
+                )
+                power, most = found.enough_from, max(found.above_threshold)
+                told = "" if power is None else f"{power:.0f} ({aperture / power:.1f}), "
+                cells.append(f"{told}{most:.1f}")
+            yield row(f"{name}, {dark}", cells)
+
+
 def fields() -> Iterator[str]:
     """Give enough_from of star fields for 0.1 mag, and the factor for 0.08 and 0.12."""
     for title, name in FIELDS:
@@ -365,6 +380,7 @@ TABLES: dict[str, Callable[[], Iterator[str]]] = {
     "finest": finest,
     "faintest": faintest,
     "glows": glows,
+    "glow-sizes": glow_sizes,
     "fields": fields,
     "pairs": pairs,
     "lines": lines,

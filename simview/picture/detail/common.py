@@ -38,21 +38,6 @@ _WORDS: Final[dict[State, tuple[str, ...]]] = {
         N_("larger, hardly finer"),
         N_("larger"),
     ),
-    "hidden": (
-        N_("hidden by tonight's air: more power splits it"),
-        N_("hidden by the air"),
-        N_("hidden"),
-    ),
-    "held": (
-        N_("too little power: more shows more"),
-        N_("more power shows more"),
-        N_("more to see"),
-    ),
-    "tight": (
-        N_("too little power: more shows more"),
-        N_("more power shows more"),
-        N_("more to see"),
-    ),
     "light": (N_("too dim again: less shows more"), N_("too dim again"), N_("too dim")),
     "empty": (
         N_("empty magnification: larger and dimmer, nothing new on any night"),
@@ -66,9 +51,6 @@ _MANNERS: Final[dict[State, Manner]] = {
     "enough": "enough",
     "air": "air",
     "full": "air",
-    "hidden": "air",
-    "held": "low",
-    "tight": "low",
     "light": "low",
     "empty": "empty",
     "plain": "low",

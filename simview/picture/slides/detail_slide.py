@@ -77,9 +77,8 @@ def curve_slide(
 def title_of(name: str, figures: Mapping[str, Any]) -> str:
     """Return the point of a curve over power."""
     enough, empty = figures.get("enough_from"), figures.get("empty_above")
-    split = figures.get("split_from", enough)
-    # Of a double: enough where it is split, too.
-    enough = max(enough, split) if enough and split else None
+    # Of a double that no power splits none is enough.
+    enough = enough if figures.get("split_from", enough) else None
     told = text.least_times if enough == figures.get("split_from") else text.times
     if enough and empty and enough > empty:
         # A hard pair, that is split only where stars already swell.

@@ -1,10 +1,13 @@
 """Faint patches in a kit."""
 
+import math
+
 import numpy as np
 import pytest
 from even_patches import patch
 
 from simview.errors import SimviewError
+from simview.eye.thresholds import threshold_contrast
 from simview.kit import Eyepiece, Kit, Sky, Telescope
 from simview.power.faint import enough_of, rising, usual, visibility_curve
 from simview.scene.targets import target
@@ -43,6 +46,35 @@ def test_large_dim_galaxy_needs_a_dark_sky_not_a_large_telescope():
 def test_small_nebula_shows_best_at_a_higher_power_than_a_large_one():
     small, large = (best(200.0, 20.0, size, 21.0)[1].best_power for size in (0.7, 30.0))
     assert small > 2.0 * large
+
+
+@pytest.mark.parametrize("degrees", [0.3, 1.0, 3.0])
+def test_darker_field_makes_size_worth_more_and_light_no_more(degrees):
+    # Why a smaller telescope may need more power for a glow: what power gains by size, less what it
+    # loses by light, grows as the field at the eye gets darker (Crumey 2014's own curves).
+    def standing(cd_m2, larger):
+        area = math.pi / 4.0 * math.radians(degrees * larger) ** 2
+        return -math.log(threshold_contrast(cd_m2, area, field_factor=2.0))
+
+    def gain_of_power(cd_m2, step=1.02):
+        # The same glow at more power: larger, and its field dimmer by as much.
+        more = standing(cd_m2 / step**2, step) - standing(cd_m2 * step**2, 1.0 / step)
+        return more / (2.0 * math.log(step))
+
+    gains = [gain_of_power(cd_m2) for cd_m2 in np.geomspace(1e-2, 1.2e-5, 12)]
+    assert all(np.diff(gains) > 0.0)
+
+
+def test_small_telescope_may_need_more_power_for_a_glow_and_never_a_wider_beam():
+    # M 51 under a suburb's sky.
+    told = {
+        aperture: visibility_curve(kit(aperture), target("m51"), sky=Sky(sky_mag_arcsec2=19.5))
+        for aperture in (80.0, 120.0, 200.0, 300.0)
+    }
+    powers = [curve.enough_from for curve in told.values()]
+    assert powers[0] > powers[1] > powers[2]
+    beams = [aperture / curve.enough_from for aperture, curve in told.items()]
+    assert beams == sorted(beams)
 
 
 def test_stars_are_sent_to_the_limiting_magnitude():

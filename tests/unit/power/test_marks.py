@@ -8,7 +8,7 @@ import pytest
 import simview
 from simview.picture.drawing.text import least_times
 from simview.picture.views.judged import judge_view
-from simview.power.marks import _in_order, carried, comfortable_arcmin, marks
+from simview.power.marks import _in_order, carried, comfortable_arcmin, hardest, marks
 from simview.power.pairs import pair_curve
 from simview.power.records import Marks
 from simview.scene.targets import target
@@ -38,7 +38,7 @@ def test_power_that_is_said_as_the_mark_is_at_the_mark():
     assert [found.state(power) for power in (89.0, 146.0, 221.0)] == ["low", "air", "empty"]
     # That a pair splits from 120.4 on is said as 121: at 120 it does not yet.
     pair = Marks(
-        enough_from=60.0,
+        enough_from=120.4,
         pair=True,
         split_from=120.4,
         better_night_from=90.4,
@@ -146,7 +146,7 @@ def test_pair_lost_to_the_air_is_told_from_one_lost_to_the_aperture():
 
 
 TIGHT = Marks(
-    enough_from=70.0,
+    enough_from=80.0,
     pair=True,
     split_from=80.0,
     better_night_from=50.0,
@@ -169,17 +169,30 @@ def test_split_pair_is_looked_at_in_comfort_with_more_power():
     assert wide.shown_from == 100.0
 
 
-def test_pair_that_only_more_power_splits_is_held_by_the_telescope_and_never_empty():
-    hard = replace(TIGHT, split_from=230.0, better_night_from=220.0)
-    assert [hard.state(power) for power in (60.0, 90.0, 210.0, 225.0)] == [
-        "low",
-        "held",
-        "held",
-        "hidden",
-    ]
-    assert hard.limited_by(90.0) == "aperture"
-    # What shows nothing new cannot be what shows it first.
-    assert [hard.is_empty(power) for power in (210.0, 230.0, 240.0)] == [False, True, True]
+@pytest.mark.parametrize(
+    ("name", "aperture", "seeing"),
+    # Polaris asks a wide beam for more than its own width; the others hang on the night.
+    [("polaris", 150.0, 2.0), ("polaris", 200.0, 2.0), ("rigel", 60.0, 3.0), ("izar", 100.0, 3.0)],
+)
+def test_pair_is_not_enough_before_it_is_split_nor_empty(name, aperture, seeing):
+    kit, double = scope(aperture), target(name)
+    found = marks(kit, double, sky=simview.Sky(seeing_arcsec=seeing))
+    assert found.enough_from == found.split_from is not None
+    assert found.enough_from <= found.air_carries <= found.empty_above
+    # Just below the mark it is not split and wants more power, or a better night; at it, it is.
+    below = 0.97 * found.split_from
+    assert not found.is_enough(below)
+    assert found.limited_by(below) in {"power", "air"}
+    assert found.at(found.split_from).state == "enough"
+
+
+def test_two_pairs_keep_their_marks_in_order_together():
+    # The first is split only past what a star's blur says, the second by no power at all.
+    late = replace(TIGHT, enough_from=230.0, split_from=230.0, air_carries=230.0, empty_above=230.0)
+    lost = replace(TIGHT, split_from=None, held_by="air")
+    found = hardest([late, lost])
+    assert found.split_from is None
+    assert (found.enough_from, found.air_carries, found.empty_above) == (230.0, 230.0, 230.0)
 
 
 def test_pair_that_nothing_splits_keeps_its_marks_and_says_so():
@@ -188,7 +201,7 @@ def test_pair_that_nothing_splits_keeps_its_marks_and_says_so():
     assert lost.limited_by(90.0) == "air"
     assert lost.shown_from is None
     assert lost.figures() == {
-        "enough_from": 70.0,
+        "enough_from": 80.0,
         "air_carries": 120.0,
         "empty_above": 200.0,
         "split_from": None,

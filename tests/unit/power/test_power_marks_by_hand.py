@@ -172,7 +172,7 @@ def test_light_goes_before_the_air_and_after_the_aperture() -> None:
 
 
 PAIR = Marks(
-    enough_from=100.0,
+    enough_from=150.0,
     air_carries=200.0,
     empty_above=300.0,
     pair=True,
@@ -184,31 +184,29 @@ PAIR = Marks(
 @pytest.mark.parametrize(
     ("power", "state"),
     [
-        (99.4, "low"),  # neither wide nor split, on any night
-        (99.5, "held"), (119.4, "held"),  # wide, and no night splits it
+        (99.4, "low"), (119.4, "low"),  # no night splits it
         (119.5, "hidden"), (149.9, "hidden"),  # a better night would
         (150.0, "enough"), (200.5, "enough"), (201.0, "air"), (301.0, "empty"),
     ],
 )  # fmt: skip
-def test_pair_passes_from_too_little_by_held_and_hidden_to_split(power: float, state: str) -> None:
+def test_pair_passes_from_too_little_by_hidden_to_split(power: float, state: str) -> None:
     assert PAIR.state(power) == state
 
 
 def test_pair_is_shown_where_it_is_both_wide_and_split() -> None:
     assert PAIR.shown_from == 150.0
-    assert replace(PAIR, split_from=60.0, better_night_from=60.0).shown_from == 100.0
-    assert replace(PAIR, split_from=60.0, better_night_from=60.0).state(80.0) == "tight"
+    wide = replace(PAIR, split_from=60.0, better_night_from=60.0)
+    assert wide.shown_from == 150.0
+    assert [wide.state(power) for power in (59.9, 60.0, 149.4)] == ["hidden", "tight", "tight"]
     assert replace(PAIR, split_from=None).shown_from is None
     assert replace(PAIR, enough_from=None).shown_from is None
-    # A mark past which more power splits it is no empty one.
-    late = replace(PAIR, split_from=400.0, better_night_from=120.0)
-    assert not late.is_empty(350.0)
-    assert late.is_empty(410.0)
+    # Said as a mark within half a time, and yet not split.
+    assert not PAIR.is_enough(149.7)
 
 
 def test_powers_at_which_the_answer_may_change_rise_and_are_all_there() -> None:
     assert SURFACE.breaks() == (90.0, 140.0, 180.0, 220.0, 300.0)
-    assert PAIR.breaks() == (100.0, 120.0, 150.0, 200.0, 300.0)
+    assert PAIR.breaks() == (120.0, 150.0, 150.0, 200.0, 300.0)
     assert set(PAIR.figures()) - set(SURFACE.figures()) == {"split_from", "split_without_air_from"}
     assert PAIR.figures()["split_without_air_from"] == 120.0
 
