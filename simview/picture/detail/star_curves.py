@@ -167,7 +167,7 @@ def _pair_facts(
             power=text.times(power),
         )
         facts.append(Fact(figure=text.angle(value), words=words))
-    if marks.empty_above is not None and marks.empty_above >= split:
+    if marks.empty_above is not None and marks.empty_above > split:
         words = say(_SPREADS)
         facts.append(Fact(figure=text.times(marks.empty_above), words=words, manner="empty"))
     return tuple(facts)

@@ -80,7 +80,7 @@ def title_of(name: str, figures: Mapping[str, Any]) -> str:
     # Of a double that no power splits none is enough.
     enough = enough if figures.get("split_from", enough) else None
     told = text.least_times if enough == figures.get("split_from") else text.times
-    if enough and empty and enough > empty:
+    if enough and empty and enough >= empty:
         # A hard pair, that is split only where stars already swell.
         return say("{power} is enough for {object}", power=told(enough), object=name)
     if enough and empty:

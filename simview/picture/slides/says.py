@@ -186,12 +186,12 @@ def ladder_title(target: Target, kit: Kit, marks: Marks, highest: float) -> str:
     """Return the point of a ladder: where power stops helping."""
     empty, air, enough = marks.empty_above, marks.air_carries, marks.shown_from
     told = {"object": _within(target)}
-    # A hard pair is split only past them: nothing then ends there.
+    # A hard pair is split only where they stand: nothing then ends there.
     least = enough or 0.0
-    if empty is not None and highest > empty >= least:
+    if empty is not None and highest > empty > least:
         power = text.times(empty)
         return say("Beyond {power} {object} only grows larger and dimmer", power=power, **told)
-    if air is not None and highest > air >= least:
+    if air is not None and highest > air > least:
         power = text.times(air)
         return say("Beyond {power} the air blurs {object}", power=power, **told)
     if enough is not None and highest > enough:

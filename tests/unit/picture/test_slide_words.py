@@ -265,12 +265,12 @@ def test_panels_before_and_after_cooling_are_named_by_minutes() -> None:
 
 def test_titles_call_no_power_the_end_before_a_hard_pair_is_split():
     hard = Marks(
-        enough_from=70.0, pair=True, split_from=230.4, air_carries=120.0, empty_above=200.0
+        enough_from=230.4, pair=True, split_from=230.4, air_carries=230.4, empty_above=230.4
     )
     title = detail_slide.title_of("Izar", hard.figures())
     assert title == "231× is enough for Izar"
     kit = simview.find_kit("76/700").kit
     assert "231× is enough" in says.ladder_title(simview.target("izar"), kit, hard, 300.0)
-    easy = replace(hard, split_from=40.4)
+    easy = replace(hard, enough_from=70.0, split_from=40.4, air_carries=120.0, empty_above=200.0)
     assert detail_slide.title_of("Izar", easy.figures()) == "Izar: 70× is enough, 200× the very end"
     assert "Beyond 200×" in says.ladder_title(simview.target("izar"), kit, easy, 300.0)
