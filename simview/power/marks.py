@@ -172,7 +172,12 @@ def hardest(each: Sequence[Marks]) -> Marks:
         known = [getattr(found, name) for found in each]
         return max((power for power in known if power is not None), default=None)
 
-    return replace(hard, **{name: last(name) for name in Marks.names})
+    return replace(
+        hard,
+        enough_from=last("enough_from"),
+        air_carries=last("air_carries"),
+        empty_above=last("empty_above"),
+    )
 
 
 def comfortable_arcmin(magnitudes: tuple[float, float]) -> float:
