@@ -255,6 +255,16 @@ def _blur_power(kit: Kit, target: Target, sky: Sky, observer: Observer) -> float
     return EMPTY_ARCMIN * 60.0 / (blur_arcsec(path) * min(observer.acuity, 1.0))
 
 
+# A better night that carries no more than this many times tonight's power shows hardly more: what
+# is in the way there is the aperture. A choice.
+_HARDLY_BETTER: Final = 1.1
+
+
+def _past_the_air(full: float, air: float) -> float:
+    """Return the power past which the aperture gives no more, never below what the air carries."""
+    return air if full <= _HARDLY_BETTER * air else full
+
+
 def _in_order(
     *,
     enough: float | None,
@@ -273,7 +283,7 @@ def _in_order(
         air = max(air, enough)
     if ever is not None and air is not None:
         ever = max(ever, air)
-        full = max(full, air) if full is not None else None
+        full = _past_the_air(full, air) if full is not None else None
     if fades is not None and enough is not None:
         fades = max(fades, enough)
     return Marks(

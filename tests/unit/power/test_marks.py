@@ -77,7 +77,7 @@ def test_aperture_is_named_where_a_better_night_would_only_enlarge_too():
     ]
 
 
-@pytest.mark.parametrize("name", ["jupiter", "saturn", "albireo", "mizar"])
+@pytest.mark.parametrize("name", ["moon", "jupiter", "saturn", "albireo", "mizar"])
 def test_smallest_telescope_does_not_suffer_most_from_the_air(name):
     # 60 mm of aperture keep 2.3 arcsec, the best moments of 2 arcsec under 1: at an exit pupil of
     # half a millimetre no observer blames the air first (common practice, no source).
