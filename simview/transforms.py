@@ -11,6 +11,7 @@ Checked by: tests/unit/test_transforms.py
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from functools import lru_cache
 from importlib.machinery import PathFinder
@@ -30,6 +31,8 @@ _NAME: Final = "pypocketfft"
 _WHOLE: Final = 0
 _MEAN: Final = 2
 _BOTH: Final = (-2, -1)
+# Older releases (1.13) are not trusted: a run with them ended in a crash.
+_SINCE: Final = 15
 
 
 @lru_cache(maxsize=1)
@@ -37,6 +40,9 @@ def compiled() -> Any:
     """Return scipy's compiled transforms; None where they are not as they are known to be."""
     try:
         home = find_spec("scipy")
+        told = Path(home.submodule_search_locations[0], "version.py").read_text()  # type: ignore[union-attr,index]
+        if _minor(told) < _SINCE:
+            return None
         inside = [str(Path(home.submodule_search_locations[0], *_WITHIN))]  # type: ignore[union-attr,index]
         found = PathFinder.find_spec(_NAME, inside)
         module = module_from_spec(found)  # type: ignore[arg-type]
@@ -44,6 +50,12 @@ def compiled() -> Any:
         return module if _as_known(module) else None
     except Exception:
         return None
+
+
+def _minor(told: str) -> int:
+    """Return the second number of scipy's version, from its own file; 0 if it is not 1.x."""
+    found = re.search(r'version = "1\.(\d+)', told)
+    return int(found[1]) if found else 0
 
 
 def _as_known(module: Any) -> bool:
