@@ -112,16 +112,8 @@ def ifft(
 
     Parameters
     ----------
-    x
-        Real or complex, of any shape; in single precision if it is in single precision.
-    n
-        How many numbers of each line are taken; None for all.
-    axis
-        Along which the lines run.
-    overwrite_x
-        Whether `x` may be lost.
-    workers
-        Threads.
+    x, n, axis, overwrite_x, workers
+        As of `fft`.
     """
     return _complex(x, _sized(x, (n,), (axis,)), (axis,), False, overwrite_x, workers)
 
@@ -142,9 +134,8 @@ def rfft2(x: Numbers, s: tuple[int, int] | None = None, workers: int = 1) -> Num
     return _half(_sized(x, s or (None, None), _BOTH), _BOTH, workers)
 
 
-def irfft2(x: Numbers, s: tuple[int, int], overwrite_x: bool = False, workers: int = 1) -> Numbers:
+def irfft2(x: Numbers, s: tuple[int, int], workers: int = 1) -> Numbers:
     """Return the real planes of shape `s` with such half-plane transforms."""
-    del overwrite_x  # nothing is gained by it
     return _real(_sized(x, (s[0], s[1] // 2 + 1), _BOTH), _BOTH, s[1], workers)
 
 

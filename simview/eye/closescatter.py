@@ -30,7 +30,6 @@ def close_transfer(
 def _close_table(
     age_years: float, pupil_mm: float
 ) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-
     angle = np.geomspace(VALID_DEG[0], CLOSE_DEG[1], 500)
     veil = veil_per_lux(angle, age_years, pupil_mm=pupil_mm)
     ring = veil * nearness(angle) * 2.0 * np.pi * angle * np.radians(1.0) ** 2

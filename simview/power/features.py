@@ -36,7 +36,8 @@ Array = NDArray[np.float64]
 
 # Saturn's rings on the ansa, thousand km from the middle, and their light. Edges of C, B and of the
 # division: the table of the PDS Ring-Moon Systems Node, "Vital Statistics for Saturn's Rings"
-# (74.491, 91.975, 117.570), and 122.170; A's outer edge and the light as in simview.scene.saturn.
+# (74.491, 91.975, 117.570), and 122.170 as glossaries give it; A's outer edge and the light as in
+# simview.scene.saturn.
 _RING: Final = (
     (74.7, 92.0, 0.07),
     (92.0, 99.5, 0.72),

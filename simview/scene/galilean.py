@@ -16,8 +16,8 @@ from simview.scene.painting import mean_luminance_cd_m2, sunlight
 from simview.scene.scene import Scene, Stars
 from simview.scene.star_colour import temperature_of_bv
 
-# Mean radii in km and V at 1 au from Sun and Earth. Source: Archinal et al. 2018 (radii); JPL's
-# table of satellites, as encyclopaedias quote it, at mean opposition: 5.02, 5.29, 4.61, 5.65;
+# Mean radii in km and V at 1 au from Sun and Earth. Source: Archinal et al. 2018 (radii);
+# encyclopaedias' magnitudes at mean opposition: 5.02, 5.29, 4.61, 5.65;
 # Saturn's as in Allen's Astrophysical Quantities (memory): 8.28, 9.7, 10.4, 10.2 and, midway
 # between its two sides, 11.0.
 _MOONS: Final = {

@@ -30,6 +30,10 @@ REACH: Final = 1.54
 HEIGHT_SIDE: Final = 2880
 HEIGHT_KM: Final = 2.0 * REACH * MOON_KM / HEIGHT_SIDE
 
+# How smooth that map is, as a Gaussian's sigma, km: its spectrum keeps a half of the power law at
+# 2.2 to 2.4 pixels a wave (measured on its highlands as for `moon_relief.HURST`).
+MAP_SIGMA_KM: Final = 0.45 * HEIGHT_KM
+
 # What the stored values mean; see data/moon/make_maps.py.
 _STEP_KM: Final = 0.008
 _LOWEST_KM: Final = 10.0
@@ -130,6 +134,15 @@ def _place(x: Values, y: Values, z: Values, side: int) -> tuple[Values, Values]:
     per_unit = np.float32(side / (2.0 * REACH))
     middle = np.float32(0.5 * side - 0.5)
     return middle - y * stretch * per_unit, middle + x * stretch * per_unit
+
+
+def on_sphere(row: NDArray[np.float64], column: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Return (N, 3) points of the unit sphere for places on the map of heights, in pixels."""
+    middle, per_unit = 0.5 * HEIGHT_SIDE - 0.5, HEIGHT_SIDE / (2.0 * REACH)
+    up, right = (middle - row) / per_unit, (column - middle) / per_unit
+    square = up**2 + right**2
+    shrink = np.sqrt(1.0 - 0.25 * square)
+    return np.stack([right * shrink, up * shrink, 1.0 - 0.5 * square], axis=-1)
 
 
 def _picture(name: str) -> NDArray[np.generic]:

@@ -16,8 +16,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from simview.scene.craters import BLANKET, Craters, profile, shapes
-from simview.scene.moon_map import HEIGHT_SIDE, MOON_KM, REACH
-from simview.scene.moon_rilles import COARSEST_KM, MAP_SIGMA_KM, Grid
+from simview.scene.moon_map import MAP_SIGMA_KM, MOON_KM, on_sphere
+from simview.scene.moon_rilles import COARSEST_KM, Grid
 from simview.scene.noise import Values
 
 # Spacing of the tables of heights, km, and how far beyond a crater's blanket they reach.
@@ -41,13 +41,8 @@ def pits() -> Pits:
     """Return the craters that were found on the map."""
     with files("simview.scene").joinpath("data/moon/pits.npy").open("rb") as file:
         stored = np.load(file).astype(float)
-    middle, per_unit = 0.5 * HEIGHT_SIDE - 0.5, HEIGHT_SIDE / (2.0 * REACH)
-    up = (middle - stored[:, 0] / 16.0) / per_unit
-    right = (stored[:, 1] / 16.0 - middle) / per_unit
-    square = up**2 + right**2
-    shrink = np.sqrt(1.0 - 0.25 * square)
     return Pits(
-        centre=np.stack([right * shrink, up * shrink, 1.0 - 0.5 * square], axis=-1),
+        centre=on_sphere(stored[:, 0] / 16.0, stored[:, 1] / 16.0),
         diameter_km=stored[:, 2] / 100.0,
         depth=np.minimum(stored[:, 3] / 1000.0, _DEEPEST),
     )

@@ -15,16 +15,12 @@ from typing import Final, NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from simview.scene.moon_map import HEIGHT_KM, MOON_KM, unit_vector
+from simview.scene.moon_map import MAP_SIGMA_KM, MOON_KM, unit_vector
 from simview.scene.noise import Values
 from simview.scene.tables import records
 
 # Slope of a rille's walls, deg. Source: about 25 for straight rilles (from memory).
 WALL_DEG: Final = 25.0
-
-# How smooth the map is, as a Gaussian's sigma, km: its spectrum keeps a half of the power law at
-# 2.2 to 2.4 pixels a wave (measured on its highlands as for `moon_relief.HURST`).
-MAP_SIGMA_KM: Final = 0.45 * HEIGHT_KM
 
 # How far from a line ground is touched, and the spacing of the profiles' tables, km.
 _REACH_KM: Final = 5.0

@@ -55,7 +55,7 @@ def cloudy(
     gain[0, 0] = 0.0
     spectrum = fft.rfft2(white)
     spectrum *= gain
-    field = fft.irfft2(spectrum, s=shape, overwrite_x=True)
+    field = fft.irfft2(spectrum, s=shape)
     return np.asarray(field / field.std(), np.float32)
 
 

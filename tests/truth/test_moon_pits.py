@@ -6,9 +6,9 @@ import numpy as np
 import pytest
 from scipy.ndimage import gaussian_filter
 
-from simview.scene.moon_map import MOON_KM, unit_vector
+from simview.scene.moon_map import MAP_SIGMA_KM, MOON_KM, unit_vector
 from simview.scene.moon_pits import Pits, fresh, pits, sharpen
-from simview.scene.moon_rilles import COARSEST_KM, MAP_SIGMA_KM
+from simview.scene.moon_rilles import COARSEST_KM
 
 # Satellite craters of Hyginus: latitude, longitude in deg, diameter in km. Source: Andersson &
 # Whitaker 1982, NASA Catalogue of Lunar Nomenclature, NASA RP-1097 (places to 0.1 deg, 3 km).

@@ -372,11 +372,10 @@ def measured(view: View, exposure: Exposure) -> Exposed:
     # Of the light behind everything: what is the sky's own, and what is the veil.
     own = max(float(exposure.lens[3].sum()) * luminance_cd_m2(view.sky), 1e-9)
     veil = max(whole.background_scotopic_td - own, 0.0)
-    clear = own / (own + choices.SKY_IN_VEIL * veil)
     left = seen.background_scotopic_td / max(whole.background_scotopic_td, 1e-12)
     even = _how_wide(view, choices.VEIL_EVEN_DEG)
     part = own / (own + veil)
-    levels = whole._replace(**bright, sky_clear=clear, sky_own=part, veil_even=even)
+    levels = whole._replace(**bright, sky_own=part, veil_even=even)
     small = through.extended.nbytes <= _SEEN_KEPT
     return Exposed(view, exposure, levels, left, through if small else None)
 

@@ -43,6 +43,7 @@ from simview.picture.prints.choices import (
     PAIR_START,
     READER_TD,
     ROD_POWER_BESIDE,
+    SKY_IN_VEIL,
     SKY_PRINT_RANGE,
     STAR_CORE_POWER,
     STAR_MARGIN,
@@ -103,7 +104,6 @@ class Levels(NamedTuple):
 
     `vivid_td` is that one's light, `vivid_x` and `vivid_z` its CIE X and Z over Y; `pooled_td` is
     the brightest mean over `POOL_DEG`, None where the view's brightest surface stands for it;
-    `sky_clear` is 1 where the background is a sky, near 0 where it is glare that hides one;
     `sky_own` is the share of the background's scotopic light that is the sky's own and no glare;
     `lit` is the share of the view that bright ground fills;
     `dot` is 1 where a planet's disc is so small that it prints as stars do; `veil_even` is 1 where
@@ -118,11 +118,15 @@ class Levels(NamedTuple):
     vivid_x: float = 0.9505
     vivid_z: float = 1.0890
     pooled_td: float | None = None
-    sky_clear: float = 1.0
     sky_own: float = 1.0
     dot: float = 0.0
     veil_even: float = 0.0
     lit: float = 0.0
+
+    @property
+    def sky_clear(self) -> float:
+        """1 where the background is a sky, near 0 where it is glare that hides one."""
+        return self.sky_own / (self.sky_own + SKY_IN_VEIL * (1.0 - self.sky_own))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

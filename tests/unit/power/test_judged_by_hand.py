@@ -49,6 +49,13 @@ def place(instrument: Kit, what, power: float, sky: Sky = SPACE, **observer) -> 
 # Thin features.
 
 
+def seen_by_eye(one: Station, u, power: float):
+    """Sensitivity to Jupiter's detail at u cycles a degree through the eye's optics."""
+    passed = aberration_transfer(u, one.path.beam.used_pupil_mm) * receptor_transfer(u)
+    wide = JUPITER.size_arcsec * power / 3600.0
+    return passed * sensitivity(u, troland=troland_of(one.eye), object_deg=wide)
+
+
 def kept(f, aperture_mm: float, power: float, pupil_mm: float):
     """What a perfect telescope at 555 nm, the eye's optics and its receptors leave."""
     nu = np.minimum(f * 206264.8 * 555e-6 / aperture_mm, 1.0)
@@ -442,10 +449,7 @@ def test_bounds_are_where_each_part_alone_leaves_the_contrast_that_is_needed() -
     found = parts([one], JUPITER)
     # What must be left: one over the eye's best sensitivity times the detail's contrast.
     u = np.geomspace(0.3, 60.0, 4000)
-    passed = aberration_transfer(u, one.path.beam.used_pupil_mm) * receptor_transfer(u)
-    seen = passed * sensitivity(
-        u, troland=troland_of(one.eye), object_deg=JUPITER.size_arcsec * 100.0 / 3600.0
-    )
+    seen = seen_by_eye(one, u, 100.0)
     least = 1.0 / (float(seen.max()) * seen_contrast(one.eye, JUPITER))
     assert _least_transfer(one, JUPITER) == pytest.approx(least, rel=0.01)
     # Aperture: the overlap of two circles at 555 nm; the band's colours weigh some per cent.
@@ -467,10 +471,7 @@ def test_contrast_that_is_needed_is_the_eyes_best_in_dim_light_too(light: float)
     one = place(kit(), JUPITER, 100.0)
     one = replace(one, eye=replace(one.eye, object_cd_m2=light, sky_cd_m2=1e-9))
     u = np.linspace(0.05, 60.0, 40001)
-    passed = aberration_transfer(u, one.path.beam.used_pupil_mm) * receptor_transfer(u)
-    seen = passed * sensitivity(
-        u, troland=troland_of(one.eye), object_deg=JUPITER.size_arcsec * 100.0 / 3600.0
-    )
+    seen = seen_by_eye(one, u, 100.0)
     wanted = 1.0 / (float(seen.max()) * seen_contrast(one.eye, JUPITER))
     assert _least_transfer(one, JUPITER) == pytest.approx(wanted, rel=0.01)
 
@@ -480,10 +481,7 @@ def test_eye_alone_ends_where_its_sensitivity_comes_down_to_the_contrast(power: 
     one = place(kit(), JUPITER, power)
     (found,) = parts([one], JUPITER).eye_arcsec
     u = np.geomspace(1.0, 60.0, 20001)
-    passed = aberration_transfer(u, one.path.beam.used_pupil_mm) * receptor_transfer(u)
-    seen = passed * sensitivity(
-        u, troland=troland_of(one.eye), object_deg=JUPITER.size_arcsec * power / 3600.0
-    )
+    seen = seen_by_eye(one, u, power)
     last = u[np.flatnonzero(seen * seen_contrast(one.eye, JUPITER) >= 1.0)[-1]]
     assert found == pytest.approx(0.5 * 3600.0 / last / power, rel=0.01)
 

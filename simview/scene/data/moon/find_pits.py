@@ -20,7 +20,6 @@ from scipy.ndimage import gaussian_filter, laplace, maximum_filter, spline_filte
 from simview.scene import moon_map
 from simview.scene.moon_pits import fresh
 from simview.scene.moon_relief import _upsampled
-from simview.scene.moon_rilles import MAP_SIGMA_KM
 
 HERE = Path(__file__).parent
 DIAMETERS_KM = (2.6, 3.2, 4.0, 5.0, 6.3, 8.0, 10.0)
@@ -38,7 +37,7 @@ def template(diameter_km: float, over: int = 4) -> tuple[np.ndarray, np.ndarray]
     side = (2 * half + 1) * over
     along = (np.arange(side) - (side - 1) / 2) / over * STEP_KM
     away = np.hypot(along[:, None], along[None, :])
-    smooth = gaussian_filter(fresh(away, diameter_km), MAP_SIGMA_KM / STEP_KM * over)
+    smooth = gaussian_filter(fresh(away, diameter_km), moon_map.MAP_SIGMA_KM / STEP_KM * over)
     bend = laplace(smooth.reshape(2 * half + 1, over, 2 * half + 1, over).mean(axis=(1, 3)))
     steps = np.arange(-half, half + 1)
     counts = np.hypot(steps[:, None], steps[None, :]) <= 0.55 * diameter_km / STEP_KM + 2.2
