@@ -125,12 +125,23 @@ def air_before(target: Target, sky: Sky) -> str:
 
 def eye(view: View) -> str:
     """Return a sentence about the observer's eye."""
+    told = {"years": f"{view.observer.age_years:.0f}", "faults": own_faults(view.observer)}
+    if not pupil_counts(view):
+        return say("Eye: {years} years{faults}, adapted to the view.", **told)
     return say(
         "Eye: {years} years{faults}, pupil {pupil} mm, adapted to the view.",
-        years=f"{view.observer.age_years:.0f}",
-        faults=own_faults(view.observer),
         pupil=text.figure(view.eye.pupil_mm),
+        **told,
     )
+
+
+def pupil_counts(view: View) -> bool:
+    """Return whether the eye's own pupil is worth a word: it cuts the beam, or was asked for.
+
+    Behind a thinner beam it changes nothing; and its formula (Watson & Yellott 2012) was made for
+    even fields, not for a planet in the dark.
+    """
+    return view.observer.pupil_mm is not None or view.beam.exit_pupil_mm > view.eye.pupil_mm
 
 
 def own_faults(observer: Observer) -> str:
@@ -217,6 +228,7 @@ _ONE_WORD: Final = {
     "aperture": N_("aperture"),
     "air": N_("air"),
     "both": N_("air"),
+    "added": N_("air adds"),
     "mount": N_("mount"),
     "eye": N_("eye"),
 }
@@ -258,7 +270,7 @@ def _bars(
 
 
 # Bars that stand for what was judged to stand in the way.
-_RULING: Final = {"aperture": ("aperture",), "air": ("air", "both")}
+_RULING: Final = {"aperture": ("aperture",), "air": ("air", "both", "added")}
 
 
 def _ruling(view: View, limited_by: Limiting | None) -> str | None:
@@ -279,7 +291,8 @@ def _limits(view: View) -> list[tuple[str, float]]:
         return [(part, value) for part, value in each if value]
     named = (
         ("aperture", numbers["resolution_aperture_arcsec"]),
-        ("air", numbers["resolution_air_arcsec"]),
+        # What the best moments' air adds falls with aperture, as the aperture's own part does.
+        ("air" if view.sky.air == "long" else "added", numbers["resolution_air_arcsec"]),
         ("eye", numbers["resolution_eye_arcsec"]),
     )
     return [(part, value or 0.0) for part, value in named]

@@ -403,9 +403,13 @@ def _air(view: View) -> str:
 
 def _eye(view: View) -> str:
     who = view.observer
-    told = say(
-        "An eye of {years} years, its pupil {pupil} mm wide, adapted to the view.",
-        years=f"{who.age_years:.0f}",
-        pupil=text.figure(view.eye.pupil_mm),
-    )
+    years = f"{who.age_years:.0f}"
+    if captions.pupil_counts(view):
+        told = say(
+            "An eye of {years} years, its pupil {pupil} mm wide, adapted to the view.",
+            years=years,
+            pupil=text.figure(view.eye.pupil_mm),
+        )
+    else:
+        told = say("An eye of {years} years, adapted to the view.", years=years)
     return f"{told} {_astigmatic(who)}." if who.cylinder_dioptre else told

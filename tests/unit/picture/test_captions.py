@@ -164,7 +164,8 @@ def test_limits_on_a_sheet_are_detail_by_each_part_alone() -> None:
     # A double has no detail: there the bars stay the widths of a point.
     pair = simview.look(kit, "castor", power=150)
     assert captions.limits_heading(pair) == "What blurs a point"
-    assert [limit.name for limit in captions.limits(pair)] == ["aperture", "air", "eye"]
+    # Of the best moments' air, which widens a point less through a larger aperture, its part.
+    assert [limit.name for limit in captions.limits(pair)] == ["aperture", "air adds", "eye"]
 
 
 def test_the_bar_that_rules_is_what_was_judged_to_stand_in_the_way() -> None:
@@ -233,3 +234,19 @@ def test_pages_of_few_targets_are_filled(count: int) -> None:
 def test_time_across_the_field_is_told_to_a_few_per_cent(seconds, told):
     # Two and a half minutes are not two: an observer who counts would find the program wrong.
     assert captions._duration(seconds) == told
+
+
+@pytest.mark.parametrize(
+    ("target", "power", "own_mm", "told"),
+    [
+        ("jupiter", 150.0, None, False),
+        ("jupiter", 150.0, 4.0, True),
+        ("m31", 15.0, None, True),
+        ("m31", 60.0, None, False),
+    ],
+)
+def test_pupil_is_told_where_it_cuts_the_beam_or_was_asked_for(target, power, own_mm, told):
+    kit = simview.load_kit(kit_path("demo:tabletop-150"))
+    observer = simview.Observer(pupil_mm=own_mm)
+    seen = simview.look(kit, simview.target(target), power=power, observer=observer)
+    assert ("pupil" in captions.eye(seen)) is told
