@@ -23,6 +23,7 @@ from simview.power.multiple import pairs_of
 from simview.power.parts import parts
 from simview.power.records import Limit as Limiting
 from simview.scene.aiming import near
+from simview.scene.moon import note_before
 from simview.scene.scene import Target
 from simview.view import View
 
@@ -167,9 +168,16 @@ def turn(beam: Beam) -> str:
 def caption(view: View, prints: Prints, *extra: str, several: bool = True) -> str:
     """Return the caption: air, eye, print, where the object comes from."""
     told = prints.says(several=several)
-    notes = [retold(note) for note in view.target.notes]
-    parts = [air_before(view.target, view.sky), eye(view), told, *extra, *notes]
+    parts = [air_before(view.target, view.sky), eye(view), told, *extra, *notes(view)]
     return " ".join(part for part in parts if part)
+
+
+def notes(view: View) -> list[str]:
+    """Return where the object comes from, and whether a view of the Moon outdoes what is known."""
+    said = view.target.notes
+    if view.target.kind == "moon":
+        said = tuple(note_before(note, view.numbers["finest_detail_arcsec"]) for note in said)
+    return [retold(note) for note in said]
 
 
 def pointing(views: Sequence[View]) -> tuple[str, ...]:

@@ -31,6 +31,11 @@ SENTENCES: Final = (
         "Moon: ground measured from orbit, to {crater} km ({size}); small craters and three rilles"
         " sharpened, finer detail invented; light by phase: {source}."
     ),
+    N_(
+        "Moon: ground measured from orbit, to {crater} km ({size}), not as fine as this view: its"
+        " finest detail is invented, small craters and three rilles sharpened; light by phase:"
+        " {source}."
+    ),
     N_("Chart: invented, exact geometry, black on white paper in daylight shade."),
     N_("The scene is invented."),
     N_("Double star: separation, magnitudes and colours as given, no real pair."),

@@ -13,7 +13,7 @@ from simview.errors import RangeError, require_choice, require_range
 from simview.scene.brightness import MOON_MEAN_ARCSEC, moon_magnitude
 from simview.scene.ephemeris import KM_PER_AU, Sight, moment_notes, sight
 from simview.scene.moon_light import MoonFrame, coloured, face_of, shine
-from simview.scene.moon_map import MOON_KM, unit_vector
+from simview.scene.moon_map import HEIGHT_KM, MOON_KM, unit_vector
 from simview.scene.moon_names import lit_places, names_in
 from simview.scene.noise import Values
 from simview.scene.painting import collected, mean_luminance_cd_m2, sunlight
@@ -204,10 +204,24 @@ def _frame_at(seen: Sight, seed: int) -> MoonFrame:
     )
 
 
+_INVENTED: Final = "; small craters and three rilles sharpened, finer detail invented;"
 _NOTES: Final = (
-    "Moon: ground measured from orbit, to 2 km (1.1″); small craters and three rilles sharpened, "
-    "finer detail invented; light by phase: Kieffer & Stone 2005.",
+    f"Moon: ground measured from orbit, to 2 km (1.1″){_INVENTED} "
+    "light by phase: Kieffer & Stone 2005.",
 )
+
+# The same for a view that shows finer detail than was measured.
+_OUTDONE: Final = (
+    ", not as fine as this view: its finest detail is invented, small craters and three rilles "
+    "sharpened;"
+)
+
+
+def note_before(note: str, finest_arcsec: float | None) -> str:
+    """Return a note on the Moon's ground for a view that shows detail so fine, arcsec."""
+    measured = HEIGHT_KM / MOON_KM * 0.5 * MOON_MEAN_ARCSEC
+    outdone = finest_arcsec is not None and finest_arcsec < measured
+    return note.replace(_INVENTED, _OUTDONE) if outdone else note
 
 
 def moon(  # noqa: PLR0913, PLR0917 - one word for each thing that may be set

@@ -16,7 +16,7 @@ from simview.scene.moon_pits import sharpen
 from simview.scene.moon_rilles import cut
 from simview.scene.noise import Values, lookup
 from simview.scene.planet_colours import MOON_AGAINST_SUNLIGHT
-from simview.scene.sunlit_terrain import gradient, open_to_light, sun_softness
+from simview.scene.sunlit_terrain import gradient, higher_part, open_to_light, sun_softness
 
 # Smallest crater that is drawn one by one, in points of the grid across; smaller ones are in the
 # roughness.
@@ -125,9 +125,12 @@ def shine(
     """
     ground = _ground(frame, x, y, cell_arcsec, detail)
     lit, seen = _normals(ground, frame.sun(), cell_arcsec / frame.radius)
-    bright = _lunar(lit, seen, frame.phase_deg) * ground.face.brightness
     if detail and frame.phase_deg > 2.0:
-        bright *= _shadows(ground, frame, cell_arcsec)
+        open_sky = _shadows(ground, frame, cell_arcsec)
+        bright = _lunar(lit + higher_part(open_sky), seen, frame.phase_deg) * open_sky
+    else:
+        bright = _lunar(lit, seen, frame.phase_deg)
+    bright *= ground.face.brightness
     return coloured(bright * ground.cover, ground.face)
 
 

@@ -111,6 +111,28 @@ def sun_softness(slope: float) -> float:
     return float(_SUN_RADIUS * (1.0 + slope * slope))
 
 
+def higher_part(share: Values) -> Values:
+    """Return by how much a disc's part above the horizon stands higher than its middle, as a sine.
+
+    So ground that the Sun's middle does not light has light of its upper edge: the terminator
+    fades out, it does not end.
+
+    Parameters
+    ----------
+    share
+        0 to 1, of the Sun's disc (`open_to_light`).
+
+    Notes
+    -----
+    Of a disc of radius 1 the part above a level t has its mean height 2 (1 - t^2)^(3/2) / (3 pi)
+    over its share: 0 for the whole, 4 / (3 pi) for the half, 1 for the last of it. A straight line
+    through the first two is within a seventh of it.
+
+    Checked by: tests/truth/test_moon_relief.py
+    """
+    return np.float32(8.0 / (3.0 * math.pi) * _SUN_RADIUS) * (np.float32(1.0) - share)
+
+
 def gradient(height: Values, step: float) -> tuple[Values, Values]:
     """Return how fast a field rises to the right and upwards, per unit of `step`."""
     down, right = np.gradient(height)

@@ -10,7 +10,7 @@ import pytest
 from simview.scene import craters
 from simview.scene.craters import expected, random_craters
 from simview.scene.moon_map import MOON_KM, unit_vector
-from simview.scene.sunlit_terrain import open_to_light
+from simview.scene.sunlit_terrain import higher_part, open_to_light
 from simview.scene.targets import target
 
 
@@ -86,6 +86,17 @@ def test_light_in_a_penumbra_is_the_share_of_the_suns_disc_above_the_horizon(
     assert (found > low - 1.0 / 40.0).all()
     assert (found < high + 1.0 / 40.0).all()
     assert low.mean() - 0.01 < found.mean() < high.mean() + 0.01
+
+
+# The Sun's disc (radius 4.652e-3 rad) point by point, sunk behind a straight horizon: how high the
+# middle of what is left stands over that of the whole.
+@pytest.mark.parametrize("level", [-1.0, -0.5, 0.0, 0.5, 0.9])
+def test_part_of_the_sun_over_the_horizon_stands_higher_than_its_middle(level: float) -> None:
+    x, y = np.meshgrid(*[np.linspace(-1.0, 1.0, 1001)] * 2)
+    disc = x**2 + y**2 <= 1.0
+    left = disc & (y > level)
+    share = np.float32(left.sum() / disc.sum())
+    assert float(higher_part(share)) == pytest.approx(4.652e-3 * y[left].mean(), rel=0.15, abs=2e-6)
 
 
 # A crest whose height wavers by 60 m throws a shadow 60 km long under a Sun of 2 deg. Its points'

@@ -11,7 +11,7 @@ from simview.picture import captions, pair_words
 from simview.picture.drawing import text
 from simview.picture.drawing.tongue import ENGLISH, N_, decimal, say, spoken
 from simview.picture.fault_words import fault_words
-from simview.picture.retelling import named, retold
+from simview.picture.retelling import named
 from simview.picture.slides.records import Figure
 from simview.power.faint import is_glow
 from simview.power.records import Marks, State
@@ -375,7 +375,7 @@ def _setting(key: str) -> str:
 
 def assumed(view: View) -> str:
     """Return what a view stands on, for the speaker: air, eye, print, the object's data."""
-    notes = [retold(note) for note in view.target.notes]
+    notes = captions.notes(view)
     return " ".join((_air(view), _eye(view), say(_PRINT), *captions.pointing([view]), *notes))
 
 
