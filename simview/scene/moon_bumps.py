@@ -50,7 +50,7 @@ _POINTS: Final = 88
 _PER_WAVE: Final = 100.0
 
 
-def tile(side: int, finest: int, strength: Values, rng: np.random.Generator) -> Values:
+def tile(side: int, finest: int, strength: NDArray[np.float64], rng: np.random.Generator) -> Values:
     """Return ground that joins itself at its edges.
 
     Parameters
@@ -81,8 +81,9 @@ def tile(side: int, finest: int, strength: Values, rng: np.random.Generator) -> 
         lots.append(lot)
         power += squares * shapes[-1] ** 2
     gain = side * math.sqrt(_CRATERED) * strength / np.sqrt(power)
-    shapes = [math.sqrt(1.0 - _CRATERED) * strength, *(gain * shape for shape in shapes)]
-    lots.insert(0, rng.standard_normal((side, side), dtype=np.float32))
+    shapes = [gain * shape for shape in shapes]
+    shapes.append(math.sqrt(1.0 - _CRATERED) * np.asarray(strength, float))
+    lots.append(rng.standard_normal((side, side), dtype=np.float32))
     total = np.zeros(place.shape, np.complex64)
     for shape, lot in zip(shapes, lots, strict=True):
         part = fft.rfft2(lot)

@@ -127,7 +127,7 @@ def shine(
     lit, seen = _normals(ground, frame.sun(), cell_arcsec / frame.radius)
     if detail and frame.phase_deg > 2.0:
         open_sky = _shadows(ground, frame, cell_arcsec)
-        bright = _lunar(lit + higher_part(open_sky), seen, frame.phase_deg) * open_sky
+        bright: Values = _lunar(lit + higher_part(open_sky), seen, frame.phase_deg) * open_sky
     else:
         bright = _lunar(lit, seen, frame.phase_deg)
     bright *= ground.face.brightness

@@ -88,7 +88,7 @@ def _finer(diameter_km: float) -> Values:
     reach = 0.5 * BLANKET * diameter_km
     away = np.arange(round((reach + _BEYOND_KM) / _STEP_KM) + 1) * _STEP_KM
     waves = np.arange(0.5, 4.0 * _MOST_WAVES * (reach + _BEYOND_KM)) / (4.0 * (reach + _BEYOND_KM))
-    inside = (np.arange(_POINTS) + 0.5) * (reach / _POINTS)
+    inside = np.asarray((np.arange(_POINTS) + 0.5) * (reach / _POINTS), float)
     rings = 2.0 * math.pi * inside * fresh(inside, diameter_km).ravel() * (reach / _POINTS)
     image = j0(2.0 * math.pi * waves[:, None] * inside) @ rings
     mapped = spread(waves, MAP_SIGMA_KM)
@@ -128,7 +128,7 @@ def crept_km(
     power = image**2 * waves**5
     spreads = np.linspace(0.0, most_km, 120)
     left = spread(waves, spreads[:, None]) @ power / power.sum()
-    return np.interp(-_DEPTHS, -left, spreads)
+    return np.asarray(np.interp(-_DEPTHS, -left, spreads))
 
 
 def sharpen(field: Values, turn: NDArray[np.float64], grid: Grid, cell_km: float) -> None:
