@@ -15,8 +15,9 @@ def main() -> None:
     # since a library has no say in its user's threads.
     for name in ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS"):
         os.environ.setdefault(name, "1")
-    from simview import budget, interrupts, unused
+    from simview import budget, heap, interrupts, unused
 
+    heap.keep()
     unused.put_off()
     unused.warn_nobody()
     try:

@@ -78,8 +78,9 @@ def load() -> None:
     import gc
     from importlib import import_module
 
-    from simview import transforms, unused
+    from simview import heap, transforms, unused
 
+    heap.keep()
     transforms.compiled()
     unused.put_off()
     unused.warn_nobody()

@@ -11,7 +11,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from functools import lru_cache
-from typing import Final
+from typing import Any, Final
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -45,9 +45,16 @@ def pupil_mm(luminance_cd_m2: ArrayLike) -> Array:
     eight studies of the time. 7.0 mm in the dark, as Crumey (2014) takes it.
     Checked by: tests/truth/test_eye_age.py
     """
-    millilambert = np.maximum(np.asarray(luminance_cd_m2, float), DARKEST_CD_M2) * math.pi / 10.0
-    diameter = 10.0 ** (0.8558 - 0.000401 * (np.log10(millilambert) + 8.6) ** 3)
-    return np.asarray(np.maximum(diameter, SMALLEST_MM))
+    light = np.maximum(np.asarray(luminance_cd_m2, float), DARKEST_CD_M2)
+    return np.asarray(np.maximum(_diameter(np.log10(light)), SMALLEST_MM))
+
+
+# In millilambert by its logarithm: pi / 10 of what it is in cd/m2.
+_MILLILAMBERT: Final = math.log10(math.pi / 10.0)
+
+
+def _diameter(log_cd_m2: Any) -> Any:
+    return 10.0 ** (0.8558 - 0.000401 * (log_cd_m2 + _MILLILAMBERT + 8.6) ** 3)
 
 
 def effective_area(luminance_cd_m2: ArrayLike, pupil: ArrayLike, age_years: float) -> Array:
@@ -92,7 +99,40 @@ def as_seen_by(luminance_cd_m2: ArrayLike, pupil: ArrayLike, age_years: float) -
 # A view asks for its sky and its object many times over.
 @lru_cache(maxsize=512)
 def _one_seen_by(luminance_cd_m2: float, pupil: float, age_years: float) -> float:
-    return float(_settled(np.asarray(luminance_cd_m2), pupil, age_years))
+    first = _one_gain(luminance_cd_m2, pupil, age_years)
+    return luminance_cd_m2 * _one_fixed(
+        lambda share: _one_gain(luminance_cd_m2 * share, pupil, age_years), first
+    )
+
+
+def _one_gain(luminance_cd_m2: float, pupil: float, age_years: float) -> float:
+    """Return `gain` for one luminance, in Python's own numbers: an array's cost ten times that."""
+    log = math.log10(max(luminance_cd_m2, DARKEST_CD_M2))
+    share = min(max(_cones_share(log), 0.0), 1.0)
+    cones, rods = passed(age_years, AGE_YEARS)
+    young = max(_diameter(log), SMALLEST_MM)
+    own = (cones * _efficiency(pupil)) ** share * rods ** (1.0 - share)
+    return float((pupil / young) ** 2 * own / _efficiency(young) ** share)
+
+
+@lru_cache(maxsize=512)
+def _efficiency(pupil: float) -> float:
+    return float(cone_efficiency(pupil))
+
+
+def _one_fixed(step: Callable[[float], float], first: float) -> float:
+    """Return `_fixed` for one number."""
+    at = math.log(first)
+    for _ in range(_ROUNDS // 2):
+        once = math.log(step(math.exp(at)))
+        twice = math.log(step(math.exp(once)))
+        slower, last = once - at, twice - once
+        at = twice
+        if abs(last) < _SETTLED:
+            break
+        if abs(last) < abs(slower):
+            at -= last**2 / (last - slower)
+    return math.exp(at)
 
 
 def _settled(light: Array, pupil: ArrayLike, age_years: float) -> Array:
@@ -153,4 +193,8 @@ def _of_troland(light: Array) -> Array:
 def _cones(luminance_cd_m2: ArrayLike) -> Array:
     """Return the cones' share of white light. Source: CIE 191:2010, eq. 4."""
     light = np.maximum(np.asarray(luminance_cd_m2, float), DARKEST_CD_M2)
-    return np.asarray(np.clip(MESOPIC_A + MESOPIC_B * np.log10(light), 0.0, 1.0))
+    return np.asarray(np.clip(_cones_share(np.log10(light)), 0.0, 1.0))
+
+
+def _cones_share(log_cd_m2: Any) -> Any:
+    return MESOPIC_A + MESOPIC_B * log_cd_m2

@@ -82,8 +82,10 @@ def veil_per_lux(
     require_range("age_years", age_years, 20.0, 83.0, unit="years")
     require_range("pigment", pigment, 0.0, 1.2)
     aged = 1.0 + (age_years / 62.5) ** 4
-    faults = 10.0 / angle**3 * share_of_beam(angle, pupil_mm, age_years)
-    return np.asarray(faults + (5.0 / angle**2 + 0.1 * pigment / angle) * aged + 0.0025 * pigment)
+    # In products: a power takes as long as ten of them.
+    near = 1.0 / angle
+    wide = (5.0 * near + 0.1 * pigment) * near * aged + 0.0025 * pigment
+    return np.asarray(10.0 * near**2 * near * share_of_beam(angle, pupil_mm, age_years) + wide)
 
 
 # Constants of the formula by IJspeert and others: age at which wide scatter has doubled, years;
@@ -110,7 +112,8 @@ def share_of_beam(angle_deg: ArrayLike, pupil_mm: float, age_years: float) -> Ar
     """
     if pupil_mm >= WIDE_MM:
         return np.ones_like(np.asarray(angle_deg, float))
-    thin, wide = (bell(angle_deg, *_faults(p, age_years)) for p in (pupil_mm, WIDE_MM))
+    sine2 = _sine2(angle_deg)
+    thin, wide = (_bell(sine2, *_faults(p, age_years)) for p in (pupil_mm, WIDE_MM))
     return np.asarray(np.minimum(thin / wide, 1.0))
 
 
@@ -125,7 +128,13 @@ def _faults(pupil_mm: float, age_years: float) -> tuple[float, float]:
 
 def bell(angle_deg: ArrayLike, share: float, width_rad: float) -> Array:
     """Return the light per sr that one bell of that formula has at an angle."""
-    sine, cosine = (f(np.radians(np.asarray(angle_deg, float))) for f in (np.sin, np.cos))
-    return np.asarray(
-        share * width_rad / (2.0 * math.pi * (sine**2 + (width_rad * cosine) ** 2) ** 1.5)
-    )
+    return _bell(_sine2(angle_deg), share, width_rad)
+
+
+def _sine2(angle_deg: ArrayLike) -> Array:
+    return np.asarray(np.sin(np.radians(np.asarray(angle_deg, float))) ** 2)
+
+
+def _bell(sine2: Array, share: float, width_rad: float) -> Array:
+    within = sine2 + width_rad**2 * (1.0 - sine2)
+    return np.asarray(share * width_rad / (2.0 * math.pi) / (within * np.sqrt(within)))

@@ -44,6 +44,8 @@ class Blur:
         Standard deviation of that light from moment to moment, in its unit; None without air.
     perceived
         The image as receptors and nerves pass it on, which blur it too; None where not known.
+    perceived_arcsec
+        Its full width at half maximum; None where it is not known.
     """
 
     spread: Spread
@@ -52,6 +54,7 @@ class Blur:
     before_eye: Spread | None = None
     boiling: Spread | None = None
     perceived: Spread | None = None
+    perceived_arcsec: float | None = None
 
 
 def blurred(
@@ -85,15 +88,17 @@ def blurred(
     """
     eye = (age_years, beam_pupil(aperture_mm / power))
     whole = _with_scatter(spread, power, eye, star_width(spread, aperture_mm))
+    seen = perceived
+    if seen is not None:
+        seen = _with_scatter(seen, power, eye, star_width(seen, aperture_mm))
     return Blur(
         spread=whole,
         width_arcsec=star_width(whole, aperture_mm),
         aperture_mm=aperture_mm,
         before_eye=before_eye,
         boiling=boiling,
-        perceived=None
-        if perceived is None
-        else _with_scatter(perceived, power, eye, star_width(perceived, aperture_mm)),
+        perceived=seen,
+        perceived_arcsec=None if seen is None else star_width(seen, aperture_mm),
     )
 
 
@@ -163,8 +168,12 @@ def star_image(
     reach = float(radius[-1])
 
     def spread(at: Array) -> Array:
-        tail = image[-1] * (reach / np.maximum(np.abs(at), reach)) ** 3
-        return np.where(np.abs(at) <= reach, np.interp(np.abs(at), radius, image), tail)
+        away = np.abs(at)
+        inside = np.interp(away, radius, image)
+        if away.max(initial=0.0) <= reach:
+            return inside
+        tail = image[-1] * (reach / np.maximum(away, reach)) ** 3
+        return np.where(away <= reach, inside, tail)
 
     return spread
 

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Final, Literal
 
 import numpy as np
@@ -185,16 +186,24 @@ def star_lux(sky_cd_m2: ArrayLike, aid: Aid, *, area_sr: ArrayLike = 0.0) -> NDA
     rods an old lens, or a narrow beam, costs less, and still no eye gains stars as a sky brightens.
     """
     background = aid.background(sky_cd_m2)
-
-    def needed(b: NDArray[np.float64]) -> NDArray[np.float64]:
-        least = threshold_lux(b, field_factor=aid.factor, area_sr=area_sr)
-        return np.asarray(least / aid.star_gain(b))
-
-    least = needed(background)
-    low = np.asarray(HELD_CD_M2[0])
+    least = _needed(background, aid, area_sr)
+    low = HELD_CD_M2[0]
     if not np.any(background > low):
         return least
-    return np.where(background > low, np.maximum(least, needed(low)), least)
+    one = np.ndim(area_sr) == 0
+    held = _held(aid, float(area_sr)) if one else _needed(np.asarray(low), aid, area_sr)  # type: ignore[arg-type]
+    return np.where(background > low, np.maximum(least, held), least)
+
+
+def _needed(b: NDArray[np.float64], aid: Aid, area_sr: ArrayLike) -> NDArray[np.float64]:
+    least = threshold_lux(b, field_factor=aid.factor, area_sr=area_sr)
+    return np.asarray(least / aid.star_gain(b))
+
+
+# Pairs of all separations are held at the same light.
+@lru_cache(maxsize=128)
+def _held(aid: Aid, area_sr: float) -> float:
+    return float(_needed(np.asarray(HELD_CD_M2[0]), aid, area_sr))
 
 
 def naked_eye_limit(

@@ -13,6 +13,7 @@ import threading
 import webbrowser
 from typing import Final
 
+from simview import heap
 from simview.errors import SimviewError
 from simview.executor.threads import one_blas_thread
 from simview.live.kit_table import Table
@@ -22,10 +23,6 @@ HOME: Final = "127.0.0.1"
 
 # Where it opens when nobody asks for a port: one that no known service has. A choice.
 USUAL_PORT: Final = 8467
-
-# Settings of the GNU C library's malloc, from its malloc.h.
-_M_MMAP_THRESHOLD: Final = -3
-_M_ARENA_MAX: Final = -8
 
 # Longest message of a page's line, bytes.
 LONGEST_MESSAGE: Final = 65_536
@@ -71,7 +68,7 @@ def serve(
 
 
 def _run(table: Table, door: socket.socket, key: str, hosts: frozenset[str], opened: str) -> None:
-    hand_back()
+    heap.hand_back()
     threading.Thread(target=_warm, args=(table,), daemon=True).start()
     if opened:
         threading.Thread(target=_open, args=(opened,), daemon=True).start()
@@ -168,21 +165,6 @@ def listening(port: int | None, home: str = HOME) -> socket.socket:
         allowed=f"a free one ({reason})",
         remedy="leave it out to find one; for --talk end the other `simview live`",
     )
-
-
-def hand_back() -> None:
-    """Have the C library give large arrays back at once, where it is one that can be told so.
-
-    With thirty pages open it would otherwise hold a fifth more than is in use.
-    """
-    if sys.platform != "linux":
-        return
-    import ctypes
-
-    with contextlib.suppress(OSError, AttributeError):
-        tuned = ctypes.CDLL(None).mallopt
-        tuned(_M_MMAP_THRESHOLD, 2_000_000)
-        tuned(_M_ARENA_MAX, 2)
 
 
 def _open(link: str) -> None:

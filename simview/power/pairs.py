@@ -19,6 +19,7 @@ from simview.power.splitting import (
     Split,
     Verdict,
     dawes_arcsec,
+    is_split,
     judge,
     rayleigh_arcsec,
 )
@@ -210,23 +211,29 @@ class _Judge:
             separation_arcsec, self._magnitudes, self._blur, self._aid, sky_cd_m2=self._sky
         )
 
+    def splits(self, separation_arcsec: float) -> bool:
+        """Return whether that separation is split: the verdict alone, sooner had."""
+        return not self._dark and is_split(
+            separation_arcsec, self._magnitudes, self._blur, self._aid, sky_cd_m2=self._sky
+        )
+
     def closest(self, *, near: float | None = None) -> float | None:
         """Return the separation from which on wider pairs are split, sought first around `near`."""
         if self._dark:
             return None
         if near is not None and self._first < near < self._last:
             wide, close = near * _COARSE, near / _COARSE
-            if _is(self.judge(wide)) and not _is(self.judge(close)):
+            if self.splits(wide) and not self.splits(close):
                 return self._between(wide, close)
         wide = self._last
-        if not _is(self.judge(wide)):
+        if not self.splits(wide):
             return None
-        while wide > self._first and _is(self.judge(wide / _COARSE)):
+        while wide > self._first and self.splits(wide / _COARSE):
             wide /= _COARSE
         return self._between(wide, wide / _COARSE)
 
     def _between(self, wide: float, close: float) -> float:
         for _ in range(_HALVINGS):
             middle = math.sqrt(wide * close)
-            wide, close = (middle, close) if _is(self.judge(middle)) else (wide, middle)
+            wide, close = (middle, close) if self.splits(middle) else (wide, middle)
         return wide

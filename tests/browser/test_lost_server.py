@@ -21,7 +21,7 @@ import uvicorn
 from simview.executor.threads import one_blas_thread
 from simview.live.routes import app
 from simview.live.kit_table import Table
-from simview.live.serve import hand_back
+from simview.heap import hand_back
 hand_back()
 door = app(Table.laid(()), key={KEY!r}, hosts=frozenset({{"127.0.0.1:{PORT}"}}))
 with one_blas_thread():

@@ -29,6 +29,7 @@ LEVELS = [
         "banded",
         "bessel",
         "errors",
+        "heap",
         "interrupts",
         "memory",
         "srgb",
