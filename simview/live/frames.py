@@ -114,7 +114,6 @@ def see(wish: SeeWish, table: Table) -> Shown:
             "title": subject.title,
             "kind": subject.kind,
             "notes": [*captions.pointing(views), *subject.notes],
-            "words": {state: wordings(subject.kind, state) for state in _STATES},
             "sides": told,
         },
         pictures=tuple(pictures),
@@ -252,7 +251,7 @@ def _told(view: View, kit: Kit, scale: float, sky: Sky, observer: Observer) -> d
     name = view.target.name
     found = marks_of(kit, name, sky, observer) if name else None
     power = view.beam.power
-    state = "plain" if found is None else found.state(power)
+    state: State = "plain" if found is None else found.state(power)
     return {
         "name": captions.instrument(kit),
         "pieces": captions.pieces(view.beam, kit),
@@ -260,7 +259,8 @@ def _told(view: View, kit: Kit, scale: float, sky: Sky, observer: Observer) -> d
         "numbers": view.numbers,
         "rows": [list(row) for row in captions.short_rows(view)],
         "state": state,
-        "says": list(wordings(view.target.kind, state)),
+        "says": _said(view, found, state),
+        "words": {each: _said(view, found, each) for each in _STATES},
         **(found or Marks()).figures(),
         "limited_by": (found or Marks()).limited_by(power),
         "bands": bands(found or Marks(), *ends_of(kit)),
@@ -269,6 +269,13 @@ def _told(view: View, kit: Kit, scale: float, sky: Sky, observer: Observer) -> d
         "air": captions.air_before(view.target, view.sky),
         "pixels_per_degree": scale,
     }
+
+
+def _said(view: View, found: Marks | None, state: State) -> list[str]:
+    """Return what a power of one state is worth, from the fullest wording down."""
+    pairs = found.hard if found else ()
+    said = wordings(view.target.kind, state, pairs)
+    return [words.format(pair=", ".join(pairs)) for words in said]
 
 
 def bands(found: Marks, least: float, most: float) -> list[tuple[State, float, float]]:

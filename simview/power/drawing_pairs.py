@@ -155,19 +155,18 @@ def bridge(
     -----
     Checked by: tests/unit/power/test_drawing_pairs.py
     """
-    width = star_width(image, aperture_mm)
-    x = line_of(separation_arcsec, width)
+    x = line_of(separation_arcsec, star_width(image, aperture_mm))
     line = np.asarray(image(np.abs(x)) + ratio * image(np.abs(x - separation_arcsec)))
-    inside = (x > 0.25 * separation_arcsec) & (x < separation_arcsec)
     lowest = _lowest(x, line, separation_arcsec, leaves)
     if lowest is None:
         return None
+    # Only up to the fainter star: past it light falls, whatever is added.
+    between = (x > 0.25 * separation_arcsec) & (x < separation_arcsec)
+    star = int(np.argmin(np.abs(x - separation_arcsec)))
     step = _BRIDGE_STEP * ratio * image(np.abs(x - lowest))
     for count in range(1, _BRIDGE_STEPS + 1):
         line = line + step
-        top = float(line[inside | (np.abs(x - separation_arcsec) < 0.25 * width)].min())
-        hump = float(line[np.argmin(np.abs(x - separation_arcsec))])
-        if top >= hump * (1.0 - leaves):
+        if line[between].min() >= line[star] * (1.0 - leaves):
             return lowest, _BRIDGE_STEP * count
     return lowest, _BRIDGE_STEP * _BRIDGE_STEPS
 

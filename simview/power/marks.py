@@ -72,7 +72,8 @@ def marks(
         pair_marks(_judged(kit, target, pair, sky, observer), pair, kit, target, sky, observer)
         for pair in pairs
     ]
-    return hardest(each)
+    named = [replace(found, hard=(pair.name,)) for found, pair in zip(each, pairs, strict=True)]
+    return hardest(named) if len(pairs) > 1 else each[0]
 
 
 def carried(
@@ -172,8 +173,10 @@ def hardest(each: Sequence[Marks]) -> Marks:
         known = [getattr(found, name) for found in each]
         return max((power for power in known if power is not None), default=None)
 
+    never = tuple(name for found in each if found.split_from is None for name in found.hard)
     return replace(
         hard,
+        hard=never or hard.hard,
         enough_from=last("enough_from"),
         air_carries=last("air_carries"),
         empty_above=last("empty_above"),

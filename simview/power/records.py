@@ -82,6 +82,9 @@ class Marks:
         What stands in the way at every power where none is enough, or none splits a double.
     reason
         What was looked for, in words.
+    hard
+        Of several pairs the names of those that stand in the way: the one that takes most power,
+        or all that no power splits. () for any other object.
     """
 
     names: ClassVar[tuple[str, str, str]] = ("enough_from", "air_carries", "empty_above")
@@ -96,6 +99,7 @@ class Marks:
     better_night_from: float | None = None
     held_by: Limit | None = None
     reason: str = ""
+    hard: tuple[str, ...] = ()
 
     @property
     def shown_from(self) -> float | None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Final
 
 from simview.power.records import State
@@ -53,9 +53,10 @@ _HIDDEN: Final[Wordings] = (
     "go up",
 )
 _TIGHT: Final[Wordings] = (
-    "split; more power sets the two further apart",
-    "split; wider with more",
-    "split",
+    "more power sets the two further apart",
+    "wider with more power",
+    "wider with more",
+    "go up",
 )
 _PLAIN: Final[Wordings] = (
     "nothing is made out at any power: with more it grows larger and dimmer",
@@ -151,12 +152,15 @@ _STARS: Final[Mapping[State, Wordings]] = {
         "darker",
     ),
 }
+# Whether a pair is split a line of its own says, in the words of `picture.pair_words`: here it is
+# the power that is judged, or one sheet would give two verdicts.
 _DOUBLE: Final[Mapping[State, Wordings]] = {
     "low": ("too little power: a higher one splits the pair", "a higher power splits it", "go up"),
-    "enough": ("enough power: the pair is split", "split"),
+    "enough": ("enough power for this pair", "enough power", "enough"),
     "air": (
-        "split, but past what tonight's air carries: the stars only swell",
-        "split; past tonight's air",
+        "past what tonight's air carries: the stars only swell",
+        "past tonight's air: stars swell",
+        "past tonight's air",
         "past the air",
         "air",
     ),
@@ -171,6 +175,29 @@ _DOUBLE: Final[Mapping[State, Wordings]] = {
         "not split",
     ),
 }
+# Of several pairs, with the name of the one that stands in the way for {pair}; and where all do.
+_SEVERAL: Final[Mapping[State, Wordings]] = {
+    **_DOUBLE,
+    "low": ("too little power: a higher one splits {pair}", "more power splits {pair}", "go up"),
+    "enough": ("enough power for both pairs", "enough power", "enough"),
+    "hidden": (
+        "tonight's air still hides the gap of {pair}: more power splits it, or a better night",
+        "the air still hides the gap: go higher",
+        "hidden by the air",
+        "go up",
+    ),
+    "tight": ("more power sets the stars of {pair} further apart", *_TIGHT[1:]),
+    "plain": (
+        "no power splits {pair} in this telescope tonight",
+        "no power splits {pair}",
+        "not split",
+    ),
+}
+_NEITHER: Final[Wordings] = (
+    "no power splits either pair in this telescope tonight",
+    "no power splits either pair",
+    "not split",
+)
 _BY_KIND: Final[Mapping[TargetKind, Mapping[State, Wordings]]] = {
     "planet": _SMALL,
     "chart": _SMALL,
@@ -183,9 +210,20 @@ _BY_KIND: Final[Mapping[TargetKind, Mapping[State, Wordings]]] = {
 }
 
 
-def wordings(kind: TargetKind, state: State) -> Wordings:
-    """Return what a band says over panels of one state, from the fullest wording down."""
-    return _BY_KIND[kind][state]
+def wordings(kind: TargetKind, state: State, pairs: Sequence[str] = ()) -> Wordings:
+    """Return what a band says over panels of one state, from the fullest wording down.
+
+    Parameters
+    ----------
+    kind, state
+        Of the object and its power.
+    pairs
+        Names of those of several pairs that stand in the way, as in `Marks`; one of them is to be
+        put in for ``{pair}``.
+    """
+    if not pairs:
+        return _BY_KIND[kind][state]
+    return _NEITHER if state == "plain" and len(pairs) > 1 else _SEVERAL[state]
 
 
 def ground(kind: TargetKind) -> str:

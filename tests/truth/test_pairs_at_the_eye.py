@@ -5,6 +5,7 @@ import pytest
 
 import simview
 from simview.eye.contrast import RECEPTOR_SIGMA_ARCMIN, sight_sigma_arcmin
+from simview.power.multiple import judged_pairs
 from simview.power.pairs import pair_curve
 from simview.scene.targets import target
 
@@ -59,3 +60,38 @@ def test_practised_eye_needs_less_of_a_gap():
     faint = {"aperture_mm": 60.0, "magnitude": 6.0}
     usual, practised = (closest_arcmin(0.6, field_factor=f, **faint) for f in (2.0, 1.4))
     assert practised < 0.97 * usual
+
+
+def test_unequal_pair_a_little_past_dawes_limit_has_no_dip_at_all() -> None:
+    """The Double-Double's A-B in 60 mm: 2.2 arcsec, magnitudes 5.15 and 6.10; Dawes has 1.93.
+
+    Dawes 1867 speaks of equal stars. Here the light of both is summed by hand: perfect discs in
+    each colour weighed by the eye's curve by day (Wyman, Sloan & Shirley 2013, J. Comput. Graph.
+    Tech. 2, no. 2, 1), no air at all. Two equal stars have a dip of a sixth there, these none, so
+    the eye is to be told of a long star and not of a notch.
+    """
+    from scipy.special import j1
+
+    nm = np.arange(420.0, 690.0, 10.0)
+    left = np.where(nm < 530.9, 16.3, 31.1)
+    curve = 0.821 * np.exp(-0.5 * ((nm - 568.8) / 46.9) ** 2)
+    curve += 0.286 * np.exp(-0.5 * ((nm - 530.9) / left) ** 2)
+
+    def star(r):
+        x = np.pi * np.maximum(np.abs(r), 1e-9)[:, None] * 60.0 / (nm * 1e-6 * 206264.8)
+        return ((2.0 * j1(x) / x) ** 2) @ (curve / nm**2 / (curve / nm**2).sum())
+
+    def dip(apart, ratio):
+        x = np.linspace(0.5 * apart, apart + 0.5, 2001)
+        line = star(x) + ratio * star(x - apart)
+        top = int(line[x > 0.85 * apart].argmax() + (x <= 0.85 * apart).sum())
+        return 1.0 - line[: top + 1].min() / line[top]
+
+    ratio = 10.0 ** (-0.4 * (6.10 - 5.15))
+    assert dip(1.93, 1.0) == pytest.approx(0.033, abs=0.01)  # what Dawes' limit leaves
+    assert dip(2.2, 1.0) == pytest.approx(1.0 / 6.0, abs=0.03)
+    assert dip(2.2, ratio) == 0.0
+    kit, pair = simview.find_kit("60/700").kit, target("epsilon1-lyrae")
+    seen = simview.look(kit, pair, power=700.0 / 6.0)
+    ((_, found),) = judged_pairs(seen.path, seen.eye, seen.observer, pair)
+    assert (found.verdict, found.gap) == ("elongated", 0.0)

@@ -120,11 +120,11 @@ export class Power {
     this.part(".rungs").replaceChildren(...rungs);
   }
 
-  tell(side, words) {
+  tell(side) {
     this.says = side.says[0];
     this.told = side.numbers.power;
     this.bands = side.bands ?? [];
-    this.words = words;
+    this.words = side.words;
     this.part(".pieces").textContent = side.in_the_box ? side.pieces : side.pieces;
     this.part("dl").replaceChildren(...side.rows.filter(([name]) => name !== "true field").map(([name, value]) => {
       const box = document.createElement("div");

@@ -328,7 +328,7 @@ export class See {
     // A late answer must not take a picture back that a hand has drawn further since.
     const late = header.number < this.number;
     if (header.sides.length !== this.sides.length || (late && this.glided && pictures.length)) return;
-    header.sides.forEach((side, i) => this.sides[i].tell(side, header.words));
+    header.sides.forEach((side, i) => this.sides[i].tell(side));
     this.told = header;
     document.title = `${header.title}, ${this.sides.map((side) => `${Math.round(side.power)}×`).join(" and ")}: simview`;
     this.say();

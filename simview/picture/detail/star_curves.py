@@ -58,7 +58,7 @@ def pair(case: Case, double: Pair) -> Answer:
     air = alone.width_arcsec(case.sky, case.places[-1].path.beam.aperture_mm)
     ends = (judged.powers[0], judged.powers[-1])
     lines = [
-        level(ends, apart, say("this pair"), strong=True),
+        level(ends, apart, double.name or say("this pair"), strong=True),
         level(ends, judged.rayleigh_arcsec, say("Rayleigh's limit for equal stars")),
         level(ends, judged.dawes_arcsec, say("Dawes' limit")),
     ]
@@ -176,6 +176,8 @@ def _pair_facts(
 def _splits_from(marks: Marks, split: float) -> str:
     """Say that a power splits a pair, and which sets it comfortably wide where that is another."""
     enough = marks.enough_from
+    if marks.hard:
+        return say("and above splits both pairs.")
     if enough is None or enough < 1.05 * split:
         return say("and above splits the pair.")
     return say(

@@ -28,7 +28,6 @@ from simview.picture.views.judged import Contents, Judged, judge_ladder, judge_v
 from simview.picture.views.ladder import LadderStep, draw_ladder, ladder_geometry
 from simview.picture.views.single import SingleView, draw_single, single_geometry
 from simview.power.multiple import pairs_of
-from simview.power.words import wordings
 from simview.scene.scene import Target
 from simview.telescope.exposure import Engine
 from simview.view import View
@@ -133,6 +132,7 @@ def _step(panel: Judged, first: Judged, seen: Print, patch: Print) -> LadderStep
         brightness=panel.retinal_light / first.retinal_light,
         limits=panel.limits,
         state=panel.state,
+        worth=panel.worth,
         lines=panel.rows or _dimmer(panel),
     )
 
@@ -240,7 +240,7 @@ def view_sheet(
         limits=panel.limits,
         limits_say=captions.limits_heading(seen),
         empty=panel.empty,
-        worth=tuple(say(words) for words in wordings(judged.target.kind, panel.state)),
+        worth=panel.worth,
     )
     told = N_("The gap shows in the loupe: the whole view is printed too small for it.")
     words = judged.words(prints, *(() if parted else (say(told),)))

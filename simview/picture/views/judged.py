@@ -27,6 +27,7 @@ from simview.picture.views.cases import Case, Look, looked
 from simview.power.marks import marks
 from simview.power.records import Limit as Limiting
 from simview.power.records import Marks, State
+from simview.power.words import wordings
 from simview.scene import long_exposure_photo
 from simview.scene.scene import Target
 from simview.telescope.exposure import Engine
@@ -78,6 +79,13 @@ class Judged:
     def state(self) -> State:
         """What its power is worth."""
         return self.marks.state(self.power)
+
+    @property
+    def worth(self) -> tuple[str, ...]:
+        """The same in words, from the fullest wording down."""
+        pairs = self.marks.hard
+        said = wordings(self.view.target.kind, self.state, pairs)
+        return tuple(say(words, pair=", ".join(pairs)) for words in said)
 
     @property
     def empty(self) -> bool:

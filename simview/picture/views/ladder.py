@@ -74,6 +74,8 @@ class LadderStep:
         What limits detail at the object: aperture, air, eye.
     state
         What its power is worth: see `simview.power.records`.
+    worth
+        The same in words, from the fullest down; () for what is said of any such object.
     lines
         Rows of the table that stand instead of the brightness: (name, value).
     """
@@ -86,6 +88,7 @@ class LadderStep:
     brightness: float
     limits: tuple[Limit, ...] = ()
     state: State = "low"
+    worth: tuple[str, ...] = ()
     lines: tuple[tuple[str, str], ...] = ()
 
 
@@ -280,7 +283,8 @@ def draw_ladder(
         where=where,
         what=ground(kind),
     )
-    _draw_band(canvas, geometry, [(s.state, kind) for s in steps], middle + canvas.px(54))
+    band = [(s.state, _worth(s, kind)) for s in steps]
+    _draw_band(canvas, geometry, band, middle + canvas.px(54))
     return canvas.image
 
 
@@ -291,12 +295,16 @@ def _line(step: LadderStep, kind: TargetKind, diameter_px: float) -> abreast.Lin
         patch=step.patch,
         power=text.times(step.power),
         label=step.label,
-        state=[say(words) for words in wordings(kind, step.state)],
+        state=_worth(step, kind),
         colour=_frame(step.state),
         empty=step.state == "empty",
         rows=_table(step),
         limits=step.limits,
     )
+
+
+def _worth(step: LadderStep, kind: TargetKind) -> tuple[str, ...]:
+    return step.worth or tuple(say(words) for words in wordings(kind, step.state))
 
 
 def _frame(state: State) -> Colour:
@@ -372,17 +380,20 @@ def _bars(canvas: Canvas, geometry: LadderGeometry, steps: Sequence[LadderStep])
 
 
 def _draw_band(
-    canvas: Canvas, geometry: LadderGeometry, steps: Sequence[tuple[State, TargetKind]], y: float
+    canvas: Canvas,
+    geometry: LadderGeometry,
+    steps: Sequence[tuple[State, tuple[str, ...]]],
+    y: float,
 ) -> None:
     """Draw the band that tells where power helps, where it is enough, where it is empty."""
     area = sheet.content_area(geometry.size)
     pitch = geometry.column_px + _GUTTER * canvas.unit
     first = 0
-    for (state, kind), group in groupby(steps):
+    for (state, said), group in groupby(steps):
         count = len(list(group))
         left = area.left + first * pitch
         right = left + count * pitch - _GUTTER * canvas.unit
-        _draw_span(canvas, state, [say(w) for w in wordings(kind, state)], (left, right), y)
+        _draw_span(canvas, state, said, (left, right), y)
         first += count
 
 

@@ -56,7 +56,9 @@ def judged() -> list[str]:
     """What the judging room says of powers; it knows no language."""
     kinds = {record.kind for record in listed(None)} | {"photo"}
     states = get_args(State)
-    return [words for kind in kinds for state in states for words in wordings(kind, state)]
+    told = [words for kind in kinds for state in states for words in wordings(kind, state)]
+    several = [wordings("double", state, ("A-B", "C-D")[:n]) for state in states for n in (1, 2)]
+    return told + [words for each in several for words in each]
 
 
 def of_faults() -> list[str]:

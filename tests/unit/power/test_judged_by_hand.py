@@ -22,7 +22,7 @@ from simview.power.finest import seen_contrast, troland_of
 from simview.power.multiple import _pair, _pairs, _two_pairs
 from simview.power.pairs import DARK, pair_curve
 from simview.power.parts import _half_period, _least_transfer, parts
-from simview.power.splitting import split_in_view
+from simview.power.splitting import gap_of, split_in_view
 from simview.scene.scene import Scene, Stars
 from simview.scene.targets import target
 from simview.units import luminance_cd_m2
@@ -406,6 +406,45 @@ def test_pair_is_drawn_so_that_a_reader_tells_what_the_eye_does(power, apart, ve
         assert drawn.gap >= NOTICED > plain.gap
 
 
+def test_nerves_blur_in_print_is_no_wider_than_any_star_of_the_view() -> None:
+    # A star is as wide as the eye's own blur, half of it on each side at half its height: its
+    # standard deviation is that over 2 sqrt(2 ln 2).
+    one, _, observer = judged(150.0, 1.25)
+    for acuity_arcmin, kept in ((0.7, 0.7 / 2.354820), (0.5, 0.5 / 2.354820), (0.2, 0.2)):
+        path = replace(one.path, acuity_arcsec=60.0 * acuity_arcmin)
+        drawn = drawn_pair(
+            path, observer, separation_arcsec=1.25, magnitudes=(5.0, 5.0), verdict="elongated"
+        )
+        assert drawn.nerves_arcmin == pytest.approx(kept, rel=1e-4)
+
+
+def ringed(scale: float):
+    """A star half as bright 1 from its middle, with a bright ring 3 to 4 from it."""
+
+    def image(r):
+        x = np.abs(r) / scale
+        return 0.5 ** (x**2) + 0.1 * np.exp(-(((x - 3.6) / 0.3) ** 2))
+
+    return image
+
+
+@pytest.mark.parametrize("scale", [1e-3, 0.1, 10.0, 1e3])
+@pytest.mark.parametrize("apart", [2.6, 3.0, 3.3, 4.4])
+def test_gap_is_as_deep_of_stars_a_thousand_times_as_large(apart, scale) -> None:
+    image, ratio = ringed(scale), 0.3
+    x = np.linspace(0.0, apart + 1.0, 200001)
+    line = ringed(1.0)(x) + ratio * ringed(1.0)(x - apart)
+    # Up to 0.9 of a star's width, twice its half, from its place a hump is the fainter star's.
+    near = np.abs(x - apart) < 0.9
+    hump = np.flatnonzero(near)[line[near].argmax()]
+    low = line[:hump].min()
+    radial = (line[hump] - low) / (line[hump] + low)
+    ring, peak = ringed(1.0)(np.array([apart, 0.0]))
+    along = ratio * peak / (ratio * peak + 2.0 * ring)
+    found = gap_of(apart * scale, ratio, image, 2.0 * scale)
+    assert found == pytest.approx(min(radial, along), rel=0.01)
+
+
 def test_pair_is_notched_from_a_quarter_of_what_its_gap_needs() -> None:
     _, told, _ = judged(150.0, 1.25)
     assert told.verdict == "elongated"
@@ -423,7 +462,11 @@ def airy(r):
     return (2.0 * j1(x) / x) ** 2
 
 
-@pytest.mark.parametrize(("apart", "ratio", "leaves"), [(2.6, 0.7, 0.2), (2.4, 1.0, 0.25)])
+@pytest.mark.parametrize(
+    ("apart", "ratio", "leaves"),
+    # The last three have a dip of some 0.15 to 0.3 between them, which a third image fills.
+    [(2.6, 0.7, 0.2), (2.4, 1.0, 0.25), (1.3, 1.0, 0.03), (1.4, 0.6, 0.03), (1.6, 0.35, 0.03)],
+)
 def test_bridge_is_no_more_than_it_takes(apart: float, ratio: float, leaves: float) -> None:
     where, share = bridge(airy, 100.0, apart, ratio, leaves=leaves)
     x = np.linspace(0.0, apart, 4001)

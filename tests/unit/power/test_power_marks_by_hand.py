@@ -246,6 +246,14 @@ def test_hardest_pair_of_a_multiple_star_stands_for_all() -> None:
         assert hardest(order).split_from is None
         assert hardest(order).held_by == "aperture"
         assert hardest(order).enough_from == 130.0
+    # Who stands in the way is told by name: all that no power splits, or the one that takes most.
+    easy, tight, never, also = (
+        replace(found, hard=(name,))
+        for found, name in ((easy, "A-B"), (tight, "C-D"), (never, "E-F"), (never, "G-H"))
+    )
+    assert hardest([easy, tight]).hard == ("C-D",)
+    assert hardest([easy, never, tight]).hard == ("E-F",)
+    assert hardest([never, easy, also]).hard == ("E-F", "G-H")
 
 
 def test_pair_is_looked_at_a_minute_wider_for_each_magnitude_whichever_comes_first() -> None:

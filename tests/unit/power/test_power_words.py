@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import get_args
 
 import numpy as np
@@ -39,6 +40,28 @@ def test_a_pair_that_no_power_splits_is_not_told_to_take_more():
     said = bands.wordings("double", "plain")
     assert "no power splits" in said[0]
     assert not any("more" in words or "higher" in words for words in said)
+
+
+@pytest.mark.parametrize("state", STATES)
+def test_words_on_several_pairs_name_the_one_that_they_mean(state):
+    one, both = (bands.wordings("double", state, ("A-B", "C-D")[:n]) for n in (1, 2))
+    for said in (one, both):
+        lengths = [text.width_px(words, 22, "bold") for words in said]
+        assert lengths == sorted(lengths, reverse=True)
+        assert not any("the pair" in words or "this pair" in words for words in said)
+    # What keeps a pair from being split holds for the one that is named, or for both.
+    if state in ("low", "hidden", "plain"):
+        assert "{pair}" in one[0]
+    if state == "plain":
+        assert "either" in both[0]
+
+
+@pytest.mark.parametrize("state", STATES)
+def test_what_a_power_is_worth_gives_no_verdict_on_the_gap_beside_the_figures_own(state):
+    # "split" beside "just split" were two verdicts on one sheet.
+    for pairs in ((), ("A-B",), ("A-B", "C-D")):
+        for words in bands.wordings("double", state, pairs):
+            assert not re.search(r"\bis split|\bare split|^split|touching", words)
 
 
 def test_a_patch_of_ground_is_not_called_sky():
