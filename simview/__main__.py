@@ -16,10 +16,12 @@ def main() -> None:
     for name in ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS"):
         os.environ.setdefault(name, "1")
     from simview import budget, heap, interrupts, unused
+    from simview.executor import copies
 
     heap.keep()
     unused.put_off()
     unused.warn_nobody()
+    copies.allow()
     try:
         interrupts.listen()
         with budget.wall():

@@ -54,11 +54,23 @@ class SimviewError(ValueError):
             parts.append(self.remedy)
         return "; ".join(parts)
 
+    def __reduce__(self) -> tuple[Any, ...]:
+        # As it is, not made anew: some put words of their own between.
+        return _unpickled, (type(self), self.args, self.__dict__)
+
     def at(self, where: str) -> SimviewError:
         """Return the same error with the place (file, key) in front."""
         return type(self)(
             self.what, got=self.got, allowed=self.allowed, remedy=self.remedy, where=where
         )
+
+
+def _unpickled(
+    kind: type[SimviewError], words: tuple[str, ...], told: dict[str, Any]
+) -> SimviewError:
+    error = kind.__new__(kind, *words)
+    error.__dict__.update(told)
+    return error
 
 
 class RangeError(SimviewError):

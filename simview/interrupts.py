@@ -50,6 +50,18 @@ def forget() -> None:
     _received = 0
 
 
+def be_a_copy() -> None:
+    """Have a copied process tell nothing and clean up nothing that is the first one's."""
+    global _words  # noqa: PLW0603 (a signal belongs to the process)
+    _words = None
+    _at_end.clear()
+
+
+def numbers() -> tuple[int, ...]:
+    """Return the signals that are listened to, as this system numbers them."""
+    return tuple(getattr(signal, name) for name in _SIGNALS if hasattr(signal, name))
+
+
 def expect(words: Callable[[int], None]) -> None:
     """Say how the line is made that tells what a signal stopped; it is told once."""
     global _words  # noqa: PLW0603 (a signal belongs to the process)

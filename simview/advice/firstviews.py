@@ -32,7 +32,7 @@ def first_views(rescue: Rescue, observer: Observer) -> Mapping[str, bytes]:
     Each has its own adaptation of the eye, as one looks at one thing after another.
     """
     place = rescue.evening.place_deg
-    made = pieces(partial(_view, rescue.kit, observer, place), list(rescue.objects))
+    made = pieces(partial(_view, rescue.kit, observer, place), list(rescue.objects), apart=True)
     return {name: picture for name, picture in made if picture}
 
 

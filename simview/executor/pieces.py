@@ -15,6 +15,7 @@ from dataclasses import dataclass
 from typing import Any, Final, TypeVar
 
 from simview.errors import SimviewError
+from simview.executor import copies
 from simview.executor.cluster import Cluster
 from simview.executor.threads import jobs, one_blas_thread, set_jobs, within, workers
 
@@ -103,7 +104,9 @@ def _checked(executor: Executor | None, cluster: str) -> _Chosen:
     return _Chosen(executor=executor, cluster=cluster)
 
 
-def pieces(work: Callable[[Item], Answer], items: Iterable[Item]) -> Iterator[Answer]:
+def pieces(
+    work: Callable[[Item], Answer], items: Iterable[Item], *, apart: bool = False
+) -> Iterator[Answer]:
     """Give what `work` returns for each item, in order, from the chosen executor.
 
     Parameters
@@ -114,6 +117,9 @@ def pieces(work: Callable[[Item], Answer], items: Iterable[Item]) -> Iterator[An
     items
         What to do. A few more are begun than have been asked for, so that a long film need not
         be in memory at once.
+    apart
+        True where each takes half a second or more and returns little: where that is safe, each
+        is then done by a copy of this process (`simview.executor.copies`) in place of a thread.
 
     Yields
     ------
@@ -132,6 +138,9 @@ def pieces(work: Callable[[Item], Answer], items: Iterable[Item]) -> Iterator[An
     elif cluster:
         there = Cluster.at(cluster)
         yield from _ahead(there.taking(work), todo, _AHEAD * there.threads())
+    elif apart and copies.possible():
+        with one_blas_thread():
+            yield from copies.copied(work, todo)
     elif jobs() == 1:
         with one_blas_thread():
             yield from map(work, todo)

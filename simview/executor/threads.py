@@ -154,6 +154,15 @@ def workers() -> ThreadPoolExecutor:
         return _pools[count]
 
 
+def rest() -> None:
+    """Let the threads of this process go; they come again when there is work. None may be busy."""
+    with _lock:
+        pools = list(_pools.values())
+        _pools.clear()
+    for pool in pools:
+        pool.shutdown()
+
+
 def _mark_worker() -> None:
     _own.working = True
 

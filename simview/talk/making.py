@@ -232,15 +232,20 @@ def make(
     """
     keys = {job.slide.name: _key(job, talk, program) for job in slides}
     todo = [job for job in slides if not folder.has(job.slide, keys[job.slide.name])]
+    # The longest first, so that at the end nobody waits for one of them alone.
+    todo.sort(key=lambda job: job.words[:1] != ("film",))
     broken: list[tuple[TalkSlide, str]] = []
     progress(0.0, f"{len(todo)} of {len(slides)} slides to make")
     with used(jobs=slides_at_once(talk)):
-        for count, (job, drawn) in enumerate(zip(todo, pieces(_drawn, todo), strict=True), 1):
+        for count, (job, drawn) in enumerate(
+            zip(todo, pieces(_drawn, todo, apart=True), strict=True), 1
+        ):
             if isinstance(drawn, str):
                 broken.append((job.slide, drawn))
             else:
                 folder.put(job.slide, keys[job.slide.name], drawn)
             progress(count / len(todo), f"{count} of {len(todo)}: {job.slide.name}")
+    broken.sort(key=lambda one: one[0].number)
     names = {slide.name for slide, _ in broken}
     made = tuple(folder.made(job.slide) for job in slides if job.slide.name not in names)
     return Outcome(made=made, broken=tuple(broken), fresh=len(todo) - len(broken))

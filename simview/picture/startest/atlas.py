@@ -169,7 +169,7 @@ def _all_rows(
         return compute_row(telescope, faults, travel, lights[travel], panel)
 
     rows = []
-    for row in pieces(one, wanted):
+    for row in pieces(one, wanted, apart=True):
         rows.append(row)
         if progress is not None:
             name = row.faults[0].name if row.faults else "perfect"

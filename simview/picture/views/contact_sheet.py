@@ -101,7 +101,7 @@ def draw_contacts(
     seen = partial(picture_of, side_px=grid.side_px, shown=contents.shown, star=star_px(size))
     each = (BYTES_HELD + BYTES_WORKING) * (_AROUND * grid.side_px) ** 2
     with used(jobs=budget.at_once(jobs(), each, BYTES_AT_LEAST)):
-        pictures = pieces(seen, contacts)
+        pictures = pieces(seen, contacts, apart=True)
         for place, contact in enumerate(contacts):
             if progress is not None:
                 progress(place / len(contacts), contact.item.target.title)
