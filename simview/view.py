@@ -139,7 +139,9 @@ class View:
 
         What stands well above threshold is seen with the contrast that it has, though nerves blur
         fine detail: the brain gives it back (contrast constancy: Georgeson & Sullivan 1975, J.
-        Physiol. 252, 627; memory). What dim light blurs further stays.
+        Physiol. 252, 627; memory). What dim light blurs further stays: constancy holds up to 8
+        cycles/deg down to 2 cd/m2, but not at 16 (Peli, Arend & Labianca 1996, J. Opt. Soc. Am. A
+        13, 1953). The eye's optics take nothing in beams of up to 1.1 mm (`eye.optics`).
 
         Checked by: tests/truth/test_saturn_in_print.py
         """

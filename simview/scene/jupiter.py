@@ -64,11 +64,17 @@ SPOT_LONGITUDE: Final = 180.0
 
 @lru_cache(maxsize=2)
 def cloud_map(seed: int = 5) -> Values:
-    """Return the map, (HEIGHT, WIDTH, 3) float32 reflectance, read-only."""
+    """Return the map, (HEIGHT, WIDTH, 3) float32 reflectance, read-only.
+
+    Checked by: tests/truth/test_jupiter_clouds.py
+    """
     rng = np.random.default_rng(seed)
     latitude, longitude = _axes()
     long = cloudy((HEIGHT, WIDTH), rng, longest=60.0, finest=5.0, stretch=6.0, slope=2.2)
-    short = cloudy((HEIGHT, WIDTH), rng, longest=14.0, finest=2.2, stretch=3.2, slope=1.7)
+    # So fine and so round that brightness along a parallel falls as it was measured: power as
+    # wavenumber to the -1.3 below 80 waves around the planet, to the -2.5 above (Barrado-Izagirre,
+    # Perez-Hoyos & Sanchez-Lavega 2009, Icarus 202, 181: +- 0.4 and 0.7).
+    short = cloudy((HEIGHT, WIDTH), rng, longest=14.0, finest=2.0, stretch=2.0, slope=1.7)
     strayed = latitude + _waves(latitude, long, short) + _pushed_by_spot(latitude, longitude)
     picture = _banded(strayed)
     picture *= (1.0 + _streakiness(latitude) * (0.8 * short + 0.5 * np.roll(long, 700, 1)))[

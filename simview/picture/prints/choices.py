@@ -10,9 +10,11 @@ from typing import Final
 import numpy as np
 
 # Cones are half saturated at this many times a view's own white: leaves its brightest surface on
-# the part of the curve where detail keeps six sevenths of its contrast; a bright-adapted eye has
-# nearly all of it. Choice. COLOUR_HEADROOM is the same for the share of hue that is kept: choice.
-HEADROOM: Final = 6.0
+# the part of the curve where detail keeps twenty twenty-firsts of its contrast. The reader's own
+# cones answer the print along such a curve again, as the observer's answer the view: what print
+# takes is taken twice. Choice: enough of the curve is left for what outshines a view's white.
+# COLOUR_HEADROOM is the same for the share of hue that is kept: choice.
+HEADROOM: Final = 20.0
 COLOUR_HEADROOM: Final = 3.0
 
 # How far an eye adapts to each view: the view's white follows the light of its own brightest
@@ -57,8 +59,10 @@ CONE_DARK_TD: Final = 0.2
 
 # A sheet whose brightest object has less light than this prints it darker, as if a brighter one
 # stood beside it: Jupiter at 300 times through 60 mm is murky and grey also where nothing else is
-# shown. Choice: about what Saturn has in an exit pupil of 1 mm.
-BRIGHT_TD: Final = 95.0
+# shown. Choice: about what Saturn has in an exit pupil of 0.75 mm. Planets are looked at with 0.5
+# to 1 mm (common practice), and are no grey there: what is alone in the dark is seen white, however
+# little light it has (Gelb 1929; Gilchrist et al. 1999, Psychol. Rev. 106, 795; memory).
+BRIGHT_TD: Final = 55.0
 
 # But at most as if something this many times brighter stood there, so that of two dim discs the one
 # that sends more light is never the darker one: Neptune, Uranus, Jupiter at 300 times. Choice.
