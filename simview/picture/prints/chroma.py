@@ -199,7 +199,9 @@ def with_blue(planes: Planes, where: Planes, blue: float) -> Planes:
     return answer
 
 
-def hue(planes: Planes, pixels_per_degree: float, *, of_stars: bool = False) -> Hue | None:
+def hue(
+    planes: Planes, pixels_per_degree: float, *, of_stars: bool = False, lens: bool = False
+) -> Hue | None:
     """Average the hue of a view over the eye's resolution for colour.
 
     Parameters
@@ -210,6 +212,10 @@ def hue(planes: Planes, pixels_per_degree: float, *, of_stars: bool = False) -> 
         Of apparent angle.
     of_stars
         Average stars' light: narrower for blue, each star by itself.
+    lens
+        The light came through a lens, which leaves blue out of focus: where what is lit is smaller
+        than the part of the retina that is blind for blue, it has the whole picture's, as a star
+        that is looked at has that of its whole image (`fixated`).
 
     Returns
     -------
@@ -232,6 +238,7 @@ def hue(planes: Planes, pixels_per_degree: float, *, of_stars: bool = False) -> 
     step = 1 if coarse else min(max(2, int(sigma / 1.5)), min(planes.shape[1:]) // 4)
     rest = 0.0 if coarse else math.sqrt(max(sigma**2 - step**2 / 4.0, 0.0)) / step
     small, scale = _shrink(planes[:3], step), pixels_per_degree / step
+    whole = _blue_of_all(small)
     # Where next to no light is left, rounding noise has no hue: let it fade to grey.
     floor = np.float32(FAINTEST) * small[1].max() + np.float32(1e-30)
     if not of_stars:
@@ -244,12 +251,38 @@ def hue(planes: Planes, pixels_per_degree: float, *, of_stars: bool = False) -> 
         hues = (around[[0, 2]] + floor) / (around[1] + floor)
         ratios += np.float32(SURROUND_SHARE) * (hues - ratios)
     wide = _blur(small[1:], math.sqrt(blue_arcmin**2 - SIGMA_ARCMIN**2) / 60.0 * scale)
+    if lens and not of_stars:
+        wide = _lone(wide, small[1], whole)
     more = (wide[1] + floor) / (wide[0] + floor) - ratios[1]
     ratios[0] += np.float32(_X_OF_BLUE) * more
     ratios[1] += more
     low, high, part = _between(0, planes.shape[2], step, ratios.shape[2])
     above = ratios.take(low, axis=2)
     return Hue(ratios=above + part * (ratios.take(high, axis=2) - above), step=step)
+
+
+def _blue_of_all(planes: Planes) -> float:
+    """Return Z over Y of all of a picture's light."""
+    return float(planes[2].sum(dtype=float) / max(planes[1].sum(dtype=float), 1e-30))
+
+
+def _lone(wide: Planes, here: Planes, blue: float) -> Planes:
+    """Return means of Y and Z around each place, where it is brighter filled up to its own light.
+
+    A peak in the dark fills little of the ground that is blind for blue, and its own blue lies
+    elsewhere: what is not there is taken as of the picture's hue.
+
+    Parameters
+    ----------
+    wide
+        (2, ny, nx) mean Y and Z over as much as is blind for blue.
+    here
+        (ny, nx) Y of each place itself.
+    blue
+        Z over Y of the picture.
+    """
+    lacks = np.maximum(here - wide[0], np.float32(0.0))
+    return np.stack([wide[0] + lacks, wide[1] + np.float32(blue) * lacks])
 
 
 def _surround(planes: Planes, pixels_per_degree: float) -> Planes:

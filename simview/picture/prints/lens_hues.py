@@ -30,7 +30,7 @@ def lit_white(exposure: Exposure) -> tuple[float, float, float] | None:
     first = (n + k) // 2 - n // 2
     painted = exposure.scene.planes[:, first : first + n, first : first + n]
     weight = painted[1]
-    hue = chroma.hue(exposure.extended, exposure.pixels_per_degree)
+    hue = chroma.hue(exposure.extended, exposure.pixels_per_degree, lens=True)
     seen = exposure.extended[:3] if hue is None else hue.recolour(exposure.extended, 0)
     falls = np.tensordot(seen, weight, axes=2)
     gains = exposure.lens[:3].sum(axis=(2, 3), dtype=float)

@@ -128,7 +128,8 @@ def develop(retina: Printable, adaptation: Adaptation) -> NDArray[np.uint8]:
     out = np.empty((ny, nx, 3), np.uint8)
     sizes = patches.sizes(retina, adaptation)
     tables = _tables(adaptation, sized=sizes is not None)
-    hue = chroma.hue(retina.extended, retina.pixels_per_degree)
+    lens = retina.lit_white is not None
+    hue = chroma.hue(retina.extended, retina.pixels_per_degree, lens=lens)
     faded = fine.kept(retina, adaptation)
     pooled = _pooled(retina, adaptation)
     points = _glaring(retina, adaptation) if retina.points.any() else None

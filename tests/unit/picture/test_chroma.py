@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from scipy.ndimage import gaussian_filter
 
 import simview
 from simview.picture.prints import chroma
@@ -137,6 +138,47 @@ def test_a_fixated_star_has_the_blue_of_all_its_light_and_keeps_the_rest():
     assert left.max() < 0.25
     # Beyond the part of the retina that is blind for blue the haze's blue is the light's own.
     np.testing.assert_array_equal(seen[1:, :, radius > 12.6], lens[1:, :, radius > 12.6])
+
+
+def lone_light(wide_arcmin: float, ppd: float = 20.0, side: int = 200):
+    """White light so wide on ground a hundredth as bright, its blue spread over 40 arcmin."""
+    along = (np.arange(side) - side // 2) * 60.0 / ppd
+    radius = np.hypot(along[:, None], along[None, :])
+    lit = (radius < 0.5 * wide_arcmin).astype(np.float32)
+    blurred = gaussian_filter(lit, 17.0 / 60.0 * ppd)
+    light = gaussian_filter(lit, 1.0)
+    others = light + BLUE_X * (blurred - light)
+    return radius, np.stack([others, light, blurred, light]).astype(np.float32) + np.float32(0.01)
+
+
+# Observers: a white star in a violet haze (common practice); no one sees blue or yellow in what is
+# smaller than 15 to 20 arcmin (Willmer & Wright 1945; memory). So a peak in the dark is as white as
+# a star is, where the light on its middle alone has a few hundredths of its blue.
+def test_small_light_in_the_dark_is_no_yellow_one_in_a_lens():
+    radius, planes = lone_light(10.0)
+    raw = float(planes[2].max() / planes[1].max())
+    blue = [
+        chroma.hue(planes, 20.0, lens=lens).recolour(planes, 0)[2][radius < 4.0].mean()
+        / planes[1][radius < 4.0].mean()
+        for lens in (False, True)
+    ]
+    assert raw < 0.1
+    assert blue[0] < 0.7
+    assert 0.85 < blue[1] < 1.1
+
+
+# What is wider than the blue-blind part keeps what the lens makes of it, and so does the fringe
+# around a light: it stays as blue as it is.
+def test_fringe_and_wide_ground_keep_the_colour_of_the_lens():
+    for wide in (10.0, 120.0):
+        radius, planes = lone_light(wide)
+        plain, filled = (
+            chroma.hue(planes, 20.0, lens=lens).recolour(planes, 0)[2] for lens in (False, True)
+        )
+        fringe = (radius > 0.5 * wide + 20.0) & (radius < 0.5 * wide + 30.0)
+        np.testing.assert_allclose(filled[fringe], plain[fringe], rtol=0.02, atol=1e-6)
+    inside = radius < 30.0
+    np.testing.assert_allclose(filled[inside], plain[inside], rtol=0.02)
 
 
 def test_a_star_whose_colours_lie_together_stays_as_it_is():
