@@ -177,17 +177,17 @@ def _draw_wake(picture: Values, rng: np.random.Generator) -> None:
 def _draw_festoons(picture: Values, rng: np.random.Generator) -> None:
     """Hang blue-grey plumes from the north equatorial belt's southern edge.
 
-    Dark bases some 8 deg long and 3 deg high, festoons 2 deg wide that sweep back over the zone:
-    Rogers 1995, ch. 9 (memory).
+    Dark bases some 8 deg long and 3 deg high, which stand out from the belt's edge, festoons 2 deg
+    wide that sweep back over the zone: Rogers 1995, ch. 9 (memory).
     """
     count = 11
     for k in range(count):
         start = (k + rng.uniform(-0.28, 0.28)) * 360.0 / count
         strength = rng.uniform(0.45, 1.0)
-        _soft_ellipse(picture, (7.4, start), (1.6, 4.6), 0.85 * strength, (0.30, 0.31, 0.34))
-        reach, sweep = rng.uniform(4.0, 7.0), rng.uniform(9.0, 20.0)
+        _soft_ellipse(picture, (6.4, start), (1.5, 4.4), 0.85 * strength, (0.30, 0.31, 0.34))
+        reach, sweep = rng.uniform(3.5, 6.0), rng.uniform(9.0, 20.0)
         for s in np.linspace(0.0, 1.0, 34):
-            latitude = 7.3 - reach * np.sin(0.5 * np.pi * s)
+            latitude = 6.3 - reach * np.sin(0.5 * np.pi * s)
             longitude = start - sweep * s**1.4
             size = 1.1 - 0.35 * s
             share = 0.36 * strength * (1.0 - 0.6 * s)
