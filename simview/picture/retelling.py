@@ -32,9 +32,8 @@ SENTENCES: Final = (
         " sharpened, finer detail invented; light by phase: {source}."
     ),
     N_(
-        "Moon: ground measured from orbit, to {crater} km ({size}), not as fine as this view: its"
-        " finest detail is invented, small craters and three rilles sharpened; light by phase:"
-        " {source}."
+        "Moon: ground measured from orbit, to {crater} km ({size}); this view is finer: craters and"
+        " rilles sharpened, the rest invented; light by phase: {source}."
     ),
     N_("Chart: invented, exact geometry, black on white paper in daylight shade."),
     N_("The scene is invented."),

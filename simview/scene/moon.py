@@ -211,10 +211,7 @@ _NOTES: Final = (
 )
 
 # The same for a view that shows finer detail than was measured.
-_OUTDONE: Final = (
-    ", not as fine as this view: its finest detail is invented, small craters and three rilles "
-    "sharpened;"
-)
+_OUTDONE: Final = "; this view is finer: craters and rilles sharpened, the rest invented;"
 
 
 def note_before(note: str, finest_arcsec: float | None) -> str:
