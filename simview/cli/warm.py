@@ -18,7 +18,7 @@ from multiprocessing import context, forkserver, get_context, resource_tracker
 from multiprocessing.connection import Connection
 from typing import Final
 
-# What most of the demo's commands load. One that is missing is loaded where it is needed.
+# What many of the demo's commands load. One that is missing is loaded where it is needed.
 _LIBRARIES: Final = (
     "PIL.GifImagePlugin",
     "PIL.Image",
@@ -26,17 +26,23 @@ _LIBRARIES: Final = (
     "PIL.JpegImagePlugin",
     "PIL.PngImagePlugin",
     "importlib.metadata",
+    "numpy.ma",
+    "numpy.random",
     "rich.console",
     "rich.markup",
     "rich.table",
     "pydantic.fields",
     "pydantic.type_adapter",
     "pydantic.types",
+    "scipy.ndimage",
+    "scipy.spatial",
+    "scipy.special",
     "threadpoolctl",
     "simview.cli.app",
     "simview.cli.commands.view",
     "simview.cli.kits",
     "simview.cli.slideoptions",
+    "simview.eyepiece.lensmodel",
     "simview.kitword",
     "simview.picture.drawing.canvas",
     "simview.picture.outputs",

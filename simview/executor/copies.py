@@ -22,7 +22,7 @@ from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager, nullcontext, suppress
 from typing import Any, Final, TypeVar
 
-from simview import interrupts
+from simview import heap, interrupts
 from simview.errors import SimviewError
 from simview.executor.threads import as_worker, jobs, rest, set_jobs, within
 
@@ -257,6 +257,8 @@ def _said(
     try:
         with as_worker() if alone else nullcontext():
             made = work(item)
+        if _bytes_held() > most:
+            heap.trim()  # what is free already counts for nothing
         return pickle.dumps((True, made, _bytes_held() < most), pickle.HIGHEST_PROTOCOL)
     except Exception as error:
         try:

@@ -92,7 +92,8 @@ WRONG: list[tuple[list[str], list[str]]] = [
     (["redo", "text.png"], ["text.png"]),
     (["redo", "mine.png"], ["mine.png"]),
     (["demo", "--only", "laddr"], ["--only", "ladder"]),
-    (["demo", "--out", "mine.png"], ["mine.png"]),
+    (["demo", "--out", "mine.png"], ["mine.png: --out; got 'a file'", "a new folder"]),
+    (["demo", "--out", "mine.png", "--force"], ["got 'a file'", "never replaced by a folder"]),
     (["demo", "--out", "none/demo"], ["none/demo"]),
 ]
 

@@ -43,9 +43,9 @@ EXAMPLES = (
     "demo:toy-refractor-50 --target jupiter --power 30 --to-power 450 --for slide --out up.mp4",
 )
 DEMO = (
-    "demo:tabletop-150 --seeing 2 --travel 4 --frames 24 --size 384 --out {folder}/film-star.webp",
+    "demo:tabletop-150 --seeing 2 --travel 4 --frames 16 --size 384 --out {folder}/film-star.webp",
     "demo:toy-refractor-50 --target jupiter --power 90 --touched 0 --slow 1 --whole-field"
-    " --frames 30 --fps 10 --size 384 --out {folder}/film-shaken.webp",
+    " --frames 20 --fps 10 --size 384 --out {folder}/film-shaken.webp",
 )
 
 
