@@ -53,8 +53,7 @@ class Retina:
     beyond
         (4, ny, nx) what bright stars have besides what `points` holds of them; None for nothing.
     around
-        (ny, nx) troland (Y) of stars as bright as they are, with what they scatter in the eye; None
-        where nobody asked.
+        (ny, nx) how bright the light around stars prints, white = 1; None where nobody asked.
     dot_gain
         How many times more light the dots of `points` and `beyond` hold than stars have.
     """

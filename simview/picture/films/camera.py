@@ -15,7 +15,6 @@ from numpy.typing import NDArray
 
 from simview.air import glow, refraction
 from simview.eye.aided import aid_of
-from simview.eye.around import around_stars
 from simview.eye.dots import star_planes
 from simview.eye.kernels import Grid, Planes, choose_grid, kernels, width_px
 from simview.eye.pruned import fast_length, rows_of, spectrum_of
@@ -25,10 +24,10 @@ from simview.kit import Mount
 from simview.picture.films.motion import Motion, Shaken, mean
 from simview.picture.prints import tone
 from simview.picture.prints.display import Display
+from simview.picture.prints.pair_prints import around_pair
 from simview.scene.spectrum import band_centres_nm
 from simview.scene.star_colour import rgb_of_temperature
 from simview.telescope.spread import spread_stack
-from simview.telescope.stop import stop_for
 from simview.units import ARCSEC_PER_RADIAN
 from simview.view import View
 
@@ -218,12 +217,10 @@ class Camera:
         return gaussian_filter(own, sigma), gaussian_filter(beyond, sigma)
 
     def _around(self) -> Planes | None:
-        """Return (1, n, n) what lies around double stars on the mean, as on their sheets."""
+        """Return (1, n, n) the print of what lies around double stars on the mean, as on sheets."""
         if not self.adaptation.pairs:
             return None
-        beam = self.asked.view.beam
-        stop = stop_for(self.path.scope, beam.aperture_mm, beam.obstruction)
-        return around_stars(self.still, stop=stop)[None]
+        return around_pair(self.asked.view, self.still, self.adaptation, star_px=STAR_PX)[None]
 
     def _veil(self) -> Planes | None:
         """Return what the eye scatters over the picture on the mean, besides what it keeps."""

@@ -210,8 +210,8 @@ DISC_STAR_POWER: Final = 0.25
 STAR_CORE_POWER: Final = 0.4
 STAR_SKIRTS: Final = 0.06
 
-# The glare and the spikes of double stars print with the root of their light (Stevens 1957: 0.5 for
-# short looks), up to GLARE_MOST; softly less where they have not much more than GLARE_FROM of the
+# What is printed of double stars' glare goes with the root of its light (Stevens 1957: 0.5 for
+# short looks), up to GLARE_MOST; softly less where it has not much more than GLARE_FROM of the
 # light of the faintest star's image, at which that root prints GLARE_PRINT. Choices.
 GLARE_PRINT: Final = 0.012
 GLARE_MOST: Final = 0.12

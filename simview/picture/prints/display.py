@@ -87,6 +87,13 @@ class Display:
         contrast = READER_FACTOR * point_area_sr(self.white_cd_m2 * ground) / area
         return np.asarray(contrast * ground)
 
+    def pixels_per_degree(self, star_px: float) -> float:
+        """Return a sheet's pixels in a degree for its reader; `star_px`: of its faint stars' dots.
+
+        Those are `STAR_HEIGHTS` wide on any sheet.
+        """
+        return star_px / math.degrees(STAR_HEIGHTS / self.distance_heights)
+
     def says(self) -> str:
         """Return a sentence for the caption."""
         return say(

@@ -3,16 +3,19 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
 
-from simview.eye.around import around_stars
+from simview.eye.aided import aid_of
+from simview.eye.around import around_stars, image_px, spikes_seen
 from simview.eye.retina import Exposure, Retina
-from simview.eye.starimage import star_image
+from simview.eye.starimage import star_image, star_width
 from simview.eye.system import FWHM_PER_SIGMA
 from simview.eyepiece.orientation import orient
-from simview.picture.prints import chroma
+from simview.picture.prints import chroma, star_factors
+from simview.picture.prints.response import Adaptation
 from simview.power.drawing_pairs import (
     BETWEEN,
     NOTCH,
@@ -33,8 +36,17 @@ Floats = NDArray[np.float64]
 Planes = NDArray[np.float32]
 
 
-def retina(view: View, exposure: Exposure, factors: Floats, cores: Floats) -> Retina:
+def retina(
+    view: View,
+    exposure: Exposure,
+    light: tuple[Floats, Floats],
+    adaptation: Adaptation,
+    *,
+    star_px: float = 0.0,
+) -> Retina:
     """Return the image on the retina with each star's light multiplied by its factor.
+
+    What is said of pairs holds on sheets of nothing else.
 
     Parameters
     ----------
@@ -42,20 +54,56 @@ def retina(view: View, exposure: Exposure, factors: Floats, cores: Floats) -> Re
         What it is of.
     exposure
         As an eye that looks at it has it.
-    factors, cores
-        (N,) of its stars, as in `Exposure.retina`.
+    light
+        (N,) factors and cores of its stars, as in `Exposure.retina`.
+    adaptation
+        Of the view.
+    star_px
+        Width of faint stars' dots in the picture, which tells how large that is for its reader; 0
+        where nobody knows: then it is taken for as large as life.
     """
+    if not adaptation.pairs:
+        return exposure.retina(*light)
+    factors, cores = light
     stars, factors, cores = _bridged(view, exposure, factors, cores)
     own = replace(exposure, scene=replace(exposure.scene, stars=stars)).retina(factors, cores)
-    beam = view.beam
-    stop = stop_for(view.path.scope, beam.aperture_mm, beam.obstruction)
-    around = around_stars(exposure, stop=stop)
+    around = around_pair(view, exposure, adaptation, star_px=star_px)
     points, beyond = own.points, own.beyond
     for companion in _companions(view, exposure):
         points = _looked_at(companion, points, exposure)
         beyond = None if beyond is None else _looked_at(companion, beyond, exposure)
     turned = orient(around[None], exposure.orientation)[0]
     return replace(own, around=turned, points=points, beyond=beyond)
+
+
+def around_pair(
+    view: View, exposure: Exposure, adaptation: Adaptation, *, star_px: float = 0.0
+) -> Planes:
+    """Return (n, n) how bright the light around stars prints, not yet turned; see `retina`."""
+    alive, beam = exposure.pixels_per_degree, view.beam
+    reader = adaptation.display.pixels_per_degree(star_px) if star_px else alive
+    shares = star_factors.halo_shares(exposure.star_spots(), alive / reader)
+    stop = stop_for(view.path.scope, beam.aperture_mm, beam.obstruction)
+    if not stop.shape.vanes:
+        return star_factors.glare_print(around_stars(exposure, shares)[0], adaptation)
+    # Of all that the eye scatters: its own glare is before the spikes, whoever is to make it.
+    glare, whole = around_stars(exposure, shares, 1.0)
+    width = star_width(star_image(view.path, _REACH_ARCSEC), beam.aperture_mm)
+    seen = spikes_seen(
+        exposure,
+        stop,
+        aid_of(view.path, view.eye, view.observer),
+        troland_per_cd_m2=view.path.troland_per_cd_m2(),
+        behind_td=exposure.extended[1] + whole,
+        width_arcsec=width,
+        shown=lambda times: star_factors.spike_shown(times, adaptation),
+    )
+    spikes = star_factors.spike_print(seen, adaptation, image_px(exposure, width) / reader)
+    return star_factors.glare_print(glare, adaptation) + spikes
+
+
+# How far a star's image is followed for its width, arcsec.
+_REACH_ARCSEC: Final = 30.0
 
 
 def _companions(view: View, exposure: Exposure) -> list[Stars]:

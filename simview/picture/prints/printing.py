@@ -218,7 +218,8 @@ def _on_the_retina(
 ) -> Retina:
     looked = _looked_at(each, _given_back(each, exposed) ** own.dark)
     light = _star_factors(each, own, looked.star_peaks())
-    retina = pair_prints.retina(each.view, looked, *light) if own.pairs else looked.retina(*light)
+    dots = panel.star_px / panel.drawn_out() if panel else 0.0
+    retina = pair_prints.retina(each.view, looked, light, own, star_px=dots)
     return retina if panel is None else panel.shown(retina)
 
 

@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 from numpy.typing import NDArray
 
+from simview.eye.around import LINE_WIDTHS
+from simview.eye.thresholds import seen_fraction, threshold_contrast
 from simview.picture.prints.choices import (
     GLARE_FROM,
     GLARE_MOST,
@@ -12,8 +16,10 @@ from simview.picture.prints.choices import (
     SPARKLE,
     SPARKLE_PRINT,
     SPARKLES_FROM,
+    STAR_MARGIN,
 )
-from simview.picture.prints.response import Adaptation, Planes, star_print
+from simview.picture.prints.display import READER_FACTOR
+from simview.picture.prints.response import Adaptation, Planes, star_print, veil_discounted
 
 Floats = NDArray[np.float64]
 
@@ -72,8 +78,30 @@ def star_factors(
     return np.asarray(np.clip(adds / scaled, 0.0, 1.0))
 
 
+def halo_shares(spots_td: Floats, times: float) -> Floats:
+    """Return (N,) what is printed of the light that each star scatters in the eye.
+
+    A printed star makes a halo in its reader's eye, as a printed disc does, and at that eye's own
+    size, however large the picture is. One that is printed so many times as large as it looks sends
+    that many times squared the light; so it counts as a disc of so much less.
+
+    Parameters
+    ----------
+    spots_td
+        (N,) their light spread over their spots, troland.
+    times
+        How many times life size the picture is; below 1 counts as 1.
+
+    Notes
+    -----
+    Checked by: tests/unit/picture/test_glare_of_pairs.py
+    """
+    of_disc = spots_td / max(times, 1.0) ** 2
+    return np.array([1.0 - veil_discounted(float(light), 0.0) for light in of_disc])
+
+
 def glare_print(around: Planes, adaptation: Adaptation) -> Planes:
-    """Return the print of the light around bright stars.
+    """Return the print of the light that bright stars scatter in the eye.
 
     Stars' images print in proportion, less than they have; what lies around them is by so much
     dimmer that it would be lost in print, while the eye has it. Its hue is next to none there.
@@ -84,3 +112,37 @@ def glare_print(around: Planes, adaptation: Adaptation) -> Planes:
     seen = (times / (times + np.float32(GLARE_FROM))) ** 2
     printed = np.float32(GLARE_PRINT) * np.sqrt(times) * seen
     return np.asarray(printed / (1.0 + printed / np.float32(GLARE_MOST)), np.float32)
+
+
+def spike_shown(times: Floats, adaptation: Adaptation) -> Floats:
+    """Return how a spider's spike prints, over one that is just made out, by what it has of that.
+
+    As a star does that stands as far above its limit, and with the part that answers to how often
+    it is seen.
+    """
+    risen = star_print(times * adaptation.star_td, adaptation) / adaptation.star_print
+    return np.asarray(risen * seen_fraction(times))
+
+
+def spike_print(shown: Planes, adaptation: Adaptation, width_deg: float) -> Planes:
+    """Return the print of a spider's spikes: what is just made out is just noticed.
+
+    Parameters
+    ----------
+    shown
+        From `spike_shown`, on spikes as wide as they are.
+    adaptation
+        Of the sheet; its display and its sky.
+    width_deg
+        Of a spike in print for its reader, full at half its height.
+
+    Notes
+    -----
+    Source: Crumey 2014 for the reader too, of a disc of a line's area, as for `least_line`.
+    Checked by: tests/unit/picture/test_glare_of_pairs.py
+    """
+    display = adaptation.display
+    ground = adaptation.sky_print + display.flare
+    area = LINE_WIDTHS * math.radians(width_deg) ** 2
+    least = threshold_contrast(display.white_cd_m2 * ground, area, field_factor=READER_FACTOR)
+    return np.asarray(shown * np.float32(STAR_MARGIN * float(least) * ground), np.float32)

@@ -49,7 +49,7 @@ from simview.picture.prints.response import (
     rod_print,
     star_cores,
 )
-from simview.picture.prints.star_factors import glare_print, star_factors
+from simview.picture.prints.star_factors import star_factors
 
 __all__ = [
     "XYZ_TO_RGB",
@@ -102,7 +102,7 @@ class Printable(Light, Protocol):
 
     @property
     def around(self) -> Planes | None:
-        """(ny, nx) troland of stars as bright as they are, of double stars; None elsewhere."""
+        """(ny, nx) print of the light around stars, of double stars; None elsewhere."""
 
     @property
     def dot_gain(self) -> float:
@@ -145,7 +145,6 @@ def develop(retina: Printable, adaptation: Adaptation) -> NDArray[np.uint8]:
     )
     # Pieces small enough to stay in the processor's cache while they pass all steps.
     rows = max(1, 32768 // max(nx, 1))
-    around = None if retina.around is None else glare_print(retina.around, adaptation)
 
     def piece(top: int) -> None:
         part = slice(top, min(top + rows, ny))
@@ -157,7 +156,7 @@ def develop(retina: Printable, adaptation: Adaptation) -> NDArray[np.uint8]:
             stars = points[:, part]
             stars = stars if star_hue is None else star_hue.recolour(stars, top)
         patch = None if sizes is None else sizes[part]
-        lit, glare = (None if plane is None else plane[part] for plane in (pooled, around))
+        lit, glare = (None if plane is None else plane[part] for plane in (pooled, retina.around))
         surfaces = _Rows(surface, scotopic, stars, patch, lit, glare)
         shades = _print_rows(surfaces, tables, (eye, star_eye), room)
         for channel, shade in enumerate(shades):

@@ -8,7 +8,10 @@ import numpy as np
 import pytest
 
 import simview
-from simview.eye.around import around_stars, spikes_of
+from simview.eye import reference
+from simview.eye.aided import aid_of
+from simview.eye.around import around_stars, least_line, spikes_of, spikes_seen
+from simview.eye.thresholds import Aid
 from simview.telescope.stop import stop_for
 from simview.units import illuminance_lux
 
@@ -38,7 +41,7 @@ def test_veil_around_a_star_is_the_published_one(angle_deg):
     aged = 1.0 + (40.0 / 62.5) ** 4
     least = lux * (5.0 / angle_deg**2 + 0.05 / angle_deg) * aged * np.pi / 4.0 * pupil_mm**2
     most = least + lux * 10.0 / angle_deg**3 * np.pi / 4.0 * pupil_mm**2
-    found = around_stars(exposure)
+    (found,) = around_stars(exposure, 1.0)
     place = round(angle_deg * 20.0)
     assert least * 0.85 < found[100 - place, 100] < most * 1.15
 
@@ -46,7 +49,18 @@ def test_veil_around_a_star_is_the_published_one(angle_deg):
 def test_light_around_a_star_is_one_at_any_scale():
     view, coarse = exposed()
     fine = view.expose(pixels_per_degree=80.0, pixels=400)
-    assert around_stars(coarse)[100, 130] == pytest.approx(around_stars(fine)[200, 320], rel=0.02)
+    (wide,), (close,) = around_stars(coarse, 1.0), around_stars(fine, 1.0)
+    assert wide[100, 130] == pytest.approx(close[200, 320], rel=0.02)
+
+
+def test_each_star_has_its_own_share_of_halo():
+    _, exposure = exposed()
+    count = len(exposure.scene.stars)
+    whole, half, first = around_stars(exposure, 1.0, 0.5, np.eye(count)[0])
+    assert half == pytest.approx(0.5 * whole)
+    rest = around_stars(exposure, 1.0 - np.eye(count)[0])[0]
+    assert first + rest == pytest.approx(whole, rel=1e-5)
+    assert first.max() > 10.0 * rest.max()
 
 
 def opening(vanes):
@@ -87,12 +101,62 @@ def test_spikes_are_across_the_vanes_and_nowhere_else():
     assert round_ == [True, False] * 6
 
 
+AID = Aid(power=200.0, exit_pupil_mm=1.0, eye_pupil_mm=7.0, eyes=2, field_factor=1.0)
+
+
+def test_line_is_made_out_as_a_disc_of_its_area_over_five_of_its_widths():
+    # Blackwell 1946, table VIII (after Crumey 2014, fig. 3): two trained eyes, half of the trials,
+    # 0.0034 cd/m2 (1e-3 fL): a disc of 9.68' needs a contrast of some 0.65; one of 121' some 0.07.
+    # A line of 0.0640 deg has the area of a disc of 9.68' over 5 widths: 5 w^2 = pi/4 d^2.
+    width = 9.68 / 60.0 * np.sqrt(np.pi / 20.0)
+    per = np.pi / 4.0 * 1.0  # troland for a cd/m2 in an exit pupil of 1 mm, without losses
+    pupil = float(reference.pupil_mm(3.4e-3))
+    # The same light on the retina takes as many times more before a thin beam.
+    seen = 3.4e-3 * np.pi / 4.0 * pupil**2
+    least = float(least_line(np.array([seen]), AID, per, width)[0])
+    assert least / seen == pytest.approx(0.65, rel=0.35)
+    # On bright grounds it is a share of them, on dark ones it no longer falls with them.
+    low, mid = least_line(np.array([1e-7, 1e-6]), AID, per, width)
+    assert low == pytest.approx(mid, rel=0.05)
+
+
+def test_spikes_are_seen_less_in_glare_and_alike_at_any_scale():
+    view, coarse = exposed()
+    fine = view.expose(pixels_per_degree=80.0, pixels=400)
+    found = []
+    for exposure in (coarse, fine):
+        (halo,) = around_stars(exposure, 1.0)
+        found.append(
+            spikes_seen(
+                exposure,
+                opening(4),
+                aid_of(view.path, view.eye, view.observer),
+                troland_per_cd_m2=view.path.troland_per_cd_m2(),
+                behind_td=exposure.extended[1] + halo,
+                width_arcsec=0.8,
+            )
+        )
+    # Of the brighter star, 2.5 arcsec left of the middle: 2.8 px of 0.9 arcsec, 11 of 0.225.
+    column = [int(plane[10].argmax()) for plane in found]
+    # 0.2 and 0.8 deg up from it: the vanes' light is even there, the eye's falls tenfold.
+    near, far = (found[0][100 - up, column[0]] for up in (4, 16))
+    assert far > 1.2 * near > 0.0
+    assert found[1][200 - 64, column[1]] == pytest.approx(far, rel=0.15)
+
+
 def test_view_whose_power_changes_under_a_hand_has_spikes_too():
     # It holds no image of a star, only its light: one pixel.
-    _, exposure = exposed()
+    view, exposure = exposed()
     lens = exposure.star_lens.sum(axis=(2, 3), keepdims=True)
     held = replace(exposure, star_lens=lens, sharp=None)
-    spikes = around_stars(held, stop=opening(4)) - around_stars(held)
+    spikes = spikes_seen(
+        held,
+        opening(4),
+        aid_of(view.path, view.eye, view.observer),
+        troland_per_cd_m2=view.path.troland_per_cd_m2(),
+        behind_td=held.extended[1],
+        width_arcsec=0.8,
+    )
     # Of the brighter star, which stands a little beside the middle: up, down, left and right of it.
     y, x = np.unravel_index(int(spikes.argmax()), spikes.shape)
     for place in ((y, x + 40), (y, x - 40), (y + 40, x), (y - 40, x)):

@@ -92,9 +92,11 @@ def test_companion_that_is_lost_in_glare_leaves_no_trace_in_print() -> None:
     assert judged.companion_over_threshold < 0.7
     lost = added(-1.46, 9.0)
     # Its light is 1 part in 15,000 of the bright one's: single channels round otherwise, here and
-    # there. Where it would stand nothing does, and no place of a star's size holds two of them.
+    # there, some thirty of 172,800. Where it would stand nothing does, and no place of a star's
+    # size holds more than two of them.
     seen = added(8.0, 8.5).mean(axis=2)
     y, x = np.unravel_index(int(seen.argmax()), seen.shape)
     assert not lost[y - 4 : y + 5, x - 4 : x + 5].any()
     places = np.lib.stride_tricks.sliding_window_view(np.abs(lost).sum(axis=2), (3, 3))
-    assert places.sum(axis=(2, 3)).max() <= 1
+    assert places.sum(axis=(2, 3)).max() <= 2
+    assert np.abs(lost).max() <= 1

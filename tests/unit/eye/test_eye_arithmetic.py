@@ -266,7 +266,7 @@ def test_light_around_a_star_is_the_veil_of_its_lux_at_its_place() -> None:
     # Pixels of 2 arcmin. All of a star, were it in one of them, has 40 E / s td; a pixel at
     # an angle t from it has the CIE's veil at (t^2 + 0.1^2)^(1/2) of it, by its own solid angle.
     only = replace(exposure().scene, stars=points((6.0, 12.0, 4.0)))
-    told = around_stars(exposure(scene=only))
+    (told,) = around_stars(exposure(scene=only), 1.0)
     assert np.unravel_index(int(told.argmax()), told.shape) == (4, 13)
     whole = 40.0 * LUX_OF_V0 * 10.0**-1.6 / (2.0 / ARCSEC_PER_RADIAN) ** 2
     for row, column in ((4, 13), (4, 3), (14, 13), (9, 18)):

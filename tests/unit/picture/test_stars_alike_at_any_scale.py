@@ -48,11 +48,13 @@ def haze(light, scale, within_arcmin):
 @pytest.mark.parametrize("telescope", ["60/700", "150/1200"])
 def test_haze_of_a_star_is_alike_in_a_whole_field_and_in_a_loupe(name, telescope):
     # An eye has but one haze. Past the coarse picture's dot, which is some 12 arcmin wide and more.
+    # The loupe is nearly three times life size: of the halo it prints less, for its large star
+    # makes more of one in its reader's eye (test_glare_of_pairs.py).
     coarse, fine = prints(name, telescope, int(telescope.split("/")[1]) / 6.0)
     around = (22.0, 34.0)
     here, there = haze(coarse, COARSE, around), haze(fine, FINE, around)
     assert there.max() > 2e-4
-    assert here.sum() == pytest.approx(there.sum(), rel=0.3, abs=3e-4)
+    assert 0.6 * here.sum() < there.sum() < 1.05 * here.sum()
 
 
 def test_achromats_star_is_no_more_violet_in_a_whole_field_than_in_a_loupe():
