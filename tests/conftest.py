@@ -23,6 +23,7 @@ settings.load_profile("steady")
 LONG = (
     "test_power_laws.py",
     "test_reading_retyped.py",
+    "test_moments.py",
     "test_diagnosis_outside.py",
     "test_memory_ceiling.py",
     "test_collimation_loop.py",
@@ -34,7 +35,9 @@ LONG = (
     "test_full_disk.py",
     "test_terminals.py",
     "test_targets_command.py",
+    "test_detail_sheet.py",
     "test_sheets.py",
+    "test_what_loads.py",
 )
 
 
