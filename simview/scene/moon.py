@@ -7,6 +7,7 @@ from functools import lru_cache
 from typing import Any, Final
 
 import numpy as np
+from numpy.typing import NDArray
 
 from simview.banded import block_means
 from simview.errors import RangeError, require_choice, require_range
@@ -24,8 +25,9 @@ from simview.units import illuminance_lux
 # Finest detail of the ground, arcsec.
 _DETAIL_ARCSEC: Final = 0.25
 
-# Largest grid on which the ground is built, points a side.
-_MOST_POINTS: Final = 1300
+# Largest grid on which the ground is built, points a side: a close-up on a sheet, with what its
+# blur reaches beyond it, still has two points a pixel. With one, peaks and rims are hit or missed.
+_MOST_POINTS: Final = 1420
 
 # Most points a pixel and axis.
 _FINE: Final = 3
@@ -37,6 +39,10 @@ _MOST_TWICE: Final = 1900
 
 # Kinds of places that are shown with much ground around them.
 _SMALL: Final = ("crater", "mountain")
+
+# How far beyond the terminator a peak may stand in sunlight, deg: of 9.5 km, acos(R / (R + h)),
+# higher than any ground of the near side's map.
+_DIP_DEG: Final = 6.0
 
 # Ground that may throw shadows in from outside the picture, km, and the most points for it: a peak
 # of 3 km under a Sun 3 deg high reaches 57 km.
@@ -116,12 +122,50 @@ def _paint(
     """Draw `pixels` square around a point of the picture, each pixel a mean over its area."""
     axis = np.arange(pixels, dtype=np.float64) - pixels // 2
     x, y = axis * pixel_arcsec + middle[0], middle[1] - axis * pixel_arcsec
+    columns, rows = _lit(frame, x, y, pixel_arcsec)
+    planes = np.zeros((3, pixels, pixels), np.float32)
+    if len(columns) and len(rows):
+        day = _drawn(frame, x[columns], y[rows], pixel_arcsec)
+        planes[:, rows[0] : rows[-1] + 1, columns[0] : columns[-1] + 1] = day
+    _add_earthshine(planes, frame, x, y, pixel_arcsec)
+    return Scene(planes=planes, pixel_arcsec=pixel_arcsec)
+
+
+def _lit(
+    frame: MoonFrame, x: Values, y: Values, pixel_arcsec: float
+) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
+    """Return the columns and rows of a picture between which any ground may be in sunlight."""
     reach = frame.radius + pixel_arcsec
     columns, rows = np.flatnonzero(np.abs(x) < reach), np.flatnonzero(np.abs(y) < reach)
-    planes = np.zeros((3, pixels, pixels), np.float32)
     if not len(columns) or not len(rows):
-        return Scene(planes=planes, pixel_arcsec=pixel_arcsec)
-    most = max(len(columns), len(rows))
+        return columns, rows
+    some = [np.unique(np.append(np.arange(0, len(v), 8), len(v) - 1)) for v in (columns, rows)]
+    right, up = (
+        x[columns[some[0]]][None, :] / frame.radius,
+        y[rows[some[1]]][:, None] / frame.radius,
+    )
+    square = right**2 + up**2
+    sun = frame.sun()
+    high = right * sun[0] + up * sun[1] + np.sqrt(np.maximum(1.0 - square, 0.0)) * sun[2]
+    # As much beyond the limb as the next of these points may lie.
+    near = (1.0 + 12.0 * pixel_arcsec / frame.radius) ** 2
+    day = (high > -math.sin(math.radians(_DIP_DEG))) & (square < near)
+    kept = [_between(v, day.any(axis=axis)) for axis, v in enumerate(some)]
+    return columns[kept[0]], rows[kept[1]]
+
+
+def _between(places: NDArray[np.intp], day: NDArray[np.bool_]) -> slice:
+    """Return the stretch between places where it is day, with those next to it."""
+    found = np.flatnonzero(day)
+    if not len(found):
+        return slice(0, 0)
+    first, last = max(found[0] - 1, 0), min(found[-1] + 1, len(places) - 1)
+    return slice(int(places[first]), int(places[last]) + 1)
+
+
+def _drawn(frame: MoonFrame, x: Values, y: Values, pixel_arcsec: float) -> Values:
+    """Return the sunlit ground, cd/m2 (3, ny, nx), each pixel a mean over its area."""
+    most = max(len(x), len(y))
     fine = max(1, min(_FINE, math.ceil(pixel_arcsec / _DETAIL_ARCSEC), _MOST_POINTS // most))
     if pixel_arcsec > _COARSE_ARCSEC and 2 * most <= _MOST_TWICE:
         fine = max(fine, 2)
@@ -130,14 +174,11 @@ def _paint(
     # A margin, so that what stands just outside still throws its shadow in.
     cell_km = cell / frame.radius * MOON_KM
     wide = max(2, min(_MOST_MARGIN, math.ceil(_MARGIN_KM / cell_km)))
-    fx = _widened((x[columns][:, None] + inside * pixel_arcsec).ravel(), cell, wide)
-    fy = _widened((y[rows][:, None] - inside * pixel_arcsec).ravel(), -cell, wide)
+    fx = _widened((x[:, None] + inside * pixel_arcsec).ravel(), cell, wide)
+    fy = _widened((y[:, None] - inside * pixel_arcsec).ravel(), -cell, wide)
     drawn = shine(frame, fx[None, :], fy[:, None], cell)[:, wide:-wide, wide:-wide]
     drawn = block_means(drawn, fine)
-    drawn = drawn * (sunlight() * np.float32(_scale(frame)))[:, None, None]
-    planes[:, rows[0] : rows[-1] + 1, columns[0] : columns[-1] + 1] = drawn
-    _add_earthshine(planes, frame, x, y, pixel_arcsec)
-    return Scene(planes=planes, pixel_arcsec=pixel_arcsec)
+    return np.asarray(drawn * (sunlight() * np.float32(_scale(frame)))[:, None, None])
 
 
 def _widened(axis: np.ndarray[Any, Any], step: float, count: int) -> Values:
