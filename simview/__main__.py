@@ -15,6 +15,8 @@ def main() -> None:
     # since a library has no say in its user's threads.
     for name in ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS"):
         os.environ.setdefault(name, "1")
+    # Other packages' plugins have no say in how kits are read, and looking for them takes long.
+    os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
     from simview import budget, heap, interrupts, unused
     from simview.executor import copies
 

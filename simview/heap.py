@@ -20,7 +20,7 @@ _ARENA_MAX: Final = -8
 # Bytes: arrays larger than the first are given back at once, a free end of the heap longer than the
 # second too; it grows by the third. Choices by trial (docs/performance.md): the first is the most
 # that older releases of the library take.
-_LARGEST_KEPT: Final = 32 << 20
+_LARGEST_KEPT: Final = 12 << 20
 _FREE_KEPT: Final = 256 << 20
 _GROWN_BY: Final = 16 << 20
 

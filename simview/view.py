@@ -168,7 +168,7 @@ class View:
         pixels_per_degree: float,
         pixels: int,
         star_px: float = 0.0,
-        veil: Veil | None = None,
+        veil: Veil | Callable[[], Veil | None] | None = None,
         at_arcsec: tuple[float, float] = (0.0, 0.0),
     ) -> Exposure:
         """Expose `pixels` square (even) about the field's centre, at this apparent scale.
@@ -178,7 +178,8 @@ class View:
         star_px
             The least width of a star's image in pixels of the picture.
         veil
-            From an exposure of the whole field, so that a close-up need not paint it again.
+            From an exposure of the whole field, so that a close-up need not paint it again; or
+            what waits for one that is under way beside this.
         at_arcsec
             The place in the target that stands in the picture's middle instead of its own, right
             and up; for close-ups.
@@ -200,6 +201,7 @@ class View:
             surfaces += sky
             surfaces = glass(surfaces)
             surfaces -= sky
+        veil = veil() if callable(veil) else veil
         veil = veil or self._veil(None if any(at_arcsec) else scene, pixels_per_degree)
         if veil is not None:
             aside = (at_arcsec[0] / pixel_arcsec, -at_arcsec[1] / pixel_arcsec)

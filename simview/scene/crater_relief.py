@@ -46,7 +46,7 @@ def press(
     half = np.ceil(BLANKET * 0.5 * craters.diameter_km / MOON_KM / cell).astype(np.intp) + 1
     for k in np.flatnonzero(half > _ROUND_POINTS):
         _press_large(field, (craters, every), grid, (int(k), int(row[k]), int(column[k])))
-    for size in np.unique(half[half <= _ROUND_POINTS]):
+    for size in sorted(set(half[half <= _ROUND_POINTS].tolist())):
         same = np.flatnonzero(half == size)
         many = max(1, 300_000 // int(2 * size + 1) ** 2)
         for start in range(0, len(same), many):

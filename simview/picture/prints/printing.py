@@ -3,18 +3,16 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
-from itertools import chain
-from typing import Final, NamedTuple
+from typing import Any, Final, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
 from simview import budget
 from simview.air.glow import luminance_cd_m2
-from simview.executor.pieces import pieces
-from simview.executor.threads import threads
+from simview.executor.threads import spread_work, threads
 from simview.eye.aided import aid_of
 from simview.eye.glare import Veil
 from simview.eye.retina import Exposure, Retina, enlarged
@@ -33,6 +31,7 @@ from simview.picture.prints import (
     tone,
 )
 from simview.picture.prints.display import Display
+from simview.picture.prints.exposing import expose_all, small
 from simview.picture.prints.judging import judged
 from simview.view import View
 
@@ -70,8 +69,8 @@ class Wanted:
     at_arcsec: tuple[float, float] = (0.0, 0.0)
     finest: float = FINEST_SCALE
 
-    def expose(self, veil: Veil | None = None) -> Exposure:
-        """Let the light fall on the retina; `veil` from a wider panel of the same view.
+    def expose(self, veil: Veil | Callable[[], Veil | None] | None = None) -> Exposure:
+        """Let the light fall on the retina; `veil` from a wider panel of the same view, if ready.
 
         Stars that are not seen one by one are in its surfaces as a glow.
         """
@@ -152,33 +151,49 @@ def develop_all(
         memory_needed(wanted, at_once),
         remedy="make a smaller picture (--size)",
     )
-    exposures = _expose_all(wanted, at_once, progress)
+    exposures = expose_all(wanted, at_once, progress)
     if progress is not None:
         progress(len(wanted) / (len(wanted) + 1), "printing")
-    exposed = [measured(p.view, e) for p, e in zip(wanted, exposures, strict=True)]
+    together = spread_work if small(wanted) else _in_turn
+    exposed = together(_measured, zip(wanted, exposures, strict=True))
     if display.adapt == "each":
         groups = [[other for other in exposed if other.view is one.view] for one in exposed]
         adaptations = [adapt_to(group, display) for group in groups]
     else:
         adaptations = [adapt_to(exposed, display)] * len(exposed)
     del exposures
-    panels = []
-    for place, panel in enumerate(wanted):
+
+    def printed(place: int) -> Print:
         own = _adapted(adaptations[place], exposed[place], exposed)
-        retina = _on_the_retina(exposed[place], exposed, own, panel)
+        retina = _on_the_retina(exposed[place], exposed, own, wanted[place])
         exposed[place] = exposed[place].printed()
-        panels.append(edged(tone.develop(retina, own), exposed[place].exposure.orientation))
-        del retina
+        return edged(tone.develop(retina, own), exposed[place].exposure.orientation)
+
+    panels = together(printed, range(len(wanted)))
     if progress is not None:
         progress(1.0, "done")
     return Prints(panels=tuple(panels), adaptation=adaptations[0])
 
 
+def _in_turn(work: Callable[[Any], Any], items: Iterable[Any]) -> list[Any]:
+    return list(map(work, items))
+
+
+def _measured(one: tuple[Wanted, Exposure]) -> Exposed:
+    return measured(one[0].view, one[1])
+
+
 def _at_once(wanted: Sequence[Wanted]) -> int:
     """Return how many views are exposed at once: as many as there are threads and memory for."""
-    most = min(threads(), len({id(panel.view) for panel in wanted}))
+    most = min(threads(), _apart(wanted))
     fitting = (n for n in range(most, 1, -1) if budget.fits(memory_needed(wanted, n)))
     return next(fitting, 1)
+
+
+def _apart(wanted: Sequence[Wanted]) -> int:
+    """Return how many panels may be worked on side by side: one of each view, or all of one."""
+    views = len({id(panel.view) for panel in wanted})
+    return len(wanted) if views == 1 and small(wanted) else views
 
 
 def memory_needed(wanted: Sequence[Wanted], at_once: int | None = None) -> float:
@@ -191,7 +206,7 @@ def memory_needed(wanted: Sequence[Wanted], at_once: int | None = None) -> float
     """
     areas = [panel.painted_pixels() ** 2 for panel in wanted]
     if at_once is None:
-        at_once = min(threads(), len({id(panel.view) for panel in wanted}))
+        at_once = min(threads(), _apart(wanted))
     working = sum(sorted(areas)[-at_once:])
     finished = sum(panel.pixels**2 for panel in wanted)
     return BYTES_AT_LEAST + BYTES_HELD * sum(areas) + BYTES_WORKING * working + 3 * finished
@@ -243,70 +258,6 @@ def _looked_at(each: Exposed, given_back: float = 1.0) -> Exposure:
     if sharp is not None:
         lens, gain = sharp.dots(lens, exposure.scene.pixel_arcsec)
     return replace(exposure, star_lens=lens, dot_gain=gain)
-
-
-def _expose_all(
-    wanted: Sequence[Wanted], at_once: int, progress: Progress | None
-) -> list[Exposure]:
-    """Expose every panel, the views side by side; a view's close-ups wear its whole field's veil.
-
-    How far it is is told from the caller's own thread, each time a view is done.
-    """
-    of_views: dict[int, list[int]] = {}
-    for index, panel in enumerate(wanted):
-        of_views.setdefault(id(panel.view), []).append(index)
-    exposures: dict[int, Exposure] = {}
-    groups = list(of_views.values())
-    todo = [[wanted[place] for place in places] for places in groups]
-    done = chain.from_iterable(
-        pieces(_expose_one_view, todo[first : first + at_once])
-        for first in range(0, len(todo), at_once)
-    )
-    for places, found in zip(groups, done, strict=True):
-        exposures.update(zip(places, found, strict=True))
-        if progress is not None:
-            power = wanted[places[0]].view.beam.power
-            progress(len(exposures) / (len(wanted) + 1), f"{power:.0f} times")
-    return [exposures[index] for index in range(len(wanted))]
-
-
-def _expose_one_view(panels: Sequence[Wanted]) -> list[Exposure]:
-    """Expose the panels of one view: those after the first wear its veil."""
-    found: list[Exposure] = []
-    for panel in panels:
-        exposure = panel.expose(found[-1].veil if found else None)
-        if panel.view.path.scope.objective != "mirror":
-            exposure = replace(exposure, lit_white=lens_hues.lit_white(exposure))
-        found.append(_without_paint(exposure))
-    return found
-
-
-def _without_paint(exposure: Exposure) -> Exposure:
-    """Return an exposure that no longer holds what was painted for it, but for the stars.
-
-    Of the lenses' images it holds no more than is asked of it: how much light they let through,
-    and the stars' image where it reaches the picture.
-    """
-    none = np.zeros((3, 0, 0), np.float32)
-    star_lens = exposure.star_lens
-    if not _reached_by_stars(exposure):
-        middle = star_lens.shape[-1] // 2
-        nearest = slice(max(middle - 1, 0), middle + 1)
-        star_lens = star_lens[:, :, nearest, nearest].copy()
-    return replace(
-        exposure,
-        scene=replace(exposure.scene, planes=none, lines=None, crowds=()),
-        lens=exposure.lens.sum(axis=(2, 3), keepdims=True),
-        star_lens=star_lens,
-    )
-
-
-def _reached_by_stars(exposure: Exposure) -> bool:
-    """Return whether any star's image reaches into the picture."""
-    stars = exposure.scene.stars
-    reach = exposure.extended.shape[-1] + exposure.star_lens.shape[-1] + 2
-    away = np.maximum(np.abs(stars.x_arcsec), np.abs(stars.y_arcsec))
-    return bool(np.any(2.0 * away < reach * exposure.scene.pixel_arcsec))
 
 
 def edged(picture: Print, orientation: Orientation) -> Print:

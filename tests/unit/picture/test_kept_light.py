@@ -9,7 +9,7 @@ import pytest
 
 from simview import Eyepiece, Kit, Telescope, look
 from simview.eye.glare import close_by
-from simview.picture.prints import printing
+from simview.picture.prints.exposing import _without_paint
 from simview.picture.prints.printing import Wanted
 
 KIT = Kit(
@@ -41,7 +41,7 @@ def test_exposure_without_its_paint_gives_the_same_light(pixels: int, *, reached
     # Jupiter's moons stand beside it: a close-up of the planet has none of them, a wide view has.
     view = look(KIT, "jupiter")
     whole = Wanted(view=view, pixels_per_degree=60.0, pixels=pixels, star_px=2.0).expose()
-    kept = printing._without_paint(whole)
+    kept = _without_paint(whole)
     assert len(kept.scene.stars) == len(whole.scene.stars) > 0
     assert kept.spot_of(5.0) == pytest.approx(whole.spot_of(5.0), rel=1e-6)
     assert kept.star_spots() == pytest.approx(whole.star_spots(), rel=1e-6)
@@ -67,7 +67,7 @@ def test_star_whose_image_alone_reaches_the_picture_is_not_lost() -> None:
             y_arcsec=np.array([0.0]),
         )
         beside = replace(whole, scene=replace(whole.scene, stars=moved))
-        kept = printing._without_paint(beside)
+        kept = _without_paint(beside)
         assert (kept.star_lens is whole.star_lens) is wanted
         one = np.ones(1)
         assert np.array_equal(kept.retina(one).points, beside.retina(one).points)

@@ -1,0 +1,110 @@
+"""Panels of a sheet exposed: views side by side, and of one view its close-ups beside it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from concurrent.futures import Future
+from dataclasses import replace
+from itertools import chain
+from typing import TYPE_CHECKING, Final
+
+import numpy as np
+
+from simview.executor.pieces import pieces
+from simview.executor.threads import spread_work
+from simview.eye.glare import Veil
+from simview.eye.retina import Exposure
+from simview.picture.prints import lens_hues
+
+if TYPE_CHECKING:
+    from simview.picture.prints.printing import Wanted
+
+# Told how far the work is, 0 to 1, and what is being done.
+Progress = Callable[[float, str], None]
+
+# Most pixels of panels that are worked on side by side. A choice: twice what a sheet of 1920 x 1080
+# has; one of four times as many would take more than half a gigabyte.
+_SIDE_BY_SIDE: Final = 2_000_000
+
+
+def expose_all(wanted: Sequence[Wanted], at_once: int, progress: Progress | None) -> list[Exposure]:
+    """Expose every panel, the views side by side; a view's close-ups wear its whole field's veil.
+
+    How far it is is told from the caller's own thread, each time a view is done.
+    """
+    of_views: dict[int, list[int]] = {}
+    for index, panel in enumerate(wanted):
+        of_views.setdefault(id(panel.view), []).append(index)
+    exposures: dict[int, Exposure] = {}
+    groups = list(of_views.values())
+    todo = [[wanted[place] for place in places] for places in groups]
+    done = chain.from_iterable(
+        pieces(_expose_one_view, todo[first : first + at_once])
+        for first in range(0, len(todo), at_once)
+    )
+    for places, found in zip(groups, done, strict=True):
+        exposures.update(zip(places, found, strict=True))
+        if progress is not None:
+            power = wanted[places[0]].view.beam.power
+            progress(len(exposures) / (len(wanted) + 1), f"{power:.0f} times")
+    return [exposures[index] for index in range(len(wanted))]
+
+
+def _expose_one_view(panels: Sequence[Wanted]) -> list[Exposure]:
+    """Expose the panels of one view, side by side: those after the first wear its veil."""
+    veil: Future[Veil | None] = Future()
+
+    def one(place: int) -> Exposure:
+        panel = panels[place]
+        exposure = panel.expose(veil.result) if place else _first(panel, veil)
+        if panel.view.path.scope.objective != "mirror":
+            exposure = replace(exposure, lit_white=lens_hues.lit_white(exposure))
+        return _without_paint(exposure)
+
+    if not small(panels):
+        return [one(place) for place in range(len(panels))]
+    return spread_work(one, range(len(panels)))
+
+
+def _first(panel: Wanted, veil: Future[Veil | None]) -> Exposure:
+    """Expose the widest panel, and hand its veil, or what went wrong, to those that wait for it."""
+    try:
+        exposure = panel.expose()
+    except BaseException as error:
+        veil.set_exception(error)
+        raise
+    veil.set_result(exposure.veil)
+    return exposure
+
+
+def small(panels: Sequence[Wanted]) -> bool:
+    """Return whether these panels are worked on side by side: large ones take too much memory."""
+    return sum(panel.pixels**2 for panel in panels) <= _SIDE_BY_SIDE
+
+
+def _without_paint(exposure: Exposure) -> Exposure:
+    """Return an exposure that no longer holds what was painted for it, but for the stars.
+
+    Of the lenses' images it holds no more than is asked of it: how much light they let through,
+    and the stars' image where it reaches the picture.
+    """
+    none = np.zeros((3, 0, 0), np.float32)
+    star_lens = exposure.star_lens
+    if not _reached_by_stars(exposure):
+        middle = star_lens.shape[-1] // 2
+        nearest = slice(max(middle - 1, 0), middle + 1)
+        star_lens = star_lens[:, :, nearest, nearest].copy()
+    return replace(
+        exposure,
+        scene=replace(exposure.scene, planes=none, lines=None, crowds=()),
+        lens=exposure.lens.sum(axis=(2, 3), keepdims=True),
+        star_lens=star_lens,
+    )
+
+
+def _reached_by_stars(exposure: Exposure) -> bool:
+    """Return whether any star's image reaches into the picture."""
+    stars = exposure.scene.stars
+    reach = exposure.extended.shape[-1] + exposure.star_lens.shape[-1] + 2
+    away = np.maximum(np.abs(stars.x_arcsec), np.abs(stars.y_arcsec))
+    return bool(np.any(2.0 * away < reach * exposure.scene.pixel_arcsec))
