@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from concurrent.futures import Future
 from dataclasses import replace
 from itertools import chain
-from typing import TYPE_CHECKING, Final
+from typing import Final, Protocol
 
 import numpy as np
 
@@ -15,9 +15,7 @@ from simview.executor.threads import spread_work
 from simview.eye.glare import Veil
 from simview.eye.retina import Exposure
 from simview.picture.prints import lens_hues
-
-if TYPE_CHECKING:
-    from simview.picture.prints.printing import Wanted
+from simview.view import View
 
 # Told how far the work is, 0 to 1, and what is being done.
 Progress = Callable[[float, str], None]
@@ -27,7 +25,22 @@ Progress = Callable[[float, str], None]
 _SIDE_BY_SIDE: Final = 2_000_000
 
 
-def expose_all(wanted: Sequence[Wanted], at_once: int, progress: Progress | None) -> list[Exposure]:
+class Panel(Protocol):
+    """What is exposed: `printing.Wanted`."""
+
+    @property
+    def view(self) -> View:
+        """Whose light it is."""
+
+    @property
+    def pixels(self) -> int:
+        """Its side."""
+
+    def expose(self, veil: Veil | Callable[[], Veil | None] | None = None) -> Exposure:
+        """Let the light fall on the retina."""
+
+
+def expose_all(wanted: Sequence[Panel], at_once: int, progress: Progress | None) -> list[Exposure]:
     """Expose every panel, the views side by side; a view's close-ups wear its whole field's veil.
 
     How far it is is told from the caller's own thread, each time a view is done.
@@ -50,7 +63,7 @@ def expose_all(wanted: Sequence[Wanted], at_once: int, progress: Progress | None
     return [exposures[index] for index in range(len(wanted))]
 
 
-def _expose_one_view(panels: Sequence[Wanted]) -> list[Exposure]:
+def _expose_one_view(panels: Sequence[Panel]) -> list[Exposure]:
     """Expose the panels of one view, side by side: those after the first wear its veil."""
     veil: Future[Veil | None] = Future()
 
@@ -66,7 +79,7 @@ def _expose_one_view(panels: Sequence[Wanted]) -> list[Exposure]:
     return spread_work(one, range(len(panels)))
 
 
-def _first(panel: Wanted, veil: Future[Veil | None]) -> Exposure:
+def _first(panel: Panel, veil: Future[Veil | None]) -> Exposure:
     """Expose the widest panel, and hand its veil, or what went wrong, to those that wait for it."""
     try:
         exposure = panel.expose()
@@ -77,7 +90,7 @@ def _first(panel: Wanted, veil: Future[Veil | None]) -> Exposure:
     return exposure
 
 
-def small(panels: Sequence[Wanted]) -> bool:
+def small(panels: Sequence[Panel]) -> bool:
     """Return whether these panels are worked on side by side: large ones take too much memory."""
     return sum(panel.pixels**2 for panel in panels) <= _SIDE_BY_SIDE
 
