@@ -85,6 +85,7 @@ def copied(work: Callable[[Item], Answer], items: Sequence[Item]) -> Iterator[An
         As `work` does, and where a copy was ended from outside.
     """
     at_once = min(jobs(), len(items))
+    threads = jobs() // at_once
     waiting = list(reversed(range(len(items))))
     copies: list[_Copy] = []
     done: dict[int, tuple[bool, Any]] = {}
@@ -93,9 +94,16 @@ def copied(work: Callable[[Item], Answer], items: Sequence[Item]) -> Iterator[An
         for number in range(len(items)):
             while number not in done:
                 while waiting and len(copies) < at_once:
-                    copies.append(_Copy(work, items, jobs() // at_once))
-                    copies[-1].begin(waiting.pop())
-                for copy in _heard(copies):
+                    try:
+                        copies.append(_Copy(work, items, threads))
+                    except OSError:  # the system gives no more
+                        at_once = len(copies)
+                    else:
+                        copies[-1].begin(waiting.pop())
+                if not copies:
+                    here = waiting.pop()
+                    done[here] = (True, work(items[here]))
+                for copy in _heard(copies) if copies else ():
                     done[copy.number] = copy.outcome()
                     if waiting and copy.stays:
                         copy.begin(waiting.pop())
@@ -125,7 +133,12 @@ class _Copy:
         orders, self._orders = os.pipe()
         self.answers, answers = os.pipe()
         with _undisturbed():
-            self._pid = os.fork()
+            try:
+                self._pid = os.fork()
+            except OSError:
+                for end in (orders, self._orders, self.answers, answers):
+                    os.close(end)
+                raise
             if not self._pid:  # pragma: no cover (in a process of its own)
                 for other in (*_running, self):
                     os.close(other._orders)

@@ -116,6 +116,26 @@ def test_a_copy_that_holds_much_makes_room_for_a_fresh_one() -> None:
 
 
 @linux_only
+def test_where_the_system_gives_no_copy_the_work_is_done_all_the_same() -> None:
+    words = """
+    fork = os.fork
+    given = []
+
+    def few():
+        if len(given) >= most:
+            raise OSError("no more")
+        given.append(1)
+        return fork()
+
+    os.fork = few
+    for most in (0, 1):
+        found = list(pieces(lambda number: (number, os.getpid()), range(4), apart=True))
+        print([number for number, _ in found], os.getpid() in dict(found).values(), len(given))
+    """
+    assert told(words) == "[0, 1, 2, 3] True 0\n[0, 1, 2, 3] False 1\n"
+
+
+@linux_only
 def test_no_copy_outlives_who_asked_for_it() -> None:
     words = """
     def work(number):
