@@ -304,6 +304,7 @@ def exposed_still(asked: Framed, pixels: int) -> tuple[Exposure, tone.Adaptation
         threshold_factor=aid_of(view.path, view.eye, view.observer).factor,
         faintest_td=still.spot_of(6.0 if limit is None else limit),
         pairs=view.target.kind == "double",
+        beam_mm=view.beam.used_pupil_mm,
     )
     levels = [tone.levels(wide.evened()), tone.levels(still.evened())]
     spots = np.concatenate([wide.star_spots(), still.star_spots()])

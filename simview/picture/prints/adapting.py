@@ -42,8 +42,10 @@ from simview.picture.prints.choices import (
     SKY_TD,
     SPOTS,
     STAR_OVER_SKY,
+    THIN_BEAM_POWER,
     UNLIT_LEAST,
     UNLIT_MOST,
+    USUAL_BEAM_MM,
     WHITE_STAR,
     XYZ_TO_RGB,
 )
@@ -210,6 +212,7 @@ def adapt(
     # A dim object alone on its sheet is dim beside the bright ones that anybody remembers.
     own = max(brightest, least_white)
     white = max(own, min(BRIGHT_TD, MURKY * brightest))
+    white = max(white, own * _dimmed(reader.beam_mm) ** _over(brightest / LEAST_WHITE_TD))
     # However bright it is: ground this far below the brightest surface is that surface's glare.
     veiled = GLOW_VEILED ** ((1.0 - sky.sky_clear) * sky.veil_even) * own
     glows = max(own, min(veiled, GLOW_ENOUGH * GLOW_WHITE_TD)) / GLOW_WHITE_TD
@@ -249,6 +252,12 @@ def adapt(
         surfaces=brightest > 3.0 * sky_td,
         stars=bool(peaks.size and peaks.max() > faintest),
     )
+
+
+def _dimmed(beam_mm: float) -> float:
+    """Return how many times brighter what stands beside a bright disc in so thin a beam."""
+    wanting = (USUAL_BEAM_MM / max(beam_mm, 0.01)) ** 2
+    return float(np.clip(wanting**THIN_BEAM_POWER, 1.0, MURKY))
 
 
 def _over(times: float) -> float:

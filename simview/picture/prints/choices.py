@@ -64,6 +64,14 @@ CONE_DARK_TD: Final = 0.2
 # little light it has (Gelb 1929; Gilchrist et al. 1999, Psychol. Rev. 106, 795; memory).
 BRIGHT_TD: Final = 55.0
 
+# An eye adapts to a bright disc, but not wholly: of the same planet at the same power it calls the
+# one in the larger telescope brighter. So in a beam thinner than this, mm, at which planets are
+# usually looked at (0.5 to 1 mm: common practice), a sheet prints as if something stood beside it
+# that is brighter by this power of the light that is wanting: light of a quarter prints with 0.77
+# of the luminance. Choice.
+USUAL_BEAM_MM: Final = 1.0
+THIN_BEAM_POWER: Final = 0.3
+
 # But at most as if something this many times brighter stood there, so that of two dim discs the one
 # that sends more light is never the darker one: Neptune, Uranus, Jupiter at 300 times. Choice.
 MURKY: Final = 4.0

@@ -398,16 +398,16 @@ def _given_back(each: Exposed, exposed: Sequence[Exposed]) -> float:
 
 
 def adapt_to(exposed: Sequence[Exposed], display: Display) -> tone.Adaptation:
-    """Set one adaptation for these panels."""
+    """Set one adaptation for these panels, around the middle of what each view's eye sees."""
     spots = np.concatenate([each.exposure.star_spots() for each in exposed])
     faintest = [math.log(each.exposure.spot_of(each.limit)) for each in exposed]
     factors = [aid_of(e.view.path, e.view.eye, e.view.observer).factor for e in exposed]
     reader = tone.Reader(
         display=display,
         threshold_factor=math.exp(float(np.mean(np.log(factors)))),
-        # Each view has its own; one sheet prints around the middle of them.
         faintest_td=math.exp(float(np.mean(faintest))),
         pairs=all(each.view.target.kind == "double" for each in exposed),
+        beam_mm=max(each.view.beam.used_pupil_mm for each in exposed),
     )
     return tone.adapt([each.levels for each in exposed], star_peaks_td=spots, reader=reader)
 

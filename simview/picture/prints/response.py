@@ -49,6 +49,7 @@ from simview.picture.prints.choices import (
     STAR_MARGIN,
     STAR_RISE,
     STAR_START,
+    USUAL_BEAM_MM,
     VEIL_DISCOUNTED,
     WHITE_PRINT,
     WHITE_STAR,
@@ -91,12 +92,15 @@ class Reader:
         `STAR_OVER_SKY` times the sky's light.
     pairs
         Whether double stars are looked at, and nothing else: their stars' own light is what counts.
+    beam_mm
+        The widest beam of the sheet's views, mm, as far as the pupil lets it in.
     """
 
     display: Display = field(default_factory=Display)
     threshold_factor: float = 2.0 * math.sqrt(2.0)
     faintest_td: float | None = None
     pairs: bool = False
+    beam_mm: float = USUAL_BEAM_MM
 
 
 class Levels(NamedTuple):

@@ -67,3 +67,18 @@ def test_jupiter_alone_on_its_sheet_prints_dimmer_where_power_is_empty() -> None
         brightest.append(float(panel.astype(float).mean(axis=2).max()))
     assert brightest[0] > 215.0
     assert brightest[1] < 0.75 * brightest[0]
+
+
+@pytest.mark.parametrize("name", ["jupiter", "saturn"])
+def test_planet_alone_on_its_sheet_is_brighter_in_the_larger_telescope(name: str) -> None:
+    # Common practice, no source: at the same power a larger telescope shows a planet brighter, but
+    # an adapted eye calls 1.8 times the light far less than 1.8 times as bright.
+    target = simview.target(name)
+    brightest = []
+    for named in ("100/1200", "150/1200", "200/1200"):
+        view = follow(simview.find_kit(named).kit, target, power=200.0)
+        wanted = Wanted(view=view, pixels_per_degree=60.0, pixels=128)
+        (panel,) = develop_all([wanted]).panels
+        brightest.append(float(panel.astype(float).mean(axis=2).max()))
+    assert brightest[0] < brightest[1] - 2.0 < brightest[2] - 4.0
+    assert brightest[2] < 1.3 * brightest[0]
