@@ -138,13 +138,23 @@ def with_eyepiece(kit: Kit, word: str, *, option: str = "--eyepiece") -> tuple[K
 
 
 def _eyepiece(kit: Kit, design: str, focal_length_mm: float) -> Eyepiece:
+    design = _SPELLINGS.get(design.lower(), design.lower())
     return Eyepiece(
         focal_length_mm=focal_length_mm,
-        design=cast(Design, _SPELLINGS.get(design.lower(), design.lower())),
+        design=cast(Design, design),
         barrel=kit.focuser if kit.diagonal is None else kit.diagonal.barrel,
-        name=f"{design} {focal_length_mm:g} mm",
+        name=f"{_INVENTORS.get(design, design)} {focal_length_mm:g} mm",
     )
 
+
+# Designs that bear a name, as it is written.
+_INVENTORS = {
+    "huygens": "Huygens",
+    "ramsden": "Ramsden",
+    "kellner": "Kellner",
+    "plossl": "Plössl",
+    "erfle": "Erfle",
+}
 
 # Other ways to spell a design.
 _SPELLINGS = {"plössl": "plossl", "ploessl": "plossl", "ortho": "orthoscopic"}

@@ -29,7 +29,7 @@ from simview.view import View
 
 # How the air is shown, as part of a sentence.
 AIR_SENTENCES: Final = {
-    "best": N_("as in the best tenth of moments, which an observer waits for"),
+    "best": N_("shown as in the best tenth of moments, which an observer waits for"),
     "typical": N_("as in middling moments"),
     "long": N_("the average of many seconds, wander included"),
     "short": N_("the average of moments without length, wander taken out"),

@@ -9,10 +9,13 @@ from simview.picture import captions
 from simview.picture.drawing import text
 from simview.picture.drawing.tongue import N_, say
 from simview.power.records import Marks
-from simview.power.suits import suiting_power
+from simview.power.suits import WIDE, suiting_power
 from simview.view import View
 
 _MORE: Final = N_("With more power there is more to see here: this kit's {pieces} gives {power}.")
+_BRIGHTER: Final = N_(
+    "Less power shows about as much here, and brighter: this kit's {pieces} gives {power}."
+)
 _LESS: Final = N_("Less power shows more here: this kit's {pieces} gives {power}.")
 
 
@@ -26,5 +29,6 @@ def note(seen: View, power: float | None) -> tuple[str, ...]:
     if power is None:
         return ()
     own = beam(seen.kit, power=power, eye_pupil_mm=seen.eye.pupil_mm)
-    words = _MORE if power > seen.beam.power else _LESS
+    less = _LESS if seen.target.kind in WIDE else _BRIGHTER
+    words = _MORE if power > seen.beam.power else less
     return (say(words, pieces=captions.pieces(own, seen.kit), power=text.times(power)),)
