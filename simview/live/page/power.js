@@ -147,7 +147,7 @@ export class Power {
     const room = this.part(".scale").clientWidth;
     const band = this.part(".bandwords");
     this.part(".bandwords").replaceChildren(...seen.flatMap(([name, from, to]) => {
-      const said = (words[name] ?? []).find((each) => wide(each, band) + 14 < (to - from) * room);
+      const said = (this.words[name] ?? []).find((each) => wide(each, band) + 14 < (to - from) * room);
       if (!said) return [];
       const span = document.createElement("span");
       span.textContent = said;
