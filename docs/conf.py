@@ -28,7 +28,7 @@ suppress_warnings = ["myst.xref_missing"]
 
 nb_execution_mode = "force"
 nb_execution_raise_on_error = True
-nb_execution_timeout = 300
+nb_execution_timeout = 1800  # a cell may have to wait for tests beside it: .ci/run
 nb_execution_excludepatterns = []
 
 autodoc_typehints = "none"
