@@ -101,7 +101,15 @@ def see(wish: SeeWish, table: Table) -> Shown:
             adaptation = adapt_to(family, display)
         else:
             adaptation = _common(tuple(dict.fromkeys(kits)), wish.target, sky, observer, display)
-        pictures.append(developed(family[-1], family, adaptation))
+        # As fine as it was exposed: told for the size of its stars' dots alone.
+        panel = Wanted(
+            view=views[index],
+            pixels_per_degree=scales[index],
+            pixels=2,
+            star_px=STAR_SHARE * _side(wish),
+            finest=scales[index],
+        )
+        pictures.append(developed(family[-1], family, adaptation, panel=panel))
     told = [
         _told(view, kit, scale, sky, observer)
         for view, kit, scale in zip(views, kits, scales, strict=True)
