@@ -54,3 +54,22 @@ def test_view_through_the_first_piece_names_a_better_one(name):
         assert told.figures["limited_by"] is None
     else:
         assert told.figures["splits"]["verdict"] == "split"
+
+
+@pytest.mark.parametrize(
+    ("name", "words"),
+    [
+        # Past its aperture: a sheet that says "larger, hardly finer" is not to promise more below.
+        ("saturn", "Less power shows about as much here, and brighter"),
+        ("jupiter", "Less power shows about as much here, and brighter"),
+        # A glow fades.
+        ("m31", "Less power shows more here"),
+    ],
+)
+def test_sentence_on_less_power_says_what_the_verdict_says(name, words):
+    kit = simview.Kit(
+        telescope=simview.Telescope(aperture_mm=60.0, focal_length_mm=700.0),
+        eyepieces=tuple(simview.Eyepiece(focal_length_mm=mm) for mm in (6.0, 10.0, 25.0)),
+    )
+    told = judge_view(kit, target(name))
+    assert any(note.startswith(words) for note in told.notes)
