@@ -21,7 +21,7 @@ _ARENA_MAX: Final = -8
 # second too; it grows by the third. Choices by trial (docs/performance.md): the first is the most
 # that older releases of the library take.
 _LARGEST_KEPT: Final = 12 << 20
-_FREE_KEPT: Final = 256 << 20
+_FREE_KEPT: Final = 64 << 20
 _GROWN_BY: Final = 16 << 20
 
 # Of the page's server: with thirty pages open it would otherwise hold a fifth more than is in use.
