@@ -244,6 +244,20 @@ def test_broken_slide_is_named_and_the_others_are_made(
     assert (tmp_path / "out/talk.pptx").exists()
 
 
+def test_talk_stopped_before_its_first_slide_leaves_no_folder(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def stopped(*_: object) -> None:
+        raise KeyboardInterrupt
+
+    words = write(tmp_path, HEAD + WORDS)
+    monkeypatch.setattr("simview.talk.making._drawn", stopped)
+    assert run(words) != 0
+    assert not (tmp_path / "out").exists()
+    monkeypatch.undo()
+    assert run(words) == 0
+
+
 def test_deck_changed_by_hand_is_not_lost(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

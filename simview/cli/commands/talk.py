@@ -97,13 +97,17 @@ def command(
         ledger.plan(*(slide.name for slide in talk.slides))
         with reporter.progress() as progress:
             jobs = [_job(slide, talk, known, report) for slide in talk.slides]
-            outcome = make(
-                talk,
-                folder,
-                jobs,
-                program=_program(),
-                progress=lambda part, text: progress(0.8 * part, text),
-            )
+            try:
+                outcome = make(
+                    talk,
+                    folder,
+                    jobs,
+                    program=_program(),
+                    progress=lambda part, text: progress(0.8 * part, text),
+                )
+            except BaseException:  # stopped: what is there stays, an empty folder does not
+                folder.leave_none(itself=new_folder)
+                raise
             progress(0.85, "slides, page, handout")
             if outcome.made:
                 _write(talk, folder, outcome)
