@@ -418,6 +418,21 @@ def test_nerves_blur_in_print_is_no_wider_than_any_star_of_the_view() -> None:
         assert drawn.nerves_arcmin == pytest.approx(kept, rel=1e-4)
 
 
+def test_view_dims_a_pair_as_its_air_does() -> None:
+    # 0.3 mag, 1.99 times through the air at 30 deg (Kasten & Young 1989): 0.6 mag.
+    one, _, observer = judged(150.0, 3.0)
+    sky = replace(one.path.sky, altitude_deg=30.0, extinction_mag=0.3)
+
+    def needed(path, *magnitudes: float) -> float:
+        told = split_in_view(path, one.eye, observer, separation_arcsec=3.0, magnitudes=magnitudes)
+        return told.gap_needed
+
+    dimmed = needed(replace(one.path, sky=sky), 9.0, 9.5)
+    clear = replace(one.path, sky=replace(sky, extinction_mag=0.0))
+    assert dimmed == pytest.approx(needed(clear, 9.6, 10.1), rel=0.02)
+    assert dimmed > 1.02 * needed(clear, 9.0, 9.5)
+
+
 def ringed(scale: float):
     """A star half as bright 1 from its middle, with a bright ring 3 to 4 from it."""
 
