@@ -208,6 +208,7 @@ def pointing(views: Sequence[View]) -> tuple[str, ...]:
 _POINT: Final = N_("What blurs a point")
 _GLOW: Final = N_("What blurs so faint a glow")
 _DETAIL: Final = N_("Finest detail, part by part")
+STRIPE: Final = N_("Finest detail: as wide as one of the finest stripes told apart.")
 
 
 def limits_heading(view: View) -> str:
@@ -216,6 +217,11 @@ def limits_heading(view: View) -> str:
         return say(_DETAIL)
     # The eye's part goes by the light of surfaces, where a target has any.
     return say(_POINT if view.target.luminance_cd_m2 is None else _GLOW)
+
+
+def detail_note(view: View) -> tuple[str, ...]:
+    """Return what finest detail is; () where a sheet has none: no gap between stars is meant."""
+    return (say(STRIPE),) if _has_detail(view) else ()
 
 
 def _has_detail(view: View) -> bool:

@@ -72,7 +72,8 @@ def _verdict(pair: Pair, judged: Split, gap: float) -> str:
     elif judged.verdict == "split" and close and gap < _TOUCH_GAP:
         verdict = say("touching")
     elif judged.verdict == "split" and judged.gap < _PLAIN * judged.gap_needed:
-        verdict = say("just split")
+        # Wide apart it is no gap that is hard to see, but the fainter star beside the glare.
+        verdict = say("just split") if alike or close else say("one faint")
     apart = text.figure(judged.apparent_arcmin)
     return say("{verdict}, {apart}′ apart", verdict=verdict, apart=apart)
 

@@ -22,8 +22,6 @@ SENTENCES: Final = (
         " published contrasts."
     ),
     N_("Moons at their published distances; where they stand in their orbits is invented."),
-    N_("Rings open by {degrees}°, as in {year}."),
-    N_("Rings open by {degrees}°."),
     N_("Size, phase and tilt computed for {moment}, {height}."),
     N_("Size, phase and tilt computed for {moment}."),
     N_("On {moment} {height}."),

@@ -182,10 +182,10 @@ def _draw_festoons(picture: Values, rng: np.random.Generator) -> None:
     """
     count = 11
     for k in range(count):
-        start = (k + rng.uniform(-0.28, 0.28)) * 360.0 / count
-        strength = rng.uniform(0.45, 1.0)
+        start = (k + rng.uniform(-0.42, 0.42)) * 360.0 / count
+        strength = rng.uniform(0.3, 1.0)
         _soft_ellipse(picture, (6.4, start), (1.5, 4.4), 0.85 * strength, (0.30, 0.31, 0.34))
-        reach, sweep = rng.uniform(3.5, 6.0), rng.uniform(9.0, 20.0)
+        reach, sweep = rng.uniform(2.0, 7.0), rng.uniform(3.0, 30.0)
         for s in np.linspace(0.0, 1.0, 34):
             latitude = 6.3 - reach * np.sin(0.5 * np.pi * s)
             longitude = start - sweep * s**1.4

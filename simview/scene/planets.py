@@ -89,9 +89,9 @@ def jupiter(
     )
 
 
-# How far Saturn's rings are open without a date, deg, and a year in which they were so.
+# How far Saturn's rings are open without a date, deg: as in 2021.
 # Checked by: tests/unit/scene/test_saturn_shows.py
-_USUAL_OPENING: Final = (20.0, 2021)
+_USUAL_OPENING: Final = 20.0
 
 
 def saturn(
@@ -126,7 +126,7 @@ def saturn(
     for word, low, high in (("tilt_deg", -27.0, 27.0), ("phase_deg", 0.0, 6.5)):
         if word in given:
             require_range(word, given[word], low, high, unit="deg")
-    mean = mean_opposition("saturn", tilt_deg=_USUAL_OPENING[0], phase_deg=5.5, sun_angle_deg=90.0)
+    mean = mean_opposition("saturn", tilt_deg=_USUAL_OPENING, phase_deg=5.5, sun_angle_deg=90.0)
     held = aspect_of("saturn", mean, given, SIZES["saturn"])
     globe = held.globe
     magnitude = saturn_magnitude(
@@ -162,20 +162,11 @@ def saturn(
         notes=(
             "Saturn: sizes, rings, magnitude published (Archinal et al. 2018; French et al. 2017; "
             "Mallama & Hilton 2018); bands and ringlets drawn after published contrasts.",
-            _opened(held.globe.tilt_deg, given),
             *(moment_notes(held.seen) or (saturnian.NOTE,)),
         ),
         recipe={"name": "saturn", **given},
         altitude_deg=held.altitude_deg(),
     )
-
-
-def _opened(tilt_deg: float, given: dict[str, Any]) -> str:
-    """Return the sentence about how far Saturn's rings are open, and when they were so."""
-    told = f"Rings open by {abs(tilt_deg):.0f}°"
-    if "date" in given or "tilt_deg" in given:
-        return f"{told}."
-    return f"{told}, as in {_USUAL_OPENING[1]}."
 
 
 def _saturn_box(globe: Globe, rings: float) -> tuple[float, float]:

@@ -227,7 +227,11 @@ def judge_view(
             "Seen through {kit}, {turned}", kit=panel.name, turned=captions.turn(seen.beam)
         ),
         footer=footer(target),
-        notes=(*suggestion.note(seen, better), say(captions.BRIGHTNESS)),
+        notes=(
+            *suggestion.note(seen, better),
+            *captions.detail_note(seen),
+            say(captions.BRIGHTNESS),
+        ),
         figures={**panel.figures(), **found.figures(), **own},
         recipe=recipe.write(
             "view", [kit], target, sky=sky, observer=observer, eyepiece=eyepiece, power=power

@@ -15,6 +15,7 @@ from simview.picture import captions
 from simview.picture.drawing import sheet, text, tongue
 from simview.picture.drawing.canvas import Canvas
 from simview.picture.views import judged, ladder
+from simview.power.faint import is_glow
 from simview.scene import long_exposure_photo, targets
 from simview.scene.scene import Target
 
@@ -97,6 +98,10 @@ def longest_first():
     found = {}
     for target in buildable():
         said = [captions.air(Sky(air="short")), LONGEST, captions.BRIGHTNESS, *target.notes]
+        if target.luminance_cd_m2 is not None and not is_glow(target):
+            # Told on sheets of one view, which has no exposure beside others.
+            said[1] = LONGEST.replace(" Each view has an exposure of its own.", "")
+            said.append(captions.STRIPE)
         if target.kind == "deep-sky":
             said.append(long_exposure_photo.NOTE)
         found[" ".join(said)] = target.name
@@ -199,7 +204,9 @@ def test_the_bar_that_rules_is_what_was_judged_to_stand_in_the_way() -> None:
 
 
 @pytest.mark.parametrize("language", ["en", "de", "fr", "es"])
-@pytest.mark.parametrize("verdict", ["split", "elongated", "notched", "touching", "just split"])
+@pytest.mark.parametrize(
+    "verdict", ["split", "elongated", "notched", "touching", "just split", "one faint"]
+)
 def test_row_of_a_pair_fits_into_a_ladder_of_six_uncut(language: str, verdict: str) -> None:
     canvas = Canvas((1920, 1080))
     column = ladder.ladder_geometry(canvas.size, [50.0] * 6).column_px
