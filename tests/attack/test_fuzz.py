@@ -84,7 +84,7 @@ def no_work(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
     monkeypatch.setattr(View, "expose", stop)
     monkeypatch.setattr(Star, "images", stop)
     monkeypatch.setattr(Star, "stack", stop)
-    monkeypatch.setattr(printing, "_expose_all", stop)
+    monkeypatch.setattr(printing, "expose_all", stop)
     monkeypatch.chdir(tmp_path)
 
 
