@@ -49,20 +49,20 @@ def hand_back() -> None:
 
 def trim() -> None:
     """Give back what is kept, now: for a process whose next work is of another kind."""
-    if sys.platform == "linux":
-        import ctypes
-
-        with contextlib.suppress(OSError, AttributeError):
-            ctypes.CDLL(None).malloc_trim(0)
+    _ask("malloc_trim", (0,))
 
 
 def _tell(settings: dict[int, int]) -> None:
+    _ask("mallopt", *settings.items())
+
+
+def _ask(name: str, *calls: tuple[int, ...]) -> None:
+    """Call a function of the C library, once with each of these, if it is one that has it."""
     if sys.platform != "linux":
         return
     import ctypes
 
-    # Other C libraries for Linux have no such function.
     with contextlib.suppress(OSError, AttributeError):
-        told = ctypes.CDLL(None).mallopt
-        for which, value in settings.items():
-            told(which, value)
+        function = getattr(ctypes.CDLL(None), name)
+        for numbers in calls:
+            function(*numbers)

@@ -148,19 +148,19 @@ def _lines(only: str | None) -> Iterator[str]:
 
 def _new_folder(wanted: Path | None, *, force: bool) -> Path:
     folder = free_name("simview-demo") if wanted is None else wanted
-    if wanted is not None and folder.exists() and not folder.is_dir():
-        raise FileError(
-            "--out",
-            got="a file",
-            allowed="a new folder, or with --force one that is there",
-            remedy="choose another name: a file is never replaced by a folder",
-            where=str(folder),
-        )
     try:
         folder.mkdir(exist_ok=force)
     except FileExistsError:
         if wanted is None:  # another demo took the name since it was looked at
             return _new_folder(None, force=False)
+        if not folder.is_dir():
+            raise FileError(
+                "--out",
+                got="a file",
+                allowed="a new folder, or with --force one that is there",
+                remedy="choose another name: a file is never replaced by a folder",
+                where=str(folder),
+            ) from None
         raise FileError(
             "folder is there already",
             remedy="choose another name or use --force",

@@ -125,7 +125,7 @@ export class Power {
     this.told = side.numbers.power;
     this.bands = side.bands ?? [];
     this.words = side.words;
-    this.part(".pieces").textContent = side.in_the_box ? side.pieces : side.pieces;
+    this.part(".pieces").textContent = side.pieces;
     this.part("dl").replaceChildren(...side.rows.filter(([name]) => name !== "true field").map(([name, value]) => {
       const box = document.createElement("div");
       const what = document.createElement("dt");

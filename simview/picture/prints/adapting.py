@@ -211,8 +211,8 @@ def adapt(
     surpasses = brightest / (300.0 * sky_td)
     # A dim object alone on its sheet is dim beside the bright ones that anybody remembers.
     own = max(brightest, least_white)
-    white = max(own, min(BRIGHT_TD, MURKY * brightest))
-    white = max(white, own * _dimmed(reader.beam_mm) ** _over(brightest / LEAST_WHITE_TD))
+    thin = _dimmed(reader.beam_mm) ** _over(brightest / LEAST_WHITE_TD)
+    white = max(own * thin, min(BRIGHT_TD, MURKY * brightest))
     # However bright it is: ground this far below the brightest surface is that surface's glare.
     veiled = GLOW_VEILED ** ((1.0 - sky.sky_clear) * sky.veil_even) * own
     glows = max(own, min(veiled, GLOW_ENOUGH * GLOW_WHITE_TD)) / GLOW_WHITE_TD

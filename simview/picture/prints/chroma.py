@@ -238,7 +238,7 @@ def hue(
     step = 1 if coarse else min(max(2, int(sigma / 1.5)), min(planes.shape[1:]) // 4)
     rest = 0.0 if coarse else math.sqrt(max(sigma**2 - step**2 / 4.0, 0.0)) / step
     small, scale = _shrink(planes[:3], step), pixels_per_degree / step
-    whole = _blue_of_all(small)
+    whole = _blue_of_all(small) if lens and not of_stars else None
     # Where next to no light is left, rounding noise has no hue: let it fade to grey.
     floor = np.float32(FAINTEST) * small[1].max() + np.float32(1e-30)
     if not of_stars:
@@ -251,7 +251,7 @@ def hue(
         hues = (around[[0, 2]] + floor) / (around[1] + floor)
         ratios += np.float32(SURROUND_SHARE) * (hues - ratios)
     wide = _blur(small[1:], math.sqrt(blue_arcmin**2 - SIGMA_ARCMIN**2) / 60.0 * scale)
-    if lens and not of_stars:
+    if whole is not None:
         wide = _lone(wide, small[1], whole)
     more = (wide[1] + floor) / (wide[0] + floor) - ratios[1]
     ratios[0] += np.float32(_X_OF_BLUE) * more
