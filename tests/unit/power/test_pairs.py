@@ -5,8 +5,9 @@ import itertools
 import pytest
 
 from simview.errors import RangeError
-from simview.kit import Eyepiece, Kit, Sky, Telescope, Wavefront
-from simview.power.pairs import _first_split, _longest_run, pair_curve
+from simview.eye.stations import stations
+from simview.kit import Eyepiece, Kit, Observer, Sky, Telescope, Wavefront
+from simview.power.pairs import _first_split, _Judge, _longest_run, pair_curve
 from simview.scene.targets import target
 
 SPACE = Sky(air="none", altitude_deg=90.0, extinction_mag=0.0)
@@ -109,3 +110,18 @@ def test_power_that_begins_to_split_is_found_between_two_samples():
     # Nothing is known before the first sample, or of a sample that splits nothing.
     assert _first_split([50.0, 100.0], 0, [4.0, 2.0], 5.0) == 50.0
     assert _first_split([50.0, 100.0], 1, [None, 2.0], 3.0) == 100.0
+
+
+@pytest.mark.parametrize("magnitudes", [(5.0, 5.0), (2.0, 4.5), (4.0, 8.5), (9.5, 10.0)])
+@pytest.mark.parametrize("air", ["none", "best"])
+def test_verdict_that_is_had_sooner_is_the_same(magnitudes, air):
+    # `judge` and `is_split` each tell what splits a pair: one rule in two places.
+    sky, eye = Sky(air=air), Observer()
+    thing = target("double", double=(3.0, 90.0, *magnitudes))
+    said = []
+    for place in stations(kit(), thing, powers=(40.0, 120.0), sky=sky, observer=eye):
+        asked = _Judge(place, eye, magnitudes, 30.0)
+        for apart in (0.4, 0.9, 1.2, 1.5, 1.9, 2.4, 3.1, 4.0, 6.5, 10.0, 20.0):
+            said.append(asked.splits(apart))
+            assert said[-1] == (asked.judge(apart).verdict == "split")
+    assert {True, False} == set(said)
