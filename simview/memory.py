@@ -1,14 +1,40 @@
-"""A small memory for what costs time to make: the latest used stays, within so many bytes."""
+"""A small memory for what costs time to make: the latest used stays, within so many bytes.
+
+What several threads want at once is made by the first of them, and the others wait for it.
+"""
 
 from __future__ import annotations
 
+import os
 import threading
 from collections.abc import Callable, Hashable
-from typing import Generic, TypeVar
+from functools import wraps
+from typing import Any, Generic, ParamSpec, Protocol, TypeVar
 
 from cachetools import LRUCache
 
+from simview.executor.threads import within
+
 Value = TypeVar("Value")
+Given = ParamSpec("Given")
+Made_co = TypeVar("Made_co", covariant=True)
+
+
+class _Making:
+    """What a thread is making at this moment."""
+
+    def __init__(self) -> None:
+        self.thread = threading.get_ident()
+        self.by_worker = within()
+        self.done = threading.Event()
+
+    def may_be_waited_for(self) -> bool:
+        """Return whether this thread may wait for the one that makes it.
+
+        A worker waits for workers alone: what anybody else makes may itself wait for workers. And
+        nobody waits for himself.
+        """
+        return self.thread != threading.get_ident() and (self.by_worker or not within())
 
 
 class Memory(Generic[Value]):
@@ -27,6 +53,8 @@ class Memory(Generic[Value]):
         self._held: LRUCache[Hashable, Value] = LRUCache(
             most_bytes, getsizeof=lambda value: min(weight(value), most_bytes)
         )
+        # By process too: a copy of this one has none of the threads that were making something.
+        self._making: dict[tuple[int, Hashable], _Making] = {}
         self._lock = threading.Lock()
 
     @property
@@ -44,16 +72,65 @@ class Memory(Generic[Value]):
     def get(self, key: Hashable, make: Callable[[], Value]) -> Value:
         """Return what is held under `key`, made now if it is not.
 
-        Two threads that miss at once both make it; neither waits for the other.
+        Of threads that miss the same key at once the first makes it, and the others wait for it;
+        where it fails, each tries by itself. Making may ask for other keys.
         """
+        place = (os.getpid(), key)
         with self._lock:
             if key in self._held:
                 return self._held[key]
-        made = make()
-        with self._lock:
-            return self._held.setdefault(key, made)
+            making = self._making.get(place)
+            mine = None if making else self._making.setdefault(place, _Making())
+        if making is not None and making.may_be_waited_for():
+            making.done.wait()
+            with self._lock:
+                if key in self._held:
+                    return self._held[key]
+        try:
+            made = make()
+            with self._lock:
+                return self._held.setdefault(key, made)
+        finally:
+            if mine is not None:
+                with self._lock:
+                    del self._making[place]
+                mine.done.set()
 
     def clear(self) -> None:
         """Forget everything."""
         with self._lock:
             self._held.clear()
+
+
+class Remembered(Protocol[Given, Made_co]):
+    """A function whose latest answers are kept."""
+
+    def __call__(self, *args: Given.args, **kwargs: Given.kwargs) -> Made_co:
+        """Return the answer, made now if it is not kept."""
+
+    def cache_clear(self) -> None:
+        """Forget every answer."""
+
+
+def remembered(
+    most: int,
+) -> Callable[[Callable[Given, Value]], Remembered[Given, Value]]:
+    """Keep the latest `most` answers of a function; threads do not make the same one twice.
+
+    Like `functools.lru_cache`, which lets threads that miss at once all do the work: this is for
+    work of milliseconds.
+    """
+
+    def around(work: Callable[Given, Value]) -> Remembered[Given, Value]:
+        held: Memory[Value] = Memory(most, lambda _: 1)
+
+        @wraps(work)
+        def asked(*args: Given.args, **kwargs: Given.kwargs) -> Value:
+            key = (args, tuple(sorted(kwargs.items())))
+            return held.get(key, lambda: work(*args, **kwargs))
+
+        found: Any = asked
+        found.cache_clear = held.clear
+        return found  # type: ignore[no-any-return]
+
+    return around

@@ -20,6 +20,7 @@ from simview.errors import FitError
 from simview.eye.colour import response
 from simview.eye.kernels import spectral_weights
 from simview.kit import Mount, Sky, Telescope
+from simview.memory import remembered
 from simview.scene.spectrum import band_centres_nm, primaries
 from simview.telescope.mount import shake_transfer
 from simview.telescope.opening import REFERENCE_NM, Stop, defocus_by_colour, steepest, stop_for
@@ -109,7 +110,7 @@ def _waves(cycles: float, points: int, nodes: int) -> Array:
     return wave
 
 
-@lru_cache(maxsize=256)  # a curve is 193 numbers; most powers of one kit share it
+@remembered(256)  # a curve is 193 numbers; most powers of one kit share it
 def transfer_curve(
     scope: Telescope,
     sky: Sky,

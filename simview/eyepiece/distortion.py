@@ -8,7 +8,6 @@ fetching the light from where it comes.
 from __future__ import annotations
 
 import math
-from functools import lru_cache
 from typing import Final
 
 import numpy as np
@@ -17,6 +16,7 @@ from numpy.typing import NDArray
 from simview.errors import require_range
 from simview.executor.threads import spread_work
 from simview.eyepiece.lensfigures import EyepieceFigures
+from simview.memory import remembered
 
 Floats = NDArray[np.float64]
 Plane = NDArray[np.float32]
@@ -117,7 +117,7 @@ def distort(
     return drawn
 
 
-@lru_cache(maxsize=4)
+@remembered(4)
 def _by_distance(figures: EyepieceFigures, scale: float, most_px: float) -> tuple[Floats, Plane]:
     """Return `origin`'s ratio and `stretch` by the distance from the middle in parts of a pixel.
 

@@ -17,7 +17,6 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from functools import lru_cache
 from typing import Final
 
 import numpy as np
@@ -28,6 +27,7 @@ from simview.errors import RangeError, SimviewError, require_range
 from simview.executor.threads import spread_work
 from simview.eyepiece.lensfigures import EyepieceFigures
 from simview.eyepiece.spotkernels import spot_kernels, spot_reach
+from simview.memory import remembered
 
 Floats = NDArray[np.float64]
 Planes = NDArray[np.float32]
@@ -172,7 +172,7 @@ def apply_field_blur(
     return spread(np.asarray(planes, np.float32), plan)
 
 
-@lru_cache(maxsize=4)
+@remembered(4)
 def _cached_plan(
     figures: EyepieceFigures,
     shape: tuple[int, int],

@@ -8,7 +8,6 @@ off before the edge (vignetting) is taken away as well.
 
 from __future__ import annotations
 
-from functools import lru_cache
 from typing import Final
 
 import numpy as np
@@ -19,6 +18,7 @@ from simview.eyepiece.lensfigures import EyepieceFigures, stop_plane_mm
 from simview.eyepiece.spotkernels import spots_at
 from simview.eyepiece.spots import pupil_points
 from simview.eyepiece.trace import Rays, trace
+from simview.memory import remembered
 
 Floats = NDArray[np.float64]
 
@@ -149,7 +149,7 @@ def field_mask(
 
 
 # The panels of a sheet, their surfaces and their stars all ask for it.
-@lru_cache(maxsize=8)
+@remembered(8)
 def _by_distance(
     figures: EyepieceFigures,
     weights: bytes,

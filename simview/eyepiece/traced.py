@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from functools import lru_cache
 from typing import Final
 
 import numpy as np
@@ -16,6 +15,7 @@ from simview.eyepiece.lens import LensError
 from simview.eyepiece.lensfigures import EyepieceFigures, eyepiece_figures
 from simview.eyepiece.lensfile import NAMES, lens
 from simview.kit import Eyepiece, Telescope
+from simview.memory import remembered
 
 # Least apparent field that is traced, deg; below it nothing varies over the field.
 _LEAST_FIELD: Final = 5.0
@@ -26,7 +26,7 @@ _LEAST_FIELD: Final = 5.0
 _WIDEST: Final = 1.1
 
 
-@lru_cache(maxsize=32)
+@remembered(32)
 def traced(
     scope: Telescope,
     piece: Eyepiece,

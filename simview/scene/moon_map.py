@@ -9,13 +9,13 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from functools import lru_cache
 from importlib.resources import files
 from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
 
+from simview.memory import remembered
 from simview.scene.moon_relief import between_pixels, finer_for
 from simview.scene.noise import Values, lookup
 
@@ -155,13 +155,13 @@ def _picture(name: str) -> NDArray[np.generic]:
         return np.asarray(image)
 
 
-@lru_cache(maxsize=1)
+@remembered(1)
 def _height_steps() -> NDArray[np.uint16]:
     """Return heights as the map holds them, (side, side): half the memory of numbers in km."""
     return np.asarray(_picture("heights.png"), np.uint16)
 
 
-@lru_cache(maxsize=1)
+@remembered(1)
 def _colours() -> Values:
     """Return brightness, red, blue and plain as (side, side, 4) float32."""
     stored = _picture("brightness.png")

@@ -8,13 +8,13 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from functools import lru_cache
 from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
 
 from simview.errors import RangeError, require_range
+from simview.memory import remembered
 
 Plane = NDArray[np.float64]
 
@@ -103,7 +103,7 @@ def pupil(
     return mask(Shape(obstruction=obstruction, vanes=vanes, vane_ratio=vane_ratio), samples)
 
 
-@lru_cache(maxsize=24)
+@remembered(24)
 def mask(shape: Shape, samples: int) -> Plane:
     """Return the open fraction of each sample for any `Shape`; see `pupil`."""
     if samples % 2 or not 16 <= samples <= 4096:
@@ -128,7 +128,7 @@ def mask(shape: Shape, samples: int) -> Plane:
     return share
 
 
-@lru_cache(maxsize=12)
+@remembered(12)
 def centres(shape: Shape, samples: int) -> tuple[Plane, Plane]:
     """Return where the middle of each sample's *open* part lies: x and y in pupil radii.
 

@@ -21,6 +21,7 @@ from simview import srgb
 from simview.executor.threads import spread_work
 from simview.eye.glare import close_by
 from simview.eye.reference import of_troland
+from simview.memory import remembered
 from simview.picture.prints import chroma, dither, fine, patches, whites
 from simview.picture.prints.adapting import adapt, adaptation, levels
 from simview.picture.prints.choices import (
@@ -294,7 +295,7 @@ def _table_hue() -> tuple[Planes, Planes]:
     return hue_light(light).astype(np.float32), hue_noise(light).astype(np.float32)
 
 
-@lru_cache(maxsize=16)
+@remembered(16)
 def _tables(adaptation: Adaptation, *, sized: bool) -> _Tables:
     if not sized:
         return _tables_of(adaptation)
@@ -464,7 +465,7 @@ _CODE_STEPS: Final = 65536
 _CODE_TOP: Final = 3
 
 
-@lru_cache(maxsize=1)
+@remembered(1)
 def _codes() -> Planes:
     # Light is cut down to whole steps, so a step stands for its middle; no light stays none.
     light = (np.arange(_CODE_STEPS * _CODE_TOP) + 0.5) / _CODE_STEPS
