@@ -1,7 +1,8 @@
 """From a table of text - a kit, a listing, a price list - to the project's own records.
 
 `build` takes a frozen dataclass as the description of what may be written: pydantic checks the
-shape (keys, types), the record then checks its own values. So every key, default and range is
+shape (keys, types) where that is not plain to see (`simview.fitting`), the record then checks its
+own values. So every key, default and range is
 declared once, where the record is. What goes wrong becomes a SimviewError that names the file,
 the table, the key, what was got, what is allowed and, where there is one, the remedy.
 """
@@ -26,6 +27,7 @@ from typing import (
 )
 
 from simview.errors import ChoiceError, SimviewError, nearest
+from simview.fitting import fitted
 from simview.wording import key_remedy, value_remedy
 
 if TYPE_CHECKING:
@@ -54,6 +56,8 @@ def build(record: type[Record], table: Mapping[str, Any], *, where: str) -> Reco
     SimviewError
         For an unknown or missing key, a value of the wrong type, or one that the record refuses.
     """
+    if (made := fitted(record, table)) is not None:
+        return made
     from pydantic import ValidationError
 
     try:

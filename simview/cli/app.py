@@ -17,6 +17,7 @@ import typer
 from simview import __version__, budget, interrupts
 from simview.cli import commands, ledger
 from simview.cli.groups import grouped
+from simview.cli.typed import LightCommand
 from simview.errors import SimviewError, SunError
 from simview.terminal import OutputError, remark, safe, tell
 from simview.textfile import sweep
@@ -187,7 +188,8 @@ def alone(name: str) -> typer.Typer:
 
 
 def _add(program: typer.Typer, name: str, module: ModuleType) -> None:
-    program.command(name, epilog=_examples(name, module))(grouped(module.command))
+    epilog = _examples(name, module)
+    program.command(name, cls=LightCommand, epilog=epilog)(grouped(module.command))
 
 
 def execute(given: list[str]) -> Any:

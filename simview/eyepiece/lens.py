@@ -20,6 +20,9 @@ Origin = Literal["published", "relations", "optimised", "user"]
 # The medium between the lenses, and the only one that may lie before and behind them.
 AIR: Final = "air"
 
+# Surfaces of a prescription at the most. A choice.
+MOST_SURFACES: Final = 60
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Surface:

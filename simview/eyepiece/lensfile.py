@@ -23,7 +23,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
 from simview.errors import FileError, SimviewError, require_choice, require_range
-from simview.eyepiece.lens import Lens, LensError, Surface
+from simview.eyepiece.lens import MOST_SURFACES, Lens, LensError, Surface
+from simview.fitting import fitted
 from simview.textfile import parse_toml, read_toml
 
 if TYPE_CHECKING:
@@ -139,6 +140,33 @@ def parse_lens(table: dict[str, Any], *, name: str, where: str) -> Lens:
     LensError
         For a prescription that cannot be made; names the surface and why.
     """
+    plain = _plainly(table, name)
+    return plain if plain is not None else _read(table, name=name, where=where)
+
+
+def _plainly(table: dict[str, Any], name: str) -> Lens | None:
+    """Return the lens of a table in which nothing is amiss, without loading what judges others."""
+    given = {"title": name, **table, "name": name}
+    rows = given.pop("surface", None)
+    if not isinstance(rows, list) or not 2 <= len(rows) <= MOST_SURFACES:
+        return None
+    if "name" in table or "surfaces" in table or not all(type(row) is dict for row in rows):
+        return None
+    if any(
+        isinstance(v, float) and not math.isfinite(v) for t in (table, *rows) for v in t.values()
+    ):
+        return None
+    given["surfaces"] = [
+        {"thickness_mm": 0.0, "glass": "air", **row}
+        | ({"radius_mm": math.inf} if row.get("radius_mm") == "plane" else {})
+        for row in rows
+    ]
+    if given["title"] == "":
+        given["title"] = name
+    return fitted(Lens, given)
+
+
+def _read(table: dict[str, Any], *, name: str, where: str) -> Lens:
     from pydantic import ValidationError
 
     from simview.eyepiece.lensmodel import LensFile

@@ -1,10 +1,12 @@
-"""What the text of a prescription may say; pydantic loads only where such text comes in."""
+"""What a prescription may say; pydantic loads only where its text has something amiss."""
 
 from __future__ import annotations
 
 from typing import Literal
 
 from pydantic import BaseModel, ConfigDict, Field
+
+from simview.eyepiece.lens import MOST_SURFACES
 
 _FORBID = ConfigDict(extra="forbid", allow_inf_nan=False)
 
@@ -31,4 +33,4 @@ class LensFile(BaseModel):
     stop_offset_mm: float = 0.0
     origin: Literal["published", "relations", "optimised", "user"] = "user"
     source: str = ""
-    surface: list[SurfaceRow] = Field(min_length=2, max_length=60)
+    surface: list[SurfaceRow] = Field(min_length=2, max_length=MOST_SURFACES)

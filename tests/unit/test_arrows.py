@@ -38,7 +38,7 @@ LEVELS = [
         "unused",
     },
     {"budget", "executor"},
-    {"cells", "memory", "record", "textfile", "wording"},
+    {"cells", "fitting", "memory", "record", "textfile", "wording"},
     {"table"},
     {"glass", "equipment"},
     {"kit"},

@@ -44,6 +44,7 @@ def test_view_has_loaded_neither_transforms_nor_other_commands_before_it_compute
     assert "2" in have
     assert {"numpy", "PIL.Image", "simview.view"} <= have
     assert not have & (OTHER_WORK | COME_ALONG | {"scipy", "scipy.fft", "scipy.special", "rich"})
+    assert "pydantic" not in have
     home = "simview.cli.commands."
     assert {name for name in have if name.startswith(home)} == {f"{home}view"}
     assert not {name for name in have if name.startswith(("simview.advice", "simview.diagnosis"))}
@@ -55,6 +56,7 @@ def test_picture_is_made_without_what_is_put_off(tmp_path: Path) -> None:
     assert out.stat().st_size > 0
     assert "0" in have
     assert "simview.transforms" in have
+    assert "pydantic" not in have
     assert not have & (OTHER_WORK | COME_ALONG | {"scipy", "scipy.fft", "scipy.special"})
 
 
