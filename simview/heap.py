@@ -7,9 +7,9 @@ ends, keeps what it let go of; the page's server, which stays, gives all back.
 
 from __future__ import annotations
 
-import contextlib
-import sys
 from typing import Final
+
+from simview import clibrary
 
 # Settings of the GNU C library's mallopt, from its malloc.h.
 _TRIM_THRESHOLD: Final = -1
@@ -49,20 +49,8 @@ def hand_back() -> None:
 
 def trim() -> None:
     """Give back what is kept, now: for a process whose next work is of another kind."""
-    _ask("malloc_trim", (0,))
+    clibrary.ask("malloc_trim", (0,))
 
 
 def _tell(settings: dict[int, int]) -> None:
-    _ask("mallopt", *settings.items())
-
-
-def _ask(name: str, *calls: tuple[int, ...]) -> None:
-    """Call a function of the C library, once with each of these, if it is one that has it."""
-    if sys.platform != "linux":
-        return
-    import ctypes
-
-    with contextlib.suppress(OSError, AttributeError):
-        function = getattr(ctypes.CDLL(None), name)
-        for numbers in calls:
-            function(*numbers)
+    clibrary.ask("mallopt", *settings.items())

@@ -14,8 +14,13 @@ from collections.abc import Callable
 from types import FrameType
 from typing import Final
 
+from simview import clibrary
+
 # The watchman's patience between a signal and the end of the process, s.
 PATIENCE_S: Final = 3.0
+
+# Linux's prctl: the signal that a process gets when the one that made it ends. prctl(2).
+_PR_SET_PDEATHSIG: Final = 1
 
 _SIGNALS: Final = ("SIGINT", "SIGTERM", "SIGHUP", "SIGBREAK")
 
@@ -55,6 +60,28 @@ def be_a_copy() -> None:
     global _words  # noqa: PLW0603 (a signal belongs to the process)
     _words = None
     _at_end.clear()
+
+
+def end_with(maker: int, number: int = signal.SIGTERM) -> None:
+    """Have the system tell this process to end as soon as the one that made it has: on Linux.
+
+    Whoever is killed outright can tell its copies nothing, and they would work on for nobody.
+
+    Parameters
+    ----------
+    maker
+        The number of that process, as it was known before this one was made.
+    number
+        The signal that it is told with.
+
+    Raises
+    ------
+    KeyboardInterrupt
+        Where it has ended already.
+    """
+    clibrary.ask("prctl", (_PR_SET_PDEATHSIG, number, 0, 0, 0))
+    if os.getppid() != maker:
+        raise KeyboardInterrupt
 
 
 def numbers() -> tuple[int, ...]:

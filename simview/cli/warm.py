@@ -84,8 +84,10 @@ def load() -> None:
     import gc
     from importlib import import_module
 
-    from simview import heap, transforms, unused
+    from simview import heap, interrupts, transforms, unused
 
+    # It holds the other signals back; without this it would stay as long as one of its copies does.
+    interrupts.end_with(os.getppid(), signal.SIGKILL)
     heap.keep()
     transforms.compiled()
     unused.put_off()
@@ -197,6 +199,7 @@ def _work(
     sys.stderr = open(2, "w", 1, "utf-8", "backslashreplace", closefd=False)  # noqa: SIM115
     try:
         interrupts.listen()
+        interrupts.end_with(os.getppid())  # that of what stands by, which ends with its maker
         signal.pthread_sigmask(signal.SIG_UNBLOCK, _SIGNALS)
         with budget.wall():
             from simview.cli.app import run

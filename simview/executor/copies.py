@@ -132,6 +132,7 @@ class _Copy:
                 stream.flush()  # or the copy would say it, too
         orders, self._orders = os.pipe()
         self.answers, answers = os.pipe()
+        maker = os.getpid()
         with _undisturbed():
             try:
                 self._pid = os.fork()
@@ -143,7 +144,7 @@ class _Copy:
                 for other in (*_running, self):
                     os.close(other._orders)
                     os.close(other.answers)
-                _work(work, items, threads, orders, answers)
+                _work(work, items, threads, (orders, answers), maker)
         _running.add(self)
         os.close(orders)
         os.close(answers)
@@ -241,13 +242,19 @@ def _undisturbed() -> Iterator[None]:
 
 
 def _work(
-    work: Callable[[Any], Any], items: Sequence[Any], threads: int, orders: int, answers: int
+    work: Callable[[Any], Any],
+    items: Sequence[Any],
+    threads: int,
+    pipes: tuple[int, int],
+    maker: int,
 ) -> None:  # pragma: no cover (in a process of its own)
     """Do what is ordered and say what came of it; what the first process cleans up is its own."""
     interrupts.be_a_copy()
     _running.clear()
+    orders, answers = pipes
     code = 1
     try:
+        interrupts.end_with(maker)
         signal.pthread_sigmask(signal.SIG_UNBLOCK, interrupts.numbers())
         set_jobs(max(1, threads))
         most = _bytes_held() + GROWN

@@ -25,6 +25,7 @@ PACKAGE = Path(simview.__file__).parent
 # From what stands on nothing to what stands on everything. A room may import its own level's
 # own modules and everything lower; rooms of one level do not know each other.
 LEVELS = [
+    {"clibrary"},
     {
         "banded",
         "bessel",

@@ -5,17 +5,23 @@ Each case runs in a process of its own: the one that tests has threads, and is n
 
 from __future__ import annotations
 
+import os
 import pickle
+import signal
 import subprocess
 import sys
 import textwrap
 import threading
+import time
+import uuid
+from contextlib import suppress
+from pathlib import Path
 
 import pytest
 
 from simview.errors import FileError, SimviewError, SunError
 from simview.executor import copies, threads
-from simview.executor.pieces import used
+from simview.executor.pieces import pieces, used
 
 linux_only = pytest.mark.skipif(sys.platform != "linux", reason="copies are made on Linux alone")
 
@@ -153,6 +159,65 @@ def test_no_copy_outlives_who_asked_for_it() -> None:
     assert told(words) == "none left\n"
 
 
+def at_work(mark: str) -> list[int]:
+    """Return the numbers of the processes whose environment has this mark."""
+    found = []
+    for folder in Path("/proc").glob("[0-9]*"):
+        with suppress(OSError):  # it has just ended, or is somebody else's
+            if mark.encode() in (folder / "environ").read_bytes():
+                found.append(int(folder.name))
+    return found
+
+
+SLEEPING = """
+list(pieces(lambda _: time.sleep(60.0), range(2), apart=True))
+"""
+COMMANDS = """
+from simview.cli.side_by_side import ran
+list(ran([["startest", "--atlas", "--telescope-type", "newtonian", "--json"]] * 2))
+"""
+
+
+@linux_only
+@pytest.mark.parametrize(
+    ("words", "together"),
+    # With the commands stand Python's own helper and the process that they are copied from.
+    [pytest.param(SLEEPING, 3, id="pieces"), pytest.param(COMMANDS, 5, id="commands")],
+)
+def test_copies_end_soon_after_the_process_that_made_them_was_killed(
+    words: str, together: int
+) -> None:
+    name, mark = "SIMVIEW_TEST_MARK", str(uuid.uuid4())
+    around = {**os.environ, name: mark}
+    with subprocess.Popen([sys.executable, "-c", BEGIN + words], env=around) as maker:
+        until = time.monotonic() + 60.0
+        while len(at_work(mark)) < together and time.monotonic() < until:
+            time.sleep(0.02)
+        begun = len(at_work(mark))
+        time.sleep(0.5)  # each of them is past its first line
+        maker.kill()
+        maker.wait()
+        until = time.monotonic() + 5.0  # what they are at takes several times that
+        while at_work(mark) and time.monotonic() < until:
+            time.sleep(0.05)
+        left = at_work(mark)
+        for number in left:
+            os.kill(number, signal.SIGKILL)
+    assert (begun, left) == (together, [])
+
+
+@linux_only
+def test_a_copy_whose_maker_has_ended_already_does_not_begin() -> None:
+    words = """
+    from simview import interrupts
+    try:
+        interrupts.end_with(os.getpid())  # nobody made himself
+    except KeyboardInterrupt:
+        print("told to end")
+    """
+    assert told(words) == "told to end\n"
+
+
 @linux_only
 def test_a_process_with_other_threads_is_not_copied() -> None:
     words = """
@@ -172,6 +237,15 @@ def test_a_process_with_other_threads_is_not_copied() -> None:
 def test_a_library_is_never_copied() -> None:
     with used(jobs=2):
         assert not copies.possible()
+
+
+def test_work_that_shares_itself_out_leaves_the_threads_to_its_parts() -> None:
+    with used(jobs=2):
+        own = threading.current_thread().name
+        found = pieces(lambda _: threads.within(), range(3), apart=True, shares=True)
+        assert list(found) == [False] * 3
+        parts = pieces(lambda _: threading.current_thread().name, range(3), apart=True)
+        assert own not in parts
 
 
 def test_threads_come_again_after_a_rest() -> None:
