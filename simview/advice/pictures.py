@@ -14,7 +14,6 @@ from typing import Final
 
 from simview.advice.sights import Look, looks
 from simview.advice.speech import N_, Said, joined, number, say
-from simview.executor import copies
 from simview.executor.pieces import pieces
 from simview.eyepiece.train import HIGHEST_POWER_PER_MM
 from simview.kit import Kit, Observer, Sky
@@ -124,10 +123,8 @@ def rows(
 ) -> tuple[Row, ...]:
     """Return the comparison, one row for each object."""
     row = partial(_row, columns=columns, sky=sky, observer=observer)
-    # Rows are made side by side by copies of this process, or where each has but one view; else
-    # the views of one row are.
-    whole = copies.possible() or len(columns) == 1
-    made = iter(pieces(row, SUBJECTS, apart=True) if whole else map(row, SUBJECTS))
+    # Where no copy of this process makes rows side by side, threads make the views of each.
+    made = pieces(row, SUBJECTS, apart=True, shares=len(columns) > 1)
     done = []
     for place, subject in enumerate(SUBJECTS):
         if progress is not None:

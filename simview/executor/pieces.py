@@ -105,7 +105,11 @@ def _checked(executor: Executor | None, cluster: str) -> _Chosen:
 
 
 def pieces(
-    work: Callable[[Item], Answer], items: Iterable[Item], *, apart: bool = False
+    work: Callable[[Item], Answer],
+    items: Iterable[Item],
+    *,
+    apart: bool = False,
+    shares: bool = False,
 ) -> Iterator[Answer]:
     """Give what `work` returns for each item, in order, from the chosen executor.
 
@@ -120,6 +124,9 @@ def pieces(
     apart
         True where each takes half a second or more and returns little: where that is safe, each
         is then done by a copy of this process (`simview.executor.copies`) in place of a thread.
+    shares
+        True where each shares its own work out between threads: those of this process are then
+        left to it, and the pieces done in turn.
 
     Yields
     ------
@@ -141,7 +148,7 @@ def pieces(
     elif apart and copies.possible():
         with one_blas_thread():
             yield from copies.copied(work, todo)
-    elif jobs() == 1:
+    elif shares or jobs() == 1:
         with one_blas_thread():
             yield from map(work, todo)
     else:
