@@ -6,8 +6,6 @@ import math
 from dataclasses import dataclass
 from typing import Final, Literal
 
-import numpy as np
-
 from simview.air import extinction, glow
 from simview.eye.acuity import critical_angle_arcsec
 from simview.eye.pupil_size import diameter_mm
@@ -120,9 +118,10 @@ def _as_seen(
 ) -> tuple[float | None, float]:
     used = min(beam.exit_pupil_mm, pupil_mm)
     object_cd_m2, sky_cd_m2 = _luminances(beam, target, sky)
-    both = np.array([object_cd_m2 or 0.0, sky_cd_m2])
-    seen_object, seen_sky = as_seen_by(both, used, observer.age_years)
-    return None if object_cd_m2 is None else float(seen_object), float(seen_sky)
+    seen_sky = float(as_seen_by(sky_cd_m2, used, observer.age_years))
+    if object_cd_m2 is None:
+        return None, seen_sky
+    return float(as_seen_by(object_cd_m2, used, observer.age_years)), seen_sky
 
 
 def _star_cd_m2(beam: Beam, target: Target, observer: Observer, pupil_mm: float) -> float:
