@@ -226,6 +226,7 @@ class View:
             eye_pupil_mm=self.beam.eye_pupil_mm,
             glass=glass,
             white=self.white_of(lens.sum(axis=(2, 3))),
+            hue_clear=self.target.kind == "planet" and self.path.scope.objective == "mirror",
             age_years=self.observer.age_years,
             beam_mm=beam_pupil(self.beam.used_pupil_mm),
         )

@@ -48,6 +48,9 @@ class Retina:
         XYZ of the light that a white surface there would send, at any level; None is not known.
     lit_white
         The same as it falls on the lit places of the picture; None where it is `white`.
+    hue_clear
+        Whether the hue of surfaces is all in focus and well above its threshold, as on a planet in
+        a mirror.
     age_years, beam_mm
         Of the eye and of the beam that enters it, for the light that stars scatter there.
     beyond
@@ -64,6 +67,7 @@ class Retina:
     eye_pupil_mm: float
     white: tuple[float, float, float] | None = None
     lit_white: tuple[float, float, float] | None = None
+    hue_clear: bool = False
     age_years: float = 40.0
     beam_mm: float = WIDE_MM
     beyond: Planes | None = None
@@ -292,7 +296,7 @@ class Exposure:
     veil
         What the whole field's light scatters in the eye, for other exposures of the same view;
         None where there is none.
-    white, lit_white, age_years, beam_mm
+    white, lit_white, hue_clear, age_years, beam_mm
         As in `Retina`.
     aside_arcsec
         Where in the field its middle lies, right and up of the field's own.
@@ -321,6 +325,7 @@ class Exposure:
     veil: Veil | None = None
     white: tuple[float, float, float] | None = None
     lit_white: tuple[float, float, float] | None = None
+    hue_clear: bool = False
     age_years: float = 40.0
     beam_mm: float = WIDE_MM
     aside_arcsec: tuple[float, float] = (0.0, 0.0)
@@ -438,6 +443,7 @@ class Exposure:
             eye_pupil_mm=self.eye_pupil_mm,
             white=self.white,
             lit_white=self.lit_white,
+            hue_clear=self.hue_clear,
             age_years=self.age_years,
             beam_mm=self.beam_mm,
             dot_gain=self.dot_gain,

@@ -74,6 +74,11 @@ WEIGHT_POWER: Final = 0.75
 # single-precision transforms (about 1e-7), far below what prints.
 FAINTEST: Final = 1e-5
 
+# Part of a view's brightest light from which on a place is lit ground, in the power of light that
+# hues are averaged by: a planet's poles are, the gaps of Saturn's rings and its glare are not. No
+# hue is taken as clear within `BLUE_SIGMA_ARCMIN` of the dark. Choices.
+LIT: Final = 0.25
+
 # Below this many pixels averaging changes nothing that could be seen.
 _LEAST_PX: Final = 0.7
 
@@ -200,7 +205,12 @@ def with_blue(planes: Planes, where: Planes, blue: float) -> Planes:
 
 
 def hue(
-    planes: Planes, pixels_per_degree: float, *, of_stars: bool = False, lens: bool = False
+    planes: Planes,
+    pixels_per_degree: float,
+    *,
+    of_stars: bool = False,
+    lens: bool = False,
+    clear: bool = False,
 ) -> Hue | None:
     """Average the hue of a view over the eye's resolution for colour.
 
@@ -216,6 +226,13 @@ def hue(
         The light came through a lens, which leaves blue out of focus: where what is lit is smaller
         than the part of the retina that is blind for blue, it has the whole picture's, as a star
         that is looked at has that of its whole image (`fixated`).
+    clear
+        Bands and spots whose hue is all in focus and stands well above its threshold, as a planet's
+        in a mirror: hue looks as it is up to some 4 cycles/degree, what only the blue cones see as
+        well as red and green (Smith, Jin & Pokorny 2001, Vision Res. 41, 1007: there contrast with
+        what lies beside turns into melting with it, on each axis of the cones). Light is printed
+        with the contrast that it has (`View.surfaces_path`), so hue must be, too. Not at edges
+        against the dark, where the air's colours are: an edge of light masks those of hue.
 
     Returns
     -------
@@ -244,8 +261,10 @@ def hue(
     if not of_stars:
         small *= (small[1] + floor) ** np.float32(WEIGHT_POWER - 1.0)
         floor = np.float32(0.1 * FAINTEST**WEIGHT_POWER) * small[1].max() + np.float32(1e-30)
+    lit = small[1]
     small = _blur(small, rest)
     ratios = (small[[0, 2]] + floor) / (small[1] + floor)
+    own = ratios.copy() if clear else None
     if not of_stars:
         around = _surround(small, scale)
         hues = (around[[0, 2]] + floor) / (around[1] + floor)
@@ -256,9 +275,23 @@ def hue(
     more = (wide[1] + floor) / (wide[0] + floor) - ratios[1]
     ratios[0] += np.float32(_X_OF_BLUE) * more
     ratios[1] += more
-    low, high, part = _between(0, planes.shape[2], step, ratios.shape[2])
+    if own is not None:
+        ratios += _inside(lit, blue_arcmin / 60.0 * scale) * (own - ratios)
+    return _between_columns(ratios, step, planes.shape[2])
+
+
+def _between_columns(ratios: Planes, step: int, columns: int) -> Hue:
+    """Return hues of blocks as `Hue`, drawn out to so many columns."""
+    low, high, part = _between(0, columns, step, ratios.shape[2])
     above = ratios.take(low, axis=2)
     return Hue(ratios=above + part * (ratios.take(high, axis=2) - above), step=step)
+
+
+def _inside(light: Planes, sigma: float) -> Planes:
+    """Return how far each place lies inside what is lit: 0 at a straight edge, 1 well inside."""
+    lit = (light > np.float32(LIT) * light.max()).astype(np.float32)
+    covered = _blur(lit[None], sigma)[0]
+    return np.asarray(np.clip(np.float32(4.0) * covered - np.float32(3.0), 0.0, 1.0))
 
 
 def _blue_of_all(planes: Planes) -> float:

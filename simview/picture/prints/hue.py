@@ -49,8 +49,13 @@ def hue_light(light_td: Floats | float) -> Floats:
 
 
 def hue_noise(light_td: Floats | float) -> Floats:
-    """Return the logarithm of how much more than in the dark pale hues need in this light."""
-    return np.asarray(0.5 * np.log1p(np.maximum(np.asarray(light_td, float), 0.0) / HUE_NOISE_TD))
+    """Return the logarithm of how much more than in the dark pale hues need in this light.
+
+    By day, where cones alone see, a hue just noticed no longer grows with light's noise: Weber's
+    law holds (van Nes & Bouman 1967, J. Opt. Soc. Am. 57, 401; memory).
+    """
+    noisy = np.clip(np.asarray(light_td, float), 0.0, HUE_WHOLE_TD)
+    return np.asarray(0.5 * np.log1p(noisy / HUE_NOISE_TD))
 
 
 def waking(over: Any, noise: Any, purity: Any) -> Any:

@@ -421,23 +421,29 @@ def least_star(ground: Floats, display: Display) -> Floats:
 
 
 def star_print(
-    peaks_td: Floats | float, adaptation: Adaptation, least: Floats | float | None = None
+    peaks_td: Floats | float,
+    adaptation: Adaptation,
+    least: Floats | float | None = None,
+    *,
+    rise: Floats | float = 1.0,
 ) -> Floats:
     """Return the print luminance in the middle of a star: a power of its light.
 
     The faintest prints as it is just seen, one of five magnitudes more at 1, display white (of a
     pair its brighter star, at `star_top`); past that print goes on rising, slower, for the skirts
     of the star's image. `least` is the print of the faintest, where its ground is not the sheet's
-    sky.
+    sky; `rise` how many times more light a star needs on its ground to be seen: beside a bright
+    disc its own light counts all the same, or of two moons the inner one would be the dimmer.
 
     Checked by: tests/unit/picture/test_star_prints.py
     """
-    light = np.maximum(np.asarray(peaks_td, float), 0.0) / adaptation.star_td
+    peaks = np.maximum(np.asarray(peaks_td, float), 0.0)
+    light = peaks / rise / adaptation.star_td
     least = adaptation.star_print if least is None else least
     shown = _middle(light, adaptation, least) * _glaring(light, adaptation)
     if adaptation.disc_td:
         disc = float(cone_print(adaptation.disc_td, adaptation))
-        share = np.maximum(np.asarray(peaks_td, float), 0.0) / adaptation.disc_td
+        share = peaks / adaptation.disc_td
         shown = np.minimum(shown, np.maximum(disc * share**DISC_STAR_POWER, least))
     return np.asarray(shown * np.minimum(light, 1.0))
 

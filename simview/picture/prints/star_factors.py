@@ -71,8 +71,10 @@ def star_factors(
     (N,) 0 <= factor <= 1. The star's image keeps its shape; its middle prints at `star_print`.
     """
     peaks, behind = np.maximum(np.asarray(peaks_td, float), 0.0), np.asarray(behind_td, float)
-    both, alone = (light / rise for light in (peaks + behind, behind))
-    adds = star_print(both, adaptation, least) - star_print(alone, adaptation, least)
+    both, alone = (
+        star_print(light, adaptation, least, rise=rise) for light in (peaks + behind, behind)
+    )
+    adds = both - alone
     adds = np.maximum(adds, np.minimum(at_least, 1.0))
     scaled = np.maximum(peaks / adaptation.star_scale_td, 1e-12)
     return np.asarray(np.clip(adds / scaled, 0.0, 1.0))

@@ -73,7 +73,6 @@ GLARES: Final = 1.5
 
 # Star light that prints less than this, white = 1, is left out: a tenth of what blue noise hides.
 _UNLIT: Final = 1e-5
-
 # How sharply stars' light ends at white. Choice; an even number.
 _ROUNDED: Final = 12
 
@@ -92,6 +91,10 @@ class Printable(Light, Protocol):
     @property
     def lit_white(self) -> tuple[float, float, float] | None:
         """The same as it falls on lit surfaces; None where it is no other."""
+
+    @property
+    def hue_clear(self) -> bool:
+        """Whether the hue of its surfaces is seen as it is, see `chroma.hue`."""
 
     @property
     def age_years(self) -> float:
@@ -130,7 +133,7 @@ def develop(retina: Printable, adaptation: Adaptation) -> NDArray[np.uint8]:
     sizes = patches.sizes(retina, adaptation)
     tables = _tables(adaptation, sized=sizes is not None)
     lens = retina.lit_white is not None
-    hue = chroma.hue(retina.extended, retina.pixels_per_degree, lens=lens)
+    hue = chroma.hue(retina.extended, retina.pixels_per_degree, lens=lens, clear=retina.hue_clear)
     faded = fine.kept(retina, adaptation)
     pooled = _pooled(retina, adaptation)
     points = _glaring(retina, adaptation) if retina.points.any() else None
@@ -140,8 +143,7 @@ def develop(retina: Printable, adaptation: Adaptation) -> NDArray[np.uint8]:
     star_hue = (
         None
         if points is None
-        # Of stars' own images: with skirts as bright as they are printed a bright star would lend
-        # its colour to a faint one beside it.
+        # Stars' own images: skirts as bright as printed would lend colour to faint neighbours.
         else chroma.hue(retina.points, retina.pixels_per_degree, of_stars=True)
     )
     # Pieces small enough to stay in the processor's cache while they pass all steps.

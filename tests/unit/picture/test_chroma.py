@@ -69,6 +69,49 @@ def test_half_of_what_only_blue_cones_see_passes_at_1_06_cycles():
     assert contrast(seen[0] - BLUE_X * seen[2]) < 0.005
 
 
+def disc(light=1.0, radius_deg=1.3, side=240, ppd=60.0):
+    """A disc 2.6 degrees wide on black, banded at 2.2 cycles/degree, and how far out each place is.
+
+    So wide are Jupiter and its northern belt at 200 times.
+    """
+    down, right = np.indices((side, side)) / ppd - side / ppd / 2.0
+    away = np.hypot(down, right)
+    wave = np.sin(2.0 * np.pi * 2.2 * down)
+    planes = np.ones((4, side, side), np.float32)
+    planes[0] += 0.3 * wave + 0.5 * BLUE_X * wave
+    planes[2] += 0.5 * wave
+    return (planes * (light * (away < radius_deg) + 1e-4)).astype(np.float32), away, wave
+
+
+def share(plane, light, wave, where):
+    """How much of a wave of hue is left in a plane over light, at some places."""
+    ratio = (plane / light)[where]
+    return float(np.polyfit(wave[where], ratio, 1)[0])
+
+
+def test_clear_hue_of_bands_is_seen_nearly_as_it_is_and_blue_as_well_as_red():
+    # Smith, Jin & Pokorny 2001, Vision Res. 41, 1007 (abstract): squares beside each other contrast
+    # in hue at 0.7 cycles/degree and melt together at 9, the change is near 4 on either axis of the
+    # cones. A Gaussian of which half passes at 3.7 leaves exp(-ln 2 (2.2 / 3.7)^2) = 0.78.
+    planes, away, wave = disc()
+    seen = chroma.hue(planes, 60.0, clear=True).recolour(planes, 0)
+    inside = away < 0.8
+    red, blue = (share(seen[k], seen[1], wave, inside) for k in (0, 2))
+    assert blue / 0.5 == pytest.approx(0.78, abs=0.06)
+    assert (red - BLUE_X * blue) / 0.3 == pytest.approx(0.78, abs=0.06)
+    usual = chroma.hue(planes, 60.0).recolour(planes, 0)
+    assert share(usual[2], usual[1], wave, inside) < 0.3 * blue
+
+
+def test_hue_at_a_discs_edge_is_no_clearer_for_that():
+    # There are the air's colours, which an edge of light masks.
+    planes, away, _ = disc()
+    both = [chroma.hue(planes, 60.0, clear=clear).recolour(planes, 0) for clear in (True, False)]
+    rim = (away > 1.2) & (away < 1.5)
+    assert np.abs(both[0] - both[1])[:, rim].max() < 0.02
+    assert np.abs(both[0] - both[1])[:, away < 0.8].max() > 0.1
+
+
 def test_coarse_hue_passes_and_fine_hue_melts():
     assert contrast(coarse(grating(0.1, side=1600))[0]) > 0.95 * 0.3
     assert contrast(coarse(grating(15.0))[0]) < 0.01

@@ -13,9 +13,11 @@ import numpy as np
 import pytest
 
 import simview
+from simview.eyepiece.orientation import signs
 from simview.picture.prints import response
 from simview.picture.prints.adapting import adapt
 from simview.picture.prints.printing import Wanted, develop_all
+from simview.srgb import linear
 from simview.view import follow
 
 
@@ -34,6 +36,28 @@ def test_jupiter_outshines_its_moons_and_they_stay_plain(telescope: str, power: 
     sky = float(np.median(grey))
     assert beside.max() < middle
     assert beside.max() > sky + 40.0  # far above what anybody just sees
+
+
+@pytest.mark.parametrize("telescope", ["60/700", "150/1200"])
+def test_brighter_moons_print_brighter(telescope: str) -> None:
+    # Ganymede, Io, Europa, Callisto: V of 4.6, 5.0, 5.3 and 5.7 at opposition (Allen 1973). The
+    # glare of Jupiter hides none of them, so the inner ones are no dimmer for it. Observers tell
+    # Ganymede and Callisto by their light (common practice).
+    view = follow(simview.find_kit(telescope).kit, simview.target("jupiter"), power=80.0)
+    scale, pixels = 15.0, 720
+    wanted = Wanted(view=view, pixels_per_degree=scale, pixels=pixels, star_px=5.0)
+    (panel,) = develop_all([wanted]).panels
+    light = np.asarray(linear(panel.astype(float) / 255.0)) @ [0.2126, 0.7152, 0.0722]
+    pixel = 3600.0 / (scale * 80.0)
+    stars = view.target.scene(pixel_arcsec=2.0, pixels=8).stars
+    right, up = signs(view.beam.orientation)
+    printed = []
+    for x, y in zip(right * stars.x_arcsec / pixel, up * stars.y_arcsec / pixel, strict=True):
+        column, row = round(pixels // 2 + x), round(pixels // 2 - y)
+        printed.append(light[row - 5 : row + 6, column - 5 : column + 6].sum())
+    order = np.argsort(stars.magnitude)
+    assert np.all(np.diff(np.array(printed)[order]) < 0.0)
+    assert max(printed) > 1.3 * min(printed)
 
 
 def test_star_of_more_light_than_the_disc_is_not_held_back() -> None:

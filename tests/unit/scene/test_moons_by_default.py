@@ -20,10 +20,14 @@ def test_four_moons_stand_beside_jupiter_without_a_date() -> None:
     target = simview.target("jupiter")
     stars = _stars(target)
     assert len(stars) == 4
-    # Within the reach of Callisto's orbit, 26.4 radii, on the line of the equator.
+    # Within the reach of Callisto's orbit, 26.4 radii.
     away = np.hypot(stars.x_arcsec, stars.y_arcsec) / (target.size_arcsec / 2.0)
     assert 1.2 < away.min() < away.max() < 26.5
-    assert np.abs(stars.y_arcsec).max() < 1.0
+    # Off the line of the equator by what the plane of their orbits is turned to us: up to 3.4 deg
+    # (Jupiter's axis is 3.1 deg off its orbit's, and that 1.3 deg off ours), never on one row.
+    plane = np.degrees(np.arcsin(np.abs(stars.y_arcsec) / (26.4 * target.size_arcsec / 2.0)))
+    assert 0.3 < plane.max() < 3.4
+    assert np.unique(np.round(stars.y_arcsec)).size == 4
     # Allen: 4.6 to 5.7 at mean opposition.
     assert 4.4 < stars.magnitude.min() < stars.magnitude.max() < 5.8
 
