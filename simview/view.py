@@ -152,6 +152,11 @@ class View:
         return replace(self.path, acuity_arcsec=left)
 
     @property
+    def hue_clear(self) -> bool:
+        """Whether hue on surfaces is all in focus and well above threshold, see `Retina`."""
+        return self.target.kind == "planet" and self.path.scope.objective == "mirror"
+
+    @property
     def spot_arcsec(self) -> float:
         """Diameter of the spot that a star's light fills for the eye, on the sky."""
         width = clarity.width_arcsec(self.points_path)
@@ -226,7 +231,7 @@ class View:
             eye_pupil_mm=self.beam.eye_pupil_mm,
             glass=glass,
             white=self.white_of(lens.sum(axis=(2, 3))),
-            hue_clear=self.target.kind == "planet" and self.path.scope.objective == "mirror",
+            hue_clear=self.hue_clear,
             age_years=self.observer.age_years,
             beam_mm=beam_pupil(self.beam.used_pupil_mm),
         )
