@@ -140,12 +140,10 @@ def develop(retina: Printable, adaptation: Adaptation) -> NDArray[np.uint8]:
     star_eye = _eye(retina.white, adaptation)
     eye = star_eye if retina.lit_white is None else _eye(retina.lit_white, adaptation)
     room = _room(adaptation, eye)
-    star_hue = (
-        None
-        if points is None
+    star_hue = None
+    if points is not None:
         # Stars' own images: skirts as bright as printed would lend colour to faint neighbours.
-        else chroma.hue(retina.points, retina.pixels_per_degree, of_stars=True)
-    )
+        star_hue = chroma.hue(retina.points, retina.pixels_per_degree, of_stars=True)
     # Pieces small enough to stay in the processor's cache while they pass all steps.
     rows = max(1, 32768 // max(nx, 1))
 
