@@ -49,6 +49,7 @@ class Ran:
 def ran(
     lines: Sequence[Sequence[str]],
     *,
+    first: Sequence[int] = (),
     ended: Callable[[int, Ran], None] | None = None,
     waiting: Callable[[], None] | None = None,
 ) -> Generator[Ran]:
@@ -60,6 +61,8 @@ def ran(
     ----------
     lines
         The words after the program's name, for each command.
+    first
+        Numbers of those to begin with; all others follow as they stand.
     ended
         Is called with a command's number and outcome as soon as it ends, in whatever order.
     waiting
@@ -84,8 +87,11 @@ def ran(
 
     pool = ThreadPoolExecutor(at_once)
     try:
-        todo: list[Future[Ran]] = [pool.submit(one, number) for number in range(len(lines))]
-        for each in todo:
+        todo: dict[int, Future[Ran]] = {
+            number: pool.submit(one, number)
+            for number in dict.fromkeys((*first, *range(len(lines))))
+        }
+        for each in map(todo.__getitem__, range(len(lines))):
             while not each.done():
                 wait([each], timeout=_LOOK_AGAIN_S)
                 if waiting is not None:

@@ -9,7 +9,8 @@ from pathlib import Path
 import pytest
 
 from simview import budget
-from simview.cli import warm
+from simview.cli import side_by_side, warm
+from simview.cli.commands import demo
 from simview.cli.side_by_side import Ran, ran
 
 
@@ -27,6 +28,34 @@ def test_outcomes_come_in_order_each_with_its_code_and_words() -> None:
     assert "none.toml" in wrong.err
     assert wrong.err.count("\n") == 1
     assert sorted(ended) == [0, 1, 2]
+
+
+def test_what_is_begun_first_is_told_in_its_place_all_the_same(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    begun: list[str] = []
+    run = side_by_side._Running.run
+
+    def noted(self: side_by_side._Running, words: list[str]) -> Ran:
+        begun.append(words[0])
+        return run(self, words)
+
+    monkeypatch.setattr(side_by_side._Running, "run", noted)
+    with budget.used(0.6):  # one after the other
+        outcomes = list(ran([["view", "none.toml"], ["--version"], ["--help"]], first=[2, 1]))
+    assert begun == ["--help", "--version", "view"]
+    assert [done.code for done in outcomes] == [2, 0, 0]
+    assert outcomes[1].out.startswith("simview ")
+
+
+def test_demo_leaves_nothing_long_for_its_end() -> None:
+    lines = list(demo._lines(None))
+    order = demo._begin_with(lines)
+    assert sorted(order) == list(range(len(lines)))
+    quick = [number for number in order if lines[number].startswith(demo._QUICK)]
+    assert len(quick) >= len(demo._QUICK)
+    assert order[-len(quick) :] == quick
+    assert order[: -len(quick)] == sorted(order[: -len(quick)])
 
 
 def test_whoever_takes_no_more_ends_those_at_work() -> None:

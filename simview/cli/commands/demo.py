@@ -9,7 +9,7 @@ import time
 from collections.abc import Generator, Iterable, Iterator
 from contextlib import closing, suppress
 from pathlib import Path
-from typing import Annotated, Any
+from typing import Annotated, Any, Final
 
 from typer import Exit, Option
 
@@ -21,6 +21,10 @@ from simview.demo import folder as demo_folder
 from simview.errors import FileError, require_choice
 from simview.terminal import pass_on, tell
 from simview.textfile import free_name, part_of
+
+# Begun last, however they stand: what takes two seconds or less, so that nothing long is left alone
+# at the end with half of the machine idle (docs/performance.md).
+_QUICK: Final = ("vet {folder}", "detail ", "eyepiece ")
 
 EXAMPLES = ("", "--only ladder", "--out evening")
 
@@ -42,7 +46,8 @@ def command(
     _copy_files(folder)
     spelled_out = [line.format(folder=shlex.quote(str(folder))) for line in lines]
     ledger.plan(*map(_what, spelled_out))
-    with closing(_outcomes(spelled_out, report, reporter)) as outcomes:
+    first = _begin_with(lines)
+    with closing(_outcomes(spelled_out, first, report, reporter)) as outcomes:
         shown = [
             {"command": f"simview {spelled}", "figures": _told(spelled, done, report)}
             for spelled, done in zip(spelled_out, outcomes, strict=True)
@@ -86,7 +91,18 @@ def _words(spelled: str, report: ReportOptions) -> list[str]:
     return [*shlex.split(spelled), *given]
 
 
-def _outcomes(spelled_out: list[str], report: ReportOptions, reporter: Reporter) -> Generator[Ran]:
+def _begin_with(lines: list[str]) -> list[int]:
+    """Return the numbers of all lines in the order in which they are begun."""
+
+    def quick(number: int) -> int:
+        return next((i for i, each in enumerate(_QUICK, 1) if lines[number].startswith(each)), 0)
+
+    return sorted(range(len(lines)), key=quick)
+
+
+def _outcomes(
+    spelled_out: list[str], first: list[int], report: ReportOptions, reporter: Reporter
+) -> Generator[Ran]:
     """Run the command lines; give their outcomes in order, with a bar while none is there."""
 
     def note(number: int, done: Ran) -> None:
@@ -98,7 +114,12 @@ def _outcomes(spelled_out: list[str], report: ReportOptions, reporter: Reporter)
     began_ns = time.time_ns()
     try:
         with closing(
-            ran(lines, ended=note, waiting=lambda: bar(ledger.share(), "the demo")),
+            ran(
+                lines,
+                first=first,
+                ended=note,
+                waiting=lambda: bar(ledger.share(), "the demo"),
+            ),
         ) as outcomes:
             for _ in lines:
                 # It has ended before anything is told to standard output, which would stand in it.
