@@ -77,7 +77,7 @@ def tile(side: int, finest: int, strength: NDArray[np.float64], rng: np.random.G
     shapes, lots, power = [], [], np.zeros(len(strength))
     for low, high in itertools.pairwise(_DIAMETERS):
         lot, squares = _middles(side, (side / finest) ** 2 * _counted(low, high), rng)
-        shapes.append(_image(waves_of(finest), math.sqrt(low * high)))
+        shapes.append(crater_image(waves_of(finest), math.sqrt(low * high)))
         lots.append(lot)
         power += squares * shapes[-1] ** 2
     gain = side * math.sqrt(_CRATERED) * strength / np.sqrt(power)
@@ -117,8 +117,16 @@ def _steps(side: int, finest: int) -> NDArray[np.intp]:
     return np.rint(np.sqrt(rows**2 + columns**2)).astype(np.intp)
 
 
-def _image(waves: NDArray[np.float64], diameter: float) -> NDArray[np.float64]:
-    """Return the transform of a crater's heights, a bowl with a rim, by wavenumber."""
+def crater_image(waves: NDArray[np.float64], diameter: float) -> NDArray[np.float64]:
+    """Return the transform of a fresh crater's heights, a bowl with a rim, by wavenumber.
+
+    Parameters
+    ----------
+    waves
+        Per unit of length.
+    diameter
+        In that unit; so are the heights.
+    """
     radius = 0.5 * diameter
     away = (np.arange(_POINTS) + 0.5) / _POINTS * _BLANKET
     bowl = (_DEEP + _RIM) * away**2 - _DEEP

@@ -35,7 +35,7 @@ HEIGHT_KM: Final = 2.0 * REACH * MOON_KM / HEIGHT_SIDE
 MAP_SIGMA_KM: Final = 0.45 * HEIGHT_KM
 
 # What the stored values mean; see data/moon/make_maps.py.
-_STEP_KM: Final = 0.008
+_STEP_KM: Final = 0.004
 _LOWEST_KM: Final = 10.0
 _BRIGHTEST: Final = 0.08
 _HUE_RANGE: Final = 0.5

@@ -2,7 +2,8 @@
 
 Through the pixels runs a smooth surface (cubic B-spline) whose means over them are the map's. What
 is smaller is invented: its roughness carries on the measured heights' own spectrum, and is made of
-small craters (`moon_bumps`).
+small craters (`moon_bumps`); over all lie the craters of the time since the lavas (`moon_young`),
+which are all that a plain has.
 """
 
 from __future__ import annotations
@@ -13,7 +14,7 @@ from typing import Final
 import numpy as np
 
 from simview.banded import block_means
-from simview.scene import moon_bumps
+from simview.scene import moon_bumps, moon_young
 from simview.scene.noise import Values
 
 # How heights' amplitude falls with wavenumber: as its power -(1 + H). Measured on the map's
@@ -26,12 +27,10 @@ HURST: Final = 0.95
 # difference's response.
 _BENDING: Final = 21.8
 
-# Of it, what the map's noise gives, km: read off the smoothest plains (Crisium, Imbrium; 10 % of
-# places are below 0.015). And bounds of the amplitude: the smoothest ground, and the roughest.
-# The smoothest: half of a mare's slopes over 0.46 km are some 0.9 deg, 2.0 deg over 17 m falling by
-# the power 0.76 - 1 (Rosenburg et al. 2011; memory).
-_NOISE_KM: Final = 0.017
-_AMPLITUDE_KM: Final = (0.0030, 0.022)
+# Of it, what the map's noise gives, km: read off the smoothest plains (Serenitatis, Imbrium, where
+# half of all places are below it). And the roughest ground's amplitude, km, a bound.
+_NOISE_KM: Final = 0.016
+_ROUGHEST_KM: Final = 0.022
 
 # Rms over mean size of normal deviates: sqrt(pi / 2).
 _RMS_OF_SIZE: Final = 1.2533
@@ -47,6 +46,9 @@ _TAKES_OVER: Final = 0.5
 # and the side of the tile that is repeated, pixels.
 FINEST: Final = 8
 _TILE: Final = 128
+
+# What a pixel of the map is across, km (`moon_map.HEIGHT_KM`).
+_PIXEL_KM: Final = 1.86
 
 # Points no wider apart than so many pixels of the map lie on the smooth surface through them, wider
 # ones on straight lines. A choice.
@@ -99,17 +101,22 @@ def between_pixels(window: Values, finer: int, place: tuple[int, int]) -> Values
         points = correlate1d(points, _OF_MEANS, axis=axis, mode="nearest")
     knots = spline_filter(points, order=3, output=np.float32, mode="mirror")
     fine = _upsampled(_upsampled(knots, finer).T, finer).T
-    bumps = _bumps(finer)
-    rows, columns = (
-        np.arange(start * finer, start * finer + count) % bumps.shape[0]
-        for start, count in zip(place, fine.shape, strict=True)
-    )
-    rise = bumps.take(rows, axis=0).take(columns, axis=1)
+    rise = _repeated(_bumps(finer), finer, place, fine.shape)
     ny, nx = window.shape
     each = rise.reshape(ny, finer, nx, finer)
     each *= _amplitude(bending)[:, None, :, None]
+    rise += _repeated(_young(finer), finer, place, fine.shape)
     rise += fine
     return np.asarray(rise, np.float32)
+
+
+def _repeated(tile: Values, finer: int, place: tuple[int, int], shape: tuple[int, ...]) -> Values:
+    """Return so much of the ground that a tile covers again and again, from a pixel of the map."""
+    rows, columns = (
+        np.arange(start * finer, start * finer + count) % tile.shape[0]
+        for start, count in zip(place, shape, strict=True)
+    )
+    return tile.take(rows, axis=0).take(columns, axis=1)
 
 
 def _amplitude(bending: Values) -> Values:
@@ -120,7 +127,7 @@ def _amplitude(bending: Values) -> Values:
     size = gaussian_filter(np.abs(bending), _NEAR) * np.float32(_RMS_OF_SIZE)
     rough = np.sqrt(np.maximum(size * size - np.float32(_NOISE_KM**2), np.float32(0.0)))
     rough /= np.float32(_BENDING)
-    return np.asarray(np.clip(rough, *_AMPLITUDE_KM), np.float32)
+    return np.asarray(np.minimum(rough, np.float32(_ROUGHEST_KM)), np.float32)
 
 
 def _upsampled(knots: Values, finer: int) -> Values:
@@ -156,3 +163,11 @@ def _bumps(finer: int) -> Values:
     strength *= np.sqrt(1.0 - np.exp(-((waves / _TAKES_OVER) ** 6)))
     strength[0] = 0.0
     return moon_bumps.tile(_TILE * FINEST, FINEST, strength, np.random.default_rng(77))
+
+
+@lru_cache(maxsize=4)
+def _young(finer: int) -> Values:
+    """Return the tile of young craters at `finer` points a pixel, km."""
+    if finer < FINEST:
+        return block_means(_young(FINEST), FINEST // finer)
+    return moon_young.tile(_TILE * FINEST, _PIXEL_KM / FINEST, np.random.default_rng(78))

@@ -103,15 +103,6 @@ def test_closer_look_adds_waves_and_keeps_those_that_were_there() -> None:
     assert np.std(again - far) < 0.05 * np.std(far - np.repeat(np.repeat(means, 2, 0), 2, 1))
 
 
-# Slopes of the mare: half of all are steeper than 2.0 deg over 17 m, and fall with distance by its
-# power 0.76 - 1 (Rosenburg et al. 2011, J. Geophys. Res. 116, E02001; from memory): 0.90 deg over
-# 0.46 km. What the map itself has comes on top of what is invented on it.
-def test_plains_have_the_slopes_that_lasers_found() -> None:
-    flat = between_pixels(np.zeros((SIDE, SIDE), np.float32), FINE, (0, 0))
-    slope = np.abs(flat[:, 2:] - flat[:, :-2]) / (2.0 * PIXEL_KM / FINE)
-    assert 0.55 < math.degrees(math.atan(float(np.median(slope)))) < 0.92
-
-
 # Hartmann's count of old highland's craters (10^-1.33 (D / 1 km)^-1.83 per km2, Icarus 60, 56), of
 # Pike's shapes, each worn to a depth between 3 and 100 %, halving as often early as late: what they
 # add up to, wave by wave, is as strong as the roughness that the map's own heights lead to, 0.0096

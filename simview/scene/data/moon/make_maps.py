@@ -5,8 +5,9 @@ Usage: python make_maps.py FOLDER, where FOLDER holds ``colour_nearside_8ppd.png
 
 Both go from simple cylindrical maps, which waste half their pixels near the poles, to Lambert's
 azimuthal equal-area projection around the mean centre of the disc: pixels of one size everywhere,
-and a place is found without a single sine. Heights are stepped by 8 m, well below what the source
-resolves; the radiance factor becomes one plane of brightness and two of colour.
+and a place is found without a single sine. Heights are stepped by 4 m: neighbours on a plain differ
+by 5 m, and steps of 8 m are a stair on which a low Sun draws every tread. The radiance factor
+becomes one plane of brightness and two of colour.
 """
 
 from __future__ import annotations
@@ -23,8 +24,8 @@ HERE = Path(__file__).parent
 # The maps' sides in pixels, and the projection's reach (2 sin(c / 2) at the middle of a side).
 HEIGHT_SIDE, COLOUR_SIDE, REACH = 2880, 1440, 1.54
 WEST_DEG, EAST_DEG = -100.0, 100.0
-STEP_M = 8.0
-ROUGH_M = (25.0, 70.0)
+STEP_M = 4.0
+ROUGH_M = (30.0, 80.0)
 # As the makers of the colour map state: gain of each channel (NOTICE.txt).
 GAIN = np.array([0.935, 1.005, 1.04])
 # Radiance factor that the brightest value stands for; the brightest of the near side is 0.079.
@@ -93,12 +94,14 @@ def unseen(side: int) -> np.ndarray:
 def smoothness(metres: np.ndarray) -> np.ndarray:
     """Return 0 (rough highland) to 1 (smooth plain), on the colour map's pixels.
 
-    By the rms of what heights hold at waves below about 25 km, over some 25 km: plains of lava
-    keep below ROUGH_M[0], cratered highland exceeds ROUGH_M[1] (read off this map).
+    By the size of what heights hold at waves below about 25 km, over some 13 km; of roots, so that
+    a lone crater makes no highland of its plain: plains of lava keep below ROUGH_M[0], cratered
+    highland exceeds ROUGH_M[1] (read off this map).
     """
     half = metres.reshape(COLOUR_SIDE, 2, COLOUR_SIDE, 2).mean(axis=(1, 3))
-    fine = half - ndimage.gaussian_filter(half, 2.5)
-    rough = np.sqrt(ndimage.gaussian_filter(np.minimum(np.abs(fine), 400.0) ** 2, 3.0))
+    fine = np.abs(half - ndimage.gaussian_filter(half, 2.5))
+    # Of normal deviates the square of roots' mean is 1 / 1.48 of their rms.
+    rough = 1.48 * ndimage.gaussian_filter(np.sqrt(fine), 1.8) ** 2
     return np.clip((ROUGH_M[1] - rough) / (ROUGH_M[1] - ROUGH_M[0]), 0.0, 1.0)
 
 
