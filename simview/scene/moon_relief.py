@@ -116,7 +116,7 @@ def _repeated(tile: Values, finer: int, place: tuple[int, int], shape: tuple[int
         np.arange(start * finer, start * finer + count) % tile.shape[0]
         for start, count in zip(place, shape, strict=True)
     )
-    return tile.take(rows, axis=0).take(columns, axis=1)
+    return np.asarray(tile.take(rows, axis=0).take(columns, axis=1))
 
 
 def _amplitude(bending: Values) -> Values:

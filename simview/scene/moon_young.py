@@ -111,7 +111,7 @@ def tile(side: int, point_km: float, rng: np.random.Generator) -> Values:
         places.append(((rows * side)[:, :, None] + columns[:, None, :]).ravel())
         heights.append(np.tile(shape, count))
     ground = np.bincount(np.concatenate(places), np.concatenate(heights), side * side)
-    return (ground - ground.mean()).reshape(side, side).astype(np.float32)
+    return np.asarray((ground - ground.mean()).reshape(side, side), np.float32)
 
 
 def _drawn(kind: Kind, point_km: float) -> NDArray[np.float64]:
