@@ -11,6 +11,7 @@ import threading
 from collections.abc import Callable, Iterable, Iterator
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import contextmanager
+from contextvars import copy_context
 from typing import Any, Final, TypeVar
 
 from simview.errors import SimviewError
@@ -97,6 +98,21 @@ def spread_work(work: Callable[[Item], Answer], items: Iterable[Item]) -> list[A
         if len(todo) == 1 or jobs() == 1:
             return list(map(work, todo))
         return list(workers().map(work, todo))
+
+
+def beside(work: Callable[[], Answer]) -> Callable[[], Answer]:
+    """Begin work beside what the caller does next; return what waits for its answer.
+
+    Where all threads are busy, or there is but one, the work is done when the answer is asked for.
+    """
+    if within() or jobs() == 1:
+        return work
+
+    def begun() -> Answer:
+        with one_blas_thread():
+            return work()
+
+    return workers().submit(copy_context().run, begun).result
 
 
 def within() -> bool:

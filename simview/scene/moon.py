@@ -14,7 +14,7 @@ from simview.errors import RangeError, require_choice, require_range
 from simview.scene.brightness import MOON_MEAN_ARCSEC, moon_magnitude
 from simview.scene.ephemeris import KM_PER_AU, Sight, moment_notes, sight
 from simview.scene.moon_light import MoonFrame, coloured, face_of, shine
-from simview.scene.moon_map import HEIGHT_KM, MOON_KM, unit_vector
+from simview.scene.moon_map import HEIGHT_KM, MOON_KM, fetch, unit_vector
 from simview.scene.moon_names import lit_places, names_in
 from simview.scene.noise import Values
 from simview.scene.painting import collected, mean_luminance_cd_m2, sunlight
@@ -336,6 +336,7 @@ def _whole(frame: MoonFrame, options: dict[str, Any], seen: Sight | None) -> Tar
         places=lit_places(frame),
         paint_at=paint,
         phase_deg=frame.phase_deg,
+        fetch=fetch,
         labels=names_in(frame, (0.0, 0.0), frame.diameter_arcsec) if "labels" in options else (),
     )
 
@@ -419,6 +420,7 @@ def patch(
         luminance_cd_m2=mean * min(1.0, math.sin(math.radians(altitude)) * 2.0),
         contrast=0.4,
         notes=_NOTES,
+        fetch=fetch,
         recipe={
             "name": "crater",
             "place": place,

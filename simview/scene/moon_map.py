@@ -68,6 +68,12 @@ class Face:
     plain: Values
 
 
+def fetch() -> None:
+    """Read the maps, which takes a quarter of a second, and keep them."""
+    _height_steps()
+    _colours()
+
+
 def unit_vector(latitude_deg: float, longitude_deg: float) -> NDArray[np.float64]:
     """Return a place as (right, up, towards the Earth) on the unit sphere."""
     latitude, longitude = math.radians(latitude_deg), math.radians(longitude_deg)

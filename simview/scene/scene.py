@@ -263,6 +263,8 @@ class Target:
         Angle Sun - object - Earth of the Moon, 0 when full; None where it plays no part.
     shadows
         Moons whose shadows lie on it: name and diameter, arcsec.
+    fetch
+        Reads what its painting is going to want, such as maps; may be done beside other work.
     """
 
     name: str
@@ -288,6 +290,7 @@ class Target:
     dot: Dot | None = None
     phase_deg: float | None = None
     shadows: tuple[tuple[str, float], ...] = ()
+    fetch: Callable[[], None] | None = None
 
     def __repr__(self) -> str:
         return f"<Target {self.name}: {self.title}>"

@@ -17,6 +17,8 @@ import simview
 from simview.cli.app import run
 from simview.executor import threads
 from simview.executor.pieces import pieces, use_executor, used
+from simview.executor.threads import beside
+from simview.picture.drawing.tongue import speaking, spoken
 
 KIT = simview.Kit(
     telescope=simview.Telescope(aperture_mm=100.0, focal_length_mm=900.0),
@@ -172,3 +174,37 @@ def _killing(mark: Path, number: int) -> tuple[int, int]:
         else:
             os.kill(os.getpid(), signal.SIGKILL)
     return number, os.getpid()
+
+
+def test_work_beside_is_begun_at_once_in_the_callers_language() -> None:
+    begun = threading.Event()
+
+    def work() -> tuple[str, int]:
+        begun.set()
+        return spoken(), threading.get_ident()
+
+    with used(jobs=2), speaking("de"):
+        answer = beside(work)
+        assert begun.wait(30)  # nobody has asked for the answer
+        language, thread = answer()
+    assert language == "de"
+    assert thread != threading.get_ident()
+
+
+def test_work_beside_a_single_thread_is_done_when_its_answer_is_wanted() -> None:
+    done: list[int] = []
+    with used(jobs=1):
+        answer = beside(lambda: done.append(threading.get_ident()))
+        assert not done
+        answer()
+    assert done == [threading.get_ident()]
+
+
+def test_what_goes_wrong_beside_is_raised_where_the_answer_is_wanted() -> None:
+    def work() -> None:
+        raise ValueError("no")
+
+    with used(jobs=2):
+        answer = beside(work)
+        with pytest.raises(ValueError, match="no"):
+            answer()

@@ -20,6 +20,7 @@ from simview.cli.options import (
 )
 from simview.cli.report import Reporter
 from simview.cli.slideoptions import SlideOptions
+from simview.executor.threads import beside
 
 if TYPE_CHECKING:
     from simview.picture.finished import Told
@@ -58,7 +59,9 @@ def command(
     drawn = {**slide.drawn(sheet), "display": display.build()}
     chosen, index = with_eyepiece(file.kit, eyepiece)
     engine = drawn.pop("engine")
-    from simview.picture.views.judged import judge_view
+    if reporter.draws and target.fetch is not None:
+        beside(target.fetch)  # while the rest of the program is loaded
+    from simview.picture.views.judged import look_once
 
     draw: Callable[..., Told]
     if slide.slide:
@@ -71,7 +74,7 @@ def command(
         draw = view_sheet
 
     with naming(file), reporter.progress() as progress:
-        judged = judge_view(
+        looked = look_once(
             chosen,
             target,
             eyepiece=index,
@@ -80,5 +83,5 @@ def command(
             observer=observer,
             engine=engine,
         )
-        made = draw(judged, **drawn, progress=progress) if reporter.draws else judged.told()
+        made = draw(looked, **drawn, progress=progress) if reporter.draws else looked.whole.told()
     reporter.sheet(made, remarks([file], target, sky))

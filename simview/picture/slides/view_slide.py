@@ -23,7 +23,7 @@ from simview.picture.slides.printed import (
     shares,
 )
 from simview.picture.slides.records import MOST_FIGURES, Panel, Size, Slide, SlideSheet, Wish
-from simview.picture.views.judged import Contents, judge_ladder, judge_view
+from simview.picture.views.judged import Contents, Judging, judge_ladder, look_once
 from simview.scene.scene import Target
 from simview.telescope.exposure import Engine
 
@@ -60,26 +60,26 @@ def view_slide(  # noqa: PLR0913 - the whole door of a command
     SimviewError
         As `simview.picture.views.compose.view`.
     """
-    judged = judge_view(
+    looked = look_once(
         kit, target, eyepiece=eyepiece, power=power, sky=sky, observer=observer, engine=engine
     )
-    return slide_of_view(judged, wish=wish, size=size, display=display, progress=progress)
+    return slide_of_view(looked, wish=wish, size=size, display=display, progress=progress)
 
 
 def slide_of_view(
-    judged: Contents,
+    judging: Judging,
     *,
     wish: Wish,
     size: Size = (1920, 1080),
     display: Display | None = None,
     progress: Progress | None = None,
 ) -> SlideSheet:
-    """Draw a slide of a single view that is judged already.
+    """Draw a slide of a single view.
 
     Parameters
     ----------
-    judged
-        What was seen, in words.
+    judging
+        The look, and what judges it: a slide's title says how that ends.
     wish
         The slide's own words, language and ground.
     size, display, progress
@@ -90,6 +90,7 @@ def slide_of_view(
     SimviewError
         For a size that slides cannot have.
     """
+    judged = judging.whole
     (looked,) = judged.panels
     title = wish.title or says.view_title(looked.view, looked.marks)
     small = judged.is_small()

@@ -21,10 +21,11 @@ from simview.picture.drawing.tongue import N_, say
 from simview.picture.finished import FOOTER, Sheet, Size, close_up, looked_at, star_px
 from simview.picture.pair_words import dots
 from simview.picture.prints.display import Display
+from simview.picture.prints.exposing import small
 from simview.picture.prints.printing import FINEST_SCALE, Print, Progress, Wanted, develop_all
 from simview.picture.views.comparing import compare
 from simview.picture.views.halves import abreast
-from simview.picture.views.judged import Contents, Judged, judge_ladder, judge_view
+from simview.picture.views.judged import Contents, Judged, Judging, judge_ladder, look_once
 from simview.picture.views.ladder import LadderStep, draw_ladder, ladder_geometry
 from simview.picture.views.single import SingleView, draw_single, single_geometry
 from simview.power.multiple import pairs_of
@@ -170,33 +171,32 @@ def view(  # noqa: PLR0913 - the whole door of a command
     progress
         Told how far it is, 0 to 1, and with what; None for nobody.
     """
-    judged = judge_view(
+    looked = look_once(
         kit, target, eyepiece=eyepiece, power=power, sky=sky, observer=observer, engine=engine
     )
-    return view_sheet(judged, size=size, display=display, progress=progress)
+    return view_sheet(looked, size=size, display=display, progress=progress)
 
 
 def view_sheet(
-    judged: Contents,
+    judging: Judging,
     *,
     size: Size = (1920, 1080),
     display: Display | None = None,
     progress: Progress | None = None,
 ) -> Sheet:
-    """Draw a single view that is judged already.
+    """Draw a single view, which is judged meanwhile.
 
     Raises
     ------
     SimviewError
         For a size that sheets cannot have.
     """
-    (panel,) = judged.panels
-    seen = panel.view
+    seen, target = judging.view, judging.target
     reader = (display or Display()).distance_heights
     at_power = seen.beam.power / 3600.0
-    pairs = pairs_of(judged.target)
+    pairs = pairs_of(target)
     apart_deg = max(pair.separation_arcsec for pair in pairs) * at_power if pairs else None
-    disc_deg = judged.target.size_arcsec * at_power if judged.target.kind == "planet" else None
+    disc_deg = target.size_arcsec * at_power if target.kind == "planet" else None
     geometry = single_geometry(
         size, seen.beam.apparent_field_deg, reader, apart_deg=apart_deg, disc_deg=disc_deg
     )
@@ -221,7 +221,10 @@ def view_sheet(
         for which, (looked, scale, pixels, where) in enumerate(scales)
     ]
     right, up = signs(seen.beam.orientation)
+    judging = judging.beside() if small(wanted) else judging
     prints = develop_all(wanted, display=display, progress=progress)
+    judged = judging.whole
+    (panel,) = judged.panels
     single = SingleView(
         power=panel.power,
         label=panel.label,

@@ -6,12 +6,14 @@ records and decide nothing of their own.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import Any, Final
 
 from simview.air.conditions import conditions
 from simview.errors import ChoiceError
+from simview.executor.threads import beside
 from simview.kit import Kit, Observer, Sky
 from simview.picture import captions, pair_words, recipe
 from simview.picture.drawing import text
@@ -183,7 +185,33 @@ class Contents:
         )
 
 
-def judge_view(
+@dataclass(frozen=True, kw_only=True)
+class Judging:
+    """A single look that is followed already, and that is judged when it is asked for.
+
+    `target` is the object as it was asked for, wherever the field is pointed.
+    """
+
+    view: View
+    target: Target
+    judge: Callable[[], Contents]
+
+    @cached_property
+    def whole(self) -> Contents:
+        """What the sheet holds."""
+        return self.judge()
+
+    def beside(self) -> Judging:
+        """Return the same, being judged beside whatever the caller does next."""
+        return replace(self, judge=beside(self.judge))
+
+
+def judge_view(kit: Kit, target: Target, **asked: Any) -> Contents:
+    """Look once, as `look_once` does, and judge what is seen."""
+    return look_once(kit, target, **asked).whole
+
+
+def look_once(
     kit: Kit,
     target: Target,
     *,
@@ -192,8 +220,8 @@ def judge_view(
     sky: Sky | None = None,
     observer: Observer | None = None,
     engine: Engine = "native",
-) -> Contents:
-    """Look once, and judge what is seen.
+) -> Judging:
+    """Look once; what is seen may be judged beside its picture.
 
     Parameters
     ----------
@@ -206,13 +234,23 @@ def judge_view(
         As `simview.view.follow`.
     """
     sky, observer = conditions((kit,), target, sky, observer)
-    seen = follow(
-        kit, target, eyepiece=eyepiece, power=power, sky=sky, observer=observer, engine=engine
-    )
-    found = marks(kit, target, sky=sky, observer=observer)
+    asked: dict[str, Any] = {"eyepiece": eyepiece, "power": power}
+    seen = follow(kit, target, **asked, sky=sky, observer=observer, engine=engine)
+
+    def judge() -> Contents:
+        found = marks(kit, target, sky=sky, observer=observer)
+        told = recipe.write("view", [kit], target, sky=sky, observer=observer, **asked)
+        contents = _of_one(seen, target, found, suggests=power is None)
+        return replace(contents, recipe=told, engine=engine)
+
+    return Judging(view=seen, target=target, judge=judge)
+
+
+def _of_one(seen: View, target: Target, found: Marks, *, suggests: bool) -> Contents:
+    """Return what a sheet of one look holds, but for what makes it again."""
     held = found.limited_by(seen.beam.power)
     panel = _judged(seen, found, rows=captions.rows(seen), limits=captions.limits(seen, held))
-    better = suggestion.better_power(seen, found) if power is None else None
+    better = suggestion.better_power(seen, found) if suggests else None
     own = {
         "better_power": better,
         "field_condition": seen.beam.condition,
@@ -233,10 +271,7 @@ def judge_view(
             say(captions.BRIGHTNESS),
         ),
         figures={**panel.figures(), **found.figures(), **own},
-        recipe=recipe.write(
-            "view", [kit], target, sky=sky, observer=observer, eyepiece=eyepiece, power=power
-        ),
-        engine=engine,
+        recipe={},
         remarks=missing([seen]),
     )
 
