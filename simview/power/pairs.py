@@ -25,7 +25,7 @@ from simview.power.splitting import (
 )
 from simview.scene.scene import Target
 
-# Factor between the pairs that are tried first, and halvings after that: within 0.3 %.
+# Factor between the pairs that are tried first, and halvings after that: within 0.4 %.
 _COARSE: Final = 1.3
 _HALVINGS: Final = 7
 

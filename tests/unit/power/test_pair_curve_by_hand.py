@@ -6,7 +6,7 @@ import pytest
 
 from simview.kit import Eyepiece, Kit, Observer, Sky, Telescope
 from simview.power import pairs
-from simview.power.pairs import pair_curve
+from simview.power.pairs import _Judge, pair_curve
 from simview.power.splitting import Split
 from simview.scene.targets import target
 
@@ -101,3 +101,43 @@ def test_contrast_past_all_there_is_would_do_nothing(told) -> None:
     assert found.gaps_needed == (0.5, 1.0, None, None, 0.0005)
     assert found.verdicts == ("single",) * 5
     assert found.limits == ("single at this power, by 0",) * 5
+
+
+class Known(_Judge):
+    """A judge to whom all from a known distance on are split, and who counts."""
+
+    def __init__(self, least: float, *, dark: bool = False) -> None:
+        self._dark, self._first, self._last = dark, 0.5, 100.0
+        self.least, self.asked = least, 0
+
+    def splits(self, separation_arcsec: float) -> bool:
+        self.asked += 1
+        return not self._dark and separation_arcsec >= self.least
+
+
+@pytest.mark.parametrize("least", [0.6, 1.7, 3.21, 40.0])
+def test_closest_pair_is_found_from_above_within_four_thousandths(least: float) -> None:
+    found = Known(least).closest()
+    # A factor of 1.3 halved seven times: 1.3^(1 / 128) = 1.00205.
+    assert least <= found <= 1.0021 * least
+    for near in (0.8 * least, least, 1.25 * least, 0.5, 100.0, 5.0 * least):
+        # Between 1.3 times less and 1.3 times more: 1.69^(1 / 128) = 1.0041.
+        assert least <= Known(least).closest(near=near) <= 1.0042 * least
+
+
+@pytest.mark.parametrize("near", [3.3, 2.6, 4.0])
+def test_search_around_the_last_power_s_pair_takes_nine_judgements(near: float) -> None:
+    # One wider, one closer, seven halvings; from the top it takes some twenty.
+    judge = Known(3.21)
+    judge.closest(near=near)
+    assert judge.asked == 9
+    judge.closest()
+    assert judge.asked > 9 + 18
+
+
+def test_no_pair_is_closest_in_the_dark_or_where_none_is_split() -> None:
+    assert Known(2.0, dark=True).closest() is None
+    assert Known(101.0).closest() is None
+    assert Known(101.0).closest(near=2.0) is None
+    # Down to half of Dawes' limit and one step on, all are split: no further.
+    assert 0.5 / 1.3**2 < Known(0.0).closest() < 0.51
