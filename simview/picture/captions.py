@@ -8,7 +8,6 @@ from typing import Any, Final
 
 from simview.air.level import sky_before
 from simview.errors import ChoiceError
-from simview.eye.stations import Station
 from simview.eyepiece.beam import Beam
 from simview.kit import Kit, Observer, Sky
 from simview.picture import pair_words
@@ -20,7 +19,7 @@ from simview.picture.retelling import retold
 from simview.power.faint import is_glow, visibility_in
 from simview.power.features import features_of, seen_in
 from simview.power.multiple import pairs_of
-from simview.power.parts import parts
+from simview.power.parts import steps
 from simview.power.records import Limit as Limiting
 from simview.scene.aiming import near
 from simview.scene.moon import note_before
@@ -207,8 +206,8 @@ def pointing(views: Sequence[View]) -> tuple[str, ...]:
 # What the bars of limits tell: one definition stands on one sheet.
 _POINT: Final = N_("What blurs a point")
 _GLOW: Final = N_("What blurs so faint a glow")
-_DETAIL: Final = N_("Finest detail, part by part")
-STRIPE: Final = N_("Finest detail: as wide as one of the finest stripes told apart.")
+_DETAIL: Final = N_("Finest detail, step by step")
+STRIPE: Final = N_("Finest detail: finest stripe seen at the object's own contrast.")
 
 
 def limits_heading(view: View) -> str:
@@ -238,12 +237,23 @@ _ALONE: Final = {
     "mount": N_("mount alone"),
     "eye": N_("eye alone"),
 }
+# The same as one comes after the other.
+_STEPS: Final = {
+    "eye": N_("eye alone"),
+    "aperture": N_("and aperture"),
+    "air": N_("and air"),
+    "mount": N_("and mount"),
+}
+_SHORT_STEPS: Final = {
+    "eye": N_("eye"),
+    "aperture": N_("+ aperture"),
+    "air": N_("+ air"),
+    "mount": N_("+ mount"),
+}
 _ONE_WORD: Final = {
     "aperture": N_("aperture"),
     "air": N_("air"),
-    "both": N_("air"),
     "added": N_("air adds"),
-    "mount": N_("mount"),
     "eye": N_("eye"),
 }
 
@@ -256,17 +266,16 @@ def alone(part: str) -> str:
 def limits(view: View, limited_by: Limiting | None = None) -> tuple[Limit, ...]:
     """Return what limits detail in a view: aperture, air, eye.
 
-    Where the finest detail on the object is told, each bar is the finest detail that this part
-    alone would leave on it, the air's with this aperture; the longest bounds the whole. Elsewhere
-    it is the width of a point.
+    Where the finest detail on the object is told, each bar is the finest detail with all parts up
+    to it, so that the last is that of the view. Elsewhere each is the width of a point by itself.
 
     Parameters
     ----------
     limited_by
-        What was judged to stand in the way at its power: where that is aperture or air, its bar
-        rules, so that a sheet says what its figures say.
+        What was judged to stand in the way at its power: of aperture, air and power (the eye's) the
+        bar rules, so that a sheet says what its figures say; else the last, which is the whole.
     """
-    words = _ALONE if _has_detail(view) else _ONE_WORD
+    words = _STEPS if _has_detail(view) else _ONE_WORD
     return _bars(_limits(view), words, _ruling(view, limited_by))
 
 
@@ -284,7 +293,7 @@ def _bars(
 
 
 # Bars that stand for what was judged to stand in the way.
-_RULING: Final = {"aperture": ("aperture",), "air": ("air", "both", "added")}
+_RULING: Final = {"aperture": ("aperture",), "air": ("air", "added"), "power": ("eye",)}
 
 
 def _ruling(view: View, limited_by: Limiting | None) -> str | None:
@@ -294,15 +303,7 @@ def _ruling(view: View, limited_by: Limiting | None) -> str | None:
 def _limits(view: View) -> list[tuple[str, float]]:
     numbers = view.numbers
     if _has_detail(view):
-        found = parts((Station(path=view.path, eye=view.eye),), view.target)
-        # The best moments' air is told for an aperture, and with it.
-        each = (
-            ("aperture", found.aperture_arcsec),
-            ("air" if view.sky.air == "long" else "both", found.air_arcsec),
-            ("mount", found.mount_arcsec),
-            ("eye", found.eye_arcsec[0]),
-        )
-        return [(part, value) for part, value in each if value]
+        return steps(view.path, view.eye, view.target)
     named = (
         ("aperture", numbers["resolution_aperture_arcsec"]),
         # What the best moments' air adds falls with aperture, as the aperture's own part does.
@@ -313,11 +314,9 @@ def _limits(view: View) -> list[tuple[str, float]]:
 
 
 def short_limits(view: View, limited_by: Limiting | None = None) -> tuple[Limit, ...]:
-    """Return the same for a narrow table: in a word each, the mount only where it is the worst."""
-    found = _limits(view)
-    worst = max((arcsec for _, arcsec in found), default=0.0)
-    told = [(part, arcsec) for part, arcsec in found if part != "mount" or arcsec >= worst]
-    return _bars(told, _ONE_WORD, _ruling(view, limited_by))
+    """Return the same for a narrow table: in a word each."""
+    words = _SHORT_STEPS if _has_detail(view) else _ONE_WORD
+    return _bars(_limits(view), words, _ruling(view, limited_by))
 
 
 def patch_arcsec(target: Target, views: Sequence[View], *, whole: bool = False) -> float:

@@ -1,7 +1,8 @@
 """What each part of the light path alone would let an eye make out: aperture, air, mount, eye.
 
 The same object, contrast and light as in the whole curve; all other parts are left out. The
-whole can be no better than the worst of its parts, so these are its bounds.
+whole can be no better than the worst of its parts, so these are its bounds. `steps` tells of one
+view how detail grows coarser as each part comes in.
 """
 
 from __future__ import annotations
@@ -17,7 +18,9 @@ from simview.air import alone
 from simview.air.alone import is_calm
 from simview.eye.contrast import receptor_transfer, sensitivity
 from simview.eye.optics import aberration_transfer
+from simview.eye.state import EyeState
 from simview.eye.stations import Station
+from simview.eye.system import LightPath
 from simview.eye.transfer import transfer_curve
 from simview.kit import Mount, Sky
 from simview.power.finest import period_at, seen_contrast, troland_of
@@ -28,6 +31,9 @@ Array = NDArray[np.float64]
 
 # Frequency past which no bound is sought, cycles/arcsec: 25 metres of aperture.
 FINEST_CYCLES: Final = 200.0
+
+# A mount's shake that makes detail less than so many times as coarse is not told. Choice.
+_ADDS: Final = 1.01
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -100,6 +106,40 @@ def parts(places: Sequence[Station], target: Target) -> Parts:
         mount_arcsec=_half_period(g, shake, least),
         eye_arcsec=tuple(_eye_alone(place, target) for place in places),
     )
+
+
+def steps(path: LightPath, eye: EyeState, target: Target) -> list[tuple[str, float]]:
+    """Return the finest detail in one view as its parts come in, one after the other, arcsec.
+
+    First what the eye alone would make out at this power, then the same eye through the aperture
+    without air, then with the air, then on its mount. The last is the finest detail. What takes
+    nothing is left out: an air that is not there, a mount that adds less than a hundredth.
+
+    Notes
+    -----
+    Checked by: tests/unit/power/test_parts.py
+    """
+    space = Sky(air="none", altitude_deg=90.0, extinction_mag=0.0)
+    still = Mount(kind="fixed")
+    before = {"aperture": (space, still)}
+    if not is_calm(path.sky):
+        before["air"] = (path.sky, still)
+    before["mount"] = (path.sky, path.mount)
+    found = {"eye": period_at(path, eye, target, np.ones_like)}
+    for part, (sky, mount) in before.items():
+        kept = transfer_curve(
+            path.scope,
+            sky,
+            mount,
+            aperture_mm=path.beam.aperture_mm,
+            obstruction=path.beam.obstruction,
+        )
+        found[part] = period_at(path, eye, target, kept)
+    told = {part: period / 2.0 for part, period in found.items() if period is not None}
+    *_, last = (part for part in told if part != "mount")
+    if told.get("mount", np.inf) < _ADDS * told[last]:
+        told[last] = told.pop("mount")
+    return list(told.items())
 
 
 def _eye_alone(place: Station, target: Target) -> float | None:

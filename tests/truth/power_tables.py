@@ -15,6 +15,8 @@ from contextlib import contextmanager
 from dataclasses import replace
 from unittest.mock import patch
 
+import numpy as np
+
 import simview
 from simview.air import moments, stopping
 from simview.eye.stations import stations
@@ -27,6 +29,7 @@ from simview.power.faint import visibility_curve
 from simview.power.features import features_of, seen_from, seen_in
 from simview.power.finest import detail_curve, period_at
 from simview.power.pairs import pair_curve
+from simview.power.parts import steps
 from simview.power.starfields import star_curve
 from simview.scene.scene import Target
 from simview.scene.targets import target
@@ -215,6 +218,29 @@ def finest() -> Iterator[str]:
         yield row(name, cells)
 
 
+def in_steps() -> Iterator[str]:
+    """Give the finest detail of views through a 6 mm eyepiece as each part comes in."""
+    for name in ("60/700", "100/900", "150/1200", "200/1200"):
+        one = simview.find_kit(name).kit
+        assert one.telescope is not None
+        power, cells = one.telescope.focal_length_mm / 6.0, []
+        for thing in ("jupiter", "moon"):
+            view = simview.look(one, thing, power=power)
+            told = steps(view.path, view.eye, view.target)
+            cells.append(" → ".join(f"{arcsec:.2f}″" for _, arcsec in told))
+        yield row(f"{name}, {power:.0f} times", cells)
+
+
+def kept() -> Iterator[str]:
+    """Give the contrast that 200 mm leave of stripes so wide, without air and with it."""
+    scope, still = kit(200.0).telescope, simview.Mount(kind="fixed")
+    assert scope is not None
+    for sky in (replace(CLEAR, altitude_deg=50.0), USUAL):
+        left = transfer_curve(scope, sky, still, aperture_mm=200.0, obstruction=0.25)
+        found = left(0.5 / np.array([0.3, 0.45, 0.6, 0.9, 1.8]))
+        yield row(sky.air, [f"{100.0 * share:.1f} %" for share in found])
+
+
 def faintest() -> Iterator[str]:
     """Give the town's table of thresholds.md: the faintest star of a 150 mm by sky and power."""
     for dark in (18.5, 20.5, 21.8):
@@ -378,6 +404,8 @@ TABLES: dict[str, Callable[[], Iterator[str]]] = {
     "choices": choices,
     "gain": left_to_gain,
     "finest": finest,
+    "steps": in_steps,
+    "kept": kept,
     "faintest": faintest,
     "glows": glows,
     "glow-sizes": glow_sizes,

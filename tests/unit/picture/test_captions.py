@@ -169,14 +169,14 @@ def test_air_before_a_thing_on_the_ground_is_its_own():
     assert "zenith" in captions.air_before(targets.target("bars"), Sky())
 
 
-def test_limits_on_a_sheet_are_detail_by_each_part_alone() -> None:
-    """One definition a sheet: the bars bound the finest detail, and are those of the curve."""
+def test_limits_on_a_sheet_are_detail_as_each_part_comes_in() -> None:
+    """One definition a sheet: the last bar is the finest detail that stands above."""
     kit = simview.load_kit(kit_path("demo:tabletop-150"))
     seen = simview.look(kit, "saturn", power=150)
     found = captions.limits(seen)
-    assert captions.limits_heading(seen) == "Finest detail, part by part"
-    assert {limit.name for limit in found} >= {"aperture alone", "air and aperture", "eye alone"}
-    assert all(limit.arcsec <= seen.numbers["finest_detail_arcsec"] for limit in found)
+    assert captions.limits_heading(seen) == "Finest detail, step by step"
+    assert [limit.name for limit in found][:3] == ["eye alone", "and aperture", "and air"]
+    assert found[-1].arcsec == pytest.approx(seen.numbers["finest_detail_arcsec"])
     # A double has no detail: there the bars stay the widths of a point.
     pair = simview.look(kit, "castor", power=150)
     assert captions.limits_heading(pair) == "What blurs a point"
@@ -185,8 +185,8 @@ def test_limits_on_a_sheet_are_detail_by_each_part_alone() -> None:
 
 
 def test_the_bar_that_rules_is_what_was_judged_to_stand_in_the_way() -> None:
-    # A 60 mm at 117 times on Saturn: the air's bar is the longer one, by little; but a better night
-    # would only enlarge, so that the aperture is what the figures say.
+    # A 60 mm at 117 times on Saturn: the air adds a little; but a better night would only enlarge,
+    # so that the aperture is what the figures say.
     kit = simview.Kit(
         telescope=simview.Telescope(aperture_mm=60.0, focal_length_mm=700.0),
         eyepieces=(simview.Eyepiece(focal_length_mm=6.0),),
@@ -194,12 +194,14 @@ def test_the_bar_that_rules_is_what_was_judged_to_stand_in_the_way() -> None:
     told = judged.judge_view(kit, simview.target("saturn"))
     assert told.figures["limited_by"] == "aperture"
     bars = {limit.name: limit for limit in told.panels[0].limits}
-    assert bars["air and aperture"].arcsec > bars["aperture alone"].arcsec
-    assert [name for name, limit in bars.items() if limit.rules] == ["aperture alone"]
+    assert bars["and air"].arcsec > bars["and aperture"].arcsec
+    assert [name for name, limit in bars.items() if limit.rules] == ["and aperture"]
     seen = told.panels[0].view
-    for held, name in (("aperture", "aperture"), ("air", "air")):
+    for held, name in (("aperture", "+ aperture"), ("air", "+ air")):
         assert [one.name for one in captions.short_limits(seen, held) if one.rules] == [name]
-    for held in ("power", "light", None):
+    # Where power is too low the eye is what wants more.
+    assert [one.name for one in captions.limits(seen, "power") if one.rules] == ["eye alone"]
+    for held in ("light", None):
         assert not any(one.rules for one in captions.limits(seen, held))
 
 

@@ -1,13 +1,15 @@
 """What each part of the light path alone would leave of detail."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
 from simview.eye.stations import stations
 from simview.kit import Eyepiece, Kit, Mount, Observer, Sky, Telescope
 from simview.power.detail import COMFORTABLE_ARCMIN
-from simview.power.finest import detail_curve
-from simview.power.parts import _half_period, parts
+from simview.power.finest import detail_curve, finest_detail_of
+from simview.power.parts import _half_period, parts, steps
 from simview.scene.targets import target
 
 MOON = target("moon")
@@ -97,3 +99,32 @@ def test_two_eyes_leave_finer_bounds_than_one():
     assert two.aperture_arcsec < one.aperture_arcsec
     assert two.air_arcsec < one.air_arcsec
     assert two.eye_arcsec[0] < one.eye_arcsec[0]
+
+
+def stepped(instrument, power=150.0, sky=SKY):
+    (place,) = stations(instrument, MOON, sky=sky, observer=Observer(), powers=[power])
+    whole = finest_detail_of(place.path, place.eye, MOON, Observer())
+    return steps(place.path, place.eye, MOON), whole
+
+
+@pytest.mark.parametrize("air", ["best", "typical", "long"])
+def test_steps_grow_coarser_one_by_one_and_end_at_the_finest_detail(air):
+    found, whole = stepped(kit(200.0, shake_arcsec=3.0), sky=replace(SKY, air=air))
+    assert [part for part, _ in found] == ["eye", "aperture", "air", "mount"]
+    told = [arcsec for _, arcsec in found]
+    assert np.all(np.diff(told) > 0.0)
+    assert told[-1] == pytest.approx(whole)
+
+
+def test_steps_leave_out_what_takes_nothing():
+    calm, whole = stepped(kit(), sky=replace(SKY, air="none"))
+    assert [part for part, _ in calm] == ["eye", "aperture"]
+    assert calm[-1][1] == pytest.approx(whole)
+
+
+def test_aperture_in_its_step_goes_by_its_transfer_at_the_eye_s_own_need():
+    # Behind a perfect lens without air a stripe is seen as far as contrast x transfer x the eye's
+    # sensitivity is 1. So where the eye alone is far finer, the aperture's step stands a little
+    # short of its cut-off, half a period of 0.567 arcsec for 100 mm at 550 nm: by some tenths.
+    (_, (_, aperture)), _ = stepped(kit(), sky=replace(SKY, air="none"), power=200.0)
+    assert 1.02 < aperture / 0.567 < 1.3
