@@ -233,10 +233,28 @@ def _with_scatter(
     """
     first = math.hypot(VALID_DEG[0], width_arcsec * power / 3600.0)
 
+    squares, veils = _veils(*eye)
+    per_radius, inner = (power / 3600.0) ** 2, first**2
+    on_the_sky = (power / ARCSEC_PER_RADIAN) ** 2
+
     def whole(radius_arcsec: Array) -> Array:
-        held = np.hypot(radius_arcsec * power / 3600.0, first)
-        age_years, pupil_mm = eye
-        veil = veil_per_lux(np.minimum(held, VALID_DEG[1]), age_years, pupil_mm=pupil_mm)
-        return np.asarray(spread(radius_arcsec) + veil * (power / ARCSEC_PER_RADIAN) ** 2)
+        held = radius_arcsec**2 * per_radius + inner
+        return np.asarray(spread(radius_arcsec) + np.interp(held, squares, veils) * on_the_sky)
 
     return whole
+
+
+# Angles of the table of scattered light: 0.34 % apart, so that what is read between two of them is
+# within 3e-5 of the formula.
+_ANGLES: Final = 2048
+
+
+@lru_cache(maxsize=32)
+def _veils(age_years: float, pupil_mm: float) -> tuple[Array, Array]:
+    """Return squares of angles in deg, rising, and the veil that one lux spreads there, cd/m2.
+
+    Each place along a pair is asked for many times, and the formula takes five times as long.
+    """
+    angles = np.geomspace(*VALID_DEG, _ANGLES)
+    angles[[0, -1]] = VALID_DEG  # rounding must not leave the formula's range
+    return angles**2, veil_per_lux(angles, age_years, pupil_mm=pupil_mm)
