@@ -23,9 +23,9 @@ from simview.picture.prints import tone
 from simview.picture.prints.display import Display
 from simview.picture.prints.gliding import FIELD_SCALE, Gliding, field_pixels
 from simview.picture.prints.printing import Exposed, Wanted, adapt_to, developed, measured
+from simview.picture.views.suggestion import worth
 from simview.power.marks import marks
 from simview.power.records import Marks, State
-from simview.power.words import wordings
 from simview.scene.scene import Target
 from simview.scene.targets import target
 from simview.view import View, follow
@@ -101,15 +101,8 @@ def see(wish: SeeWish, table: Table) -> Shown:
             adaptation = adapt_to(family, display)
         else:
             adaptation = _common(tuple(dict.fromkeys(kits)), wish.target, sky, observer, display)
-        # As fine as it was exposed: told for the size of its stars' dots alone.
-        panel = Wanted(
-            view=views[index],
-            pixels_per_degree=scales[index],
-            pixels=2,
-            star_px=STAR_SHARE * _side(wish),
-            finest=scales[index],
-        )
-        pictures.append(developed(family[-1], family, adaptation, panel=panel))
+        dots = STAR_SHARE * _side(wish)
+        pictures.append(developed(family[-1], family, adaptation, star_px=dots))
     told = [
         _told(view, kit, scale, sky, observer)
         for view, kit, scale in zip(views, kits, scales, strict=True)
@@ -260,6 +253,8 @@ def _told(view: View, kit: Kit, scale: float, sky: Sky, observer: Observer) -> d
     found = marks_of(kit, name, sky, observer) if name else None
     power = view.beam.power
     state: State = "plain" if found is None else found.state(power)
+    held = found or Marks()
+    words = {each: worth(view.target.kind, held, each) for each in _STATES}
     return {
         "name": captions.instrument(kit),
         "pieces": captions.pieces(view.beam, kit),
@@ -267,23 +262,16 @@ def _told(view: View, kit: Kit, scale: float, sky: Sky, observer: Observer) -> d
         "numbers": view.numbers,
         "rows": [list(row) for row in captions.short_rows(view)],
         "state": state,
-        "says": _said(view, found, state),
-        "words": {each: _said(view, found, each) for each in _STATES},
-        **(found or Marks()).figures(),
-        "limited_by": (found or Marks()).limited_by(power),
-        "bands": bands(found or Marks(), *ends_of(kit)),
+        "says": words[state],
+        "words": words,
+        **held.figures(),
+        "limited_by": held.limited_by(power),
+        "bands": bands(held, *ends_of(kit)),
         "field_px": view.beam.apparent_field_deg * scale,
         "turn": captions.turn(view.beam),
         "air": captions.air_before(view.target, view.sky),
         "pixels_per_degree": scale,
     }
-
-
-def _said(view: View, found: Marks | None, state: State) -> list[str]:
-    """Return what a power of one state is worth, from the fullest wording down."""
-    pairs = found.hard if found else ()
-    said = wordings(view.target.kind, state, pairs)
-    return [words.format(pair=", ".join(pairs)) for words in said]
 
 
 def bands(found: Marks, least: float, most: float) -> list[tuple[State, float, float]]:

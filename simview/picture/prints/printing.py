@@ -165,7 +165,9 @@ def develop_all(
 
     def printed(place: int) -> Print:
         own = _adapted(adaptations[place], exposed[place], exposed)
-        retina = _on_the_retina(exposed[place], exposed, own, wanted[place])
+        panel = wanted[place]
+        dots = panel.star_px / panel.drawn_out()
+        retina = panel.shown(_on_the_retina(exposed[place], exposed, own, dots))
         exposed[place] = exposed[place].printed()
         return edged(tone.develop(retina, own), exposed[place].exposure.orientation)
 
@@ -217,25 +219,24 @@ def developed(
     exposed: Sequence[Exposed],
     adaptation: tone.Adaptation,
     *,
-    panel: Wanted | None = None,
+    star_px: float = 0.0,
 ) -> Print:
-    """Print one exposed panel; `exposed` holds all panels of its view, itself among them.
+    """Print one exposed panel, as fine as it was exposed.
 
-    `panel` is what was wanted, where it may be finer than what was computed.
+    `exposed` holds all panels of its view, itself among them; `star_px` is the least width of a
+    star, pixels, as in what was wanted.
     """
     own = _adapted(adaptation, each, exposed)
-    retina = _on_the_retina(each, exposed, own, panel)
+    retina = _on_the_retina(each, exposed, own, star_px)
     return edged(tone.develop(retina, own), each.exposure.orientation)
 
 
 def _on_the_retina(
-    each: Exposed, exposed: Sequence[Exposed], own: tone.Adaptation, panel: Wanted | None
+    each: Exposed, exposed: Sequence[Exposed], own: tone.Adaptation, star_px: float
 ) -> Retina:
     looked = _looked_at(each, _given_back(each, exposed) ** own.dark)
     light = _star_factors(each, own, looked.star_peaks())
-    dots = panel.star_px / panel.drawn_out() if panel else 0.0
-    retina = pair_prints.retina(each.view, looked, light, own, star_px=dots)
-    return retina if panel is None else panel.shown(retina)
+    return pair_prints.retina(each.view, looked, light, own, star_px=star_px)
 
 
 def _looked_at(each: Exposed, given_back: float = 1.0) -> Exposure:

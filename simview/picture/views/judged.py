@@ -29,7 +29,6 @@ from simview.picture.views.cases import Case, Look, looked
 from simview.power.marks import marks
 from simview.power.records import Limit as Limiting
 from simview.power.records import Marks, State
-from simview.power.words import wordings
 from simview.scene import long_exposure_photo
 from simview.scene.scene import Target
 from simview.telescope.exposure import Engine
@@ -85,9 +84,7 @@ class Judged:
     @property
     def worth(self) -> tuple[str, ...]:
         """The same in words, from the fullest wording down."""
-        pairs = self.marks.hard
-        said = wordings(self.view.target.kind, self.state, pairs)
-        return tuple(say(words, pair=", ".join(pairs)) for words in said)
+        return suggestion.worth(self.view.target.kind, self.marks, self.state)
 
     @property
     def empty(self) -> bool:

@@ -1,4 +1,4 @@
-"""What a look through a kit's first piece says of another one that suits the object better."""
+"""What a power is worth, and which of the kit's own pieces suits the object better."""
 
 from __future__ import annotations
 
@@ -8,8 +8,10 @@ from simview.eyepiece.train import beam
 from simview.picture import captions
 from simview.picture.drawing import text
 from simview.picture.drawing.tongue import N_, say
-from simview.power.records import Marks
+from simview.power.records import Marks, State
 from simview.power.suits import WIDE, suiting_power
+from simview.power.words import wordings
+from simview.scene.scene import TargetKind
 from simview.view import View
 
 _MORE: Final = N_("With more power there is more to see here: this kit's {pieces} gives {power}.")
@@ -17,6 +19,12 @@ _BRIGHTER: Final = N_(
     "Less power shows about as much here, and brighter: this kit's {pieces} gives {power}."
 )
 _LESS: Final = N_("Less power shows more here: this kit's {pieces} gives {power}.")
+
+
+def worth(kind: TargetKind, found: Marks, state: State) -> tuple[str, ...]:
+    """Return in words what a power of one state is worth, from the fullest wording down."""
+    said = wordings(kind, state, found.hard)
+    return tuple(say(words, pair=", ".join(found.hard)) for words in said)
 
 
 def better_power(seen: View, found: Marks) -> float | None:
