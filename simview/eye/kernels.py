@@ -35,6 +35,10 @@ SOFT_FROM: Final = 0.7
 # no light lies beyond the frequencies of the samples.
 SAMPLE_AIRY: Final = 0.38
 
+# Fine pixels along a side at the most where that many sample the light: coarser ones, which do not,
+# are each summed up from nine of a plane as large as this (`telescope.spread.MOST_FINE`).
+MOST_FINE: Final = 1024
+
 # Fewer samples than pixels are taken where they are fewer than this share of them.
 WORTH: Final = 0.85
 
@@ -137,13 +141,14 @@ def choose_grid(
     blur_arcsec
         Full width of what air, shake and eye add.
     limit
-        Largest number of fine pixels along a side.
+        Largest number of fine pixels along a side where even `MOST_FINE` do not sample the light.
     """
     airy = ARCSEC_PER_RADIAN * 550e-6 / aperture_mm
     reach = 2.0 * max(REACH_AIRY * airy, REACH_BLUR * blur_arcsec, 3.0 * pixel_arcsec)
     size = _even(min(max(reach / pixel_arcsec, 8.0), limit))
     pixels = pixel_arcsec / (SAMPLE_AIRY * airy)
-    split = max(1, min(math.ceil(pixels), limit // size))
+    needed = math.ceil(pixels)
+    split = needed if size * needed <= MOST_FINE else max(1, min(needed, limit // size))
     enough = _even(size * pixels)
     coarser = split == 1 and enough < WORTH * size
     return Grid(
