@@ -12,14 +12,12 @@ from simview.advice.speech import N_, Said, joined, length, listed, money, say
 # A view this wide needs no finder, degrees: a choice.
 OWN_FINDER_DEG: Final = 2.0
 
-# What an offer for a telescope should say beside its two lengths; with two of them unsaid the rest
-# is no ground for a judgement. A choice.
+# What an offer for a telescope should say beside its two lengths. A choice.
 _WORTH_ASKING: Final = {
     "lens or mirror": say("whether it is built with a lens or a mirror"),
     "eyepieces": say("which eyepieces come with it"),
     "mount": say("what it stands on"),
 }
-MUCH_UNSAID: Final = 2
 
 # A telescope shows only what its mount and its eyepieces let it show: with one of them unsaid
 # nobody can call it sound. Common practice, no source.
@@ -151,7 +149,7 @@ def _worth_asking(listing: Listing) -> Outcome | None:
         asks = listed(_WORTH_ASKING[what] for what in silent)
         told.append(say("Ask before you buy: the offer does not say {what}.", what=asks))
     unknown = {*silent, *(one.what for one in spoken)}
-    grave = bool(DECISIVE & unknown) or len(unknown) >= MUCH_UNSAID
+    grave = bool(DECISIVE & unknown)
     if grave:
         told.append(
             say(
