@@ -221,7 +221,12 @@ def _sphere(case: Case) -> Outcome | None:
     form = _TOLD_SPHERE if told else _UNTOLD_SPHERE
     return Outcome(
         grade=grade,
-        says=say(form, aperture=length(aperture), ratio=_as_said(case), times=_wrong(error)),
+        says=say(
+            form,
+            aperture=length(aperture),
+            ratio=_as_said(ratio, listing.focal_ratio),
+            times=_wrong(error),
+        ),
         arithmetic=f"{aperture:g} mm / (2048 × {ratio:.3g}³ × 0.00055 mm) = {error:.2f} λ"
         f" > {QUARTER_WAVE:g} λ",
     )
@@ -237,11 +242,11 @@ _UNTOLD_SPHERE: Final = N_(
 )
 
 
-def _as_said(case: Case) -> float:
+def _as_said(ratio: float, said: float | None) -> float:
     """Return the f-ratio as the offer has it, where its lengths do not contradict it."""
-    ratio, said = case.ratio or 0.0, case.listing.focal_ratio
-    agrees = said is not None and abs(said / ratio - 1.0) < ROUNDING - 1.0
-    return float(f"{said if agrees and said else ratio:.2g}")
+    if said is not None and abs(said / ratio - 1.0) < ROUNDING - 1.0:
+        ratio = said
+    return float(f"{ratio:.2g}")
 
 
 def _wrong(error_waves: float) -> Said:
