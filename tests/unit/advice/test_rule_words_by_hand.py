@@ -43,6 +43,19 @@ TRIPOD = OfferedMount(kind="tripod", small=True)
             ["At 36 times", "about 2.3 times the width of the Moon", "some 6 seconds"],
             "120″ × 36 / 60 = 72′; ln(72 / 1) / (2π × 4 Hz × 0.03) = 5.7 s",
         ),
+        # Dawes 1867: 116 / 30 = 3.87, 116 / 10 = 11.6"; (30 / 7)^2 = 18.4, (10 / 7)^2 = 2.04.
+        (
+            "aperture",
+            replace(LENS, aperture_mm=30.0),
+            ["30 mm"],
+            "(30 / 7 mm)² = 18×; 116 / 30 = 3.9″",
+        ),
+        (
+            "aperture",
+            replace(LENS, aperture_mm=10.0),
+            ["10 mm"],
+            "(10 / 7 mm)² = 2×; 116 / 10 = 11.6″",
+        ),
         (
             "small equatorial",
             replace(MIRROR, aperture_mm=114.0, mount=OfferedMount(kind="equatorial", grade=1)),
