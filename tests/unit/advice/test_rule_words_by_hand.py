@@ -205,3 +205,49 @@ def test_offer_is_sound_without_its_lens_and_not_without_mount_or_eyepieces(lack
         "mount": "what it stands on",
     }
     assert [kind for kind, word in words.items() if word in says] == list(lacking)
+
+
+@pytest.mark.parametrize(
+    ("rule", "listing", "kept", "broken", "expected"),
+    # Just inside and just outside of a limit, so that a sixtieth more or less shows.
+    [
+        # 50 degrees / (500 / 20) = 2 degrees.
+        ("finder", replace(LENS, finder="none", focal_length_mm=500.0), 20.1, 19.9, "caution"),
+        # 50 degrees / (900 / 18) = 1 degree, / (900 / 10.8) = 0.6.
+        ("lowest power", LENS, 18.1, 17.9, "note"),
+        ("lowest power", LENS, 10.85, 10.75, "note caution"),
+        # 900 / 18 = 50 times, from which fine controls are missed.
+        (
+            "slow motion",
+            replace(LENS, mount=OfferedMount(kind="altazimuth", slow_motion=False)),
+            18.1,
+            18.0,
+            "caution",
+        ),
+    ],
+)
+def test_field_is_held_to_its_limit_within_a_sixtieth(
+    rule: str, listing: Listing, kept: float, broken: float, expected: str
+) -> None:
+    before, _, after = expected.rpartition(" ")
+    assert grade(rule, replace(listing, eyepieces=box(kept))) == before
+    assert grade(rule, replace(listing, eyepieces=box(broken))) == after
+
+
+def test_mount_of_an_unknown_aperture_is_judged_at_a_hundred_times_at_most() -> None:
+    shaky = OfferedMount(kind="altazimuth", tap_arcsec=60.0, frequency_hz=4.0, damping=0.03)
+    bare = replace(LENS, aperture_mm=None, mount=shaky)
+    # 900 / 9 = 100, 900 / 8.95 = 100.6; the next is 36.
+    assert "at 100 times" in told("settling", replace(bare, eyepieces=box(25.0, 9.0)))[0]
+    assert "at 36 times" in told("settling", replace(bare, eyepieces=box(25.0, 8.95)))[0]
+
+
+def test_play_without_an_eyepiece_is_held_against_an_ordinary_view() -> None:
+    # 50 degrees, at 50 times: 15' are 12.5 degrees, a quarter; 60' are all of it.
+    for play, expected in ((15.0, ""), (15.1, "caution"), (60.0, "caution"), (60.1, "stop")):
+        mount = OfferedMount(kind="altazimuth", slow_motion=True, free_play_arcmin=play)
+        assert grade("free play", replace(LENS, eyepieces=(), mount=mount)) == expected
+    assert (
+        "in a view 50 degrees wide"
+        in told("free play", replace(LENS, eyepieces=(), mount=mount))[0]
+    )
