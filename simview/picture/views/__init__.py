@@ -3,7 +3,7 @@
 single.py     one view with a loupe at life size
 halves.py     a loupe that two close pairs share
 cases.py      kits, eyepieces and conditions paired, each a case
-suggestion.py which other piece of the kit suits the object better
+suggestion.py what a power is worth, and which other piece of the kit suits the object better
 judged.py     what each view shows and what is said of it, settled before anything is drawn
 ladder.py     the same object at rising powers
 compare_layout.py, compare.py
