@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Any, Final
 from simview.cli import ledger
 from simview.cli.options import ReportOptions
 from simview.cli.progress import ProgressBar
+from simview.executor.threads import beside
 from simview.picture.outputs import needs_picture, suffixes, write
 from simview.terminal import json_text, remark, tell, tell_json, visible
 from simview.textfile import free_name, require_writable, write_whole
@@ -21,6 +22,7 @@ from simview.textfile import free_name, require_writable, write_whole
 if TYPE_CHECKING:
     from simview.picture.films.moving import Moving
     from simview.picture.finished import Told
+    from simview.scene.scene import Target
 
 # Where another command takes what this thread's commands make, instead of files and figures.
 _taken: ContextVar[list[Told | Moving] | None] = ContextVar("taken", default=None)
@@ -95,6 +97,12 @@ class Reporter:
     def progress(self) -> ProgressBar:
         """Return the bar for this command's work."""
         return ProgressBar(wanted=not self._options.quiet and not self._options.json)
+
+    def fetch(self, *targets: Target) -> None:
+        """Begin to read what targets are painted from, if they are: there is more to load yet."""
+        for work in {target.fetch for target in targets} - {None}:
+            if self.draws and work is not None:
+                beside(work)
 
     def remark(self, text: str) -> None:
         """Say something that is no result."""

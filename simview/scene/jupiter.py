@@ -12,6 +12,7 @@ from typing import Final
 
 import numpy as np
 
+from simview.memory import remembered
 from simview.scene.noise import Values, cloudy
 
 HEIGHT: Final = 1024
@@ -62,7 +63,7 @@ _OVALS: Final = (136.0, 212.0, 318.0)
 SPOT_LONGITUDE: Final = 180.0
 
 
-@lru_cache(maxsize=2)
+@remembered(2)
 def cloud_map(seed: int = 5) -> Values:
     """Return the map, (HEIGHT, WIDTH, 3) float32 reflectance, read-only.
 

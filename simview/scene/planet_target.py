@@ -90,6 +90,7 @@ def planet_target(  # noqa: PLR0913 - one record, each part named
     finish: Callable[[Scene], Scene] | None = None,
     extra: str = "",
     shadows: tuple[tuple[str, float], ...] = (),
+    fetch: Callable[[], None] | None = None,
 ) -> Target:
     """Return a planet's target.
 
@@ -111,6 +112,8 @@ def planet_target(  # noqa: PLR0913 - one record, each part named
         For the title.
     shadows
         Moons whose shadows lie on it, and how wide they are, arcsec.
+    fetch
+        Makes what it is painted from, beside other work.
     """
     globe = held.globe
     magnitude = planet_magnitude(
@@ -153,4 +156,5 @@ def planet_target(  # noqa: PLR0913 - one record, each part named
             temperature_k=_as_a_star(AGAINST_SUNLIGHT[body]),
         ),
         shadows=shadows,
+        fetch=fetch,
     )

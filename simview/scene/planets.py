@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
+from dataclasses import dataclass
 from typing import Any, Final
 
 import numpy as np
@@ -95,7 +96,18 @@ def jupiter(
         + placed,
         finish=finish,
         shadows=shadows,
+        fetch=_Clouds(number),
     )
+
+
+@dataclass(frozen=True, slots=True)
+class _Clouds:
+    """Draws Jupiter's map, which takes a quarter of a second, and keeps it."""
+
+    seed: int
+
+    def __call__(self) -> None:
+        clouds.cloud_map(self.seed)
 
 
 # How far Saturn's rings are open without a date, deg: as in 2021.

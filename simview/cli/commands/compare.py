@@ -115,6 +115,7 @@ def command(
     cases, noted = told.cases(list(zip(chosen, looks, strict=True)))
     reporter = Reporter(report, stem=f"compare-{cases[0].target.name}", suffix=slide.suffixes)
     drawn = {**slide.drawn(sheet), "display": display.build()}
+    reporter.fetch(*(case.target for case in cases))
     with naming(*files):
         show(reporter, cases, noted, slide, drawn)
 

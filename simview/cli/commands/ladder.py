@@ -73,6 +73,7 @@ def command(
     reporter = Reporter(report, stem=f"ladder-{target.name}", suffix=slide.suffixes)
     drawn = {**slide.drawn(sheet), "display": display.build()}
     engine = drawn.pop("engine")
+    reporter.fetch(target)
     from simview.picture.views.judged import judge_ladder
 
     draw: Callable[..., Told]

@@ -20,7 +20,6 @@ from simview.cli.options import (
 )
 from simview.cli.report import Reporter
 from simview.cli.slideoptions import SlideOptions
-from simview.executor.threads import beside
 
 if TYPE_CHECKING:
     from simview.picture.finished import Told
@@ -59,8 +58,7 @@ def command(
     drawn = {**slide.drawn(sheet), "display": display.build()}
     chosen, index = with_eyepiece(file.kit, eyepiece)
     engine = drawn.pop("engine")
-    if reporter.draws and target.fetch is not None:
-        beside(target.fetch)  # while the rest of the program is loaded
+    reporter.fetch(target)
     from simview.picture.views.judged import look_once
 
     draw: Callable[..., Told]
