@@ -249,6 +249,7 @@ _SHORT_STEPS: Final = {
     "aperture": N_("+ aperture"),
     "air": N_("+ air"),
     "mount": N_("+ mount"),
+    "air and mount": N_("+ air, mount"),
 }
 _ONE_WORD: Final = {
     "aperture": N_("aperture"),
@@ -293,7 +294,11 @@ def _bars(
 
 
 # Bars that stand for what was judged to stand in the way.
-_RULING: Final = {"aperture": ("aperture",), "air": ("air", "added"), "power": ("eye",)}
+_RULING: Final = {
+    "aperture": ("aperture",),
+    "air": ("air", "added", "air and mount"),
+    "power": ("eye",),
+}
 
 
 def _ruling(view: View, limited_by: Limiting | None) -> str | None:
@@ -314,9 +319,16 @@ def _limits(view: View) -> list[tuple[str, float]]:
 
 
 def short_limits(view: View, limited_by: Limiting | None = None) -> tuple[Limit, ...]:
-    """Return the same for a narrow table: in a word each."""
+    """Return the same for a narrow table, which has room for three: in a word each."""
     words = _SHORT_STEPS if _has_detail(view) else _ONE_WORD
-    return _bars(_limits(view), words, _ruling(view, limited_by))
+    found = _limits(view)
+    if len(found) > _ROOM:
+        found = [*found[: _ROOM - 1], ("air and mount", found[-1][1])]
+    return _bars(found, words, _ruling(view, limited_by))
+
+
+# Bars that a narrow table has room for.
+_ROOM: Final = 3
 
 
 def patch_arcsec(target: Target, views: Sequence[View], *, whole: bool = False) -> float:

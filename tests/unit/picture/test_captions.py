@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 import pytest
@@ -199,6 +199,13 @@ def test_the_bar_that_rules_is_what_was_judged_to_stand_in_the_way() -> None:
     seen = told.panels[0].view
     for held, name in (("aperture", "+ aperture"), ("air", "+ air")):
         assert [one.name for one in captions.short_limits(seen, held) if one.rules] == [name]
+    # A narrow table has room for three bars: the mount's step is told with the air's.
+    shaky = replace(kit, mount=simview.Mount(shake_arcsec=4.0))
+    unsteady = simview.look(shaky, "saturn", power=117.0)
+    full, short = captions.limits(unsteady), captions.short_limits(unsteady)
+    assert [one.name for one in full] == ["eye alone", "and aperture", "and air", "and mount"]
+    assert [one.name for one in short] == ["eye", "+ aperture", "+ air, mount"]
+    assert short[-1].arcsec == full[-1].arcsec
     # Where power is too low the eye is what wants more.
     assert [one.name for one in captions.limits(seen, "power") if one.rules] == ["eye alone"]
     for held in ("light", None):
