@@ -25,7 +25,7 @@ from simview.eye.transfer import transfer_curve
 from simview.kit import Mount, Sky
 from simview.power.finest import period_at, seen_contrast, troland_of
 from simview.scene.scene import Target
-from simview.telescope.mount import shake_transfer
+from simview.telescope.mount import shake_rms_arcsec, shake_transfer
 
 Array = NDArray[np.float64]
 
@@ -120,11 +120,14 @@ def steps(path: LightPath, eye: EyeState, target: Target) -> list[tuple[str, flo
     Checked by: tests/unit/power/test_parts.py
     """
     space = Sky(air="none", altitude_deg=90.0, extinction_mag=0.0)
-    still = Mount(kind="fixed")
+    shakes = shake_rms_arcsec(path.mount) > 0.0
+    # One that does not shake stands for itself: its curves have been made for the whole.
+    still = Mount(kind="fixed") if shakes else path.mount
     before = {"aperture": (space, still)}
     if not is_calm(path.sky):
         before["air"] = (path.sky, still)
-    before["mount"] = (path.sky, path.mount)
+    if shakes:
+        before["mount"] = (path.sky, path.mount)
     found = {"eye": period_at(path, eye, target, np.ones_like)}
     for part, (sky, mount) in before.items():
         kept = transfer_curve(
@@ -136,9 +139,10 @@ def steps(path: LightPath, eye: EyeState, target: Target) -> list[tuple[str, flo
         )
         found[part] = period_at(path, eye, target, kept)
     told = {part: period / 2.0 for part, period in found.items() if period is not None}
-    *_, last = (part for part in told if part != "mount")
-    if told.get("mount", np.inf) < _ADDS * told[last]:
-        told[last] = told.pop("mount")
+    if "mount" in told:
+        *_, last = (part for part in told if part != "mount")
+        if told["mount"] < _ADDS * told[last]:
+            told[last] = told.pop("mount")
     return list(told.items())
 
 
