@@ -251,3 +251,17 @@ def test_play_without_an_eyepiece_is_held_against_an_ordinary_view() -> None:
         "in a view 50 degrees wide"
         in told("free play", replace(LENS, eyepieces=(), mount=mount))[0]
     )
+
+
+def test_simple_eyepieces_are_named_with_their_own_design_each_once() -> None:
+    # f/5 is too fast for all three kinds (common practice: f/10, f/9, f/6 on).
+    given = [(25.0, "kellner"), (12.0, "huygens"), (9.0, "ramsden"), (6.0, "huygens")]
+    pieces = [OfferedEyepiece(focal_length_mm=f, design=d) for f, d in given]  # type: ignore[arg-type]
+    fast = replace(LENS, focal_length_mm=450.0, eyepieces=(*pieces, *box(20.0)))
+    says, sums = told("simple eyepieces", fast)
+    assert says.startswith(
+        "25 mm (Kellner, three lenses); 12 mm and 6 mm (Huygens, two single lenses);"
+        " 9 mm (Ramsden, two single lenses): "
+    )
+    assert "one of f/5 " in says
+    assert sums == "f/5 < f/6; f/5 < f/10; f/5 < f/9"
