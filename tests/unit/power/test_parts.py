@@ -128,3 +128,26 @@ def test_aperture_in_its_step_goes_by_its_transfer_at_the_eye_s_own_need():
     # short of its cut-off, half a period of 0.567 arcsec for 100 mm at 550 nm: by some tenths.
     (_, (_, aperture)), _ = stepped(kit(), sky=replace(SKY, air="none"), power=200.0)
     assert 1.02 < aperture / 0.567 < 1.3
+
+
+@pytest.mark.parametrize(
+    ("periods", "expected"),
+    # Half a period each; a mount that adds less than a hundredth is no step, and its figure stays.
+    [
+        ((1.0, 2.0, 3.0, 3.029), [("eye", 0.5), ("aperture", 1.0), ("air", 1.5145)]),
+        (
+            (1.0, 2.0, 3.0, 3.031),
+            [("eye", 0.5), ("aperture", 1.0), ("air", 1.5), ("mount", 1.5155)],
+        ),
+        ((None, 2.0, 0.3, 0.302), [("aperture", 1.0), ("air", 0.151)]),
+        ((None, 2.0, 3.0, None), [("aperture", 1.0), ("air", 1.5)]),
+    ],
+)
+def test_step_of_the_mount_is_told_from_a_hundredth_on(monkeypatch, periods, expected):
+    shaky = kit(shake_arcsec=1.0)
+    (place,) = stations(shaky, MOON, sky=SKY, observer=Observer(), powers=[100.0])
+    given = iter(periods)
+    monkeypatch.setattr("simview.power.parts.period_at", lambda *_: next(given))
+    found = steps(place.path, place.eye, MOON)
+    assert [part for part, _ in found] == [part for part, _ in expected]
+    assert [arcsec for _, arcsec in found] == pytest.approx([arcsec for _, arcsec in expected])
