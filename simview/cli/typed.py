@@ -83,7 +83,15 @@ def plain(kind: Any, value: Any, about: Any) -> Any:  # noqa: PLR0911 (one for e
         return float(value)
     if kind is int and _WHOLE.fullmatch(value):
         return int(value)
-    if kind is Path and not (about.exists or about.resolve_path or about.allow_dash):
-        there = not value.isascii() or not value.isprintable() or os.path.lexists(value)
-        return _OTHER if there else Path(value)
+    if kind is Path and value.isascii() and value.isprintable() and _may_be_named(value, about):
+        return Path(value)
     return _OTHER
+
+
+def _may_be_named(path: str, about: Any) -> bool:
+    """Return whether nothing speaks against a file's name: it is not there, or may be read."""
+    if about.exists or about.resolve_path or about.allow_dash or about.writable:
+        return False
+    if not (about.file_okay and about.dir_okay):
+        return False
+    return os.access(path, os.R_OK) or not os.path.lexists(path)
