@@ -254,7 +254,7 @@ def _told(view: View, kit: Kit, scale: float, sky: Sky, observer: Observer) -> d
     power = view.beam.power
     state: State = "plain" if found is None else found.state(power)
     held = found or Marks()
-    words = {each: worth(view.target.kind, held, each) for each in _STATES}
+    words = {each: worth(view, held, each) for each in _STATES}
     return {
         "name": captions.instrument(kit),
         "pieces": captions.pieces(view.beam, kit),

@@ -14,6 +14,8 @@ In the order in which a picture is made, a folder a step:
 and what all of them share:
 
     captions.py   what a picture says about itself: air, eye, sources
+    around_views.py
+                  through what one looks, the air's prism, against what brightness is told
     pair_words.py what is said of the pairs of a double star
     fault_words.py
                   faults by their names, with their amounts

@@ -7,7 +7,6 @@ from typing import Any, Final
 
 from simview.picture.drawing import text
 from simview.picture.drawing.tongue import say
-from simview.power.drawing_pairs import is_notched
 from simview.power.multiple import Pair, drawn_pairs, judged_pairs, pairs_of
 from simview.power.splitting import Split
 from simview.scene.scene import Target
@@ -28,18 +27,26 @@ def figures(view: View) -> dict[str, Any]:
     each, hardest = pairs_in(view), pair_in(view)
     if hardest is None:
         return {}
-    told: dict[str, Any] = {"verdict": hardest.verdict, "limit": hardest.limit}
+    told: dict[str, Any] = _told(hardest)
     if len(each) > 1:
         told["pairs"] = [
             {
                 "name": pair.name,
                 "separation_arcsec": pair.separation_arcsec,
-                "verdict": split.verdict,
-                "limit": split.limit,
+                **_told(split),
             }
             for pair, split in each
         ]
     return told
+
+
+def _told(split: Split) -> dict[str, Any]:
+    return {
+        "verdict": split.verdict,
+        "grade": split.grade,
+        "elongation": split.elongation,
+        "limit": split.limit,
+    }
 
 
 # From this difference on one star of a pair is called the other's companion, mag. A choice.
@@ -67,8 +74,8 @@ def _verdict(pair: Pair, judged: Split, gap: float) -> str:
         return say("looks single")
     verdict = say("split") if judged.verdict == "split" else say("elongated")
     close = pair.separation_arcsec < _TOUCH_WIDTHS * judged.image_arcsec
-    if is_notched(judged):
-        verdict = say("notched")
+    if judged.grade in ("notched", "limit"):
+        verdict = say("notched") if judged.grade == "notched" else say("at the limit")
     elif judged.verdict == "split" and close and gap < _TOUCH_GAP:
         verdict = say("touching")
     elif judged.verdict == "split" and judged.gap < _PLAIN * judged.gap_needed:
@@ -80,9 +87,9 @@ def _verdict(pair: Pair, judged: Split, gap: float) -> str:
 
 def pair_in(view: View) -> Split | None:
     """Judge the pair in a view, of several the hardest; None where the target is no double."""
-    order = ("single", "elongated", "split")
+    order = ("single", "elongated", "limit", "notched", "split")
     each = [split for _, split in pairs_in(view)]
-    return min(each, key=lambda split: order.index(split.verdict), default=None)
+    return min(each, key=lambda split: order.index(split.grade), default=None)
 
 
 def pairs_in(view: View) -> tuple[tuple[Pair, Split], ...]:

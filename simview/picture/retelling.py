@@ -154,6 +154,11 @@ def _pattern(key: str) -> re.Pattern[str]:
     return re.compile(re.sub(r"\{(\w+)\}", r"(?P<\1>.+?)", written))
 
 
+def spoken_words(words: str, **told: str) -> str:
+    """Return what another room words, with its figures, in the language spoken."""
+    return say(words, **{name: decimal(value) for name, value in told.items()})
+
+
 def titled(target: Target) -> str:
     """Return an object's title in the language spoken: "Saturn, Ringe 44,1″, 20° offen"."""
     if spoken() == ENGLISH:

@@ -15,7 +15,7 @@ import numpy as np
 
 from simview.eye.contrast import sight_sigma_arcmin
 from simview.eye.starimage import star_image, star_width
-from simview.power.splitting import Array, Split, Verdict, gap_of, line_of
+from simview.power.splitting import Array, Verdict, gap_of, line_of
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -36,11 +36,9 @@ _STEPS: Final = 12
 # its share of the light, or more. A choice, between those of both its parts (docs/models/tone.md).
 PRINTED_RATIO: Final = 0.4
 
-# A pair that is not split is notched where its gap comes to so much of what the eye needs: it is
-# made out now and then. It is drawn with a dip of so much at the most. And a companion of a pair
-# that is not split prints with this power of its share of the light: a spot on the bright star's
-# ring, not a second lobe. Choices.
-NOTCHED: Final = 0.25
+# A notched pair is drawn with a dip of so much at the most. And a companion of a pair that is not
+# split prints with this power of its share of the light: a spot on the bright star's ring, not a
+# second lobe. Choices.
 NOTCH: Final = 0.25
 UNSPLIT_RATIO: Final = 0.9
 
@@ -111,11 +109,6 @@ def drawn_pair(
             break
         sigma *= 1.0 / _WIDER if verdict == "split" else _WIDER
     return Drawn(nerves_arcmin=sigma, gap=shown)
-
-
-def is_notched(judged: Split) -> bool:
-    """Return whether a pair that is not split has a gap that is made out now and then."""
-    return judged.verdict == "elongated" and judged.gap >= NOTCHED * judged.gap_needed > 0.0
 
 
 # How fine a bridge's light is found, of the fainter star's print; the steps that it takes at most.

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import replace
 from typing import Final
@@ -16,7 +17,7 @@ from simview.power.faint import is_glow, visibility_curve
 from simview.power.finest import judging_curve
 from simview.power.multiple import Pair, pairs_of
 from simview.power.pairs import PairCurve, pair_curve
-from simview.power.records import Limit, Marks
+from simview.power.records import Limit, Marks, Outcome
 from simview.power.starfields import star_curve
 from simview.scene.scene import Target
 
@@ -173,10 +174,12 @@ def hardest(each: Sequence[Marks]) -> Marks:
         known = [getattr(found, name) for found in each]
         return max((power for power in known if power is not None), default=None)
 
-    never = tuple(name for found in each if found.split_from is None for name in found.hard)
+    never = [found for found in each if found.split_from is None]
+    told = never or [hard]
     return replace(
         hard,
-        hard=never or hard.hard,
+        hard=tuple(name for found in told for name in found.hard),
+        outcomes=tuple(each for found in told for each in found.outcomes),
         enough_from=last("enough_from"),
         air_carries=last("air_carries"),
         empty_above=last("empty_above"),
@@ -227,7 +230,36 @@ def pair_marks(
     )
     held = _held_by(judged, better) if tonight is None else None
     # A ring that the air washes out may hide a companion without air only.
-    return replace(found, pair=True, split_from=tonight, better_night_from=better, held_by=held)
+    return replace(
+        found,
+        pair=True,
+        split_from=tonight,
+        better_night_from=better,
+        held_by=held,
+        outcomes=(_outcome(judged, ever, found.empty_above or math.inf),),
+    )
+
+
+# A pair that no power splits tonight is hidden by the air alone where without it the gap would have
+# so many times the contrast that the eye needs: hardly any observer misses such a thing (Blackwell
+# 1946; memory). Below that it is at the limit of the telescope. A choice.
+_PLAIN: Final = 2.0
+
+
+def _outcome(tonight: PairCurve, ever: PairCurve, empty: float) -> Outcome:
+    """Return what becomes of a pair at its best power up to the one that is empty."""
+    if tonight.splits_from is not None:
+        return "split"
+    useful = [power <= empty for power in tonight.powers]
+    now = {grade for grade, use in zip(tonight.grades, useful, strict=True) if use}
+    best = {grade for grade, use in zip(ever.grades, useful, strict=True) if use}
+    if ever.splits_from is not None and (ever.margin >= _PLAIN or now <= {"single"}):
+        return "hidden"
+    if "notched" in now:
+        return "notched"
+    if ever.splits_from is not None or not {"notched", "limit"}.isdisjoint(now | best):
+        return "limit"
+    return "elongated" if "elongated" in now else "lost"
 
 
 def _held_by(judged: PairCurve, better: float | None) -> Limit:

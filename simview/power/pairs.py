@@ -16,6 +16,7 @@ from simview.eye.starimage import blurred, boiling_halo, star_image
 from simview.eye.stations import Station, stations
 from simview.kit import Kit, Observer, Sky
 from simview.power.splitting import (
+    Grade,
     Split,
     Verdict,
     dawes_arcsec,
@@ -47,6 +48,8 @@ class PairCurve:
         Times, rising.
     verdicts
         "split", "elongated" or "single" at each power.
+    grades
+        The same in finer steps; see `simview.power.splitting.Split`.
     limits
         What stands in the way at each power, in words; "" where the pair is split.
     gaps, gaps_needed
@@ -59,6 +62,8 @@ class PairCurve:
         the second where the run goes on to the highest power.
     reason
         In words, why the pair is not split; empty where it is.
+    elongations
+        How many times longer than one star's the outline of both is, at each power.
     """
 
     powers: tuple[float, ...]
@@ -72,6 +77,14 @@ class PairCurve:
     rayleigh_arcsec: float
     dawes_arcsec: float
     reason: str = ""
+    grades: tuple[Grade, ...] = ()
+    elongations: tuple[float, ...] = ()
+
+    @property
+    def margin(self) -> float:
+        """How many times what the eye needs the gap comes to at the best power."""
+        each = zip(self.gaps, self.gaps_needed, strict=True)
+        return max((gap / needed for gap, needed in each if needed), default=0.0)
 
 
 def pair_curve(  # noqa: PLR0913 - a curve takes all that the light path needs
@@ -120,6 +133,8 @@ def pair_curve(  # noqa: PLR0913 - a curve takes all that the light path needs
     return PairCurve(
         powers=tuple(place.power for place in places),
         verdicts=tuple(each.verdict if each else "single" for each in found),
+        grades=tuple(each.grade if each else "single" for each in found),
+        elongations=tuple(each.elongation if each else 1.0 for each in found),
         limits=tuple(each.limit if each else DARK for each in found),
         gaps=tuple(each.gap if each else 0.0 for each in found),
         gaps_needed=tuple(

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import asdict, dataclass
-from typing import Any, ClassVar, Final, Literal
+from typing import Any, ClassVar, Final, Literal, get_args
 
 # What stands in the way at a power: too little of it ("power": more would show more), the
 # aperture (empty on any night), tonight's air (a better night would show more), the light or the
@@ -16,6 +16,16 @@ Limit = Literal["power", "aperture", "air", "light"]
 # what the aperture itself shows in comfort, and not yet empty; "light", too dim again; "empty",
 # past what the aperture gives on any night; "plain", no power is right or wrong here.
 State = Literal["low", "enough", "hidden", "tight", "full", "air", "light", "empty", "plain"]
+
+
+# What becomes of a pair at its best power: "split"; "hidden" where tonight's air alone hides its
+# gap; "notched", a gap that is made out now and then; "limit", a notch or a bare split on the
+# steadiest nights; "elongated", drawn out on any night; "lost", one star tonight.
+Outcome = Literal["split", "hidden", "notched", "limit", "elongated", "lost"]
+
+
+# From the best to the worst.
+ORDER: Final[tuple[Outcome, ...]] = get_args(Outcome)
 
 
 # Marks are said in whole times, and a power that is one of them when said so is at it: nobody is to
@@ -85,6 +95,8 @@ class Marks:
     hard
         Of several pairs the names of those that stand in the way: the one that takes most power,
         or all that no power splits. () for any other object.
+    outcomes
+        Of a double: what becomes of it at its best power; of several pairs, of each of `hard`.
     """
 
     names: ClassVar[tuple[str, str, str]] = ("enough_from", "air_carries", "empty_above")
@@ -100,6 +112,7 @@ class Marks:
     held_by: Limit | None = None
     reason: str = ""
     hard: tuple[str, ...] = ()
+    outcomes: tuple[Outcome, ...] = ()
 
     @property
     def shown_from(self) -> float | None:
@@ -176,13 +189,14 @@ class Marks:
             state=self.state(power),
         )
 
-    def figures(self) -> dict[str, float | None]:
+    def figures(self) -> dict[str, float | str | None]:
         """Return the three marks by their fixed names, for JSON; of a double where it splits."""
-        told = {name: getattr(self, name) for name in self.names}
+        told: dict[str, float | str | None] = {name: getattr(self, name) for name in self.names}
         if self.pair:
             told |= {
                 "split_from": self.split_from,
                 "split_without_air_from": self.better_night_from,
+                "at_best": max(self.outcomes, key=ORDER.index, default=None),
             }
         return told
 

@@ -35,6 +35,7 @@ if TYPE_CHECKING:
 
 Array = NDArray[np.float64]
 Verdict = Literal["split", "elongated", "single"]
+Grade = Literal["split", "notched", "limit", "elongated", "single"]
 
 # Shallowest gap that counts, as Michelson contrast: what Dawes' limit leaves between two equal
 # stars in a perfect telescope (a dip of 3.3 %), and the eye could hardly do better.
@@ -42,6 +43,10 @@ SHALLOWEST: Final = 0.0165
 
 # Images whose sum is longer by this factor than one alone look elongated. A choice.
 ELONGATED: Final = 1.15
+
+# A pair that is not split is notched where its gap comes to so much of what the eye needs: it is
+# made out now and then. A choice.
+NOTCHED: Final = 0.25
 
 # Field factor of the usual observer, to whom Barten's typical one is likened: who needs less light
 # for stars than that needs as much less contrast for a gap. A choice.
@@ -78,6 +83,12 @@ class Split:
         of the bright star's halo too.
     apparent_arcmin
         Separation at the eye.
+    grade
+        The verdict in finer steps. One that is not split is "notched" where the gap comes to a
+        quarter of what the eye needs, at the "limit" where telescope and air leave one that the
+        eye does not make out, "elongated" where they leave none and "single" where it is one star.
+    elongation
+        How many times longer than one star's the outline of both is, half way up the fainter one.
     """
 
     verdict: Verdict
@@ -90,6 +101,8 @@ class Split:
     companion_over_ring: float
     companion_over_threshold: float
     apparent_arcmin: float
+    grade: Grade = "single"
+    elongation: float = 1.0
 
 
 def split(  # noqa: PLR0913 - what the eye is given, and by whom
@@ -174,20 +187,21 @@ def judge(
     spread, width, aperture_mm = blur.spread, blur.width_arcsec, blur.aperture_mm
     ratio = 10.0 ** (-0.4 * abs(magnitudes[1] - magnitudes[0]))
     at_place, peak = (float(v) for v in spread(np.array([separation_arcsec, 0.0])))
-    gap, elongated = _gap_seen(separation_arcsec, ratio, blur)
+    gap, longer = _gap_seen(separation_arcsec, ratio, blur)
     needed = _gap_needed(separation_arcsec, magnitudes, at_place, ratio, peak, aid)
     lit = min(
         _companion_margin(magnitudes, at_place, sky_cd_m2, aid, width),
         _over_boiling(separation_arcsec, ratio, blur),
     )
     apparent = separation_arcsec * aid.power / 60.0
-    if gap >= needed and lit >= 1.0:
-        verdict, limit = "split", ""
-    else:
-        verdict = "elongated" if elongated and lit >= 1.0 else "single"
-        limit = _limit(gap, needed, lit, parted=_parted_before_eye(separation_arcsec, ratio, blur))
+    verdict: Verdict = "split"
+    limit, parted = "", True
+    if gap < needed or lit < 1.0:
+        verdict = "elongated" if longer > ELONGATED and lit >= 1.0 else "single"
+        parted = _parted_before_eye(separation_arcsec, ratio, blur)
+        limit = _limit(gap, needed, lit, parted=parted)
     return Split(
-        verdict=verdict,  # type: ignore[arg-type]
+        verdict=verdict,
         limit=limit,
         rayleigh_arcsec=rayleigh_arcsec(aperture_mm),
         dawes_arcsec=dawes_arcsec(aperture_mm),
@@ -197,6 +211,8 @@ def judge(
         companion_over_ring=ratio * peak / max(at_place, 1e-300),
         companion_over_threshold=lit,
         apparent_arcmin=apparent,
+        grade=_grade(verdict, gap, needed, parted=parted),
+        elongation=longer,
     )
 
 
@@ -287,8 +303,17 @@ def _parted_before_eye(separation: float, ratio: float, blur: Blur) -> bool:
     return _gap(separation, ratio, blur.before_eye, width)[0] >= SHALLOWEST
 
 
-def _gap_seen(separation: float, ratio: float, blur: Blur) -> tuple[float, bool]:
-    """Return the gap as nerves pass it on, and whether the pair looks long to them.
+def _grade(verdict: Verdict, gap: float, needed: float, *, parted: bool) -> Grade:
+    """Return the verdict in finer steps; `parted` where telescope and air leave a gap."""
+    if verdict != "elongated":
+        return verdict
+    if gap >= NOTCHED * needed > 0.0:
+        return "notched"
+    return "limit" if parted else "elongated"
+
+
+def _gap_seen(separation: float, ratio: float, blur: Blur) -> tuple[float, float]:
+    """Return the gap as nerves pass it on, and how many times longer than one star it looks.
 
     What the eye's optics leave no gap for, nerves do not see apart.
     """
@@ -296,10 +321,10 @@ def _gap_seen(separation: float, ratio: float, blur: Blur) -> tuple[float, bool]
     if blur.perceived is not None:
         seen = blur.perceived
         width = blur.perceived_arcsec or star_width(seen, blur.aperture_mm)
-    gap, elongated = _gap(separation, ratio, seen, width)
+    gap, longer = _gap(separation, ratio, seen, width)
     if gap and _gap(separation, ratio, blur.spread, blur.width_arcsec)[0] < SHALLOWEST:
         gap = 0.0
-    return gap, elongated
+    return gap, longer
 
 
 def gap_of(separation: float, ratio: float, spread: Spread, width: float) -> float:
@@ -315,8 +340,8 @@ def line_of(separation: float, width: float) -> Array:
     return np.linspace(-2.0 * width, separation + 2.0 * width, 4001)
 
 
-def _gap(separation: float, ratio: float, spread: Spread, width: float) -> tuple[float, bool]:
-    """Return the gap's Michelson contrast, and whether the sum of both looks long."""
+def _gap(separation: float, ratio: float, spread: Spread, width: float) -> tuple[float, float]:
+    """Return the gap's Michelson contrast, and how many times longer than one star both are."""
     x = line_of(separation, width)
     alone = spread(np.abs(x))
     line = alone + ratio * spread(np.abs(x - separation))
@@ -324,12 +349,12 @@ def _gap(separation: float, ratio: float, spread: Spread, width: float) -> tuple
     # the companion.
     level = ratio * float(spread(np.zeros(1))[0]) / 2.0
     ends = [x[light >= level] for light in (line, (1.0 + ratio) * alone)]
-    long = bool(np.ptp(ends[0]) > ELONGATED * np.ptp(ends[1]))
+    longer = float(np.ptp(ends[0]) / max(np.ptp(ends[1]), 1e-12))
     tops = 1 + np.flatnonzero((line[1:-1] > line[:-2]) & (line[1:-1] >= line[2:]))
     humps = tops[np.abs(x[tops] - separation) < 0.45 * min(separation, 2.0 * width)]
     mains = tops[np.abs(x[tops]) < 0.45 * separation]
     if len(humps) == 0 or len(mains) == 0:
-        return 0.0, long
+        return 0.0, longer
     hump = int(humps[np.argmax(line[humps])])
     main = int(mains[np.argmax(line[mains])])
     low = float(line[main : hump + 1].min())
@@ -337,7 +362,7 @@ def _gap(separation: float, ratio: float, spread: Spread, width: float) -> tuple
     # On a bright ring the hump must also stand out from the rest of that ring.
     ring, peak = (float(v) for v in spread(np.array([separation, 0.0])))
     along = ratio * peak / (ratio * peak + 2.0 * ring)
-    return min(radial, along), long
+    return min(radial, along), longer
 
 
 def _gap_needed(

@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from typing import Final
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Final
 
-from simview.power.records import State
+from simview.power.records import ORDER, Marks, Outcome, State
 from simview.scene.scene import TargetKind
+
+if TYPE_CHECKING:
+    from simview.kit import Telescope
 
 # Wordings for one state, from the fullest to the shortest: a sheet takes the first that fits.
 Wordings = tuple[str, ...]
@@ -53,7 +57,8 @@ _HIDDEN: Final[Wordings] = (
     "go up",
 )
 _TIGHT: Final[Wordings] = (
-    "more power sets the two further apart",
+    "comfortably wide from {power}: a {focal} mm eyepiece",
+    "comfortably wide from {power}",
     "wider with more power",
     "wider with more",
     "go up",
@@ -186,18 +191,61 @@ _SEVERAL: Final[Mapping[State, Wordings]] = {
         "hidden by the air",
         "go up",
     ),
-    "tight": ("more power sets the stars of {pair} further apart", *_TIGHT[1:]),
+    "tight": ("all comfortably wide from {power}: a {focal} mm eyepiece", *_TIGHT[1:]),
     "plain": (
         "no power splits {pair} in this telescope tonight",
         "no power splits {pair}",
         "not split",
     ),
 }
-_NEITHER: Final[Wordings] = (
-    "no power splits either pair in this telescope tonight",
-    "no power splits either pair",
-    "not split",
-)
+# The same of a pair that no power splits, by what becomes of it; its place for {pair}, the
+# telescope's aperture for {mm}.
+_UNSPLIT: Final[Mapping[Outcome, Wordings]] = {
+    "hidden": (
+        "no power splits this pair tonight: the air hides it; a steadier night splits it",
+        "a steadier night splits it",
+        "not split",
+    ),
+    "notched": (
+        "at the limit of {mm} mm: a notch in good moments, no more",
+        "a notch in good moments",
+        "at the limit",
+    ),
+    "limit": (
+        "at the limit of {mm} mm: drawn out tonight, a notch on the steadiest nights",
+        "a notch on the steadiest nights",
+        "at the limit",
+    ),
+    "elongated": (
+        "too close for {mm} mm on any night: drawn out, not split",
+        "too close for {mm} mm",
+        "not split",
+    ),
+    "lost": _DOUBLE["plain"],
+}
+_UNSPLIT_OF: Final[Mapping[Outcome, Wordings]] = {
+    "hidden": (
+        "no power splits {pair} tonight: the air hides it; a steadier night splits it",
+        "a steadier night splits {pair}",
+        "not split",
+    ),
+    "notched": (
+        "{pair} is at the limit of {mm} mm: a notch in good moments, no more",
+        "{pair}: a notch in good moments",
+        "at the limit",
+    ),
+    "limit": (
+        "{pair} is at the limit of {mm} mm: drawn out tonight, a notch on the steadiest nights",
+        "{pair}: a notch on the steadiest nights",
+        "at the limit",
+    ),
+    "elongated": (
+        "{pair} is too close for {mm} mm on any night: drawn out, not split",
+        "{pair} is too close for {mm} mm",
+        "not split",
+    ),
+    "lost": _SEVERAL["plain"],
+}
 _BY_KIND: Final[Mapping[TargetKind, Mapping[State, Wordings]]] = {
     "planet": _SMALL,
     "chart": _SMALL,
@@ -210,20 +258,70 @@ _BY_KIND: Final[Mapping[TargetKind, Mapping[State, Wordings]]] = {
 }
 
 
-def wordings(kind: TargetKind, state: State, pairs: Sequence[str] = ()) -> Wordings:
-    """Return what a band says over panels of one state, from the fullest wording down.
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Said:
+    """One part of what a band says: its words from the fullest down, and what is put into them."""
+
+    wordings: Wordings
+    told: Mapping[str, str]
+
+
+def said(
+    kind: TargetKind, state: State, found: Marks, scope: Telescope | None = None
+) -> tuple[Said, ...]:
+    """Return what a band says over panels of one state: of several pairs that are not split each.
 
     Parameters
     ----------
     kind, state
         Of the object and its power.
-    pairs
-        Names of those of several pairs that stand in the way, as in `Marks`; one of them is to be
-        put in for ``{pair}``.
+    found
+        Its marks, which tell what becomes of a double at its best.
+    scope
+        The telescope; None for none.
     """
-    if not pairs:
-        return _BY_KIND[kind][state]
-    return _NEITHER if state == "plain" and len(pairs) > 1 else _SEVERAL[state]
+    told = {"pair": ", ".join(found.hard), "mm": "", "power": "", "focal": ""}
+    if scope is not None:
+        told["mm"] = f"{scope.aperture_mm:g}"
+        if found.enough_from:
+            told["power"] = f"{found.enough_from:.0f}×"
+            told["focal"] = f"{scope.focal_length_mm / found.enough_from:.2g}"
+    lost = {outcome for outcome in found.outcomes if outcome != "split"}
+    if state == "plain" and kind == "double" and lost:
+        each = zip(found.hard or ("",), found.outcomes, strict=True)
+        return tuple(
+            Said(wordings=(_UNSPLIT_OF if pair else _UNSPLIT)[outcome], told={**told, "pair": pair})
+            for pair, outcome in sorted(each, key=lambda one: ORDER.index(one[1]))
+            if outcome in lost
+        )
+    words = _SEVERAL if found.hard else _BY_KIND[kind]
+    return (Said(wordings=words[state], told=told),)
+
+
+def joined(parts: Sequence[Said], say: Callable[..., str]) -> Wordings:
+    """Return wordings of several parts, one behind the other, from the fullest down.
+
+    Parameters
+    ----------
+    parts
+        As `said` returns them.
+    say
+        What turns words and what stands in them into a text: ``say(words, pair=..., mm=...)``.
+    """
+    most = max(len(part.wordings) for part in parts)
+    return tuple(
+        "; ".join(
+            dict.fromkeys(
+                say(part.wordings[min(i, len(part.wordings) - 1)], **part.told) for part in parts
+            )
+        )
+        for i in range(most)
+    )
+
+
+def wordings(kind: TargetKind, state: State) -> Wordings:
+    """Return what a band says over panels of one state where no marks are known."""
+    return _BY_KIND[kind][state]
 
 
 def ground(kind: TargetKind) -> str:

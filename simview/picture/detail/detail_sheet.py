@@ -16,7 +16,7 @@ from simview.eye.state import objective_of
 from simview.eye.stations import base_beam, powers_of, stations
 from simview.eyepiece.train import HIGHEST_POWER_PER_MM, choices
 from simview.kit import Kit, Observer, Sky, Telescope
-from simview.picture import captions, recipe
+from simview.picture import around_views, captions, recipe
 from simview.picture.detail import star_curves, surface
 from simview.picture.detail.case import Answer, Case
 from simview.picture.detail.detail_layout import draw_power_plot
@@ -138,7 +138,7 @@ def judge_detail(
     answer = _answer(case)
     words = SheetText(
         title=answer.title,
-        subtitle=say("Seen through {kit}", kit=captions.instrument(kit)),
+        subtitle=say("Seen through {kit}", kit=around_views.through(kit)),
         caption=_caption(case, answer.method),
         footer=footer(target),
     )

@@ -25,13 +25,14 @@ from simview.picture.detail.records import Fact, Line, Manner, PowerPlot, Zone
 from simview.picture.drawing import text
 from simview.picture.drawing.plot import Point
 from simview.picture.drawing.tongue import N_, decimal, say
-from simview.picture.retelling import retold, titled
+from simview.picture.retelling import spoken_words, titled
 from simview.power.figures import faintest_magnitude
 from simview.power.finest import NO_SURFACE
 from simview.power.multiple import Pair
 from simview.power.pairs import PairCurve, pair_curve
 from simview.power.records import Marks
 from simview.power.starfields import StarCurve, star_curve, stars_seen
+from simview.power.words import joined, said
 
 
 def pair(case: Case, double: Pair) -> Answer:
@@ -44,6 +45,8 @@ def pair(case: Case, double: Pair) -> Answer:
         "finest_detail_arcsec": [None] * len(told.powers),
         **case.marks.figures(),
         "splits": list(told.verdicts),
+        "grades": list(told.grades),
+        "elongations": list(told.elongations),
         "splits_not_because": list(told.limits),
         "gap": list(told.gaps),
         "gap_needed": list(told.gaps_needed),
@@ -74,7 +77,7 @@ def pair(case: Case, double: Pair) -> Answer:
         curve=points,
         zones=_verdict_zones(judged),
         lines=tuple(lines),
-        facts=_pair_facts(case.marks, judged, apart, magnitudes),
+        facts=_pair_facts(case, judged, apart, magnitudes),
         absence=say("No pair of these magnitudes is split at any power."),
     )
     method = say(
@@ -107,6 +110,8 @@ def _pair_values(points: Sequence[Point], levels: Sequence[float]) -> tuple[floa
 _VERDICTS: Final[dict[str, tuple[Manner, tuple[str, ...]]]] = {
     "single": ("low", (N_("looks like one star"), N_("one star"), N_("one"))),
     "elongated": ("low", (N_("elongated, not split"), N_("elongated"), N_("long"))),
+    "limit": ("low", (N_("at the limit, not split"), N_("at the limit"), N_("limit"))),
+    "notched": ("low", (N_("notched now and then, not split"), N_("notched"), N_("notch"))),
     "split": (
         "enough",
         (N_("split: two stars, dark sky between"), N_("split in two"), N_("split")),
@@ -122,9 +127,9 @@ def _verdict_zones(judged: PairCurve) -> tuple[Zone, ...]:
     """Return runs of one verdict, bounded half way between two powers."""
     zones: list[Zone] = []
     start = judged.powers[0]
-    for index, verdict in enumerate(judged.verdicts):
-        last = index + 1 == len(judged.verdicts)
-        if not last and judged.verdicts[index + 1] == verdict:
+    for index, verdict in enumerate(judged.grades):
+        last = index + 1 == len(judged.grades)
+        if not last and judged.grades[index + 1] == verdict:
             continue
         here = judged.powers[index]
         end = here if last else float(np.sqrt(here * judged.powers[index + 1]))
@@ -135,8 +140,9 @@ def _verdict_zones(judged: PairCurve) -> tuple[Zone, ...]:
 
 
 def _pair_facts(
-    marks: Marks, judged: PairCurve, apart: float, magnitudes: tuple[float, float]
+    case: Case, judged: PairCurve, apart: float, magnitudes: tuple[float, float]
 ) -> tuple[Fact, ...]:
+    marks = case.marks
     if marks.split_from is not None:
         first = Fact(
             figure=text.least_times(marks.split_from),
@@ -144,7 +150,8 @@ def _pair_facts(
             manner="enough",
         )
     else:
-        first = Fact(figure=say("not split"), words=f"{retold(judged.reason)}.", manner="empty")
+        told = joined(said("double", "plain", marks, case.scope), spoken_words)[0]
+        first = Fact(figure=say("not split"), words=f"{told}.", manner="empty")
     facts = [
         first,
         Fact(

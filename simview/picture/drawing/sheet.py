@@ -155,7 +155,6 @@ def draw_words(
     words: SheetText,
     *,
     pixels_per_degree: float | None = None,
-    scale_words: str = "",
 ) -> None:
     """Draw title, subtitle, caption, footer and logo; with a scale, also the bar of apparent angle.
 
@@ -166,11 +165,7 @@ def draw_words(
     own = dress.current()
     used = _draw_logo(canvas, own.logo) if own.logo is not None else 0.0
     _draw_title(canvas, own.title or words.title, right - left - used)
-    note = (
-        _draw_scale(canvas, pixels_per_degree, scale_words or say(_ALIKE))
-        if pixels_per_degree
-        else 0.0
-    )
+    note = _draw_scale(canvas, pixels_per_degree, say(_ALIKE)) if pixels_per_degree else 0.0
     room = right - left - note - canvas.px(40)
     place = (left, canvas.px(SUBTITLE_BASE))
     canvas.write_within(place, words.subtitle, room, (SUBTITLE, SMALL), colour=SOFT)
@@ -367,9 +362,15 @@ def draw_limits(
     step = canvas.px(38 if scale.stacked else 27)
     worst = max((limit.arcsec for limit in limits), default=0.0)
     judged = any(limit.rules for limit in limits)
+    # Bars that are told by one figure rule together.
+    ruling = {
+        text.angle(each.arcsec)
+        for each in limits
+        if each.rules or (not judged and each.arcsec >= worst)
+    }
     for index, limit in enumerate(limits):
         base = place[1] + size + index * step
-        rules = limit.rules if judged else limit.arcsec >= worst
+        rules = text.angle(limit.arcsec) in ruling
         colour = INK if rules else SOFT
         canvas.write((place[0], base), limit.name, size, colour=SOFT)
         end = (place[0] + scale.room_px, base)

@@ -23,7 +23,6 @@ from simview.power.drawing_pairs import (
     UNSPLIT_RATIO,
     bridge,
     drawn_out,
-    is_notched,
 )
 from simview.power.multiple import judged_pairs
 from simview.scene.scene import Stars
@@ -150,7 +149,7 @@ def _bridged(
             factors = factors.copy()
             factors[second] *= share / ratio
             shares[0], ratio = factors, share
-        notched = is_notched(split)
+        notched = split.grade == "notched"
         found = bridge(
             image,
             view.beam.aperture_mm,
@@ -159,7 +158,7 @@ def _bridged(
             leaves=NOTCH if notched else UNNOTICED,
         )
         between = [] if found is None else [(found[0] / pair.separation_arcsec, found[1])]
-        if not notched:
+        if split.grade == "elongated":
             more = drawn_out(image, pair.separation_arcsec, ratio, found)
             between += zip(BETWEEN, more, strict=bool(more))
             # No brighter at the companion's own place for that.

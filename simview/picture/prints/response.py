@@ -287,21 +287,22 @@ class Adaptation:
             between, within = _times(top / apart), _times(top / dim)
             if several and apart > 1.1 * dim:
                 both = N_(
-                    "100 times less light comes out {between} times darker between views, {within}"
-                    " within one"
+                    "100 times less light is drawn {within} times darker, and in another view"
+                    " {between} times"
                 )
                 told.append(say(both, between=between, within=within))
             else:
                 ratio = between if several else within
-                told.append(say("100 times less light comes out {ratio} times darker", ratio=ratio))
+                words = N_("100 times less light is drawn {ratio} times darker")
+                told.append(say(words, ratio=ratio))
         if self.stars and not self.bright:
             light = self.star_white * self.star_td
             top, dim = (float(star_print(light * f, self)) for f in (1.0, 0.01))
             ratio = _times(top / dim)
             alone = say(
-                "a star five magnitudes fainter comes out {ratio} times fainter", ratio=ratio
+                "a star that gives 100 times less light is drawn {ratio} times fainter", ratio=ratio
             )
-            also = say("a star five magnitudes fainter {ratio} times", ratio=ratio)
+            also = say("a star {ratio} times fainter", ratio=ratio)
             told.append(also if told else alone)
         return say("Print: {told}.", told=", ".join(told))
 

@@ -160,9 +160,11 @@ def verdict(view: View) -> str:
     if judged is not None:
         return {
             "split": say("two stars"),
+            "notched": say("notched, not yet two stars"),
+            "limit": say("at the limit, not yet two stars"),
             "elongated": say("elongated, not yet two stars"),
             "single": say("still one star"),
-        }[judged.verdict]
+        }[judged.grade]
     if is_glow(view.target) and captions.verdicts(view)["above_threshold"] < 1.0:
         return say("not seen")
     return ""
@@ -230,9 +232,11 @@ def worth(view: View) -> str:
     if judged is not None:
         return {
             "split": say("two stars"),
+            "notched": say("notched"),
+            "limit": say("at the limit"),
             "elongated": say("elongated"),
             "single": say("one star"),
-        }[judged.verdict]
+        }[judged.grade]
     if is_glow(view.target):
         above = captions.verdicts(view)["above_threshold"]
         return glow(above)

@@ -14,7 +14,7 @@ from simview.errors import RangeError, require_choice
 from simview.eyepiece.train import choices
 from simview.kit import Kit, Observer, Sky
 from simview.kitfile import kit_text, parse_kit
-from simview.picture import captions
+from simview.picture import around_views, captions
 from simview.picture.drawing import text
 from simview.picture.drawing.canvas import Size
 from simview.picture.drawing.sheet import SheetText
@@ -328,7 +328,7 @@ def _words(title: str, views: Sequence[View], shown: Look) -> SheetText:
     on_ground = [view for view in views if view.target.level is not None][:1]
     under = [view for view in views if view.target.level is None][:1] + on_ground
     turn = captions.turn(first.beam)
-    told = {"kit": captions.instrument(first.kit), "turned": turn}
+    told = {"kit": around_views.through(first.kit), "turned": turn}
     if shown == "eye":
         how = say("Seen through {kit}, {turned}", **told)
         scale = N_(

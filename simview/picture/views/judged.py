@@ -15,7 +15,7 @@ from simview.air.conditions import conditions
 from simview.errors import ChoiceError
 from simview.executor.threads import beside
 from simview.kit import Kit, Observer, Sky
-from simview.picture import captions, pair_words, recipe
+from simview.picture import around_views, captions, pair_words, recipe
 from simview.picture.drawing import text
 from simview.picture.drawing.canvas import Size
 from simview.picture.drawing.sheet import Limit, SheetText
@@ -84,7 +84,7 @@ class Judged:
     @property
     def worth(self) -> tuple[str, ...]:
         """The same in words, from the fullest wording down."""
-        return suggestion.worth(self.view.target.kind, self.marks, self.state)
+        return suggestion.worth(self.view, self.marks, self.state)
 
     @property
     def empty(self) -> bool:
@@ -259,13 +259,16 @@ def _of_one(seen: View, target: Target, found: Marks, *, suggests: bool) -> Cont
         patch_arcsec=captions.patch_arcsec(target, [seen]),
         title=titled(target),
         subtitle=say(
-            "Seen through {kit}, {turned}", kit=panel.name, turned=captions.turn(seen.beam)
+            "Seen through {kit}, {turned}",
+            kit=around_views.through(seen.kit),
+            turned=captions.turn(seen.beam),
         ),
         footer=footer(target),
         notes=(
             *suggestion.note(seen, better),
             *captions.detail_note(seen),
-            say(captions.BRIGHTNESS),
+            *around_views.prism_note(seen),
+            around_views.brightness_note(seen),
         ),
         figures={**panel.figures(), **found.figures(), **own},
         recipe={},
@@ -327,7 +330,7 @@ def judge_ladder(
         panels=panels,
         patch_arcsec=captions.patch_arcsec(target, views),
         title=say("{object} at {low} to {high}", object=titled(target), low=low, high=high),
-        subtitle=say("Seen through {kit}", kit=captions.instrument(kit)),
+        subtitle=say("Seen through {kit}", kit=around_views.through(kit)),
         footer=footer(target),
         notes=pair_words.close_ups_note(target),
         figures={"steps": steps, **found.figures(), "marks": found.reason},
@@ -476,10 +479,10 @@ def _compared(panels: Sequence[Judged]) -> str:
             return say("What a long photograph shows, and what an eye sees at the eyepiece")
         return say(
             "What a long photograph shows, and what an eye sees through {kit}",
-            kit=next(iter(names)),
+            kit=around_views.through(panels[0].view.kit),
         )
     if len(names) == 1:
-        return say("Seen through {kit}", kit=next(iter(names)))
+        return say("Seen through {kit}", kit=around_views.through(panels[0].view.kit))
     return say("Each as its own eyepiece shows it: compare the fields and the sizes")
 
 

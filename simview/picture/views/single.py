@@ -34,9 +34,6 @@ MOST_TIMES: Final = 12.0
 DISC_SHARE: Final = 0.6
 MOST_TIMES_DISC: Final = 2.5
 
-# Below this a loupe is said to be at life size.
-LIFE_SIZE: Final = 1.1
-
 # In units: between view and words; width of the table of figures; least and largest loupe.
 _GAP: Final = 70
 _TABLE: Final = 340
@@ -305,12 +302,7 @@ def draw_single(geometry: SingleGeometry, words: SheetText, view: SingleView) ->
     sheet.check_view(view.seen, geometry.seen_px, "seen")
     sheet.check_view(view.loupe, geometry.loupe_px, "loupe")
     canvas = Canvas(geometry.size)
-    sheet.draw_words(
-        canvas,
-        words,
-        pixels_per_degree=geometry.pixels_per_degree,
-        scale_words=say("at the eye, in the view"),
-    )
+    sheet.draw_words(canvas, words)
     diameter, middle, loupe = geometry.diameter_px, geometry.seen_at, geometry.loupe_at
     panel.place_field(canvas, view.seen, diameter, middle)
     radius = geometry.loupe_diameter_px / 2.0
@@ -334,6 +326,7 @@ def draw_single(geometry: SingleGeometry, words: SheetText, view: SingleView) ->
     ]
     _draw_labels(canvas, away, loupe, geometry.loupe_pixels_per_degree, radius)
     canvas.ring(*loupe, radius + canvas.px(3), canvas.px(3), SOFT)
+    _draw_view_scale(canvas, geometry)
     _draw_loupe_words(canvas, geometry)
     _draw_figures(canvas, view, geometry.figures_at)
     return canvas.image
@@ -392,21 +385,21 @@ def _scales_say(geometry: SingleGeometry) -> str:
         "times": decimal(f"{loupe / alive:.2g}"),
         "whole": decimal(f"{whole / alive:.2g}"),
     }
-    at_life, alike = loupe / alive < LIFE_SIZE, loupe / whole < LIFE_SIZE
-    if at_life and alike:
-        return say("Life size, seen from {heights} sheet heights away", **told)
-    if at_life:
-        words = N_(
-            "Life size (the whole view {whole} of it), seen from {heights} sheet heights away"
-        )
-    elif alike:
-        words = N_("{times} times life size, seen from {heights} sheet heights away")
-    else:
-        words = N_(
-            "{times} times life size (the whole view {whole} times), seen from {heights} sheet"
-            " heights away"
-        )
+    words = N_(
+        "Loupe {times}× life size, whole view {whole}×, seen from {heights} sheet heights away"
+    )
     return say(words, **told)
+
+
+def _draw_view_scale(canvas: Canvas, geometry: SingleGeometry) -> None:
+    """Draw the view's own scale bar in the corner that its circle leaves free, left below."""
+    size = canvas.px(sheet.SMALL)
+    radius = geometry.diameter_px / 2.0
+    x = geometry.seen_at[0] - radius
+    y = geometry.seen_at[1] + radius
+    bar = panel.scale_bar(geometry.pixels_per_degree / 3600.0, canvas.px(110))
+    canvas.write((x, y - text.line_px(size)), say("at the eye"), size, colour=SOFT)
+    panel.draw_bar(canvas, bar, (x, y), size)
 
 
 def _draw_loupe_words(canvas: Canvas, geometry: SingleGeometry) -> None:
@@ -459,7 +452,7 @@ def _draw_figures(canvas: Canvas, view: SingleView, corner: tuple[float, float])
 
 
 # Lines that what a power is worth may take below the figures.
-_WORTH_LINES: Final = 3
+_WORTH_LINES: Final = 4
 
 
 def _draw_worth(canvas: Canvas, wordings: Sequence[str], corner: Place, room: float) -> None:

@@ -8,10 +8,10 @@ from simview.eyepiece.train import beam
 from simview.picture import captions
 from simview.picture.drawing import text
 from simview.picture.drawing.tongue import N_, say
+from simview.picture.retelling import spoken_words
 from simview.power.records import Marks, State
 from simview.power.suits import WIDE, suiting_power
-from simview.power.words import wordings
-from simview.scene.scene import TargetKind
+from simview.power.words import joined, said
 from simview.view import View
 
 _MORE: Final = N_("With more power there is more to see here: this kit's {pieces} gives {power}.")
@@ -21,10 +21,9 @@ _BRIGHTER: Final = N_(
 _LESS: Final = N_("Less power shows more here: this kit's {pieces} gives {power}.")
 
 
-def worth(kind: TargetKind, found: Marks, state: State) -> tuple[str, ...]:
+def worth(view: View, found: Marks, state: State) -> tuple[str, ...]:
     """Return in words what a power of one state is worth, from the fullest wording down."""
-    said = wordings(kind, state, found.hard)
-    return tuple(say(words, pair=", ".join(found.hard)) for words in said)
+    return joined(said(view.target.kind, state, found, view.kit.telescope), spoken_words)
 
 
 def better_power(seen: View, found: Marks) -> float | None:

@@ -78,8 +78,8 @@ def test_close_up_never_shows_more_than_the_narrowest_view():
 # The longest that eye, print and display have to say.
 LONGEST = (
     "Eye: 40 years, astigmatic by 1.5 dioptres, 0.5 dioptres out of focus, pupil 7.1 mm, adapted "
-    "to the view. Print: 100 times less light comes out 45 times darker, a star 6.8 times. Each "
-    "view has an exposure of its own. Display: white of 100 cd/m², 2 sheet heights away."
+    "to the view. Print: 100 times less light is drawn 45 times darker, a star 6.8 times fainter. "
+    "Each view has an exposure of its own. Display: white of 100 cd/m², 2 sheet heights away."
 )
 
 

@@ -28,6 +28,7 @@ from simview.picture.fault_words import fault_words
 from simview.picture.slides import detail_slide, says, star_slide
 from simview.picture.slides.records import SlideSheet, Words
 from simview.picture.startest.patterns import StarTest
+from simview.power import words as power_words
 from simview.power.records import Marks, State
 from simview.power.words import wordings
 from simview.scene.target_list import listed
@@ -57,8 +58,8 @@ def judged() -> list[str]:
     kinds = {record.kind for record in listed(None)} | {"photo"}
     states = get_args(State)
     told = [words for kind in kinds for state in states for words in wordings(kind, state)]
-    several = [wordings("double", state, ("A-B", "C-D")[:n]) for state in states for n in (1, 2)]
-    return told + [words for each in several for words in each]
+    several = [power_words._SEVERAL, power_words._UNSPLIT, power_words._UNSPLIT_OF]
+    return told + [words for table in several for each in table.values() for words in each]
 
 
 def of_faults() -> list[str]:

@@ -14,8 +14,8 @@ from simview.eye.contrast import receptor_transfer, sensitivity
 from simview.eye.optics import aberration_transfer
 from simview.eye.stations import Station, stations
 from simview.kit import Eyepiece, Kit, Mount, Observer, Sky, Telescope
-from simview.power import features
-from simview.power.drawing_pairs import NOTICED, UNNOTICED, bridge, drawn_pair, is_notched
+from simview.power import features, splitting
+from simview.power.drawing_pairs import NOTICED, UNNOTICED, bridge, drawn_pair
 from simview.power.faint import is_glow, parts_of, usual, visibility_curve
 from simview.power.features import Feature, Seen, depth_needed, features_of, seen_from, seen_in
 from simview.power.finest import seen_contrast, troland_of
@@ -460,13 +460,18 @@ def test_gap_is_as_deep_of_stars_a_thousand_times_as_large(apart, scale) -> None
     assert found == pytest.approx(min(radial, along), rel=0.01)
 
 
-def test_pair_is_notched_from_a_quarter_of_what_its_gap_needs() -> None:
-    _, told, _ = judged(150.0, 1.25)
-    assert told.verdict == "elongated"
-    for share, notched in ((0.249, False), (0.25, True), (0.9, True)):
-        assert is_notched(replace(told, gap=share * 0.2, gap_needed=0.2)) is notched
-    assert not is_notched(replace(told, gap=0.0, gap_needed=0.0))
-    assert not is_notched(replace(told, verdict="split", gap=0.2, gap_needed=0.2))
+def test_pair_that_is_not_split_is_graded_by_what_is_left_of_its_gap() -> None:
+    """A quarter of what the eye needs is a notch; less, that telescope and air leave, the limit."""
+    for share, parted, grade in (
+        (0.249, True, "limit"),
+        (0.249, False, "elongated"),
+        (0.25, True, "notched"),
+        (0.9, True, "notched"),
+    ):
+        assert splitting._grade("elongated", share * 0.2, 0.2, parted=parted) == grade
+    assert splitting._grade("elongated", 0.0, 0.0, parted=True) == "limit"
+    assert splitting._grade("split", 0.2, 0.2, parted=True) == "split"
+    assert splitting._grade("single", 0.0, 0.2, parted=True) == "single"
 
 
 def airy(r):

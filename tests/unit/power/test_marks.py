@@ -206,6 +206,7 @@ def test_pair_that_nothing_splits_keeps_its_marks_and_says_so():
         "empty_above": 200.0,
         "split_from": None,
         "split_without_air_from": 50.0,
+        "at_best": None,
     }
 
 

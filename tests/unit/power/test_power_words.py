@@ -8,6 +8,7 @@ from typing import get_args
 import numpy as np
 import pytest
 
+from simview.kit import Telescope
 from simview.picture.drawing import sheet, text
 from simview.picture.drawing.palette import GOOD, WARN
 from simview.picture.views import ladder
@@ -42,26 +43,47 @@ def test_a_pair_that_no_power_splits_is_not_told_to_take_more():
     assert not any("more" in words or "higher" in words for words in said)
 
 
+def worth(state, hard=(), outcomes=()):
+    found = records.Marks(pair=True, enough_from=140.0, hard=hard, outcomes=outcomes)
+    scope = Telescope(aperture_mm=60.0, focal_length_mm=700.0)
+    return bands.joined(bands.said("double", state, found, scope), str.format)
+
+
 @pytest.mark.parametrize("state", STATES)
 def test_words_on_several_pairs_name_the_one_that_they_mean(state):
-    one, both = (bands.wordings("double", state, ("A-B", "C-D")[:n]) for n in (1, 2))
+    one = worth(state, ("A-B",), ("elongated",))
+    both = worth(state, ("A-B", "C-D"), ("elongated", "notched"))
     for said in (one, both):
         lengths = [text.width_px(words, 22, "bold") for words in said]
         assert lengths == sorted(lengths, reverse=True)
         assert not any("the pair" in words or "this pair" in words for words in said)
     # What keeps a pair from being split holds for the one that is named, or for both.
     if state in ("low", "hidden", "plain"):
-        assert "{pair}" in one[0]
+        assert "A-B" in one[0]
     if state == "plain":
-        assert "either" in both[0]
+        # The better one first.
+        assert both[0].index("C-D") < both[0].index("A-B")
 
 
 @pytest.mark.parametrize("state", STATES)
-def test_what_a_power_is_worth_gives_no_verdict_on_the_gap_beside_the_figures_own(state):
+@pytest.mark.parametrize("outcome", records.ORDER)
+def test_what_a_power_is_worth_gives_no_verdict_on_the_gap_beside_the_figures_own(state, outcome):
     # "split" beside "just split" were two verdicts on one sheet.
     for pairs in ((), ("A-B",), ("A-B", "C-D")):
-        for words in bands.wordings("double", state, pairs):
+        for words in worth(state, pairs, (outcome,) * max(len(pairs), 1)):
             assert not re.search(r"\bis split|\bare split|^split|touching", words)
+
+
+def test_a_pair_that_is_not_yet_wide_is_given_the_power_and_the_eyepiece():
+    # 700 mm / 140 = 5 mm.
+    assert worth("tight")[0] == "comfortably wide from 140×: a 5 mm eyepiece"
+
+
+def test_each_grade_of_a_pair_that_no_power_splits_has_words_of_its_own():
+    said = {outcome: worth("plain", (), (outcome,))[0] for outcome in records.ORDER[1:]}
+    assert len(set(said.values())) == len(said)
+    assert all("60 mm" in said[outcome] for outcome in ("notched", "limit", "elongated"))
+    assert "steadier night" in said["hidden"]
 
 
 def test_a_patch_of_ground_is_not_called_sky():
