@@ -131,3 +131,31 @@ def test_edge_that_cuts_off_a_samples_corner_leaves_the_corners_own_area():
     assert cover[samples // 2 - 1, samples // 2] == pytest.approx(1.0 - (np.sqrt(0.5) - 0.6) ** 2)
     other = _below(samples, np.pi / 4.0, middle - 0.6 * 2.0 / samples)
     assert other[samples // 2 - 1, samples // 2] == pytest.approx((np.sqrt(0.5) - 0.6) ** 2)
+
+
+@pytest.mark.parametrize("samples", [16, 62, 300])
+@pytest.mark.parametrize(
+    ("radius", "centre"),
+    [
+        (1.0, (0.0, 0.0)),
+        (0.3, (0.0, 0.0)),
+        (0.35, (0.2, -0.4)),
+        (0.004, (0.013, 0.0)),
+        (2.5, (1, 1)),
+    ],
+)
+def test_samples_that_the_circle_may_not_cross_hold_what_their_points_do(
+    samples: int, radius: float, centre: tuple[float, float]
+) -> None:
+    share = disc(samples, radius, centre)
+    # Seven points along each side of a sample, corners among them: all inside, or none.
+    edges = np.linspace(-1.0, 1.0, samples * 6 + 1)
+    inside = np.hypot(edges[None, :] - centre[0], -edges[:, None] - centre[1]) < radius
+    cells = np.lib.stride_tricks.sliding_window_view(inside, (7, 7))[::6, ::6]
+    whole, none = cells.all(axis=(2, 3)), ~cells.any(axis=(2, 3))
+    assert (share[whole] > 1.0 - 1e-8).all()
+    # A tip between two points, or a disc within a sample, is all that the points may miss.
+    assert (share[none] < 0.02).all() or radius < 1.0 / samples
+    span = np.hypot(np.abs(centre[0]) + radius, np.abs(centre[1]) + radius)
+    if span <= 1.0:
+        assert share.sum() * (2.0 / samples) ** 2 == pytest.approx(math.pi * radius**2, rel=1e-6)
