@@ -128,10 +128,11 @@ STAR_MARGIN: Final = 2.8
 # does as well up to GLOW_ENOUGH of it: earthshine stands against that veil alike in any exit pupil.
 # The more of the field bright ground fills the less glow is left, GLOW_LEFT of it at last, half-way
 # down at GLOW_LIT: rods are dazzled, and the shadows of a half Moon ink-black. The shares, the
-# print and those are choices.
-GLOW_SHARE: Final = 0.003
+# print and those are choices: so small a share lets a veiled night keep its print, while ground at
+# the terminator, all the glow's above it, does not stand up from it as a step.
+GLOW_SHARE: Final = 0.0012
 GLOW_POWER: Final = 0.74
-GLOW_PRINT: Final = 0.04
+GLOW_PRINT: Final = 0.024
 GLOW_WHITE_TD: Final = 400.0
 GLOW_VEILED: Final = 3.0
 GLOW_ENOUGH: Final = 1.5
