@@ -123,16 +123,17 @@ def rows(
 ) -> tuple[Row, ...]:
     """Return the comparison, one row for each object."""
     row = partial(_row, columns=columns, sky=sky, observer=observer)
-    # Where no copy of this process makes rows side by side, threads make the views of each.
-    made = pieces(row, SUBJECTS, apart=True, shares=len(columns) > 1)
-    done = []
-    for place, subject in enumerate(SUBJECTS):
+    # Where no copy of this process makes rows side by side, threads make the views of each. The
+    # last row takes longest and is begun first: no copy then waits long for another.
+    made = pieces(row, SUBJECTS[::-1], apart=True, shares=len(columns) > 1)
+    done: list[Row] = []
+    for subject in SUBJECTS[::-1]:
         if progress is not None:
-            progress(place / len(SUBJECTS), subject.title)
+            progress(len(done) / len(SUBJECTS), subject.title)
         done.append(next(made))
     if progress is not None:
         progress(1.0, "done")
-    return tuple(done)
+    return tuple(done[::-1])
 
 
 def _row(subject: Subject, columns: Sequence[Column], sky: Sky, observer: Observer) -> Row:
