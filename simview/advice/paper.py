@@ -47,11 +47,14 @@ def pdf(answer: Answer) -> bytes:
     from fpdf.image_datastructures import ImageCache
 
     pictures = ImageCache()  # packed once for all attempts
-    made = _attempt(answer, SIZES[0], pictures)
-    if made is not None:
-        return made
+    made, too_large, smallest = None, -1, len(SIZES) - 1
+    # Most answers fit in the largest type; one that helps an owner is far too long for it.
+    if answer.rescue is None:
+        made = _attempt(answer, SIZES[0], pictures)
+        if made is not None:
+            return made
+        too_large = 0
     # What does not fit does not fit in larger type either: the doubt is halved each time.
-    too_large, smallest = 0, len(SIZES) - 1
     fitting = smallest
     while too_large + 1 < fitting:
         size = (too_large + fitting) // 2

@@ -6,10 +6,13 @@ import re
 import zlib
 from dataclasses import replace
 from pathlib import Path
+from types import SimpleNamespace
+from typing import Any
 
 import pytest
 from fpdf.image_datastructures import ImageCache
 
+from simview.advice import paper
 from simview.advice.answer import Answer, answer
 from simview.advice.otherletters import font_for
 from simview.advice.paper import _Paper, pdf
@@ -119,3 +122,25 @@ def test_other_scripts_are_drawn_by_a_font_of_the_computer(
         paper.close()
     finally:
         font_for.cache_clear()
+
+
+@pytest.mark.parametrize("helps", [False, True])
+@pytest.mark.parametrize("fits", [*paper.SIZES, 5.0])
+def test_type_is_the_largest_that_fits_found_in_few_attempts(
+    fits: float, helps: bool, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    tried: list[float] = []
+
+    def attempt(
+        answer: object, size: float, pictures: object, most_pages: int | None = paper.PAGES
+    ) -> bytes | None:
+        tried.append(size)
+        return str(size).encode() if size <= fits or most_pages is None else None
+
+    monkeypatch.setattr(paper, "_attempt", attempt)
+    answer: Any = SimpleNamespace(rescue=object() if helps else None)
+    assert float(pdf(answer)) == max(fits, paper.SIZES[-1])
+    # Seven sizes halved are three attempts; one before them where the largest usually fits; and
+    # the smallest, which is taken as fitting, is written in the end.
+    assert len(tried) <= 4 + (not helps)
+    assert fits < paper.SIZES[0] or helps or tried == [fits]
