@@ -265,3 +265,25 @@ def test_simple_eyepieces_are_named_with_their_own_design_each_once() -> None:
     )
     assert "one of f/5 " in says
     assert sums == "f/5 < f/6; f/5 < f/10; f/5 < f/9"
+
+
+@pytest.mark.parametrize(
+    ("rule", "listing", "expected"),
+    # At a limit itself, where figures come out whole; docs/models/rules.md says "below" or "from".
+    [
+        ("lowest power", replace(LENS, eyepieces=box(18.0)), ""),  # 50 / 50 = 1 degree
+        ("finder", replace(LENS, finder="none", focal_length_mm=500.0, eyepieces=box(20.0)), ""),
+        ("internal stop", replace(LENS, aperture_mm=100.0, stop_mm=97.0), ""),
+        # 2 inches at f/10 are 5, at f/4 2.
+        ("colour", replace(LENS, aperture_mm=50.8, focal_length_mm=508.0), ""),
+        ("colour", replace(LENS, aperture_mm=50.8, focal_length_mm=203.2), "note"),
+    ],
+)
+def test_limit_itself_is_within(rule: str, listing: Listing, expected: str) -> None:
+    assert grade(rule, listing) == expected
+
+
+def test_rim_is_faint_from_the_second_criterion_itself_on() -> None:
+    # 2 inches at f/6 are 3 (Sidgwick).
+    lens = replace(LENS, aperture_mm=50.8, focal_length_mm=304.8)
+    assert "shows a faint violet rim" in told("colour", lens)[0]
