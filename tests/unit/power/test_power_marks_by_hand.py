@@ -57,6 +57,8 @@ def test_lowest_power_fills_the_pupil_that_is_asked_about() -> None:
         (100.0, 2000.0, (2000.0 / 56.0, 200.0)),
         # 2.5 mm make 160 only, where 0.5 mm of pupil would be 200.
         (100.0, 400.0, (100.0 / 7.0, 160.0)),
+        # Four inches: half a millimetre of pupil is twice 101.6.
+        (101.6, 1000.0, (1000.0 / 56.0, 203.2)),
         # So slow that even the longest eyepiece is past half a millimetre: one power is left.
         (10.0, 2000.0, (2000.0 / 56.0, 2000.0 / 56.0)),
     ],

@@ -16,7 +16,7 @@ from simview.eye.thresholds import Aid, limiting_magnitude, star_lux
 from simview.kit import Eyepiece, Kit, Mount, Observer, Sky, Telescope
 from simview.power.features import features_of
 from simview.power.figures import faintest_magnitude, numbers, relative_brightness
-from simview.power.splitting import judge
+from simview.power.splitting import is_split, judge
 from simview.scene.targets import target
 
 SPACE = Sky(air="none", altitude_deg=90.0, extinction_mag=0.0, sky_mag_arcsec2=21.0)
@@ -213,3 +213,17 @@ def test_pair_looks_long_where_it_reaches_a_seventh_further_than_one_star(
     assert bool(np.ptp(x[line >= ratio / 2.0]) > 1.15 * one) is long
     found = judge(apart, (4.0, 4.0 + fainter_mag), blur(1.0), AID)
     assert found.verdict == ("elongated" if long else "single")
+
+
+@pytest.mark.parametrize("magnitude", [7.0, 9.0, 11.0])
+def test_companion_lost_in_a_bright_sky_is_not_split_however_dark_the_gap(magnitude) -> None:
+    # A gap asks for no less contrast for the sky's light, a star for more light than the sky's.
+    verdicts = set()
+    for sky in (0.0, 1e-2, 1.0, 1e2, 1e4):
+        found = judge(6.0, (3.0, magnitude), blur(0.8), AID, sky_cd_m2=sky)
+        wanted = found.companion_over_threshold >= 1.0 and found.gap >= found.gap_needed
+        assert (found.verdict == "split") is wanted
+        sooner = is_split(6.0, (3.0, magnitude), blur(0.8), AID, sky_cd_m2=sky)
+        assert sooner is wanted
+        verdicts.add(wanted)
+    assert verdicts == {True, False}
