@@ -249,7 +249,7 @@ _SHORT_STEPS: Final = {
     "aperture": N_("+ aperture"),
     "air": N_("+ air"),
     "mount": N_("+ mount"),
-    "air and mount": N_("+ air, mount"),
+    "air and mount": N_("+ the rest"),
 }
 _ONE_WORD: Final = {
     "aperture": N_("aperture"),

@@ -204,7 +204,7 @@ def test_the_bar_that_rules_is_what_was_judged_to_stand_in_the_way() -> None:
     unsteady = simview.look(shaky, "saturn", power=117.0)
     full, short = captions.limits(unsteady), captions.short_limits(unsteady)
     assert [one.name for one in full] == ["eye alone", "and aperture", "and air", "and mount"]
-    assert [one.name for one in short] == ["eye", "+ aperture", "+ air, mount"]
+    assert [one.name for one in short] == ["eye", "+ aperture", "+ the rest"]
     assert short[-1].arcsec == full[-1].arcsec
     # Where power is too low the eye is what wants more.
     assert [one.name for one in captions.limits(seen, "power") if one.rules] == ["eye alone"]
