@@ -43,6 +43,13 @@ TRIPOD = OfferedMount(kind="tripod", small=True)
             ["At 36 times", "about 2.3 times the width of the Moon", "some 6 seconds"],
             "120″ × 36 / 60 = 72′; ln(72 / 1) / (2π × 4 Hz × 0.03) = 5.7 s",
         ),
+        # 900 / 25.5 = 35.29 times: 70.6', not 70; ln(70.6) / 0.754 = 5.6 s.
+        (
+            "mount",
+            replace(LENS, mount=TRIPOD, eyepieces=box(25.5)),
+            ["At 35 times"],
+            "120″ × 35 / 60 = 71′; ln(71 / 1) / (2π × 4 Hz × 0.03) = 5.6 s",
+        ),
         # Dawes 1867: 116 / 30 = 3.87, 116 / 10 = 11.6"; (30 / 7)^2 = 18.4, (10 / 7)^2 = 2.04.
         (
             "aperture",
