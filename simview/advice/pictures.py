@@ -124,16 +124,16 @@ def rows(
     """Return the comparison, one row for each object."""
     row = partial(_row, columns=columns, sky=sky, observer=observer)
     # Where no copy of this process makes rows side by side, threads make the views of each. The
-    # last row takes longest and is begun first: no copy then waits long for another.
-    made = pieces(row, SUBJECTS[::-1], apart=True, shares=len(columns) > 1)
-    done: list[Row] = []
-    for subject in SUBJECTS[::-1]:
+    # last row takes longest; begun first by copies, it leaves none of them waiting for another.
+    made = pieces(row, SUBJECTS, apart=True, shares=len(columns) > 1, last_longest=True)
+    done = []
+    for place, subject in enumerate(SUBJECTS):
         if progress is not None:
-            progress(len(done) / len(SUBJECTS), subject.title)
+            progress(place / len(SUBJECTS), subject.title)
         done.append(next(made))
     if progress is not None:
         progress(1.0, "done")
-    return tuple(done[::-1])
+    return tuple(done)
 
 
 def _row(subject: Subject, columns: Sequence[Column], sky: Sky, observer: Observer) -> Row:

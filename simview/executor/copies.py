@@ -69,7 +69,9 @@ def _alone() -> bool:
     return threading.active_count() == 1
 
 
-def copied(work: Callable[[Item], Answer], items: Sequence[Item]) -> Iterator[Answer]:
+def copied(
+    work: Callable[[Item], Answer], items: Sequence[Item], *, backwards: bool = False
+) -> Iterator[Answer]:
     """Give what `work` returns for each item, in order, made by copies of this process.
 
     Parameters
@@ -78,6 +80,8 @@ def copied(work: Callable[[Item], Answer], items: Sequence[Item]) -> Iterator[An
         Anything that can be called; what it returns must be such as can be pickled.
     items
         Begun in this order, so many at once as there are threads.
+    backwards
+        True begins with the last of them.
 
     Raises
     ------
@@ -86,7 +90,7 @@ def copied(work: Callable[[Item], Answer], items: Sequence[Item]) -> Iterator[An
     """
     at_once = min(jobs(), len(items))
     threads = jobs() // at_once
-    waiting = list(reversed(range(len(items))))
+    waiting = list(range(len(items))[:: 1 if backwards else -1])  # taken from its end
     copies: list[_Copy] = []
     done: dict[int, tuple[bool, Any]] = {}
     interrupts.at_end(_end_all)

@@ -110,6 +110,7 @@ def pieces(
     *,
     apart: bool = False,
     shares: bool = False,
+    last_longest: bool = False,
 ) -> Iterator[Answer]:
     """Give what `work` returns for each item, in order, from the chosen executor.
 
@@ -127,6 +128,8 @@ def pieces(
     shares
         True where each shares its own work out between threads: those of this process are then
         left to it, and the pieces done in turn.
+    last_longest
+        True where later ones take longer: copies begin with the last.
 
     Yields
     ------
@@ -147,7 +150,7 @@ def pieces(
         yield from _ahead(there.taking(work), todo, _AHEAD * there.threads())
     elif apart and copies.possible():
         with one_blas_thread():
-            yield from copies.copied(work, todo)
+            yield from copies.copied(work, todo, backwards=last_longest)
     elif shares or jobs() == 1:
         with one_blas_thread():
             yield from map(work, todo)

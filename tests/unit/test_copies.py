@@ -60,6 +60,22 @@ def test_copies_answer_in_order_though_later_ones_are_done_first() -> None:
 
 
 @linux_only
+def test_what_takes_longest_is_begun_first_and_told_in_its_place() -> None:
+    words = """
+    def work(number):
+        begun = time.monotonic_ns()
+        time.sleep(0.1)
+        return number, begun
+
+    for how in ({}, {"last_longest": True}):
+        found = list(pieces(work, range(6), apart=True, **how))
+        first = min(range(6), key=lambda number: found[number][1])
+        print([number for number, _ in found], first in (0, 1), first in (4, 5))
+    """
+    assert told(words) == ("[0, 1, 2, 3, 4, 5] True False\n[0, 1, 2, 3, 4, 5] False True\n")
+
+
+@linux_only
 def test_an_answer_larger_than_a_pipe_holds_arrives_whole() -> None:
     words = """
     found = list(pieces(lambda number: bytes([number]) * 5_000_000, [1, 2, 3], apart=True))
