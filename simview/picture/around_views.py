@@ -43,9 +43,10 @@ def through(kit: Kit) -> str:
 
 
 # From this share of the Airy disc's diameter on a sheet says how far the air's prism draws a star
-# out between 450 and 650 nm. A choice: there a white star is about a tenth longer than wide.
-_PRISM_SHARE: Final = 0.45
-_PRISM_NM: Final = (450.0, 650.0)
+# out between the wavelengths at which an eye's response is half of its greatest (V, CIE 1924: 510
+# and 610 nm). The share is a choice: there a white star is about a tenth longer than wide.
+_PRISM_SHARE: Final = 0.2
+_PRISM_NM: Final = (510.0, 610.0)
 
 
 def prism_note(view: View) -> tuple[str, ...]:

@@ -198,6 +198,10 @@ _SEVERAL: Final[Mapping[State, Wordings]] = {
         "not split",
     ),
 }
+# Focal lengths that eyepieces come in, mm: common practice, no source.
+_MADE_MM: Final = (
+    2, 2.5, 3, 3.5, 4, 5, 6, 7, 8, 9, 10, 12, 13, 15, 17, 18, 20, 25, 30, 32, 40,
+)  # fmt: skip
 # The same of a pair that no power splits, by what becomes of it; its place for {pair}, the
 # telescope's aperture for {mm}.
 _UNSPLIT: Final[Mapping[Outcome, Wordings]] = {
@@ -217,8 +221,8 @@ _UNSPLIT: Final[Mapping[Outcome, Wordings]] = {
         "at the limit",
     ),
     "elongated": (
-        "too close for {mm} mm on any night: drawn out, not split",
-        "too close for {mm} mm",
+        "drawn out in {mm} mm on any night, not split",
+        "drawn out in {mm} mm",
         "not split",
     ),
     "lost": _DOUBLE["plain"],
@@ -240,8 +244,8 @@ _UNSPLIT_OF: Final[Mapping[Outcome, Wordings]] = {
         "at the limit",
     ),
     "elongated": (
-        "{pair} is too close for {mm} mm on any night: drawn out, not split",
-        "{pair} is too close for {mm} mm",
+        "{pair} is drawn out in {mm} mm on any night, not split",
+        "{pair} is drawn out in {mm} mm",
         "not split",
     ),
     "lost": _SEVERAL["plain"],
@@ -285,7 +289,7 @@ def said(
         told["mm"] = f"{scope.aperture_mm:g}"
         if found.enough_from:
             told["power"] = f"{found.enough_from:.0f}×"
-            told["focal"] = f"{scope.focal_length_mm / found.enough_from:.2g}"
+            told["focal"] = f"{_made(scope.focal_length_mm / found.enough_from):g}"
     lost = {outcome for outcome in found.outcomes if outcome != "split"}
     if state == "plain" and kind == "double" and lost:
         each = zip(found.hard or ("",), found.outcomes, strict=True)
@@ -327,3 +331,8 @@ def wordings(kind: TargetKind, state: State) -> Wordings:
 def ground(kind: TargetKind) -> str:
     """Return what a close-up is cut from: "sky", save where something stands on the ground."""
     return {"daytime": "scene", "chart": "chart"}.get(kind, "sky")
+
+
+def _made(focal_mm: float) -> float:
+    """Return the longest focal length up to one that eyepieces come in; below them all that one."""
+    return max((made for made in _MADE_MM if made <= focal_mm), default=round(focal_mm, 1))

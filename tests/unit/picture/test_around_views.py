@@ -66,7 +66,7 @@ def test_prism_of_the_air_is_told_where_it_draws_stars_out(
     said = around_views.prism_note(view)
     assert bool(said) == told
     if told:
-        flat = math.degrees(ciddor(450.0) - ciddor(650.0)) * 3600.0
+        flat = math.degrees(ciddor(510.0) - ciddor(610.0)) * 3600.0
         length = flat / math.tan(math.radians(sky.altitude_deg))
         # Cooler air is denser by 2 % and two figures are written: 4 %.
         written = float(said[0].split("out by ")[1].split("″")[0])

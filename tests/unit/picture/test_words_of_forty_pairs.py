@@ -53,13 +53,13 @@ def test_sheet_of_a_pair_gives_one_verdict(name: str, word: str) -> None:
 
 
 # An observer's words for them in 60 mm: touching or drawn out at the limit, a notch on the best
-# nights, and too close (common practice, no source). What telescope and air leave was summed from
+# nights, and drawn out (common practice, no source). What telescope and air leave was summed from
 # perfect images through air drawn moment by moment, without this program: a saddle of contrast 0.06
 # for Izar and 0.12 for C-D, none for A-B of Epsilon Lyrae and Alnitak.
 LIMIT = {
     "izar": (("at the limit",), ("a notch on the steadiest nights",)),
-    "double-double": (("elongated", "notched"), ("C-D is at the limit", "A-B is too close")),
-    "alnitak": (("elongated",), ("too close for 60 mm",)),
+    "double-double": (("elongated", "notched"), ("C-D is at the limit", "A-B is drawn out")),
+    "alnitak": (("elongated",), ("drawn out in 60 mm",)),
 }
 
 

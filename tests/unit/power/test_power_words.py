@@ -79,6 +79,14 @@ def test_a_pair_that_is_not_yet_wide_is_given_the_power_and_the_eyepiece():
     assert worth("tight")[0] == "comfortably wide from 140×: a 5 mm eyepiece"
 
 
+def test_the_eyepiece_that_sets_a_pair_wide_is_one_that_can_be_bought():
+    # 900 mm / 159 = 5.66 mm, which nobody makes; the next shorter one is 5 mm (180 times).
+    found = records.Marks(pair=True, enough_from=159.0, hard=(), outcomes=())
+    scope = Telescope(aperture_mm=100.0, focal_length_mm=900.0)
+    (full, *_) = bands.joined(bands.said("double", "tight", found, scope), str.format)
+    assert full == "comfortably wide from 159×: a 5 mm eyepiece"
+
+
 def test_each_grade_of_a_pair_that_no_power_splits_has_words_of_its_own():
     said = {outcome: worth("plain", (), (outcome,))[0] for outcome in records.ORDER[1:]}
     assert len(set(said.values())) == len(said)
