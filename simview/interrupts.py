@@ -25,6 +25,7 @@ _PR_SET_PDEATHSIG: Final = 1
 _SIGNALS: Final = ("SIGINT", "SIGTERM", "SIGHUP", "SIGBREAK")
 
 _received: int = 0
+_usual = False
 _words: Callable[[int], None] | None = None
 _speaking = threading.Lock()
 _at_end: list[Callable[[], None]] = []
@@ -51,8 +52,8 @@ def received() -> int:
 
 def forget() -> None:
     """Take the signal as dealt with: it was the usual way to end what was going on."""
-    global _received  # noqa: PLW0603 (a signal belongs to the process)
-    _received = 0
+    global _received, _usual
+    _received, _usual = 0, False
 
 
 def be_a_copy() -> None:
@@ -87,6 +88,12 @@ def end_with(maker: int, number: int = signal.SIGTERM) -> None:
 def numbers() -> tuple[int, ...]:
     """Return the signals that are listened to, as this system numbers them."""
     return tuple(getattr(signal, name) for name in _SIGNALS if hasattr(signal, name))
+
+
+def are_usual() -> None:
+    """Let a signal be the usual way to end: where it is lost, the code is 0 and no word is said."""
+    global _usual  # noqa: PLW0603 (a signal belongs to the process)
+    _usual = True
 
 
 def expect(words: Callable[[int], None]) -> None:
@@ -146,6 +153,8 @@ def _stop(number: int, frame: FrameType | None) -> None:
 
 
 def _end_all_the_same(number: int) -> None:
+    if _received and _usual:
+        leave(0)
     if _received:
         tell(number)
         leave(128 + number)

@@ -11,9 +11,10 @@ import socket
 import sys
 import threading
 import webbrowser
+from collections.abc import Iterator
 from typing import Final
 
-from simview import heap
+from simview import heap, interrupts
 from simview.errors import SimviewError
 from simview.executor.threads import one_blas_thread
 from simview.live.kit_table import Table
@@ -58,13 +59,27 @@ def serve(
     key = key or secrets.token_urlsafe(18)
     hosts = frozenset(f"{name}:{number}" for name in (home, HOME, "localhost"))
     link = f"http://{home}:{number}/?key={key}"
-    # From here on Ctrl-C is the usual way to end.
-    with contextlib.suppress(KeyboardInterrupt):
+    with _until_interrupted():
         tell(link, flush=True)
         if host is not None:
             sys.stderr.write(qr_code(link))
             remark(who_can_come(home))
         _run(table, door, key, hosts, link if browser else "")
+
+
+@contextlib.contextmanager
+def _until_interrupted() -> Iterator[None]:
+    """Take Ctrl-C for the usual way to end, also where Python drops it while code is loaded."""
+    interrupts.are_usual()
+    try:
+        yield
+    except KeyboardInterrupt:
+        return
+    except Exception:
+        # Python before 3.12 makes an interrupt that strikes while a class is made another error,
+        # and what is loaded here makes many.
+        if not interrupts.received():
+            raise
 
 
 def _run(table: Table, door: socket.socket, key: str, hosts: frozenset[str], opened: str) -> None:
