@@ -34,7 +34,8 @@ def test_every_sheet_says_whether_it_splits_a_double():
     single = compose.view(KIT, castor, power=150.0, sky=SKY, size=SIZE)
     both = compared("castor", [30.0, 150.0])
     told = [*ladder.figures["steps"], single.figures, *both.figures["panels"]]
-    assert all(set(figures["splits"]) == {"verdict", "limit"} for figures in told)
+    own = {"verdict", "grade", "elongation", "limit"}
+    assert all(set(figures["splits"]) == own for figures in told)
     # 5.6 arcsec stand 14 arcmin apart at 150 times: split by everybody (common practice).
     assert [f["splits"]["verdict"] for f in told if f["power"] == 150.0] == ["split"] * 3
 
