@@ -250,9 +250,7 @@ def _outcome(tonight: PairCurve, ever: PairCurve, empty: float) -> Outcome:
     """Return what becomes of a pair at its best power up to the one that is empty."""
     if tonight.splits_from is not None:
         return "split"
-    useful = [power <= empty for power in tonight.powers]
-    now = {grade for grade, use in zip(tonight.grades, useful, strict=True) if use}
-    best = {grade for grade, use in zip(ever.grades, useful, strict=True) if use}
+    now, best = (_grades(curve, empty) for curve in (tonight, ever))
     if ever.splits_from is not None and (ever.margin >= _PLAIN or now <= {"single"}):
         return "hidden"
     if "notched" in now:
@@ -260,6 +258,12 @@ def _outcome(tonight: PairCurve, ever: PairCurve, empty: float) -> Outcome:
     if ever.splits_from is not None or not {"notched", "limit"}.isdisjoint(now | best):
         return "limit"
     return "elongated" if "elongated" in now else "lost"
+
+
+def _grades(curve: PairCurve, empty: float) -> set[str]:
+    """Return what a pair is at the powers up to this one; a curve without grades has verdicts."""
+    each = zip(curve.powers, curve.grades or curve.verdicts, strict=True)
+    return {grade for power, grade in each if power <= empty}
 
 
 def _held_by(judged: PairCurve, better: float | None) -> Limit:
