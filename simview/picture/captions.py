@@ -239,7 +239,7 @@ _ALONE: Final = {
 }
 # The same as one comes after the other.
 _STEPS: Final = {
-    "eye": N_("eye alone"),
+    "eye": N_("eye at {power}"),
     "aperture": N_("and aperture"),
     "air": N_("and air"),
     "mount": N_("and mount"),
@@ -277,15 +277,17 @@ def limits(view: View, limited_by: Limiting | None = None) -> tuple[Limit, ...]:
         bar rules, so that a sheet says what its figures say; else the last, which is the whole.
     """
     words = _STEPS if _has_detail(view) else _ONE_WORD
-    return _bars(_limits(view), words, _ruling(view, limited_by))
+    power = text.times(view.beam.power)
+    named = {part: say(word, power=power) for part, word in words.items()}
+    return _bars(_limits(view), named, _ruling(view, limited_by))
 
 
 def _bars(
-    found: list[tuple[str, float]], words: Mapping[str, str], ruling: str | None
+    found: list[tuple[str, float]], named: Mapping[str, str], ruling: str | None
 ) -> tuple[Limit, ...]:
     return tuple(
         Limit(
-            name=say(words[part]),
+            name=named[part],
             arcsec=arcsec,
             rules=ruling is not None and part in _RULING[ruling],
         )
@@ -324,7 +326,8 @@ def short_limits(view: View, limited_by: Limiting | None = None) -> tuple[Limit,
     found = _limits(view)
     if len(found) > _ROOM:
         found = [*found[: _ROOM - 1], ("air and mount", found[-1][1])]
-    return _bars(found, words, _ruling(view, limited_by))
+    named = {part: say(word) for part, word in words.items()}
+    return _bars(found, named, _ruling(view, limited_by))
 
 
 # Bars that a narrow table has room for.

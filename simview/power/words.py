@@ -34,8 +34,8 @@ _AIR: Final[Wordings] = (
     "air",
 )
 _FULL: Final[Wordings] = (
-    "all that this telescope gives: larger, hardly finer on any night",
-    "all it gives: larger, hardly finer",
+    "all that this telescope gives on any night: more power only enlarges",
+    "all it gives: more power only enlarges",
     "larger, hardly finer",
     "larger",
 )

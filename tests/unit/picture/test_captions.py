@@ -175,7 +175,7 @@ def test_limits_on_a_sheet_are_detail_as_each_part_comes_in() -> None:
     seen = simview.look(kit, "saturn", power=150)
     found = captions.limits(seen)
     assert captions.limits_heading(seen) == "Finest detail, step by step"
-    assert [limit.name for limit in found][:3] == ["eye alone", "and aperture", "and air"]
+    assert [limit.name for limit in found][:3] == ["eye at 150×", "and aperture", "and air"]
     assert found[-1].arcsec == pytest.approx(seen.numbers["finest_detail_arcsec"])
     # A double has no detail: there the bars stay the widths of a point.
     pair = simview.look(kit, "castor", power=150)
@@ -203,11 +203,11 @@ def test_the_bar_that_rules_is_what_was_judged_to_stand_in_the_way() -> None:
     shaky = replace(kit, mount=simview.Mount(shake_arcsec=4.0))
     unsteady = simview.look(shaky, "saturn", power=117.0)
     full, short = captions.limits(unsteady), captions.short_limits(unsteady)
-    assert [one.name for one in full] == ["eye alone", "and aperture", "and air", "and mount"]
+    assert [one.name for one in full] == ["eye at 117×", "and aperture", "and air", "and mount"]
     assert [one.name for one in short] == ["eye", "+ aperture", "+ the rest"]
     assert short[-1].arcsec == full[-1].arcsec
     # Where power is too low the eye is what wants more.
-    assert [one.name for one in captions.limits(seen, "power") if one.rules] == ["eye alone"]
+    assert [one.name for one in captions.limits(seen, "power") if one.rules] == ["eye at 117×"]
     for held in ("light", None):
         assert not any(one.rules for one in captions.limits(seen, held))
 
