@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
@@ -161,7 +162,12 @@ _STARS: Final[Mapping[State, Wordings]] = {
 # the power that is judged, or one sheet would give two verdicts.
 _DOUBLE: Final[Mapping[State, Wordings]] = {
     "low": ("too little power: a higher one splits the pair", "a higher power splits it", "go up"),
-    "enough": ("enough power for this pair", "enough power", "enough"),
+    "enough": (
+        "enough power for this pair: comfortably wide from {power}",
+        "enough power for this pair",
+        "enough power",
+        "enough",
+    ),
     "air": (
         "past what tonight's air carries: the stars only swell",
         "past tonight's air: stars swell",
@@ -184,7 +190,12 @@ _DOUBLE: Final[Mapping[State, Wordings]] = {
 _SEVERAL: Final[Mapping[State, Wordings]] = {
     **_DOUBLE,
     "low": ("too little power: a higher one splits {pair}", "more power splits {pair}", "go up"),
-    "enough": ("enough power for both pairs", "enough power", "enough"),
+    "enough": (
+        "enough power for both pairs: comfortably wide from {power}",
+        "enough power for both pairs",
+        "enough power",
+        "enough",
+    ),
     "hidden": (
         "tonight's air still hides the gap of {pair}: more power splits it, or a better night",
         "the air still hides the gap: go higher",
@@ -285,11 +296,13 @@ def said(
         The telescope; None for none.
     """
     told = {"pair": ", ".join(found.hard), "mm": "", "power": "", "focal": ""}
+    if found.enough_from:
+        # Rounded up, so that it is one at which it is so.
+        told["power"] = f"{math.ceil(found.enough_from - 1e-6)}×"
     if scope is not None:
         told["mm"] = f"{scope.aperture_mm:g}"
-        if found.enough_from:
-            told["power"] = f"{found.enough_from:.0f}×"
-            told["focal"] = f"{_made(scope.focal_length_mm / found.enough_from):g}"
+    if scope is not None and found.enough_from:
+        told["focal"] = f"{_made(scope.focal_length_mm / found.enough_from):g}"
     lost = {outcome for outcome in found.outcomes if outcome != "split"}
     if state == "plain" and kind == "double" and lost:
         each = zip(found.hard or ("",), found.outcomes, strict=True)

@@ -79,6 +79,14 @@ def test_a_pair_that_is_not_yet_wide_is_given_the_power_and_the_eyepiece():
     assert worth("tight")[0] == "comfortably wide from 140×: a 5 mm eyepiece"
 
 
+def test_a_wide_pair_is_told_how_little_power_would_do():
+    # 35 arcsec apart (Albireo's) are 6 minutes of arc from 10.3 times on: rounded up, 11.
+    found = records.Marks(pair=True, enough_from=10.3, split_from=9.6)
+    (full, short, *_) = bands.joined(bands.said("double", "enough", found), str.format)
+    assert full == "enough power for this pair: comfortably wide from 11×"
+    assert short == "enough power for this pair"
+
+
 def test_the_eyepiece_that_sets_a_pair_wide_is_one_that_can_be_bought():
     # 900 mm / 159 = 5.66 mm, which nobody makes; the next shorter one is 5 mm (180 times).
     found = records.Marks(pair=True, enough_from=159.0, hard=(), outcomes=())
