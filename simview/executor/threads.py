@@ -9,12 +9,14 @@ from __future__ import annotations
 import os
 import threading
 from collections.abc import Callable, Iterable, Iterator
-from concurrent.futures import ThreadPoolExecutor
 from contextlib import contextmanager
 from contextvars import copy_context
-from typing import Any, Final, TypeVar
+from typing import TYPE_CHECKING, Any, Final, TypeVar
 
 from simview.errors import SimviewError
+
+if TYPE_CHECKING:
+    from concurrent.futures import ThreadPoolExecutor
 
 Item = TypeVar("Item")
 Answer = TypeVar("Answer")
@@ -164,6 +166,9 @@ def workers() -> ThreadPoolExecutor:
     count = jobs()
     with _lock:
         if count not in _pools:
+            # Here, since a command's help needs no workers.
+            from concurrent.futures import ThreadPoolExecutor
+
             _pools[count] = ThreadPoolExecutor(
                 count, thread_name_prefix="simview", initializer=_mark_worker
             )
