@@ -261,6 +261,17 @@ _UNSPLIT_OF: Final[Mapping[Outcome, Wordings]] = {
     ),
     "lost": _SEVERAL["plain"],
 }
+# The same through what has one power only: a binocular, the naked eye.
+_AT_ONE_POWER: Final[Mapping[State, Wordings]] = {
+    **_DOUBLE,
+    "tight": _TIGHT[1:2],
+    "plain": ("this power does not split this pair", "not split"),
+}
+_AT_ONE_POWER_OF: Final[Mapping[State, Wordings]] = {
+    **_SEVERAL,
+    "tight": _TIGHT[1:2],
+    "plain": ("this power does not split {pair}", "not split"),
+}
 _BY_KIND: Final[Mapping[TargetKind, Mapping[State, Wordings]]] = {
     "planet": _SMALL,
     "chart": _SMALL,
@@ -293,7 +304,8 @@ def said(
     found
         Its marks, which tell what becomes of a double at its best.
     scope
-        The telescope; None for none.
+        The telescope; None for none: a binocular and the naked eye have one power, and no eyepiece
+        to change.
     """
     told = {"pair": ", ".join(found.hard), "mm": "", "power": "", "focal": ""}
     if found.enough_from:
@@ -303,6 +315,9 @@ def said(
         told["mm"] = f"{scope.aperture_mm:g}"
     if scope is not None and found.enough_from:
         told["focal"] = f"{_made(scope.focal_length_mm / found.enough_from):g}"
+    if scope is None and kind == "double":
+        at_one = _AT_ONE_POWER_OF if found.hard else _AT_ONE_POWER
+        return (Said(wordings=at_one[state], told=told),)
     lost = {outcome for outcome in found.outcomes if outcome != "split"}
     if state == "plain" and kind == "double" and lost:
         each = zip(found.hard or ("",), found.outcomes, strict=True)

@@ -58,8 +58,9 @@ def judged() -> list[str]:
     kinds = {record.kind for record in listed(None)} | {"photo"}
     states = get_args(State)
     told = [words for kind in kinds for state in states for words in wordings(kind, state)]
+    one = [power_words._AT_ONE_POWER, power_words._AT_ONE_POWER_OF]
     several = [power_words._SEVERAL, power_words._UNSPLIT, power_words._UNSPLIT_OF]
-    return told + [words for table in several for each in table.values() for words in each]
+    return told + [words for table in one + several for each in table.values() for words in each]
 
 
 def of_faults() -> list[str]:

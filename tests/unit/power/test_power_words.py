@@ -87,6 +87,17 @@ def test_a_wide_pair_is_told_how_little_power_would_do():
     assert short == "enough power for this pair"
 
 
+def test_a_binocular_and_the_naked_eye_are_offered_no_other_power_and_no_eyepiece():
+    # Neither is a telescope of so many mm whose eyepiece can be changed.
+    for hard in ((), ("A-B",)):
+        outcomes = ("elongated",) * max(len(hard), 1)
+        found = records.Marks(pair=True, enough_from=11.0, hard=hard, outcomes=outcomes)
+        plain = bands.joined(bands.said("double", "plain", found), str.format)
+        assert plain == (f"this power does not split {'A-B' if hard else 'this pair'}", "not split")
+        tight = bands.joined(bands.said("double", "tight", found), str.format)
+        assert tight == ("comfortably wide from 11×",)
+
+
 def test_the_eyepiece_that_sets_a_pair_wide_is_one_that_can_be_bought():
     # 900 mm / 159 = 5.66 mm, which nobody makes; the next shorter one is 5 mm (180 times).
     found = records.Marks(pair=True, enough_from=159.0, hard=(), outcomes=())
