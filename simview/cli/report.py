@@ -100,8 +100,8 @@ class Reporter:
 
     def fetch(self, *targets: Target) -> None:
         """Begin to read what targets are painted from, if they are: there is more to load yet."""
-        for work in {target.fetch for target in targets} - {None}:
-            if self.draws and work is not None:
+        if self.draws:
+            for work in {target.fetch for target in targets if target.fetch}:
                 beside(work)
 
     def remark(self, text: str) -> None:

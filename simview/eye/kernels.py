@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 
 from simview.eye.colour import EFFICACY_LM_PER_W
 from simview.eye.pruned import Spectrum, fast_length, low_rows, rows_of, spectrum_of
+from simview.telescope.spread import MOST_FINE
 from simview.units import ARCSEC_PER_RADIAN
 
 Planes = NDArray[np.float32]
@@ -34,10 +35,6 @@ SOFT_FROM: Final = 0.7
 # Largest fine pixel in lambda / D at 550 nm: under half of it at the shortest wavelength, where
 # no light lies beyond the frequencies of the samples.
 SAMPLE_AIRY: Final = 0.38
-
-# Fine pixels along a side at the most where that many sample the light: coarser ones, which do not,
-# are each summed up from nine of a plane as large as this (`telescope.spread.MOST_FINE`).
-MOST_FINE: Final = 1024
 
 # Fewer samples than pixels are taken where they are fewer than this share of them.
 WORTH: Final = 0.85
@@ -141,7 +138,8 @@ def choose_grid(
     blur_arcsec
         Full width of what air, shake and eye add.
     limit
-        Largest number of fine pixels along a side where even `MOST_FINE` do not sample the light.
+        Largest number of fine pixels along a side where even `MOST_FINE` do not sample the light:
+        those are each summed up from nine of a plane as large as that.
     """
     airy = ARCSEC_PER_RADIAN * 550e-6 / aperture_mm
     reach = 2.0 * max(REACH_AIRY * airy, REACH_BLUR * blur_arcsec, 3.0 * pixel_arcsec)

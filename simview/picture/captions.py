@@ -277,17 +277,19 @@ def limits(view: View, limited_by: Limiting | None = None) -> tuple[Limit, ...]:
         bar rules, so that a sheet says what its figures say; else the last, which is the whole.
     """
     words = _STEPS if _has_detail(view) else _ONE_WORD
-    power = text.times(view.beam.power)
-    named = {part: say(word, power=power) for part, word in words.items()}
-    return _bars(_limits(view), named, _ruling(view, limited_by))
+    return _bars(view, _limits(view), words, limited_by)
 
 
 def _bars(
-    found: list[tuple[str, float]], named: Mapping[str, str], ruling: str | None
+    view: View,
+    found: list[tuple[str, float]],
+    words: Mapping[str, str],
+    limited_by: Limiting | None,
 ) -> tuple[Limit, ...]:
+    power, ruling = text.times(view.beam.power), _ruling(view, limited_by)
     return tuple(
         Limit(
-            name=named[part],
+            name=say(words[part], power=power),
             arcsec=arcsec,
             rules=ruling is not None and part in _RULING[ruling],
         )
@@ -326,8 +328,7 @@ def short_limits(view: View, limited_by: Limiting | None = None) -> tuple[Limit,
     found = _limits(view)
     if len(found) > _ROOM:
         found = [*found[: _ROOM - 1], ("air and mount", found[-1][1])]
-    named = {part: say(word) for part, word in words.items()}
-    return _bars(found, named, _ruling(view, limited_by))
+    return _bars(view, found, words, limited_by)
 
 
 # Bars that a narrow table has room for.

@@ -8,7 +8,7 @@ from typing import Any, Final
 from simview.picture.drawing import text
 from simview.picture.drawing.tongue import say
 from simview.power.multiple import Pair, drawn_pairs, judged_pairs, pairs_of
-from simview.power.splitting import Split
+from simview.power.splitting import GRADES, Split
 from simview.scene.scene import Target
 from simview.view import View
 
@@ -87,9 +87,8 @@ def _verdict(pair: Pair, judged: Split, gap: float) -> str:
 
 def pair_in(view: View) -> Split | None:
     """Judge the pair in a view, of several the hardest; None where the target is no double."""
-    order = ("single", "elongated", "limit", "notched", "split")
     each = [split for _, split in pairs_in(view)]
-    return min(each, key=lambda split: order.index(split.grade), default=None)
+    return max(each, key=lambda split: GRADES.index(split.grade), default=None)
 
 
 def pairs_in(view: View) -> tuple[tuple[Pair, Split], ...]:

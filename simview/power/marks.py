@@ -261,8 +261,8 @@ def _outcome(tonight: PairCurve, ever: PairCurve, empty: float) -> Outcome:
 
 
 def _grades(curve: PairCurve, empty: float) -> set[str]:
-    """Return what a pair is at the powers up to this one; a curve without grades has verdicts."""
-    each = zip(curve.powers, curve.grades or curve.verdicts, strict=True)
+    """Return what a pair is at the powers up to this one."""
+    each = zip(curve.powers, curve.grades, strict=True)
     return {grade for power, grade in each if power <= empty}
 
 

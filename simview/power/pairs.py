@@ -68,6 +68,7 @@ class PairCurve:
 
     powers: tuple[float, ...]
     verdicts: tuple[Verdict, ...]
+    grades: tuple[Grade, ...]
     limits: tuple[str, ...]
     gaps: tuple[float, ...]
     gaps_needed: tuple[float | None, ...]
@@ -77,7 +78,6 @@ class PairCurve:
     rayleigh_arcsec: float
     dawes_arcsec: float
     reason: str = ""
-    grades: tuple[Grade, ...] = ()
     elongations: tuple[float, ...] = ()
 
     @property

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Final, Literal
+from typing import TYPE_CHECKING, Final, Literal, get_args
 
 import numpy as np
 from numpy.typing import NDArray
@@ -36,6 +36,9 @@ if TYPE_CHECKING:
 Array = NDArray[np.float64]
 Verdict = Literal["split", "elongated", "single"]
 Grade = Literal["split", "notched", "limit", "elongated", "single"]
+
+# From the best to the worst.
+GRADES: Final[tuple[Grade, ...]] = get_args(Grade)
 
 # Shallowest gap that counts, as Michelson contrast: what Dawes' limit leaves between two equal
 # stars in a perfect telescope (a dip of 3.3 %), and the eye could hardly do better.

@@ -165,7 +165,7 @@ def draw_words(
     own = dress.current()
     used = _draw_logo(canvas, own.logo) if own.logo is not None else 0.0
     _draw_title(canvas, own.title or words.title, right - left - used)
-    note = _draw_scale(canvas, pixels_per_degree, say(_ALIKE)) if pixels_per_degree else 0.0
+    note = _draw_scale(canvas, pixels_per_degree) if pixels_per_degree else 0.0
     room = right - left - note - canvas.px(40)
     place = (left, canvas.px(SUBTITLE_BASE))
     canvas.write_within(place, words.subtitle, room, (SUBTITLE, SMALL), colour=SOFT)
@@ -205,11 +205,11 @@ def _draw_title(canvas: Canvas, title: str, room_px: float) -> None:
         canvas.write((canvas.px(MARGIN), canvas.px(base)), line, size, weight="bold")
 
 
-def _draw_scale(canvas: Canvas, pixels_per_degree: float, words: str) -> float:
+def _draw_scale(canvas: Canvas, pixels_per_degree: float) -> float:
     """Draw the bar of apparent angle at the right end of the subtitle; return its length."""
     bar = scale_bar(pixels_per_degree / 3600.0, canvas.px(170))
     place = (canvas.size[0] - canvas.px(MARGIN), canvas.px(SUBTITLE_BASE))
-    return draw_bar(canvas, bar, place, canvas.px(SMALL), align="right", words=words)
+    return draw_bar(canvas, bar, place, canvas.px(SMALL), align="right", words=say(_ALIKE))
 
 
 def _draw_caption(canvas: Canvas, caption: str) -> None:

@@ -31,6 +31,7 @@ def judged(first: float | None, last: float | None = None, reason: str = "") -> 
     return PairCurve(
         powers=(20.0, 400.0),
         verdicts=("single", "split"),
+        grades=("single", "split"),
         limits=("", ""),
         gaps=(0.0, 0.1),
         gaps_needed=(None, 0.05),
