@@ -28,11 +28,12 @@ READER_HEIGHTS: Final = 2.0
 PAIR_PX: Final = 32.0
 MOST_TIMES: Final = 12.0
 
-# A planet's loupe is larger than life, too: at life size Cassini's division is one and a half
-# pixels wide, which a print halves. Its disc takes this share of the loupe, but it enlarges no more
-# than so many times: then it is life size from 5 sheet heights, ten metres from a screen of two.
-DISC_SHARE: Final = 0.6
-MOST_TIMES_DISC: Final = 2.5
+# A planet's loupe is larger than life, too: a reader farther away than two heights has it smaller
+# than at the eyepiece, and at life size Cassini's division is one and a half pixels wide. Its disc
+# or rings fill this share of the loupe; but it enlarges no more than so many times: then it is life
+# size from 10 sheet heights, the last row of a large hall, and a small disc stays small. Choices.
+DISC_SHARE: Final = 0.7
+MOST_TIMES_DISC: Final = 5.0
 
 # In units: between view and words; width of the table of figures; least and largest loupe.
 _GAP: Final = 70

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 
 import numpy as np
@@ -187,12 +188,17 @@ def test_loupe_is_life_size_at_two_heights():
     assert single.life_size((1920, 1080)) == pytest.approx(1080.0 / 28.0725, rel=1e-4)
 
 
-def test_loupe_of_a_planet_is_at_most_two_and_a_half_times_life_size():
-    # Saturn at 200 times, 2.45 deg; a disc that is wide already fills 0.6 of the loupe or stays.
+def test_planet_fills_its_loupe_well_at_five_times_life_size_at_most():
+    # Saturn at 200 times, 2.45 deg, fills 0.7 of the loupe; a small disc is life
+    # size from ten heights of the sheet.
     alive = single.life_size((1920, 1080))
-    for wide, times in ((0.2, 2.5), (2.45, 2.5), (4.0, 0.6 * 560 / (4.0 * alive)), (9.0, 1.0)):
+    most = single.single_geometry((1920, 1080), 42.0, disc_deg=0.2).loupe_pixels_per_degree
+    assert most == pytest.approx(1080.0 / math.degrees(2.0 * math.atan(0.5 / 10.0)), rel=0.03)
+    for wide in (2.1, 2.45, 4.0):
         g = single.single_geometry((1920, 1080), 42.0, disc_deg=wide)
-        assert g.loupe_pixels_per_degree == pytest.approx(times * alive, rel=1e-3)
+        assert wide * g.loupe_pixels_per_degree == pytest.approx(0.7 * g.loupe_px, rel=0.01)
+    g = single.single_geometry((1920, 1080), 42.0, disc_deg=11.0)
+    assert g.loupe_pixels_per_degree == pytest.approx(alive, rel=1e-3)
 
 
 @pytest.mark.parametrize("size", SIZES)
