@@ -40,34 +40,31 @@ def open_to_light(height: Values, step: float, slope: float, softness: float = 0
 
     Notes
     -----
-    A ray of the disc's lower edge and one of its middle each find what stands highest in their way;
-    the higher of the two, seen from the point, is its horizon, and the light that of the disc's
-    segment above it. A shadow's hard end is spread over one step of the grid.
+    Rays of the disc's lower edge, its middle and its upper edge each find what stands highest in
+    their way; the highest of them, seen from the point, is its horizon, and the light that of the
+    disc's segment above it. A shadow's end is spread over a point's own step of ground, by which
+    its ray clears more or less there.
 
     The disc's width along the horizon is left out: it rounds a shadow's flanks by a hundredth of
     the shadow's length.
 
     Checked by: tests/truth/test_moon_relief.py (length = height / tan(altitude); the segment of a
-    disc above its horizon).
+    disc above its horizon), tests/truth/test_shadows_of_ground.py (ground between the points).
     """
-    edge = np.float32(max(step * abs(slope), 1e-6))
-    if softness == 0.0:
-        clear, _ = _clearance(height, step, slope)
-        return np.asarray(np.clip(clear / edge + np.float32(1.0), 0.0, 1.0), np.float32)
-    half = np.float32(0.5) * edge
+    half = _half_step(height, step * slope)
     level = np.full(height.shape, -np.inf, np.float32)
     spread = np.zeros_like(level)
-    for part in _RAYS:
-        ray = np.float32(part * softness)
+    for part in _RAYS if softness else (0.0,):
         clear, away = _clearance(height, step, slope + part * softness)
-        clear += half
         clear /= away
-        np.subtract(ray, clear, out=clear)
-        higher = clear > level
-        level[higher] = clear[higher]
-        spread[higher] = half / away[higher]
-    # How high the horizon stands, in radii of a disc that is widened by the step's share.
-    level /= spread + np.float32(softness)
+        horizon = np.subtract(np.float32(part * softness), clear, out=clear)
+        higher = horizon > level
+        np.copyto(level, horizon, where=higher)
+        np.divide(half, away, out=spread, where=higher)
+    # How high the horizon stands, in radii of a disc as wide as both together.
+    spread *= spread
+    spread += np.float32(max(softness * softness, 1e-20))
+    level /= np.sqrt(spread, out=spread)
     lit = (level < 0.0).astype(np.float32)
     partly = np.abs(level) < 1.0
     lit[partly] = _above(level[partly])
@@ -75,8 +72,25 @@ def open_to_light(height: Values, step: float, slope: float, softness: float = 0
 
 
 # Rays that stand for the Sun's disc, radii from its middle. What hides any of it stands in the
-# lowest ray's way; of several hills the other ray finds the one that hides most.
-_RAYS: Final = (-1.0, 0.0)
+# lowest ray's way, what hides all of it in the highest's; of several hills the middle one finds the
+# one that hides most.
+_RAYS: Final = (-1.0, 0.0, 1.0)
+
+
+def _half_step(height: Values, rise: float) -> Values:
+    """Return half of what a ray clears more or less from point to point: the lesser of both ways.
+
+    `rise` is the ray's from point to point. So a lone peak is no ramp for its neighbours.
+    """
+    sinks = height[:, 1:] - height[:, :-1]
+    sinks -= np.float32(rise)
+    np.abs(sinks, out=sinks)
+    sinks *= np.float32(0.5)
+    half = np.zeros_like(height)
+    if sinks.shape[1]:
+        half[:, 0], half[:, -1] = sinks[:, 0], sinks[:, -1]
+        np.minimum(sinks[:, 1:], sinks[:, :-1], out=half[:, 1:-1])
+    return half
 
 
 def _clearance(height: Values, step: float, slope: float) -> tuple[Values, Values]:
