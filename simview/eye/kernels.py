@@ -7,7 +7,7 @@ here, on a grid that follows what is left.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Any, Final, NamedTuple
@@ -211,24 +211,43 @@ def mixed(
     (4, 3, fine, fine // 2 + 1) complex64, for `kernels_of`; (4, 3, 2 kept - 1, kept) where only
     the lowest frequencies are kept.
     """
-    n_fine, split = grid.fine_size, grid.split
+    found = (spectrum_of(np.asarray(s, np.float32), s.shape, grid.kept) for s in spreads)
+    stands = grid.fine_arcsec * (grid.fine_size // 2)
+    return blended(found, factors, weights, grid, shift_arcsec=shift_arcsec, stands_arcsec=stands)
+
+
+def blended(
+    transfers: Iterable[Spectrum],
+    factors: NDArray[np.floating] | list[NDArray[np.floating]],
+    weights: NDArray[np.float64],
+    grid: Grid,
+    *,
+    shift_arcsec: NDArray[np.float64],
+    stands_arcsec: float = 0.0,
+) -> Spectrum:
+    """Mix transfers of one star at each wavelength as `mixed` does.
+
+    Parameters
+    ----------
+    transfers
+        n arrays, at the frequencies of the grid.
+    factors, weights, grid, shift_arcsec
+        As in `mixed`.
+    stands_arcsec
+        Where the star stands in what was transformed, from its top left.
+    """
     fx, fy = grid.frequencies()
     # The centre of the middle coarse pixel lies (split - 1)/2 fine pixels past its first one.
-    middle = grid.pixel_arcsec * (grid.size // 2) + grid.fine_arcsec * (split - 1) / 2.0
-    centre = middle - grid.fine_arcsec * (n_fine // 2)
+    middle = grid.pixel_arcsec * (grid.size // 2) + grid.fine_arcsec * (grid.split - 1) / 2.0
+    centre = middle - stands_arcsec
     ramp_x = np.exp(-2j * np.pi * fx * centre).astype(np.complex64)
-    transfers = np.empty((len(spreads), fy.shape[0], fx.shape[1]), np.complex64)
-    for index, spread in enumerate(spreads):
-        rise = centre - shift_arcsec[index]
-        ramp_y = np.exp(-2j * np.pi * fy * rise).astype(np.complex64)
-        transfers[index] = spectrum_of(
-            spread.astype(np.float32, copy=False), spread.shape, grid.kept
-        )
-        transfers[index] *= factors[index]
-        transfers[index] *= ramp_x * ramp_y
-    mixing = weights.reshape(-1, len(spreads)).astype(np.float32)
-    flat = transfers.reshape(len(spreads), -1).view(np.float32)
-    total: Spectrum = (mixing @ flat).view(np.complex64)
+    passed = np.empty((len(factors), fy.shape[0], fx.shape[1]), np.complex64)
+    for index, transfer in enumerate(transfers):
+        ramp_y = np.exp(-2j * np.pi * fy * (centre - shift_arcsec[index])).astype(np.complex64)
+        np.multiply(transfer, factors[index], out=passed[index])
+        passed[index] *= ramp_x * ramp_y
+    mixing = weights.reshape(-1, len(passed)).astype(np.float32)
+    total: Spectrum = (mixing @ passed.reshape(len(passed), -1).view(np.float32)).view(np.complex64)
     return total.reshape(*weights.shape[:2], fy.shape[0], fx.shape[1])
 
 

@@ -21,16 +21,18 @@ from simview.eye.kernels import (
     REACH_BLUR,
     Grid,
     Planes,
+    blended,
     choose_grid,
-    kernels,
     kernels_of,
     mixed,
     spectral_weights,
 )
 from simview.eye.optics import aberration_transfer, star_transfer
+from simview.eye.pruned import Spectrum
 from simview.eyepiece.beam import Beam
 from simview.kit import Filter, Mount, Sky, Telescope
 from simview.scene.spectrum import NEBULA_LINES, band_centres_nm, primaries
+from simview.telescope import overlap
 from simview.telescope.exposure import Engine
 from simview.telescope.mount import shake_rms_arcsec, shake_transfer
 from simview.telescope.spread import moment, spread_stack
@@ -50,6 +52,10 @@ FAULT_WIDTH: Final = 0.59
 SKIRT_ARCSEC: Final = 17.0 * 60.0
 SKIRT_PUPIL_MM: Final = 7.0
 SKIRT_POWER: Final = 1.6
+
+# Fine pixels across from which the telescope's transfer at low frequencies is quicker found without
+# its point spread.
+_MANY_FINE: Final = 400
 
 # Full width at half maximum of a Gaussian, in standard deviations: 2 sqrt(2 ln 2).
 FWHM_PER_SIGMA: Final = 2.0 * math.sqrt(2.0 * math.log(2.0))
@@ -173,13 +179,9 @@ class LightPath:
         middle = np.array([LINES_NM])
         channels = line_response(self.filter) * self.troland_per_cd_m2()
         through = extinction.transmission(self.sky, middle)
-        return kernels(
-            self.spreads(grid, middle),
-            self.factors(grid, middle),
-            (channels * through[0])[:, None, None],
-            grid,
-            shift_arcsec=refraction.dispersion_arcsec(self.sky, middle),
-        )
+        grid = grid.passing(self.eye_factor)
+        passed = self._passed(grid, middle, (channels * through[0])[:, None, None])
+        return kernels_of(passed * self._common(grid), grid)
 
     def shares(self, count: int) -> NDArray[np.float64]:
         """Return (4, count) how much of a white surface's light each channel has in each band."""
@@ -194,14 +196,39 @@ class LightPath:
         sharpest = replace(self, acuity_arcsec=min(path.acuity_arcsec for path in paths))
         grid = grid.passing(sharpest.eye_factor)
         wavelengths = band_centres_nm(BANDS)
-        passed = mixed(
-            self.spreads(grid, wavelengths),
-            self._airs(grid, wavelengths),
-            self.weights(wavelengths),
-            grid,
-            shift_arcsec=refraction.dispersion_arcsec(self.sky, wavelengths),
-        )
+        passed = self._passed(grid, wavelengths, self.weights(wavelengths))
         return [kernels_of(passed * path._common(grid), grid) for path in paths]
+
+    def _passed(
+        self, grid: Grid, wavelengths_nm: NDArray[np.float64], weights: NDArray[np.float64]
+    ) -> Spectrum:
+        """Return what air and telescope pass, mixed for each channel and primary."""
+        airs = self._airs(grid, wavelengths_nm)
+        shift = refraction.dispersion_arcsec(self.sky, wavelengths_nm)
+        if not self._low(grid):
+            found = self.spreads(grid, wavelengths_nm)
+            return mixed(found, airs, weights, grid, shift_arcsec=shift)
+        axes = fx, fy = grid.frequencies()
+        pixel = np.sinc(fx * grid.fine_arcsec) * np.sinc(fy * grid.fine_arcsec)
+        passed = overlap.transfers(
+            self.scope,
+            wavelengths_nm=wavelengths_nm,
+            frequencies=axes,
+            aperture_mm=self.beam.aperture_mm,
+            obstruction=self.beam.obstruction,
+        )
+        factors = [air * pixel.astype(np.float32) for air in airs]
+        return blended(passed, factors, weights, grid, shift_arcsec=shift)
+
+    def _low(self, grid: Grid) -> bool:
+        """Return whether the eye passes low frequencies only, of a spread over many fine pixels.
+
+        Then the telescope's transfer is found at these without its point spread.
+        """
+        if grid.kept is None or grid.fine_size < _MANY_FINE or self.engine != "native":
+            return False
+        highest = overlap.FARTHEST * overlap.cut_off(self.beam.aperture_mm)
+        return self.sky.air != "moment" and float(grid.frequencies()[0].max()) <= highest
 
 
 @cache

@@ -22,6 +22,7 @@ From the front opening to the focal plane::
     scratch.py            scratch arrays, one of a name for each thread
     blur.py               averaged air multiplied onto the transfer function
     spread.py             spread_stack for the light path; planes.py: a star plane by plane
+    overlap.py            the transfer at low frequencies, without a point spread
     poppy_bridge.py       a telescope for poppy, and poppy as the second engine
 
 A star, and what its image says::
