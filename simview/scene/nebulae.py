@@ -145,7 +145,7 @@ def central_star(nebula: Nebula) -> Stars:
 
 
 # A planetary nebula's published diameter is that of the isophote at a tenth of its peak. Source:
-# Tylenda et al. 2003, A&A 405, 627 (memory). Of diffuse nebulae no isophote is agreed on.
+# Tylenda et al. 2003, A&A 405, 627. Of diffuse nebulae no isophote is agreed on.
 _EDGE: Final = 0.1
 
 

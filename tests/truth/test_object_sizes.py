@@ -62,7 +62,7 @@ def extent(place: np.ndarray, light: np.ndarray, pixel: float) -> float:
 
 
 # Diameters of planetary nebulae are those of the isophote at a tenth of the peak (Tylenda et al.
-# 2003, A&A 405, 627; memory); published ones as in the table. One pixel of 1200 is 0.2 %.
+# 2003, A&A 405, 627); published ones as in the table. One pixel of 1200 is 0.2 %.
 @pytest.mark.parametrize("name", of("planetary"))
 def test_planetary_nebula_is_as_long_and_as_wide_as_published(name: str) -> None:
     nebula = Nebula.of(ROWS[name])
