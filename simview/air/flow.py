@@ -50,10 +50,7 @@ class _Drift:
     Parameters
     ----------
     large
-        (n + margin, n + margin) complex64, periodic with n samples, its first rows and columns
-        repeated at the end.
-    period
-        n.
+        (n, n) complex64, periodic.
     velocity
         Apertures a second: to the right, and down.
     strength
@@ -67,13 +64,17 @@ class _Drift:
     """
 
     large: Single2
-    period: int
     velocity: tuple[float, float]
     boil_s: float
     strength: float
     frequency: NDArray[np.float64]
     waves: NDArray[np.complex128]
     slope: NDArray[np.complex128]
+
+    @property
+    def period(self) -> int:
+        """Samples across the large screen."""
+        return len(self.large)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -227,7 +228,6 @@ def _drift(
     slope = rng.standard_normal((2, 2))
     return _Drift(
         large=_large(recipe, rng),
-        period=period,
         velocity=(speed * math.cos(angle), -speed * math.sin(angle)),
         boil_s=layer.boil_s,
         strength=strength,
@@ -238,20 +238,19 @@ def _drift(
 
 
 def _large(recipe: Recipe, rng: np.random.Generator) -> Single2:
-    """Return two independent large screens as one complex one, with a margin for windows."""
+    """Return two independent large screens as one complex one."""
     n = len(recipe.fine)
-    noise = rng.standard_normal((2, n, n), dtype=np.float32)
     spectrum = np.empty((n, n), dtype=np.complex64)
-    spectrum.real, spectrum.imag = noise
+    noise = np.empty((n, n), dtype=np.float32)
+    spectrum.real = rng.standard_normal(out=noise, dtype=np.float32)
+    spectrum.imag = rng.standard_normal(out=noise, dtype=np.float32)
     half = n // 2 + 1
     spectrum[:, :half] *= recipe.fine
     # The spectrum is even: column -k has the amplitudes of column k with the rows reversed.
     spectrum[:, half:] *= np.roll(recipe.fine[::-1, half - 2 : 0 : -1], 1, axis=0)
     spectrum *= np.float32(n)  # white noise of the samples, transformed, has n^2 a frequency
-    screen = fft.ifft2(spectrum, workers=2, overwrite_x=True)
-    margin = recipe.samples + 4
-    padded: Single2 = np.pad(screen, ((0, margin), (0, margin)), mode="wrap")
-    return padded
+    screen: Single2 = fft.ifft2(spectrum, workers=2, overwrite_x=True)
+    return screen
 
 
 def _window(drift: _Drift, samples: int, moved: tuple[float, float], mixed: complex) -> Single:
@@ -269,10 +268,19 @@ def _window(drift: _Drift, samples: int, moved: tuple[float, float], mixed: comp
     row, column = -moved[1] * samples, -moved[0] * samples
     top, left = math.floor(row), math.floor(column)
     first, start = (top - 1) % drift.period, (left - 1) % drift.period
-    part = drift.large[first : first + samples + 3, start : start + samples + 3]
+    part = _part(drift.large, first, start, samples + 3)
     plane = part.real * np.float32(mixed.real)
     plane -= part.imag * np.float32(mixed.imag)
     return _between(_between(plane, row - top).T, column - left).T
+
+
+def _part(large: Single2, first: int, start: int, side: int) -> Single2:
+    """Return a square of a periodic screen; past its end it begins again."""
+    n = len(large)
+    if max(first, start) + side <= n:
+        return large[first : first + side, start : start + side]
+    rows, columns = ((np.arange(side) + at) % n for at in (first, start))
+    return np.asarray(large[np.ix_(rows, columns)])
 
 
 def _between(plane: Single, fraction: float) -> Single:

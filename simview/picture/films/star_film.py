@@ -56,6 +56,9 @@ _SEEING_WIDTHS: Final = 5.0
 _TRIED: Final = 7
 _SHARE: Final = 0.75
 
+# Bytes of those frames that are kept until they are shown. A choice.
+_KEPT_BYTES: Final = 64_000_000
+
 
 @dataclass(frozen=True, kw_only=True)
 class StarFilm:
@@ -248,22 +251,33 @@ def recipe(asked: StarFilm, *, bare: bool) -> dict[str, Any]:
 
 def _frames(asked: StarFilm, *, bare: bool) -> Iterator[Print]:
     shaken = Shaken.over(asked.motion, asked.aperture_mm)
-    white = _white(asked, shaken)
+    white, there = _exposed(asked, shaken)
     strip = None if bare else draw_strip(words(asked), asked.side)
 
     def frame(number: int) -> Print:
-        image = printed(asked.planes(shaken, number), white)
+        planes = there.get(number)
+        image = printed(asked.planes(shaken, number) if planes is None else planes, white)
         return composed(enlarged(image, asked.side), strip)
 
     return pieces(frame, range(asked.motion.frames))
 
 
-def _white(asked: StarFilm, shaken: Shaken) -> float:
-    """Return one exposure for the whole film, from some of its frames."""
+def _exposed(asked: StarFilm, shaken: Shaken) -> tuple[float, dict[int, Floats]]:
+    """Return one exposure for the whole film, from some of its frames, and those of them to keep.
+
+    They are taken without the mount's motion, which may carry a star out of the picture; where
+    nothing moves it they are the film's own.
+    """
     still = replace(shaken, path=np.zeros_like(shaken.path))
     tried = np.unique(np.linspace(0, asked.motion.frames - 1, _TRIED).astype(int))
-    levels = [white_level(asked.planes(still, int(frame))[..., 1]) for frame in tried]
-    return float(np.quantile(levels, _SHARE))
+    levels, kept, room = [], {}, _KEPT_BYTES
+    for number in map(int, tried):
+        planes = asked.planes(still, number)
+        levels.append(white_level(planes[..., 1]))
+        if planes.nbytes <= room and not shaken.path[number].any():
+            kept[number] = planes
+            room -= planes.nbytes
+    return float(np.quantile(levels, _SHARE)), kept
 
 
 def words(asked: StarFilm) -> Strip:
