@@ -85,7 +85,7 @@ def test_collimation_writes_a_sheet_and_an_animation(
 ) -> None:
     from simview.picture.collimation import collimation_film as collimate_film
 
-    monkeypatch.setattr(collimate_film, "_TURN", 5)
+    monkeypatch.setattr(collimate_film, "_TURN_S", 0.4)
     assert run([*TURN, "--animation", "turn.webp", "--off", "1"]) == 0
     told = capsys.readouterr().out.splitlines()
     assert told[0] == "collimate-tabletop-150.png"

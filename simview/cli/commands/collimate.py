@@ -28,7 +28,9 @@ EXAMPLES = (
     "demo:tabletop-150 --for slide --out screws.png",
     "kit.toml --screw-circle 110 --pitch 0.8 --first-screw 30 --travel -5",
 )
-DEMO = ("demo:tabletop-150 --out {folder}/collimate.png --animation {folder}/collimate.webp",)
+DEMO = (
+    "demo:tabletop-150 --fps 8 --out {folder}/collimate.png --animation {folder}/collimate.webp",
+)
 
 _SCREWS: Final = "The screws"
 _ANIMATION: Final = "The animation"
@@ -121,7 +123,12 @@ def command(
         Option(metavar="DEG", help="Direction in which it is off.", rich_help_panel=_ANIMATION),
     ] = 70.0,
     fps: Annotated[
-        float, Option(metavar="N", help="Frames a second.", rich_help_panel=_ANIMATION)
+        float,
+        Option(
+            metavar="N",
+            help="Frames a second; more of them run smoother.",
+            rich_help_panel=_ANIMATION,
+        ),
     ] = 12.0,
     size: Annotated[str, Option(metavar="WxH", help="Size of the sheet, in pixels.")] = "1920x1080",
     slide: SlideOptions = SlideOptions(),

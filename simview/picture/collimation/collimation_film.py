@@ -25,12 +25,12 @@ from simview.telescope.screws import NAMES
 Print = NDArray[np.uint8]
 Turns = tuple[float, float, float]
 
-# Frames of standing still at the start, of one screw's turn, between turns, at the end; and
-# how fast they are shown.
-_START: Final = 10
-_TURN: Final = 18
-_BETWEEN: Final = 7
-_END: Final = 20
+# Seconds of standing still at the start, of one screw's turn, between turns, at the end, and frames
+# a second. Choices: the words of a step can be read before the next one.
+_START_S: Final = 0.8
+_TURN_S: Final = 1.5
+_BETWEEN_S: Final = 0.6
+_END_S: Final = 1.7
 FRAMES_PER_SECOND: Final = 12.0
 
 # Where the animation begins when nothing is said: in tolerances, and deg.
@@ -65,25 +65,28 @@ class Moment:
     change: complex = 0j
 
 
-def moments(asked: Collimation, tilt: complex) -> list[Moment]:
-    """Return all frames' states from a tilt (arcmin) to a collimated mirror."""
+def moments(asked: Collimation, tilt: complex, *, rate: float = FRAMES_PER_SECOND) -> list[Moment]:
+    """Return the states of all frames, `rate` a second, from a tilt (arcmin) to none."""
     screws = asked.screws
     turns = screws.turns_for(-tilt)
-    found = [Moment(tilt=tilt)] * _START
+    start, turn, between, end = (
+        max(1, round(rate * seconds)) for seconds in (_START_S, _TURN_S, _BETWEEN_S, _END_S)
+    )
+    found = [Moment(tilt=tilt)] * start
     for index in sorted(range(3), key=lambda k: -abs(turns[k])):
         if abs(turns[index]) < _NOTHING:
             continue
         alone = [0.0, 0.0, 0.0]
         alone[index] = turns[index]
         change = screws.tilt((alone[0], alone[1], alone[2]))
-        for k in range(1, _TURN + 1):
-            part = 0.5 - 0.5 * math.cos(math.pi * k / _TURN)
+        for k in range(1, turn + 1):
+            part = 0.5 - 0.5 * math.cos(math.pi * k / turn)
             found.append(
                 Moment(tilt=tilt + part * change, turning=index, turns=turns[index], change=change)
             )
         tilt += change
-        found += [Moment(tilt=tilt)] * _BETWEEN
-    return found + [Moment(tilt=0j)] * _END
+        found += [Moment(tilt=tilt)] * between
+    return found + [Moment(tilt=0j)] * end
 
 
 def animation(
@@ -119,7 +122,7 @@ def animation(
     arcmin = start_mm / screws.tolerance_mm * screws.tolerance_arcmin
     # The axis stands towards the angle asked for: where the mirror must lean for that.
     way = cmath.rect(arcmin, math.radians(towards_deg))
-    states = moments(asked, way * (screws.axis_from_star(1 + 0j)).real)
+    states = moments(asked, way * (screws.axis_from_star(1 + 0j)).real, rate=rate)
     return Moving(
         frames=_frames(asked, states, size),
         count=len(states),

@@ -74,6 +74,16 @@ def test_animation_ends_collimated_and_turns_two_screws() -> None:
     assert steps.max() < 0.2 * abs(tilt)
 
 
+@pytest.mark.parametrize("rate", [1.0, 8.0, 30.0])
+def test_a_screw_turns_as_long_at_any_number_of_frames(rate: float) -> None:
+    states = moments(ASKED, cmath.rect(12.0, math.radians(70.0)), rate=rate)
+    usual = moments(ASKED, cmath.rect(12.0, math.radians(70.0)))
+    for which in {state.turning for state in usual}:
+        some, others = (sum(each.turning == which for each in film) for film in (states, usual))
+        # Whole frames, at most four times standing still.
+        assert some / rate == pytest.approx(others / 12.0, abs=4 * 0.51 / rate + 4 * 0.51 / 12.0)
+
+
 def test_animation_from_a_recipe_is_the_same_film() -> None:
     first = animation(ASKED, off_mm=1.0, towards_deg=30.0)
     second = film.again(first.recipe)
