@@ -93,7 +93,7 @@ _MOON_C: Final = (0.00034115, -0.0013425, 0.00095906, 0.00066229)
 _MOON_P: Final = (4.06054, 12.8802, -30.5858, 16.7498)
 _MOON_VALID_DEG: Final = (1.55, 97.0)
 
-# V of the Sun at 1 au. Source: Willmer 2018, ApJS 236, 47 (memory).
+# V of the Sun at 1 au. Source: Willmer 2018, ApJS 236, 47, table 3.
 _SUN_V: Final = -26.76
 
 

@@ -14,7 +14,8 @@ from simview.scene.moon_map import MOON_KM, unit_vector
 from simview.scene.noise import Values
 
 # Cumulative size-frequency: N(> D) = DENSITY (D / 1 km)^-SLOPE per km2 of highland, where as many
-# craters vanish as come. Source: Hartmann 1984, Icarus 60, 56: log N = -1.83 log D - 1.33 (memory).
+# craters vanish as come. Source: Hartmann 1984, Icarus 60, 56: log N = -1.83 log D - 1.33; as later
+# papers quote it, for 0.06 to 32 km.
 SLOPE: Final = 1.83
 DENSITY: Final = 10.0**-1.33
 
@@ -171,7 +172,7 @@ def _tile_craters(key: tuple[int, int, int, int], low: float, high: float) -> Cr
 def depth_km(diameter_km: NDArray[np.float64]) -> NDArray[np.float64]:
     """Return a fresh crater's depth, rim crest to floor.
 
-    Source: Pike 1977: 0.196 D^1.010 (simple), 1.044 D^0.301 (complex); memory.
+    Source: Pike 1977: 0.196 D^1.010 (simple), 1.044 D^0.301 (complex), as crater models quote it.
     """
     simple, complex_ = 0.196 * diameter_km**1.010, 1.044 * diameter_km**0.301
     return np.asarray(np.where(diameter_km < COMPLEX_KM, simple, complex_))
@@ -180,7 +181,8 @@ def depth_km(diameter_km: NDArray[np.float64]) -> NDArray[np.float64]:
 def rim_km(diameter_km: NDArray[np.float64]) -> NDArray[np.float64]:
     """Return a fresh crater's rim above the plain.
 
-    Source: Pike 1977: 0.036 D^1.014 (simple), 0.236 D^0.399 (complex); memory.
+    Source: Pike 1977: 0.036 D^1.014 (simple, as crater models quote it), 0.236 D^0.399 (complex;
+    memory).
     """
     simple, complex_ = 0.036 * diameter_km**1.014, 0.236 * diameter_km**0.399
     return np.asarray(np.where(diameter_km < COMPLEX_KM, simple, complex_))

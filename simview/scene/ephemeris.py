@@ -340,9 +340,9 @@ def _turned(axis: astronomy.AxisInfo, towards: Vector, sun: Vector) -> dict[str,
     }
 
 
-# Pole of Mars' orbit, J2000 equatorial. Source: inclination 1.850 deg, node 49.558 deg to the
-# ecliptic, obliquity 23.4393 deg (Standish's mean elements, memory).
-_MARS_ORBIT: Final = (math.radians(1.850), math.radians(49.558), math.radians(23.4393))
+# Pole of Mars' orbit, J2000 equatorial. Source: inclination 1.84969 deg, node 49.55954 deg to the
+# ecliptic (Standish & Williams, Approximate Positions of the Planets, table 1); obliquity 23.4393.
+_MARS_ORBIT: Final = (math.radians(1.84969), math.radians(49.55954), math.radians(23.4393))
 
 
 def _season(pole: Vector, light: Vector) -> float:

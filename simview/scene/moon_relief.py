@@ -19,7 +19,8 @@ from simview.scene.noise import Values
 
 # How heights' amplitude falls with wavenumber: as its power -(1 + H). Measured on the map's
 # highlands between 4 and 16 pixels a wave, 1.95. Source for going on below: H is 0.95 in highland
-# from 17 m to some km, Rosenburg et al. 2011, J. Geophys. Res. 116, E02001 (memory).
+# from 17 m to some km, Rosenburg et al. 2011, J. Geophys. Res. 116, E02001 (table 2, as others
+# quote it).
 HURST: Final = 0.95
 
 # Rms of the map's own second difference (the sum of both axes) where the spectrum's amplitude is 1

@@ -20,7 +20,8 @@ from simview.scene.noise import Values
 
 # Coefficients of log10 N(> D) per km2 and 1000 million years, in powers of log10 of D in km, and of
 # N(> 1 km) after t thousand million years, a (exp(b t) - 1) + c t. Source: Neukum, Ivanov &
-# Hartmann 2001, Space Sci. Rev. 96, 55 (memory).
+# Hartmann 2001, Space Sci. Rev. 96, 55, read as crater counters quote it; -3.0876 as printed there
+# for the first does not agree with their own c, -3.0768 does.
 _BY_SIZE: Final = (
     *(-3.0768, -3.557528, 0.781027, 1.021521, -0.156012, -0.444058),
     *(0.019977, 0.086850, -0.005874, -0.006809, 8.25e-4, 5.54e-5),
@@ -31,8 +32,8 @@ _BY_AGE: Final = (5.44e-14, 6.93, 8.38e-4)
 # al. 2011, Geol. Soc. Am. Spec. Pap. 477, 1 (memory).
 AGE: Final = 3.4
 
-# How fast slopes creep, km2 a thousand million years. Source: 5.5 m2 a million years, Fassett &
-# Thomson 2014, J. Geophys. Res. 119, 2255 (memory).
+# How fast slopes creep, km2 a thousand million years. Source: 5.5 m2 a million years, mean of the
+# last 3000 million, Fassett & Thomson 2014, J. Geophys. Res. 119, 2255 (abstract).
 _CREEP: Final = 5.5e-3
 
 # Diameters between which there is a class of craters, km: smaller ones have all but crept away on
