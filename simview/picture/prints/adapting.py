@@ -217,6 +217,7 @@ def adapt(
     veiled = GLOW_VEILED ** ((1.0 - sky.sky_clear) * sky.veil_even) * own
     glows = max(own, min(veiled, GLOW_ENOUGH * GLOW_WHITE_TD)) / GLOW_WHITE_TD
     left = GLOW_LEFT + (1.0 - GLOW_LEFT) / (1.0 + (sky.lit / GLOW_LIT) ** 4)
+    half = GLOW_SHARE * own * left
     # An even veil fills the field; a halo that the reader's own eye makes is not printed.
     left *= sky.veil_even + (1.0 - sky.veil_even) * dazzles(own)
     beside = brightest / (GLOW_GROUND * max(sky.background_td, 1e-6))
@@ -242,7 +243,7 @@ def adapt(
         least_white_td=least_white,
         rod_half_td=rod_half,
         rod_top=rod_top,
-        glow_half_td=GLOW_SHARE * own,
+        glow_half_td=half,
         glow_top=GLOW_PRINT * _over(beside**2) * _over(glows) * left,
         star_td=faintest,
         star_print=least,

@@ -127,17 +127,18 @@ STAR_MARGIN: Final = 2.8
 # where their glare fills the field and hides the sky, as the Moon's does, GLOW_VEILED times less
 # does as well up to GLOW_ENOUGH of it: earthshine stands against that veil alike in any exit pupil.
 # The more of the field bright ground fills the less glow is left, GLOW_LEFT of it at last, half-way
-# down at GLOW_LIT: rods are dazzled, and the shadows of a half Moon ink-black. The shares, the
-# print and those are choices: so small a share lets a veiled night keep its print, while ground at
-# the terminator, all the glow's above it, does not stand up from it as a step.
+# down at GLOW_LIT, and the less light fills it: rods are dazzled, the shadows of a half Moon are
+# ink-black, and skirts of bright peaks beside them no cotton. The shares, the print and those are
+# choices: so small a share lets a veiled night keep its print, while ground at the terminator, all
+# the glow's above it, does not stand up from it as a step.
 GLOW_SHARE: Final = 0.0012
 GLOW_POWER: Final = 0.74
 GLOW_PRINT: Final = 0.024
 GLOW_WHITE_TD: Final = 400.0
 GLOW_VEILED: Final = 3.0
 GLOW_ENOUGH: Final = 1.5
-GLOW_LIT: Final = 0.4
-GLOW_LEFT: Final = 0.45
+GLOW_LIT: Final = 0.3
+GLOW_LEFT: Final = 0.15
 GLOW_GROUND: Final = 100.0
 
 # A view's background is its darker quarter; where less than UNLIT_MOST of it is GLOW_GROUND times
