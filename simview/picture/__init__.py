@@ -16,6 +16,7 @@ and what all of them share:
     captions.py   what a picture says about itself: air, eye, sources
     around_views.py
                   through what one looks, the air's prism, against what brightness is told
+    limit_bars.py what limits detail step by step, or blurs a point, as bars
     pair_words.py what is said of the pairs of a double star
     fault_words.py
                   faults by their names, with their amounts

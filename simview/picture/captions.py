@@ -3,24 +3,22 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from typing import Any, Final
 
 from simview.air.level import sky_before
+from simview.air.seeing import fried_r0_m
 from simview.errors import ChoiceError
 from simview.eyepiece.beam import Beam
 from simview.kit import Kit, Observer, Sky
 from simview.picture import pair_words
 from simview.picture.drawing import text
-from simview.picture.drawing.sheet import Limit
 from simview.picture.drawing.tongue import N_, decimal, say
 from simview.picture.prints.printing import Prints
 from simview.picture.retelling import retold
 from simview.power.faint import is_glow, visibility_in
 from simview.power.features import features_of, seen_in
 from simview.power.multiple import pairs_of
-from simview.power.parts import steps
-from simview.power.records import Limit as Limiting
 from simview.scene.aiming import near
 from simview.scene.moon import note_before
 from simview.scene.scene import Target
@@ -31,7 +29,7 @@ AIR_SENTENCES: Final = {
     "best": N_("shown as in the best tenth of moments, which an observer waits for"),
     "typical": N_("as in middling moments"),
     "long": N_("the average of many seconds, wander included"),
-    "short": N_("the average of moments without length, wander taken out"),
+    "short": N_("the mean of frozen moments, wander taken out"),
     "moment": N_("one typical moment, frozen"),
 }
 
@@ -67,10 +65,30 @@ _TURN = {
 }
 
 
+# The same with the sky's directions: scenes have north up and east left (docs/conventions.md).
+_NORTH = {
+    "upright": N_("{turned}: north up, east left"),
+    "turned": N_("{turned}: north down, east right"),
+    "mirrored": N_("{turned}: north up, east right"),
+    "turned-mirrored": N_("{turned}: north down, east left"),
+}
+
+# Kinds of telescope that a name begins with where two numbers gave it: "Refractor 60/700".
+_KINDS: Final = (
+    N_("Newtonian"),
+    N_("Refractor"),
+    N_("Apochromatic refractor"),
+    N_("Maksutov-Cassegrain"),
+    N_("Schmidt-Cassegrain"),
+    N_("Classical Cassegrain"),
+)
+
+
 def instrument(kit: Kit) -> str:
     """Return a kit in a few words: its name, or what it is."""
     if kit.name:
-        return kit.name
+        kind, _, size = kit.name.rpartition(" ")
+        return f"{say(kind)} {size}" if kind in _KINDS else kit.name
     if kit.telescope is not None:
         scope = kit.telescope
         return f"{scope.aperture_mm:g} mm f/{scope.focal_ratio:.3g}"
@@ -102,17 +120,26 @@ def air(
         return say("Air along the ground: seeing {seeing}″ ({kind}).", **told)
     if by_day:
         return say("Air: seeing {seeing}″ at the zenith ({kind}).", **told)
-    height = f"{sky.altitude_deg:.0f}"
+    told |= {"height": f"{sky.altitude_deg:.0f}", "there": text.figure(_seeing_there(sky))}
     if outshone:
-        words = N_("Air: seeing {seeing}″ at the zenith ({kind}), object {height}° high.")
-        return say(words, height=height, **told)
+        words = N_(
+            "Air: seeing {seeing}″ at the zenith, {there}″ at the object, {height}° high ({kind})."
+        )
+        return say(words, **told)
     return say(
-        "Air: seeing {seeing}″ at the zenith ({kind}), object {height}° high, sky {light}"
-        " mag/arcsec².",
-        height=height,
+        "Air: seeing {seeing}″ at the zenith, {there}″ at the object, {height}° high ({kind}); sky"
+        " {light} mag/arcsec².",
         light=decimal(f"{sky.sky_mag_arcsec2:.1f}"),
         **told,
     )
+
+
+def _seeing_there(sky: Sky) -> float:
+    """Return the seeing at an object's own height, arcsec."""
+    zenith, there = (
+        fried_r0_m(sky.seeing_arcsec, altitude_deg=deg) for deg in (90.0, sky.altitude_deg)
+    )
+    return sky.seeing_arcsec * zenith / there if math.isfinite(zenith) else sky.seeing_arcsec
 
 
 def air_before(target: Target, sky: Sky) -> str:
@@ -164,6 +191,14 @@ def turn(beam: Beam) -> str:
     return say(_TURN[beam.orientation])
 
 
+def stands(view: View) -> str:
+    """Return the same, of a double with the way in which position angles run."""
+    turned = turn(view.beam)
+    if view.target.kind != "double":
+        return turned
+    return say(_NORTH[view.beam.orientation], turned=turned)
+
+
 def caption(view: View, prints: Prints, *extra: str, several: bool = True) -> str:
     """Return the caption: air, eye, print, where the object comes from."""
     told = prints.says(several=several)
@@ -201,138 +236,6 @@ def pointing(views: Sequence[View]) -> tuple[str, ...]:
             **told,
         ),
     )
-
-
-# What the bars of limits tell: one definition stands on one sheet.
-_POINT: Final = N_("What blurs a point")
-_GLOW: Final = N_("What blurs so faint a glow")
-_DETAIL: Final = N_("Finest detail, step by step")
-STRIPE: Final = N_("Finest detail: finest stripe seen at the object's own contrast.")
-
-
-def limits_heading(view: View) -> str:
-    """Return what the bars of `limits` are."""
-    if _has_detail(view):
-        return say(_DETAIL)
-    # The eye's part goes by the light of surfaces, where a target has any.
-    return say(_POINT if view.target.luminance_cd_m2 is None else _GLOW)
-
-
-def detail_note(view: View) -> tuple[str, ...]:
-    """Return what finest detail is; () where a sheet has none: no gap between stars is meant."""
-    return (say(STRIPE),) if _has_detail(view) else ()
-
-
-def _has_detail(view: View) -> bool:
-    # A glow is told by how it stands out; side by side some powers would have detail, others none.
-    surface = view.target.luminance_cd_m2 is not None and not is_glow(view.target)
-    return surface and bool(view.numbers["finest_detail_arcsec"])
-
-
-# What limits detail, by a word, and by itself: on the full sheet and in a narrow table.
-_ALONE: Final = {
-    "aperture": N_("aperture alone"),
-    "air": N_("air alone"),
-    "both": N_("air and aperture"),
-    "mount": N_("mount alone"),
-    "eye": N_("eye alone"),
-}
-# The same as one comes after the other.
-_STEPS: Final = {
-    "eye": N_("eye at {power}"),
-    "aperture": N_("and aperture"),
-    "air": N_("and air"),
-    "mount": N_("and mount"),
-}
-_SHORT_STEPS: Final = {
-    "eye": N_("eye"),
-    "aperture": N_("+ aperture"),
-    "air": N_("+ air"),
-    "mount": N_("+ mount"),
-    "air and mount": N_("+ the rest"),
-}
-_ONE_WORD: Final = {
-    "aperture": N_("aperture"),
-    "air": N_("air"),
-    "added": N_("air adds"),
-    "eye": N_("eye"),
-}
-
-
-def alone(part: str) -> str:
-    """Return what a part alone leaves: "aperture alone"; "both" is air and aperture."""
-    return say(_ALONE[part])
-
-
-def limits(view: View, limited_by: Limiting | None = None) -> tuple[Limit, ...]:
-    """Return what limits detail in a view: aperture, air, eye.
-
-    Where the finest detail on the object is told, each bar is the finest detail with all parts up
-    to it, so that the last is that of the view. Elsewhere each is the width of a point by itself.
-
-    Parameters
-    ----------
-    limited_by
-        What was judged to stand in the way at its power: of aperture, air and power (the eye's) the
-        bar rules, so that a sheet says what its figures say; else the last, which is the whole.
-    """
-    words = _STEPS if _has_detail(view) else _ONE_WORD
-    return _bars(view, _limits(view), words, limited_by)
-
-
-def _bars(
-    view: View,
-    found: list[tuple[str, float]],
-    words: Mapping[str, str],
-    limited_by: Limiting | None,
-) -> tuple[Limit, ...]:
-    power, ruling = text.times(view.beam.power), _ruling(view, limited_by)
-    return tuple(
-        Limit(
-            name=say(words[part], power=power),
-            arcsec=arcsec,
-            rules=ruling is not None and part in _RULING[ruling],
-        )
-        for part, arcsec in found
-    )
-
-
-# Bars that stand for what was judged to stand in the way.
-_RULING: Final = {
-    "aperture": ("aperture",),
-    "air": ("air", "added", "air and mount"),
-    "power": ("eye",),
-}
-
-
-def _ruling(view: View, limited_by: Limiting | None) -> str | None:
-    return limited_by if _has_detail(view) and limited_by in _RULING else None
-
-
-def _limits(view: View) -> list[tuple[str, float]]:
-    numbers = view.numbers
-    if _has_detail(view):
-        return steps(view.path, view.eye, view.target)
-    named = (
-        ("aperture", numbers["resolution_aperture_arcsec"]),
-        # What the best moments' air adds falls with aperture, as the aperture's own part does.
-        ("air" if view.sky.air == "long" else "added", numbers["resolution_air_arcsec"]),
-        ("eye", numbers["resolution_eye_arcsec"]),
-    )
-    return [(part, value or 0.0) for part, value in named]
-
-
-def short_limits(view: View, limited_by: Limiting | None = None) -> tuple[Limit, ...]:
-    """Return the same for a narrow table, which has room for three: in a word each."""
-    words = _SHORT_STEPS if _has_detail(view) else _ONE_WORD
-    found = _limits(view)
-    if len(found) > _ROOM:
-        found = [*found[: _ROOM - 1], ("air and mount", found[-1][1])]
-    return _bars(view, found, words, limited_by)
-
-
-# Bars that a narrow table has room for.
-_ROOM: Final = 3
 
 
 def patch_arcsec(target: Target, views: Sequence[View], *, whole: bool = False) -> float:
@@ -442,8 +345,10 @@ def short_rows(view: View, *, narrow: bool = False) -> tuple[tuple[str, str], ..
     table = [
         (say("true field"), text.angle(beam.true_field_arcmin * 60.0)),
         (say("exit pupil"), f"{text.figure(beam.exit_pupil_mm)} mm"),
-        dimmed(view, narrow=narrow),
     ]
+    # How dark the sky stands around two bright stars tells nothing of them.
+    if view.target.kind != "double":
+        table.append(dimmed(view, narrow=narrow))
     verdict = verdict_row(view)
     if verdict:
         table.extend(verdict)

@@ -80,7 +80,7 @@ def _verdict(pair: Pair, judged: Split, gap: float) -> str:
         verdict = say("touching")
     elif judged.verdict == "split" and judged.gap < _PLAIN * judged.gap_needed:
         # Wide apart it is no gap that is hard to see, but the fainter star beside the glare.
-        verdict = say("just split") if alike or close else say("one faint")
+        verdict = say("just split") if alike or close else say("split, one faint")
     apart = text.figure(judged.apparent_arcmin)
     return say("{verdict}, {apart}′ apart", verdict=verdict, apart=apart)
 

@@ -137,12 +137,29 @@ def _moved(stars: Stars, right: float, up: float) -> Stars:
 
 def _of_interest(stars: Stars, separation_arcsec: float) -> tuple[float, float]:
     """Return where a loupe is held: of two close pairs far apart on the first, else the middle."""
+    if _close_pairs(stars, separation_arcsec) is None:
+        return 0.0, 0.0
+    return float(stars.x_arcsec[[0, 2]].mean()), float(stars.y_arcsec[[0, 2]].mean())
+
+
+def _close_pairs(stars: Stars, separation_arcsec: float) -> tuple[float, float] | None:
+    """Return how wide two close pairs are that stand far apart, arcsec; None for anything else."""
     if len(stars) < 4:
-        return 0.0, 0.0
-    x, y = stars.x_arcsec[[0, 2]], stars.y_arcsec[[0, 2]]
-    if np.hypot(np.diff(x), np.diff(y))[0] * 10.0 > separation_arcsec:
-        return 0.0, 0.0
-    return float(x.mean()), float(y.mean())
+        return None
+    first, second = (
+        math.hypot(*(float(at[a] - at[b]) for at in (stars.x_arcsec, stars.y_arcsec)))
+        for a, b in ((0, 2), (1, 3))
+    )
+    return None if first * 10.0 > separation_arcsec else (first, second)
+
+
+def _title(name: str, stars: Stars, separation_arcsec: float) -> str:
+    """Return a title: of two close pairs what each asks of a telescope, and the way between."""
+    close = _close_pairs(stars, separation_arcsec)
+    if close is None:
+        return f"{name}, {separation_arcsec:g}″"
+    each = " and ".join(f"{apart:.2g}″" for apart in close)
+    return f"{name.partition(',')[0]}, pairs of {each}, {separation_arcsec:.0f}″ apart"
 
 
 def _middle_deg(row: Mapping[str, str]) -> tuple[float, float]:
@@ -183,7 +200,7 @@ def named(name: str) -> Target:
 
     return Target(
         name=name,
-        title=f"{row['title']}, {separation:g}″",
+        title=_title(row["title"], stars, separation),
         kind="double",
         size_arcsec=separation,
         paint=paint,

@@ -10,7 +10,6 @@ import numpy as np
 
 from simview.eye.thresholds import seen_fraction
 from simview.kit import Sky
-from simview.picture.captions import alone
 from simview.picture.detail.case import Answer, Case, as_list
 from simview.picture.detail.common import (
     as_angle,
@@ -28,6 +27,7 @@ from simview.picture.detail.records import Fact, Line, PowerPlot, Zone
 from simview.picture.drawing import text
 from simview.picture.drawing.plot import Point
 from simview.picture.drawing.tongue import N_, decimal, say
+from simview.picture.limit_bars import alone
 from simview.picture.retelling import retold, titled
 from simview.power.detail import COMFORTABLE_ARCMIN, EMPTY_ARCMIN, ENOUGH_ARCMIN, DetailCurve
 from simview.power.faint import VisibilityCurve, visibility_curve

@@ -304,7 +304,7 @@ class Adaptation:
             )
             also = say("a star {ratio} times fainter", ratio=ratio)
             told.append(also if told else alone)
-        return say("Print: {told}.", told=", ".join(told))
+        return say("This print: {told}.", told=", ".join(told))
 
 
 def _times(ratio: float) -> str:

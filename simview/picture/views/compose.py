@@ -15,7 +15,7 @@ from PIL.Image import Image, fromarray
 from simview.errors import RangeError, require_range
 from simview.eyepiece.orientation import signs
 from simview.kit import Kit, Observer, Sky
-from simview.picture import captions
+from simview.picture import captions, limit_bars
 from simview.picture.drawing.panel import stopped
 from simview.picture.drawing.tongue import N_, say
 from simview.picture.finished import FOOTER, Sheet, Size, close_up, looked_at, star_px
@@ -241,7 +241,7 @@ def view_sheet(
         ),
         rows=panel.rows,
         limits=panel.limits,
-        limits_say=captions.limits_heading(seen),
+        limits_say=limit_bars.limits_heading(seen),
         empty=panel.empty,
         worth=panel.worth,
     )

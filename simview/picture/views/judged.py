@@ -15,7 +15,7 @@ from simview.air.conditions import conditions
 from simview.errors import ChoiceError
 from simview.executor.threads import beside
 from simview.kit import Kit, Observer, Sky
-from simview.picture import around_views, captions, pair_words, recipe
+from simview.picture import around_views, captions, limit_bars, pair_words, recipe
 from simview.picture.drawing import text
 from simview.picture.drawing.canvas import Size
 from simview.picture.drawing.sheet import Limit, SheetText
@@ -246,7 +246,7 @@ def look_once(
 def _of_one(seen: View, target: Target, found: Marks, *, suggests: bool) -> Contents:
     """Return what a sheet of one look holds, but for what makes it again."""
     held = found.limited_by(seen.beam.power)
-    panel = _judged(seen, found, rows=captions.rows(seen), limits=captions.limits(seen, held))
+    panel = _judged(seen, found, rows=captions.rows(seen), limits=limit_bars.limits(seen, held))
     better = suggestion.better_power(seen, found) if suggests else None
     own = {
         "better_power": better,
@@ -261,12 +261,12 @@ def _of_one(seen: View, target: Target, found: Marks, *, suggests: bool) -> Cont
         subtitle=say(
             "Seen through {kit}, {turned}",
             kit=around_views.through(seen.kit),
-            turned=captions.turn(seen.beam),
+            turned=captions.stands(seen),
         ),
         footer=footer(target),
         notes=(
             *suggestion.note(seen, better),
-            *captions.detail_note(seen),
+            *limit_bars.detail_note(seen),
             *around_views.prism_note(seen),
             around_views.brightness_note(seen),
         ),
@@ -315,7 +315,7 @@ def judge_ladder(
             # In a field of stars nothing is resolved or not: there the field and the stars count.
             limits=()
             if target.kind == "stars"
-            else captions.short_limits(view, found.limited_by(view.beam.power)),
+            else limit_bars.short_limits(view, found.limited_by(view.beam.power)),
         )
         for view in views
     )
@@ -487,7 +487,9 @@ def _compared(panels: Sequence[Judged]) -> str:
 
 
 def _notes(cases: Sequence[Case], target: Target) -> tuple[str, ...]:
-    notes = [*pair_words.close_ups_note(target), say(captions.BRIGHTNESS)]
+    notes = [*pair_words.close_ups_note(target)]
+    if target.kind != "double":
+        notes.append(say(captions.BRIGHTNESS))
     if any(case.name for case in cases):
         first = say(
             "Air and eye are the first panel's; where another has its own, its name says so."

@@ -15,7 +15,7 @@ from simview.picture.drawing import panel, sheet, text
 from simview.picture.drawing.canvas import Canvas, Size, is_lying, unit_of
 from simview.picture.drawing.palette import BLACK, LINE, SOFT, WARN
 from simview.picture.drawing.sheet import Limit, SheetText
-from simview.picture.drawing.tongue import N_, decimal, say
+from simview.picture.drawing.tongue import decimal, say
 from simview.picture.views import halves
 
 # Distance of the reader from the sheet, in heights of the sheet, for which the loupe is made: a
@@ -377,19 +377,18 @@ def _draw_link(
         canvas.stroke(ends, canvas.px(2), LINE)
 
 
-def _scales_say(geometry: SingleGeometry) -> str:
-    """Say how large the loupe and the whole view are against what the eye has at the eyepiece."""
-    alive = life_size(geometry.size, geometry.reader_heights)
-    loupe, whole = geometry.loupe_pixels_per_degree, geometry.pixels_per_degree
-    told = {
-        "heights": decimal(f"{geometry.reader_heights:g}"),
-        "times": decimal(f"{loupe / alive:.2g}"),
-        "whole": decimal(f"{whole / alive:.2g}"),
-    }
-    words = N_(
-        "Loupe {times}× life size, whole view {whole}×, seen from {heights} sheet heights away"
-    )
-    return say(words, **told)
+def _larger(geometry: SingleGeometry, pixels_per_degree: float) -> str:
+    """Return how many times as large as at the eyepiece a picture is for the sheet's reader."""
+    times = pixels_per_degree / life_size(geometry.size, geometry.reader_heights)
+    return f"{times:.2g}" if times >= 1.0 else f"{times:.1g}"
+
+
+def _loupe_says(geometry: SingleGeometry) -> str:
+    """Say how large the loupe is against what the eye has at the eyepiece."""
+    times = _larger(geometry, geometry.loupe_pixels_per_degree)
+    if times == "1":
+        return say("Loupe: as large as at the eyepiece")
+    return say("Loupe: {times}× as large as at the eyepiece", times=decimal(times))
 
 
 def _draw_view_scale(canvas: Canvas, geometry: SingleGeometry) -> None:
@@ -399,14 +398,16 @@ def _draw_view_scale(canvas: Canvas, geometry: SingleGeometry) -> None:
     x = geometry.seen_at[0] - radius
     y = geometry.seen_at[1] + radius
     bar = panel.scale_bar(geometry.pixels_per_degree / 3600.0, canvas.px(110))
-    canvas.write((x, y - text.line_px(size)), say("at the eye"), size, colour=SOFT)
-    panel.draw_bar(canvas, bar, (x, y), size)
+    times = decimal(_larger(geometry, geometry.pixels_per_degree))
+    words = say("whole view: {times}×", times=times)
+    canvas.write((x, y - text.line_px(size)), words, size, colour=SOFT)
+    panel.draw_bar(canvas, bar, (x, y), size, words=say("at the eye"))
 
 
 def _draw_loupe_words(canvas: Canvas, geometry: SingleGeometry) -> None:
-    """Say how large loupe and view are against life, with the loupe's own scale bar."""
+    """Say how large the loupe is against the eyepiece, with its own scale bar."""
     size = canvas.px(sheet.SMALL)
-    words = _scales_say(geometry)
+    words = _loupe_says(geometry)
     lines = text.wrap(words, geometry.told_px, size)
     for index, line in enumerate(reversed(lines)):
         base = geometry.told_at[1] - index * text.line_px(size)

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import math
 
+import numpy as np
 import pytest
 
 import simview
-from simview.picture import around_views
+from simview.picture import around_views, captions
 from simview.picture.drawing import tongue
 
 
@@ -32,7 +33,38 @@ def test_proper_names_and_other_languages_get_no_article() -> None:
     )
     assert around_views.through(own) == "Aunt Ada's tube"
     with tongue.speaking("de"):
-        assert not around_views.through(simview.find_kit("60/700").kit).startswith("a ")
+        assert around_views.through(simview.find_kit("60/700").kit) == "Refraktor 60/700"
+        assert around_views.through(own) == "Aunt Ada's tube"
+
+
+@pytest.mark.parametrize(("word", "turned"), [("60/700", "mirrored"), ("150/1200", "turned")])
+@pytest.mark.parametrize(("angle", "way"), [(0.0, "north"), (90.0, "east")])
+def test_north_and_east_lie_where_the_sheet_of_a_pair_says(
+    word: str, turned: str, angle: float, way: str
+) -> None:
+    # Position angles run from north through east (conventions of double stars): the fainter star of
+    # a pair at 90 degrees stands in the east of the brighter one, wherever the view has the east.
+    target = simview.target("double", double=[60.0, angle, 2.0, 7.0])
+    view = simview.look(simview.find_kit(word).kit, target, power=60)
+    said = captions.stands(view)
+    assert said.startswith(turned)
+    told = said.split(f"{way} ")[1].split(",")[0]
+    light = np.asarray(view.image(pixels_per_degree=20).convert("L"), float)
+    rows, columns = np.nonzero(light > 0.9 * light.max())
+    y, x = rows.mean(), columns.mean()
+    down, right = (at - x0 for at, x0 in zip(np.indices(light.shape), (y, x), strict=True))
+    near = light * ((np.hypot(down, right) > 8.0) & (np.hypot(down, right) < 40.0))
+    row, column = np.unravel_index(near.argmax(), near.shape)
+    found = {"up": y - row, "down": row - y, "right": column - x, "left": x - column}
+    assert max(found, key=lambda name: found[name]) == told
+
+
+def test_seeing_is_told_at_the_zenith_and_where_the_object_stands() -> None:
+    # Seeing grows with the air mass to the power 0.6 (Fried 1966; Roddier 1981).
+    for height in (20.0, 50.0, 90.0):
+        there = 2.0 * math.sin(math.radians(height)) ** -0.6
+        said = captions.air(simview.Sky(seeing_arcsec=2.0, altitude_deg=height))
+        assert f"seeing 2.0″ at the zenith, {there:.1f}″ at the object, {height:.0f}° high" in said
 
 
 def ciddor(nm: float) -> float:
@@ -78,4 +110,4 @@ def test_brightness_of_the_moon_names_the_pupil_that_it_goes_by() -> None:
     said = around_views.brightness_note(view)
     assert float(said.split(", ")[-1].split()[0]) == pytest.approx(view.beam.eye_pupil_mm, rel=0.05)
     star = simview.look(simview.find_kit("60/700").kit, simview.target("castor"), eyepiece=0)
-    assert "pupil" not in around_views.brightness_note(star)
+    assert not around_views.brightness_note(star)

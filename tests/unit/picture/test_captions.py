@@ -11,7 +11,7 @@ import simview
 from simview.demo import kit_path
 from simview.errors import SimviewError
 from simview.kit import Sky
-from simview.picture import captions
+from simview.picture import captions, limit_bars
 from simview.picture.drawing import sheet, text, tongue
 from simview.picture.drawing.canvas import Canvas
 from simview.picture.views import judged, ladder
@@ -78,8 +78,9 @@ def test_close_up_never_shows_more_than_the_narrowest_view():
 # The longest that eye, print and display have to say.
 LONGEST = (
     "Eye: 40 years, astigmatic by 1.5 dioptres, 0.5 dioptres out of focus, pupil 7.1 mm, adapted "
-    "to the view. Print: 100 times less light is drawn 45 times darker, a star 6.8 times fainter. "
-    "Each view has an exposure of its own. Display: white of 100 cd/m², 2 sheet heights away."
+    "to the view. This print: 100 times less light is drawn 45 times darker, a star 6.8 times "
+    "fainter. Each view has an exposure of its own. Display: white of 100 cd/m², 2 sheet heights "
+    "away."
 )
 
 
@@ -101,7 +102,7 @@ def longest_first():
         if target.luminance_cd_m2 is not None and not is_glow(target):
             # Told on sheets of one view, which has no exposure beside others.
             said[1] = LONGEST.replace(" Each view has an exposure of its own.", "")
-            said.append(captions.STRIPE)
+            said.append(limit_bars.STRIPE)
         if target.kind == "deep-sky":
             said.append(long_exposure_photo.NOTE)
         found[" ".join(said)] = target.name
@@ -173,15 +174,20 @@ def test_limits_on_a_sheet_are_detail_as_each_part_comes_in() -> None:
     """One definition a sheet: the last bar is the finest detail that stands above."""
     kit = simview.load_kit(kit_path("demo:tabletop-150"))
     seen = simview.look(kit, "saturn", power=150)
-    found = captions.limits(seen)
-    assert captions.limits_heading(seen) == "Finest detail, step by step"
+    found = limit_bars.limits(seen)
+    assert limit_bars.limits_heading(seen) == "Finest detail, step by step"
     assert [limit.name for limit in found][:3] == ["eye at 150×", "and aperture", "and air"]
     assert found[-1].arcsec == pytest.approx(seen.numbers["finest_detail_arcsec"])
     # A double has no detail: there the bars stay the widths of a point.
     pair = simview.look(kit, "castor", power=150)
-    assert captions.limits_heading(pair) == "What blurs a point"
+    assert limit_bars.limits_heading(pair) == "Blur in the best moments"
     # Of the best moments' air, which widens a point less through a larger aperture, its part.
-    assert [limit.name for limit in captions.limits(pair)] == ["aperture", "air adds", "eye"]
+    names = [limit.name for limit in limit_bars.limits(pair)]
+    assert names == ["aperture", "air adds", "air's prism", "eye"]
+    average = simview.look(kit, "castor", power=150, sky=Sky(air="long", altitude_deg=90.0))
+    assert limit_bars.limits_heading(average) == "What blurs a point"
+    # Straight up the air is no prism.
+    assert [limit.name for limit in limit_bars.limits(average)] == ["aperture", "air", "eye"]
 
 
 def test_the_bar_that_rules_is_what_was_judged_to_stand_in_the_way() -> None:
@@ -198,23 +204,23 @@ def test_the_bar_that_rules_is_what_was_judged_to_stand_in_the_way() -> None:
     assert [name for name, limit in bars.items() if limit.rules] == ["and aperture"]
     seen = told.panels[0].view
     for held, name in (("aperture", "+ aperture"), ("air", "+ air")):
-        assert [one.name for one in captions.short_limits(seen, held) if one.rules] == [name]
+        assert [one.name for one in limit_bars.short_limits(seen, held) if one.rules] == [name]
     # A narrow table has room for three bars: the mount's step is told with the air's.
     shaky = replace(kit, mount=simview.Mount(shake_arcsec=4.0))
     unsteady = simview.look(shaky, "saturn", power=117.0)
-    full, short = captions.limits(unsteady), captions.short_limits(unsteady)
+    full, short = limit_bars.limits(unsteady), limit_bars.short_limits(unsteady)
     assert [one.name for one in full] == ["eye at 117×", "and aperture", "and air", "and mount"]
     assert [one.name for one in short] == ["eye", "+ aperture", "+ the rest"]
     assert short[-1].arcsec == full[-1].arcsec
     # Where power is too low the eye is what wants more.
-    assert [one.name for one in captions.limits(seen, "power") if one.rules] == ["eye at 117×"]
+    assert [one.name for one in limit_bars.limits(seen, "power") if one.rules] == ["eye at 117×"]
     for held in ("light", None):
-        assert not any(one.rules for one in captions.limits(seen, held))
+        assert not any(one.rules for one in limit_bars.limits(seen, held))
 
 
 @pytest.mark.parametrize("language", ["en", "de", "fr", "es"])
 @pytest.mark.parametrize(
-    "verdict", ["split", "elongated", "notched", "touching", "just split", "one faint"]
+    "verdict", ["split", "elongated", "notched", "touching", "just split", "split, one faint"]
 )
 def test_row_of_a_pair_fits_into_a_ladder_of_six_uncut(language: str, verdict: str) -> None:
     canvas = Canvas((1920, 1080))
@@ -234,8 +240,8 @@ def test_bars_of_a_glow_are_the_same_thing_at_every_power() -> None:
     low, high = (simview.look(kit, "m13", power=power) for power in (30, 75))
     assert low.numbers["finest_detail_arcsec"]
     assert not high.numbers["finest_detail_arcsec"]
-    assert captions.limits_heading(low) == captions.limits_heading(high)
-    assert captions.limits(low)[:2] == captions.limits(high)[:2]
+    assert limit_bars.limits_heading(low) == limit_bars.limits_heading(high)
+    assert limit_bars.limits(low)[:2] == limit_bars.limits(high)[:2]
 
 
 @pytest.mark.parametrize("count", range(1, 8))

@@ -25,7 +25,7 @@ SHEETS = [
 ]
 
 # What a row says of a pair that is told apart, and of one that is not (docs/targets.md).
-APART = ("split", "just split", "one faint", "touching")
+APART = ("split", "just split", "touching")
 NOT_APART = ("notched", "at the limit", "elongated", "looks single", "companion not seen")
 
 

@@ -82,5 +82,5 @@ def test_faint_companion_far_from_its_star_is_called_faint_and_an_easy_one_split
         )[0][1]
         for kit, power in ((small, 117.0), (large, 200.0))
     ]
-    assert words[0].startswith("one faint")
+    assert words[0].startswith("split, one faint")
     assert words[1].startswith("split")

@@ -8,6 +8,8 @@ import numpy as np
 import pytest
 
 from simview.errors import SimviewError
+from simview.picture.drawing import tongue
+from simview.picture.retelling import titled
 from simview.scene.tables import records
 from simview.scene.targets import target
 
@@ -57,3 +59,12 @@ def test_both_stars_of_algieba_have_the_catalogues_colour_together() -> None:
     blue = sum(10.0 ** (-0.4 * (v + c)) for v, c in zip(magnitudes, colours, strict=True))
     assert -2.5 * math.log10(blue / visual) == pytest.approx(1.15, abs=0.02)
     assert colours[0] - colours[1] > 0.1
+
+
+def test_title_of_two_close_pairs_tells_how_wide_each_is() -> None:
+    # ORB6 for 2025: 2.2 arcsec for A-B (two orbits, 2.26 and 2.13), 2.4 for C-D; STFA 37: 210.
+    title = target("double-double").title
+    assert title == "Epsilon Lyrae, pairs of 2.2″ and 2.4″, 210″ apart"
+    with tongue.speaking("de"):
+        told = titled(target("double-double"))
+    assert told == "Epsilon Lyrae, Paare von 2,2″ und 2,4″, 210″ auseinander"
