@@ -171,7 +171,7 @@ class Glide:
             eye_pupil_mm=view.beam.eye_pupil_mm,
             veil=veil,
             white=view.white_of(gains),
-            hue_clear=view.hue_clear,
+            hues=view.hues,
             age_years=view.observer.age_years,
             beam_mm=beam_pupil(view.beam.used_pupil_mm),
             draw=partial(_draw_stars, view, frame, level, lens, glass, wide),

@@ -21,7 +21,7 @@ from simview.eye.eye_faults import with_eye_faults
 from simview.eye.filters import filtered
 from simview.eye.glare import Veil, veil_of
 from simview.eye.kernels import Grid, Planes, Sharp, widened, width_px
-from simview.eye.retina import Exposure, Retina, convolve, even_light
+from simview.eye.retina import Exposure, Hues, Retina, convolve, even_light
 from simview.eye.scatter import beam_pupil
 from simview.eye.state import POINT_ACUITY_ARCSEC, STAR_SPOT_ARCSEC
 from simview.eye.system import BANDS, FWHM_PER_SIGMA, LightPath
@@ -152,9 +152,10 @@ class View:
         return replace(self.path, acuity_arcsec=left)
 
     @property
-    def hue_clear(self) -> bool:
-        """Whether hue on surfaces is all in focus and well above threshold, see `Retina`."""
-        return self.target.kind == "planet" and self.path.scope.objective == "mirror"
+    def hues(self) -> Hues:
+        """How the hue of surfaces is seen, see `Retina`: clear where it is all in focus."""
+        mirror = self.path.scope.objective == "mirror"
+        return "clear" if self.target.kind == "planet" and mirror else "pooled"
 
     @property
     def spot_arcsec(self) -> float:
@@ -231,7 +232,7 @@ class View:
             eye_pupil_mm=self.beam.eye_pupil_mm,
             glass=glass,
             white=self.white_of(lens.sum(axis=(2, 3))),
-            hue_clear=self.hue_clear,
+            hues=self.hues,
             age_years=self.observer.age_years,
             beam_mm=beam_pupil(self.beam.used_pupil_mm),
         )

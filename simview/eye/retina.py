@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from typing import Final, NamedTuple
+from typing import Final, Literal, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -27,6 +27,8 @@ from simview.telescope.phase_map import cubic_weights
 from simview.units import ARCSEC_PER_RADIAN, illuminance_lux
 
 Planes = NDArray[np.float32]
+# See `Retina`.
+Hues = Literal["pooled", "clear", "seen"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -48,9 +50,10 @@ class Retina:
         XYZ of the light that a white surface there would send, at any level; None is not known.
     lit_white
         The same as it falls on the lit places of the picture; None where it is `white`.
-    hue_clear
-        Whether the hue of surfaces is all in focus and well above its threshold, as on a planet in
-        a mirror.
+    hues
+        How the hue of surfaces is seen: "pooled" over as much as eyes pool it; "clear", as where it
+        is all in focus and well above its threshold, on a planet; "seen" where `extended` has it
+        already as it is seen.
     age_years, beam_mm
         Of the eye and of the beam that enters it, for the light that stars scatter there.
     beyond
@@ -67,7 +70,7 @@ class Retina:
     eye_pupil_mm: float
     white: tuple[float, float, float] | None = None
     lit_white: tuple[float, float, float] | None = None
-    hue_clear: bool = False
+    hues: Hues = "pooled"
     age_years: float = 40.0
     beam_mm: float = WIDE_MM
     beyond: Planes | None = None
@@ -296,7 +299,7 @@ class Exposure:
     veil
         What the whole field's light scatters in the eye, for other exposures of the same view;
         None where there is none.
-    white, lit_white, hue_clear, age_years, beam_mm
+    white, lit_white, hues, age_years, beam_mm
         As in `Retina`.
     aside_arcsec
         Where in the field its middle lies, right and up of the field's own.
@@ -325,7 +328,7 @@ class Exposure:
     veil: Veil | None = None
     white: tuple[float, float, float] | None = None
     lit_white: tuple[float, float, float] | None = None
-    hue_clear: bool = False
+    hues: Hues = "pooled"
     age_years: float = 40.0
     beam_mm: float = WIDE_MM
     aside_arcsec: tuple[float, float] = (0.0, 0.0)
@@ -443,7 +446,7 @@ class Exposure:
             eye_pupil_mm=self.eye_pupil_mm,
             white=self.white,
             lit_white=self.lit_white,
-            hue_clear=self.hue_clear,
+            hues=self.hues,
             age_years=self.age_years,
             beam_mm=self.beam_mm,
             dot_gain=self.dot_gain,

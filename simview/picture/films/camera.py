@@ -281,7 +281,7 @@ class Camera:
             pixels_per_degree=self.asked.pixels_per_degree,
             eye_pupil_mm=self.still.eye_pupil_mm,
             white=self.still.white,
-            hue_clear=self.still.hue_clear,
+            hues=self.still.hues,
             age_years=self.still.age_years,
             beam_mm=self.still.beam_mm,
         )

@@ -12,7 +12,7 @@ star_factors.py
               by how much each star's light is taken down before it is printed with the rest
 whites.py     the Sun's light through the air is white to the eye
 chroma.py     colour is seen coarser than light
-lens_hues.py  what a lens leaves of white on a small disc is white to the eye that looks at it
+lens_hues.py  what a lens leaves of an object's own hue: a planet has that of all its light
 dither.py     a fixed pattern that hides the steps of 8 bits
 pair_prints.py
               double stars: gaps that are not seen are bridged, glare is added

@@ -27,6 +27,8 @@ from typing import Any, Final
 import numpy as np
 from numpy.typing import NDArray
 
+from simview.eye.retina import Hues
+
 Planes = NDArray[np.float32]
 
 # Standard deviation of the Gaussian over which hue is averaged, arcmin of apparent angle: half of a
@@ -202,6 +204,13 @@ def with_blue(planes: Planes, where: Planes, blue: float) -> Planes:
     answer[2] += more
     answer[0] += np.float32(_X_OF_BLUE) * more
     return answer
+
+
+def seen(planes: Planes, pixels_per_degree: float, hues: Hues, *, lens: bool) -> Hue | None:
+    """Return the hue of surfaces as `Retina.hues` says that it is seen; None for as it is."""
+    if hues == "seen":
+        return None
+    return hue(planes, pixels_per_degree, lens=lens, clear=hues == "clear")
 
 
 def hue(

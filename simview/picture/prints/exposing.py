@@ -71,12 +71,19 @@ def _expose_one_view(panels: Sequence[Panel]) -> list[Exposure]:
         panel = panels[place]
         exposure = panel.expose(veil.result) if place else _first(panel, veil)
         if panel.view.path.scope.objective != "mirror":
-            exposure = replace(exposure, lit_white=lens_hues.lit_white(exposure))
+            exposure = _by_a_lens(panel.view, exposure)
         return _without_paint(exposure)
 
     if not small(panels):
         return [one(place) for place in range(len(panels))]
     return spread_work(one, range(len(panels)))
+
+
+def _by_a_lens(view: View, exposure: Exposure) -> Exposure:
+    """Return a lens telescope's exposure with what its colours leave of the object's own."""
+    if view.target.kind == "planet":
+        return lens_hues.own_hues(exposure)
+    return replace(exposure, lit_white=lens_hues.lit_white(exposure))
 
 
 def _first(panel: Panel, veil: Future[Veil | None]) -> Exposure:

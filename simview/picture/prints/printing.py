@@ -249,7 +249,8 @@ def _looked_at(each: Exposed, given_back: float = 1.0) -> Exposure:
     exposure = each.seen or _through_veil(each.view, each.exposure)
     if given_back != 1.0:
         exposure = replace(exposure, extended=exposure.extended * np.float32(given_back))
-    if each.view.path.scope.objective != "mirror" and exposure.lit_white is None:
+    by_lens = each.view.path.scope.objective != "mirror"
+    if by_lens and exposure.lit_white is None and exposure.hues != "seen":
         exposure = replace(exposure, lit_white=lens_hues.lit_white(each.exposure))
     if not len(exposure.scene.stars):
         return exposure

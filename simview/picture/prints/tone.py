@@ -21,6 +21,7 @@ from simview import srgb
 from simview.executor.threads import spread_work
 from simview.eye.glare import close_by
 from simview.eye.reference import of_troland
+from simview.eye.retina import Hues
 from simview.memory import remembered
 from simview.picture.prints import chroma, dither, fine, patches, whites
 from simview.picture.prints.adapting import adapt, adaptation, levels
@@ -93,8 +94,8 @@ class Printable(Light, Protocol):
         """The same as it falls on lit surfaces; None where it is no other."""
 
     @property
-    def hue_clear(self) -> bool:
-        """Whether the hue of its surfaces is seen as it is, see `chroma.hue`."""
+    def hues(self) -> Hues:
+        """How the hue of its surfaces is seen, see `Retina`."""
 
     @property
     def age_years(self) -> float:
@@ -133,7 +134,7 @@ def develop(retina: Printable, adaptation: Adaptation) -> NDArray[np.uint8]:
     sizes = patches.sizes(retina, adaptation)
     tables = _tables(adaptation, sized=sizes is not None)
     lens = retina.lit_white is not None
-    hue = chroma.hue(retina.extended, retina.pixels_per_degree, lens=lens, clear=retina.hue_clear)
+    hue = chroma.seen(retina.extended, retina.pixels_per_degree, retina.hues, lens=lens)
     faded = fine.kept(retina, adaptation)
     pooled = _pooled(retina, adaptation)
     points = _glaring(retina, adaptation) if retina.points.any() else None
