@@ -17,6 +17,9 @@ def main() -> None:
         os.environ.setdefault(name, "1")
     # Other packages' plugins have no say in how kits are read, and looking for them takes long.
     os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
+    from simview import late
+
+    late.write_late()
     from simview import budget, heap, interrupts, unused
     from simview.executor import copies
 

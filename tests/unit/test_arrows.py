@@ -32,6 +32,7 @@ LEVELS = [
         "errors",
         "heap",
         "interrupts",
+        "late",
         "srgb",
         "terminal",
         "transforms",
