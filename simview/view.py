@@ -74,6 +74,9 @@ _BRIGHT_TD: Final = 150.0
 _FILLS_DEG: Final = (0.5, 5.0)
 
 
+# Targets whose detail stands well above what an eye just sees.
+_BRIGHT_KINDS: Final = ("planet", "moon")
+
 # Luminance in which nerves blur least, as good as: cd/m2. Choice, that of a lit page or screen.
 _DAYLIGHT_CD_M2: Final = 100.0
 
@@ -135,7 +138,7 @@ class View:
 
     @cached_property
     def surfaces_path(self) -> LightPath:
-        """The light path of surfaces as they are seen: on planets without the nerves' own blur.
+        """The light path of surfaces as they are seen: on planets and Moon without nerves' blur.
 
         What stands well above threshold is seen with the contrast that it has, though nerves blur
         fine detail: the brain gives it back (contrast constancy: Georgeson & Sullivan 1975, J.
@@ -145,7 +148,7 @@ class View:
 
         Checked by: tests/truth/test_saturn_in_print.py
         """
-        if self.target.kind != "planet":
+        if self.target.kind not in _BRIGHT_KINDS:
             return self.path
         bright = float(critical_angle_arcsec(_DAYLIGHT_CD_M2, self.observer.acuity))
         left = math.sqrt(max(self.path.acuity_arcsec**2 - bright**2, 0.0))
