@@ -70,6 +70,18 @@ def test_ozone_part_is_a_hump_in_the_orange():
     assert 590.0 <= wavelengths[np.argmax(extinction.ozone_mag(wavelengths))] <= 610.0
 
 
+def test_ozone_takes_light_at_every_wavelength_in_one_hump_with_two_tops():
+    # The Chappuis band (Serdyuchenko et al. 2014, Atmos. Meas. Tech. 7, 625; memory): it rises from
+    # the violet to tops near 575 and 603 nm and falls to the near infrared, where the Wulf bands
+    # ride on it, of a hundredth of its height.
+    seen = extinction.ozone_mag(np.arange(375.0, 786.0, 10.0))
+    wave = np.arange(375.0, 786.0, 10.0)
+    assert seen.min() > 0.0
+    assert np.diff(seen[wave <= 575.0]).min() > 0.0
+    assert np.diff(seen[wave >= 605.0]).max() < 0.01 * seen.max()
+    assert seen[(wave > 575.0) & (wave < 600.0)].min() < seen[wave == 575.0][0] < seen.max()
+
+
 def test_clean_mountain_air_takes_as_much_as_measured():
     # King 1985, RGO/La Palma technical note 31: at 2369 m without dust, per air mass, U band to
     # I band; 450 nm 0.17, 550 nm 0.11, 700 nm 0.02 to 0.04 (from memory, 0.02).
