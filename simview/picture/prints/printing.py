@@ -114,16 +114,20 @@ class Prints:
     ----------
     adaptation
         Of the sheet; of its first view where each has its own.
+    first
+        What the first panel was printed with: the sheet's, as its own view has it.
     """
 
     panels: tuple[Print, ...]
     adaptation: tone.Adaptation
+    first: tone.Adaptation
 
     def says(self, *, several: bool = True) -> str:
         """Return sentences for the caption: how light is printed, and for which display."""
         display = self.adaptation.display
         each = display.adapt == "each"
-        told = self.adaptation.says(several=several and not each)
+        within = each or not several
+        told = (self.first if within else self.adaptation).says(several=not within)
         own = (say("Each view has an exposure of its own."),) if each and several else ()
         return " ".join((told, *own, display.says()))
 
@@ -162,10 +166,10 @@ def develop_all(
     else:
         adaptations = [adapt_to(exposed, display)] * len(exposed)
     del exposures
+    owns = [_adapted(*each, exposed) for each in zip(adaptations, exposed, strict=True)]
 
     def printed(place: int) -> Print:
-        own = _adapted(adaptations[place], exposed[place], exposed)
-        panel = wanted[place]
+        own, panel = owns[place], wanted[place]
         dots = panel.star_px / panel.drawn_out()
         retina = panel.shown(_on_the_retina(exposed[place], exposed, own, dots))
         exposed[place] = exposed[place].printed()
@@ -174,7 +178,7 @@ def develop_all(
     panels = together(printed, range(len(wanted)))
     if progress is not None:
         progress(1.0, "done")
-    return Prints(panels=tuple(panels), adaptation=adaptations[0])
+    return Prints(panels=tuple(panels), adaptation=adaptations[0], first=owns[0])
 
 
 def _in_turn(work: Callable[[Any], Any], items: Iterable[Any]) -> list[Any]:

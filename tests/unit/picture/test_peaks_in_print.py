@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 
 import numpy as np
@@ -78,3 +79,26 @@ def test_edges_and_peaks_print_as_wide_as_their_light(aperture_mm: int) -> None:
     (edge_print, peak_print), (edge_light, peak_light) = widths
     assert edge_light < edge_print < 1.15 * edge_light
     assert peak_light < peak_print < 1.15 * peak_light
+
+
+def two_grounds(pixel_arcsec: float, pixels: int, at: tuple[float, float] = (0.0, 0.0)) -> Scene:
+    axis = (np.arange(pixels) - pixels // 2) * pixel_arcsec
+    x, y = (axis + at[0])[None, :], (at[1] - axis)[:, None]
+    light = np.where(x > 0.0, GROUND, 0.01 * GROUND) * (np.hypot(x, y) < 900.0)
+    return Scene(
+        planes=np.repeat(light[None].astype(np.float32), 3, axis=0), pixel_arcsec=pixel_arcsec
+    )
+
+
+# A sheet's words against its own print: ground with a hundredth of the light, far from the rest. It
+# printed 50 times darker, and 20 were told: the sheet's adaptation, before the view's own sky.
+def test_caption_tells_how_much_darker_a_hundredth_of_the_light_is_drawn() -> None:
+    moon = simview.target("moon", phase_deg=90.0)
+    moon = replace(moon, paint=two_grounds, paint_at=two_grounds, aim_arcsec=None)
+    view = simview.look(simview.find_kit("150/1200").kit, moon, power=200.0)
+    prints = develop_all([Wanted(view=view, pixels_per_degree=6.0, pixels=SIDE)])
+    row = srgb.linear(np.asarray(prints.panels[0], float)[SIDE // 2, :, 1] / 255.0)
+    bright, dim = row[40:80].mean(), row[-60:-30].mean()
+    told = re.search(r"drawn (\d+) times darker", prints.says(several=False))
+    assert told is not None
+    assert float(told[1]) == pytest.approx(bright / dim, rel=0.15)
