@@ -102,25 +102,25 @@ def _moved(
     even: NDArray[np.float64],
 ) -> NDArray[np.float64]:
     """Return the stars' light, each with what its place has more than the haze on the mean."""
-    from scipy.spatial import cKDTree
-
     seen = seen_fraction(above)
     # A star that is surely seen by itself is told from what lies around it.
     alone = 1.0 - seen_fraction(above / _SURE)
     unseen = light * (1.0 - seen)
     whole = float(unseen.sum())
     x, y, fall = stars.x_arcsec, stars.y_arcsec, -4.0 * math.log(2.0)
-    places = np.column_stack([x, y])
     centres = np.flatnonzero((even >= 0.0) & (above > _LEAST) & (alone > 0.02))
     centres = centres[np.argsort(-light[centres])]
     moved = light.copy()
     if not len(centres):
         return moved
-    near = cKDTree(places).query_ball_point(places[centres], _REACH * widths[centres])
-    for k, found in zip(centres, near, strict=True):
-        around = np.array(found)
-        right, up = x[around] - x[k], y[around] - y[k]
-        share = unseen[around] * np.exp((right * right + up * up) * (fall / widths[k] ** 2))
+    order = np.argsort(x)
+    reach = _REACH * widths[centres]
+    from_left = (np.searchsorted(x[order], x[centres] + side * reach) for side in (-1.0, 1.0))
+    for k, r, first, last in zip(centres, reach, *from_left, strict=True):
+        around = order[first:last]
+        square = (x[around] - x[k]) ** 2 + (y[around] - y[k]) ** 2
+        around, square = around[square <= r * r], square[square <= r * r]
+        share = unseen[around] * np.exp(square * (fall / widths[k] ** 2))
         share[around == k] = 0.0
         total = float(share.sum())
         mean = whole * even[k] * _GAUSSIAN_AREA * widths[k] ** 2

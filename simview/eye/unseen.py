@@ -62,17 +62,17 @@ def with_unseen(
         return exposure
     if above is None:
         above = 10.0 ** (0.4 * (limit - exposure.scene.stars.magnitude))
-    light = unseen_light(
+    tint = _unseen_tint(exposure.scene.stars, above)
+    light = _spread_out(
         exposure.scene,
-        limit,
+        tint,
         pixels=exposure.extended.shape[-1],
         spread_px=_spread_deg(exposure) * exposure.pixels_per_degree,
-        above=above,
     )
     gains = exposure.lens.sum(axis=(2, 3))
     added = np.tensordot(gains, light, axes=1).astype(np.float32)
     if exposure.scene.crowds:
-        added += _hazes(exposure, above)
+        added += _hazes(exposure, tint)
     if exposure.glass is not None:
         # Hazes of clusters have shapes of their own; all else is spread over degrees.
         added = exposure.glass(added, smooth=not exposure.scene.crowds)
@@ -85,10 +85,9 @@ def _spread_deg(exposure: Exposure) -> float:
     return SPREAD_DEG * (_APART if power > _APART_POWER else 1.0)
 
 
-def _hazes(exposure: Exposure, above: NDArray[np.float64]) -> Planes:
+def _hazes(exposure: Exposure, tint: NDArray[np.float64]) -> Planes:
     """Return the light on the retina of clusters' members that are not seen one by one."""
     scene = exposure.scene
-    tint = _unseen_tint(scene.stars, above)
     total = np.zeros((3, *scene.crowds[0].shape.shape), np.float32)
     for crowd in scene.crowds:
         whole = tint[crowd.members].sum(axis=0)
@@ -108,7 +107,6 @@ def unseen_light(
     *,
     pixels: int,
     spread_px: float,
-    above: NDArray[np.float64] | None = None,
 ) -> Planes:
     """Return the light of the unseen stars, spread out, (3, pixels, pixels) in cd/m2.
 
@@ -127,24 +125,31 @@ def unseen_light(
     -----
     Checked by: tests/unit/eye/test_unseen_stars.py
     """
+    above = 10.0 ** (0.4 * (limit - scene.stars.magnitude))
+    tint = _unseen_tint(scene.stars, above)
+    return _spread_out(scene, tint, pixels=pixels, spread_px=spread_px)
+
+
+def _spread_out(
+    scene: Scene, tint: NDArray[np.float64], *, pixels: int, spread_px: float
+) -> Planes:
+    """Return light (N, 3) of stars as `unseen_light` does."""
     reach = scene.planes.shape[-1] / 2.0
     cell = max(spread_px / _CELLS_IN_SPREAD, 1.0)
     count = max(1, math.ceil(2.0 * reach / cell))
     # Cells cover just the frame, so that those at its edge are as full as the others.
     edges = np.linspace(-reach, reach, count + 1)
-    if above is None:
-        above = 10.0 ** (0.4 * (limit - scene.stars.magnitude))
-    density = _density(scene, above, edges)
+    density = _density(scene, tint, edges)
     spread = _spreading(pixels, edges, spread_px)
     return np.asarray(spread @ density.astype(np.float32) @ spread.T)
 
 
 def _density(
-    scene: Scene, above: NDArray[np.float64], edges: NDArray[np.float64]
+    scene: Scene, tint: NDArray[np.float64], edges: NDArray[np.float64]
 ) -> NDArray[np.float64]:
     """Return luminance by cells, (3, count, count), rows downwards."""
     stars: Stars = scene.stars
-    tint = _unseen_tint(stars, above)
+    tint = tint.copy()
     for crowd in scene.crowds:
         tint[crowd.members] = 0.0
     x, y = stars.x_arcsec / scene.pixel_arcsec, -stars.y_arcsec / scene.pixel_arcsec

@@ -15,6 +15,7 @@ from typing import Any, Final, Literal
 import numpy as np
 from numpy.typing import NDArray
 
+from simview.bessel import j1
 from simview.eye.contrast import receptor_transfer, sensitivity
 from simview.eye.optics import aberration_transfer
 from simview.eye.state import EyeState
@@ -298,13 +299,11 @@ def shadow(f: Array, passed: Array, feature: Feature) -> float:
     f, passed
         (n,) frequencies from 0, cycles/arcsec, and the contrast that is kept there.
     """
-    from scipy.special import jv
-
     w = feature.width_arcsec
     if feature.shape == "line":
         return float(2.0 * w * np.trapezoid(passed * np.sinc(f * w), f))
     x = np.maximum(np.pi * f * w, 1e-9)
-    disc = math.pi / 4.0 * w**2 * 2.0 * jv(1, x) / x
+    disc = math.pi / 4.0 * w**2 * 2.0 * j1(x) / x
     return float(2.0 * math.pi * np.trapezoid(passed * disc * f, f))
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Final
 
@@ -68,6 +68,11 @@ def row_of(name: str) -> Mapping[str, str]:
 def glow_of(name: str, camera: bool = False) -> Glow | None:
     """Return an object's extended light; None for an open cluster."""
     row = row_of(name)
+    if camera:
+        plain = glow_of(name)
+        if plain is None or row["kind"] not in ("nebula", "planetary"):
+            return plain
+        return replace(plain, drawing=nebula_drawing(Nebula.of(row), camera=True))
     kind, light = row["kind"], illuminance_lux(float(row["magnitude"]))
     if kind == "open":
         return None
@@ -86,12 +91,10 @@ def glow_of(name: str, camera: bool = False) -> Glow | None:
         drawing, reach = nebula_drawing(nebula), nebula.reach_arcsec
         detail = min(min(piece.half) for piece in nebula.pieces) / 3.0
     pixel = 2.0 * reach / 400.0
-    plain = with_cusp(
+    drawn = with_cusp(
         drawing, pixel_arcsec=pixel, pixels=404, reach_arcsec=reach, detail_arcsec=detail
     )
-    scale = light / collected(plain, pixel)
-    if camera and kind in ("nebula", "planetary"):
-        drawing = nebula_drawing(nebula, camera=True)
+    scale = light / collected(drawn, pixel)
     return Glow(drawing=drawing, reach_arcsec=reach, detail_arcsec=detail, scale=scale)
 
 

@@ -100,3 +100,15 @@ def test_companion_that_is_lost_in_glare_leaves_no_trace_in_print() -> None:
     places = np.lib.stride_tricks.sliding_window_view(np.abs(lost).sum(axis=2), (3, 3))
     assert places.sum(axis=(2, 3)).max() <= 2
     assert np.abs(lost).max() <= 1
+
+
+def test_a_crowds_thresholds_are_those_of_its_stars_one_by_one() -> None:
+    view = a_view()
+    told = (view.path, view.eye, view.observer)
+    # From a thousandth of the sky's light to a million times as much: more than any star's halo.
+    halo = np.geomspace(1e-6, 1e3, 9001)
+    crowd = threshold_rise(*told, halo)
+    few = np.concatenate([threshold_rise(*told, part) for part in np.array_split(halo, 9)])
+    away = np.abs(crowd / few - 1.0)
+    assert away.max() < 2e-3
+    assert np.quantile(away, 0.99) < 2e-5
