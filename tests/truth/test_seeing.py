@@ -242,6 +242,15 @@ class TestOuterScale:
         found = seeing.long_exposure_fwhm_arcsec(sky) / sky.seeing_arcsec
         assert found == pytest.approx(ratio, abs=1e-4)
 
+    @pytest.mark.parametrize(
+        ("r0s", "held"), [(20.2, 20.2), (20.0, 20.0), (19.8, 20.0), (10.0, 20.0)]
+    )
+    def test_factor_of_the_width_is_held_where_tokovinin_ends(self, r0s, held):
+        # His eq. 19 is said to be good from an outer scale of 20 r0 on; one of 21 makes 0.003 more.
+        sky = zenith(seeing_of(0.1), outer_scale_m=0.1 * r0s)
+        found = seeing.long_exposure_fwhm_arcsec(sky) / sky.seeing_arcsec
+        assert found == pytest.approx((1.0 - 2.183 * held**-0.356) ** 0.5, rel=2e-4)
+
     @pytest.mark.parametrize("air", GALSIM["von_karman"], ids=lambda air: air["outer_scale_m"])
     def test_transfer_and_its_width_are_an_independent_librarys(self, air):
         r0_m = air["r0_m"]
