@@ -13,16 +13,20 @@ def main() -> None:
     # One thread inside the linear algebra: the work is shared out over wavelengths and panels,
     # and threads within threads only fight. It must be said before numpy loads, and only here,
     # since a library has no say in its user's threads.
-    for name in ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS"):
+    told = [
         os.environ.setdefault(name, "1")
+        for name in ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS")
+    ]
     # Other packages' plugins have no say in how kits are read, and looking for them takes long.
     os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
     from simview import late
 
     late.write_late()
     from simview import budget, heap, interrupts, unused
-    from simview.executor import copies
+    from simview.executor import copies, threads
 
+    if set(told) == {"1"} and "numpy" not in sys.modules:
+        threads.blas_has_one_thread()
     heap.keep()
     unused.put_off()
     unused.warn_nobody()

@@ -33,6 +33,7 @@ _lock = threading.Lock()
 _blas: Any = None
 _limit: Any = None
 _limited = 0
+_single = False
 _own = threading.local()
 
 
@@ -85,6 +86,15 @@ def _cores() -> int:
     if hasattr(os, "sched_getaffinity"):
         return max(1, len(os.sched_getaffinity(0)))
     return os.cpu_count() or 1
+
+
+def blas_has_one_thread() -> None:
+    """Take it from whoever starts the process that linear algebra has one thread there for good.
+
+    Then nothing has to be asked or told each time; loading what does takes a while, too.
+    """
+    global _single  # noqa: PLW0603 (the library's threads belong to the process)
+    _single = True
 
 
 def spread_work(work: Callable[[Item], Answer], items: Iterable[Item]) -> list[Answer]:
@@ -142,6 +152,9 @@ def one_blas_thread() -> Iterator[None]:
     longer does gives the caller's own number of threads back.
     """
     global _limited, _limit  # noqa: PLW0603 (the library's threads belong to the process)
+    if _single:
+        yield
+        return
     controls = _threads()
     with _lock:
         if _limited == 0:

@@ -229,7 +229,7 @@ def _parts(target: Target, gain: float) -> list[tuple[float, float]]:
     light = np.sort(light[light > 0.0])[::-1]
     if len(light) == 0:
         return [(target.size_arcsec, target.luminance_cd_m2 or 0.0)]
-    counts = np.unique(np.geomspace(4, max(len(light), 5), STEPS).astype(int))
+    counts = sorted({int(count) for count in np.geomspace(4, max(len(light), 5), STEPS)})
     means = np.cumsum(light) / np.arange(1, len(light) + 1)
     return [
         (2.0 * pixel * math.sqrt(n / math.pi), float(means[n - 1]))

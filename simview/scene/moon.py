@@ -139,7 +139,7 @@ def _lit(
     columns, rows = np.flatnonzero(np.abs(x) < reach), np.flatnonzero(np.abs(y) < reach)
     if not len(columns) or not len(rows):
         return columns, rows
-    some = [np.unique(np.append(np.arange(0, len(v), 8), len(v) - 1)) for v in (columns, rows)]
+    some = [np.append(np.arange(0, len(v) - 1, 8), len(v) - 1) for v in (columns, rows)]
     right, up = (
         x[columns[some[0]]][None, :] / frame.radius,
         y[rows[some[1]]][:, None] / frame.radius,

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import hashlib
 import math
 import warnings
 from pathlib import Path
@@ -114,6 +113,8 @@ def _require_file(path: Path) -> None:
 
 def sha256_of(path: Path) -> str:
     """Return the fingerprint of a file by which a recipe knows it: no name, no folder."""
+    import hashlib
+
     with path.open("rb") as stream:
         return hashlib.file_digest(stream, "sha256").hexdigest()
 
