@@ -34,6 +34,9 @@ TABLE: Final = "deep_sky.csv"
 _GLOBULAR_K: Final = 5400.0
 
 
+# Pixels across an object from which its whole light is found.
+_ACROSS: Final = 140
+
 # The haze of an open cluster ends at this many radii: lists' diameters are where clusters stop
 # standing out from the field, and none has a rim. Choice.
 _BEYOND: Final = 1.4
@@ -90,11 +93,7 @@ def glow_of(name: str, camera: bool = False) -> Glow | None:
         light -= float(illuminance_lux(central_star(nebula).magnitude).sum())
         drawing, reach = nebula_drawing(nebula), nebula.reach_arcsec
         detail = min(min(piece.half) for piece in nebula.pieces) / 3.0
-    pixel = 2.0 * reach / 400.0
-    drawn = with_cusp(
-        drawing, pixel_arcsec=pixel, pixels=404, reach_arcsec=reach, detail_arcsec=detail
-    )
-    scale = light / collected(drawn, pixel)
+    scale = light / _whole(drawing, reach, detail)
     return Glow(drawing=drawing, reach_arcsec=reach, detail_arcsec=detail, scale=scale)
 
 
@@ -113,16 +112,29 @@ def crowd_of(name: str) -> Glow | None:
         drawing = _open_drawing(core, reach)
     else:
         return None
-    detail, pixel = max(0.25 * core, 0.5), 2.0 * reach / 400.0
-    plain = with_cusp(
-        drawing, pixel_arcsec=pixel, pixels=404, reach_arcsec=reach, detail_arcsec=detail
-    )
+    detail = max(0.25 * core, 0.5)
     return Glow(
         drawing=drawing,
         reach_arcsec=reach,
         detail_arcsec=detail,
-        scale=1.0 / collected(plain, pixel),
+        scale=1.0 / _whole(drawing, reach, detail),
     )
+
+
+def _whole(drawing: Drawing, reach_arcsec: float, detail_arcsec: float) -> float:
+    """Return all the light of a drawing, as it would be collected.
+
+    From few pixels, their middle ones finer than a picture's: within 0.3 % of what 800 across
+    give for all galaxies of the table, 0.1 % for its clusters and planetary nebulae, 0.6 % for its
+    other nebulae.
+    """
+    pixel = 2.0 * reach_arcsec / _ACROSS
+    fine = 0.5 * detail_arcsec
+    pixels = _ACROSS + 4
+    plain = with_cusp(
+        drawing, pixel_arcsec=pixel, pixels=pixels, reach_arcsec=reach_arcsec, detail_arcsec=fine
+    )
+    return float(collected(plain, pixel))
 
 
 def _open_drawing(core_arcsec: float, edge_arcsec: float) -> Drawing:
