@@ -118,16 +118,16 @@ def close_ups_note(target: Target) -> tuple[str, ...]:
 
 
 # A pair that stands this many of a star's least widths apart in print is two dots there; one that
-# comes near it is drawn with finer dots, of this share of that width. So are all stars of a double
-# that would come near it between these powers, whatever its own: through any telescope the same
-# stars are dots as large. Choices.
+# comes near it is drawn with finer dots, of this share of that width. So is a pair that would come
+# near it between these powers, whatever its own: through any telescope the same stars are dots as
+# large. Choices.
 _TWO_DOTS: Final = 1.7
 _FINER_DOT: Final = 0.55
 _USUAL_POWERS: Final = (100.0, 200.0)
 
 
 def dots(view: View, pixels_per_degree: float, usual_px: float) -> tuple[float, bool]:
-    """Return the least width of stars in a whole view's print, and whether split pairs part there.
+    """Return how wide a pair's stars are at least in a whole view's print, and whether they part.
 
     The view of a pair that is split, with dots so wide that they ran together, would deny it.
 

@@ -16,6 +16,8 @@ lens_hues.py  what a lens leaves of an object's own hue: a planet has that of al
 dither.py     a fixed pattern that hides the steps of 8 bits
 pair_prints.py
               double stars: gaps that are not seen are bridged, glare is added
+pair_patches.py
+              a close pair's own stars are finer dots in a whole view
 judging.py    which stars of a view are seen
 fine.py       what an eye at night makes of the fine detail of faint light
 patches.py    how large a patch of light each place belongs to

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
+from itertools import chain, islice
 from typing import Any, Final, NamedTuple
 
 import numpy as np
@@ -24,6 +25,7 @@ from simview.picture.prints import (
     choices,
     chroma,
     lens_hues,
+    pair_patches,
     pair_prints,
     response,
     resting,
@@ -59,7 +61,9 @@ class Wanted:
 
     `star_px` is the least width of a star in the print, pixels; `at_arcsec` the place in the target
     that stands in the middle, right and up of the target's own middle; `finest` the finest scale
-    that it is computed at, pixels per degree.
+    that it is computed at, pixels per degree. `pair_px` is the width for the stars of a close pair
+    where theirs is to be finer (`pair_patches`), `reader_px` the width that tells how large the
+    print is for its reader; 0 for both takes `star_px`.
     """
 
     view: View
@@ -68,6 +72,8 @@ class Wanted:
     star_px: float = 0.0
     at_arcsec: tuple[float, float] = (0.0, 0.0)
     finest: float = FINEST_SCALE
+    pair_px: float = 0.0
+    reader_px: float = 0.0
 
     def expose(self, veil: Veil | Callable[[], Veil | None] | None = None) -> Exposure:
         """Let the light fall on the retina; `veil` from a wider panel of the same view, if ready.
@@ -149,6 +155,9 @@ def develop_all(
         What will show the print; it also says whether each view has an adaptation of its own.
     """
     display = display or Display()
+    parts = [pair_patches.patches(panel) for panel in wanted]
+    # What is asked for comes first, and alone sets the adaptation.
+    count, wanted = len(wanted), [*wanted, *chain.from_iterable(parts)]
     at_once = _at_once(wanted)
     budget.require(
         f"{len(wanted)} panels of up to {max(panel.pixels for panel in wanted)} pixels",
@@ -161,24 +170,29 @@ def develop_all(
     together = spread_work if small(wanted) else _in_turn
     exposed = together(_measured, zip(wanted, exposures, strict=True))
     if display.adapt == "each":
-        groups = [[other for other in exposed if other.view is one.view] for one in exposed]
+        groups = [[o for o in exposed[:count] if o.view is one.view] for one in exposed]
         adaptations = [adapt_to(group, display) for group in groups]
     else:
-        adaptations = [adapt_to(exposed, display)] * len(exposed)
+        adaptations = [adapt_to(exposed[:count], display)] * len(exposed)
     del exposures
-    owns = [_adapted(*each, exposed) for each in zip(adaptations, exposed, strict=True)]
+    owns = [_adapted(*each, exposed[:count]) for each in zip(adaptations, exposed, strict=True)]
 
     def printed(place: int) -> Print:
         own, panel = owns[place], wanted[place]
-        dots = panel.star_px / panel.drawn_out()
-        retina = panel.shown(_on_the_retina(exposed[place], exposed, own, dots))
+        dots = (panel.reader_px or panel.star_px) / panel.drawn_out()
+        retina = panel.shown(_on_the_retina(exposed[place], exposed[:count], own, dots))
         exposed[place] = exposed[place].printed()
         return edged(tone.develop(retina, own), exposed[place].exposure.orientation)
 
     panels = together(printed, range(len(wanted)))
     if progress is not None:
         progress(1.0, "done")
-    return Prints(panels=tuple(panels), adaptation=adaptations[0], first=owns[0])
+    of_pairs = iter(zip(wanted[count:], panels[count:], strict=True))
+    whole = [
+        pair_patches.laid_in(wanted[place], panels[place], list(islice(of_pairs, len(own))))
+        for place, own in enumerate(parts)
+    ]
+    return Prints(panels=tuple(whole), adaptation=adaptations[0], first=owns[0])
 
 
 def _in_turn(work: Callable[[Any], Any], items: Iterable[Any]) -> list[Any]:

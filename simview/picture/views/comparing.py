@@ -177,7 +177,8 @@ def _prints(
             view=judged[i].view,
             pixels_per_degree=scale,
             pixels=geometry.seen_px[i],
-            star_px=dots(judged[i].view, scale, star)[0],
+            star_px=star,
+            pair_px=dots(judged[i].view, scale, star)[0],
         )
         for i in eyes
     ]

@@ -108,7 +108,13 @@ def ladder_sheet(
     star = star_px(size)
     scale = geometry.pixels_per_degree
     seen = [
-        Wanted(view=v, pixels_per_degree=scale, pixels=n, star_px=dots(v, scale, star)[0])
+        Wanted(
+            view=v,
+            pixels_per_degree=scale,
+            pixels=n,
+            star_px=star,
+            pair_px=dots(v, scale, star)[0],
+        )
         for v, n in zip(views, geometry.seen_px, strict=True)
     ]
     close = [close_up(view, patch, geometry.patch_px, star) for view in views]
@@ -214,7 +220,8 @@ def view_sheet(
             view=looked,
             pixels_per_degree=scale,
             pixels=pixels,
-            star_px=star_px(size) if which else least,
+            star_px=star_px(size),
+            pair_px=0.0 if which else least,
             at_arcsec=where,
             finest=min(FINEST_SCALE, scale * _MOST_COMPUTED / pixels),
         )

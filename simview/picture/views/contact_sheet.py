@@ -133,7 +133,9 @@ def picture_of(contact: Contact, side_px: int, shown: Look, star: float) -> Prin
     if shown == "photo":
         print_ = photo_panel(view, width / pixels, pixels)
     else:
-        dot, _ = dots(view, scale, star)
-        wanted = Wanted(view=view, pixels_per_degree=scale, pixels=pixels, star_px=dot)
+        fine, _ = dots(view, scale, star)
+        wanted = Wanted(
+            view=view, pixels_per_degree=scale, pixels=pixels, star_px=star, pair_px=fine
+        )
         print_ = develop_all([wanted]).panels[0]
     return np.asarray(stopped(print_, view.beam.apparent_field_deg * scale))
