@@ -62,6 +62,9 @@ class Retina:
         (ny, nx) how bright the light around stars prints, white = 1; None where nobody asked.
     dot_gain
         How many times more light the dots of `points` and `beyond` hold than stars have.
+    apart_arcmin
+        How far apart at the eye the closest stars stand that are seen as two; None where nobody
+        asked.
     """
 
     extended: Planes
@@ -76,6 +79,7 @@ class Retina:
     beyond: Planes | None = None
     around: Planes | None = None
     dot_gain: float = 1.0
+    apart_arcmin: float | None = None
 
 
 def enlarged(retina: Retina, pixels_per_degree: float, pixels: int) -> Retina:

@@ -21,6 +21,7 @@ pair_patches.py
 judging.py    which stars of a view are seen
 fine.py       what an eye at night makes of the fine detail of faint light
 patches.py    how large a patch of light each place belongs to
+printable.py  what is printed: light on the retina, and what it was seen with
 tone.py       retinas in troland become 8-bit sRGB
 exposing.py   panels exposed side by side
 printing.py   all panels of one sheet exposed, adapted to together, developed

@@ -62,6 +62,17 @@ STAR_BLUE_SIGMA_ARCMIN: Final = 5.35
 # arcmin (Curcio et al. 1991; Williams, MacLeod & Hayhoe 1981).
 BLUE_BLIND_ARCMIN: Final = (21.0, 25.0)
 
+# Half a period of gratings of 9 and of 4 cycles/degree, arcmin: hues so far from each other have
+# melted together, or look as different as they are, on either axis of the cones (Smith, Jin &
+# Pokorny 2001, see `hue`). Stars that are seen as two, so far apart, have each its own hue: what it
+# is averaged over is this share of their distance, so that none of the neighbour's is in it
+# (choice). That is on their discs, where light is from the first to the second of two shares of the
+# brightest (choice); of the haze around them hue is averaged as widely as ever.
+MELTED_ARCMIN: Final = 30.0 / 9.0
+CLEAR_ARCMIN: Final = 30.0 / 4.0
+_APART_SHARE: Final = 0.3
+_STAR_DISC: Final = (0.05, 0.12)
+
 # X over Z of what only the blue cones see: the point x = 0.175, y = 0, where the lines of colours
 # that look alike without them meet. Source: Smith & Pokorny 1975, Vision Res. 15, 161 (memory).
 _X_OF_BLUE: Final = 0.1748 / (1.0 - 0.1748)
@@ -218,6 +229,7 @@ def hue(
     pixels_per_degree: float,
     *,
     of_stars: bool = False,
+    apart_arcmin: float | None = None,
     lens: bool = False,
     clear: bool = False,
 ) -> Hue | None:
@@ -231,6 +243,8 @@ def hue(
         Of apparent angle.
     of_stars
         Average stars' light: narrower for blue, each star by itself.
+    apart_arcmin
+        How far apart stars stand that are seen as two, where such a pair is looked at.
     lens
         The light came through a lens, which leaves blue out of focus: where what is lit is smaller
         than the part of the retina that is blind for blue, it has the whole picture's, as a star
@@ -254,6 +268,7 @@ def hue(
     """
     sigma = SIGMA_ARCMIN / 60.0 * pixels_per_degree
     blue_arcmin = STAR_BLUE_SIGMA_ARCMIN if of_stars else BLUE_SIGMA_ARCMIN
+    near = min(_APART_SHARE * (apart_arcmin or math.inf) / 60.0 * pixels_per_degree, sigma)
     coarse = sigma < _LEAST_PX
     least = sigma if of_stars else blue_arcmin / 60.0 * pixels_per_degree
     if least < _LEAST_PX or min(planes.shape[1:]) < 8:
@@ -261,7 +276,7 @@ def hue(
     # Hue varies slowly after averaging, so it is averaged on a coarser grid. Block means and
     # linear interpolation have variances of step^2/12 and step^2/6; the rest is Gaussian.
     # A whole field's pixels are as wide as red and green melt over, but not blue.
-    step = 1 if coarse else min(max(2, int(sigma / 1.5)), min(planes.shape[1:]) // 4)
+    step = 1 if coarse else min(max(2, int(near / 1.5)), min(planes.shape[1:]) // 4)
     rest = 0.0 if coarse else math.sqrt(max(sigma**2 - step**2 / 4.0, 0.0)) / step
     small, scale = _shrink(planes[:3], step), pixels_per_degree / step
     whole = _blue_of_all(small) if lens and not of_stars else None
@@ -270,7 +285,9 @@ def hue(
     if not of_stars:
         small *= (small[1] + floor) ** np.float32(WEIGHT_POWER - 1.0)
         floor = np.float32(0.1 * FAINTEST**WEIGHT_POWER) * small[1].max() + np.float32(1e-30)
-    lit = small[1]
+    lit, one = small[1], None
+    if apart_arcmin is not None and not coarse:
+        one = _blur(small, math.sqrt(max(near**2 - step**2 / 4.0, 0.0)) / step)
     small = _blur(small, rest)
     ratios = (small[[0, 2]] + floor) / (small[1] + floor)
     own = ratios.copy() if clear else None
@@ -286,7 +303,22 @@ def hue(
     ratios[1] += more
     if own is not None:
         ratios += _inside(lit, blue_arcmin / 60.0 * scale) * (own - ratios)
+    if one is not None:
+        single = (one[[0, 2]] + floor) / (one[1] + floor)
+        ratios += _singly(lit, apart_arcmin or 0.0) * (single - ratios)
     return _between_columns(ratios, step, planes.shape[2])
+
+
+def apart(arcmin: float) -> float:
+    """Return how far stars at this distance from each other have hues of their own, 0 to 1."""
+    return min(max((arcmin - MELTED_ARCMIN) / (CLEAR_ARCMIN - MELTED_ARCMIN), 0.0), 1.0)
+
+
+def _singly(light: Planes, apart_arcmin: float) -> Planes:
+    """Return how far each place has the hue of one star that is seen beside another, 0 to 1."""
+    low, high = (np.float32(share) * light.max() for share in _STAR_DISC)
+    disc = np.clip((light - low) / (high - low + np.float32(1e-30)), 0.0, 1.0)
+    return np.asarray(np.float32(apart(apart_arcmin)) * disc, np.float32)
 
 
 def _between_columns(ratios: Planes, step: int, columns: int) -> Hue:

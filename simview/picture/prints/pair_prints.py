@@ -68,11 +68,20 @@ def retina(
     own = replace(exposure, scene=replace(exposure.scene, stars=stars)).retina(factors, cores)
     around = around_pair(view, exposure, adaptation, star_px=star_px)
     points, beyond = own.points, own.beyond
+    single = _single(view, exposure)
+    for companion, arcmin in single:
+        points = _through_haze(companion, arcmin, points, exposure)
     for companion in _companions(view, exposure):
         points = _looked_at(companion, points, exposure)
         beyond = None if beyond is None else _looked_at(companion, beyond, exposure)
     turned = orient(around[None], exposure.orientation)[0]
-    return replace(own, around=turned, points=points, beyond=beyond)
+    return replace(
+        own,
+        around=turned,
+        points=points,
+        beyond=beyond,
+        apart_arcmin=min((arcmin for _, arcmin in single), default=None),
+    )
 
 
 def around_pair(
@@ -115,17 +124,58 @@ def _companions(view: View, exposure: Exposure) -> list[Stars]:
     return found
 
 
+# How much of a companion's distance from the brighter star its disc takes, half-width: its own hue
+# is whole up to the first, none from the second. Choices.
+_DISC_SHARES: Final = (0.3, 0.5)
+
+
+def _single(view: View, exposure: Exposure) -> list[tuple[Stars, float]]:
+    """Return each fainter star of a pair that is split, and how far away it stands, arcmin."""
+    stars, found = exposure.scene.stars, []
+    for pair, split in judged_pairs(view.path, view.eye, view.observer, view.target):
+        if split.verdict == "split" and max(pair.places) < len(stars):
+            one = stars.picked(np.arange(len(stars)) == pair.places[1])
+            found.append((one, split.apparent_arcmin))
+    return found
+
+
+def _through_haze(star: Stars, arcmin: float, light: Planes, exposure: Exposure) -> Planes:
+    """Return stars' light with the hue on a companion's disc that all of its own light has.
+
+    The brighter star's haze lies over it. An eye tells a disc from the haze around it, and hues by
+    what lies beside them (simultaneous contrast: Chevreul 1839, De la loi du contraste simultané
+    des couleurs; memory): companions of orange stars are reported white, bluish or greenish. So far
+    as hues so far apart do not melt together (`chroma.apart`), none of the haze's is in it: a
+    choice, for nobody has measured how much an eye leaves.
+    """
+    away = _away_px(star, light, exposure) * (60.0 / exposure.pixels_per_degree / arcmin)
+    whole, none = _DISC_SHARES
+    share = chroma.apart(arcmin) * np.clip((none - away) / (none - whole), 0.0, 1.0)
+    turned = orient(np.asarray(share, np.float32)[None], exposure.orientation)[0]
+    tint = rgb_of_temperature(star.temperature_k)[0]
+    x, y, z = exposure.lens[:3].sum(axis=(2, 3)) @ tint
+    answer = light.copy()
+    for channel, own in ((0, x / y), (2, z / y)):
+        answer[channel] += turned * (np.float32(own) * light[1] - light[channel])
+    return answer
+
+
+def _away_px(star: Stars, light: Planes, exposure: Exposure) -> Floats:
+    """Return how far each pixel, not yet turned, lies from a star."""
+    n, pixel = light.shape[-1], exposure.scene.pixel_arcsec
+    along = np.arange(n) - n // 2
+    right = (along - star.x_arcsec[0] / pixel)[None, :]
+    down = (along + star.y_arcsec[0] / pixel)[:, None]
+    return np.asarray(np.hypot(right, down))
+
+
 def _looked_at(star: Stars, light: Planes, exposure: Exposure) -> Planes:
     """Return stars' light with its blue as an eye has it that looks at one of them.
 
     The violet that a lens spreads from a bright star over its companion falls, when that is looked
     at, where there are no blue cones, as `chroma.fixated` has it for each star's own light.
     """
-    n, pixel = light.shape[-1], exposure.scene.pixel_arcsec
-    along = np.arange(n) - n // 2
-    right = (along - star.x_arcsec[0] / pixel)[None, :]
-    down = (along + star.y_arcsec[0] / pixel)[:, None]
-    blind = chroma.blind(np.hypot(right, down), exposure.pixels_per_degree)
+    blind = chroma.blind(_away_px(star, light, exposure), exposure.pixels_per_degree)
     whole = exposure.lens[1:3].sum(axis=(2, 3)) @ rgb_of_temperature(star.temperature_k)[0]
     turned = orient(blind[None], exposure.orientation)[0]
     return chroma.with_blue(light, turned, float(whole[1] / whole[0]))

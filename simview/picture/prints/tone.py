@@ -12,7 +12,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from functools import lru_cache
-from typing import Final, NamedTuple, Protocol
+from typing import Final, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -21,7 +21,6 @@ from simview import srgb
 from simview.executor.threads import spread_work
 from simview.eye.glare import close_by
 from simview.eye.reference import of_troland
-from simview.eye.retina import Hues
 from simview.memory import remembered
 from simview.picture.prints import chroma, dither, fine, patches, whites
 from simview.picture.prints.adapting import adapt, adaptation, levels
@@ -40,11 +39,11 @@ from simview.picture.prints.choices import (
     XYZ_TO_RGB,
 )
 from simview.picture.prints.hue import colourfulness, hue_light, hue_noise, unsaturated, waking
+from simview.picture.prints.printable import Printable
 from simview.picture.prints.response import (
     Adaptation,
     Floats,
     Levels,
-    Light,
     Planes,
     Reader,
     cone_print,
@@ -78,46 +77,6 @@ _UNLIT: Final = 1e-5
 _ROUNDED: Final = 12
 
 
-class Printable(Light, Protocol):
-    """What `develop` reads: a Retina."""
-
-    @property
-    def points(self) -> Planes:
-        """(4, ny, nx) of stars, multiplied by their factors, troland."""
-
-    @property
-    def white(self) -> tuple[float, float, float] | None:
-        """XYZ of a white surface's light there; None leaves colours as they are."""
-
-    @property
-    def lit_white(self) -> tuple[float, float, float] | None:
-        """The same as it falls on lit surfaces; None where it is no other."""
-
-    @property
-    def hues(self) -> Hues:
-        """How the hue of its surfaces is seen, see `Retina`."""
-
-    @property
-    def age_years(self) -> float:
-        """Of the eye."""
-
-    @property
-    def beam_mm(self) -> float:
-        """Width of the beam that enters the eye."""
-
-    @property
-    def around(self) -> Planes | None:
-        """(ny, nx) print of the light around stars, of double stars; None elsewhere."""
-
-    @property
-    def dot_gain(self) -> float:
-        """How many times more light the stars' dots hold than stars have."""
-
-    @property
-    def beyond(self) -> Planes | None:
-        """(4, ny, nx) of bright stars, what `points` does not hold of them; None for nothing."""
-
-
 # Pictures of fewer pixels are printed by one thread. A choice.
 _FEW_PIXELS: Final = 50_000
 
@@ -144,7 +103,9 @@ def develop(retina: Printable, adaptation: Adaptation) -> NDArray[np.uint8]:
     star_hue = None
     if points is not None:
         # Stars' own images: skirts as bright as printed would lend colour to faint neighbours.
-        star_hue = chroma.hue(retina.points, retina.pixels_per_degree, of_stars=True)
+        star_hue = chroma.hue(
+            retina.points, retina.pixels_per_degree, of_stars=True, apart_arcmin=retina.apart_arcmin
+        )
     # Pieces small enough to stay in the processor's cache while they pass all steps.
     rows = max(1, 32768 // max(nx, 1))
 

@@ -10,6 +10,7 @@ from simview.air.conditions import conditions
 from simview.eyepiece.orientation import signs
 from simview.picture import captions, pair_words
 from simview.picture.finished import close_up
+from simview.picture.prints import chroma
 from simview.picture.prints.printing import develop_all
 from simview.picture.views.single import life_size, single_geometry
 from simview.scene.targets import target
@@ -137,9 +138,11 @@ def test_companion_that_is_not_split_is_a_spot_and_no_second_lobe():
     assert line[-1] < 0.6 * line[0]
 
 
-def loupe_of(view):
+def loupe_of(view, pixels_per_degree=None):
     """Return a close-up's linear sRGB, and where in it the two stars stand."""
     patch = captions.patch_arcsec(view.target, [view])
+    if pixels_per_degree is not None:
+        patch = 3600.0 * PIXELS / (pixels_per_degree * view.beam.power)
     shown = develop_all([close_up(view, patch, PIXELS, 3.0)]).panels[0]
     stars = view.target.scene(pixel_arcsec=patch / PIXELS, pixels=PIXELS).stars
     right, up = signs(view.beam.orientation)
@@ -218,3 +221,40 @@ def test_loupe_shows_a_close_pair_larger_than_life_and_a_wide_one_at_life_size()
     # Three arcmin apart at the eye: no more than twelve times, and a wide pair not at all.
     assert scales[0] == pytest.approx(12.0 * life_size(size))
     assert scales[2] == pytest.approx(life_size(size))
+
+
+# An A2 star (B-V 0.05) is bluer than a display's white; observers call it white, bluish or greenish
+# beside its orange neighbour (Webb 1859, Celestial Objects; memory), in lenses as in mirrors. It
+# was beige: red a quarter above blue, for the neighbour's hue was averaged into it.
+@pytest.mark.parametrize("telescope", ["100/900", "150/1200", "200/1200"])
+def test_companion_of_izar_is_white_or_bluish_beside_the_orange_star(telescope):
+    # As large as in the loupe of a sheet.
+    view = looked("izar", telescope, int(telescope.split("/")[1]) / 6.0)
+    light, places = loupe_of(view, pixels_per_degree=265.0)
+    orange, white = (
+        light[round(y) - 1 : round(y) + 2, round(x) - 1 : round(x) + 2].mean(axis=(0, 1))
+        for x, y in places
+    )
+    assert orange[0] > 1.5 * orange[2]
+    assert 0.95 < white[2] / white[0] < 1.4
+    assert 0.93 < white[1] / white[[0, 2]].mean() < 1.1
+
+
+def test_hues_of_a_pair_too_close_at_the_eye_melt_together():
+    # At 9 cycles/degree, 3.3 arcmin from one to the other, two hues look as one (Smith, Jin &
+    # Pokorny 2001); at 4, 7.5 arcmin, as different as they are.
+    assert chroma.apart(3.3) == 0.0
+    assert chroma.apart(7.5) == 1.0
+    scale, apart = 120.0, 3.0
+    planes = np.zeros((4, 96, 96), np.float32)
+    down, right = (np.indices((96, 96)) - 48) * 60.0 / scale
+    for place, (x, z) in ((-0.5, (1.1, 0.5)), (0.5, (0.95, 1.3))):
+        spot = np.exp(-((right - place * apart) ** 2 + down**2) / (2.0 * 0.5**2))
+        planes += np.array([x, 1.0, z, 1.0])[:, None, None] * spot
+    ratios = []
+    for told in (None, apart):
+        hue = chroma.hue(planes, scale, of_stars=True, apart_arcmin=told)
+        seen = hue.recolour(planes, 0)
+        at = [48 + round(place * apart * scale / 60.0) for place in (-0.5, 0.5)]
+        ratios.append([float(seen[2, 48, x] / seen[1, 48, x]) for x in at])
+    assert ratios[1] == pytest.approx(ratios[0], abs=0.02)
