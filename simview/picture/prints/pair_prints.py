@@ -106,7 +106,8 @@ def around_pair(
         width_arcsec=width,
         shown=lambda times: star_factors.spike_shown(times, adaptation),
     )
-    spikes = star_factors.spike_print(seen, adaptation, image_px(exposure, width) / reader)
+    widths = (image_px(exposure, width) / reader, width * beam.power / 3600.0)
+    spikes = star_factors.spike_print(seen, adaptation, widths)
     return star_factors.glare_print(glare, adaptation) + spikes
 
 

@@ -126,7 +126,7 @@ def spike_shown(times: Floats, adaptation: Adaptation) -> Floats:
     return np.asarray(risen * seen_fraction(times))
 
 
-def spike_print(shown: Planes, adaptation: Adaptation, width_deg: float) -> Planes:
+def spike_print(shown: Planes, adaptation: Adaptation, widths_deg: tuple[float, float]) -> Planes:
     """Return the print of a spider's spikes: what is just made out is just noticed.
 
     Parameters
@@ -135,8 +135,10 @@ def spike_print(shown: Planes, adaptation: Adaptation, width_deg: float) -> Plan
         From `spike_shown`, on spikes as wide as they are.
     adaptation
         Of the sheet; its display and its sky.
-    width_deg
-        Of a spike in print for its reader, full at half its height.
+    widths_deg
+        Of a spike in print for its reader, and at the eyepiece, full at half its height. Printed
+        smaller than life, it is as long for its reader's eye as at the eyepiece: eyes add up light
+        along the same angle, however thin a line is.
 
     Notes
     -----
@@ -145,6 +147,7 @@ def spike_print(shown: Planes, adaptation: Adaptation, width_deg: float) -> Plan
     """
     display = adaptation.display
     ground = adaptation.sky_print + display.flare
-    area = LINE_WIDTHS * math.radians(width_deg) ** 2
+    width, alive = (math.radians(deg) for deg in widths_deg)
+    area = LINE_WIDTHS * width * max(width, alive)
     least = threshold_contrast(display.white_cd_m2 * ground, area, field_factor=READER_FACTOR)
     return np.asarray(shown * np.float32(STAR_MARGIN * float(least) * ground), np.float32)

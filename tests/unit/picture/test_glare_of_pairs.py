@@ -87,6 +87,21 @@ def test_spike_is_as_narrow_in_print_as_a_star_and_ghostly_near_its_threshold():
     assert 0.003 < over["rigel"] < 0.02
 
 
+def test_spike_of_a_whole_field_is_little_brighter_than_that_of_the_loupe():
+    # Eyes add up light along a line over some angle of their own. So a line finer than they resolve
+    # has to have as many times the contrast as it is narrower, not the square of that. In 200 mm at
+    # 200 times it is 0.044 deg wide; in the field it is a pixel, 0.027 deg for its reader.
+    light = {}
+    for scale, pixels in ((15.3, 120), (37.7, 300)):
+        plain, crossed = (
+            printed("rigel", 200.0, scale=scale, pixels=pixels, vanes=v, star_px=3.0)
+            for v in (0, 4)
+        )
+        rows = slice(pixels // 2 - round(2.0 * scale), pixels // 2 - round(1.4 * scale))
+        light[scale] = (crossed - plain)[rows].mean(axis=0).max()
+    assert light[37.7] < light[15.3] < 0.044 / 0.0265 * light[37.7]
+
+
 def test_glare_falls_without_an_edge():
     light = printed("rigel", 200.0)
     angles = np.arange(0.6, 4.0, 0.2)
