@@ -28,6 +28,7 @@ from simview.eyepiece.lensfile import lens as from_library
 from simview.eyepiece.lensfile import scaled_to
 from simview.eyepiece.spots import SpotFit, fit_spots, pupil_points
 from simview.eyepiece.trace import PASSED, Rays, trace
+from simview.quantiles import quantile
 
 Floats = NDArray[np.float64]
 
@@ -364,7 +365,7 @@ def spot_diameter(fit: SpotFit, accommodation_d: float | Floats) -> Floats:
     across, along = pupil_points(_SIZE_RAYS)
     tangential, sagittal = fit.rays(across, along, accommodation_d)
     radius = np.hypot(_vary(tangential[0]), _vary(sagittal[0]))
-    return np.asarray(2.0 * _ARCMIN * np.quantile(radius, BLUR_LIGHT, axis=-1))
+    return np.asarray(2.0 * _ARCMIN * quantile(radius, BLUR_LIGHT))
 
 
 def spherical_waves(place: Setup) -> float:

@@ -33,6 +33,7 @@ LEVELS = [
         "heap",
         "interrupts",
         "late",
+        "quantiles",
         "srgb",
         "terminal",
         "transforms",

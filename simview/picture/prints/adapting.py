@@ -59,6 +59,7 @@ from simview.picture.prints.response import (
     dazzles,
     least_star,
 )
+from simview.quantiles import quantile
 
 
 def levels(light: Light, *, stop_px: float | None = None) -> Levels:
@@ -92,8 +93,8 @@ def levels(light: Light, *, stop_px: float | None = None) -> Levels:
     return Levels(
         extent_deg=max(luminous.shape) / light.pixels_per_degree,
         white_td=white,
-        background_td=float(np.percentile(dim, 25.0)),
-        background_scotopic_td=float(np.percentile(rods, 25.0)),
+        background_td=float(quantile(dim.ravel(), 0.25)),
+        background_scotopic_td=float(quantile(rods.ravel(), 0.25)),
         vivid_td=lit,
         vivid_x=max(x, 1e-6) / lit,
         vivid_z=max(z, 1e-6) / lit,
@@ -122,7 +123,8 @@ def _white(means: Floats) -> float:
     brightest = float(means.max(initial=0.0))
     if brightest <= 0.0:
         return 0.0
-    ninth, most = np.percentile(means[means > LIT * brightest], (90.0, 98.0))
+    lit = means[means > LIT * brightest]
+    ninth, most = quantile(lit, 0.9), quantile(lit, 0.98)
     return min(max(min(float(most), ABOVE_MOST * float(ninth)), SPOTS * brightest), brightest)
 
 
