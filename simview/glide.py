@@ -109,8 +109,13 @@ class Glimpse(Exposure):
         """Pixel of the level that holds the hazes' shapes, on the sky."""
         return self.level_arcsec
 
-    def star_light(self, stars: Stars, factors: NDArray[np.float64]) -> Planes:
-        """Return (4, n, n) the light of stars, each multiplied by its factor, not yet turned."""
+    def star_light(
+        self, stars: Stars, factors: NDArray[np.float64], least_td: float = 0.0
+    ) -> Planes:
+        """Return (4, n, n) the light of stars, each multiplied by its factor, not yet turned.
+
+        On a level's few pixels none is left out.
+        """
         tint = rgb_of_temperature(stars.temperature_k) * factors[:, None]
         return self.draw(stars, tint)
 

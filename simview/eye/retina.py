@@ -425,10 +425,18 @@ class Exposure:
         self,
         star_factors: NDArray[np.float64] | None = None,
         cores: NDArray[np.float64] | None = None,
+        least_td: float = 0.0,
     ) -> Retina:
         """Return the image on the retina, each star's light multiplied by its factor.
 
-        `cores` (N,) is the share of that which goes into `points`; the rest goes `beyond`.
+        Parameters
+        ----------
+        star_factors
+            (N,); None leaves stars their own light.
+        cores
+            (N,) the share of that which goes into `points`; the rest goes `beyond`.
+        least_td
+            Stars' light of less than this, multiplied as it is, is none.
         """
         stars = self.scene.stars
         beyond = None
@@ -439,9 +447,10 @@ class Exposure:
             if cores is not None and cores.min() < 1.0:
                 bright = cores < 1.0
                 rest = (factors * (1.0 - cores))[bright]
-                beyond = orient(self.star_light(stars.picked(bright), rest), self.orientation)
+                far = self.star_light(stars.picked(bright), rest, least_td)
+                beyond = orient(far, self.orientation)
                 factors = factors * cores
-            points = orient(self.star_light(stars, factors), self.orientation)
+            points = orient(self.star_light(stars, factors, least_td), self.orientation)
         return Retina(
             extended=orient(self.extended, self.orientation),
             points=points,
@@ -465,9 +474,13 @@ class Exposure:
         """Return (4, n, n) what light on planes like the scene's brings to the retina."""
         return convolve(planes, self.lens)
 
-    def star_light(self, stars: Stars, factors: NDArray[np.float64]) -> Planes:
+    def star_light(
+        self, stars: Stars, factors: NDArray[np.float64], least_td: float = 0.0
+    ) -> Planes:
         """Return (4, n, n) the light of stars, each multiplied by its factor, not yet turned."""
         tint = rgb_of_temperature(stars.temperature_k) * factors[:, None]
         side = self.extended.shape[-1] + self.star_lens.shape[-1]
         light = convolve(star_planes(stars, tint, self.scene.pixel_arcsec, side), self.star_lens)
+        if least_td > 0.0:
+            light *= light[1] >= np.float32(least_td)
         return light if self.glass is None else self.glass(light)

@@ -27,6 +27,9 @@ _STRIP: Final = 32
 # Parts of a pixel in which distances from the middle are told apart.
 _PARTS: Final = 64
 
+# Where less of a picture holds light than this, the rest is not looked for.
+_FEW_LIT: Final = 0.4
+
 # Over which angle the slope of the distortion is taken, degrees.
 _STEP_DEG: Final = 0.05
 
@@ -96,6 +99,7 @@ def distort(
     even = [np.asarray(plane, np.float32) for plane in planes]
     drawn = np.empty(planes.shape, np.float32)
     factors, dimmed = _by_distance(figures, scale, math.hypot(ny // 2, nx // 2))
+    lit = _lit(even)
 
     def draw(top: int) -> None:
         """Draw a strip of rows: their places, in double precision, are not needed all at once."""
@@ -109,7 +113,7 @@ def distort(
         factor = factors[1].take(place)
         factor *= away
         factor += factors[0].take(place)
-        _fetch(even, (up * factor + ny // 2, right * factor + nx // 2), drawn[:, rows])
+        _fetch(even, (up * factor + ny // 2, right * factor + nx // 2), drawn[:, rows], lit)
         if dim:
             drawn[:, rows] *= dimmed.take(place)
 
@@ -132,13 +136,35 @@ def _by_distance(figures: EyepieceFigures, scale: float, most_px: float) -> tupl
     return factors, dimmed
 
 
-def _fetch(planes: list[Plane], places: tuple[Floats, Floats], answer: Plane) -> None:
+def _lit(planes: list[Plane]) -> NDArray[np.bool_] | None:
+    """Return before which pixels any plane holds light, with the next ones right and below.
+
+    None where most of them do.
+    """
+    lit = np.zeros((planes[0].shape[0] + 1, planes[0].shape[1] + 1), bool)
+    for plane in planes:
+        lit[:-1, :-1] |= plane != 0.0
+    lit[:-1] |= lit[1:]
+    lit[:, :-1] |= lit[:, 1:]
+    found = lit[:-1, :-1]
+    return np.ascontiguousarray(found) if found.mean() < _FEW_LIT else None
+
+
+def _fetch(
+    planes: list[Plane],
+    places: tuple[Floats, Floats],
+    answer: Plane,
+    lit: NDArray[np.bool_] | None,
+) -> None:
     """Write each plane's values at (rows, columns) between its pixels, held at the edges."""
     ny, nx = planes[0].shape
     (top, down), (left, along) = (
         _between(place, size) for place, size in zip(places, (ny, nx), strict=True)
     )
     here = top * nx + left
+    if lit is not None:
+        some = np.flatnonzero(lit.take(here))
+        here, down, along = here.ravel()[some], down.ravel()[some], along.ravel()[some]
     there, below = here + min(1, nx - 1), here + nx * min(1, ny - 1)
     opposite = below + min(1, nx - 1)
     for plane, drawn in zip(planes, answer, strict=True):
@@ -146,7 +172,11 @@ def _fetch(planes: list[Plane], places: tuple[Floats, Floats], answer: Plane) ->
             _mixed(plane.take(first), plane.take(second), along)
             for first, second in ((here, there), (below, opposite))
         )
-        drawn[:] = _mixed(upper, lower, down)
+        if lit is None:
+            drawn[:] = _mixed(upper, lower, down)
+        else:
+            drawn[:] = 0.0
+            np.put(drawn, some, _mixed(upper, lower, down))
 
 
 def _between(place: Floats, size: int) -> tuple[NDArray[np.intp], Plane]:

@@ -35,6 +35,10 @@ Floats = NDArray[np.float64]
 Planes = NDArray[np.float32]
 
 
+# Print of stars' light, white = 1, below which it is none: a tenth of what `tone` leaves out.
+_UNLIT: Final = 1e-6
+
+
 def retina(
     view: View,
     exposure: Exposure,
@@ -62,7 +66,8 @@ def retina(
         where nobody knows: then it is taken for as large as life.
     """
     if not adaptation.pairs:
-        return exposure.retina(*light)
+        least = _UNLIT * adaptation.star_scale_td
+        return exposure.retina(*light, least_td=least)
     factors, cores = light
     stars, factors, cores = _bridged(view, exposure, factors, cores)
     own = replace(exposure, scene=replace(exposure.scene, stars=stars)).retina(factors, cores)

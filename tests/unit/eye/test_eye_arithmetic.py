@@ -265,6 +265,15 @@ def test_stars_light_goes_to_points_and_beyond_by_their_cores() -> None:
     np.testing.assert_array_equal(told.extended, one.extended)
 
 
+def test_stars_light_below_the_least_is_none() -> None:
+    whole = exposure().retina().points
+    least = 0.3 * float(whole[1].max())
+    left = exposure().retina(least_td=least).points
+    kept = whole[1] >= least
+    assert 0 < np.count_nonzero(kept) < np.count_nonzero(whole[1] > 0.0)
+    np.testing.assert_array_equal(left, whole * kept)
+
+
 def test_light_around_a_star_is_the_veil_of_its_lux_at_its_place() -> None:
     # Pixels of 2 arcmin. All of a star, were it in one of them, has 40 E / s td; a pixel at
     # an angle t from it has the CIE's veil at (t^2 + 0.1^2)^(1/2) of it, by its own solid angle.

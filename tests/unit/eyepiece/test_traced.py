@@ -88,13 +88,16 @@ def test_light_drawn_larger_is_dimmed_where_the_whole_beam_enters_the_eye():
     assert seen[0, n // 2, n // 2] == pytest.approx(1.0, rel=1e-3)
 
 
+@pytest.mark.parametrize("lit", [1.0, 0.03], ids=["all lit", "a few stars"])
 @pytest.mark.parametrize("shape", [(61, 90), (40, 41), (1, 30)])
-def test_distorted_picture_is_fetched_by_straight_lines_from_where_the_glass_sends_it(shape):
+def test_distorted_picture_is_fetched_by_straight_lines_from_where_the_glass_sends_it(shape, lit):
     from scipy import ndimage
 
     figures = traced(SCOPE, Eyepiece(focal_length_mm=20.0, design="erfle"))
     scale = 1.5
-    planes = np.random.default_rng(8).random((2, *shape)).astype(np.float32)
+    rng = np.random.default_rng(8)
+    planes = rng.random((2, *shape)).astype(np.float32)
+    planes *= rng.random((2, *shape)) < lit
     up, right = (np.arange(n) - n // 2 for n in shape)
     away = np.hypot(up[:, None], right[None, :]) / scale
     factor = np.divide(source_angle_deg(figures, away), away, out=np.ones(shape), where=away > 0.0)
