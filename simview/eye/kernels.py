@@ -28,8 +28,11 @@ BAND_NM: Final = (420.0, 690.0)
 
 # How far a kernel reaches, in lambda / D and in widths of the blur: there the skirt of a clear
 # aperture's image has fallen to 1e-6 of its middle. From SOFT_FROM of this radius on it fades.
+# Coarse pixels hold all of that in one, and take three: a fourth changes prints of them by a step
+# of 8 bits in less than a hundredth of their pixels.
 REACH_AIRY: Final = 28.0
 REACH_BLUR: Final = 6.0
+REACH_PIXELS: Final = 3.0
 SOFT_FROM: Final = 0.7
 
 # Largest fine pixel in lambda / D at 550 nm: under half of it at the shortest wavelength, where
@@ -142,8 +145,8 @@ def choose_grid(
         those are each summed up from nine of a plane as large as that.
     """
     airy = ARCSEC_PER_RADIAN * 550e-6 / aperture_mm
-    reach = 2.0 * max(REACH_AIRY * airy, REACH_BLUR * blur_arcsec, 3.0 * pixel_arcsec)
-    size = _even(min(max(reach / pixel_arcsec, 8.0), limit))
+    reach = 2.0 * max(REACH_AIRY * airy, REACH_BLUR * blur_arcsec, REACH_PIXELS * pixel_arcsec)
+    size = _even(min(reach / pixel_arcsec, limit))
     pixels = pixel_arcsec / (SAMPLE_AIRY * airy)
     needed = math.ceil(pixels)
     split = needed if size * needed <= MOST_FINE else max(1, min(needed, limit // size))
