@@ -6,14 +6,18 @@ aperture, because the exit pupil *is* the eye's aperture.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from functools import lru_cache
-from typing import Final
+from typing import Final, TypeVar
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from simview.errors import RangeError
+
+# One number or many.
+Number = TypeVar("Number", float, NDArray[np.float64])
 
 # Range in which the formula was fitted, mm (Watson 2013).
 FITTED_MM: Final = (2.0, 6.0)
@@ -154,14 +158,14 @@ def _held(d: NDArray[np.float64]) -> NDArray[np.float64]:
     return np.where(d <= last, np.maximum(d, PERFECT_BELOW_MM), above)
 
 
-def _cutoff(d: NDArray[np.float64], wavelength_nm: float = WAVELENGTH_NM) -> NDArray[np.float64]:
+def _cutoff(d: Number, wavelength_nm: float = WAVELENGTH_NM) -> Number:
     """Cut-off frequency in cycles/deg of a pupil of `d` mm."""
-    return np.asarray(d * np.pi * 1e6 / (wavelength_nm * 180.0))
+    return d * (math.pi * 1e6 / (wavelength_nm * 180.0))
 
 
-def _corner(d: NDArray[np.float64]) -> NDArray[np.float64]:
+def _corner(d: Number) -> Number:
     """Watson's u1, cycles/deg (2013, eq. 4)."""
-    return np.asarray(21.95 - 5.512 * d + 0.3922 * d**2)
+    return 21.95 - 5.512 * d + 0.3922 * d**2
 
 
 def _clear(nu: NDArray[np.float64]) -> NDArray[np.float64]:
@@ -170,52 +174,45 @@ def _clear(nu: NDArray[np.float64]) -> NDArray[np.float64]:
 
 def _watson_ratio(u: NDArray[np.float64], d: NDArray[np.float64]) -> NDArray[np.float64]:
     u0, u1 = _cutoff(d), _corner(d)
-    even, turn = _repairs_of_one(float(d)) if d.ndim == 0 else _repairs(d)
-    ratio = np.exp(_log_ratio(np.minimum(u, turn), u0, u1))
+    repairs = np.array([_repairs(pupil) for pupil in d.ravel().tolist()])
+    even, turn = repairs.T.reshape(2, *d.shape)
+    at = np.minimum(u, turn)
+    ratio = np.exp(-0.62 * np.log1p((at / u1) ** 2) - 0.5 * np.log(_clear(at / u0)))
     blend = _smooth_step((u - even) / (0.7 * even))
-    return np.minimum(1.0 - blend * (1.0 - ratio), 1.0)
+    return np.asarray(np.minimum(1.0 - blend * (1.0 - ratio), 1.0))
 
 
 @lru_cache(maxsize=512)
-def _repairs_of_one(d: float) -> tuple[float, float]:
-    even, turn = _repairs(np.asarray(d))
-    return float(even), float(turn)
+def _repairs(d: float) -> tuple[float, float]:
+    """Return where Watson's M / D comes back to 1 and where it is lowest, cycles/deg.
 
-
-def _repairs(d: NDArray[np.float64]) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-    """Return where Watson's M / D comes back to 1 and where it is lowest, cycles/deg."""
+    Single numbers are found in Python's own, a tenth of numpy's time.
+    """
     u0, u1 = _cutoff(d), _corner(d)
 
-    def still_above(at: NDArray[np.float64]) -> NDArray[np.bool_]:
-        return _log_ratio(at, u0, u1) > 0.0
+    def still_above(at: float) -> bool:
+        return -0.62 * math.log1p((at / u1) ** 2) > 0.5 * math.log(_clear_at(at / u0))
 
-    def still_falling(at: NDArray[np.float64]) -> NDArray[np.bool_]:
+    def still_falling(at: float) -> bool:
         nu = at / u0
-        pull = 2.0 / np.pi * np.sqrt(1.0 - nu**2) / (u0 * _clear(nu))
-        return np.asarray(1.24 * at / (u1**2 + at**2) > pull)
+        pull = 2.0 / math.pi * math.sqrt(1.0 - nu**2) / (u0 * _clear_at(nu))
+        return 1.24 * at / (u1**2 + at**2) > pull
 
     turn = _bisect(still_falling, 0.3 * u0, 0.999 * u0)
     return _bisect(still_above, 1e-4 * u0, turn), turn
 
 
-def _log_ratio(
-    u: NDArray[np.float64], u0: NDArray[np.float64], u1: NDArray[np.float64]
-) -> NDArray[np.float64]:
-    """Return the logarithm of Watson's M / D."""
-    return np.asarray(-0.62 * np.log1p((u / u1) ** 2) - 0.5 * np.log(_clear(u / u0)))
+def _clear_at(nu: float) -> float:
+    """Return `_clear` of one number."""
+    return 2.0 / math.pi * (math.acos(nu) - nu * math.sqrt(1.0 - nu**2))
 
 
-def _bisect(
-    before: Callable[[NDArray[np.float64]], NDArray[np.bool_]],
-    low: NDArray[np.float64],
-    high: NDArray[np.float64],
-) -> NDArray[np.float64]:
-    """Return where `before` turns false, for each pupil."""
+def _bisect(before: Callable[[float], bool], low: float, high: float) -> float:
+    """Return where `before` turns false."""
     for _ in range(36):
         middle = (low + high) / 2.0
-        yes = before(middle)
-        low, high = np.where(yes, middle, low), np.where(yes, high, middle)
-    return np.asarray((low + high) / 2.0)
+        low, high = (middle, high) if before(middle) else (low, middle)
+    return (low + high) / 2.0
 
 
 def _smooth_step(t: NDArray[np.float64]) -> NDArray[np.float64]:
