@@ -303,20 +303,57 @@ def _draw_main(canvas: Canvas, plot: PowerPlot, x: Axis, y: Axis) -> None:
 
 
 def _draw_band(canvas: Canvas, zones: Sequence[Zone], x: Axis, y: float) -> None:
+    """Draw all stretches of the band; below it the words of those that are narrower than these."""
+    free = 0.0
     for zone in zones:
         ends = (x.at(zone.low), x.at(zone.high))
-        if ends[1] - ends[0] >= canvas.px(4):
-            _draw_span(canvas, zone, ends, y)
+        if ends[1] - ends[0] < canvas.px(4):
+            continue
+        fitting = _fitting(canvas, zone, ends)
+        # The shortest of three is hardly a word: it stands only where there is no room below.
+        plain = [words for words in fitting if words not in zone.words[2:]]
+        taken = (
+            None
+            if plain or not zone.words
+            else _label_below(canvas, zone, ends, y, (free, x.end_px))
+        )
+        free = free if taken is None else taken
+        words = "" if taken is not None or not fitting else say(fitting[0])
+        _draw_span(canvas, zone, ends, y, words)
 
 
-def _draw_span(canvas: Canvas, zone: Zone, ends: tuple[float, float], y: float) -> None:
+def _fitting(canvas: Canvas, zone: Zone, ends: tuple[float, float]) -> list[str]:
+    """Return the words that fit into a stretch of the band beside its mark, not yet said."""
+    room = ends[1] - ends[0] - canvas.px(4 + 2 * 12 + 2 * 9 + 3 * 10)
+    size = canvas.px(sheet.SMALL)
+    return [words for words in zone.words if text.width_px(say(words), size, "bold") <= room]
+
+
+def _label_below(
+    canvas: Canvas,
+    zone: Zone,
+    ends: tuple[float, float],
+    y: float,
+    room: tuple[float, float],
+) -> float | None:
+    """Write what a narrow stretch is below it, led to; return where the next may begin, or None."""
+    size, below = canvas.px(sheet.LEAST), y + canvas.px(32)
+    middle, words = (ends[0] + ends[1]) / 2.0, say(zone.words[:2][-1])
+    length = text.width_px(words, size)
+    start = max(room[0], middle - length / 2.0, ends[0])
+    if start + length > room[1]:
+        return None
+    end = (min(max(middle, start), start + length), below - 0.85 * size)
+    canvas.stroke([(middle, y + canvas.px(11)), end], canvas.px(1), LINE)
+    canvas.write((start, below), words, size, colour=_COLOURS[zone.manner])
+    return start + length + canvas.px(16)
+
+
+def _draw_span(canvas: Canvas, zone: Zone, ends: tuple[float, float], y: float, words: str) -> None:
     """Draw one stretch of the band: a line with hooks, mark and words in its middle."""
     left, right = ends[0] + canvas.px(2), ends[1] - canvas.px(2)
     colour, size = _COLOURS[zone.manner], canvas.px(sheet.SMALL)
     radius, gap, half = canvas.px(9), canvas.px(10), canvas.px(3) / 2.0
-    room = right - left - 2 * canvas.px(12) - 2 * radius - 3 * gap
-    fitting = [w for w in map(say, zone.words) if text.width_px(w, size, "bold") <= room]
-    words = fitting[0] if fitting else ""
     length = text.width_px(words, size, "bold") if words else -gap
     x = (left + right - length - 2 * radius - gap) / 2.0
     marked = right - left > 2 * radius + 2 * gap

@@ -6,7 +6,8 @@ import pytest
 
 import simview
 from simview.picture import pair_words
-from simview.picture.drawing import dress
+from simview.picture.detail.detail_sheet import detail
+from simview.picture.drawing import dress, text
 from simview.picture.drawing.shapes import page_of
 from simview.picture.views.compose import view
 
@@ -68,6 +69,19 @@ def test_sheet_says_that_the_gap_shows_in_the_loupe_where_the_view_is_too_small(
         sheet = view(a_kit(150.0), simview.target("porrima"), power=power, size=(960, 540))
     words = " ".join(written.text for written in page_of(sheet.image).words)
     assert ("gap shows in the loupe" in words) == told
+
+
+@pytest.mark.parametrize("size", [(1920, 1080), (1080, 1920)])
+def test_curve_names_also_what_a_pair_is_in_a_narrow_range_of_powers(size):
+    # Castor parts at 34 times in 150 mm: all that it is before is crowded into the curve's start.
+    with dress.wearing(dress.Dress(vector=True)):
+        sheet = detail(simview.find_kit("150/1200").kit, simview.target("castor"), size=size)
+    written = {word.text: word for word in page_of(sheet.image).words}
+    names = [written[name] for name in ("one star", "at the limit", "notched")]
+    starts = [name.place[0] for name in names]
+    assert starts == sorted(starts)
+    for name, after in zip(names, starts[1:], strict=False):
+        assert name.place[0] + text.width_px(name.text, name.size) < after
 
 
 def test_faint_companion_far_from_its_star_is_called_faint_and_an_easy_one_split():
