@@ -76,5 +76,5 @@ def brightness_note(view: View) -> str:
         return ""
     if view.target.luminance_cd_m2 is None or view.target.by_day:
         return say(BRIGHTNESS)
-    words = N_("Brightness: of a surface, against the naked eye with the same pupil, {pupil} mm.")
+    words = N_("Surface brightness: against the naked eye's view, its pupil {pupil} mm.")
     return say(words, pupil=text.figure(view.beam.eye_pupil_mm))

@@ -263,7 +263,7 @@ def is_small(target: Target, views: Sequence[View]) -> bool:
 
 
 # Said wherever a view's brightness is given.
-BRIGHTNESS: Final = N_("Brightness: of a surface, against the naked eye's view.")
+BRIGHTNESS: Final = N_("Surface brightness: against the naked eye's view.")
 
 
 def require_telescope(kit: Kit) -> None:
@@ -372,12 +372,15 @@ def dimmed(view: View, *, narrow: bool = False) -> tuple[str, str]:
     """
     share = view.numbers["relative_brightness"] or 0.0
     if view.target.luminance_cd_m2 is None and 0.0 < share < 0.95:
-        name = say("sky dimmer") if narrow else say("sky dimmer than by eye")
-        return (name, f"{text.about(1.0 / share)}×")
+        return _less(share, say("sky dimmer") if narrow else say("sky brightness"), narrow=narrow)
     if not 0.0 < share < 0.95:
         return (say("brightness"), say("as to the eye") if share else say("none"))
-    name = say("dimmer") if narrow else say("dimmer than by eye")
-    return (name, f"{text.about(1.0 / share)}×")
+    return _less(share, say("dimmer") if narrow else say("surface brightness"), narrow=narrow)
+
+
+def _less(share: float, name: str, *, narrow: bool) -> tuple[str, str]:
+    times = text.about(1.0 / share)
+    return (name, f"{times}×" if narrow else say("{times}× less", times=times))
 
 
 def rows_side_by_side(view: View) -> tuple[tuple[str, str], ...]:

@@ -19,7 +19,7 @@ _POINT: Final = N_("What blurs a point")
 _BEST: Final = N_("Blur in the best moments")
 _GLOW: Final = N_("What blurs so faint a glow")
 _DETAIL: Final = N_("Finest detail, step by step")
-STRIPE: Final = N_("Finest detail: finest stripe seen at the object's own contrast.")
+STRIPE: Final = N_("Finest detail: one stripe, half a dark-bright pair, at its own contrast.")
 
 
 def limits_heading(view: View) -> str:

@@ -35,8 +35,8 @@ _AIR: Final[Wordings] = (
     "air",
 )
 _FULL: Final[Wordings] = (
-    "all that this telescope gives on any night: more power only enlarges",
-    "all it gives: more power only enlarges",
+    "about all that this telescope gives on any night: more power mainly enlarges",
+    "about all it gives: more power mainly enlarges",
     "larger, hardly finer",
     "larger",
 )
@@ -232,8 +232,8 @@ _UNSPLIT: Final[Mapping[Outcome, Wordings]] = {
         "at the limit",
     ),
     "elongated": (
-        "drawn out in {mm} mm on any night, not split",
-        "drawn out in {mm} mm",
+        "at best drawn out in {mm} mm, not split on any night",
+        "at best drawn out in {mm} mm",
         "not split",
     ),
     "lost": _DOUBLE["plain"],
@@ -255,8 +255,8 @@ _UNSPLIT_OF: Final[Mapping[Outcome, Wordings]] = {
         "at the limit",
     ),
     "elongated": (
-        "{pair} is drawn out in {mm} mm on any night, not split",
-        "{pair} is drawn out in {mm} mm",
+        "{pair} is at best drawn out in {mm} mm, not split on any night",
+        "{pair} is at best drawn out in {mm} mm",
         "not split",
     ),
     "lost": _SEVERAL["plain"],

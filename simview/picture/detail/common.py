@@ -34,7 +34,7 @@ _WORDS: Final[dict[State, tuple[str, ...]]] = {
         N_("past the air"),
     ),
     "full": (
-        N_("all that this telescope gives on any night: more power only enlarges"),
+        N_("about all that this telescope gives on any night: more power mainly enlarges"),
         N_("larger, hardly finer"),
         N_("larger"),
     ),

@@ -97,7 +97,7 @@ class Display:
     def says(self) -> str:
         """Return a sentence for the caption."""
         return say(
-            "Display: white of {white} cd/m², {heights} sheet heights away.",
+            "Look from {heights} sheet heights away; white of {white} cd/m².",
             white=decimal(f"{self.white_cd_m2:g}"),
             heights=decimal(f"{self.distance_heights:g}"),
         )

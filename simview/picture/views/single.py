@@ -399,8 +399,9 @@ def _draw_view_scale(canvas: Canvas, geometry: SingleGeometry) -> None:
     y = geometry.seen_at[1] + radius
     bar = panel.scale_bar(geometry.pixels_per_degree / 3600.0, canvas.px(110))
     times = decimal(_larger(geometry, geometry.pixels_per_degree))
-    words = say("whole view: {times}×", times=times)
-    canvas.write((x, y - text.line_px(size)), words, size, colour=SOFT)
+    # In two lines: a circle leaves its corner no room for a long one.
+    for lines, words in ((2, say("whole view:")), (1, say("{times} of life size", times=times))):
+        canvas.write((x, y - lines * text.line_px(size)), words, size, colour=SOFT)
     panel.draw_bar(canvas, bar, (x, y), size, words=say("at the eye"))
 
 

@@ -108,6 +108,8 @@ def test_prism_of_the_air_is_told_where_it_draws_stars_out(
 def test_brightness_of_the_moon_names_the_pupil_that_it_goes_by() -> None:
     view = simview.look(simview.find_kit("60/700").kit, simview.target("moon"), eyepiece=0)
     said = around_views.brightness_note(view)
-    assert float(said.split(", ")[-1].split()[0]) == pytest.approx(view.beam.eye_pupil_mm, rel=0.05)
+    assert float(said.split("pupil ")[1].split()[0]) == pytest.approx(
+        view.beam.eye_pupil_mm, rel=0.05
+    )
     star = simview.look(simview.find_kit("60/700").kit, simview.target("castor"), eyepiece=0)
     assert not around_views.brightness_note(star)

@@ -79,8 +79,8 @@ def test_close_up_never_shows_more_than_the_narrowest_view():
 LONGEST = (
     "Eye: 40 years, astigmatic by 1.5 dioptres, 0.5 dioptres out of focus, pupil 7.1 mm, adapted "
     "to the view. This print: 100 times less light is drawn 45 times darker, a star 6.8 times "
-    "fainter. Each view has an exposure of its own. Display: white of 100 cd/m², 2 sheet heights "
-    "away."
+    "fainter. Each view has an exposure of its own. Look from 2 sheet heights away; white "
+    "of 100 cd/m²."
 )
 
 
