@@ -25,6 +25,7 @@ from numpy.typing import NDArray
 
 from simview.air import extinction, glow, refraction, seeing
 from simview.executor.threads import spread_work
+from simview.eye import ownhue
 from simview.eye.closescatter import close_transfer
 from simview.eye.dots import star_planes
 from simview.eye.glare import Veil, veil_of
@@ -176,7 +177,7 @@ class Glide:
             eye_pupil_mm=view.beam.eye_pupil_mm,
             veil=veil,
             white=view.white_of(gains),
-            hues=view.hues,
+            hues="clear" if view.lens_on_planet else view.hues,
             age_years=view.observer.age_years,
             beam_mm=beam_pupil(view.beam.used_pupil_mm),
             draw=partial(_draw_stars, view, frame, level, lens, glass, wide),
@@ -376,9 +377,30 @@ def _made(view: View, pixel_arcsec: float, size: int, lens: Spectrum) -> _Level:
         light = _through(lens, planes)
         if scene.lines is not None:
             light += _lines(view, scene.lines, lens, planes.shape[1:])
+        if view.lens_on_planet:
+            light = _own_hue(light, planes, lens, size)
     return _Level(
         pixel_arcsec=pixel_arcsec, size=size, light=light, stars=scene.stars, crowds=scene.crowds
     )
+
+
+def _own_hue(light: Spectrum, planes: Spectrum, lens: Spectrum, size: int) -> Spectrum:
+    """Return a planet's light with the hue of all of it on its disc, as prints have it.
+
+    `simview.eye.ownhue`: here before the eye's own blur, and once for all powers.
+    """
+    tint = planes[:, 0, 0].real / max(float(planes[1, 0, 0].real), 1e-30)
+    point = np.tensordot(lens[:3], tint.astype(np.float32), axes=(1, 0))
+    even = rows_of(point * planes[1], size)
+    turns = -size / (2.0 * math.pi)
+    places = [
+        (turns * float(np.angle(part[1, 0])), turns * float(np.angle(part[0, 1]))) for part in point
+    ]
+    factors = ownhue.lost(even, point[:, 0, 0].real, places)
+    factors = np.float32(1.0) + ownhue.on_disc(even[1]) * (factors - np.float32(1.0))
+    seen = rows_of(light.copy(), size)
+    seen[:3] *= factors
+    return spectrum_of(seen, (size, size))
 
 
 def _through(lens: Spectrum, planes: Spectrum) -> Spectrum:

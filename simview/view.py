@@ -157,8 +157,13 @@ class View:
     @property
     def hues(self) -> Hues:
         """How the hue of surfaces is seen, see `Retina`: clear where it is all in focus."""
-        mirror = self.path.scope.objective == "mirror"
-        return "clear" if self.target.kind == "planet" and mirror else "pooled"
+        clear = self.target.kind == "planet" and not self.lens_on_planet
+        return "clear" if clear else "pooled"
+
+    @property
+    def lens_on_planet(self) -> bool:
+        """Whether a planet is seen through a lens, whose colours take from its hue."""
+        return self.target.kind == "planet" and self.path.scope.objective != "mirror"
 
     @property
     def spot_arcsec(self) -> float:

@@ -10,7 +10,8 @@ In the order the light meets it:
 * `colour` - how cones and rods weigh the wavelengths (CIE tables in `data/`);
 * `system` - telescope, air, mount and eye as one transfer; `kernels` - the image of a point;
   `retina` - the image of all, by the transforms in `pruned`, of stars from their `dots`;
-  `around` - what lies around stars, as bright as it is;
+  `around` - what lies around stars, as bright as it is; `ownhue` - what a lens takes of a disc's
+  own hue;
 * `adaptation` - rods and cones, mesopic mixture, fading colour, what is just visible.
 
 What an eye can make of it:

@@ -81,7 +81,7 @@ def _expose_one_view(panels: Sequence[Panel]) -> list[Exposure]:
 
 def _by_a_lens(view: View, exposure: Exposure) -> Exposure:
     """Return a lens telescope's exposure with what its colours leave of the object's own."""
-    if view.target.kind == "planet":
+    if view.lens_on_planet:
         return lens_hues.own_hues(exposure)
     return replace(exposure, lit_white=lens_hues.lit_white(exposure))
 

@@ -9,13 +9,13 @@ what falls of white on it (`lit_white`).
 
 from __future__ import annotations
 
-import math
 from dataclasses import replace
 from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
 
+from simview.eye import ownhue
 from simview.eye.retina import Exposure, convolve
 from simview.picture.prints import chroma
 
@@ -23,13 +23,6 @@ Planes = NDArray[np.float32]
 
 # Most that is reckoned with, and the least, as X and Z over Y against all in focus.
 _LEAST, _MOST = 0.5, 2.0
-
-# Light of a place, against the middle one of lit places, from which on its hue is the disc's, and
-# up to which it is that of what lies around: at a limb light falls to a half of the disc's.
-# Choices, as is how much a place's own loss is made good for at the most.
-_DISC_FROM: Final = 0.4
-_FRINGE_TO: Final = 0.1
-_MOST_LOST: Final = 5.0
 
 # How far from a place its hue still takes part of what lies there, deg: three times the spread of
 # the widest part of `chroma.hue`.
@@ -54,33 +47,18 @@ def own_hues(exposure: Exposure) -> Exposure:
     even = convolve(painted[1:2], kernel)
     if even[1].max() <= 0.0:
         return replace(exposure, lit_white=exposure.white)
-    on_disc = _on_the_disc(even[1])
+    on_disc = ownhue.on_disc(even[1])
     around = chroma.hue(exposure.extended, scale, lens=True)
     shown = exposure.extended.copy()
     shown[:3] = shown[:3] if around is None else around.recolour(shown, 0)
+    places = [_middle(part[0]) for part in kernel]
+    lost = ownhue.lost(even, kernel.sum(axis=(1, 2, 3)), places)
     box = _box(on_disc, round(_POOLED_DEG * scale))
-    own = exposure.extended[:3, *box] * _lost(even, kernel)[:, *box]
+    own = exposure.extended[:3, *box] * lost[:, *box]
     disc = chroma.hue(own, scale, clear=True)
     own = own if disc is None else disc.recolour(own, 0)
     shown[:3, *box] += on_disc[box] * (own - shown[:3, *box])
     return replace(exposure, extended=shown, hues="seen")
-
-
-def _lost(even: Planes, kernel: Planes) -> Planes:
-    """Return what light of one hue, `even` on the retina, is multiplied by to have it there, too.
-
-    X, Y and Z; of their own places, for the air moves colours aside as a whole.
-    """
-    factors = np.ones_like(even)
-    gains = kernel.sum(axis=(1, 2, 3))
-    places = [_middle(part[0]) for part in kernel]
-    floor = np.float32(1e-6) * even[1].max()
-    for channel in (0, 2):
-        down, right = (a - b for a, b in zip(places[channel], places[1], strict=True))
-        whole = (gains[channel] / gains[1]) * _shifted(even[1], down, right)
-        lost = (whole + floor) / (even[channel] + floor)
-        factors[channel] = np.clip(lost, 1.0 / _MOST_LOST, _MOST_LOST)
-    return factors
 
 
 def _box(share: Planes, margin: int) -> tuple[slice, slice]:
@@ -93,13 +71,6 @@ def _box(share: Planes, margin: int) -> tuple[slice, slice]:
     return down, right
 
 
-def _on_the_disc(light: Planes) -> Planes:
-    """Return how far each place is the disc's: 1 on it, 0 around it."""
-    middle = np.median(light[light > chroma.LIT * light.max()])
-    share = (light / middle - _FRINGE_TO) / (_DISC_FROM - _FRINGE_TO)
-    return np.asarray(np.clip(share, 0.0, 1.0), np.float32)
-
-
 def _middle(kernel: Planes) -> tuple[float, float]:
     """Return where the middle of a point's light lies, pixels down and right."""
     whole = max(float(kernel.sum(dtype=float)), 1e-30)
@@ -108,17 +79,6 @@ def _middle(kernel: Planes) -> tuple[float, float]:
         for axis in (0, 1)
     )
     return down, right
-
-
-def _shifted(plane: Planes, down: float, right: float) -> Planes:
-    """Return a plane moved by a part of a pixel or more, its edges repeated."""
-    for axis, by in ((0, down), (1, right)):
-        low = math.floor(by)
-        part, last = np.float32(by - low), plane.shape[axis] - 1
-        at = np.arange(last + 1) - low
-        here, before = (plane.take(np.clip(k, 0, last), axis) for k in (at, at - 1))
-        plane = here + part * (before - here)
-    return plane
 
 
 def lit_white(exposure: Exposure) -> tuple[float, float, float] | None:

@@ -268,7 +268,7 @@ def _looked_at(each: Exposed, given_back: float = 1.0) -> Exposure:
     if given_back != 1.0:
         exposure = replace(exposure, extended=exposure.extended * np.float32(given_back))
     by_lens = each.view.path.scope.objective != "mirror"
-    if by_lens and exposure.lit_white is None and exposure.hues != "seen":
+    if by_lens and exposure.lit_white is None and exposure.hues == "pooled":
         exposure = replace(exposure, lit_white=lens_hues.lit_white(each.exposure))
     if not len(exposure.scene.stars):
         return exposure

@@ -6,7 +6,9 @@ import numpy as np
 import pytest
 
 import simview
-from simview.picture.prints.printing import Wanted, develop_all
+from simview.picture.prints.adapting import adapt
+from simview.picture.prints.gliding import Gliding
+from simview.picture.prints.printing import Wanted, develop_all, developed
 
 SIDE = 300
 
@@ -64,6 +66,29 @@ def globe(aperture_mm: float, focal_mm: float, objective: str) -> np.ndarray:
     row, reach = SIDE // 2 + up * round(4.0 / pixel), round(2.0 / pixel)
     part = shown[row - reach : row + reach, SIDE // 2 - reach : SIDE // 2 + reach]
     return np.asarray(part, float).mean(axis=(0, 1))
+
+
+def test_planet_under_a_hand_has_the_colour_that_it_has_at_rest() -> None:
+    # It turned from lemon to cream when the hand let go of the power.
+    scope = simview.Telescope(aperture_mm=100.0, focal_length_mm=900.0, objective="achromat")
+    kit = simview.Kit(telescope=scope, eyepieces=(simview.Eyepiece(focal_length_mm=6.0),))
+    sky = simview.Sky(altitude_deg=85.0)
+
+    def at(power: float) -> simview.View:
+        return simview.look(kit, simview.target("saturn"), power=power, sky=sky)
+
+    view, scale = at(150.0), 90.0
+    rest = develop_all([Wanted(view=view, pixels_per_degree=scale, pixels=SIDE)]).panels[0]
+    family = Gliding("Saturn", at).family(view, pixels_per_degree=scale, pixels=SIDE, star_px=3.0)
+    light = adapt([each.levels for each in family])
+    moving = developed(family[-1], family, light, star_px=3.0)
+    middle = slice(SIDE // 2 - 15, SIDE // 2 + 15)
+    colours = [
+        np.asarray(shown[middle, middle], float).mean(axis=(0, 1)) for shown in (rest, moving)
+    ]
+    for channel in (0, 2):
+        apart = [colour[channel] - colour[1] for colour in colours]
+        assert apart[1] == pytest.approx(apart[0], abs=4.0)
 
 
 # Conrady's and Sidgwick's rules (common practice): colour is next to none where the focal ratio is
