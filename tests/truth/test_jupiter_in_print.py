@@ -76,7 +76,8 @@ def test_belts_and_spot_keep_their_hue_in_print_nearly_as_their_contrast(
         [mean(image, pixel, name) for image in images] for name in (band, "zone")
     )
     lightness = np.log(paper[1] / paper_zone[1]) / np.log(eye[1] / eye_zone[1])
-    assert 0.9 < lightness < 1.05
+    # What the eye scatters over the disc, some hundredths of its light, is taken off in print.
+    assert 0.9 < lightness < 1.1
     apart = [
         here / here[1] - zone / zone[1] for here, zone in ((eye, eye_zone), (paper, paper_zone))
     ]
