@@ -7,6 +7,7 @@ from typing import Any, Final
 
 from simview.picture.drawing import text
 from simview.picture.drawing.tongue import say
+from simview.picture.prints.choices import FINER_DOT
 from simview.power.multiple import Pair, drawn_pairs, judged_pairs, pairs_of
 from simview.power.splitting import GRADES, Split
 from simview.scene.scene import Target
@@ -118,11 +119,9 @@ def close_ups_note(target: Target) -> tuple[str, ...]:
 
 
 # A pair that stands this many of a star's least widths apart in print is two dots there; one that
-# comes near it is drawn with finer dots, of this share of that width. So is a pair that would come
-# near it between these powers, whatever its own: through any telescope the same stars are dots as
-# large. Choices.
+# comes near it is drawn with finer dots (FINER_DOT). So is a pair that would come near it between
+# these powers, whatever its own: through any telescope the same stars are dots as large. Choices.
 _TWO_DOTS: Final = 1.7
-_FINER_DOT: Final = 0.55
 _USUAL_POWERS: Final = (100.0, 200.0)
 
 
@@ -142,7 +141,7 @@ def dots(view: View, pixels_per_degree: float, usual_px: float) -> tuple[float, 
     -----
     Checked by: tests/unit/picture/test_words_of_pairs.py
     """
-    fine_px = _FINER_DOT * usual_px
+    fine_px = FINER_DOT * usual_px
     found = [split.apparent_arcmin for _, split in pairs_in(view) if split.verdict == "split"]
     apart_px = min(found, default=math.inf) / 60.0 * pixels_per_degree
     closest = min((pair.separation_arcsec for pair in pairs_of(view.target)), default=math.inf)

@@ -16,6 +16,8 @@ lens_hues.py  what a lens leaves of an object's own hue: a planet has that of al
 dither.py     a fixed pattern that hides the steps of 8 bits
 pair_prints.py
               double stars: gaps that are not seen are bridged, glare is added
+planet_dots.py
+              a planet's moons are finer dots in a whole view, as much brighter
 pair_patches.py
               a close pair's own stars are finer dots in a whole view
 judging.py    which stars of a view are seen

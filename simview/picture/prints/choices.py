@@ -215,6 +215,10 @@ GLARING_POWER: Final = 0.5
 # Stevens 1957; at 0.25 they were all alike.
 DISC_STAR_POWER: Final = 0.4
 
+# Stars' dots in a whole view are this share of the usual width where that is too wide: of a close
+# pair, which would run together, and of a planet's moons, which would be discs. Choice.
+FINER_DOT: Final = 0.55
+
 # Past white a star's own image grows with this power of its print only, for a disc that grew with
 # all of it would fill the gap of a pair that the eye sees split. What is left shows in its
 # skirts, rings and spikes, up to this much of white; all of it scatters in the eye. Choices.

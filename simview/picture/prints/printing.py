@@ -27,6 +27,7 @@ from simview.picture.prints import (
     lens_hues,
     pair_patches,
     pair_prints,
+    planet_dots,
     response,
     resting,
     star_factors,
@@ -155,6 +156,7 @@ def develop_all(
         What will show the print; it also says whether each view has an adaptation of its own.
     """
     display = display or Display()
+    wanted = [planet_dots.finer(panel) for panel in wanted]
     parts = [pair_patches.patches(panel) for panel in wanted]
     # What is asked for comes first, and alone sets the adaptation.
     count, wanted = len(wanted), [*wanted, *chain.from_iterable(parts)]
@@ -253,6 +255,8 @@ def _on_the_retina(
     each: Exposed, exposed: Sequence[Exposed], own: tone.Adaptation, star_px: float
 ) -> Retina:
     looked = _looked_at(each, _given_back(each, exposed) ** own.dark)
+    own = planet_dots.brighter(own, each.view, each.exposure, star_px)
+    looked = planet_dots.on_pixels(looked, own)
     light = _star_factors(each, own, looked.star_peaks())
     return pair_prints.retina(each.view, looked, light, own, star_px=star_px)
 

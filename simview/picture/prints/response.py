@@ -54,12 +54,7 @@ from simview.picture.prints.choices import (
     WHITE_PRINT,
     WHITE_STAR,
 )
-from simview.picture.prints.display import (
-    PATCH_DEG,
-    Display,
-    patch_threshold,
-    shown_contrast,
-)
+from simview.picture.prints.display import PATCH_DEG, Display, patch_threshold, shown_contrast
 
 Planes = NDArray[np.float32]
 Floats = NDArray[np.float64]
@@ -172,6 +167,9 @@ class Adaptation:
         star of less light in its image prints brighter.
     pooled_td
         The view's brightest light, pooled over `POOL_DEG`; None takes its white.
+    dot_times, beside_times
+        How many times brighter the faintest star prints, for its dot is finer, and one beside a
+        disc (`planet_dots`).
     """
 
     dark: float
@@ -197,6 +195,8 @@ class Adaptation:
     vivid: tuple[float, float, float] | None = None
     disc_td: float = 0.0
     pooled_td: float | None = None
+    dot_times: float = 1.0
+    beside_times: float = 1.0
 
     def for_view(self, brightest_td: float, sky: Levels | None = None) -> Adaptation:
         """Return the same for one view of the sheet: the eye adapts in part to each.
@@ -441,9 +441,10 @@ def star_print(
     peaks = np.maximum(np.asarray(peaks_td, float), 0.0)
     light = peaks / rise / adaptation.star_td
     least = adaptation.star_print if least is None else least
+    least = np.minimum(np.multiply(least, adaptation.dot_times), MOST_FAINTEST)
     shown = _middle(light, adaptation, least) * _glaring(light, adaptation)
     if adaptation.disc_td:
-        disc = float(cone_print(adaptation.disc_td, adaptation))
+        disc = float(cone_print(adaptation.disc_td, adaptation)) * adaptation.beside_times
         share = peaks / adaptation.disc_td
         shown = np.minimum(shown, np.maximum(disc * share**DISC_STAR_POWER, least))
     return np.asarray(shown * np.minimum(light, 1.0))
