@@ -145,7 +145,8 @@ def spikes_seen(
 
     Returns
     -------
-    (n, n), not yet turned. Across itself a spike falls off as its light does.
+    (n, n), not yet turned. Across itself a spike falls off as its light does. Its light falls from
+    the star on, and the glare's with it: so where it is seen it is no fainter nearer to the star.
 
     Notes
     -----
@@ -161,14 +162,24 @@ def spikes_seen(
         for line in _lines(stop, right, down, pixel_arcsec=pixel, image_px=wide):
             needed = np.exp(np.interp(np.log(behind_td[line.near]), np.log(grounds), least))
             times = whole * wide * pixel / width_arcsec * line.light / needed
-            seen[line.near] += shown(times) * line.across
+            seen[line.near] += _unbroken(shown(times), line.out) * line.across
     return seen
 
 
+def _unbroken(shown: NDArray[np.float64], out: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Return what is shown of a spike, nowhere less than farther out; `out`: signed, pixels."""
+    whole = shown.copy()
+    for side in (out >= 0.0, out < 0.0):
+        inwards = np.flatnonzero(side)[np.argsort(-np.abs(out[side]), kind="stable")]
+        whole[inwards] = np.maximum.accumulate(shown[inwards])
+    return whole
+
+
 class _Line(NamedTuple):
-    """A spike and the one opposite: pixels near it, its light there on its axis, its profile."""
+    """A spike and the one opposite: pixels near it, how far out each is, its light, its profile."""
 
     near: NDArray[np.bool_]
+    out: NDArray[np.float64]
     light: NDArray[np.float64]
     across: NDArray[np.float64]
 
@@ -227,4 +238,4 @@ def _lines(
             rate = stop.vane_ratio * stop.aperture_mm * 1e6 / nm * pixel_arcsec / ARCSEC_PER_RADIAN
             slit += part * rate * np.sinc(rate * out) ** 2
         across = np.exp(-0.5 * (aside[near] / sigma) ** 2)
-        yield _Line(near, each * share * slit, across)
+        yield _Line(near, out, each * share * slit, across)

@@ -123,9 +123,9 @@ def test_line_is_made_out_as_a_disc_of_its_area_over_five_of_its_widths():
 def test_spikes_are_seen_less_in_glare_and_alike_at_any_scale():
     view, coarse = exposed()
     fine = view.expose(pixels_per_degree=80.0, pixels=400)
-    found = []
-    for exposure in (coarse, fine):
-        (halo,) = around_stars(exposure, 1.0)
+    found, plain = [], coarse.extended[1]
+    for exposure, glare in ((coarse, 1.0), (fine, 1.0), (coarse, 0.0)):
+        (halo,) = around_stars(exposure, glare)
         found.append(
             spikes_seen(
                 exposure,
@@ -138,10 +138,17 @@ def test_spikes_are_seen_less_in_glare_and_alike_at_any_scale():
         )
     # Of the brighter star, 2.5 arcsec left of the middle: 2.8 px of 0.9 arcsec, 11 of 0.225.
     column = [int(plane[10].argmax()) for plane in found]
-    # 0.2 and 0.8 deg up from it: the vanes' light is even there, the eye's falls tenfold.
+    # 0.8 deg up from it, and 0.2: the vanes' light is even there. The glare hides part of it,
+    # more of it nearer the star; but light that falls outwards all the way is nowhere seen to rise.
     near, far = (found[0][100 - up, column[0]] for up in (4, 16))
-    assert far > 1.2 * near > 0.0
+    assert near >= far > 0.0
+    assert found[2][100 - 16, column[0]] > 1.2 * far
     assert found[1][200 - 64, column[1]] == pytest.approx(far, rel=0.15)
+    (halo,) = around_stars(coarse, 1.0)
+    whole = plain + halo
+    assert (np.diff(whole[20:99, column[0]]) > -1e-3 * whole.max()).all()
+    for plane, middle in ((found[0], 100), (found[1], 200)):
+        assert (np.diff(plane[: middle - 2, column[middle == 200]]) >= -1e-4 * plane.max()).all()
 
 
 def test_view_whose_power_changes_under_a_hand_has_spikes_too():
