@@ -51,6 +51,11 @@ _EMPTY: Final[Wordings] = (
     "empty magnification",
     "empty",
 )
+# A pair at the limit may show its notch only up there.
+_EMPTY_ON_PAIRS: Final[Wordings] = (
+    "empty magnification: larger and dimmer, hardly clearer on any night",
+    *_EMPTY[2:],
+)
 _HIDDEN: Final[Wordings] = (
     "tonight's air still hides the gap: more power splits the pair, or a better night",
     "the air still hides the gap: go higher",
@@ -179,7 +184,7 @@ _DOUBLE: Final[Mapping[State, Wordings]] = {
     "tight": _TIGHT,
     "full": _FULL,
     "light": _DIM,
-    "empty": _EMPTY,
+    "empty": _EMPTY_ON_PAIRS,
     "plain": (
         "no power splits this pair in this telescope tonight",
         "no power splits this pair",
