@@ -74,6 +74,14 @@ def fried_r0_m(
     return float(zenith * colour * math.sin(math.radians(altitude_deg)) ** 0.6)
 
 
+def seeing_at_arcsec(sky: Sky) -> float:
+    """Return the seeing at an object's own height: what straight up would blur as much, arcsec."""
+    zenith, there = (
+        fried_r0_m(sky.seeing_arcsec, altitude_deg=deg) for deg in (90.0, sky.altitude_deg)
+    )
+    return sky.seeing_arcsec * zenith / there if math.isfinite(zenith) else sky.seeing_arcsec
+
+
 def transfer(
     sky: Sky, *, wavelength_nm: float, frequency: NDArray[Real], aperture_mm: float
 ) -> NDArray[Real]:

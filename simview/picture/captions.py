@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from typing import Any, Final
 
 from simview.air.level import sky_before
-from simview.air.seeing import fried_r0_m
+from simview.air.seeing import seeing_at_arcsec
 from simview.errors import ChoiceError
 from simview.eyepiece.beam import Beam
 from simview.kit import Kit, Observer, Sky
@@ -120,7 +120,7 @@ def air(
         return say("Air along the ground: seeing {seeing}″ ({kind}).", **told)
     if by_day:
         return say("Air: seeing {seeing}″ at the zenith ({kind}).", **told)
-    told |= {"height": f"{sky.altitude_deg:.0f}", "there": text.figure(_seeing_there(sky))}
+    told |= {"height": f"{sky.altitude_deg:.0f}", "there": text.figure(seeing_at_arcsec(sky))}
     if outshone:
         words = N_(
             "Air: seeing {seeing}″ at the zenith, {there}″ at the object, {height}° high ({kind})."
@@ -132,14 +132,6 @@ def air(
         light=decimal(f"{sky.sky_mag_arcsec2:.1f}"),
         **told,
     )
-
-
-def _seeing_there(sky: Sky) -> float:
-    """Return the seeing at an object's own height, arcsec."""
-    zenith, there = (
-        fried_r0_m(sky.seeing_arcsec, altitude_deg=deg) for deg in (90.0, sky.altitude_deg)
-    )
-    return sky.seeing_arcsec * zenith / there if math.isfinite(zenith) else sky.seeing_arcsec
 
 
 def air_before(target: Target, sky: Sky) -> str:

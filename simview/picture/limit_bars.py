@@ -1,23 +1,21 @@
-"""The bars of a sheet: what limits detail step by step, or how wide each part blurs a point."""
+"""The bars of a sheet: what limits detail, or makes a star wide, step by step."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Final
 
-from simview.picture.around_views import prism_arcsec
 from simview.picture.drawing import text
 from simview.picture.drawing.sheet import Limit
 from simview.picture.drawing.tongue import N_, say
 from simview.power.faint import is_glow
-from simview.power.parts import steps
-from simview.power.records import Limit as Limiting
+from simview.power.parts import star_steps, steps
 from simview.view import View
 
 # What the bars of limits tell: one definition stands on one sheet.
-_POINT: Final = N_("What blurs a point")
-_BEST: Final = N_("Blur in the best moments")
-_GLOW: Final = N_("What blurs so faint a glow")
+_POINT: Final = N_("A star's width, step by step")
+_BEST: Final = N_("A star's width, best moments")
+_GLOW: Final = N_("Blur of so faint a glow")
 _DETAIL: Final = N_("Finest detail, step by step")
 STRIPE: Final = N_("Finest detail: one stripe, half a dark-bright pair, at its own contrast.")
 
@@ -63,14 +61,22 @@ _SHORT_STEPS: Final = {
     "aperture": N_("+ aperture"),
     "air": N_("+ air"),
     "mount": N_("+ mount"),
-    "air and mount": N_("+ the rest"),
+    "rest": N_("+ the rest"),
 }
-_ONE_WORD: Final = {
+# The same of a star's width, which begins with the aperture.
+_STAR_STEPS: Final = {
     "aperture": N_("aperture"),
-    "air": N_("air"),
-    "added": N_("air adds"),
-    "prism": N_("air's prism"),
-    "eye": N_("eye"),
+    "air": N_("and air"),
+    "prism": N_("and its prism"),
+    "mount": N_("and mount"),
+    "eye": N_("and eye"),
+}
+_SHORT_STAR_STEPS: Final = {
+    "aperture": N_("aperture"),
+    "air": N_("+ air"),
+    "mount": N_("+ mount"),
+    "eye": N_("+ eye"),
+    "rest": N_("+ the rest"),
 }
 
 
@@ -79,83 +85,39 @@ def alone(part: str) -> str:
     return say(_ALONE[part])
 
 
-def limits(view: View, limited_by: Limiting | None = None) -> tuple[Limit, ...]:
-    """Return what limits detail in a view: aperture, air, eye.
+def limits(view: View) -> tuple[Limit, ...]:
+    """Return what limits detail in a view, or makes a star as wide as it looks, step by step.
 
-    Where the finest detail on the object is told, each bar is the finest detail with all parts up
-    to it, so that the last is that of the view. Elsewhere each is the width of a point by itself.
-
-    Parameters
-    ----------
-    limited_by
-        What was judged to stand in the way at its power: of aperture, air and power (the eye's) the
-        bar rules, so that a sheet says what its figures say; else the last, which is the whole.
+    Each bar is the finest detail on the object, or a star's width, with all parts up to it; so the
+    last is that of the view, and it alone rules.
     """
-    words = _STEPS if _has_detail(view) else _ONE_WORD
-    return _bars(view, _with_prism(view, _limits(view)), words, limited_by)
+    return _bars(view, _limits(view), _STEPS if _has_detail(view) else _STAR_STEPS)
 
 
-def _bars(
-    view: View,
-    found: list[tuple[str, float]],
-    words: Mapping[str, str],
-    limited_by: Limiting | None,
-) -> tuple[Limit, ...]:
-    power, ruling = text.times(view.beam.power), _ruling(view, limited_by)
-    return tuple(
-        Limit(
-            name=say(words[part], power=power),
-            arcsec=arcsec,
-            rules=ruling is not None and part in _RULING[ruling],
-        )
-        for part, arcsec in found
-    )
-
-
-# Bars that stand for what was judged to stand in the way.
-_RULING: Final = {
-    "aperture": ("aperture",),
-    "air": ("air", "added", "air and mount"),
-    "power": ("eye",),
-}
-
-
-def _ruling(view: View, limited_by: Limiting | None) -> str | None:
-    return limited_by if _has_detail(view) and limited_by in _RULING else None
-
-
-def _limits(view: View) -> list[tuple[str, float]]:
-    numbers = view.numbers
-    if _has_detail(view):
-        return steps(view.path, view.eye, view.target)
-    named = (
-        ("aperture", numbers["resolution_aperture_arcsec"]),
-        # What the best moments' air adds falls with aperture, as the aperture's own part does.
-        ("air" if view.sky.air == "long" else "added", numbers["resolution_air_arcsec"]),
-        ("eye", numbers["resolution_eye_arcsec"]),
-    )
-    return [(part, value or 0.0) for part, value in named]
-
-
-# A prism that draws stars out by less is not told, arcsec. A choice: a tenth of the finest detail
-# that 200 mm shows.
-_LEAST_PRISM_ARCSEC: Final = 0.05
-
-
-def _with_prism(view: View, found: list[tuple[str, float]]) -> list[tuple[str, float]]:
-    """Return the widths of a point with how far the air's prism draws it out, after the air's."""
-    smear = 0.0 if _has_detail(view) else prism_arcsec(view)
-    return [*found[:2], ("prism", smear), *found[2:]] if smear >= _LEAST_PRISM_ARCSEC else found
-
-
-def short_limits(view: View, limited_by: Limiting | None = None) -> tuple[Limit, ...]:
+def short_limits(view: View) -> tuple[Limit, ...]:
     """Return the same for a narrow table, which has room for three: in a word each."""
-    words = _SHORT_STEPS if _has_detail(view) else _ONE_WORD
-    found = _limits(view)
+    words = _SHORT_STEPS if _has_detail(view) else _SHORT_STAR_STEPS
+    found = [each for each in _limits(view) if each[0] != "prism"]
     if len(found) > _ROOM:
-        found = [*found[: _ROOM - 1], ("air and mount", found[-1][1])]
-    return _bars(view, found, words, limited_by)
+        found = [*found[: _ROOM - 1], ("rest", found[-1][1])]
+    return _bars(view, found, words)
 
 
 # Bars that a narrow table has room for.
 _ROOM: Final = 3
+
+
+def _limits(view: View) -> list[tuple[str, float]]:
+    if _has_detail(view):
+        return steps(view.path, view.eye, view.target)
+    return star_steps(view.path)
+
+
+def _bars(
+    view: View, found: Sequence[tuple[str, float]], words: Mapping[str, str]
+) -> tuple[Limit, ...]:
+    power, last = text.times(view.beam.power), len(found) - 1
+    return tuple(
+        Limit(name=say(words[part], power=power), arcsec=arcsec, rules=place == last)
+        for place, (part, arcsec) in enumerate(found)
+    )

@@ -61,8 +61,9 @@ _COMPANION_MAG: Final = 2.0
 _TOUCH_GAP: Final = 0.25
 _TOUCH_WIDTHS: Final = 3.0
 
-# A pair is just split where its gap has less than so many times the contrast that the eye needs. A
-# choice: at twice the threshold hardly any observer misses a thing (Blackwell 1946; memory).
+# A pair is just split where its gap has less than so many times the contrast that the eye needs, or
+# the fainter star less than so many times the light. A choice: at twice the threshold hardly any
+# observer misses a thing (Blackwell 1946; memory).
 _PLAIN: Final = 2.0
 
 
@@ -79,11 +80,16 @@ def _verdict(pair: Pair, judged: Split, gap: float) -> str:
         verdict = say("notched") if judged.grade == "notched" else say("at the limit")
     elif judged.verdict == "split" and close and gap < _TOUCH_GAP:
         verdict = say("touching")
-    elif judged.verdict == "split" and judged.gap < _PLAIN * judged.gap_needed:
+    elif judged.verdict == "split" and _hardly(judged):
         # Wide apart it is no gap that is hard to see, but the fainter star beside the glare.
         verdict = say("just split") if alike or close else say("split, one faint")
     apart = text.figure(judged.apparent_arcmin)
     return say("{verdict}, {apart}′ apart", verdict=verdict, apart=apart)
+
+
+def _hardly(judged: Split) -> bool:
+    """Return whether a gap is hardly seen, or a star hardly above the threshold at its place."""
+    return judged.gap < _PLAIN * judged.gap_needed or judged.companion_over_threshold < _PLAIN
 
 
 def pair_in(view: View) -> Split | None:

@@ -26,6 +26,10 @@ ONE_POWER: Final = "it has one power only"
 # How much wider than two equal stars a pair is looked at, arcmin for each magnitude between them.
 WIDER_ARCMIN: Final = 1.0
 
+# From this difference on it is the bright star's glare that makes a pair hard, and not its width,
+# mag: it gives 16 times as much light. A choice.
+GLARE_MAG: Final = 3.0
+
 
 def air_off(sky: Sky) -> Sky:
     """Return the same sky without air: no seeing, no dispersion, no light lost in it."""
@@ -233,6 +237,7 @@ def pair_marks(
     return replace(
         found,
         pair=True,
+        faint=abs(pair.magnitudes[1] - pair.magnitudes[0]) >= GLARE_MAG,
         split_from=tonight,
         better_night_from=better,
         held_by=held,

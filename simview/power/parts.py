@@ -2,13 +2,13 @@
 
 The same object, contrast and light as in the whole curve; all other parts are left out. The
 whole can be no better than the worst of its parts, so these are its bounds. `steps` tells of one
-view how detail grows coarser as each part comes in.
+view how detail grows coarser as each part comes in, `star_steps` how a star grows wider.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final, Literal
 
 import numpy as np
@@ -16,8 +16,11 @@ from numpy.typing import NDArray
 
 from simview.air import alone
 from simview.air.alone import is_calm
+from simview.air.seeing import seeing_at_arcsec
+from simview.eye.clarity import width_arcsec
 from simview.eye.contrast import receptor_transfer, sensitivity
 from simview.eye.optics import aberration_transfer
+from simview.eye.starimage import star_image, star_width
 from simview.eye.state import EyeState
 from simview.eye.stations import Station
 from simview.eye.system import LightPath
@@ -32,8 +35,12 @@ Array = NDArray[np.float64]
 # Frequency past which no bound is sought, cycles/arcsec: 25 metres of aperture.
 FINEST_CYCLES: Final = 200.0
 
-# A mount's shake that makes detail less than so many times as coarse is not told. Choice.
+# A mount's shake that makes detail less than so many times as coarse is not told, nor is what makes
+# a star less than so many times as wide. Choice.
 _ADDS: Final = 1.01
+
+# How far out a star's image is asked for, in its widths: no width needs more.
+_REACH: Final = 4.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -144,6 +151,37 @@ def steps(path: LightPath, eye: EyeState, target: Target) -> list[tuple[str, flo
         if told["mount"] < _ADDS * told[last]:
             told[last] = told.pop("mount")
     return list(told.items())
+
+
+def star_steps(path: LightPath) -> list[tuple[str, float]]:
+    """Return how wide a star is in one view as the parts come in, one after the other, arcsec.
+
+    Full width at half maximum, the mean over directions: first of the aperture alone, then with the
+    air of the object's height, with that air's prism, on the mount, and to the eye: the last is
+    `simview.eye.clarity.width_arcsec`. What takes nothing is left out, and so is what adds less
+    than a hundredth, but for the air and the eye.
+
+    Notes
+    -----
+    Checked by: tests/unit/power/test_parts.py
+    """
+    sky, still = path.sky, Mount(kind="fixed")
+    space = Sky(air="none", altitude_deg=90.0, extinction_mag=0.0)
+    before = {"aperture": replace(path, sky=space, mount=still)}
+    if not is_calm(sky):
+        overhead = replace(sky, altitude_deg=90.0, seeing_arcsec=seeing_at_arcsec(sky))
+        before["air"] = replace(path, sky=overhead, mount=still)
+        before["prism"] = replace(path, mount=still)
+    before["mount"] = path
+    whole = width_arcsec(path)
+    reach = _REACH * whole
+    found: list[tuple[str, float]] = []
+    for part, each in before.items():
+        image = star_image(each, reach, with_eye=False)
+        width = star_width(image, path.beam.aperture_mm)
+        if part in ("aperture", "air") or width >= _ADDS * found[-1][1]:
+            found.append((part, width))
+    return [*found, ("eye", max(whole, found[-1][1]))]
 
 
 def _eye_alone(place: Station, target: Target) -> float | None:

@@ -83,6 +83,8 @@ class Marks:
         Above this the object is too dim again; None where that does not happen.
     pair
         Whether it is a double, which is split or not besides being wide enough.
+    faint
+        Of a double: whether one star is so much fainter that the other's glare is what hides it.
     split_from
         Of a double: the lowest power that splits it tonight; None where none does.
     better_night_from
@@ -107,6 +109,7 @@ class Marks:
     empty_above: float | None = None
     fades_above: float | None = None
     pair: bool = False
+    faint: bool = False
     split_from: float | None = None
     better_night_from: float | None = None
     held_by: Limit | None = None

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 from simview.power.records import ORDER, Marks, Outcome, State
+from simview.power.rules import lowest_useful_power
 from simview.scene.scene import TargetKind
 
 if TYPE_CHECKING:
@@ -63,8 +64,8 @@ _HIDDEN: Final[Wordings] = (
     "go up",
 )
 _TIGHT: Final[Wordings] = (
-    "comfortably wide from {power}: a {focal} mm eyepiece",
-    "comfortably wide from {power}",
+    "easier to see as two from {power}: a {focal} mm eyepiece",
+    "easier to see as two from {power}",
     "wider with more power",
     "wider with more",
     "go up",
@@ -168,7 +169,7 @@ _STARS: Final[Mapping[State, Wordings]] = {
 _DOUBLE: Final[Mapping[State, Wordings]] = {
     "low": ("too little power: a higher one splits the pair", "a higher power splits it", "go up"),
     "enough": (
-        "enough power for this pair: comfortably wide from {power}",
+        "enough power for this pair: reads as two from {power}",
         "enough power for this pair",
         "enough power",
         "enough",
@@ -191,12 +192,31 @@ _DOUBLE: Final[Mapping[State, Wordings]] = {
         "not split",
     ),
 }
+# Of a pair whose bright star's glare is what hides the other; and of one so wide that its mark lies
+# below all powers that fill the eye's pupil, which nobody looks with.
+_GLARE: Final[Mapping[State, Wordings]] = {
+    "tight": (
+        "clearer of the bright star's glare from {power}: a {focal} mm eyepiece",
+        "clearer of the glare from {power}",
+        *_TIGHT[2:],
+    ),
+    "enough": (
+        "enough power for this pair: what is hard is the bright star's glare",
+        *_DOUBLE["enough"][1:],
+    ),
+}
+_WIDE: Final[Mapping[State, Wordings]] = {
+    "enough": (
+        "enough power for this pair: it is wide at any power of this telescope",
+        *_DOUBLE["enough"][1:],
+    ),
+}
 # Of several pairs, with the name of the one that stands in the way for {pair}; and where all do.
 _SEVERAL: Final[Mapping[State, Wordings]] = {
     **_DOUBLE,
     "low": ("too little power: a higher one splits {pair}", "more power splits {pair}", "go up"),
     "enough": (
-        "enough power for both pairs: comfortably wide from {power}",
+        "enough power for both pairs: read as two from {power}",
         "enough power for both pairs",
         "enough power",
         "enough",
@@ -207,7 +227,7 @@ _SEVERAL: Final[Mapping[State, Wordings]] = {
         "hidden by the air",
         "go up",
     ),
-    "tight": ("all comfortably wide from {power}: a {focal} mm eyepiece", *_TIGHT[1:]),
+    "tight": ("all easier to see as two from {power}: a {focal} mm eyepiece", *_TIGHT[1:]),
     "plain": (
         "no power splits {pair} in this telescope tonight",
         "no power splits {pair}",
@@ -331,8 +351,16 @@ def said(
             for pair, outcome in sorted(each, key=lambda one: ORDER.index(one[1]))
             if outcome in lost
         )
-    words = _SEVERAL if found.hard else _BY_KIND[kind]
+    words = {**_BY_KIND[kind], **_of_one_pair(found, scope)} if not found.hard else _SEVERAL
     return (Said(wordings=words[state], told=told),)
+
+
+def _of_one_pair(found: Marks, scope: Telescope | None) -> Mapping[State, Wordings]:
+    """Return words for a pair that the usual ones do not fit."""
+    if found.faint:
+        return _GLARE
+    low = 0.0 if scope is None else lowest_useful_power(scope.aperture_mm)
+    return _WIDE if found.pair and (found.enough_from or low) < low else {}
 
 
 def joined(parts: Sequence[Said], say: Callable[..., str]) -> Wordings:

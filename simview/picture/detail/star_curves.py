@@ -181,15 +181,13 @@ def _pair_facts(
 
 
 def _splits_from(marks: Marks, split: float) -> str:
-    """Say that a power splits a pair, and which sets it comfortably wide where that is another."""
+    """Say that a power splits a pair, and which makes it easier where that is another."""
     enough = marks.enough_from
     if marks.hard:
         return say("and above splits both pairs.")
     if enough is None or enough < 1.05 * split:
         return say("and above splits the pair.")
-    return say(
-        "and above splits the pair; {power} sets it comfortably wide.", power=text.times(enough)
-    )
+    return say("and above splits the pair; {power} makes it easier.", power=text.times(enough))
 
 
 def _mag(value: float) -> str:

@@ -362,15 +362,11 @@ def draw_limits(
     step = canvas.px(38 if scale.stacked else 27)
     worst = max((limit.arcsec for limit in limits), default=0.0)
     judged = any(limit.rules for limit in limits)
-    # Bars that are told by one figure rule together.
-    ruling = {
-        text.angle(each.arcsec)
-        for each in limits
-        if each.rules or (not judged and each.arcsec >= worst)
-    }
+    # Where none is said to rule the longest do: bars that are told by one figure together.
+    ruling = {text.angle(each.arcsec) for each in limits if not judged and each.arcsec >= worst}
     for index, limit in enumerate(limits):
         base = place[1] + size + index * step
-        rules = text.angle(limit.arcsec) in ruling
+        rules = limit.rules or text.angle(limit.arcsec) in ruling
         colour = INK if rules else SOFT
         canvas.write((place[0], base), limit.name, size, colour=SOFT)
         end = (place[0] + scale.room_px, base)

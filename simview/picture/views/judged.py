@@ -245,8 +245,7 @@ def look_once(
 
 def _of_one(seen: View, target: Target, found: Marks, *, suggests: bool) -> Contents:
     """Return what a sheet of one look holds, but for what makes it again."""
-    held = found.limited_by(seen.beam.power)
-    panel = _judged(seen, found, rows=captions.rows(seen), limits=limit_bars.limits(seen, held))
+    panel = _judged(seen, found, rows=captions.rows(seen), limits=limit_bars.limits(seen))
     better = suggestion.better_power(seen, found) if suggests else None
     own = {
         "better_power": better,
@@ -313,9 +312,7 @@ def judge_ladder(
             found,
             rows=captions.verdict_row(view) or captions.field_rows(view),
             # In a field of stars nothing is resolved or not: there the field and the stars count.
-            limits=()
-            if target.kind == "stars"
-            else limit_bars.short_limits(view, found.limited_by(view.beam.power)),
+            limits=() if target.kind == "stars" else limit_bars.short_limits(view),
         )
         for view in views
     )

@@ -1,15 +1,17 @@
 """What each part of the light path alone would leave of detail."""
 
+import math
 from dataclasses import replace
 
 import numpy as np
 import pytest
 
+import simview
 from simview.eye.stations import stations
 from simview.kit import Eyepiece, Kit, Mount, Observer, Sky, Telescope
 from simview.power.detail import COMFORTABLE_ARCMIN
 from simview.power.finest import detail_curve, finest_detail_of
-from simview.power.parts import _half_period, parts, steps
+from simview.power.parts import _half_period, parts, star_steps, steps
 from simview.scene.targets import target
 
 MOON = target("moon")
@@ -151,3 +153,28 @@ def test_step_of_the_mount_is_told_from_a_hundredth_on(monkeypatch, periods, exp
     found = steps(place.path, place.eye, MOON)
     assert [part for part, _ in found] == [part for part, _ in expected]
     assert [arcsec for _, arcsec in found] == pytest.approx([arcsec for _, arcsec in expected])
+
+
+def test_a_star_grows_wider_from_the_aperture_to_the_eye() -> None:
+    # Half of an Airy disc's height is 1.029 wavelength / D wide (Born & Wolf, Principles of Optics,
+    # 8.5; memory); white light's is a little wider.
+    star = simview.target("castor")
+    for aperture_mm in (60.0, 150.0):
+        scope = simview.Telescope(aperture_mm=aperture_mm, focal_length_mm=900.0)
+        glass = simview.Kit(telescope=scope, eyepieces=(simview.Eyepiece(focal_length_mm=5.0),))
+        still = simview.Sky(air="none", altitude_deg=90.0)
+        (aperture, eye) = star_steps(simview.look(glass, star, power=180.0, sky=still).path)
+        airy = 1.029 * math.degrees(550e-6 / aperture_mm) * 3600.0
+        assert aperture == ("aperture", pytest.approx(airy, rel=0.04))
+        assert eye[0] == "eye"
+        assert aperture[1] < eye[1] < 1.1 * aperture[1]
+    widths = {}
+    for air in ("best", "long"):
+        looked = simview.look(glass, star, power=180.0, sky=simview.Sky(air=air, altitude_deg=40.0))
+        told = star_steps(looked.path)
+        widths[air] = dict(told)
+        assert [part for part, _ in told] == ["aperture", "air", "prism", "eye"]
+        assert [width for _, width in told] == sorted(width for _, width in told)
+        assert told[-1][1] == pytest.approx(looked.numbers["resolution_arcsec"])
+    assert widths["long"]["aperture"] == widths["best"]["aperture"]
+    assert widths["long"]["air"] > 1.5 * widths["best"]["air"]

@@ -76,15 +76,38 @@ def test_what_a_power_is_worth_gives_no_verdict_on_the_gap_beside_the_figures_ow
 
 def test_a_pair_that_is_not_yet_wide_is_given_the_power_and_the_eyepiece():
     # 700 mm / 140 = 5 mm.
-    assert worth("tight")[0] == "comfortably wide from 140×: a 5 mm eyepiece"
+    assert worth("tight")[0] == "easier to see as two from 140×: a 5 mm eyepiece"
 
 
 def test_a_wide_pair_is_told_how_little_power_would_do():
     # 35 arcsec apart (Albireo's) are 6 minutes of arc from 10.3 times on: rounded up, 11.
     found = records.Marks(pair=True, enough_from=10.3, split_from=9.6)
     (full, short, *_) = bands.joined(bands.said("double", "enough", found), str.format)
-    assert full == "enough power for this pair: comfortably wide from 11×"
+    assert full == "enough power for this pair: reads as two from 11×"
     assert short == "enough power for this pair"
+
+
+def test_no_power_is_named_that_the_telescope_cannot_have():
+    # Albireo's 11 times in 200 mm: an exit pupil of 18 mm, of which an eye's takes 7 (common
+    # practice, no source); in 60 mm it is one of 5.5 mm, which an eye takes whole.
+    found = records.Marks(pair=True, enough_from=10.3, split_from=9.6)
+    said = {}
+    for mm in (60.0, 200.0):
+        scope = Telescope(aperture_mm=mm, focal_length_mm=1200.0)
+        (said[mm], *_) = bands.joined(bands.said("double", "enough", found, scope), str.format)
+    assert said[60.0].endswith("from 11×")
+    assert said[200.0].endswith("wide at any power of this telescope")
+
+
+@pytest.mark.parametrize("state", STATES)
+def test_a_pair_that_glare_hides_is_not_called_wide(state):
+    found = records.Marks(pair=True, enough_from=36.0, split_from=9.6, faint=True)
+    scope = Telescope(aperture_mm=60.0, focal_length_mm=700.0)
+    said = bands.joined(bands.said("double", state, found, scope), str.format)
+    assert not any("as two" in words for words in said)
+    assert ("glare" in said[0]) == (state in ("tight", "enough"))
+    lengths = [text.width_px(words, 22, "bold") for words in said]
+    assert lengths == sorted(lengths, reverse=True)
 
 
 def test_a_binocular_and_the_naked_eye_are_offered_no_other_power_and_no_eyepiece():
@@ -95,7 +118,7 @@ def test_a_binocular_and_the_naked_eye_are_offered_no_other_power_and_no_eyepiec
         plain = bands.joined(bands.said("double", "plain", found), str.format)
         assert plain == (f"this power does not split {'A-B' if hard else 'this pair'}", "not split")
         tight = bands.joined(bands.said("double", "tight", found), str.format)
-        assert tight == ("comfortably wide from 11×",)
+        assert tight == ("easier to see as two from 11×",)
 
 
 def test_the_eyepiece_that_sets_a_pair_wide_is_one_that_can_be_bought():
@@ -103,7 +126,7 @@ def test_the_eyepiece_that_sets_a_pair_wide_is_one_that_can_be_bought():
     found = records.Marks(pair=True, enough_from=159.0, hard=(), outcomes=())
     scope = Telescope(aperture_mm=100.0, focal_length_mm=900.0)
     (full, *_) = bands.joined(bands.said("double", "tight", found, scope), str.format)
-    assert full == "comfortably wide from 159×: a 5 mm eyepiece"
+    assert full == "easier to see as two from 159×: a 5 mm eyepiece"
 
 
 def test_each_grade_of_a_pair_that_no_power_splits_has_words_of_its_own():
