@@ -182,7 +182,8 @@ def develop_all(
     def printed(place: int) -> Print:
         own, panel = owns[place], wanted[place]
         dots = (panel.reader_px or panel.star_px) / panel.drawn_out()
-        retina = panel.shown(_on_the_retina(exposed[place], exposed[:count], own, dots))
+        light = _on_the_retina(exposed[place], exposed[:count], own, dots, finer=True)
+        retina = panel.shown(light)
         exposed[place] = exposed[place].printed()
         return edged(tone.develop(retina, own), exposed[place].exposure.orientation)
 
@@ -252,11 +253,17 @@ def developed(
 
 
 def _on_the_retina(
-    each: Exposed, exposed: Sequence[Exposed], own: tone.Adaptation, star_px: float
+    each: Exposed,
+    exposed: Sequence[Exposed],
+    own: tone.Adaptation,
+    star_px: float,
+    *,
+    finer: bool = False,
 ) -> Retina:
     looked = _looked_at(each, _given_back(each, exposed) ** own.dark)
-    own = planet_dots.brighter(own, each.view, each.exposure, star_px)
-    looked = planet_dots.on_pixels(looked, own)
+    if finer:
+        own = planet_dots.brighter(own, each.view, each.exposure, star_px)
+        looked = planet_dots.on_pixels(looked, own)
     light = _star_factors(each, own, looked.star_peaks())
     return pair_prints.retina(each.view, looked, light, own, star_px=star_px)
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -10,7 +11,8 @@ import pytest
 import simview
 from simview.eyepiece.orientation import signs
 from simview.picture.prints import planet_dots
-from simview.picture.prints.printing import Wanted, develop_all
+from simview.picture.prints.display import Display
+from simview.picture.prints.printing import Wanted, adapt_to, develop_all, developed, measured
 from simview.srgb import linear
 
 # Of a whole field of 51 deg on a sheet of 1080 lines.
@@ -86,3 +88,14 @@ def test_dots_of_a_field_without_a_disc_are_as_asked_for(name):
     view = view_of(name, "60/700", 50.0)
     wanted = Wanted(view=view, pixels_per_degree=SCALE, pixels=64, star_px=USUAL)
     assert planet_dots.finer(wanted) is wanted
+
+
+def test_picture_whose_power_changes_under_a_hand_has_no_brighter_moons_for_dots_it_does_not_draw():
+    # It holds no image of a star, only its light: one pixel.
+    view = view_of("jupiter", "60/700", 117.0)
+    exposure = view.expose(pixels_per_degree=SCALE, pixels=200, star_px=USUAL)
+    lens = exposure.star_lens.sum(axis=(2, 3), keepdims=True)
+    held = measured(view, replace(exposure, star_lens=lens, sharp=None))
+    adaptation = adapt_to([held], Display())
+    told, untold = (developed(held, [held], adaptation, star_px=px) for px in (USUAL, 0.0))
+    assert np.array_equal(told, untold)
