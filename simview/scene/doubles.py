@@ -157,7 +157,9 @@ def _title(name: str, stars: Stars, separation_arcsec: float) -> str:
     """Return a title: of two close pairs what each asks of a telescope, and the way between."""
     close = _close_pairs(stars, separation_arcsec)
     if close is None:
-        return f"{name}, {separation_arcsec:g}″"
+        # An orbit gives hundredths, which its own error swallows; below an arcsecond they count.
+        told = round(separation_arcsec, 1) if separation_arcsec >= 1.0 else separation_arcsec
+        return f"{name}, {told:g}″"
     each = " and ".join(f"{apart:.2g}″" for apart in close)
     return f"{name.partition(',')[0]}, pairs of {each}, {separation_arcsec:.0f}″ apart"
 

@@ -54,7 +54,7 @@ def test_what_stands_in_a_notes_places_is_told_too() -> None:
     ("english", "german"),
     [
         ("saturn", "Saturn, Ringe 44,1″, 20° offen"),
-        ("castor", "Castor A-B, 5,62″"),
+        ("castor", "Castor A-B, 5,6″"),
         ("plato", "Plato auf dem Mond, 54″"),
         ("daytime", "Haus bei Tag, in 400 m Entfernung"),
         ("m13", "Herkuleshaufen (M 13)"),
