@@ -12,6 +12,7 @@ from simview.kit import Kit
 from simview.picture.captions import BRIGHTNESS, instrument
 from simview.picture.drawing import text
 from simview.picture.drawing.tongue import ENGLISH, N_, say, spoken
+from simview.power.figures import naked_pupil_mm
 from simview.power.splitting import rayleigh_arcsec
 from simview.view import View
 
@@ -77,4 +78,4 @@ def brightness_note(view: View) -> str:
     if view.target.luminance_cd_m2 is None or view.target.by_day:
         return say(BRIGHTNESS)
     words = N_("Surface brightness: against the naked eye's view, its pupil {pupil} mm.")
-    return say(words, pupil=text.figure(view.beam.eye_pupil_mm))
+    return say(words, pupil=text.figure(naked_pupil_mm(view.target, view.sky, view.observer)))

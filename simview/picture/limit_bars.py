@@ -67,7 +67,7 @@ _SHORT_STEPS: Final = {
 _STAR_STEPS: Final = {
     "aperture": N_("aperture"),
     "air": N_("and air"),
-    "prism": N_("and its prism"),
+    "prism": N_("and air's prism"),
     "mount": N_("and mount"),
     "eye": N_("and eye"),
 }

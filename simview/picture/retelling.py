@@ -31,7 +31,7 @@ SENTENCES: Final = (
     ),
     N_(
         "Moon: ground measured from orbit, to {crater} km ({size}); this view is finer: craters and"
-        " rilles sharpened, the rest invented; light by phase: {source}."
+        " rilles sharpened, finer detail invented; light by phase: {source}."
     ),
     N_("Chart: invented, exact geometry, black on white paper in daylight shade."),
     N_("The scene is invented."),

@@ -7,11 +7,12 @@ import math
 from simview.air import alone, extinction, glow
 from simview.eye.aided import aid_of
 from simview.eye.clarity import airy_arcsec, width_arcsec
-from simview.eye.state import EyeState
+from simview.eye.state import EyeState, settle
 from simview.eye.system import FAULT_WIDTH, LightPath
 from simview.eye.thresholds import limiting_magnitude
 from simview.eyepiece.drift import drift_seconds
-from simview.kit import Observer
+from simview.eyepiece.train import beam as form_beam
+from simview.kit import Kit, Observer, Sky
 from simview.power.finest import finest_detail_of
 from simview.scene.scene import Target
 
@@ -42,7 +43,7 @@ def numbers(
         "resolution_aperture_arcsec": 1.21967 * airy_arcsec(path),
         "resolution_air_arcsec": alone.width_arcsec(path.sky, beam.aperture_mm),
         "resolution_eye_arcsec": eye.acuity_arcsec / beam.power,
-        "relative_brightness": relative_brightness(path),
+        "relative_brightness": relative_brightness(path, target, observer),
         "limiting_magnitude": (
             None if target.level is not None else faintest_magnitude(path, eye, observer)
         ),
@@ -50,11 +51,25 @@ def numbers(
     }
 
 
-def relative_brightness(path: LightPath) -> float:
-    """Return a surface's brightness against the naked eye's view of it; never more than 1."""
+def relative_brightness(path: LightPath, target: Target, observer: Observer) -> float:
+    """Return a surface's brightness against the naked eye's view of it, with its own pupil.
+
+    Above 1 only by what the eye opens behind an instrument that leaves less light in all.
+    """
     beam = path.beam
-    share = (beam.used_pupil_mm / beam.eye_pupil_mm) ** 2 * (1.0 - beam.obstruction**2)
+    naked_mm = naked_pupil_mm(target, path.sky, observer)
+    share = (beam.used_pupil_mm / naked_mm) ** 2 * (1.0 - beam.obstruction**2)
     return beam.transmission * share
+
+
+def naked_pupil_mm(target: Target, sky: Sky, observer: Observer) -> float:
+    """Return the pupil that looks at the target without an instrument, with both eyes unless told.
+
+    Source: Watson & Yellott 2012, see `simview.eye.pupil_size`.
+    """
+    return settle(
+        form_beam(Kit(), eye_pupil_mm=7.0), target, sky, observer, binocular=True
+    ).pupil_mm
 
 
 def faintest_magnitude(path: LightPath, eye: EyeState, observer: Observer) -> float:

@@ -64,7 +64,7 @@ _HIDDEN: Final[Wordings] = (
     "go up",
 )
 _TIGHT: Final[Wordings] = (
-    "easier to see as two from {power}: a {focal} mm eyepiece",
+    "easier to see as two from {power}: a {focal} mm eyepiece gives {its}",
     "easier to see as two from {power}",
     "wider with more power",
     "wider with more",
@@ -192,22 +192,22 @@ _DOUBLE: Final[Mapping[State, Wordings]] = {
         "not split",
     ),
 }
-# Of a pair whose bright star's glare is what hides the other; and of one so wide that its mark lies
-# below all powers that fill the eye's pupil, which nobody looks with.
+# Of a pair whose second star is far fainter; and of one so wide that its mark lies below all powers
+# that fill the eye's pupil, which nobody looks with.
 _GLARE: Final[Mapping[State, Wordings]] = {
     "tight": (
-        "clearer of the bright star's glare from {power}: a {focal} mm eyepiece",
+        "clearer of the bright star's glare from {power}: a {focal} mm eyepiece gives {its}",
         "clearer of the glare from {power}",
         *_TIGHT[2:],
     ),
     "enough": (
-        "enough power for this pair: what is hard is the bright star's glare",
+        "enough power for this pair: its second star is far fainter",
         *_DOUBLE["enough"][1:],
     ),
 }
 _WIDE: Final[Mapping[State, Wordings]] = {
     "enough": (
-        "enough power for this pair: it is wide at any power of this telescope",
+        "wide at any power of this telescope",
         *_DOUBLE["enough"][1:],
     ),
 }
@@ -227,7 +227,10 @@ _SEVERAL: Final[Mapping[State, Wordings]] = {
         "hidden by the air",
         "go up",
     ),
-    "tight": ("all easier to see as two from {power}: a {focal} mm eyepiece", *_TIGHT[1:]),
+    "tight": (
+        "all easier to see as two from {power}: a {focal} mm eyepiece gives {its}",
+        *_TIGHT[1:],
+    ),
     "plain": (
         "no power splits {pair} in this telescope tonight",
         "no power splits {pair}",
@@ -332,14 +335,15 @@ def said(
         The telescope; None for none: a binocular and the naked eye have one power, and no eyepiece
         to change.
     """
-    told = {"pair": ", ".join(found.hard), "mm": "", "power": "", "focal": ""}
+    told = {"pair": ", ".join(found.hard), "mm": "", "power": "", "focal": "", "its": ""}
     if found.enough_from:
         # Rounded up, so that it is one at which it is so.
         told["power"] = f"{math.ceil(found.enough_from - 1e-6)}×"
     if scope is not None:
         told["mm"] = f"{scope.aperture_mm:g}"
     if scope is not None and found.enough_from:
-        told["focal"] = f"{_made(scope.focal_length_mm / found.enough_from):g}"
+        focal_mm = _made(scope.focal_length_mm / found.enough_from)
+        told |= {"focal": f"{focal_mm:g}", "its": f"{scope.focal_length_mm / focal_mm:.0f}×"}
     if scope is None and kind == "double":
         at_one = _AT_ONE_POWER_OF if found.hard else _AT_ONE_POWER
         return (Said(wordings=at_one[state], told=told),)

@@ -252,7 +252,7 @@ _NOTES: Final = (
 )
 
 # The same for a view that shows finer detail than was measured.
-_OUTDONE: Final = "; this view is finer: craters and rilles sharpened, the rest invented;"
+_OUTDONE: Final = "; this view is finer: craters and rilles sharpened, finer detail invented;"
 
 
 def note_before(note: str, finest_arcsec: float | None) -> str:

@@ -183,7 +183,7 @@ def test_limits_on_a_sheet_are_detail_as_each_part_comes_in() -> None:
     assert limit_bars.limits_heading(pair) == "A star's width, best moments"
     found = limit_bars.limits(pair)
     names = [limit.name for limit in found]
-    assert names == ["aperture", "and air", "and its prism", "and mount", "and eye"]
+    assert names == ["aperture", "and air", "and air's prism", "and mount", "and eye"]
     assert found[-1].arcsec == pytest.approx(pair.numbers["resolution_arcsec"])
     average = simview.look(kit, "castor", power=150, sky=Sky(air="long", altitude_deg=90.0))
     assert limit_bars.limits_heading(average) == "A star's width, step by step"

@@ -76,7 +76,7 @@ def test_what_a_power_is_worth_gives_no_verdict_on_the_gap_beside_the_figures_ow
 
 def test_a_pair_that_is_not_yet_wide_is_given_the_power_and_the_eyepiece():
     # 700 mm / 140 = 5 mm.
-    assert worth("tight")[0] == "easier to see as two from 140×: a 5 mm eyepiece"
+    assert worth("tight")[0] == "easier to see as two from 140×: a 5 mm eyepiece gives 140×"
 
 
 def test_a_wide_pair_is_told_how_little_power_would_do():
@@ -105,7 +105,8 @@ def test_a_pair_that_glare_hides_is_not_called_wide(state):
     scope = Telescope(aperture_mm=60.0, focal_length_mm=700.0)
     said = bands.joined(bands.said("double", state, found, scope), str.format)
     assert not any("as two" in words for words in said)
-    assert ("glare" in said[0]) == (state in ("tight", "enough"))
+    assert ("glare" in said[0]) == (state == "tight")
+    assert ("far fainter" in said[0]) == (state == "enough")
     lengths = [text.width_px(words, 22, "bold") for words in said]
     assert lengths == sorted(lengths, reverse=True)
 
@@ -126,7 +127,7 @@ def test_the_eyepiece_that_sets_a_pair_wide_is_one_that_can_be_bought():
     found = records.Marks(pair=True, enough_from=159.0, hard=(), outcomes=())
     scope = Telescope(aperture_mm=100.0, focal_length_mm=900.0)
     (full, *_) = bands.joined(bands.said("double", "tight", found, scope), str.format)
-    assert full == "easier to see as two from 159×: a 5 mm eyepiece"
+    assert full == "easier to see as two from 159×: a 5 mm eyepiece gives 180×"
 
 
 def test_each_grade_of_a_pair_that_no_power_splits_has_words_of_its_own():

@@ -15,7 +15,7 @@ from simview.eye.system import FAULT_WIDTH
 from simview.eye.thresholds import Aid, limiting_magnitude, star_lux
 from simview.kit import Eyepiece, Kit, Mount, Observer, Sky, Telescope
 from simview.power.features import features_of
-from simview.power.figures import faintest_magnitude, numbers, relative_brightness
+from simview.power.figures import faintest_magnitude, naked_pupil_mm, numbers, relative_brightness
 from simview.power.splitting import is_split, judge
 from simview.scene.targets import target
 
@@ -33,8 +33,14 @@ def kit(**mount: object) -> Kit:
     )
 
 
-def place(name: str, power: float, sky: Sky = SPACE, **mount: object) -> Station:
-    (one,) = stations(kit(**mount), target(name), powers=[power], sky=sky, observer=Observer())
+def place(
+    name: str,
+    power: float,
+    sky: Sky = SPACE,
+    observer: Observer = Observer(),  # noqa: B008 (frozen)
+    **mount: object,
+) -> Station:
+    (one,) = stations(kit(**mount), target(name), powers=[power], sky=sky, observer=observer)
     return one
 
 
@@ -43,17 +49,39 @@ def told(name: str, power: float, **mount: object) -> dict[str, float | None]:
     return numbers(one.path, one.eye, target(name), Observer())
 
 
+# The eye's own pupil, told, so that what is lit of it is geometry alone.
+SIX_MM = Observer(pupil_mm=6.0)
+
+
 @pytest.mark.parametrize("power", [10.0, 20.0, 100.0, 250.0])
 def test_surface_is_as_bright_as_the_share_of_the_pupil_that_is_lit(power: float) -> None:
     # Geometry: of a pupil p wide a beam of D / power lights (D / power / p)^2, but for the
     # secondary's shadow, 0.3 D / power wide, which falls into the pupil as it is; less the glass.
-    beam = place("jupiter", power).path.beam
-    p, bundle = beam.eye_pupil_mm, 200.0 / power
+    path = place("jupiter", power, observer=SIX_MM).path
+    p, bundle = 6.0, 200.0 / power
     lit = (min(bundle, p) / p) ** 2 - (0.3 * bundle / p) ** 2
-    assert relative_brightness(place("jupiter", power).path) == pytest.approx(
-        lit * beam.transmission, rel=1e-6
+    assert relative_brightness(path, target("jupiter"), SIX_MM) == pytest.approx(
+        lit * path.beam.transmission, rel=1e-6
     )
-    assert 0.5 < beam.transmission < 0.8
+    assert 0.5 < path.beam.transmission < 0.8
+
+
+def test_the_naked_eye_has_one_pupil_whatever_the_telescope() -> None:
+    # Watson & Yellott 2012, eq. 21, written out for two eyes of 40 years that look at a sky of
+    # 21 mag/arcsec2 over 120 degrees: 10.8e4 * 10^(-0.4 * 21) cd/m2 (common formula). Jupiter,
+    # 0.3 cd/m2 deg2, adds next to nothing.
+    flux = 10.8e4 * 10.0 ** (-0.4 * 21.0) * math.pi / 4.0 * 120.0**2
+    x = (flux / 846.0) ** 0.41
+    young = 7.75 - 5.75 * x / (x + 2.0)
+    wanted = young + (40.0 - 28.58) * (0.02132 - 0.0095623 * young)
+    naked = naked_pupil_mm(target("jupiter"), SPACE, Observer(age_years=40.0))
+    assert naked == pytest.approx(wanted, abs=0.05)
+
+    # Twice the power leaves a quarter of a surface's light, on the Moon too.
+    def share(power: float) -> float:
+        return told("moon", power)["relative_brightness"] or 0.0
+
+    assert share(100.0) / share(200.0) == pytest.approx(4.0, rel=1e-6)
 
 
 def test_figures_of_a_view_are_its_geometry() -> None:
