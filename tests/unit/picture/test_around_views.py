@@ -108,8 +108,12 @@ def test_prism_of_the_air_is_told_where_it_draws_stars_out(
 def test_brightness_of_the_moon_names_the_pupil_that_it_goes_by() -> None:
     view = simview.look(simview.find_kit("60/700").kit, simview.target("moon"), eyepiece=0)
     said = around_views.brightness_note(view)
+    # What the beam lights of that pupil, less the glass, is the brightness told.
+    share, passed = view.numbers["relative_brightness"] or 0.0, view.beam.transmission
     assert float(said.split("pupil ")[1].split()[0]) == pytest.approx(
-        view.beam.eye_pupil_mm, rel=0.05
+        view.beam.used_pupil_mm * math.sqrt(passed / share), rel=0.01
     )
+    large = simview.look(simview.find_kit("200/1200").kit, simview.target("moon"), eyepiece=0)
+    assert around_views.brightness_note(large) == said
     star = simview.look(simview.find_kit("60/700").kit, simview.target("castor"), eyepiece=0)
     assert not around_views.brightness_note(star)
