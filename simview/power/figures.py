@@ -57,7 +57,8 @@ def relative_brightness(path: LightPath, target: Target, observer: Observer) -> 
     Above 1 only by what the eye opens behind an instrument that leaves less light in all.
     """
     beam = path.beam
-    naked_mm = naked_pupil_mm(target, path.sky, observer)
+    # By day all around is as bright, and the eye's pupil is the same.
+    naked_mm = beam.eye_pupil_mm if target.by_day else naked_pupil_mm(target, path.sky, observer)
     share = (beam.used_pupil_mm / naked_mm) ** 2 * (1.0 - beam.obstruction**2)
     return beam.transmission * share
 

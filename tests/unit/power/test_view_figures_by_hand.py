@@ -13,7 +13,7 @@ from simview.eye.starimage import Blur
 from simview.eye.stations import Station, stations
 from simview.eye.system import FAULT_WIDTH
 from simview.eye.thresholds import Aid, limiting_magnitude, star_lux
-from simview.kit import Eyepiece, Kit, Mount, Observer, Sky, Telescope
+from simview.kit import Binocular, Eyepiece, Kit, Mount, Observer, Sky, Telescope
 from simview.power.features import features_of
 from simview.power.figures import faintest_magnitude, naked_pupil_mm, numbers, relative_brightness
 from simview.power.splitting import is_split, judge
@@ -82,6 +82,15 @@ def test_the_naked_eye_has_one_pupil_whatever_the_telescope() -> None:
         return told("moon", power)["relative_brightness"] or 0.0
 
     assert share(100.0) / share(200.0) == pytest.approx(4.0, rel=1e-6)
+
+
+def test_by_day_a_binocular_of_five_mm_takes_only_what_its_glass_takes() -> None:
+    # Its exit pupil is wider than an eye's pupil by day: nothing is cut off.
+    pair = Kit(binocular=Binocular(power=10.0, aperture_mm=50.0))
+    house = target("daytime")
+    (one,) = stations(pair, house, powers=[10.0], sky=SPACE, observer=Observer())
+    assert one.path.beam.eye_pupil_mm < 5.0
+    assert relative_brightness(one.path, house, Observer()) == one.path.beam.transmission
 
 
 def test_figures_of_a_view_are_its_geometry() -> None:
