@@ -26,12 +26,6 @@ def write_late() -> None:
         setattr(dataclasses, _WRITER, _stand_in)
 
 
-def write_at_once() -> None:
-    """Have dataclasses written as Python does."""
-    if callable(_own):
-        setattr(dataclasses, _WRITER, _own)
-
-
 def _stand_in(name: str, *text: Any, **around: Any) -> Callable[..., Any]:
     """Return what compiles a method when it is first called, and takes its place in the class."""
     made: list[Callable[..., Any]] = []

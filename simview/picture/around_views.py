@@ -50,18 +50,14 @@ _PRISM_SHARE: Final = 0.2
 _PRISM_NM: Final = (510.0, 610.0)
 
 
-def prism_arcsec(view: View) -> float:
-    """Return how far the air's prism draws a star out, `_PRISM_NM`; 0 for what is no star."""
-    if view.target.kind not in ("double", "stars"):
-        return 0.0
-    blue, red = refraction.dispersion_arcsec(view.sky, np.array(_PRISM_NM))
-    return abs(float(blue - red))
-
-
 def prism_note(view: View) -> tuple[str, ...]:
     """Return that the air draws stars out in colours, where that shows; () elsewhere."""
-    aperture_mm, smear = view.beam.aperture_mm, prism_arcsec(view)
-    if aperture_mm <= 0.0 or smear < _PRISM_SHARE * 2.0 * rayleigh_arcsec(aperture_mm):
+    aperture_mm = view.beam.aperture_mm
+    if view.target.kind not in ("double", "stars") or aperture_mm <= 0.0:
+        return ()
+    blue, red = refraction.dispersion_arcsec(view.sky, np.array(_PRISM_NM))
+    smear = abs(float(blue - red))
+    if smear < _PRISM_SHARE * 2.0 * rayleigh_arcsec(aperture_mm):
         return ()
     words = N_(
         "At {height}° the air is a prism: it draws stars out by {length}, blue towards the zenith;"

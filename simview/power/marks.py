@@ -26,9 +26,9 @@ ONE_POWER: Final = "it has one power only"
 # How much wider than two equal stars a pair is looked at, arcmin for each magnitude between them.
 WIDER_ARCMIN: Final = 1.0
 
-# From this difference on it is the bright star's glare that makes a pair hard, and not its width,
-# mag: it gives 16 times as much light. A choice.
-GLARE_MAG: Final = 3.0
+# From this difference on a pair's second star is far fainter, mag: of 16 times the light. Then it
+# is not the pair's width that makes it hard. A choice.
+FAR_FAINTER_MAG: Final = 3.0
 
 
 def air_off(sky: Sky) -> Sky:
@@ -237,7 +237,7 @@ def pair_marks(
     return replace(
         found,
         pair=True,
-        faint=abs(pair.magnitudes[1] - pair.magnitudes[0]) >= GLARE_MAG,
+        faint=abs(pair.magnitudes[1] - pair.magnitudes[0]) >= FAR_FAINTER_MAG,
         split_from=tonight,
         better_night_from=better,
         held_by=held,

@@ -84,7 +84,7 @@ class Marks:
     pair
         Whether it is a double, which is split or not besides being wide enough.
     faint
-        Of a double: whether one star is so much fainter that the other's glare is what hides it.
+        Of a double: whether its second star is far fainter, which words tell in place of its width.
     split_from
         Of a double: the lowest power that splits it tonight; None where none does.
     better_night_from

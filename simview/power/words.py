@@ -194,7 +194,7 @@ _DOUBLE: Final[Mapping[State, Wordings]] = {
 }
 # Of a pair whose second star is far fainter; and of one so wide that its mark lies below all powers
 # that fill the eye's pupil, which nobody looks with.
-_GLARE: Final[Mapping[State, Wordings]] = {
+_FAR_FAINTER: Final[Mapping[State, Wordings]] = {
     "tight": (
         "clearer of the bright star's glare from {power}: a {focal} mm eyepiece gives {its}",
         "clearer of the glare from {power}",
@@ -362,7 +362,7 @@ def said(
 def _of_one_pair(found: Marks, scope: Telescope | None) -> Mapping[State, Wordings]:
     """Return words for a pair that the usual ones do not fit."""
     if found.faint:
-        return _GLARE
+        return _FAR_FAINTER
     low = 0.0 if scope is None else lowest_useful_power(scope.aperture_mm)
     return _WIDE if found.pair and (found.enough_from or low) < low else {}
 

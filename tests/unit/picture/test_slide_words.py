@@ -60,7 +60,7 @@ def judged() -> list[str]:
     told = [words for kind in kinds for state in states for words in wordings(kind, state)]
     one = [power_words._AT_ONE_POWER, power_words._AT_ONE_POWER_OF]
     several = [power_words._SEVERAL, power_words._UNSPLIT, power_words._UNSPLIT_OF]
-    one += [power_words._GLARE, power_words._WIDE]
+    one += [power_words._FAR_FAINTER, power_words._WIDE]
     return told + [words for table in one + several for each in table.values() for words in each]
 
 
