@@ -40,7 +40,8 @@ def _view(
     kit: Kit, observer: Observer, place_deg: tuple[float, float], one: Suggestion
 ) -> tuple[str, bytes]:
     from simview.picture.drawing.panel import stopped
-    from simview.picture.prints.printing import Wanted, develop_all
+    from simview.picture.prints.printing import develop_all
+    from simview.picture.prints.wanted import Wanted
     from simview.view import follow
 
     thing = _target(one, place_deg)

@@ -138,7 +138,8 @@ def rows(
 
 def _row(subject: Subject, columns: Sequence[Column], sky: Sky, observer: Observer) -> Row:
     from simview.picture.drawing.panel import stopped
-    from simview.picture.prints.printing import Wanted, develop_all
+    from simview.picture.prints.printing import develop_all
+    from simview.picture.prints.wanted import Wanted
     from simview.scene.targets import target
     from simview.view import follow
 

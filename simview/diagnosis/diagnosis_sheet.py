@@ -20,8 +20,9 @@ from simview.picture.drawing.canvas import Canvas
 from simview.picture.drawing.palette import GOOD, INK, LINE, SOFT, WARN
 from simview.picture.drawing.sheet import Area, SheetText
 from simview.picture.finished import Sheet, Size
-from simview.picture.prints.printing import Progress, Wanted, develop_all
+from simview.picture.prints.printing import Progress, develop_all
 from simview.picture.prints.tone import encode
+from simview.picture.prints.wanted import Wanted
 from simview.picture.startest.wavemap import shades
 from simview.scene.targets import target
 from simview.view import follow

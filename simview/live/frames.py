@@ -22,7 +22,8 @@ from simview.picture.finished import looked_at
 from simview.picture.prints import tone
 from simview.picture.prints.display import Display
 from simview.picture.prints.gliding import FIELD_SCALE, Gliding, field_pixels
-from simview.picture.prints.printing import Exposed, Wanted, adapt_to, developed, measured
+from simview.picture.prints.printing import Exposed, adapt_to, developed, measured
+from simview.picture.prints.wanted import Wanted
 from simview.picture.views.suggestion import worth
 from simview.power.marks import marks
 from simview.power.records import Marks, State

@@ -13,7 +13,7 @@ from PIL.Image import Image
 from simview.picture.drawing import text
 from simview.picture.drawing.canvas import unit_of
 from simview.picture.drawing.tongue import N_, say
-from simview.picture.prints.printing import Wanted
+from simview.picture.prints.wanted import Wanted
 from simview.scene.scene import Target
 from simview.view import View
 

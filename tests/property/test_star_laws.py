@@ -8,7 +8,8 @@ from hypothesis import strategies as st
 
 import simview
 from simview.eye.thresholds import seen_fraction
-from simview.picture.prints.printing import Wanted, develop_all
+from simview.picture.prints.printing import develop_all
+from simview.picture.prints.wanted import Wanted
 from simview.power.starfields import star_curve
 from simview.scene.scene import Scene, Stars, Target
 

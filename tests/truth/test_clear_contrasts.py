@@ -18,7 +18,8 @@ from simview import srgb
 from simview.eye.reference import of_troland
 from simview.eye.thresholds import threshold_contrast
 from simview.picture.prints.display import Display, shown_contrast
-from simview.picture.prints.printing import Wanted, develop_all
+from simview.picture.prints.printing import develop_all
+from simview.picture.prints.wanted import Wanted
 from simview.scene.scene import Scene, Stars, Target
 from simview.units import luminance_cd_m2
 

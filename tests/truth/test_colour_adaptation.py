@@ -5,7 +5,8 @@ import pytest
 from colour_reference import STORED
 
 import simview
-from simview.picture.prints.printing import Wanted, develop_all
+from simview.picture.prints.printing import develop_all
+from simview.picture.prints.wanted import Wanted
 from simview.picture.prints.whites import D65, adapting, degree
 
 WARM = (1.0986, 1.0, 0.3558)  # CIE illuminant A

@@ -10,7 +10,8 @@ from simview.eye.reference import pupil_mm
 from simview.eye.system import line_response
 from simview.picture.prints import whites
 from simview.picture.prints.hue import colourfulness
-from simview.picture.prints.printing import Wanted, develop_all
+from simview.picture.prints.printing import develop_all
+from simview.picture.prints.wanted import Wanted
 from simview.scene.spectrum import LINES_RGB, NEBULA_LINES
 
 # CIE 1924 V and 1951 V' at 485, 490, 495, 500, 505 nm (CIE 015; Wyszecki & Stiles 1982, tables

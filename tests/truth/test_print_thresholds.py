@@ -18,7 +18,8 @@ from simview.eye.retina import Retina
 from simview.eye.thresholds import point_area_sr, threshold_contrast
 from simview.picture.prints import tone
 from simview.picture.prints.display import PATCH_DEG, Display, patch_threshold, shown_contrast
-from simview.picture.prints.printing import Wanted, develop_all
+from simview.picture.prints.printing import develop_all
+from simview.picture.prints.wanted import Wanted
 from simview.scene.scene import Scene, Stars, Target
 from simview.units import luminance_cd_m2
 

@@ -17,7 +17,8 @@ import pytest
 from numpy.typing import NDArray
 
 import simview
-from simview.picture.prints.printing import Wanted, develop_all
+from simview.picture.prints.printing import develop_all
+from simview.picture.prints.wanted import Wanted
 from simview.picture.views.single import single_geometry
 
 Array = NDArray[np.float64]

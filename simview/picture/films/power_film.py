@@ -30,14 +30,8 @@ from simview.picture.films.moving import Moving
 from simview.picture.finished import STAR_PX
 from simview.picture.prints.display import Display
 from simview.picture.prints.gliding import FIELD_SCALE, field_pixels
-from simview.picture.prints.printing import (
-    Exposed,
-    Wanted,
-    adapt_to,
-    developed,
-    measured,
-    memory_needed,
-)
+from simview.picture.prints.printing import Exposed, adapt_to, developed, measured, memory_needed
+from simview.picture.prints.wanted import Wanted
 from simview.picture.recipe import Ingredients
 from simview.picture.slides.says import name
 from simview.scene.aiming import aimed

@@ -25,6 +25,7 @@ fine.py       what an eye at night makes of the fine detail of faint light
 patches.py    how large a patch of light each place belongs to
 printable.py  what is printed: light on the retina, and what it was seen with
 tone.py       retinas in troland become 8-bit sRGB
+wanted.py     one panel that is to be printed, and how it is computed
 exposing.py   panels exposed side by side
 printing.py   all panels of one sheet exposed, adapted to together, developed
 gliding.py    the same for a power that changes under a hand, quickly

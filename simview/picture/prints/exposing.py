@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from concurrent.futures import Future
 from dataclasses import replace
 from itertools import chain
-from typing import Final, Protocol
+from typing import Final
 
 import numpy as np
 
@@ -15,6 +15,7 @@ from simview.executor.threads import spread_work
 from simview.eye.glare import Veil
 from simview.eye.retina import Exposure
 from simview.picture.prints import lens_hues
+from simview.picture.prints.wanted import Wanted
 from simview.view import View
 
 # Told how far the work is, 0 to 1, and what is being done.
@@ -25,22 +26,7 @@ Progress = Callable[[float, str], None]
 _SIDE_BY_SIDE: Final = 2_000_000
 
 
-class Panel(Protocol):
-    """What is exposed: `printing.Wanted`."""
-
-    @property
-    def view(self) -> View:
-        """Whose light it is."""
-
-    @property
-    def pixels(self) -> int:
-        """Its side."""
-
-    def expose(self, veil: Veil | Callable[[], Veil | None] | None = None) -> Exposure:
-        """Let the light fall on the retina."""
-
-
-def expose_all(wanted: Sequence[Panel], at_once: int, progress: Progress | None) -> list[Exposure]:
+def expose_all(wanted: Sequence[Wanted], at_once: int, progress: Progress | None) -> list[Exposure]:
     """Expose every panel, the views side by side; a view's close-ups wear its whole field's veil.
 
     How far it is is told from the caller's own thread, each time a view is done.
@@ -63,7 +49,7 @@ def expose_all(wanted: Sequence[Panel], at_once: int, progress: Progress | None)
     return [exposures[index] for index in range(len(wanted))]
 
 
-def _expose_one_view(panels: Sequence[Panel]) -> list[Exposure]:
+def _expose_one_view(panels: Sequence[Wanted]) -> list[Exposure]:
     """Expose the panels of one view, side by side: those after the first wear its veil."""
     veil: Future[Veil | None] = Future()
 
@@ -86,7 +72,7 @@ def _by_a_lens(view: View, exposure: Exposure) -> Exposure:
     return replace(exposure, lit_white=lens_hues.lit_white(exposure))
 
 
-def _first(panel: Panel, veil: Future[Veil | None]) -> Exposure:
+def _first(panel: Wanted, veil: Future[Veil | None]) -> Exposure:
     """Expose the widest panel, and hand its veil, or what went wrong, to those that wait for it."""
     try:
         exposure = panel.expose()
@@ -97,7 +83,7 @@ def _first(panel: Panel, veil: Future[Veil | None]) -> Exposure:
     return exposure
 
 
-def small(panels: Sequence[Panel]) -> bool:
+def small(panels: Sequence[Wanted]) -> bool:
     """Return whether these panels are worked on side by side: large ones take too much memory."""
     return sum(panel.pixels**2 for panel in panels) <= _SIDE_BY_SIDE
 

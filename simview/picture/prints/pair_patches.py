@@ -9,14 +9,14 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import replace
-from typing import Any, ClassVar, Final, Protocol, TypeVar
+from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
 
 from simview.eyepiece.orientation import signs
+from simview.picture.prints.wanted import Wanted
 from simview.power.multiple import pairs_of
-from simview.view import View
 
 Print = NDArray[np.uint8]
 
@@ -26,44 +26,7 @@ _PAST: Final = 2.5
 _SEAM: Final = 2.0
 
 
-class Panel(Protocol):
-    """What is printed: `printing.Wanted`."""
-
-    __dataclass_fields__: ClassVar[dict[str, Any]]
-
-    @property
-    def view(self) -> View:
-        """Whose light it is."""
-
-    @property
-    def pixels_per_degree(self) -> float:
-        """Of apparent angle."""
-
-    @property
-    def pixels(self) -> int:
-        """Its side."""
-
-    @property
-    def star_px(self) -> float:
-        """Least width of a star."""
-
-    @property
-    def pair_px(self) -> float:
-        """The same for the stars of a close pair; 0 for no other."""
-
-    @property
-    def reader_px(self) -> float:
-        """The usual least width on its sheet."""
-
-    @property
-    def at_arcsec(self) -> tuple[float, float]:
-        """Where in the target its middle lies."""
-
-
-AnyPanel = TypeVar("AnyPanel", bound=Panel)
-
-
-def patches(panel: AnyPanel) -> list[AnyPanel]:
+def patches(panel: Wanted) -> list[Wanted]:
     """Return a panel for each close pair of a panel's view, in which its stars are finer dots."""
     if not 0.0 < panel.pair_px < panel.star_px:
         return []
@@ -91,11 +54,11 @@ def patches(panel: AnyPanel) -> list[AnyPanel]:
 _SPARE: Final = 4
 
 
-def _pixel_arcsec(panel: Panel) -> float:
+def _pixel_arcsec(panel: Wanted) -> float:
     return 3600.0 / (panel.pixels_per_degree * panel.view.beam.power)
 
 
-def laid_in(panel: Panel, whole: Print, parts: Sequence[tuple[Panel, Print]]) -> Print:
+def laid_in(panel: Wanted, whole: Print, parts: Sequence[tuple[Wanted, Print]]) -> Print:
     """Return a panel's print with its pairs' own laid in, each within a soft round seam.
 
     Notes
@@ -116,7 +79,7 @@ def laid_in(panel: Panel, whole: Print, parts: Sequence[tuple[Panel, Print]]) ->
     return whole
 
 
-def _kept(own: Panel) -> NDArray[np.float64]:
+def _kept(own: Wanted) -> NDArray[np.float64]:
     """Return (n, n) how far a pair's own print shows: 1 around it, 0 outside of its seam."""
     along = np.arange(own.pixels) - own.pixels // 2
     away = np.hypot(along[:, None], along[None, :])

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import Any, ClassVar, Protocol, TypeVar
 
 import numpy as np
 
@@ -11,27 +10,11 @@ from simview.eye.kernels import width_px
 from simview.eye.retina import Exposure
 from simview.picture.prints.choices import DISC_STAR_POWER, FINER_DOT
 from simview.picture.prints.response import Adaptation
+from simview.picture.prints.wanted import Wanted
 from simview.view import View
 
 
-class Panel(Protocol):
-    """What is printed: `printing.Wanted`."""
-
-    __dataclass_fields__: ClassVar[dict[str, Any]]
-
-    @property
-    def view(self) -> View:
-        """Whose light it is."""
-
-    @property
-    def star_px(self) -> float:
-        """Least width of a star."""
-
-
-AnyPanel = TypeVar("AnyPanel", bound=Panel)
-
-
-def finer(panel: AnyPanel) -> AnyPanel:
+def finer(panel: Wanted) -> Wanted:
     """Return a panel as it is printed: a planet's with finer dots for the stars in its field.
 
     Beside a disc of twenty pixels dots of the usual width are themselves discs.

@@ -15,8 +15,7 @@ from simview import budget
 from simview.air.glow import luminance_cd_m2
 from simview.executor.threads import spread_work, threads
 from simview.eye.aided import aid_of
-from simview.eye.glare import Veil
-from simview.eye.retina import Exposure, Retina, enlarged
+from simview.eye.retina import Exposure, Retina
 from simview.eye.thresholds import seen_fraction
 from simview.eyepiece.beam import Orientation
 from simview.eyepiece.orientation import signs
@@ -35,17 +34,12 @@ from simview.picture.prints import (
 )
 from simview.picture.prints.display import Display
 from simview.picture.prints.exposing import expose_all, small
-from simview.picture.prints.judging import judged
+from simview.picture.prints.wanted import Wanted
 from simview.view import View
 
 Print = NDArray[np.uint8]
 # Told how far the work is, 0 to 1, and what is being done.
 Progress = Callable[[float, str], None]
-
-# Finest scale that a view is computed at, pixels per degree of apparent angle: 0.05 arcmin, four
-# samples across the smallest image that diffraction in an 8 mm pupil leaves (lambda / D = 14
-# arcsec). A larger picture of less of the field is drawn out from it.
-FINEST_SCALE: Final = 1200.0
 
 # What a panel takes for each painted pixel, bytes: while it is kept (three planes of light, four of
 # the retina, single precision), and while one is painted, convolved or printed (double precision
@@ -54,63 +48,6 @@ FINEST_SCALE: Final = 1200.0
 BYTES_HELD: Final = 28
 BYTES_WORKING: Final = 190
 BYTES_AT_LEAST: Final = 150_000_000
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Wanted:
-    """One panel to print: a view, at a scale of apparent angle, so many pixels square (even).
-
-    `star_px` is the least width of a star in the print, pixels; `at_arcsec` the place in the target
-    that stands in the middle, right and up of the target's own middle; `finest` the finest scale
-    that it is computed at, pixels per degree. `pair_px` is the width for the stars of a close pair
-    where theirs is to be finer (`pair_patches`), `reader_px` the width that tells how large the
-    print is for its reader; 0 for both takes `star_px`.
-    """
-
-    view: View
-    pixels_per_degree: float
-    pixels: int
-    star_px: float = 0.0
-    at_arcsec: tuple[float, float] = (0.0, 0.0)
-    finest: float = FINEST_SCALE
-    pair_px: float = 0.0
-    reader_px: float = 0.0
-
-    def expose(self, veil: Veil | Callable[[], Veil | None] | None = None) -> Exposure:
-        """Let the light fall on the retina; `veil` from a wider panel of the same view, if ready.
-
-        Stars that are not seen one by one are in its surfaces as a glow.
-        """
-        coarser = self.drawn_out()
-        exposure = self.view.expose(
-            pixels_per_degree=self.pixels_per_degree / coarser,
-            pixels=self._computed_pixels(),
-            star_px=self.star_px / coarser,
-            veil=veil,
-            at_arcsec=self.at_arcsec,
-        )
-        return judged(self.view, exposure)
-
-    def drawn_out(self) -> float:
-        """Return how many times coarser than its print this panel is computed; 1 for no more."""
-        return max(1.0, self.pixels_per_degree / self.finest)
-
-    def _computed_pixels(self) -> int:
-        coarser = self.drawn_out()
-        # A margin, so that what is drawn out has neighbours at its edges.
-        return self.pixels if coarser == 1.0 else 2 * math.ceil(self.pixels / coarser / 2.0) + 8
-
-    def painted_pixels(self) -> int:
-        """Return the side of the scene that is painted for this panel, pixels."""
-        scale = self.pixels_per_degree / self.drawn_out()
-        pixel_arcsec = 3600.0 / (scale * self.view.beam.power)
-        return self._computed_pixels() + self.view.path.grid(pixel_arcsec).size
-
-    def shown(self, retina: Retina) -> Retina:
-        """Return the light on the retina at this panel's own scale."""
-        if self.drawn_out() == 1.0:
-            return retina
-        return enlarged(retina, self.pixels_per_degree, self.pixels)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

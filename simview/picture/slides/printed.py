@@ -11,7 +11,8 @@ from simview.picture import captions
 from simview.picture.drawing.tongue import N_, say
 from simview.picture.finished import Told, close_up, star_px
 from simview.picture.prints.display import Display
-from simview.picture.prints.printing import Print, Progress, Wanted, develop_all
+from simview.picture.prints.printing import Print, Progress, develop_all
+from simview.picture.prints.wanted import Wanted
 from simview.picture.slides.arrange import page
 from simview.picture.slides.paint import paint
 from simview.picture.slides.plan import Plan, field_px

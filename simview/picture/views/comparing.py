@@ -16,7 +16,8 @@ from simview.picture.drawing.tongue import say
 from simview.picture.finished import Sheet, Size, close_up, star_px
 from simview.picture.pair_words import dots
 from simview.picture.prints.display import Display
-from simview.picture.prints.printing import Print, Prints, Progress, Wanted, develop_all, edged
+from simview.picture.prints.printing import Print, Prints, Progress, develop_all, edged
+from simview.picture.prints.wanted import Wanted
 from simview.picture.views.cases import LOOKS, Case, Look
 from simview.picture.views.compare import (
     CompareGeometry,

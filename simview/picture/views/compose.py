@@ -22,7 +22,8 @@ from simview.picture.finished import FOOTER, Sheet, Size, close_up, looked_at, s
 from simview.picture.pair_words import dots
 from simview.picture.prints.display import Display
 from simview.picture.prints.exposing import small
-from simview.picture.prints.printing import FINEST_SCALE, Print, Progress, Wanted, develop_all
+from simview.picture.prints.printing import Print, Progress, develop_all
+from simview.picture.prints.wanted import FINEST_SCALE, Wanted
 from simview.picture.views.comparing import compare
 from simview.picture.views.halves import abreast
 from simview.picture.views.judged import Contents, Judged, Judging, judge_ladder, look_once

@@ -26,9 +26,9 @@ from simview.picture.prints.printing import (
     BYTES_WORKING,
     Print,
     Progress,
-    Wanted,
     develop_all,
 )
+from simview.picture.prints.wanted import Wanted
 from simview.picture.views.cases import Look
 from simview.picture.views.comparing import photo_panel
 from simview.picture.views.contact_contents import (

@@ -9,7 +9,8 @@ from simview import Observer, Sky, look
 from simview.demo import kit_path
 from simview.eye.beside import boiling_lux, halo_cd_m2, threshold_rise
 from simview.kitfile import load_kit_file
-from simview.picture.prints.printing import Wanted, develop_all
+from simview.picture.prints.printing import develop_all
+from simview.picture.prints.wanted import Wanted
 from simview.power.splitting import split_in_view
 from simview.scene.scene import Stars
 from simview.scene.targets import target

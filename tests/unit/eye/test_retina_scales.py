@@ -8,7 +8,8 @@ import pytest
 from simview.demo import kit_path
 from simview.eye.retina import Retina, enlarged
 from simview.kitfile import load_kit
-from simview.picture.prints.printing import FINEST_SCALE, Wanted, develop_all
+from simview.picture.prints.printing import develop_all
+from simview.picture.prints.wanted import FINEST_SCALE, Wanted
 from simview.scene.targets import target
 from simview.view import follow
 

@@ -7,7 +7,8 @@ import pytest
 
 import simview
 from simview import srgb
-from simview.picture.prints.printing import Wanted, develop_all
+from simview.picture.prints.printing import develop_all
+from simview.picture.prints.wanted import Wanted
 
 PIXELS = 240
 # First dark ring and first bright one of a perfect round pupil, in wavelength / diameter, and what

@@ -5,7 +5,8 @@ from __future__ import annotations
 import numpy as np
 
 import simview
-from simview.picture.prints.printing import Wanted, develop_all, measured
+from simview.picture.prints.printing import develop_all, measured
+from simview.picture.prints.wanted import Wanted
 from simview.scene.scene import Scene, Stars, Target
 
 SIDE = 400

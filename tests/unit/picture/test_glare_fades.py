@@ -7,7 +7,8 @@ import pytest
 
 from simview import Eyepiece, Kit, Sky, Telescope, look
 from simview.eye.glare import Veil, close_by, scattered_fraction
-from simview.picture.prints.printing import Wanted, develop_all
+from simview.picture.prints.printing import develop_all
+from simview.picture.prints.wanted import Wanted
 
 
 def codes_outwards(name: str, aperture: float, power: float) -> np.ndarray:

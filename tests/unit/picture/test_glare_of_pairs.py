@@ -7,8 +7,9 @@ import pytest
 
 import simview
 from simview import srgb
-from simview.picture.prints.printing import Wanted, develop_all
+from simview.picture.prints.printing import develop_all
 from simview.picture.prints.star_factors import halo_shares
+from simview.picture.prints.wanted import Wanted
 
 
 def printed(name, aperture_mm, exit_pupil_mm=1.0, *, scale=20.0, pixels=200, vanes=0, star_px=0.0):

@@ -10,7 +10,7 @@ import pytest
 from simview import Eyepiece, Kit, Telescope, look
 from simview.eye.glare import close_by
 from simview.picture.prints.exposing import _without_paint
-from simview.picture.prints.printing import Wanted
+from simview.picture.prints.wanted import Wanted
 
 KIT = Kit(
     telescope=Telescope(aperture_mm=60.0, focal_length_mm=700.0, objective="achromat"),

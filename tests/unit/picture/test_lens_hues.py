@@ -8,7 +8,8 @@ import pytest
 import simview
 from simview.picture.prints.adapting import adapt
 from simview.picture.prints.gliding import Gliding
-from simview.picture.prints.printing import Wanted, develop_all, developed
+from simview.picture.prints.printing import develop_all, developed
+from simview.picture.prints.wanted import Wanted
 
 SIDE = 300
 

@@ -10,7 +10,8 @@ from simview.errors import SimviewError
 from simview.picture import captions
 from simview.picture.again import redo
 from simview.picture.prints.display import Display
-from simview.picture.prints.printing import Wanted, develop_all
+from simview.picture.prints.printing import develop_all
+from simview.picture.prints.wanted import Wanted
 from simview.picture.views import compose
 from simview.picture.views.comparing import photo_panel
 

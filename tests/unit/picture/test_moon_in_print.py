@@ -6,7 +6,8 @@ import numpy as np
 import pytest
 
 import simview
-from simview.picture.prints.printing import Wanted, develop_all
+from simview.picture.prints.printing import develop_all
+from simview.picture.prints.wanted import Wanted
 
 SIDE = 300
 

@@ -16,7 +16,8 @@ import simview
 from simview.eyepiece.orientation import signs
 from simview.picture.prints import response
 from simview.picture.prints.adapting import adapt
-from simview.picture.prints.printing import Wanted, develop_all
+from simview.picture.prints.printing import develop_all
+from simview.picture.prints.wanted import Wanted
 from simview.srgb import linear
 from simview.view import follow
 

@@ -9,7 +9,8 @@ import pytest
 
 import simview
 from simview.picture.finished import looked_at
-from simview.picture.prints.printing import Wanted, develop_all
+from simview.picture.prints.printing import develop_all
+from simview.picture.prints.wanted import Wanted
 from simview.view import View
 
 SIDE = 300

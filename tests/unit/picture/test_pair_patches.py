@@ -8,7 +8,8 @@ import pytest
 import simview
 from simview.eyepiece.orientation import signs
 from simview.picture.prints import pair_patches
-from simview.picture.prints.printing import Wanted, develop_all
+from simview.picture.prints.printing import develop_all
+from simview.picture.prints.wanted import Wanted
 from simview.power.multiple import pairs_of
 
 # Of a whole field of 51 deg on a sheet of 1080 lines.

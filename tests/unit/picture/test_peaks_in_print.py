@@ -11,7 +11,8 @@ import pytest
 import simview
 from simview import srgb
 from simview.eye.retina import convolve
-from simview.picture.prints.printing import Wanted, develop_all
+from simview.picture.prints.printing import develop_all
+from simview.picture.prints.wanted import Wanted
 from simview.scene.scene import Scene
 from simview.view import View
 

@@ -12,7 +12,8 @@ import simview
 from simview.eyepiece.orientation import signs
 from simview.picture.prints import planet_dots
 from simview.picture.prints.display import Display
-from simview.picture.prints.printing import Wanted, adapt_to, develop_all, developed, measured
+from simview.picture.prints.printing import adapt_to, develop_all, developed, measured
+from simview.picture.prints.wanted import Wanted
 from simview.srgb import linear
 
 # Of a whole field of 51 deg on a sheet of 1080 lines.

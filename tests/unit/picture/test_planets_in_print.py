@@ -9,7 +9,8 @@ import pytest
 
 import simview
 from simview.picture.prints import response
-from simview.picture.prints.printing import Wanted, develop_all
+from simview.picture.prints.printing import develop_all
+from simview.picture.prints.wanted import Wanted
 from simview.srgb import linear
 
 APERTURES = (60.0, 80.0, 100.0, 130.0, 150.0, 200.0, 250.0, 300.0)

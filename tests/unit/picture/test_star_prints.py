@@ -10,7 +10,8 @@ import simview
 from simview.eye.scatter import veil_per_lux
 from simview.picture.prints import choices, hue, response, star_factors, tone
 from simview.picture.prints.display import Display
-from simview.picture.prints.printing import Wanted, develop_all
+from simview.picture.prints.printing import develop_all
+from simview.picture.prints.wanted import Wanted
 from simview.scene.scene import Scene, Stars, Target
 
 

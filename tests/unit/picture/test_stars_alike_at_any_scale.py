@@ -8,7 +8,8 @@ import pytest
 import simview
 from simview import srgb
 from simview.air.conditions import conditions
-from simview.picture.prints.printing import Wanted, develop_all
+from simview.picture.prints.printing import develop_all
+from simview.picture.prints.wanted import Wanted
 from simview.scene.targets import target
 from simview.starters import starter
 

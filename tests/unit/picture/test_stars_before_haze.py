@@ -11,7 +11,8 @@ import simview
 from simview.eye.thresholds import point_area_sr, seen_fraction
 from simview.picture.prints import printing, response
 from simview.picture.prints.display import Display
-from simview.picture.prints.printing import Exposed, Wanted, adapt_to, measured
+from simview.picture.prints.printing import Exposed, adapt_to, measured
+from simview.picture.prints.wanted import Wanted
 from simview.scene.clusters import Globular, globular_stars
 from simview.scene.scene import Scene
 from simview.scene.sky import row_of

@@ -5,7 +5,8 @@ from __future__ import annotations
 import numpy as np
 
 import simview
-from simview.picture.prints.printing import Wanted, develop_all
+from simview.picture.prints.printing import develop_all
+from simview.picture.prints.wanted import Wanted
 
 SIDE, RADIUS = 500, 932.3
 
