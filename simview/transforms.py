@@ -12,6 +12,7 @@ Checked by: tests/unit/test_transforms.py
 from __future__ import annotations
 
 import re
+import threading
 from collections.abc import Sequence
 from functools import lru_cache
 from importlib.machinery import PathFinder
@@ -35,9 +36,18 @@ _BOTH: Final = (-2, -1)
 _SINCE: Final = 15
 
 
-@lru_cache(maxsize=1)
+_loading: Final = threading.Lock()
+
+
 def compiled() -> Any:
     """Return scipy's compiled transforms; None where they are not as they are known to be."""
+    # One thread at a time: a second one that loads it meanwhile finds the module still empty.
+    with _loading:
+        return _loaded()
+
+
+@lru_cache(maxsize=1)
+def _loaded() -> Any:
     try:
         home = find_spec("scipy")
         told = Path(home.submodule_search_locations[0], "version.py").read_text()  # type: ignore[union-attr,index]

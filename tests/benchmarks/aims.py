@@ -94,7 +94,9 @@ def took(line: str, out: Path) -> Took:
         words.pop()
     # A process of its own measures, so that the peak is this command's and no earlier one's.
     watch = [sys.executable, __file__, "--watch", json.dumps(words)]
-    done = subprocess.run(watch, capture_output=True, text=True, check=True)
+    done = subprocess.run(watch, stdout=subprocess.PIPE, text=True, check=False)
+    if done.returncode:
+        raise SystemExit(f"{line}: not measured")
     return Took(**json.loads(done.stdout))
 
 
@@ -107,7 +109,8 @@ def watched(words: list[str]) -> None:
     done = subprocess.run(words, capture_output=True, check=False, env=around)
     wall = time.perf_counter() - start
     if done.returncode not in (0, 2):
-        raise SystemExit(done.stderr.decode())
+        error = done.stderr.decode(errors="replace")
+        raise SystemExit(f"{error}{' '.join(words)}\nended with exit code {done.returncode}")
     while True:
         try:
             os.wait()

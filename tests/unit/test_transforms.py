@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import subprocess
+import sys
 from collections.abc import Callable
 from types import SimpleNamespace
 from typing import Any
@@ -74,13 +76,52 @@ def test_where_the_compiled_module_is_missing_scipy_answers(
     found: Any, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr(transforms, "find_spec", lambda name: found)
-    transforms.compiled.cache_clear()
+    transforms._loaded.cache_clear()
     try:
         assert transforms.compiled() is None
         np.testing.assert_allclose(transforms.rfft(np.eye(4)), np.fft.rfft(np.eye(4)), atol=1e-12)
     finally:
         monkeypatch.undo()
-        transforms.compiled.cache_clear()
+        transforms._loaded.cache_clear()
+
+
+# Two threads that transform for the first time. Who has made the module, still empty, waits for the
+# other to have done so too, if it ever does; the one whose module is whole is the later one.
+AT_ONCE = """
+import time
+from concurrent.futures import ThreadPoolExecutor
+from threading import Barrier, BrokenBarrierError
+import numpy as np
+from simview import transforms
+
+both, make, known = Barrier(2), transforms.module_from_spec, transforms._as_known
+
+def wait_for_the_other(spec):
+    module = make(spec)
+    try:
+        both.wait(0.5)
+    except BrokenBarrierError:
+        pass
+    return module
+
+def slowly(module):
+    found = known(module)
+    time.sleep(0.2)
+    return found
+
+transforms.module_from_spec, transforms._as_known = wait_for_the_other, slowly
+with ThreadPoolExecutor(2) as pool:
+    first = list(pool.map(lambda line: transforms.rfft(line), [np.ones(8)] * 2))
+print([line[0].real for line in first] == [8.0] * 2, transforms.compiled() is not None)
+"""
+
+
+def test_threads_that_transform_at_once_for_the_first_time_load_one_module() -> None:
+    # The second used to find its module empty; kept in place of the first one's, it ended commands.
+    done = subprocess.run(
+        [sys.executable, "-c", AT_ONCE], capture_output=True, text=True, timeout=60, check=False
+    )
+    assert (done.returncode, done.stdout.split()) == (0, ["True", "True"]), done.stderr
 
 
 def test_compiled_module_that_counts_otherwise_is_not_taken() -> None:
