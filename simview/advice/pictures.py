@@ -15,6 +15,7 @@ from typing import Final
 from simview.advice.sights import Look, looks
 from simview.advice.speech import N_, Said, joined, number, say
 from simview.executor.pieces import pieces
+from simview.executor.threads import beside
 from simview.eyepiece.train import HIGHEST_POWER_PER_MM
 from simview.kit import Kit, Observer, Sky
 
@@ -118,13 +119,22 @@ class Row:
     pictures: tuple[Picture, ...]
 
 
+def fetch() -> None:
+    """Begin to read what the pictures are painted from, beside what the caller does next."""
+    from simview.scene.targets import target
+
+    for subject in SUBJECTS:
+        if work := target(subject.target).fetch:
+            beside(work)
+
+
 def rows(
     columns: Sequence[Column], *, sky: Sky, observer: Observer, progress: Progress | None = None
 ) -> tuple[Row, ...]:
     """Return the comparison, one row for each object."""
     row = partial(_row, columns=columns, sky=sky, observer=observer)
-    # Where no copy of this process makes rows side by side, threads make the views of each. The
-    # last row takes longest; begun first by copies, it leaves none of them waiting for another.
+    # Where no copy of this process makes rows side by side, threads make the views of each.
+    # The last row takes longest.
     made = pieces(row, SUBJECTS, apart=True, shares=len(columns) > 1, last_longest=True)
     done = []
     for place, subject in enumerate(SUBJECTS):
@@ -265,6 +275,6 @@ def png(panel: object) -> bytes:
 
     image = Image.fromarray(np.asarray(panel, dtype=np.uint8))
     stream = io.BytesIO()
-    # A harder squeeze makes it 6 % smaller in ten times the time.
-    image.save(stream, format="PNG", compress_level=6)
+    # Level 6 makes it 4 % smaller in twice the time, the hardest 6 % in ten times.
+    image.save(stream, format="PNG", compress_level=4)
     return stream.getvalue()

@@ -288,6 +288,10 @@ def run(
     place = require_writable(Path(kit), force=report.force) if kit else None
     suffix = out.suffix.lower() if out is not None else ""
     ledger.plan(*(path for path in (place, out) if path is not None))
+    if wishes.pictures and suffix in SHEETS:
+        from simview.advice import pictures
+
+        pictures.fetch()
     found = offers.read(fresh=ask)
     table = offers.folder or len(found) > 1 or suffix == TABLE
     if table and suffix in SHEETS:

@@ -70,7 +70,7 @@ def _alone() -> bool:
 
 
 def copied(
-    work: Callable[[Item], Answer], items: Sequence[Item], *, backwards: bool = False
+    work: Callable[[Item], Answer], items: Sequence[Item], *, last_longest: bool = False
 ) -> Iterator[Answer]:
     """Give what `work` returns for each item, in order, made by copies of this process.
 
@@ -80,17 +80,17 @@ def copied(
         Anything that can be called; what it returns must be such as can be pickled.
     items
         Begun in this order, so many at once as there are threads.
-    backwards
-        True begins with the last of them.
+    last_longest
+        True begins with the last of them, and has half as many copies again at work.
 
     Raises
     ------
     SimviewError
         As `work` does, and where a copy was ended from outside.
     """
-    at_once = min(jobs(), len(items))
+    at_once = min(jobs() + (jobs() // 2 if last_longest else 0), len(items))
     threads = jobs() // at_once
-    waiting = list(range(len(items))[:: 1 if backwards else -1])  # taken from its end
+    waiting = list(range(len(items))[:: 1 if last_longest else -1])  # taken from its end
     copies: list[_Copy] = []
     done: dict[int, tuple[bool, Any]] = {}
     interrupts.at_end(_end_all)

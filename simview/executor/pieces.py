@@ -129,7 +129,8 @@ def pieces(
         True where each shares its own work out between threads: those of this process are then
         left to it, and the pieces done in turn.
     last_longest
-        True where later ones take longer: copies begin with the last.
+        True where they are few and later ones take longer: copies begin with the last, and half as
+        many again as there are threads are at work, so that no core is idle while the longest ends.
 
     Yields
     ------
@@ -150,7 +151,7 @@ def pieces(
         yield from _ahead(there.taking(work), todo, _AHEAD * there.threads())
     elif apart and copies.possible():
         with one_blas_thread():
-            yield from copies.copied(work, todo, backwards=last_longest)
+            yield from copies.copied(work, todo, last_longest=last_longest)
     elif shares or jobs() == 1:
         with one_blas_thread():
             yield from map(work, todo)

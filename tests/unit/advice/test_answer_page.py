@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 
+from simview.advice import pictures
 from simview.advice.answer import Answer, answer
 from simview.advice.letterhead import Letterhead, load_letterhead, own_words
 from simview.advice.listingfile import load_listing
@@ -21,6 +22,7 @@ from simview.advice.stock import load_shelf
 from simview.advice.verdict import vet
 from simview.demo import asset
 from simview.errors import SimviewError
+from simview.scene import moon_map
 
 PIXEL = b"\x89PNG any bytes"
 ROW = Row(
@@ -104,6 +106,13 @@ def test_page_is_one_file_with_nothing_fetched(buyer: Answer) -> None:
     assert "@import" not in page
     assert "url(" not in page
     assert "<script" not in page
+
+
+def test_the_moons_maps_are_read_while_the_offer_is_judged(monkeypatch: pytest.MonkeyPatch) -> None:
+    begun: list[object] = []
+    monkeypatch.setattr(pictures, "beside", begun.append)
+    pictures.fetch()
+    assert begun == [moon_map.fetch]
 
 
 def test_pictures_lie_inside_with_alternative_texts(buyer: Answer) -> None:
