@@ -17,7 +17,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import Final
+from typing import Final, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -31,6 +31,7 @@ from simview.memory import remembered
 
 Floats = NDArray[np.float64]
 Planes = NDArray[np.float32]
+Spectra = NDArray[np.complex64]
 
 # Sides of a tile, pixels. Smaller ones follow the change over the field closer, larger ones are
 # faster for wide spots: the first is taken that is four times as wide as the spot reaches, but
@@ -41,9 +42,11 @@ _PARTS_OF_FIELD: Final = 15.0
 # The tile that pays best for the narrowest spots.
 _USUAL_TILE: Final = 48
 
-# Most that the spots' transforms of a plan may take to be kept, bytes; those of more (the largest
-# sheets) are made anew for each row of tiles, which costs a third more time. A choice.
-_KEPT_BYTES: Final = 64_000_000
+# Largest transforms of spots that are kept, pixels a side: a plan of such takes 40 MB. A choice.
+_KEPT: Final = 192
+
+# Tiles that are spread at once: few, so that they stay in the processor's cache.
+_AT_ONCE: Final = 16
 
 # Light that varies over a tile and around it by less than this part of itself counts as even. An
 # eighth of a step of 8 bits.
@@ -51,6 +54,26 @@ _EVEN: Final = 5e-4
 
 # Widest spot that is still spread in full, pixels; wider ones need a coarser picture.
 WIDEST: Final = 512
+
+
+class _Octant(NamedTuple):
+    """Tiles of an eighth of the field, which are turned alike to lie where the first eighth does.
+
+    Right of the middle and below, and nearer to the line to the right: so the spots of that eighth
+    tell all.
+    """
+
+    mirror: tuple[slice, slice]
+    transposed: bool
+    rows: NDArray[np.intp]  # (tiles,) where they stand
+    columns: NDArray[np.intp]
+    kinds: NDArray[np.intp]  # which tiles of the first eighth they lie on then
+    outer: Planes  # (tiles, side, transform) share of the outermost spot at each pixel, turned
+
+    def turned(self, pictures: Planes) -> Planes:
+        """Return pictures of tiles (..., ny, nx), as a view, turned to the first eighth."""
+        pictures = pictures[..., *self.mirror]
+        return pictures.swapaxes(-1, -2) if self.transposed else pictures
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -67,17 +90,13 @@ class Tiles:
         (top, left) pixels by which the picture is continued, so that tiles cover its edge.
     count
         (rows, columns) of the grid of tiles; the middle of the field lies amid one of them.
-    spread
-        (rows, columns) true where a tile lies in the field; others pass unchanged.
-    outer
-        (tiles, side, side) share of the outermost spot at each pixel.
+    octants
+        The tiles that lie in the field; others pass unchanged.
     spots
-        (tiles, 2, p, size, size) innermost and outermost.
-    spectra
-        (tiles, 2, p, transform, transform // 2 + 1) complex64, their transforms; None where they
-        would take too much memory.
+        (kinds, p, 2, size, size) innermost and outermost of the tiles of an eighth of the field.
     made
-        (tiles, p) true where they have been made: most views are dark and even but for a part.
+        Their transforms by kind and plane, (2, transform, transform // 2 + 1), where they have been
+        asked for: most views are dark and even but for a part.
     """
 
     shape: tuple[int, int]
@@ -86,27 +105,19 @@ class Tiles:
     transform: int
     margin: tuple[int, int]
     count: tuple[int, int]
-    spread: NDArray[np.bool_]
-    outer: Planes
+    octants: tuple[_Octant, ...]
     spots: Planes
-    spectra: NDArray[np.complex64] | None
-    made: NDArray[np.bool_]
+    made: dict[tuple[int, int], Spectra]
 
-    def spectra_of(self, tiles: slice, plane: int) -> NDArray[np.complex64]:
-        """Return the transforms of these tiles' spots in one plane."""
-        if self.spectra is None:
-            return _transformed(self.spots[tiles, :, plane], self.transform)
-        # Two threads may both make one, which comes out the same; it counts once it is there.
-        new = tiles.start + np.flatnonzero(~self.made[tiles, plane])
-        if len(new):
-            self.spectra[new, :, plane] = _transformed(self.spots[new, :, plane], self.transform)
-            self.made[new, plane] = True
-        return self.spectra[tiles, :, plane]
-
-
-def _transformed(spots: Planes, side: int) -> NDArray[np.complex64]:
-    """Return the spots' transforms, (..., side, side // 2 + 1)."""
-    return np.asarray(fft.rfft2(spots, s=(side, side)), np.complex64)
+    def spectra_of(self, kind: int, plane: int) -> Spectra:
+        """Return the transforms of a kind's spots in one plane."""
+        found = self.made.get((kind, plane))
+        if found is None:
+            found = fft.rfft2(self.spots[kind, plane], s=(self.transform, self.transform))
+            if self.transform <= _KEPT:
+                # Two threads may both make one, which comes out the same.
+                self.made[kind, plane] = found
+        return found
 
 
 def apply_field_blur(
@@ -215,17 +226,12 @@ def plan_tiles(
     side = _tile(reach, 2.0 * float(figures.angle_deg[-1]) * scale)
     transform = int(fft.next_fast_len(side + 2 * reach, real=True))
     (top, rows), (left, columns) = (_grid(n, side) for n in shape)
-    y = np.arange(rows * side) - top - shape[0] // 2
-    x = np.arange(columns * side) - left - shape[1] // 2
-    away = np.hypot(y[:, None], x[None, :]).astype(np.float32)
-    away = away.reshape(rows, side, columns, side).transpose(0, 2, 1, 3)
-    # Spots of the edge still reach tiles outside.
-    chosen = away.min(axis=(2, 3)) <= figures.angle_deg[-1] * scale + reach
-    along_y, along_x = np.meshgrid(y[side // 2 :: side], x[side // 2 :: side], indexing="ij")
-    middles = np.stack([along_y[chosen], along_x[chosen]], axis=1) // side
-    spots, low, high = _tile_spots(figures, middles, side, scale, weights, eye, reach)
-    spots = spots.reshape(len(low), 2, *spots.shape[1:])
-    held = spots[..., 0, 0].size * transform * (transform // 2 + 1) * np.complex64().nbytes
+    begin = (-((top + shape[0] // 2) // side), -((left + shape[1] // 2) // side))
+    edge_px = float(figures.angle_deg[-1]) * scale
+    places = _places(begin, (rows, columns), side, edge_px + reach)
+    alike, kinds = np.unique(np.sort(np.abs(places), axis=1), axis=0, return_inverse=True)
+    # The larger first: right of the middle, below.
+    spots, ends = _spots(figures, alike[:, ::-1], side, scale, weights, eye, reach)
     return Tiles(
         shape=shape,
         side=side,
@@ -233,58 +239,115 @@ def plan_tiles(
         transform=transform,
         margin=(top, left),
         count=(rows, columns),
-        spread=chosen,
-        outer=np.clip((away[chosen] - low[:, None, None]) / (high - low)[:, None, None], 0.0, 1.0),
+        octants=_octants(places, begin, kinds.ravel(), ends, (side, transform, 2 * reach)),
         spots=spots,
-        spectra=_room(spots, transform) if held <= _KEPT_BYTES else None,
-        made=np.zeros((len(low), spots.shape[2]), bool),
+        made={},
     )
 
 
-def _room(spots: Planes, transform: int) -> NDArray[np.complex64]:
-    """Return where the transforms of spots go."""
-    return np.empty((*spots.shape[:3], transform, transform // 2 + 1), np.complex64)
+def _places(
+    begin: tuple[int, int], count: tuple[int, int], side: int, farthest_px: float
+) -> NDArray[np.int64]:
+    """Return (tiles, 2) how many tiles below and right of the middle's those lie that are reached.
+
+    `begin` is the first tile's place.
+    """
+    down, right = (first + np.arange(n) for first, n in zip(begin, count, strict=True))
+    # A tile's middle pixel is the first of its second half.
+    above, below = side // 2, side - 1 - side // 2
+    nearest = [
+        np.maximum(np.maximum(places * side - above, -places * side - below), 0)
+        for places in (down, right)
+    ]
+    reached = np.nonzero(np.hypot(nearest[0][:, None], nearest[1]) <= farthest_px)
+    return np.stack([down[reached[0]], right[reached[1]]], axis=1)
 
 
-def _tile_spots(
+def _octants(
+    places: NDArray[np.int64],
+    begin: tuple[int, int],
+    kinds: NDArray[np.intp],
+    ends: Floats,
+    sides: tuple[int, int, int],
+) -> tuple[_Octant, ...]:
+    """Return the tiles at these places by the eighth of the field in which they lie.
+
+    Parameters
+    ----------
+    places, begin
+        As of `_places`.
+    kinds
+        (tiles,) of which kind each is.
+    ends
+        (kinds, 2) how far off the innermost and the outermost spot lie, pixels.
+    sides
+        Of tiles and transforms, pixels, and the column of a transform where the tile begins.
+    """
+    side, width, left = sides
+    along = np.arange(side) - side // 2
+    down, right = places.T
+    which = 4 * (down < 0) + 2 * (right < 0) + (np.abs(down) > np.abs(right))
+    octants = []
+    for number in np.unique(which).tolist():
+        here = np.flatnonzero(which == number)
+        here = here[np.argsort(kinds[here])]
+        octant = _Octant(
+            mirror=(
+                slice(None, None, -1 if number & 4 else 1),
+                slice(None, None, -1 if number & 2 else 1),
+            ),
+            transposed=bool(number & 1),
+            rows=down[here] - begin[0],
+            columns=right[here] - begin[1],
+            kinds=kinds[here],
+            outer=np.zeros((len(here), side, width), np.float32),
+        )
+        squares = [
+            np.square(place[here, None] * side + along, dtype=np.float32) for place in (down, right)
+        ]
+        away = np.sqrt(squares[0][:, :, None] + squares[1][:, None, :])
+        low, high = ends[kinds[here]].astype(np.float32).T[:, :, None, None]
+        share = (octant.turned(away) - low) / (high - low)
+        np.clip(share, 0.0, 1.0, out=octant.outer[..., left : left + side])
+        octants.append(octant)
+    return tuple(octants)
+
+
+def _spots(
     figures: EyepieceFigures,
-    middles: NDArray[np.int64],
+    alike: NDArray[np.int64],
     side: int,
     scale: float,
     weights: Floats,
     eye: tuple[float, float, float],
     reach: int,
-) -> tuple[Planes, Planes, Planes]:
-    """Return the two spots of each tile (2 t, p, size, size), and their radii in pixels.
+) -> tuple[Planes, Floats]:
+    """Return the innermost and outermost spots of kinds of tiles, and how far off these lie.
 
     Parameters
     ----------
-    middles
-        (t, 2) rows and columns of the tiles, counted from the one amid the field.
+    alike
+        (kinds, 2) how many tiles the one that stands for a kind lies right of the middle, below.
+    side, scale
+        Of a tile; pixels per degree.
+    weights, eye, reach
+        As in `plan_tiles`; half width of the spots.
 
-    One eighth of the field is computed; the rest are its mirror images.
+    Returns
+    -------
+    (kinds, p, 2, size, size) and (kinds, 2) pixels
     """
-    size = np.sort(np.abs(middles), axis=1)[:, ::-1]  # the larger first: right of the middle
-    alike, which = np.unique(size, axis=0, return_inverse=True)
-    near = np.maximum(alike - 0.5, 0.0) * side
-    inner, outer = np.hypot(*near.T), np.hypot(*((alike + 0.5) * side).T)
-    places = np.stack([inner, outer], axis=1)
+    inner = np.hypot(*(np.maximum(alike - 0.5, 0.0) * side).T)
+    outer = np.hypot(*((alike + 0.5) * side).T)
+    ends = np.stack([inner, outer], axis=1)
     turn = np.repeat(np.arctan2(alike[:, 1], alike[:, 0]), 2)
-    few = spot_kernels(figures, places.ravel(), turn, scale, weights, eye, reach)
-    few = few.reshape(len(alike), 2, *few.shape[1:])
-    spots = np.empty((len(middles), *few.shape[1:]), np.float32)
-    for tile, ((row, column), kind) in enumerate(zip(middles.tolist(), which.ravel(), strict=True)):
-        spot = few[kind]
-        if abs(row) > abs(column):
-            spot = spot.swapaxes(-1, -2)
-        spots[tile] = spot[..., :: -1 if row < 0 else 1, :: -1 if column < 0 else 1]
-    radii = places[which.ravel()].astype(np.float32)
-    return spots.reshape(-1, *spots.shape[2:]), radii[:, 0], radii[:, 1]
+    spots = spot_kernels(figures, ends.ravel(), turn, scale, weights, eye, reach)
+    return spots.reshape(len(alike), 2, *spots.shape[1:]).swapaxes(1, 2), ends
 
 
 def spread(planes: Planes, plan: Tiles) -> Planes:
     """Spread the planes as planned: the part that runs for every picture."""
-    answer = np.array(planes, np.float32)  # where nothing is spread, the light stays as it is
+    answer = np.empty(planes.shape, np.float32)
     spread_work(lambda p: _spread_one(planes[p], answer[p], plan, p), range(len(planes)))
     return answer
 
@@ -297,36 +360,33 @@ def _spread_one(plane: Planes, answer: Planes, plan: Tiles, p: int) -> None:
     around = ((top + reach, far[0] + reach), (left + reach, far[1] + reach))
     wide = side + 2 * reach
     whole = np.pad(plane, around, mode="edge")
-    windows = np.lib.stride_tricks.sliding_window_view(whole, (wide, wide))
-    tiles = whole[reach : reach + rows * side, reach : reach + columns * side]
+    windows = np.lib.stride_tricks.sliding_window_view(whole, (wide, wide))[::side, ::side]
+    tiles = whole[reach : reach + rows * side, reach : reach + columns * side].copy()
     needed = _uneven(tiles, side, math.ceil(reach / side))
-    patches = np.zeros((columns, transform, transform), np.float32)
-    products = np.empty((columns, 2, transform, transform // 2 + 1), np.complex64)
+    drawn = tiles.reshape(rows, side, columns, side).swapaxes(1, 2)
     # A spot centred on `reach` moves everything by `reach`, on top of the patch's own rim.
     keep = slice(2 * reach, 2 * reach + side)
-    done = 0
-    for j in range(rows):
-        chosen = np.flatnonzero(plan.spread[j])
-        if len(chosen) == 0:
-            continue
-        first, last = int(chosen[0]), int(chosen[-1]) + 1  # the field is round: one run a row
-        before = done - first
-        done += len(chosen)
-        uneven = first + np.flatnonzero(needed[j, first:last])
-        if len(uneven) == 0:
-            continue
-        first, last = int(uneven[0]), int(uneven[-1]) + 1
-        now = slice(before + first, before + last)
-        patch, product = patches[: last - first], products[: last - first]
-        patch[:, :wide, :wide] = windows[j * side, first * side : last * side : side]
-        np.multiply(fft.rfft2(patch)[:, None], plan.spectra_of(now, p), out=product)
-        # Rows outside the tile are dropped before their transform.
-        lines = fft.ifft(product, axis=2, overwrite_x=True)[:, :, keep]
-        near, away = fft.irfft(lines, n=transform, axis=3)[..., keep].transpose(1, 0, 2, 3)
-        away -= near
-        away *= plan.outer[now]
-        away += near
-        _lay(away.transpose(1, 0, 2).reshape(side, -1), answer, j * side - top, first * side - left)
+    patches = np.zeros((_AT_ONCE, transform, transform), np.float32)
+    products = np.empty((_AT_ONCE, 2, transform, transform // 2 + 1), np.complex64)
+    for octant in plan.octants:
+        uneven = np.flatnonzero(needed[octant.rows, octant.columns])
+        for begin in range(0, len(uneven), _AT_ONCE):
+            now = uneven[begin : begin + _AT_ONCE]
+            at = octant.rows[now], octant.columns[now]
+            patch, product = patches[: len(now)], products[: len(now)]
+            patch[:, :wide, :wide] = octant.turned(windows[at])
+            for light, kind, into in zip(
+                fft.rfft2(patch), octant.kinds[now].tolist(), product, strict=True
+            ):
+                np.multiply(light, plan.spectra_of(kind, p), out=into)
+            # Rows outside the tile are dropped before their transform.
+            lines = fft.ifft(product, axis=2, overwrite_x=True)[:, :, keep]
+            near, away = fft.irfft(lines, n=transform, axis=3).swapaxes(0, 1)
+            away -= near
+            away *= octant.outer[now]
+            away += near
+            octant.turned(drawn)[at] = away[..., keep]
+    answer[:] = tiles[top : top + plane.shape[0], left : left + plane.shape[1]]
 
 
 def _uneven(plane: Planes, side: int, around: int) -> NDArray[np.bool_]:
@@ -345,14 +405,6 @@ def _uneven(plane: Planes, side: int, around: int) -> NDArray[np.bool_]:
     )
     most, least = most.max(axis=(2, 3)), least.min(axis=(2, 3))
     return np.asarray(most - least > _EVEN * most)
-
-
-def _lay(strip: Planes, answer: Planes, top: int, left: int) -> None:
-    """Copy the part of a strip of tiles that lies on the picture."""
-    y0, x0 = max(top, 0), max(left, 0)
-    y1 = min(top + strip.shape[0], answer.shape[0])
-    x1 = min(left + strip.shape[1], answer.shape[1])
-    answer[y0:y1, x0:x1] = strip[y0 - top : y1 - top, x0 - left : x1 - left]
 
 
 def _tile(reach: int, field_px: float) -> int:
