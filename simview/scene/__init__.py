@@ -13,10 +13,11 @@ In the order one meets them:
     planets.py         the planets (planet_target.py: what they share; planet_colours.py: published
                        colours of the discs; jupiter.py, mars.py: maps;
                        saturn.py: rings; galilean.py, titan.py, saturnian.py: moons)
-    moon.py            the Moon (moon_map.py: its broad face; craters.py, pressed in by
-                       crater_relief.py; moon_relief.py; moon_bumps.py; moon_young.py;
-                       moon_rilles.py; moon_pits.py; moon_light.py; sunlit_terrain.py;
-                       moon_names.py: its names; aiming.py: where a small field points)
+    moon.py            the Moon (moon_map.py: its broad face, of which moon_packing.py keeps the
+                       heights; craters.py, pressed in by crater_relief.py;
+                       moon_relief.py; moon_bumps.py; moon_young.py; moon_rilles.py;
+                       moon_pits.py; moon_light.py; sunlit_terrain.py; moon_names.py: its
+                       names; aiming.py: where a small field points)
     star_catalogue.py  the stars of Tycho-2; faint_stars.py: fainter ones by the count;
                        milky_way.py: the light of those fainter still
     doubles.py         double stars

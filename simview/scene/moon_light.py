@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from simview.scene.crater_relief import press
 from simview.scene.craters import BLANKET, NO_CRATERS, Craters, random_craters
-from simview.scene.moon_map import HEIGHT_KM, MOON_KM, Face, face_at, height_km_at
+from simview.scene.moon_map import HEIGHT_KM, MOON_KM, Face, face_at, height_km_at, plain_at
 from simview.scene.moon_pits import sharpen
 from simview.scene.moon_rilles import cut
 from simview.scene.moon_young import DIAMETERS_KM
@@ -238,7 +238,7 @@ def _touching(
 def _survivors(small: Craters) -> Craters:
     """Drop invented craters that lava has wiped out."""
     x, y, z = (small.centre[:, k].astype(np.float32) for k in range(3))
-    plain = face_at(x, y, z).plain
+    plain = plain_at(x, y, z)
     # By one number each, fixed by its place, so that a closer look changes nobody's fate.
     chance = np.modf(np.abs(np.sin(small.centre @ [91.7, 47.3, 13.1])) * 4375.8)[0]
     # Those that fell since: the smaller ones lie all over the ground already.

@@ -8,14 +8,16 @@ the disc, so that a pixel is as large at the limb as in the middle. Where they c
 from __future__ import annotations
 
 import math
+import zlib
 from dataclasses import dataclass
 from importlib.resources import files
-from typing import Final
+from typing import Any, Final
 
 import numpy as np
 from numpy.typing import NDArray
 
 from simview.memory import remembered
+from simview.scene.moon_packing import unpacked
 from simview.scene.moon_relief import between_pixels, finer_for
 from simview.scene.noise import Values, lookup
 
@@ -30,8 +32,11 @@ REACH: Final = 1.54
 HEIGHT_SIDE: Final = 2880
 HEIGHT_KM: Final = 2.0 * REACH * MOON_KM / HEIGHT_SIDE
 
-# How smooth that map is, as a Gaussian's sigma, km: its spectrum keeps a half of the power law at
-# 2.2 to 2.4 pixels a wave (measured on its highlands as for `moon_relief.HURST`).
+# Pixels of a side of the maps of brightness and colour.
+COLOUR_SIDE: Final = 1440
+
+# How smooth the map of heights is, as a Gaussian's sigma, km: its spectrum keeps a half of the
+# power law at 2.2 to 2.4 pixels a wave (measured on its highlands as for `moon_relief.HURST`).
 MAP_SIGMA_KM: Final = 0.45 * HEIGHT_KM
 
 # What the stored values mean; see data/moon/make_maps.py.
@@ -58,20 +63,18 @@ class Face:
         Radiance factor at 532 nm against the mean highland.
     red, blue
         Colour against the near side's mean: 643 over 532 nm, 472 over 532 nm.
-    plain
-        0 rough highland to 1 smooth plain, by the heights' own roughness.
     """
 
     brightness: Values
     red: Values
     blue: Values
-    plain: Values
 
 
 def fetch() -> None:
-    """Read the maps, which takes a quarter of a second, and keep them."""
+    """Read the maps that all paintings want, which takes a twentieth of a second, and keep them."""
     _height_steps()
-    _colours()
+    _brightness()
+    _hues()
 
 
 def unit_vector(latitude_deg: float, longitude_deg: float) -> NDArray[np.float64]:
@@ -88,11 +91,20 @@ def unit_vector(latitude_deg: float, longitude_deg: float) -> NDArray[np.float64
 
 def face_at(x: Values, y: Values, z: Values) -> Face:
     """Return what the ground is like at points of the unit sphere (right, up, to the Earth)."""
-    colours = _colours()
-    found = lookup(colours, *_place(x, y, z, colours.shape[0]))
+    row, column = _place(x, y, z, COLOUR_SIDE)
+    hues = lookup(_hues(), row, column)
+    hues *= np.float32(_HUE_RANGE / 255.0)
+    hues += np.float32(1.0 - 0.5 * _HUE_RANGE)
     return Face(
-        brightness=found[..., 0], red=found[..., 1], blue=found[..., 2], plain=found[..., 3]
+        brightness=lookup(_brightness(), row, column)[..., 0],
+        red=hues[..., 0],
+        blue=hues[..., 1],
     )
+
+
+def plain_at(x: Values, y: Values, z: Values) -> Values:
+    """Return 0 (rough highland) to 1 (smooth plain), by the heights' own roughness."""
+    return lookup(_plain(), *_place(x, y, z, COLOUR_SIDE))[..., 0] / np.float32(255.0)
 
 
 def height_km_at(x: Values, y: Values, z: Values, cell_km: float) -> Values:
@@ -151,31 +163,42 @@ def on_sphere(row: NDArray[np.float64], column: NDArray[np.float64]) -> NDArray[
     return np.stack([right * shrink, up * shrink, 1.0 - 0.5 * square], axis=-1)
 
 
-def _picture(name: str) -> NDArray[np.generic]:
-    from PIL import Image
-
-    with (
-        files("simview.scene").joinpath(f"data/moon/{name}").open("rb") as file,
-        Image.open(file) as image,
-    ):
-        return np.asarray(image)
-
-
 @remembered(1)
 def _height_steps() -> NDArray[np.uint16]:
     """Return heights as the map holds them, (side, side): half the memory of numbers in km."""
-    return np.asarray(_picture("heights.png"), np.uint16)
+    return unpacked(_array("heights"), _array("heights_wide"))
+
+
+def _array(name: str) -> NDArray[Any]:
+    with files("simview.scene").joinpath(f"data/moon/{name}.npy").open("rb") as file:
+        return np.asarray(np.load(file))
+
+
+def _bytes(name: str) -> NDArray[np.uint8]:
+    """Return a plane of the map of colours as it is stored, (side, side)."""
+    with files("simview.scene").joinpath(f"data/moon/{name}.zlib").open("rb") as file:
+        stored = zlib.decompress(file.read(), bufsize=COLOUR_SIDE**2)
+    return np.frombuffer(stored, np.uint8).reshape(COLOUR_SIDE, COLOUR_SIDE)
 
 
 @remembered(1)
-def _colours() -> Values:
-    """Return brightness, red, blue and plain as (side, side, 4) float32."""
-    stored = _picture("brightness.png")
-    # What each of the 256 values that are stored stands for.
-    part = np.arange(256, dtype=np.float32) / np.float32(255.0)
-    bright = np.float32(_BRIGHTEST) * part**2 / np.float32(HIGHLAND)
-    hue = np.asarray(1.0 + (part - 0.5) * _HUE_RANGE, np.float32)
-    planes = np.empty(stored.shape, np.float32)
-    for channel, meaning in enumerate((bright, hue, hue, part)):
-        planes[..., channel] = meaning[stored[..., channel]]
-    return planes
+def _brightness() -> Values:
+    """Return brightness against the mean highland, (side, side, 1) float32: its root is stored."""
+    bright = _bytes("brightness").astype(np.float32)
+    bright /= np.float32(255.0)
+    bright *= bright
+    bright *= np.float32(_BRIGHTEST)
+    bright /= np.float32(HIGHLAND)
+    return bright[..., None]
+
+
+@remembered(1)
+def _hues() -> NDArray[np.uint8]:
+    """Return red and blue as they are stored, (side, side, 2): a quarter of floats' memory."""
+    return np.stack([_bytes("red"), _bytes("blue")], axis=-1)
+
+
+@remembered(1)
+def _plain() -> NDArray[np.uint8]:
+    """Return how smooth the ground is, as it is stored, (side, side, 1)."""
+    return _bytes("plain")[..., None]

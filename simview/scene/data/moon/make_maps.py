@@ -1,4 +1,4 @@
-"""Make the package's two maps of the Moon from the measured ones; run by hand, once.
+"""Make the package's maps of the Moon from the measured ones; run by hand, once.
 
 Usage: python make_maps.py FOLDER, where FOLDER holds ``colour_nearside_8ppd.png`` and
 ``heights_nearside_16ppd.png`` (see NOTICE.txt beside this file for where they come from).
@@ -8,21 +8,29 @@ azimuthal equal-area projection around the mean centre of the disc: pixels of on
 and a place is found without a single sine. Heights are stepped by 4 m: neighbours on a plain differ
 by 5 m, and steps of 8 m are a stair on which a low Sun draws every tread. The radiance factor
 becomes one plane of brightness and two of colour.
+
+They are kept as what is quickly read: heights as each row's differences from the one above
+(``heights.npy`` with ``heights_wide.npy``: `simview.scene.moon_packing`), the four planes of
+``COLOUR_PLANES`` each for itself, a byte a pixel, by zlib.
 """
 
 from __future__ import annotations
 
 import sys
+import zlib
 from pathlib import Path
 
 import numpy as np
 from PIL import Image
 from scipy import ndimage
 
+from simview.scene.moon_packing import packed
+
 HERE = Path(__file__).parent
 
 # The maps' sides in pixels, and the projection's reach (2 sin(c / 2) at the middle of a side).
 HEIGHT_SIDE, COLOUR_SIDE, REACH = 2880, 1440, 1.54
+COLOUR_PLANES = ("brightness", "red", "blue", "plain")
 WEST_DEG, EAST_DEG = -100.0, 100.0
 STEP_M = 4.0
 ROUGH_M = (30.0, 80.0)
@@ -59,7 +67,9 @@ def heights(folder: Path) -> np.ndarray:
     metres = projected(raw, HEIGHT_SIDE)
     steps = np.clip(np.rint(metres / STEP_M), 0, 65535).astype(np.uint16)
     steps[unseen(HEIGHT_SIDE)] = round(10000.0 / STEP_M)
-    Image.fromarray(steps).save(HERE / "heights.png", optimize=True)
+    narrow, wide = packed(steps)
+    np.save(HERE / "heights.npy", narrow)
+    np.save(HERE / "heights_wide.npy", wide)
     return metres
 
 
@@ -106,7 +116,7 @@ def smoothness(metres: np.ndarray) -> np.ndarray:
 
 
 def colours(folder: Path, smooth: np.ndarray) -> None:
-    """Write brightness (532 nm), red over it, blue over it and smoothness as an RGBA picture."""
+    """Write brightness (532 nm), red over it, blue over it and smoothness, a byte a pixel each."""
     raw = np.asarray(Image.open(folder / "colour_nearside_8ppd.png"), dtype=np.float64)
     factor = level_caps((0.16 + 0.24 * raw / 255.0) ** 2.8 / GAIN)
     red, green, blue = (projected(factor[..., k], COLOUR_SIDE) for k in range(3))
@@ -125,7 +135,8 @@ def colours(folder: Path, smooth: np.ndarray) -> None:
     planes.append(np.rint(smooth * 15.0) / 15.0)
     picture = np.rint(255.0 * np.stack(planes, axis=-1)).astype(np.uint8)
     picture[~seen] = (0, 128, 128, 0)
-    Image.fromarray(picture).save(HERE / "brightness.png", optimize=True)
+    for name, plane in zip(COLOUR_PLANES, np.moveaxis(picture, -1, 0), strict=True):
+        (HERE / f"{name}.zlib").write_bytes(zlib.compress(plane.tobytes(), 9))
 
 
 if __name__ == "__main__":
