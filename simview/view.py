@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 import threading
 from collections.abc import Callable, Sequence
+from contextlib import nullcontext
 from dataclasses import dataclass, replace
 from functools import cached_property, partial
 from typing import Final
@@ -54,8 +55,8 @@ GLASS_BANDS: Final = 9
 VEIL_SCALE: Final = 6.0
 VEIL_PIXELS: Final = 360.0
 
-# Views may be exposed side by side, but targets are painted one after another: so a map is made
-# once, and what a caller's own target does need not be safe between threads.
+# Views may be exposed side by side, and the program's own targets painted so; those of a caller's
+# own one after another: what they do need not be safe between threads.
 _painting = threading.Lock()
 
 
@@ -184,6 +185,7 @@ class View:
         star_px: float = 0.0,
         veil: Veil | Callable[[], Veil | None] | None = None,
         at_arcsec: tuple[float, float] = (0.0, 0.0),
+        tell_veil: Callable[[Veil | None], None] | None = None,
     ) -> Exposure:
         """Expose `pixels` square (even) about the field's centre, at this apparent scale.
 
@@ -197,6 +199,9 @@ class View:
         at_arcsec
             The place in the target that stands in the picture's middle instead of its own, right
             and up; for close-ups.
+        tell_veil
+            Told the veil as soon as it is known, long before the exposure is; not told one that is
+            waited for.
         """
         pixel_arcsec = 3600.0 / (pixels_per_degree * self.beam.power)
         grid = self.path.grid(pixel_arcsec)
@@ -206,6 +211,11 @@ class View:
         )
         between = starlight(alone)
         scene = starlit(alone, between)
+        wide = None if any(at_arcsec) else scene
+        if not callable(veil):
+            veil = veil or self._veil(wide, pixels_per_degree)
+            if tell_veil is not None:
+                tell_veil(veil)
         background = lens.sum(axis=(1, 2, 3)) * np.float32(glow.luminance_cd_m2(self.sky))
         glass = self._glass(pixels_per_degree, pixels)
         surfaces, sky = self._imaged(alone, lens, grid), background[:, None, None]
@@ -215,8 +225,8 @@ class View:
             surfaces += sky
             surfaces = glass(surfaces)
             surfaces -= sky
-        veil = veil() if callable(veil) else veil
-        veil = veil or self._veil(None if any(at_arcsec) else scene, pixels_per_degree)
+        if callable(veil):
+            veil = veil() or self._veil(wide, pixels_per_degree)
         if veil is not None:
             aside = (at_arcsec[0] / pixel_arcsec, -at_arcsec[1] / pixel_arcsec)
             surfaces = veil.over(surfaces, pixels_per_degree=pixels_per_degree, aside_px=aside)
@@ -299,9 +309,9 @@ class View:
 
         `star_arcsec` is the least width of a star in the picture.
         """
-        with _painting:
+        with nullcontext() if self.target.by_several else _painting:
             scene = self.target.scene(pixel_arcsec=pixel_arcsec, pixels=pixels, at_arcsec=at_arcsec)
-            return self.dotted(scene, star_arcsec)
+        return self.dotted(scene, star_arcsec)
 
     def dotted(self, scene: Scene, star_arcsec: float = 0.0) -> Scene:
         """Return the object as it was painted; a disc too small to show as one is a star.

@@ -8,15 +8,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import replace
-from functools import partial
+from dataclasses import dataclass, replace
 from typing import Final
 
 from simview.air import shimmer, warp
 from simview.air.wind import Layer
 from simview.errors import RangeError
 from simview.kit import Air, Sky
-from simview.scene.scene import Scene, Target
+from simview.scene.scene import Scene, Target, by_several
 
 # Outer scale of the turbulence along the path, m: 0.4 of a height above the ground of 5 m.
 # Source: von Karman's constant times the height; the constant is 0.40 in laboratories, 0.39 +- 0.01
@@ -108,17 +107,24 @@ def shown(target: Target, sky: Sky, aperture_mm: float) -> Target:
         outer_scale_m=OUTER_SCALE_M,
     )
 
-    paint = partial(_bent, target.paint, way, sky.seed)
+    paint = _Bent(target.paint, way, sky.seed)
     return replace(target, paint=paint, notes=(*target.notes, _BENT))
 
 
-def _bent(
-    paint: Callable[[float, int], Scene],
-    way: warp.Path,
-    seed: int,
-    pixel_arcsec: float,
-    pixels: int,
-) -> Scene:
-    """Paint a scene as it stands bent at one moment."""
-    margin = math.ceil(warp.most_arcsec(way, seed) / pixel_arcsec) + 4
-    return warp.bent(paint(pixel_arcsec, pixels + 2 * margin), pixels, way, seed)
+@dataclass(frozen=True, slots=True)
+class _Bent:
+    """Paints a scene as it stands bent at one moment; it can be pickled if the target can."""
+
+    paint: Callable[[float, int], Scene]
+    way: warp.Path
+    seed: int
+
+    def __call__(self, pixel_arcsec: float, pixels: int) -> Scene:
+        margin = math.ceil(warp.most_arcsec(self.way, self.seed) / pixel_arcsec) + 4
+        scene = self.paint(pixel_arcsec, pixels + 2 * margin)
+        return warp.bent(scene, pixels, self.way, self.seed)
+
+    @property
+    def by_several(self) -> bool:
+        """Whether several threads may paint at once."""
+        return by_several(self.paint)

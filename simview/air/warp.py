@@ -11,7 +11,6 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from functools import lru_cache
 from typing import Final
 
 import numpy as np
@@ -20,6 +19,7 @@ from numpy.typing import NDArray
 from simview.air.seeing import SEEING_WAVELENGTH_NM
 from simview.air.shimmer import slab_r0
 from simview.air.turbulence import spectrum_rad2_m2
+from simview.memory import remembered
 from simview.scene.scene import Scene
 from simview.units import ARCSEC_PER_RADIAN
 
@@ -91,7 +91,7 @@ def spectrum_rad2(frequency: Values, path: Path) -> Values:
     return total
 
 
-@lru_cache(maxsize=4)
+@remembered(4)
 def shifts_arcsec(path: Path, seed: int) -> tuple[Single, Single, float]:
     """Return a field of shifts at one moment.
 

@@ -7,7 +7,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import Final
 
-from simview.scene.scene import Label, Scene, Target
+from simview.scene.scene import Label, Scene, Target, by_several
 
 # Steps an octave in which the field's size is taken, upwards, for where to point it: so that
 # pictures of powers close together share their painting. A choice.
@@ -53,7 +53,7 @@ def _moved(target: Target, at: tuple[float, float]) -> Target:
     return replace(
         target,
         paint=paint,
-        paint_at=paint.at,
+        paint_at=paint,
         aimed_arcsec=at,
         interest_arcsec=(target.interest_arcsec[0] - x, target.interest_arcsec[1] - y),
         labels=tuple(_shifted(label, at) for label in target.labels),
@@ -78,10 +78,14 @@ class _Aside:
     paint: Callable[..., Scene]
     middle: tuple[float, float]
 
-    def __call__(self, pixel_arcsec: float, pixels: int) -> Scene:
-        return self.paint(pixel_arcsec, pixels, self.middle)
-
-    def at(self, pixel_arcsec: float, pixels: int, at_arcsec: tuple[float, float]) -> Scene:
-        """Paint around a place right and up of the new middle."""
+    def __call__(
+        self, pixel_arcsec: float, pixels: int, at_arcsec: tuple[float, float] = (0.0, 0.0)
+    ) -> Scene:
+        """Paint around the new middle, or a place right and up of it."""
         x, y = self.middle
         return self.paint(pixel_arcsec, pixels, (x + at_arcsec[0], y + at_arcsec[1]))
+
+    @property
+    def by_several(self) -> bool:
+        """Whether several threads may paint at once."""
+        return by_several(self.paint)

@@ -10,12 +10,12 @@ import math
 import zlib
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from functools import lru_cache
 from typing import Any, Final
 
 import numpy as np
 from numpy.typing import NDArray
 
+from simview.memory import remembered
 from simview.scene.noise import Values
 from simview.scene.scene import Stars
 from simview.scene.star_colour import temperature_of_bv
@@ -167,7 +167,7 @@ class Globular:
         return _fall(self.core_arcsec, self.edge_arcsec, half * 60.0)
 
 
-@lru_cache(maxsize=32)
+@remembered(32)
 def _fall(core: float, edge: float, half: float) -> float:
     """Return the power at which half of the light lies within a radius, all in arcsec."""
     radius = np.concatenate([[0.0], np.geomspace(1e-4, 1.0, 3000)]) * edge
@@ -226,7 +226,7 @@ def _counts(absolute: NDArray[np.float64]) -> NDArray[np.float64]:
     return np.asarray(held + dwarfs + branch)
 
 
-@lru_cache(maxsize=16)
+@remembered(16)
 def globular_stars(cluster: Globular) -> tuple[Stars, float]:
     """Return a globular's single stars, and the share of its light that is left for the glow."""
     rng = np.random.default_rng(seed_of(cluster.name))

@@ -5,12 +5,12 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass
-from functools import lru_cache
 from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
 
+from simview.memory import remembered
 from simview.scene.clusters import seed_of
 from simview.scene.noise import Values, cloudy, lookup
 from simview.scene.painting import Drawing
@@ -164,7 +164,7 @@ def sersic(radius: Values, effective: float, index: int) -> Values:
     return np.asarray(np.exp(-b * (radius / effective) ** (1.0 / index)) / total, np.float32)
 
 
-@lru_cache(maxsize=8)
+@remembered(8)
 def _texture(name: str) -> Values:
     """Return a galaxy's own texture (_TILE + 2, _TILE, 2): knots and broad warps."""
     rng = np.random.default_rng(seed_of(name))

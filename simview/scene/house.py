@@ -6,11 +6,11 @@ Drawn in metres about the middle of the sign; the ground is `GROUND_M` below it.
 from __future__ import annotations
 
 import math
-from functools import lru_cache
 from typing import Final
 
 import numpy as np
 
+from simview.memory import remembered
 from simview.scene.lettering import sign
 from simview.scene.pen import NOTHING, Colour, Pen, Point
 
@@ -292,7 +292,7 @@ def _fence(pen: Pen) -> None:
             pen.box((left, y), (right, y + 0.018), (112, 106, 98))
 
 
-@lru_cache(maxsize=1)
+@remembered(1)
 def _branches() -> tuple[tuple[Point, Point, Point, int], ...]:
     """Grow the tree: pieces as start, end, widths and generation."""
     rng = np.random.default_rng(32)
@@ -333,7 +333,7 @@ def _tree(pen: Pen) -> None:
     _leaves(pen)
 
 
-@lru_cache(maxsize=1)
+@remembered(1)
 def _bark() -> tuple[tuple[float, Colour], ...]:
     """Return for each branch its lot, 0 to 1, and its colour."""
     lots = np.random.default_rng(5).random(len(_branches()))
@@ -351,7 +351,7 @@ def _leaves(pen: Pen) -> None:
             pen.disc((x, y), (size, 0.62 * size), colour)
 
 
-@lru_cache(maxsize=1)
+@remembered(1)
 def _foliage() -> tuple[tuple[float, float, float, Colour], ...]:
     """Hang leaves on the twigs: place, half-length, colour."""
     rng = np.random.default_rng(6)

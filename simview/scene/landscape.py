@@ -7,11 +7,11 @@ distance; how pale the haze makes it follows from how far away each part is.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import lru_cache
 from typing import Final
 
 import numpy as np
 
+from simview.memory import remembered
 from simview.scene.haze import Planes, left
 from simview.scene.noise import Values, cloudy, lookup
 
@@ -82,7 +82,7 @@ _NODES: Final = 8192
 _NODE_M: Final = 0.03
 
 
-@lru_cache(maxsize=4)
+@remembered(4)
 def _line(seed: int) -> Values:
     """Return waves 256 nodes long and crowns of trees as noise that joins itself."""
     rng = np.random.default_rng(seed)
@@ -101,7 +101,7 @@ def _skyline(x_m: Values, ridge: _Ridge) -> Values:
     return np.asarray(ridge.height_m * (1.0 + 0.38 * waves) + ridge.rough_m * crowns)
 
 
-@lru_cache(maxsize=1)
+@remembered(1)
 def _texture() -> Values:
     """Return a tile of three textures: plaster, grass, clouds."""
     make = [

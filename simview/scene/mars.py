@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import math
-from functools import lru_cache
 from typing import Final
 
 import numpy as np
 
+from simview.memory import remembered
 from simview.scene.noise import Values, cloudy
 from simview.scene.tables import records
 
@@ -24,7 +24,7 @@ _ICE: Final = (0.78, 0.74, 0.68)
 _HAZE: Final = (0.40, 0.36, 0.36)
 
 
-@lru_cache(maxsize=4)
+@remembered(4)
 def surface_map(season_deg: float, seed: int = 8) -> Values:
     """Return the map (HEIGHT, WIDTH, 3), row 0 at the north, longitude growing eastwards.
 

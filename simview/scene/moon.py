@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from functools import lru_cache
 from typing import Any, Final
 
 import numpy as np
@@ -11,6 +10,7 @@ from numpy.typing import NDArray
 
 from simview.banded import block_means
 from simview.errors import RangeError, require_choice, require_range
+from simview.memory import remembered
 from simview.scene.brightness import MOON_MEAN_ARCSEC, moon_magnitude
 from simview.scene.ephemeris import KM_PER_AU, Sight, moment_notes, sight
 from simview.scene.moon_light import MoonFrame, coloured, face_of, shine
@@ -76,7 +76,7 @@ FULL_DEG: Final = 10.0
 _EARTHLIGHT: Final = np.array([0.93, 1.0, 1.16], np.float32)
 
 
-@lru_cache(maxsize=16)
+@remembered(16)
 def _scale(frame: MoonFrame) -> float:
     """Return cd/m2 for a brightness of 1, from one drawing of the whole disc."""
     cell = frame.diameter_arcsec / 400.0

@@ -13,7 +13,6 @@ Source: creep: Soderblom 1970, J. Geophys. Res. 75, 2655; Fassett & Thomson 2014
 from __future__ import annotations
 
 import math
-from functools import lru_cache
 from importlib.resources import files
 from typing import Final, NamedTuple
 
@@ -21,6 +20,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from simview.bessel import j0
+from simview.memory import remembered
 from simview.scene.craters import BLANKET, Craters, profile, shapes
 from simview.scene.moon_map import MAP_SIGMA_KM, MOON_KM, on_sphere
 from simview.scene.moon_rilles import COARSEST_KM, Grid
@@ -54,7 +54,7 @@ class Pits(NamedTuple):
     depth: NDArray[np.float64]
 
 
-@lru_cache(maxsize=1)
+@remembered(1)
 def pits() -> Pits:
     """Return the craters that were found on the map."""
     with files("simview.scene").joinpath("data/moon/pits.npy").open("rb") as file:
@@ -78,7 +78,7 @@ def fresh(away_km: NDArray[np.float64], diameter_km: float) -> Values:
     return np.asarray(profile(reach, shapes(crater).at(np.array([0])))[0], np.float32)
 
 
-@lru_cache(maxsize=16)
+@remembered(16)
 def _finer(diameter_km: float) -> Values:
     """Return what such craters have beyond their images on the map, km, by steps from the middle.
 

@@ -8,12 +8,12 @@ which are all that a plain has.
 
 from __future__ import annotations
 
-from functools import lru_cache
 from typing import Final
 
 import numpy as np
 
 from simview.banded import block_means
+from simview.memory import remembered
 from simview.scene import moon_bumps, moon_young
 from simview.scene.noise import Values
 
@@ -153,7 +153,7 @@ def _upsampled(knots: Values, finer: int) -> Values:
     return fine.reshape(count * finer, knots.shape[1])
 
 
-@lru_cache(maxsize=4)
+@remembered(4)
 def _bumps(finer: int) -> Values:
     """Return the tile of roughness at `finer` points a pixel, for an amplitude of 1."""
     if finer < FINEST:
@@ -166,7 +166,7 @@ def _bumps(finer: int) -> Values:
     return moon_bumps.tile(_TILE * FINEST, FINEST, strength, np.random.default_rng(77))
 
 
-@lru_cache(maxsize=4)
+@remembered(4)
 def _young(finer: int) -> Values:
     """Return the tile of young craters at `finer` points a pixel, km."""
     if finer < FINEST:

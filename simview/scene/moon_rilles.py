@@ -15,6 +15,7 @@ from typing import Final, NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from simview.memory import remembered
 from simview.scene.moon_map import MAP_SIGMA_KM, MOON_KM, unit_vector
 from simview.scene.noise import Values
 from simview.scene.tables import records
@@ -40,7 +41,7 @@ class Rille(NamedTuple):
     depth_km: float
 
 
-@lru_cache(maxsize=1)
+@remembered(1)
 def rilles() -> tuple[Rille, ...]:
     """Return the rilles of the table."""
     lines: dict[tuple[str, float, float], list[NDArray[np.float64]]] = {}

@@ -6,12 +6,12 @@ import math
 import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from functools import lru_cache
 from typing import Any, Final
 
 import numpy as np
 from numpy.typing import NDArray
 
+from simview.memory import remembered
 from simview.scene.clusters import seed_of
 from simview.scene.noise import Values, cloudy, lookup
 from simview.scene.painting import Drawing
@@ -205,7 +205,7 @@ def _shrunk(nebula: Nebula, x: Values, y: Values) -> tuple[Values, Values]:
     return _sky(nebula.angle_deg, along / longer, across / wider)
 
 
-@lru_cache(maxsize=1)
+@remembered(1)
 def _shapes() -> dict[str, Any]:
     return tomllib.loads((DATA / "nebulae.toml").read_text(encoding="utf-8"))
 
@@ -225,7 +225,7 @@ def _piece(told: Mapping[str, Any]) -> Piece:
     )
 
 
-@lru_cache(maxsize=8)
+@remembered(8)
 def _texture(name: str) -> Values:
     """Return wisps and two warps, (_TILE + 2, _TILE, 3)."""
     rng = np.random.default_rng(seed_of(name))

@@ -11,12 +11,12 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass
-from functools import lru_cache
 from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
 
+from simview.memory import remembered
 from simview.scene.clusters import placed, seed_of
 from simview.scene.faint_stars import DEEPEST_V
 from simview.scene.scene import Stars
@@ -85,7 +85,7 @@ class OpenCluster:
         )
 
 
-@lru_cache(maxsize=64)
+@remembered(64)
 def _real_lux(cluster: OpenCluster) -> float:
     """Return the light of the catalogue's members, lux above the air.
 
@@ -141,7 +141,7 @@ def _growth_of(share: NDArray[np.float64], wanted: float) -> float:
     return 0.5 * (low + high)
 
 
-@lru_cache(maxsize=32)
+@remembered(32)
 def faint_members(cluster: OpenCluster) -> Stars:
     """Return a cluster's invented members between V 10.5 and 15.5, around its middle.
 

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from functools import cache
 from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
 
+from simview.memory import remembered
 from simview.scene.globe import Face, Globe, face, minnaert
 from simview.scene.noise import Values, lookup
 from simview.scene.sampling import Draw, area_mean
@@ -101,7 +101,7 @@ def painter(
         Adds what else belongs into the scene (moons), after the calibration.
     """
 
-    @cache
+    @remembered(1)
     def scale() -> NDArray[np.float32]:
         return calibrated(drawing, reach_arcsec, magnitude, colour)[:, None, None]
 

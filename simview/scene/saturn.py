@@ -8,12 +8,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from functools import lru_cache
 from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
 
+from simview.memory import remembered
 from simview.scene.aspect import flattening
 from simview.scene.globe import Face, Globe, Values, face, minnaert
 from simview.scene.noise import cloudy
@@ -130,7 +130,7 @@ def ring_surge(phase_deg: float, tilt_deg: float) -> float:
     return float(1.0 + whole * (10.0 ** (-0.4 * surge) - 1.0) / (whole - 1.0))
 
 
-@lru_cache(maxsize=1)
+@remembered(1)
 def ring_profile() -> NDArray[np.float32]:
     """Return (_STEPS, 2) brightness and optical depth from the inner C to the outer A edge."""
     radius = np.linspace(EDGES_KM[0], EDGES_KM[-1], _STEPS) / 1000.0
@@ -149,7 +149,7 @@ def ring_profile() -> NDArray[np.float32]:
     return both
 
 
-@lru_cache(maxsize=1)
+@remembered(1)
 def _running() -> NDArray[np.float32]:
     """Return (_STEPS + 1, 2) running sums of the profile, from which area means are read."""
     total = np.cumsum(ring_profile(), axis=0, dtype=np.float64)
@@ -240,7 +240,7 @@ def _globe_planes(
     return planes
 
 
-@lru_cache(maxsize=1)
+@remembered(1)
 def _globe_tint() -> NDArray[np.float32]:
     """Return (3,) what gives the drawn globe its published colour, and leaves it its light.
 

@@ -6,6 +6,7 @@ A `Target` knows what to draw; drawn at a sampling it becomes a `Scene`.
 from __future__ import annotations
 
 import math
+import threading
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from dataclasses import field as filled
@@ -295,6 +296,11 @@ class Target:
     def __repr__(self) -> str:
         return f"<Target {self.name}: {self.title}>"
 
+    @property
+    def by_several(self) -> bool:
+        """Whether several threads may paint it at once; see `by_several`."""
+        return by_several(self.paint) and (self.paint_at is None or by_several(self.paint_at))
+
     def scene(
         self, *, pixel_arcsec: float, pixels: int, at_arcsec: tuple[float, float] = (0.0, 0.0)
     ) -> Scene:
@@ -315,28 +321,59 @@ class Target:
         return replace(self, paint=_Remembering(self.paint), paint_at=aside)
 
 
+def by_several(paint: Callable[..., Scene]) -> bool:
+    """Return whether several threads may call what paints a target at once.
+
+    What a caller wrote himself may keep to one; the program's own says that it allows it.
+    """
+    return bool(getattr(paint, "by_several", False))
+
+
 # Samplings of one target that are remembered: those of a sheet's panels, and not of a whole drag.
 _SAMPLINGS: Final = 4
 
 
+class _Sampling:
+    """What was painted at one sampling, and who may paint it."""
+
+    def __init__(self) -> None:
+        self.lock = threading.Lock()
+        self.scene: Scene | None = None
+
+
 class _Remembering:
-    """Paints each sampling once and keeps the latest few, which are not pickled with it."""
+    """Paints each sampling once and keeps the latest few, which are not pickled with it.
+
+    Threads that want the same sampling at once wait for the first of them.
+    """
 
     def __init__(self, paint: Callable[..., Scene]) -> None:
         self._paint = paint
-        self._painted: dict[tuple[float, ...], Scene] = {}
+        self._lock = threading.Lock()
+        self._painted: dict[tuple[float, ...], _Sampling] = {}
+
+    @property
+    def by_several(self) -> bool:
+        """Whether several threads may paint at once."""
+        return by_several(self._paint)
 
     def __call__(self, pixel_arcsec: float, pixels: int, *at: tuple[float, float]) -> Scene:
         key = tuple(float(f"{value:.9g}") for value in (pixel_arcsec, *(v for p in at for v in p)))
-        have = self._painted.get(key)
-        if have is None or have.planes.shape[1] < pixels:
-            have = self._paint(pixel_arcsec, pixels, *at)
-        # The one just used goes last, so that the first is the one to forget.
-        self._painted.pop(key, None)
-        self._painted[key] = have
-        while len(self._painted) > _SAMPLINGS:
-            self._painted.pop(next(iter(self._painted)), None)
+        held = self._held(key)
+        with held.lock:
+            have = held.scene
+            if have is None or have.planes.shape[1] < pixels:
+                have = held.scene = self._paint(pixel_arcsec, pixels, *at)
         return have.middle(pixels)
+
+    def _held(self, key: tuple[float, ...]) -> _Sampling:
+        """Return what is held under a key, which becomes the last to be forgotten."""
+        with self._lock:
+            held = self._painted.pop(key) if key in self._painted else _Sampling()
+            self._painted[key] = held
+            while len(self._painted) > _SAMPLINGS:
+                self._painted.pop(next(iter(self._painted)))
+        return held
 
     def __reduce__(self) -> tuple[Any, ...]:
         return type(self), (self._paint,)

@@ -11,6 +11,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
+from simview.memory import remembered
 from simview.scene.clusters import Globular, flattened, globular_stars
 from simview.scene.faint_stars import faint_stars_in, reachable_v
 from simview.scene.galaxies import Galaxy, galaxy_drawing
@@ -67,7 +68,7 @@ def row_of(name: str) -> Mapping[str, str]:
     return next(row for row in records(TABLE) if row["name"] == name)
 
 
-@lru_cache(maxsize=64)
+@remembered(64)
 def glow_of(name: str, camera: bool = False) -> Glow | None:
     """Return an object's extended light; None for an open cluster."""
     row = row_of(name)
@@ -97,7 +98,7 @@ def glow_of(name: str, camera: bool = False) -> Glow | None:
     return Glow(drawing=drawing, reach_arcsec=reach, detail_arcsec=detail, scale=scale)
 
 
-@lru_cache(maxsize=64)
+@remembered(64)
 def crowd_of(name: str) -> Glow | None:
     """Return the smooth light of a cluster's stars, one lux of it; None for what is no cluster."""
     row = row_of(name)

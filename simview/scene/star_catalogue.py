@@ -15,6 +15,7 @@ from typing import Any, Final
 import numpy as np
 from numpy.typing import NDArray
 
+from simview.memory import remembered
 from simview.scene.scene import Stars
 from simview.scene.star_colour import temperature_of_bv
 from simview.scene.tables import DATA, records
@@ -44,7 +45,7 @@ _SAME_STAR_ARCSEC: Final = 60.0
 NOTE: Final = "Stars to V 10.5: real (Tycho-2, Høg et al. 2000)."
 
 
-@lru_cache(maxsize=1)
+@remembered(1)
 def catalogue() -> NDArray[Any]:
     """Return the catalogue, memory-mapped: ra, dec (2**-32 turns), v, bv (thousandths)."""
     return np.asanyarray(np.load(DATA / "stars" / "tycho2_v10.5.npy", mmap_mode="r"))

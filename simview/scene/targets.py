@@ -169,8 +169,11 @@ def _from_table(table: str, home: str, kind: TargetKind) -> Iterator[Entry]:
 class Painter:
     """Paints a target; pickled, it is its recipe, and makes itself again where it is used.
 
-    `way` is the attribute of the target that it stands for: "paint" or "paint_at".
+    `way` is the attribute of the target that it stands for: "paint" or "paint_at". What the modules
+    of this room draw may be painted by several threads at once.
     """
+
+    by_several: Final = True
 
     def __init__(
         self,

@@ -75,12 +75,11 @@ def _by_a_lens(view: View, exposure: Exposure) -> Exposure:
 def _first(panel: Wanted, veil: Future[Veil | None]) -> Exposure:
     """Expose the widest panel, and hand its veil, or what went wrong, to those that wait for it."""
     try:
-        exposure = panel.expose()
+        return panel.expose(tell_veil=veil.set_result)
     except BaseException as error:
-        veil.set_exception(error)
+        if not veil.done():
+            veil.set_exception(error)
         raise
-    veil.set_result(exposure.veil)
-    return exposure
 
 
 def small(panels: Sequence[Wanted]) -> bool:

@@ -38,8 +38,13 @@ class Wanted:
     pair_px: float = 0.0
     reader_px: float = 0.0
 
-    def expose(self, veil: Veil | Callable[[], Veil | None] | None = None) -> Exposure:
-        """Let the light fall on the retina; `veil` from a wider panel of the same view, if ready.
+    def expose(
+        self,
+        veil: Veil | Callable[[], Veil | None] | None = None,
+        *,
+        tell_veil: Callable[[Veil | None], None] | None = None,
+    ) -> Exposure:
+        """Let the light fall on the retina; `veil` and `tell_veil` as in `View.expose`.
 
         Stars that are not seen one by one are in its surfaces as a glow.
         """
@@ -50,6 +55,7 @@ class Wanted:
             star_px=self.star_px / coarser,
             veil=veil,
             at_arcsec=self.at_arcsec,
+            tell_veil=tell_veil,
         )
         return judged(self.view, exposure)
 
