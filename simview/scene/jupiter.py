@@ -11,9 +11,12 @@ from functools import lru_cache
 from typing import Final
 
 import numpy as np
+from numpy.typing import ArrayLike, NDArray
 
 from simview.memory import remembered
 from simview.scene.noise import Values, cloudy
+
+Floats = NDArray[np.float64]
 
 HEIGHT: Final = 1024
 WIDTH: Final = 2048
@@ -78,9 +81,9 @@ def cloud_map(seed: int = 5) -> Values:
     short = cloudy((HEIGHT, WIDTH), rng, longest=14.0, finest=2.0, stretch=2.0, slope=1.7)
     strayed = latitude + _waves(latitude, long, short) + _pushed_by_spot(latitude, longitude)
     picture = _banded(strayed)
-    picture *= (1.0 + _streakiness(latitude) * (0.8 * short + 0.5 * np.roll(long, 700, 1)))[
-        ..., None
-    ]
+    streaks = 1.0 + _streakiness(latitude) * (0.8 * short + 0.5 * np.roll(long, 700, 1))
+    for colour in range(3):
+        picture[..., colour] *= streaks
     _draw_wake(picture, rng)
     _draw_festoons(picture, rng)
     _draw_small_ovals(picture, rng)
@@ -139,8 +142,8 @@ def _profile() -> Values:
 def _banded(latitude: Values) -> Values:
     """Return the bands' colours at latitudes."""
     table = _profile()
-    place = ((latitude + np.float32(95.0)) * np.float32(1.0 / _FINE)).astype(np.int32)
-    return np.take(table, np.clip(place, 0, len(table) - 1), axis=0)
+    place = ((latitude + np.float32(95.0)) * np.float32(1.0 / _FINE)).astype(np.intp)
+    return np.take(table, place, axis=0, mode="clip")
 
 
 def _streakiness(latitude: Values) -> Values:
@@ -186,58 +189,86 @@ def _draw_festoons(picture: Values, rng: np.random.Generator) -> None:
     wide that sweep back over the zone: Rogers 1995, ch. 9 (memory).
     """
     count = 11
+    along = np.linspace(0.0, 1.0, 34)
     for k in range(count):
         start = (k + rng.uniform(-0.42, 0.42)) * 360.0 / count
         strength = rng.uniform(0.3, 1.0)
-        _soft_ellipse(picture, (6.4, start), (1.5, 4.4), 0.85 * strength, (0.30, 0.31, 0.34))
+        _soft_ellipses(picture, (6.4, start), (1.5, 4.4), 0.85 * strength, (0.30, 0.31, 0.34))
         reach, sweep = rng.uniform(2.0, 7.0), rng.uniform(3.0, 30.0)
-        for s in np.linspace(0.0, 1.0, 34):
-            latitude = 6.3 - reach * np.sin(0.5 * np.pi * s)
-            longitude = start - sweep * s**1.4
-            size = 1.1 - 0.35 * s
-            share = 0.36 * strength * (1.0 - 0.6 * s)
-            _soft_ellipse(
-                picture, (latitude, longitude), (size, 1.6 * size), share, (0.38, 0.39, 0.42)
-            )
+        latitude = 6.3 - reach * np.sin(0.5 * np.pi * along)
+        longitude = start - sweep * along**1.4
+        size = 1.1 - 0.35 * along
+        share = 0.36 * strength * (1.0 - 0.6 * along)
+        _soft_ellipses(
+            picture, (latitude, longitude), (size, 1.6 * size), share, (0.38, 0.39, 0.42)
+        )
 
 
 def _draw_small_ovals(picture: Values, rng: np.random.Generator) -> None:
     """Place dark barges, small white ovals and three large ones at their latitudes."""
-    for start in rng.uniform(0.0, 360.0, 6):
-        half = (0.8, rng.uniform(1.4, 2.8))
-        _soft_ellipse(picture, (15.3, start), half, 0.75, (0.26, 0.15, 0.09))
-    for start in rng.uniform(0.0, 360.0, 5):
-        _soft_ellipse(picture, (19.4, start), (1.0, 1.7), 0.6, (0.80, 0.77, 0.70))
-    for start in 70.0 + np.cumsum(rng.uniform(18.0, 28.0, 8)):
-        # Pearls of a share that 150 mm leave out in 2 arcsec and 200 mm just show: common practice.
-        _soft_ellipse(picture, (-40.6, start), (1.6, 2.2), 0.35, (0.80, 0.77, 0.71))
-    for start in _OVALS:
-        # So pale that 150 mm just show them in 2 arcsec, 200 mm a little better: common practice.
-        _soft_ellipse(picture, (-32.6, start), (3.3, 5.6), 0.4, (0.42, 0.37, 0.31))
-        _soft_ellipse(picture, (-32.6, start), (2.7, 4.8), 0.6, (0.80, 0.77, 0.70))
+    starts = rng.uniform(0.0, 360.0, 6)
+    lengths = rng.uniform(1.4, 2.8, 6)
+    _soft_ellipses(picture, (15.3, starts), (0.8, lengths), 0.75, (0.26, 0.15, 0.09))
+    starts = rng.uniform(0.0, 360.0, 5)
+    _soft_ellipses(picture, (19.4, starts), (1.0, 1.7), 0.6, (0.80, 0.77, 0.70))
+    starts = 70.0 + np.cumsum(rng.uniform(18.0, 28.0, 8))
+    # Pearls of a share that 150 mm leave out in 2 arcsec and 200 mm just show: common practice.
+    _soft_ellipses(picture, (-40.6, starts), (1.6, 2.2), 0.35, (0.80, 0.77, 0.71))
+    # So pale that 150 mm just show them in 2 arcsec, 200 mm a little better: common practice.
+    _soft_ellipses(picture, (-32.6, _OVALS), (3.3, 5.6), 0.4, (0.42, 0.37, 0.31))
+    _soft_ellipses(picture, (-32.6, _OVALS), (2.7, 4.8), 0.6, (0.80, 0.77, 0.70))
 
 
-def _soft_ellipse(
+# A soft ellipse ends at so many times its half-axes; 0.14 % of its middle's share is left there.
+_ENDS: Final = 1.6
+
+
+def _soft_ellipses(
     picture: Values,
-    middle: tuple[float, float],
-    half: tuple[float, float],
-    share: float,
+    middle: tuple[ArrayLike, ArrayLike],
+    half: tuple[ArrayLike, ArrayLike],
+    share: ArrayLike,
     colour: tuple[float, float, float],
 ) -> None:
-    """Blend a soft-edged ellipse at (latitude, longitude) deg into the map, in place."""
-    reach = 1.6
-    top = int((90.0 - middle[0] - reach * half[0]) * _PER_DEGREE)
-    bottom = int((90.0 - middle[0] + reach * half[0]) * _PER_DEGREE) + 2
-    rows = np.arange(max(top, 0), min(bottom, HEIGHT))
-    per_column = WIDTH / 360.0
-    left = int(np.floor((middle[1] - reach * half[1]) * per_column))
-    columns = np.arange(left, int((middle[1] + reach * half[1]) * per_column) + 2)
-    latitude = 90.0 - (rows[:, None] + 0.5) / _PER_DEGREE
-    longitude = (columns[None, :] + 0.5) / per_column
-    square = ((latitude - middle[0]) / half[0]) ** 2 + ((longitude - middle[1]) / half[1]) ** 2
-    blend = np.asarray(share * np.exp(-(square**2)), np.float32)[..., None]
-    here = np.ix_(rows, columns % WIDTH)
-    picture[here] += blend * (np.array(colour, np.float32) - picture[here])
+    """Blend soft-edged ellipses of one colour, one over the other, into the map, in place.
+
+    Parameters
+    ----------
+    middle, half
+        Latitudes and longitudes, and half-axes along them, deg; numbers, or one for each.
+    share
+        Of the colour in the middle; what lies there shows through by the rest.
+    """
+    latitude, longitude, tall, wide, share = np.broadcast_arrays(
+        *(np.atleast_1d(np.asarray(given, float)) for given in (*middle, *half, share))
+    )
+    rows, down = _line((90.0 - latitude) * _PER_DEGREE, tall * _PER_DEGREE)
+    columns, right = _line(longitude * _PER_DEGREE, wide * _PER_DEGREE)
+    down[(rows < 0) | (rows >= HEIGHT)] = np.inf
+    square = down[:, :, None] + right[:, None, :]
+    left = 1.0 - share[:, None, None] * np.exp(-(square**2))
+    top = max(int(rows.min()), 0)
+    band = picture[top : min(int(rows.max()) + 1, HEIGHT)].reshape(-1, 3)
+    place = np.clip((rows - top) * WIDTH, 0, len(band) - WIDTH)[:, :, None]
+    place = place + (columns % WIDTH)[:, None, :]
+    through = np.ones(len(band))
+    np.multiply.at(through, place.ravel(), left.ravel())
+    touched = np.flatnonzero(through != 1.0)
+    tint, seen = np.array(colour, np.float32), through[touched, None].astype(np.float32)
+    band[touched] = tint + (band[touched] - tint) * seen
+
+
+def _line(middle: Floats, half: Floats) -> tuple[NDArray[np.int64], Floats]:
+    """Return pixels along one axis of the map that ellipses reach, as many for each.
+
+    And their distances from the middles, squared, in half-axes; infinite past an ellipse's end.
+    """
+    first = np.floor(middle - _ENDS * half).astype(np.int64)
+    last = np.trunc(middle + _ENDS * half).astype(np.int64) + 1
+    pixels = first[:, None] + np.arange(int((last - first).max()) + 1)
+    away = ((pixels + 0.5 - middle[:, None]) / half[:, None]) ** 2
+    away[pixels > last[:, None]] = np.inf
+    return pixels, away
 
 
 def _draw_spot(picture: Values, rng: np.random.Generator) -> None:

@@ -46,17 +46,43 @@ def cloudy(
         Mean 0, standard deviation 1.
     """
     ny, nx = shape
-    white = rng.standard_normal(shape, dtype=np.float32)
-    ky = np.fft.fftfreq(ny).astype(np.float32)[:, None]
-    kx = np.fft.rfftfreq(nx).astype(np.float32)[None, :] * np.float32(stretch)
-    wave = np.sqrt(kx**2 + ky**2)
-    gain = (1.0 + (wave * np.float32(longest)) ** 2) ** np.float32(-0.5 * slope)
-    gain *= np.exp(-((wave * np.float32(finest)) ** 4))
+    gain = _gain(shape, longest=longest, finest=finest, stretch=stretch, slope=slope)
+    rows = fft.rfft(rng.standard_normal(shape, dtype=np.float32))[:, : gain.shape[1]]
+    spectrum = fft.fft(np.ascontiguousarray(rows), axis=0, overwrite_x=True)
+    spectrum[: len(gain)] *= gain
+    # Below 0 along y stands what is above, from the highest frequency on.
+    spectrum[len(gain) :] *= gain[(ny - 1) // 2 : 0 : -1]
+    field = fft.irfft(fft.ifft(spectrum, axis=0, overwrite_x=True), n=nx)
+    field *= np.float32(1.0 / field.std())
+    return np.asarray(field, np.float32)
+
+
+# From this depth on, exp(-depth) is less than single precision keeps of a sum of ones.
+_NOTHING: Final = 18.0
+
+
+def _gain(
+    shape: tuple[int, int], *, longest: float, finest: float, stretch: float, slope: float
+) -> Values:
+    """Return what `cloudy` leaves of white noise: (ny // 2 + 1, up to nx // 2 + 1).
+
+    At frequencies from 0 up each way; along x without those of which nothing is left.
+    """
+    ny, nx = shape
+    highest = _NOTHING**0.25 / (finest * stretch)
+    ky = np.arange(ny // 2 + 1, dtype=np.float32) / np.float32(ny)
+    kx = np.arange(min(nx // 2, int(highest * nx)) + 1, dtype=np.float32) / np.float32(nx)
+    square = (ky**2)[:, None] + (kx**2 * np.float32(stretch**2))[None, :]
+    fall = square * np.float32(longest**2)
+    fall += np.float32(1.0)
+    np.log(fall, out=fall)
+    fall *= np.float32(0.5 * slope)
+    square *= square
+    square *= np.float32(finest**4)
+    fall += square
+    gain = np.exp(np.negative(fall, out=fall), out=fall)
     gain[0, 0] = 0.0
-    spectrum = fft.rfft2(white)
-    spectrum *= gain
-    field = fft.irfft2(spectrum, s=shape)
-    return np.asarray(field / field.std(), np.float32)
+    return gain
 
 
 # Points that are looked up at once: keeps what lies in between small.

@@ -102,7 +102,7 @@ def jupiter(
 
 @dataclass(frozen=True, slots=True)
 class _Clouds:
-    """Draws Jupiter's map, which takes a quarter of a second, and keeps it."""
+    """Draws Jupiter's map, which takes a sixth of a second, and keeps it."""
 
     seed: int
 
