@@ -147,7 +147,9 @@ def at_power(base: Beam, scope: Telescope, power: float, eye_pupil_mm: float) ->
     """Return the same beam at another power: first-order figures, the same glass."""
     exit_pupil = scope.working_aperture_mm / power
     used = min(exit_pupil, eye_pupil_mm)
-    aperture = min(used * power, scope.working_aperture_mm)
+    # The whole aperture to the last digit: what has been found for it then stands for all powers.
+    whole = scope.working_aperture_mm
+    aperture = whole if exit_pupil <= eye_pupil_mm else min(used * power, whole)
     shadow = scope.obstruction * scope.aperture_mm / aperture
     return replace(
         base,

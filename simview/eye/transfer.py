@@ -145,15 +145,12 @@ def transfer_curve(
     waves = band_centres_nm(BANDS)
     cutoff = stop.aperture_mm / (float(waves.min()) * 1e-6) / ARCSEC_PER_RADIAN
     frequency = np.linspace(0.0, cutoff, NODES)
-    angle = np.pi * np.arange(DIRECTIONS) / DIRECTIONS
-    fx, fy = (np.outer(turn, frequency) for turn in (np.cos(angle), np.sin(angle)))
+    fx, fy = (np.outer(turn, frequency) for turn in _directions())
     weight = _weights(sky, waves)
-    colours = _lags(scope, stop, waves, moment(sky, stop.aperture_mm))
+    passed = _telescope(scope, stop, sky if sky.air == "moment" else None)
     shift = refraction.dispersion_arcsec(sky, waves)
     total = np.zeros(fx.shape, dtype=np.complex128)
     for k, wave in enumerate(waves):
-        lag = float(wave) * 1e-6 * ARCSEC_PER_RADIAN / stop.aperture_mm  # diameters per cycle
-        kept = _bilinear(colours[k], fx * lag, fy * lag)
         air = stopping.transfer(
             sky,
             wavelength_nm=float(wave),
@@ -161,17 +158,51 @@ def transfer_curve(
             aperture_mm=stop.aperture_mm,
             obstruction=stop.obstruction,
         )
-        total += weight[k] * kept * air * np.exp(-2j * np.pi * fy * shift[k])
+        colour = passed[k] * (weight[k] * air)
+        total += colour if shift[k] == 0.0 else colour * np.exp(-2j * np.pi * fy * shift[k])
     signed = _unshifted(total * shake_transfer(mount, fx, fy), frequency)
     signed.setflags(write=False)
     return TransferCurve(cutoff_cycles_arcsec=cutoff, signed=signed)
 
 
+def _directions() -> tuple[Array, Array]:
+    """Return the directions of the grating, to the right and upwards."""
+    angle = np.pi * np.arange(DIRECTIONS) / DIRECTIONS
+    return np.cos(angle), np.sin(angle)
+
+
 def _weights(sky: Sky, waves: Array) -> Array:
     """Return how much each colour counts for the cones, summing to 1."""
-    light = spectral_weights(primaries(), response(), len(waves))[1].sum(axis=0)
-    light = light * extinction.transmission(sky, waves)
+    light = _daylight(len(waves)) * extinction.transmission(sky, waves)
     return np.asarray(light / light.sum())
+
+
+@lru_cache(maxsize=4)
+def _daylight(count: int) -> Array:
+    return np.asarray(spectral_weights(primaries(), response(), count)[1].sum(axis=0))
+
+
+@remembered(24)  # 173 KB each; with air and without, on any mount, it is the same
+def _telescope(scope: Telescope, stop: Stop, sky: Sky | None) -> NDArray[np.complex128]:
+    """Return what the telescope leaves of each colour in each direction, (n, directions, nodes).
+
+    `sky`: where its one moment is part of the telescope.
+    """
+    waves = band_centres_nm(BANDS)
+    found = _bilinear(_lags(scope, stop, waves, moment(sky, stop.aperture_mm)), *_places())
+    found.setflags(write=False)
+    return found
+
+
+def _places() -> tuple[Array, Array]:
+    """Return the lags of each colour's nodes, (n, directions, nodes) pupil diameters.
+
+    They are the same for all apertures: the cut-off is that of the shortest wavelength.
+    """
+    waves = band_centres_nm(BANDS)
+    lag = np.outer(waves / waves.min(), np.linspace(0.0, 1.0, NODES))
+    x, y = (turn[None, :, None] * lag[:, None, :] for turn in _directions())
+    return x, y
 
 
 def _lags(
@@ -213,15 +244,21 @@ def _lags(
     return np.broadcast_to(lags, (len(waves), *lags.shape[1:]))
 
 
-def _bilinear(plane: NDArray[np.complex64], x: Array, y: Array) -> NDArray[np.complex128]:
-    """Return the lags of a half plane (x to the right, y upwards, pupil diameters); 0 outside."""
-    size, half = len(plane), len(plane) // 2
+def _bilinear(planes: NDArray[np.complex64], x: Array, y: Array) -> NDArray[np.complex128]:
+    """Return the lags of half planes, one each for x[k], y[k]; 0 outside.
+
+    x to the right, y upwards, pupil diameters.
+    """
+    size, half = planes.shape[1], planes.shape[1] // 2
     inside, left = np.hypot(x, y) < 1.0, x < 0.0
     column, row = np.abs(x) * half, np.where(left, y, -y) * half
     j = np.clip(np.floor(column).astype(int), 0, half - 1)
     i = np.floor(row).astype(int)
     s, t = column - j, row - i
-    upper, lower = (plane[k % size, j] * (1.0 - s) + plane[k % size, j + 1] * s for k in (i, i + 1))
+    own = np.arange(len(planes)).reshape(-1, *(1,) * (x.ndim - 1))
+    upper, lower = (
+        planes[own, k % size, j] * (1.0 - s) + planes[own, k % size, j + 1] * s for k in (i, i + 1)
+    )
     found = np.where(inside, upper * (1.0 - t) + lower * t, 0.0)
     return np.where(left, found.conj(), found)
 

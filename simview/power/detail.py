@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Final, Literal
 
@@ -47,6 +47,7 @@ ENOUGH_ARCMIN: Final = 2.5
 
 _POINTS: Final = 97
 _ROUNDS: Final = 3
+_EVEN: Final = np.linspace(0.0, 1.0, _POINTS)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -163,24 +164,82 @@ def finest_period_arcsec(  # noqa: PLR0913 - what is seen, and by whom
     Source: Barten 1999 (the eye's contrast sensitivity), Watson 2013 (its optics).
     Checked by: tests/truth/test_finest_detail.py
     """
-    require_range("power", power, 1e-3, 1e9, unit="times")
-    require_range("contrast", contrast, 0.0, 1.0)
-    require_range("troland", troland, 0.0, 1e9, unit="td")
-    if not object_apparent_deg > 0.0:
-        raise RangeError("object_apparent_deg", got=object_apparent_deg, allowed="more than 0 deg")
+    return finest_periods_arcsec(
+        [system_mtf],
+        power=np.array([power]),
+        troland=np.array([troland]),
+        contrast=np.array([contrast]),
+        object_apparent_deg=np.array([object_apparent_deg]),
+        used_pupil_mm=np.array([used_pupil_mm]),
+        eyes=eyes,
+        sight=sight,
+    )[0]
+
+
+def finest_periods_arcsec(  # noqa: PLR0913 - as above
+    system_mtfs: Sequence[Transfer],
+    *,
+    power: Array,
+    troland: Array,
+    contrast: Array,
+    object_apparent_deg: Array,
+    used_pupil_mm: Array,
+    eyes: Literal[1, 2] = 1,
+    sight: float = 1.0,
+) -> list[float | None]:
+    """Return `finest_period_arcsec` of many looks of one observer at once.
+
+    Parameters
+    ----------
+    system_mtfs
+        One for each look, which takes frequencies of any shape; those of neighbours that are one
+        and the same are asked once.
+    power, troland, contrast, object_apparent_deg, used_pupil_mm
+        (n,) as in `finest_period_arcsec`.
+    eyes, sight
+        As there.
+    """
+    _check(power, troland, contrast, object_apparent_deg)
+    power, troland, contrast, object_apparent_deg, used_pupil_mm = (
+        each[:, None] for each in (power, troland, contrast, object_apparent_deg, used_pupil_mm)
+    )
+    runs = list(_runs(system_mtfs))
 
     def surplus(log_u: Array) -> Array:
         u = np.exp(log_u)
-        eye = aberration_transfer(u, used_pupil_mm) * receptor_transfer(u, sight)
-        eye *= sensitivity(u, troland=troland, object_deg=object_apparent_deg, eyes=eyes)
-        seen: Array = contrast * eye * system_mtf(u * power / 3600.0) - 1.0
+        seen = aberration_transfer(u, used_pupil_mm)
+        seen *= receptor_transfer(u, sight)
+        seen *= sensitivity(u, troland=troland, object_deg=object_apparent_deg, eyes=eyes)
+        seen *= contrast
+        for system_mtf, rows in runs:
+            seen[rows] *= system_mtf(u[rows] * (power[rows] / 3600.0))
+        seen -= 1.0
         return seen
 
     low, high = SEARCH_CYCLES_DEG
-    crossing = _last_crossing(surplus, math.log(low), math.log(high))
-    if crossing is None or math.exp(crossing) * object_apparent_deg < 1.0:
-        return None
-    return 3600.0 / (power * math.exp(crossing))
+    u = np.exp(_last_crossings(surplus, math.log(low), math.log(high), len(power)))
+    periods = 3600.0 / (power[:, 0] * u)
+    fits = u * object_apparent_deg[:, 0] >= 1.0
+    return [float(p) if fit else None for p, fit in zip(periods, fits, strict=True)]
+
+
+def _check(power: Array, troland: Array, contrast: Array, object_apparent_deg: Array) -> None:
+    for end in (np.min, np.max):
+        require_range("power", float(end(power)), 1e-3, 1e9, unit="times")
+        require_range("contrast", float(end(contrast)), 0.0, 1.0)
+        require_range("troland", float(end(troland)), 0.0, 1e9, unit="td")
+    if not np.all(object_apparent_deg > 0.0):
+        smallest = float(np.min(object_apparent_deg))
+        raise RangeError("object_apparent_deg", got=smallest, allowed="more than 0 deg")
+
+
+def _runs(system_mtfs: Sequence[Transfer]) -> Iterator[tuple[Transfer, slice]]:
+    """Return each transfer with the rows in a run that share it."""
+    start = 0
+    for _, run in itertools.groupby(system_mtfs, key=id):
+        count = len(list(run))
+        yield system_mtfs[start], slice(start, start + count)
+        start += count
 
 
 def curve(
@@ -225,21 +284,35 @@ def curve(
     )
 
 
-def _last_crossing(surplus: Callable[[Array], Array], low: float, high: float) -> float | None:
-    """Return where `surplus` falls through 0 for the last time, or None when it never is above."""
+def _last_crossings(
+    surplus: Callable[[Array], Array], low: float, high: float, count: int
+) -> Array:
+    """Return where each row of `surplus` falls through 0 for the last time, (count,).
+
+    `surplus` takes places (count, points), each row its own. Its row's answer is nan where it never
+    is above 0, and `high` where it still is there.
+    """
+    row = np.arange(count)
+    start, end = np.full(count, low), np.full(count, high)
+    answer = np.full(count, np.nan)
+    sought = np.ones(count, dtype=bool)
     for round_ in range(_ROUNDS):
-        grid = np.linspace(low, high, _POINTS)
+        grid = start[:, None] + (end - start)[:, None] * _EVEN
+        grid[:, -1] = end
         value = surplus(grid)
-        above = np.flatnonzero(value >= 0.0)
-        if len(above) == 0:
-            # Only the first scan can find nothing, but for a touch of rounding later on.
-            return None if round_ == 0 else low
-        last = int(above[-1])
-        if last == _POINTS - 1:
-            return high
-        low, high = float(grid[last]), float(grid[last + 1])
-    start, end = float(value[last]), float(value[last + 1])
-    return low + (high - low) * start / (start - end)
+        above = value >= 0.0
+        last = _POINTS - 1 - np.argmax(above[:, ::-1], axis=1)
+        found = above.any(axis=1)
+        # Only the first scan can find nothing, but for a touch of rounding later on.
+        if round_ > 0:
+            answer = np.where(sought & ~found, start, answer)
+        answer = np.where(sought & found & (last == _POINTS - 1), end, answer)
+        sought &= found & (last < _POINTS - 1)
+        last = np.where(sought, last, 0)
+        start, end = (np.where(sought, grid[row, last + k], x) for k, x in ((0, start), (1, end)))
+    first, second = value[row, last], value[row, last + 1]
+    fallen = np.divide(first, first - second, out=np.zeros(count), where=sought)
+    return np.where(sought, start + (end - start) * fallen, answer)
 
 
 def _times(logarithm: float) -> float:

@@ -12,11 +12,11 @@ import numpy as np
 from simview.air.conditions import conditions
 from simview.eye.reference import retinal_troland
 from simview.eye.state import EyeState
-from simview.eye.stations import DARKEST_OBSTRUCTION, stations
+from simview.eye.stations import Station, stations
 from simview.eye.system import LightPath
-from simview.eye.transfer import transfer_curve
+from simview.eye.transfer import TransferCurve, transfer_curve
 from simview.kit import Kit, Observer, Sky
-from simview.power.detail import DetailCurve, Transfer, curve, finest_period_arcsec
+from simview.power.detail import DetailCurve, Transfer, curve, finest_periods_arcsec
 from simview.scene.scene import Target
 
 # At a power that stops the telescope down, detail this many times coarser than the best is not
@@ -64,8 +64,7 @@ def detail_curve(
     steps = [place.power for place in places]
     if target.luminance_cd_m2 is None:
         return replace(curve(steps, [None] * len(steps)), reason=NO_SURFACE)
-    periods = [period_at(place.path, place.eye, target) for place in places]
-    return curve(steps, periods, sight=observer.acuity)
+    return curve(steps, periods_at(places, target), sight=observer.acuity)
 
 
 def judging_curve(kit: Kit, target: Target, *, sky: Sky, observer: Observer) -> DetailCurve:
@@ -79,19 +78,47 @@ def judging_curve(kit: Kit, target: Target, *, sky: Sky, observer: Observer) -> 
     -----
     Checked by: tests/unit/power/test_judging_curve.py
     """
-    told: list[tuple[float, float | None]] = []
-    best = math.inf
-    for place in reversed(stations(kit, target, sky=sky, observer=observer)):
-        beam = place.path.beam
-        if beam.aperture_mm < place.path.scope.working_aperture_mm:
-            eye = period_at(place.path, place.eye, target, kept=np.ones_like)
-            if eye is not None and eye > _SURELY_COARSER * best:
-                continue
-        period = period_at(place.path, place.eye, target)
+    return _judging_curve(stations(kit, target, sky=sky, observer=observer), target, observer)
+
+
+def judging_curves(
+    kit: Kit, target: Target, *, sky: Sky, observer: Observer
+) -> tuple[DetailCurve, DetailCurve]:
+    """Return `judging_curve` tonight and without air, under which the eye is set the same."""
+    places = stations(kit, target, sky=sky, observer=observer)
+    clear = [
+        replace(place, path=replace(place.path, sky=air_off(place.path.sky))) for place in places
+    ]
+    tonight, ever = (_judging_curve(each, target, observer) for each in (places, clear))
+    return tonight, ever
+
+
+def air_off(sky: Sky) -> Sky:
+    """Return the same sky without air: no seeing, no dispersion, no light lost in it."""
+    return replace(sky, air="none")
+
+
+def _judging_curve(places: Sequence[Station], target: Target, observer: Observer) -> DetailCurve:
+    stopped = [
+        place.path.beam.aperture_mm < place.path.scope.working_aperture_mm for place in places
+    ]
+    whole = [place for place, less in zip(places, stopped, strict=True) if not less]
+    found = dict(zip(map(id, whole), periods_at(whole, target), strict=True))
+    best = min((period for period in found.values() if period is not None), default=math.inf)
+    rest = [place for place, less in zip(places, stopped, strict=True) if less]
+    eye_alone = periods_at(rest, target, kept=np.ones_like)
+    for place, eye in reversed(list(zip(rest, eye_alone, strict=True))):
+        if eye is not None and eye > _SURELY_COARSER * best:
+            continue
+        (period,) = periods_at([place], target)
         best = min(best, math.inf if period is None else period)
-        told.append((place.power, period))
-    powers, periods = zip(*reversed(told), strict=True)
-    return curve(powers, periods, sight=observer.acuity)
+        found[id(place)] = period
+    told = [place for place in places if id(place) in found]
+    return curve(
+        [place.power for place in told],
+        [found[id(place)] for place in told],
+        sight=observer.acuity,
+    )
 
 
 def finest_detail_of(
@@ -113,29 +140,42 @@ def period_at(
 
     `kept`: contrast left at a frequency on the sky; None takes telescope, air and mount.
     """
-    beam = path.beam
-    if target.luminance_cd_m2 is None or eye.object_cd_m2 is None or eye.object_cd_m2 <= 0.0:
-        return None
-    if beam.obstruction >= DARKEST_OBSTRUCTION:
-        return None
-    if kept is None:
-        kept = transfer_curve(
-            path.scope,
-            path.sky,
-            path.mount,
-            aperture_mm=beam.aperture_mm,
-            obstruction=beam.obstruction,
-        )
+    return periods_at([Station(path=path, eye=eye)], target, kept)[0]
+
+
+def periods_at(
+    places: Sequence[Station], target: Target, kept: Transfer | None = None
+) -> list[float | None]:
+    """Return `period_at` of each place of one observer."""
+    if target.luminance_cd_m2 is None:
+        return [None] * len(places)
+    lit = [place for place in places if place.eye.object_cd_m2 and not place.dark]
+    if not lit:
+        return [None] * len(places)
+    eye, power = lit[0].eye, np.array([place.power for place in lit])
     eyes: Literal[1, 2] = 2 if eye.eyes == 2 else 1
-    return finest_period_arcsec(
-        kept,
-        power=beam.power,
-        troland=troland_of(eye),
-        contrast=seen_contrast(eye, target),
-        object_apparent_deg=target.size_arcsec * beam.power / 3600.0,
-        used_pupil_mm=beam.used_pupil_mm,
+    periods = finest_periods_arcsec(
+        [kept or transfer_at(place.path) for place in lit],
+        power=power,
+        troland=np.array([troland_of(place.eye) for place in lit]),
+        contrast=np.array([seen_contrast(place.eye, target) for place in lit]),
+        object_apparent_deg=target.size_arcsec * power / 3600.0,
+        used_pupil_mm=np.array([place.path.beam.used_pupil_mm for place in lit]),
         eyes=eyes,
         sight=eye.sight,
+    )
+    found = dict(zip(map(id, lit), periods, strict=True))
+    return [found.get(id(place)) for place in places]
+
+
+def transfer_at(path: LightPath) -> TransferCurve:
+    """Return what telescope, air and mount leave of contrast in one view."""
+    return transfer_curve(
+        path.scope,
+        path.sky,
+        path.mount,
+        aperture_mm=path.beam.aperture_mm,
+        obstruction=path.beam.obstruction,
     )
 
 

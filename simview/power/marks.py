@@ -14,7 +14,7 @@ from simview.eye.stations import base_beam, highest
 from simview.kit import Kit, Observer, Sky
 from simview.power.detail import COMFORTABLE_ARCMIN, EMPTY_ARCMIN, DetailCurve
 from simview.power.faint import is_glow, visibility_curve
-from simview.power.finest import judging_curve
+from simview.power.finest import air_off, judging_curve, judging_curves
 from simview.power.multiple import Pair, pairs_of
 from simview.power.pairs import PairCurve, pair_curve
 from simview.power.records import Limit, Marks, Outcome
@@ -29,11 +29,6 @@ WIDER_ARCMIN: Final = 1.0
 # From this difference on a pair's second star is far fainter, mag: of 16 times the light. Then it
 # is not the pair's width that makes it hard. A choice.
 FAR_FAINTER_MAG: Final = 3.0
-
-
-def air_off(sky: Sky) -> Sky:
-    """Return the same sky without air: no seeing, no dispersion, no light lost in it."""
-    return replace(sky, air="none")
 
 
 def marks(
@@ -99,8 +94,7 @@ def carried(
 
 
 def _surface_marks(kit: Kit, target: Target, sky: Sky, observer: Observer) -> Marks:
-    tonight = judging_curve(kit, target, sky=sky, observer=observer)
-    ever = judging_curve(kit, target, sky=air_off(sky), observer=observer)
+    tonight, ever = judging_curves(kit, target, sky=sky, observer=observer)
     if tonight.best_period_arcsec is None or ever.empty_above is None:
         held: Limit = "light" if ever.best_period_arcsec is None else "air"
         return Marks(empty_above=ever.empty_above, held_by=held, reason=tonight.reason)

@@ -26,7 +26,7 @@ from simview.eye.stations import Station
 from simview.eye.system import LightPath
 from simview.eye.transfer import transfer_curve
 from simview.kit import Mount, Sky
-from simview.power.finest import period_at, seen_contrast, troland_of
+from simview.power.finest import period_at, periods_at, seen_contrast, troland_of
 from simview.scene.scene import Target
 from simview.telescope.mount import shake_rms_arcsec, shake_transfer
 
@@ -111,7 +111,9 @@ def parts(places: Sequence[Station], target: Target) -> Parts:
         aperture_arcsec=_half_period(g, aperture(g), least),
         air_arcsec=None if is_calm(sky) else _half_period(g, air, least),
         mount_arcsec=_half_period(g, shake, least),
-        eye_arcsec=tuple(_eye_alone(place, target) for place in places),
+        eye_arcsec=tuple(
+            period and period / 2.0 for period in periods_at(places, target, np.ones_like)
+        ),
     )
 
 
@@ -182,11 +184,6 @@ def star_steps(path: LightPath) -> list[tuple[str, float]]:
         if part in ("aperture", "air") or width >= _ADDS * found[-1][1]:
             found.append((part, width))
     return [*found, ("eye", max(whole, found[-1][1]))]
-
-
-def _eye_alone(place: Station, target: Target) -> float | None:
-    period = period_at(place.path, place.eye, target, np.ones_like)
-    return None if period is None else period / 2.0
 
 
 def _least_transfer(place: Station, target: Target) -> float:

@@ -17,7 +17,7 @@ from simview.picture.drawing import text
 from simview.picture.drawing.plot import Point
 from simview.picture.drawing.tongue import N_, decimal, say
 from simview.picture.retelling import named
-from simview.power.finest import period_at
+from simview.power.finest import periods_at
 from simview.power.records import Marks, State
 from simview.scene.scene import Target
 
@@ -124,10 +124,10 @@ def short(target: Target) -> str:
 def figures_at(case: Case, target: Target) -> dict[str, Any]:
     """Return the powers that figures are wanted for, and the finest detail at each."""
     if case.asked is None:
-        halves = [half(period_at(p.path, p.eye, target)) for p in case.places]
+        halves = list(map(half, periods_at(case.places, target)))
         return {"powers": list(case.powers), "finest_detail_arcsec": halves}
     places = stations(case.kit, target, powers=case.asked, sky=case.sky, observer=case.observer)
-    halves = [half(period_at(p.path, p.eye, target)) for p in places]
+    halves = list(map(half, periods_at(places, target)))
     return {"powers": list(case.asked), "finest_detail_arcsec": halves}
 
 

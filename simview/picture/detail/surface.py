@@ -32,7 +32,7 @@ from simview.picture.retelling import retold, titled
 from simview.power.detail import COMFORTABLE_ARCMIN, EMPTY_ARCMIN, ENOUGH_ARCMIN, DetailCurve
 from simview.power.faint import VisibilityCurve, visibility_curve
 from simview.power.features import features_of, seen_from
-from simview.power.finest import detail_curve, period_at
+from simview.power.finest import detail_curve, periods_at
 from simview.power.parts import Parts, parts
 
 
@@ -41,7 +41,7 @@ def surface(case: Case) -> Answer:
     target = case.target
     curve = detail_curve(case.kit, target, sky=case.sky, observer=case.observer)
     bounds = parts(case.places, target)
-    halves = [half(period_at(p.path, p.eye, target)) for p in case.places]
+    halves = list(map(half, periods_at(case.places, target)))
     points = points_of(case.powers, halves)
     figures = {
         **figures_at(case, target),

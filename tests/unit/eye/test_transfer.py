@@ -130,6 +130,7 @@ def test_doubling_the_sampling_changes_little(monkeypatch, constant):
         obstruction=0.25, wavefront=Wavefront(coma=0.3, astigmatism=0.3), objective="achromat"
     )
     sky = Sky(seeing_arcsec=1.5, altitude_deg=40.0)
+    monkeypatch.setattr(transfer, "_telescope", transfer._telescope.__wrapped__)
     coarse = transfer_curve.__wrapped__(scope, sky, STILL)
     old = getattr(transfer, constant)
     monkeypatch.setattr(transfer, constant, 2 * old - 1 if constant == "NODES" else 2 * old)

@@ -8,7 +8,13 @@ import pytest
 from simview.errors import RangeError
 from simview.eye.contrast import receptor_transfer, sensitivity
 from simview.eye.optics import aberration_transfer, diffraction_transfer
-from simview.power.detail import COMFORTABLE_ARCMIN, ENOUGH_ARCMIN, curve, finest_period_arcsec
+from simview.power.detail import (
+    COMFORTABLE_ARCMIN,
+    ENOUGH_ARCMIN,
+    curve,
+    finest_period_arcsec,
+    finest_periods_arcsec,
+)
 
 
 def perfect(aperture_mm):
@@ -26,6 +32,27 @@ def test_finest_period_is_where_contrast_and_threshold_meet():
     left = left * receptor_transfer(u)
     needed = 1.0 / sensitivity(u, troland=500.0, object_deg=3.0)
     assert left == pytest.approx(float(needed), rel=1e-6)
+
+
+def test_many_looks_at_once_see_what_each_sees_alone():
+    small, large = perfect(60.0), perfect(100.0)
+    # The third is too dim to show anything, the fifth's object too small.
+    looks = {
+        "power": np.array([20.0, 50.0, 90.0, 200.0, 60.0]),
+        "troland": np.array([800.0, 300.0, 1e-7, 20.0, 0.01]),
+        "contrast": np.array([0.4, 0.3, 0.02, 0.5, 0.2]),
+        "object_apparent_deg": np.array([1.0, 2.0, 3.0, 8.0, 0.3]),
+        "used_pupil_mm": np.array([3.0, 2.0, 1.1, 0.5, 1.0]),
+    }
+    mtfs = [small, large, large, large, small]
+    found = finest_periods_arcsec(mtfs, **looks, sight=0.8)
+    alone = [
+        finest_period_arcsec(mtf, **{k: float(v[i]) for k, v in looks.items()}, sight=0.8)
+        for i, mtf in enumerate(mtfs)
+    ]
+    assert [each is None for each in alone] == [False, False, True, False, True]
+    for together, by_itself in zip(found, alone, strict=True):
+        assert together == (by_itself and pytest.approx(by_itself, rel=1e-12))
 
 
 def test_finer_than_the_cutoff_is_never_seen():

@@ -133,10 +133,8 @@ def detail(best: float | None, **more) -> DetailCurve:
 
 
 def of_surface(monkeypatch, tonight, ever, sky=NIGHT):
-    curves = {True: ever, False: tonight}
-    monkeypatch.setattr(
-        room, "judging_curve", lambda k, t, *, sky, observer: curves[sky.air == "none"]
-    )
+    curves = (ever if sky.air == "none" else tonight, ever)
+    monkeypatch.setattr(room, "judging_curves", lambda k, t, *, sky, observer: curves)
     return marks(KIT, target("jupiter"), sky=sky, observer=OBSERVER)
 
 

@@ -12,7 +12,7 @@ import pytest
 from simview.eye.starimage import Blur
 from simview.kit import Eyepiece, Kit, Telescope
 from simview.power import rules
-from simview.power.detail import DetailCurve, _last_crossing, curve
+from simview.power.detail import DetailCurve, _last_crossings, curve
 from simview.power.marks import _in_order, comfortable_arcmin, hardest, whole_power
 from simview.power.records import Marks
 from simview.power.splitting import _limit, _over_boiling
@@ -127,20 +127,25 @@ def test_curve_says_why_its_best_is_not_to_be_trusted() -> None:
     assert curve((50.0,), (1.0,)).reason == ""
 
 
-@pytest.mark.parametrize("zero", [-2.7, 0.013, 3.99])
-def test_last_of_three_crossings_is_the_one_that_counts(zero: float) -> None:
-    # Positive up to -4.5, negative to -3.5, positive to `zero`: a cubic with these three zeros.
-    def surplus(x):
-        return -(x + 4.5) * (x + 3.5) * (x - zero)
+def test_last_of_three_crossings_is_the_one_that_counts_in_each_row() -> None:
+    # Positive up to -4.5, negative to -3.5, positive to its zero: cubics with these three zeros.
+    zeros = np.array([-2.7, 0.013, 3.99])
 
-    assert _last_crossing(surplus, -5.0, 5.0) == pytest.approx(zero, abs=1e-4)
+    def surplus(x):
+        return -(x + 4.5) * (x + 3.5) * (x - zeros[:, None])
+
+    assert _last_crossings(surplus, -5.0, 5.0, 3) == pytest.approx(zeros, abs=1e-4)
 
 
 def test_curve_that_never_crosses_ends_at_its_end_or_has_none() -> None:
-    assert _last_crossing(np.ones_like, -5.0, 5.0) == 5.0
-    assert _last_crossing(lambda x: -np.ones_like(x), -5.0, 5.0) is None
-    # Just enough is seen: contrast at the threshold itself.
-    assert _last_crossing(np.zeros_like, -5.0, 5.0) == 5.0
+    # The last is just enough seen, its contrast at the threshold itself; neighbours do as they did.
+    level = np.array([1.0, -1.0, 0.0])[:, None]
+
+    def surplus(x):
+        return np.vstack([level + 0.0 * x[:3], 0.5 - x[3:]])
+
+    found = _last_crossings(surplus, -5.0, 5.0, 4)
+    assert found == pytest.approx([5.0, np.nan, 5.0, 0.5], nan_ok=True)
 
 
 # Marks in whole times: a power that is the mark when said so is at it.
