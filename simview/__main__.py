@@ -19,16 +19,18 @@ def main() -> None:
     ]
     # Other packages' plugins have no say in how kits are read, and looking for them takes long.
     os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
+    from simview import heap, unused
+
+    heap.keep()
+    unused.put_off()
     from simview import late
 
     late.write_late()
-    from simview import budget, heap, interrupts, unused
+    from simview import budget, interrupts
     from simview.executor import copies, threads
 
     if set(told) == {"1"} and "numpy" not in sys.modules:
         threads.blas_has_one_thread()
-    heap.keep()
-    unused.put_off()
     unused.warn_nobody()
     copies.allow()
     try:

@@ -6,7 +6,6 @@ Anything else that escapes is a fault of the program and keeps its traceback.
 
 from __future__ import annotations
 
-import difflib
 import math
 from collections.abc import Iterable
 from typing import Any
@@ -171,5 +170,7 @@ def require_choice(what: str, value: str, known: Iterable[str]) -> str:
 def nearest(word: str, known: Iterable[str]) -> str | None:
     """Return the known word most like `word`, or None when nothing is like it."""
     words = {k.lower(): k for k in known}
+    import difflib  # here, since most words are right
+
     found = difflib.get_close_matches(str(word).lower(), list(words), n=1, cutoff=0.5)
     return words[found[0]] if found else None

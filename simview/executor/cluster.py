@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import threading
 from collections.abc import Callable
-from concurrent.futures import CancelledError
 from typing import Any, Final
 
 from simview import __version__
@@ -105,6 +104,8 @@ class _Piece:
         self._future, self._work, self._address = future, work, address
 
     def result(self) -> Any:
+        from concurrent.futures import CancelledError
+
         from distributed.scheduler import KilledWorker
 
         try:

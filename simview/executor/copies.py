@@ -11,7 +11,6 @@ from __future__ import annotations
 import gc
 import os
 import pickle
-import selectors
 import signal
 import struct
 import sys
@@ -213,6 +212,8 @@ class _Copy:
 
 def _heard(copies: Sequence[_Copy]) -> list[_Copy]:
     """Wait until one of them says something; return those that have said all of an answer."""
+    import selectors  # here, since most commands have no copies
+
     with selectors.DefaultSelector() as listening:
         for copy in copies:
             listening.register(copy.answers, selectors.EVENT_READ, copy)

@@ -9,15 +9,17 @@ from __future__ import annotations
 import os
 from collections import deque
 from collections.abc import Callable, Iterable, Iterator
-from concurrent.futures import Executor, Future
 from contextlib import contextmanager
 from dataclasses import dataclass
-from typing import Any, Final, TypeVar
+from typing import TYPE_CHECKING, Any, Final, TypeVar
 
 from simview.errors import SimviewError
 from simview.executor import copies
 from simview.executor.cluster import Cluster
 from simview.executor.threads import jobs, one_blas_thread, set_jobs, within, workers
+
+if TYPE_CHECKING:
+    from concurrent.futures import Executor, Future
 
 Item = TypeVar("Item")
 Answer = TypeVar("Answer")

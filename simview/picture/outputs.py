@@ -6,7 +6,6 @@ to be told of it. Some kinds show figures alone: for these no picture is drawn.
 
 from __future__ import annotations
 
-import csv
 import io
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
@@ -63,6 +62,8 @@ def _pdf(sheet: Any) -> bytes:
 
 
 def _csv(told: Told) -> bytes:
+    import csv
+
     rows = table_of(told.figures)
     stream = io.StringIO()
     names = list(dict.fromkeys(name for row in rows for name in row))

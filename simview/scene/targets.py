@@ -5,7 +5,6 @@ A name leads to the module that draws it; modules load when first asked for.
 
 from __future__ import annotations
 
-import difflib
 import inspect
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
@@ -250,6 +249,8 @@ def find(name: str, further: Iterable[str] = ()) -> Entry:
         return found
     offered = {plain(own): own for own in further} | {key: each.name for key, each in known.items()}
     near = [each for each in offered if len(word) > 2 and word in each.split("-")]
+    import difflib  # here, since most names are right
+
     near += difflib.get_close_matches(word, list(offered), n=6, cutoff=0.6)
     # Synonyms of one target are one offer.
     best = list(dict.fromkeys(offered[each] for each in near))[:3]

@@ -3,13 +3,22 @@
 from __future__ import annotations
 
 import ctypes
+import gc
 import sys
+from collections.abc import Iterator
 from types import SimpleNamespace
 from typing import Any
 
 import pytest
 
 from simview import heap
+
+
+@pytest.fixture(autouse=True)
+def _as_before() -> Iterator[None]:
+    before = gc.get_threshold()
+    yield
+    gc.set_threshold(*before)
 
 
 def told(monkeypatch: pytest.MonkeyPatch, call: Any) -> dict[int, int]:
@@ -26,6 +35,14 @@ def test_command_keeps_what_the_page_gives_back(monkeypatch: pytest.MonkeyPatch)
     kept, given = (told(monkeypatch, call) for call in (heap.keep, heap.hand_back))
     assert set(kept) == {-1, -2, -3}
     assert all(given[which] < kept[which] for which in kept)
+
+
+def test_command_looks_for_garbage_seldom_and_the_page_as_usual() -> None:
+    usual = gc.get_threshold()
+    heap.keep()
+    assert gc.get_threshold()[0] >= 100 * usual[0]
+    heap.hand_back()
+    assert gc.get_threshold() == usual
 
 
 def test_larger_than_older_libraries_take_is_not_asked_for(

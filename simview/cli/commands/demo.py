@@ -9,18 +9,20 @@ import time
 from collections.abc import Generator, Iterable, Iterator
 from contextlib import closing, suppress
 from pathlib import Path
-from typing import Annotated, Any, Final
+from typing import TYPE_CHECKING, Annotated, Any, Final
 
 from typer import Exit, Option
 
 from simview.cli import ledger
 from simview.cli.options import ReportOptions
 from simview.cli.report import Reporter
-from simview.cli.side_by_side import Ran, ran
 from simview.demo import folder as demo_folder
 from simview.errors import FileError, require_choice
 from simview.terminal import pass_on, tell
 from simview.textfile import free_name, part_of
+
+if TYPE_CHECKING:
+    from simview.cli.side_by_side import Ran
 
 # Begun last, however they stand: what takes two seconds or less, so that nothing long is left alone
 # at the end with half of the machine idle (docs/performance.md).
@@ -104,6 +106,7 @@ def _outcomes(
     spelled_out: list[str], first: list[int], report: ReportOptions, reporter: Reporter
 ) -> Generator[Ran]:
     """Run the command lines; give their outcomes in order, with a bar while none is there."""
+    from simview.cli.side_by_side import ran  # here, since help needs no processes
 
     def note(number: int, done: Ran) -> None:
         if done.code == 0:
