@@ -26,6 +26,7 @@ and what all of them share:
     outputs.py    what a sheet can be written as: picture, table, page
     recipe.py     all that a picture was made from, to be made again
     again.py      any picture from its recipe
+    png.py        a PNG's bytes, deflated by all threads
     save.py       a PNG written whole or not at all, with recipe and figures inside
     data/         fonts with their licence, the dither pattern, the star test's words
 

@@ -11,7 +11,6 @@ import math
 import ntpath
 import re
 from collections.abc import Mapping
-from io import BytesIO
 from pathlib import Path, PurePath
 from typing import TYPE_CHECKING, Any, Final
 
@@ -27,9 +26,6 @@ FIGURES_KEY: Final = "simview:figures"
 
 # Version of what the recipe's text looks like.
 FORMAT: Final = 1
-
-# zlib's effort for the pixels: past 3 files hardly shrink but take twice as long.
-_EFFORT: Final = 3
 
 # What an absolute path begins with: /folder/, C:\ or \\server.
 _ABSOLUTE: Final = re.compile(r"/[^/\s]+/|[A-Za-z]:[\\/]|\\\\")
@@ -132,21 +128,18 @@ def png_bytes(image: Image, *, recipe: Mapping[str, Any], figures: Mapping[str, 
 def _encode(
     image: Image, recipe: Mapping[str, Any], figures: Mapping[str, Any], title: str
 ) -> bytes:
-    from PIL.PngImagePlugin import PngInfo
-
     from simview import __version__
+    from simview.picture.png import Text, png_of
 
-    told = PngInfo()
-    told.add_itxt("Software", f"simview {__version__}")
-    if title:
-        told.add_itxt("Title", title)
     whole = {"format": FORMAT, "version": __version__, "recipe": plain(recipe)}
-    told.add_itxt(RECIPE_KEY, _json(whole), zip=True)
-    told.add_itxt(FIGURES_KEY, _json(plain(figures)), zip=True)
-    stream = BytesIO()
+    texts = (
+        Text("Software", f"simview {__version__}"),
+        *([Text("Title", title)] if title else []),
+        Text(RECIPE_KEY, _json(whole), packed=True),
+        Text(FIGURES_KEY, _json(plain(figures)), packed=True),
+    )
     # A sheet for paper knows how large it shall be printed.
-    image.save(stream, "PNG", pnginfo=told, compress_level=_EFFORT, dpi=image.info.get("dpi"))
-    return stream.getvalue()
+    return png_of(image, texts, image.info.get("dpi", (None,))[0])
 
 
 def _json(value: Any) -> str:
