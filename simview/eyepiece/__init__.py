@@ -25,6 +25,7 @@ An eyepiece traced through its glass::
 
 and laid over a view::
 
+    quarters.py     the quarters of a picture, of which one tells all that is round
     distortion.py   straight lines bent
     field_blur.py   blur and colour that vary over the field
     bending.py      the same bending where pictures must come quickly

@@ -13,6 +13,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
+from simview.eyepiece import quarters
 from simview.eyepiece.bundle import apparent_angle, start
 from simview.eyepiece.lensfigures import EyepieceFigures, stop_plane_mm
 from simview.eyepiece.spotkernels import spots_at
@@ -135,21 +136,56 @@ def field_mask(
     accommodation_d
         What the eye is set for, dioptres; None for the middle of the field.
     """
-    table = _by_distance(
-        figures, np.asarray(weights, float).tobytes(), accommodation_d, pixels_per_degree
+    kept = _kept_px(
+        figures,
+        np.asarray(weights, float).tobytes(),
+        accommodation_d,
+        pixels_per_degree,
+        quarters.size(shape),
     )
-    away = radius_deg(shape, pixels_per_degree)
-    away *= _PARTS * pixels_per_degree
+    return quarters.whole(kept, shape)
+
+
+def bounded(
+    planes: NDArray[np.float32],
+    pixels_per_degree: float,
+    figures: EyepieceFigures,
+    *,
+    weights: NDArray[np.floating],
+) -> NDArray[np.float32]:
+    """Multiply planes, in place, with `field_mask`, and return them."""
+    # The panels of a sheet, their surfaces and their stars all ask for it.
+    kept = _kept_px(
+        figures,
+        np.asarray(weights, float).tobytes(),
+        None,
+        pixels_per_degree,
+        quarters.size((planes.shape[1], planes.shape[2])),
+    )
+    quarters.multiply(planes, kept)
+    return planes
+
+
+@remembered(4)
+def _kept_px(
+    figures: EyepieceFigures,
+    weights: bytes,
+    accommodation_d: float | None,
+    pixels_per_degree: float,
+    shape: tuple[int, int],
+) -> NDArray[np.float32]:
+    """Return what each plane keeps at the pixels of a quarter, (p, *shape), from the middle on."""
+    table = _by_distance(figures, weights, accommodation_d, pixels_per_degree)
+    up, right = (_PARTS * np.arange(side, dtype=float) for side in shape)
+    away = np.sqrt((up * up)[:, None] + right * right)
     away += 0.5
     place = np.minimum(away, table.shape[1] - 1.0, out=away).astype(np.intp)
-    mask = np.empty((len(table), *shape), np.float32)
-    for row, plane in zip(table, mask, strict=True):
+    kept = np.empty((len(table), *shape), np.float32)
+    for row, plane in zip(table, kept, strict=True):
         row.take(place, out=plane, mode="clip")
-    return mask
+    return kept
 
 
-# The panels of a sheet, their surfaces and their stars all ask for it.
-@remembered(8)
 def _by_distance(
     figures: EyepieceFigures,
     weights: bytes,
@@ -172,9 +208,7 @@ def _by_distance(
         / np.minimum(2.0 * half, at + half)
         for row in total
     ]
-    found = np.array(table, np.float32)
-    found.setflags(write=False)
-    return found
+    return np.array(table, np.float32)
 
 
 def radius_deg(shape: tuple[int, int], pixels_per_degree: float) -> Floats:

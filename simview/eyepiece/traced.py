@@ -8,9 +8,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from simview.eyepiece import designs
-from simview.eyepiece.distortion import distort, fading
+from simview.eyepiece.distortion import distort, distort_smooth, fading
 from simview.eyepiece.field_blur import apply_field_blur
-from simview.eyepiece.field_edge import field_mask
+from simview.eyepiece.field_edge import bounded
 from simview.eyepiece.lens import LensError
 from simview.eyepiece.lensfigures import EyepieceFigures, eyepiece_figures
 from simview.eyepiece.lensfile import NAMES, lens
@@ -102,16 +102,16 @@ def through_glass(
     -------
     (p, ny, nx) float32; dark outside the field stop.
     """
-    shape = (planes.shape[1], planes.shape[2])
-    seen = distort(planes, pixels_per_degree, figures, dim=used_pupil >= 1.0)
-    if not smooth:
+    dim = used_pupil >= 1.0
+    if smooth:
+        seen = distort_smooth(planes, pixels_per_degree, figures, dim=dim)
+    else:
         seen = apply_field_blur(
-            seen,
+            distort(planes, pixels_per_degree, figures, dim=dim),
             pixels_per_degree,
             figures,
             weights=weights,
             used_pupil=used_pupil,
             obstruction=obstruction,
         )
-    seen *= field_mask(shape, pixels_per_degree, figures, weights=weights)
-    return seen
+    return bounded(seen, pixels_per_degree, figures, weights=weights)

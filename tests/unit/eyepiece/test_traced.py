@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from simview.eyepiece.distortion import distort, source_angle_deg
+from simview.eyepiece.distortion import distort, distort_smooth, source_angle_deg
 from simview.eyepiece.field_edge import radius_deg
 from simview.eyepiece.traced import through_glass, traced
 from simview.kit import Eyepiece, Telescope
@@ -106,3 +106,26 @@ def test_distorted_picture_is_fetched_by_straight_lines_from_where_the_glass_sen
     for plane, drawn in zip(planes, got, strict=True):
         expected = ndimage.map_coordinates(plane, places, order=1, mode="nearest")
         np.testing.assert_allclose(drawn, expected, atol=1e-6)
+
+
+@pytest.mark.parametrize("shape", [(400, 400), (301, 350)])
+@pytest.mark.parametrize("scale", [3.0, 9.0, 21.0])
+def test_smooth_light_is_bent_as_any_other(shape: tuple[int, int], scale: float) -> None:
+    figures = traced(SCOPE, Eyepiece(focal_length_mm=20.0, design="erfle"))
+    y, x = (np.arange(n) - n // 2 for n in shape)
+    # Gaussians as narrow as light of unseen stars, 1.66 deg (FWHM), here and there.
+    sigma = 1.66 / 2.355 * scale
+    rng = np.random.default_rng(4)
+    patches = [
+        np.exp(-0.5 * ((y[:, None] - down) ** 2 + (x - right) ** 2) / sigma**2)
+        for down, right in rng.uniform(-0.45, 0.45, (24, 2)) * shape
+    ]
+    planes = np.array([sum(patches[:12]), sum(patches[12:])], np.float32)
+    whole = distort(planes, scale, figures)
+    few = distort_smooth(planes, scale, figures)
+    # What is held at the edge begins within a place's distance of it.
+    np.testing.assert_allclose(few, whole, atol=1e-2 * whole.max())
+    rim = int(0.26 * scale) + 1
+    inside = (slice(None), slice(rim, -rim), slice(rim, -rim))
+    np.testing.assert_allclose(few[inside], whole[inside], atol=2e-3 * whole.max())
+    assert np.abs(few - whole).mean() < 1e-4 * whole.max()
