@@ -4,8 +4,8 @@ Libraries load at their start what few of their callers ever ask for: a packer o
 of a camera's notes, help on each function of numpy's. A tenth of the time in which a command starts
 would go into that. Such a module stands in its place empty and is loaded when something in it is
 first asked for, once, also where two threads ask at the same time. Python's own lazy loader would
-load a module as soon as a second library imports it, and shows it half loaded to other threads
-(before 3.12). And what libraries warn of is meant for programmers; what goes wrong for users is
+load a module as soon as a second library imports it, and in Python 3.11 shows it half loaded to
+other threads. And what libraries warn of is meant for programmers; what goes wrong for users is
 said by us.
 
 Checked by: tests/unit/test_unused.py, tests/unit/test_what_loads.py

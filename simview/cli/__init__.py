@@ -7,6 +7,7 @@ In the order a command passes through it::
     options.py, displayoptions.py, filmoptions.py, reportoptions.py, slideoptions.py
                  every option, declared once, in groups that commands ask for
     groups.py    how a command takes a whole group of options as one record
+    helppages.py how a command's help is laid out, in these groups
     typed.py     plain values of options, read without what typer loads for the others
     parsing.py   text to values: powers, sizes, double stars
     several.py   options that may be lists: one panel for each value

@@ -17,6 +17,7 @@ import typer
 from simview import __version__, budget, interrupts
 from simview.cli import commands, ledger
 from simview.cli.groups import grouped
+from simview.cli.helppages import WIDEST, HelpList
 from simview.cli.typed import LightCommand
 from simview.errors import SimviewError, SunError
 from simview.terminal import OutputError, remark, safe, tell
@@ -161,12 +162,14 @@ def _short(text: str, most: int) -> str:
     return text if len(text) <= most else f"{text[: most // 2]}…{text[-most // 2 :]}"
 
 
-_HELP: Final = {"help_option_names": ["-h", "--help"]}
+_HELP: Final = {"help_option_names": ["-h", "--help"], "max_content_width": WIDEST}
 
 
 def app() -> typer.Typer:
     """Return the program with all its commands."""
     program = typer.Typer(
+        cls=HelpList,
+        rich_markup_mode=None,
         epilog="Begin with `simview demo`. In each command, --help shows examples.",
         no_args_is_help=True,
         context_settings=_HELP,
@@ -181,7 +184,10 @@ def app() -> typer.Typer:
 def alone(name: str) -> typer.Typer:
     """Return one command as a program of its own: it starts sooner, and loads no other."""
     program = typer.Typer(
-        context_settings=_HELP, pretty_exceptions_enable=False, add_completion=False
+        context_settings=_HELP,
+        rich_markup_mode=None,
+        pretty_exceptions_enable=False,
+        add_completion=False,
     )
     _add(program, name, load(name))
     return program
@@ -224,8 +230,8 @@ def _place(name: str) -> tuple[int, str]:
 
 def _examples(name: str, module: ModuleType) -> str:
     lines = [f"simview {name} {line}".rstrip() for line in module.EXAMPLES]
-    # typer joins single lines; an empty line between keeps each command on its own.
-    return "\n\n".join(["Examples:", *lines])
+    # Without the first sign typer would join the lines.
+    return "\n  ".join(["\b\nExamples:", *lines])
 
 
 def _tell_version(wanted: bool) -> None:

@@ -13,7 +13,7 @@ import re
 from pathlib import Path
 from typing import Any, Final, get_args, get_origin
 
-from typer.core import TyperCommand
+from simview.cli.helppages import HelpPage
 
 _NUMBER: Final = re.compile(r"-?(?:0|[1-9][0-9]{0,14})(?:\.[0-9]{1,15})?", re.ASCII)
 _WHOLE: Final = re.compile(r"-?(?:0|[1-9][0-9]{0,14})", re.ASCII)
@@ -22,7 +22,7 @@ _WHOLE: Final = re.compile(r"-?(?:0|[1-9][0-9]{0,14})", re.ASCII)
 _OTHER: Final = object()
 
 
-class LightCommand(TyperCommand):
+class LightCommand(HelpPage):
     """A command whose options are read here first.
 
     A typer that is built differently from that of 0.29 reads them all itself.

@@ -82,6 +82,38 @@ def test_every_command_takes_the_common_options_and_shows_examples(
     assert f"simview {name}" in shown.partition("Examples:")[2]
 
 
+def test_help_shows_options_in_groups_and_examples_as_they_are_typed(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    from simview.cli.commands import view
+
+    assert run(["view", "--help"]) == 0
+    lines = capsys.readouterr().out.splitlines()
+    groups = [line for line in lines if line[:1].strip() and line.endswith(":")]
+    assert groups == [
+        "Arguments:",
+        "Options:",
+        "What to look at:",
+        "Air and sky:",
+        "The eye:",
+        "Results:",
+        "Who does the work:",
+    ]
+    there = lines.index("What to look at:"), lines.index("Air and sky:")
+    assert any("-t, --target NAME" in line for line in lines[slice(*there)])
+    # Longer than a page is wide, yet on a line of its own, to be copied.
+    assert all(f"    simview view {line}" in lines for line in view.EXAMPLES)
+
+
+def test_help_says_of_every_command_what_it_does(capsys: pytest.CaptureFixture[str]) -> None:
+    assert run(["--help"]) == 0
+    listed = capsys.readouterr().out.partition("Commands:")[2]
+    told = " ".join(listed.split())
+    for name, module in modules():
+        first = module.command.__doc__.partition("\n\n")[0]
+        assert f"{name} {' '.join(first.split())}" in told
+
+
 def test_targets_are_listed_as_text_and_as_json(capsys: pytest.CaptureFixture[str]) -> None:
     from simview.scene.targets import entries
 

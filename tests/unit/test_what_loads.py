@@ -52,6 +52,12 @@ def test_view_has_loaded_neither_transforms_nor_other_commands_before_it_compute
     assert not {name for name in have if name.startswith(("simview.advice", "simview.diagnosis"))}
 
 
+def test_help_loads_no_numerics_no_processes_and_no_frames() -> None:
+    have = loaded("view", "--help")
+    assert {"0", "typer"} <= have
+    assert not have & {"numpy", "PIL", "rich", "multiprocessing", "concurrent.futures", *HEAVY}
+
+
 def test_picture_is_made_without_what_is_put_off(tmp_path: Path) -> None:
     out = tmp_path / "view.png"
     have = loaded("view", "demo:tabletop-150", "-t", "mars", "--size=960x540", "--out", str(out))
