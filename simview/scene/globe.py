@@ -7,6 +7,7 @@ observer; longitude grows eastwards on the body, which is to the right with nort
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -152,11 +153,20 @@ def _surface(globe: Globe, right: Values, up: Values, cover: Values) -> Face:
     return Face(cover=cover, x=x, y=y, z=z, depth=depth, lit=lit, seen=seen)
 
 
-def minnaert(lit: Values, seen: Values, exponent: float) -> Values:
+def minnaert(lit: Values, seen: Values, exponents: Sequence[float]) -> NDArray[np.float32]:
     """Return brightness lit^k seen^(k-1), 1 where Sun and observer stand overhead, 0 by night.
 
+    One plane for each exponent k, above 0; `seen` is above 0, too.
+
     Source: Minnaert 1941, ApJ 93, 403.
+    Checked by: tests/unit/scene/test_planets.py
     """
-    day = np.maximum(lit, np.float32(0.0))
-    shaded: Values = day ** np.float32(exponent) * seen ** np.float32(exponent - 1.0)
+    # (lit seen)^k / seen: one logarithm serves all exponents; by night it is that of 0.
+    both = np.maximum(lit, np.float32(0.0)) * seen
+    with np.errstate(divide="ignore"):
+        depth = np.log(both, out=both)
+    shaded = np.empty((len(exponents), *both.shape), np.float32)
+    for plane, exponent in zip(shaded, exponents, strict=True):
+        np.exp(np.multiply(depth, np.float32(exponent), out=plane), out=plane)
+        plane /= seen
     return shaded

@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from simview.memory import remembered
+from simview.memory import remembered
 from simview.scene.globe import Face, Globe, face, minnaert
 from simview.scene.noise import Values, lookup
 from simview.scene.sampling import Draw, area_mean
@@ -150,10 +151,10 @@ def globe_drawing(
     def at(cell_arcsec: float) -> Draw:
         def draw(x: Values, y: Values) -> Values:
             seen = face(globe, x, y, cell_arcsec)
-            planes = colour(seen)
-            for k, exponent in enumerate(limb):
-                shade = minnaert(seen.lit, seen.seen, exponent)
-                planes[k] *= shade * seen.cover * light[k]
+            planes = minnaert(seen.lit, seen.seen, limb)
+            planes *= colour(seen)
+            for plane, strength in zip(planes, light, strict=True):
+                plane *= seen.cover * strength
             return planes
 
         return draw
@@ -179,8 +180,9 @@ def mapped(
         drawn = texture()
         ny, nx = drawn.shape[:2]
         row = (90.0 - np.degrees(seen.latitude(globe.squash))) * np.float32(ny / 180.0) - 0.5
-        longitude = (np.float32(meridian_deg) + np.degrees(seen.longitude())) % 360.0
-        found = lookup(drawn, row, longitude * np.float32(nx / 360.0) - 0.5)
-        return np.ascontiguousarray(np.moveaxis(found, -1, 0))
+        column = np.degrees(seen.longitude()) + np.float32(meridian_deg)
+        column *= np.float32(nx / 360.0)
+        column -= np.float32(0.5)
+        return np.moveaxis(lookup(drawn, row, column), -1, 0)
 
     return colour

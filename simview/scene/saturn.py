@@ -235,8 +235,8 @@ def _globe_planes(
         depth = _ring_at(np.asarray(reach * km, np.float32), half)[1]
         through = np.exp(-depth / abs(sun[2]))
         shade = shade * np.where(toward > 0.0, through, 1.0)
-    for k, exponent in enumerate(_LIMB):
-        planes[k] *= minnaert(seen.lit, seen.seen, exponent) * shade
+    planes *= minnaert(seen.lit, seen.seen, _LIMB)
+    planes *= shade
     return planes
 
 
@@ -250,8 +250,7 @@ def _globe_tint() -> NDArray[np.float32]:
     along = (np.arange(210, dtype=np.float32) - np.float32(104.5)) * np.float32(cell)
     seen = face(whole, along[None, :], along[:, None], cell)
     planes = _bands(np.degrees(seen.latitude(whole.squash)))
-    for k, exponent in enumerate(_LIMB):
-        planes[k] *= minnaert(seen.lit, seen.seen, exponent) * seen.cover
+    planes *= minnaert(seen.lit, seen.seen, _LIMB) * seen.cover
     drawn = planes.sum(axis=(1, 2), dtype=np.float64)
     drawn /= drawn @ LUMINANCE_WEIGHTS
     return np.asarray(np.array(AGAINST_SUNLIGHT["saturn"]) / drawn, np.float32)
