@@ -64,6 +64,10 @@ _painting = threading.Lock()
 # is no wider is drawn as a star. Choice.
 _DOT: Final = 1.5
 
+# How much farther a star reaches that is drawn as a dot, in the dot's widths, see
+# `kernels.widened`: more than that widens it by.
+_DOTS_REACH: Final = 6.0
+
 # Retinal light of a small disc, troland, from which on any picture draws it as one. Choice.
 _BRIGHT_TD: Final = 150.0
 
@@ -205,10 +209,12 @@ class View:
         """
         pixel_arcsec = 3600.0 / (pixels_per_degree * self.beam.power)
         grid = self.path.grid(pixel_arcsec)
-        lens, points = self._kernels(grid)
         alone = self.alone(
             pixel_arcsec, pixels + grid.size, at_arcsec, star_arcsec=_DOT * star_px * pixel_arcsec
         )
+        reach = 0.5 * pixel_arcsec * (pixels + grid.size + _DOTS_REACH * star_px)
+        with_stars = bool(alone.crowds) or alone.stars.any_within(reach)
+        lens, points = self._kernels(grid, with_stars)
         between = starlight(alone)
         scene = starlit(alone, between)
         wide = None if any(at_arcsec) else scene
@@ -231,7 +237,7 @@ class View:
             aside = (at_arcsec[0] / pixel_arcsec, -at_arcsec[1] / pixel_arcsec)
             surfaces = veil.over(surfaces, pixels_per_degree=pixels_per_degree, aside_px=aside)
         sharp = None
-        if width_px(points) < star_px:
+        if with_stars and width_px(points) < star_px:
             sharp = Sharp(points, star_px, clarity.middle_arcsec2(self.points_path))
         # An even sky scatters as much into each place as out of it: only the object veils.
         surfaces += sky
@@ -255,9 +261,10 @@ class View:
             beam_mm=beam_pupil(self.beam.used_pupil_mm),
         )
 
-    def _kernels(self, grid: Grid) -> tuple[Planes, Planes]:
-        """Return the kernels of surfaces and of stars."""
-        own, sharp = self.surfaces_path, self.points_path
+    def _kernels(self, grid: Grid, with_stars: bool) -> tuple[Planes, Planes]:
+        """Return the kernels of surfaces and of stars; the former twice where no star is imaged."""
+        own = self.surfaces_path
+        sharp = self.points_path if with_stars else own
         found = own.kernels_for((own,) if own == sharp else (own, sharp), grid)
         return found[0], found[-1]
 

@@ -260,13 +260,15 @@ def kernels_of(total: Spectrum, grid: Grid) -> Planes:
     if grid.kept is not None:
         down, across = _waves(grid.size, split, grid.kept)
         return np.asarray(((down @ total) @ across).real * _window(grid.size), np.float32)
-    if n_fine < grid.size:
-        total = _taller(total, grid.size)
-    fine = rows_of(total, max(n_fine, grid.size))
-    if split > 1:
-        shape = (*fine.shape[:2], grid.size, split, grid.size, split)
-        fine = fine.reshape(shape).sum(axis=(3, 5))
-    return np.asarray(fine * _window(grid.size), np.float32)
+    window, answer = _window(grid.size), np.empty((*total.shape[:2], *2 * (grid.size,)), np.float32)
+    # One after the other: what lies in between then stays near the processor.
+    for index in np.ndindex(total.shape[:2]):
+        spectrum = total[index] if n_fine >= grid.size else _taller(total[index], grid.size)
+        fine = rows_of(spectrum, max(n_fine, grid.size))
+        if split > 1:
+            fine = fine.reshape(grid.size, split, grid.size, split).sum(axis=(1, 3))
+        np.multiply(fine, window, out=answer[index])
+    return answer
 
 
 def _taller(spectrum: Spectrum, size: int) -> Spectrum:

@@ -31,6 +31,7 @@ from simview.eye.optics import aberration_transfer, star_transfer
 from simview.eye.pruned import Spectrum
 from simview.eyepiece.beam import Beam
 from simview.kit import Filter, Mount, Sky, Telescope
+from simview.memory import Memory
 from simview.scene.spectrum import NEBULA_LINES, band_centres_nm, primaries
 from simview.telescope import overlap
 from simview.telescope.exposure import Engine
@@ -56,6 +57,11 @@ SKIRT_POWER: Final = 1.6
 # Fine pixels across from which the telescope's transfer at low frequencies is quicker found without
 # its point spread.
 _MANY_FINE: Final = 400
+
+# Frequencies up to which what air and telescope pass is kept for other powers (3 MB), and bytes of
+# it. Choices: a close-up on a sheet of 1920 x 1080 through 50 mm has 13,000.
+_MOST_SHARED: Final = 32_000
+_shared: Final[Memory[Spectrum]] = Memory(6_000_000, lambda held: held.nbytes)
 
 # Full width at half maximum of a Gaussian, in standard deviations: 2 sqrt(2 ln 2).
 FWHM_PER_SIGMA: Final = 2.0 * math.sqrt(2.0 * math.log(2.0))
@@ -162,10 +168,14 @@ class LightPath:
 
     def weights(self, wavelengths_nm: NDArray[np.float64]) -> NDArray[np.float64]:
         """Return (4, 3, n) troland of channel for one cd/m2 of primary above the air."""
+        return self._shares_passed(wavelengths_nm) * self.troland_per_cd_m2()
+
+    def _shares_passed(self, wavelengths_nm: NDArray[np.float64]) -> NDArray[np.float64]:
+        """Return `weights` for a beam that gives 1 troland for 1 cd/m2."""
         through_filter = filters.curve(self.filter) / filters.white_share(self.filter)
         light = spectral_weights(primaries() * through_filter, response(), len(wavelengths_nm))
         through = extinction.transmission(self.sky, wavelengths_nm)
-        return np.asarray(light * through * self.troland_per_cd_m2())
+        return np.asarray(light * through)
 
     def line_kernel(self, grid: Grid) -> Planes:
         """Return (4, 1, size, size): the image on the retina of a point of a nebula's line light.
@@ -196,8 +206,30 @@ class LightPath:
         sharpest = replace(self, acuity_arcsec=min(path.acuity_arcsec for path in paths))
         grid = grid.passing(sharpest.eye_factor)
         wavelengths = band_centres_nm(BANDS)
-        passed = self._passed(grid, wavelengths, self.weights(wavelengths))
-        return [kernels_of(passed * path._common(grid), grid) for path in paths]
+        passed = self._white_passed(grid, wavelengths)
+        unit = np.float32(self.troland_per_cd_m2())
+        return [kernels_of(passed * (path._common(grid) * unit), grid) for path in paths]
+
+    def _white_passed(self, grid: Grid, wavelengths_nm: NDArray[np.float64]) -> Spectrum:
+        """Return what air and telescope pass of each primary, for 1 troland of a cd/m2.
+
+        Close-ups of one patch at several powers differ in their eye alone, and share this.
+        """
+
+        def make() -> Spectrum:
+            made = self._passed(grid, wavelengths_nm, self._shares_passed(wavelengths_nm))
+            made.setflags(write=False)
+            return made
+
+        fx, fy = grid.frequencies()
+        if fx.size * fy.size > _MOST_SHARED:
+            return make()
+        # Powers are figures with rounding errors, and so are what follows from them.
+        sizes = (self.beam.aperture_mm, self.beam.obstruction, grid.pixel_arcsec)
+        rounded = tuple(float(f"{size:.9g}") for size in sizes)
+        given = (self.scope, self.sky, self.filter, self.engine, tuple(wavelengths_nm))
+        key = (given, rounded, replace(grid, pixel_arcsec=1.0))
+        return _shared.get(key, make)
 
     def _passed(
         self, grid: Grid, wavelengths_nm: NDArray[np.float64], weights: NDArray[np.float64]

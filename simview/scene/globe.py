@@ -168,5 +168,5 @@ def minnaert(lit: Values, seen: Values, exponents: Sequence[float]) -> NDArray[n
     shaded = np.empty((len(exponents), *both.shape), np.float32)
     for plane, exponent in zip(shaded, exponents, strict=True):
         np.exp(np.multiply(depth, np.float32(exponent), out=plane), out=plane)
-        plane /= seen
+    shaded /= seen
     return shaded

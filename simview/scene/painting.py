@@ -10,7 +10,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from simview.memory import remembered
-from simview.memory import remembered
 from simview.scene.globe import Face, Globe, face, minnaert
 from simview.scene.noise import Values, lookup
 from simview.scene.sampling import Draw, area_mean
@@ -153,8 +152,8 @@ def globe_drawing(
             seen = face(globe, x, y, cell_arcsec)
             planes = minnaert(seen.lit, seen.seen, limb)
             planes *= colour(seen)
-            for plane, strength in zip(planes, light, strict=True):
-                plane *= seen.cover * strength
+            for k, strength in enumerate(light):
+                planes[k] *= seen.cover * strength
             return planes
 
         return draw

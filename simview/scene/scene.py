@@ -54,6 +54,11 @@ class Stars:
             radius_arcsec=None if self.radius_arcsec is None else self.radius_arcsec[which],
         )
 
+    def any_within(self, half_arcsec: float) -> bool:
+        """Return whether any star lies in the square that reaches so far from the middle."""
+        away = np.maximum(np.abs(self.x_arcsec), np.abs(self.y_arcsec))
+        return bool(np.any(away < half_arcsec))
+
     @classmethod
     def none(cls) -> Stars:
         """Return an empty list of stars."""

@@ -109,7 +109,5 @@ def _without_paint(exposure: Exposure) -> Exposure:
 
 def _reached_by_stars(exposure: Exposure) -> bool:
     """Return whether any star's image reaches into the picture."""
-    stars = exposure.scene.stars
     reach = exposure.extended.shape[-1] + exposure.star_lens.shape[-1] + 2
-    away = np.maximum(np.abs(stars.x_arcsec), np.abs(stars.y_arcsec))
-    return bool(np.any(2.0 * away < reach * exposure.scene.pixel_arcsec))
+    return exposure.scene.stars.any_within(0.5 * reach * exposure.scene.pixel_arcsec)
