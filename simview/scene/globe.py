@@ -159,7 +159,7 @@ def minnaert(lit: Values, seen: Values, exponents: Sequence[float]) -> NDArray[n
     One plane for each exponent k, above 0; `seen` is above 0, too.
 
     Source: Minnaert 1941, ApJ 93, 403.
-    Checked by: tests/unit/scene/test_planets.py
+    Checked by: tests/unit/scene/test_drawn_quickly.py
     """
     # (lit seen)^k / seen: one logarithm serves all exponents; by night it is that of 0.
     both = np.maximum(lit, np.float32(0.0)) * seen
