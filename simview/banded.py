@@ -19,7 +19,41 @@ Array = NDArray[Any]
 _ROWS: Final = 32
 
 
-def down(matrix: Array, planes: Array) -> Array:
+class Band:
+    """A matrix (m, n), most of it zeros: some of its rows after the other, and what they reach.
+
+    Worth making where a matrix is used more than once; `down` and `across` make their own else.
+    """
+
+    def __init__(self, matrix: Array) -> None:
+        self.rows = len(matrix)
+        self.dtype = matrix.dtype
+        self.parts = [(*at, np.ascontiguousarray(matrix[at])) for at in _bands(matrix)]
+
+
+def running_means(taps: Array, count: int) -> Band:
+    """Return the matrix of means of a line of so many numbers, which goes on as it ends.
+
+    Parameters
+    ----------
+    taps
+        Weights of each number and of as many before it as after it; an odd number of them.
+    count
+        Numbers of the line.
+    """
+    reach = len(taps) // 2
+    # Each row of the matrix begins one place further: a table whose lines hold one place more.
+    wide = count + 2 * reach
+    placed = np.zeros((count, wide + 1))
+    placed[:, : len(taps)] = taps
+    rows = placed.reshape(-1)[: count * wide].reshape(count, wide)
+    # What reaches past an end counts for the last place there.
+    rows[:, reach] += rows[:, :reach].sum(axis=1)
+    rows[:, count + reach - 1] += rows[:, count + reach :].sum(axis=1)
+    return Band(rows[:, reach : reach + count].astype(np.float32))
+
+
+def down(matrix: Array | Band, planes: Array) -> Array:
     """Return ``matrix @ planes``.
 
     Parameters
@@ -29,16 +63,15 @@ def down(matrix: Array, planes: Array) -> Array:
     planes
         (..., n, k), finite.
     """
-    if len(matrix) <= _ROWS:
-        return np.asarray(matrix @ planes)
-    kind = np.result_type(matrix, planes)
-    answer = np.empty((*planes.shape[:-2], len(matrix), planes.shape[-1]), kind)
-    for rows, reached in _bands(matrix):
-        np.matmul(matrix[rows, reached], planes[..., reached, :], out=answer[..., rows, :])
+    band = matrix if isinstance(matrix, Band) else Band(matrix)
+    kind = np.result_type(band.dtype, planes)
+    answer = np.empty((*planes.shape[:-2], band.rows, planes.shape[-1]), kind)
+    for rows, reached, part in band.parts:
+        np.matmul(part, planes[..., reached, :], out=answer[..., rows, :])
     return answer
 
 
-def across(planes: Array, matrix: Array) -> Array:
+def across(planes: Array, matrix: Array | Band) -> Array:
     """Return ``planes @ matrix.T``.
 
     Parameters
@@ -48,12 +81,11 @@ def across(planes: Array, matrix: Array) -> Array:
     matrix
         (m, n), most of it zeros.
     """
-    if len(matrix) <= _ROWS:
-        return np.asarray(planes @ matrix.T)
-    kind = np.result_type(matrix, planes)
-    answer = np.empty((*planes.shape[:-1], len(matrix)), kind)
-    for rows, reached in _bands(matrix):
-        np.matmul(planes[..., reached], matrix[rows, reached].T, out=answer[..., rows])
+    band = matrix if isinstance(matrix, Band) else Band(matrix)
+    kind = np.result_type(band.dtype, planes)
+    answer = np.empty((*planes.shape[:-1], band.rows), kind)
+    for rows, reached, part in band.parts:
+        np.matmul(planes[..., reached], part.T, out=answer[..., rows])
     return answer
 
 
@@ -92,6 +124,9 @@ def block_means(planes: Array, side: int) -> Array:
 
 def _bands(matrix: Array) -> Iterator[tuple[slice, slice]]:
     """Give some rows after the other, and the columns between which they hold anything."""
+    if len(matrix) <= _ROWS:
+        yield slice(0, len(matrix)), slice(0, matrix.shape[1])
+        return
     held = matrix != 0
     first, last = held.argmax(axis=1), matrix.shape[1] - held[:, ::-1].argmax(axis=1)
     empty = ~held[np.arange(len(held)), first]

@@ -200,7 +200,7 @@ class Veil:
             cubic_weights(np.asarray(self.middle + step * (along + away)), self.planes.shape[-1])
             for away in aside_px
         )
-        down, across = rows.astype(np.float32), columns.astype(np.float32)
+        down, across = (banded.Band(way.astype(np.float32)) for way in (rows, columns))
         for plane in self.planes:
             laid = banded.down(down, banded.across(plane, across))
             yield np.maximum(laid, np.float32(0.0), out=laid)

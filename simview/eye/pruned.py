@@ -21,7 +21,7 @@ def fast_length(least: float) -> int:
     return int(fft.next_fast_len(math.ceil(least), real=True))
 
 
-def lit_box(planes: Planes) -> Box:
+def lit_box(planes: NDArray[Any]) -> Box:
     """Return the rows and columns, from the first to the last, in which any plane holds anything.
 
     Parameters
@@ -29,7 +29,10 @@ def lit_box(planes: Planes) -> Box:
     planes
         (..., ny, nx).
     """
-    lit = np.any(planes.reshape(-1, *planes.shape[-2:]), axis=0)
+    first, *others = planes.reshape(-1, *planes.shape[-2:])
+    lit = first != 0
+    for plane in others:
+        lit |= plane != 0
     return _span(np.any(lit, axis=1)), _span(np.any(lit, axis=0))
 
 

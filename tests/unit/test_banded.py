@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from simview.banded import across, block_means, down
+from simview.banded import Band, across, block_means, down, running_means
 
 
 def smoothing(rows: int, columns: int, reach: int) -> np.ndarray:
@@ -50,3 +50,21 @@ def test_means_over_blocks_are_those_of_each_block(side: int) -> None:
         np.testing.assert_allclose(
             found[..., row, column], block.mean(axis=(-2, -1), dtype=float), rtol=2e-6
         )
+
+
+@pytest.mark.parametrize("count", [1, 5, 40, 200])
+@pytest.mark.parametrize("reach", [0, 1, 7, 60])
+def test_running_means_are_sums_over_a_line_that_goes_on_as_it_ends(count: int, reach: int) -> None:
+    rng = np.random.default_rng(5)
+    taps, line = rng.random(2 * reach + 1), rng.random((count, 3)).astype(np.float32)
+    long = np.pad(line.astype(float), ((reach, reach), (0, 0)), mode="edge")
+    wanted = [np.convolve(column, taps[::-1], mode="valid") for column in long.T]
+    np.testing.assert_allclose(down(running_means(taps, count), line).T, wanted, rtol=1e-5)
+
+
+def test_band_that_is_kept_gives_what_its_matrix_does() -> None:
+    matrix = smoothing(100, 90, 6)
+    planes = np.random.default_rng(2).random((2, 90, 70)).astype(np.float32)
+    assert np.array_equal(down(Band(matrix), planes), down(matrix, planes))
+    turned = planes.swapaxes(1, 2)
+    assert np.array_equal(across(turned, Band(matrix)), across(turned, matrix))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -62,7 +63,7 @@ from simview.picture.prints.response import (
 from simview.quantiles import quantile
 
 
-def levels(light: Light, *, stop_px: float | None = None) -> Levels:
+def levels(light: Light, *, stop_px: float | None = None, surfaces: bool = True) -> Levels:
     """Measure how bright a view is, its stars left out.
 
     The brightest surface is the largest mean over 4 arcmin of apparent angle, about what an eye
@@ -70,37 +71,47 @@ def levels(light: Light, *, stop_px: float | None = None) -> Levels:
     eye adapts to the Moon, and not to Aristarchus. The background is the darker quarter, without
     what lies outside a field stop, where there is no light. Where the stop's radius is given, that
     and its soft edge, which fills much of a small picture, are left out by their place: the eye's
-    own glare lies there.
+    own glare lies there. Without `surfaces` only what is lit and the background are measured.
 
     Checked by: tests/unit/picture/test_toning.py
     """
     luminous, scotopic = light.extended[1], light.extended[3]
     block = max(1, min(round(light.pixels_per_degree * 4.0 / 60.0), *luminous.shape))
     ny, nx = (n // block * block for n in luminous.shape)
-    means = block_means(light.extended[:3, :ny, :nx], block).reshape(3, -1)
+    means = block_means(light.extended[slice(3) if surfaces else slice(1, 2), :ny, :nx], block)
+    luminances = means[len(means) // 2]
     step = max(1, min(luminous.shape) // 200)
-    white = _white(means[1])
-    # The reddest, greenest or bluest light up to white: it comes to the display's end first.
-    strongest = (XYZ_TO_RGB @ means).max(axis=0) * (means[1] <= white)
-    x, y, z = (float(v) for v in means[:, int(strongest.argmax())])
-    lit = max(y, 1e-6)
+    white = _white(luminances.ravel())
     seen = _sampled(luminous, step)
     if stop_px is None:
         dim, rods = _unlit(seen, _sampled(scotopic, step), white)
     else:
-        inside = _inside(luminous.shape, INSIDE_STOP * stop_px)
-        dim, rods = luminous[inside][::step], scotopic[inside][::step]
-    return Levels(
+        inside = _inside(luminous.shape, INSIDE_STOP * stop_px, step)
+        dim, rods = luminous.take(inside), scotopic.take(inside)
+    found = Levels(
         extent_deg=max(luminous.shape) / light.pixels_per_degree,
         white_td=white,
         background_td=float(quantile(dim.ravel(), 0.25)),
         background_scotopic_td=float(quantile(rods.ravel(), 0.25)),
-        vivid_td=lit,
-        vivid_x=max(x, 1e-6) / lit,
-        vivid_z=max(z, 1e-6) / lit,
-        pooled_td=_pooled(means[1].reshape(ny // block, nx // block), light, block),
         lit=float((seen > LIT * white).mean()),
     )
+    if not surfaces:
+        return found
+    x, y, z = _vivid(means.reshape(3, -1), white)
+    return found._replace(
+        vivid_td=y, vivid_x=x / y, vivid_z=z / y, pooled_td=_pooled(luminances, light, block)
+    )
+
+
+def _vivid(means: Planes, white_td: float) -> tuple[float, float, float]:
+    """Return XYZ of the reddest, greenest or bluest light up to white: (3, N) means over blocks.
+
+    It comes to the display's end first.
+    """
+    strongest = (XYZ_TO_RGB.astype(np.float32) @ means).max(axis=0)
+    strongest *= means[1] <= white_td
+    x, y, z = (max(float(v), 1e-6) for v in means[:, int(strongest.argmax())])
+    return x, y, z
 
 
 def _unlit(luminous: Planes, scotopic: Planes, white_td: float) -> tuple[Planes, Planes]:
@@ -151,11 +162,12 @@ def _sampled(plane: Planes, step: int) -> Planes:
     return lit if lit.size else some
 
 
-def _inside(shape: tuple[int, ...], radius_px: float) -> NDArray[np.bool_]:
-    """Return which pixels lie within so many of the middle."""
+@lru_cache(maxsize=4)
+def _inside(shape: tuple[int, ...], radius_px: float, step: int) -> NDArray[np.intp]:
+    """Return every so many of the pixels, counted through, within a distance of the middle."""
     down, right = (np.arange(n) - (n - 1) / 2.0 for n in shape)
-    inside: NDArray[np.bool_] = np.hypot(down[:, None], right[None, :]) <= max(radius_px, 1.0)
-    return inside
+    inside = (down * down)[:, None] + right * right <= max(radius_px, 1.0) ** 2
+    return np.flatnonzero(inside)[::step]
 
 
 def _pooled(means: Floats, light: Light, block: int) -> float:

@@ -22,11 +22,13 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Any, Final
 
 import numpy as np
 from numpy.typing import NDArray
 
+from simview import banded
 from simview.eye.retina import Hues
 
 Planes = NDArray[np.float32]
@@ -412,15 +414,11 @@ def _blur(planes: Planes, sigma: float) -> Planes:
     """Convolve with a Gaussian, edges repeated."""
     if sigma == 0.0:
         return planes
-    taps = _taps(sigma)
-    reach = len(taps) // 2
-    for axis in (1, 2):
-        pad = [(0, 0), (0, 0), (0, 0)]
-        pad[axis] = (reach, reach)
-        wide = np.pad(planes, pad, mode="edge")
-        total = np.zeros_like(planes)
-        for k, tap in enumerate(taps):
-            part = slice(k, k + planes.shape[axis])
-            total += tap * (wide[:, part] if axis == 1 else wide[:, :, part])
-        planes = total
-    return planes
+    down, across = (_running(sigma, count) for count in planes.shape[1:])
+    return banded.across(banded.down(down, planes), across)
+
+
+@lru_cache(maxsize=16)
+def _running(sigma: float, count: int) -> banded.Band:
+    """Return a Gaussian's running means along a line of so many pixels."""
+    return banded.running_means(_taps(sigma), count)

@@ -20,6 +20,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
+from simview.eye.pruned import lit_box
 from simview.eye.reference import of_troland
 from simview.picture.prints.display import patch_thresholds
 from simview.picture.prints.patches import LINE_AS_DISC, lined, mean_disc
@@ -78,14 +79,16 @@ def kept(light: Light, adaptation: Adaptation) -> Planes | None:
         contrast /= around
         place = _place(around)
         del around
-        lines = lined(contrast, max(1.0, size * light.pixels_per_degree))
-        lines /= _least(size * LINE_AS_DISC, place, adaptation)
+        # Elsewhere nothing fades, see below.
+        glow = lit_box(coarser > np.float32(_WITHIN[0]))
+        lines = lined(contrast, max(1.0, size * light.pixels_per_degree), part=glow)
+        lines /= _least(size * LINE_AS_DISC, place[glow], adaptation)
         contrast /= _least(size, place, adaptation)
         del place
-        dots = _pooled(contrast, size, light.pixels_per_degree)
+        square = _pooled(contrast, size, light.pixels_per_degree)
         del contrast
-        square = np.maximum(dots, lines, out=lines)
-        del dots, lines
+        np.maximum(square[glow], lines, out=square[glow])
+        del lines
         square *= square
         # Beside what is many times brighter than a place is that one's edge: it stays sharp.
         beside = _square(band, size, light.pixels_per_degree)

@@ -91,30 +91,46 @@ def sizes(light: Light, adaptation: Adaptation) -> NDArray[np.float32] | None:
     return _spread(place, cell, (scotopic.shape[0], scotopic.shape[1]))
 
 
-def lined(contrast: NDArray[np.float32], step_px: float, *, dense: int = 1) -> NDArray[np.float32]:
+def lined(
+    contrast: NDArray[np.float32],
+    step_px: float,
+    *,
+    dense: int = 1,
+    part: tuple[slice, slice] = (slice(None), slice(None)),
+) -> NDArray[np.float32]:
     """Return the largest mean, up to its sign, of the lines through each place.
 
     `step_px` is their width, see `LONG`; `dense` how many places are asked in each of it, and how
-    many times as many directions.
+    many times as many directions; `part` the rows and columns for which they are wanted.
     """
-    ny, nx = contrast.shape
     reach, ways = LONG // 2 * dense, _WAYS * dense
     # Beyond a picture's side all is edge: a close-up's lines reach no farther.
-    pad = min(math.ceil(LONG // 2 * step_px), max(ny, nx))
+    pad = min(math.ceil(LONG // 2 * step_px), max(contrast.shape))
     wide = np.pad(contrast, pad, mode="edge")
-    most = np.zeros_like(contrast)
+    here = contrast[part]
+    (top, bottom, _), (left, right, _) = (
+        wanted.indices(count) for wanted, count in zip(part, contrast.shape, strict=True)
+    )
+    most = np.zeros_like(here)
     for way in range(ways):
-        angle = math.pi * way / ways
-        total = contrast.copy()
-        for place in range(-reach, reach + 1):
-            if place:
-                away = place * step_px / dense
-                down = pad + min(max(round(away * math.sin(angle)), -pad), pad)
-                right = pad + min(max(round(away * math.cos(angle)), -pad), pad)
-                total += wide[down : down + ny, right : right + nx]
+        total = here.copy()
+        for down, over in _line(math.pi * way / ways, step_px / dense, reach, pad):
+            total += wide[top + down : bottom + down, left + over : right + over]
         np.maximum(most, np.abs(total, out=total), out=most)
     most *= np.float32(1.0 / (2 * reach + 1))
     return most
+
+
+def _line(angle: float, step_px: float, reach: int, pad: int) -> list[tuple[int, int]]:
+    """Return the places of a line but for its middle, (rows, columns) in what is `pad` wider."""
+    return [
+        (
+            pad + min(max(round(place * step_px * math.sin(angle)), -pad), pad),
+            pad + min(max(round(place * step_px * math.cos(angle)), -pad), pad),
+        )
+        for place in range(-reach, reach + 1)
+        if place
+    ]
 
 
 def _lines_of(discs: NDArray[np.float32], across: float) -> NDArray[np.float32]:
@@ -159,7 +175,7 @@ def mean_disc(
 
 
 @lru_cache(maxsize=16)
-def _gaussian(count: int, sigma: float) -> NDArray[np.float32]:
+def _gaussian(count: int, sigma: float) -> banded.Band:
     """Return the matrix of a Gaussian's running means along a line that goes on as it ends.
 
     A product is faster than a filter, whose library takes long to load.
@@ -167,10 +183,7 @@ def _gaussian(count: int, sigma: float) -> NDArray[np.float32]:
     reach = int(3.0 * sigma + 0.5)
     offsets = np.arange(-reach, reach + 1)
     taps = np.exp(-0.5 * (offsets / sigma) ** 2)
-    taken = np.clip(np.arange(count)[:, None] + offsets, 0, count - 1)
-    rows = np.zeros((count, count))
-    np.add.at(rows, (np.arange(count)[:, None], taken), taps / taps.sum())
-    return rows.astype(np.float32)
+    return banded.running_means(taps / taps.sum(), count)
 
 
 def _spread(place: NDArray[np.floating], cell: int, shape: tuple[int, int]) -> NDArray[np.float32]:

@@ -282,7 +282,7 @@ class Exposed(NamedTuple):
 def measured(view: View, exposure: Exposure) -> Exposed:
     """Return an exposure with its levels of light, bright ones as seen through the veil."""
     stop = _stop_px(view, exposure)
-    whole = tone.levels(exposure.evened(), stop_px=stop)
+    whole = tone.levels(exposure.evened(), stop_px=stop, surfaces=exposure.veil is None)
     whole = whole._replace(dot=_dot(view))
     if exposure.veil is None:
         return Exposed(view, exposure, whole)
