@@ -31,6 +31,11 @@ _LARGEST_KM: Final = HEIGHT_KM
 # between 1.3 and 1.9 km (`moon_young.per_km2`) of 0.014 (`craters.DENSITY`).
 _SINCE: Final = 0.07
 
+# How deep in the picture lies what is beyond the limb, radii; the second where it is so many points
+# away that nothing is read from there which a pixel of the limb shows.
+_BEYOND: Final = (-9.0, -9.0001)
+_LIMB_POINTS: Final = 4.0
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class MoonFrame:
@@ -278,16 +283,21 @@ def _shadows(ground: _Ground, frame: MoonFrame, cell_arcsec: float) -> Values:
     step = cell_arcsec / frame.radius
     surface = ground.ahead * (1.0 + ground.height_km / np.float32(MOON_KM))
     # Beyond the limb there is nothing that could stand in the light.
-    surface[ground.right**2 + ground.up**2 > 1.0] = -9.0
+    square = ground.right**2 + ground.up**2
+    surface[square > 1.0] = _BEYOND[0]
+    surface[square > (1.0 + _LIMB_POINTS * step) ** 2] = _BEYOND[1]
     slope = sun[2] / aside
     angle = math.atan2(sun[1], sun[0])
     if abs(math.sin(angle)) < 0.01:
         forward = slice(None, None, 1 if sun[0] > 0.0 else -1)
-        open_sky = open_to_light(surface[:, forward], step, slope, sun_softness(slope))
-        return open_sky[:, forward]
+        return _open_sky(surface[:, forward], step, slope)[:, forward]
     turned = _rotated(surface, angle, None)
-    open_sky = open_to_light(turned, step, slope, sun_softness(slope))
-    return _rotated(open_sky, -angle, surface.shape)
+    return _rotated(_open_sky(turned, step, slope), -angle, surface.shape)
+
+
+def _open_sky(surface: Values, step: float, slope: float) -> Values:
+    lowest = 0.5 * sum(_BEYOND)
+    return open_to_light(surface, step, slope, sun_softness(slope), nothing_below=lowest)
 
 
 def _rotated(field: Values, angle: float, shape: tuple[int, ...] | None) -> Values:

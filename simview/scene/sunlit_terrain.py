@@ -6,6 +6,7 @@ import math
 from typing import Final
 
 import numpy as np
+from numpy.typing import NDArray
 
 from simview.scene.noise import Values
 
@@ -14,7 +15,21 @@ from simview.scene.noise import Values
 _SUN_RADIUS: Final = 4.652e-3
 
 
-def open_to_light(height: Values, step: float, slope: float, softness: float = 0.0) -> Values:
+# Points of the profiles that are gone through at once: what lies in between stays in the
+# processor's own memory. A choice by trial.
+_AT_ONCE: Final = 50_000
+# Columns in full light between others for which it is worth while to take those apart. A choice.
+_GAP: Final = 64
+
+
+def open_to_light(
+    height: Values,
+    step: float,
+    slope: float,
+    softness: float = 0.0,
+    *,
+    nothing_below: float = -math.inf,
+) -> Values:
     """Return how much of the light reaches each point of profiles along the light's way.
 
     The light comes from the right: a ray rises by `slope` for each unit to the right.
@@ -32,6 +47,8 @@ def open_to_light(height: Values, step: float, slope: float, softness: float = 0
         Tangent of the light's angle above the horizontal; may be negative on a globe.
     softness
         Half-width of the light source, a disc, as a slope: 0 gives hard shadows.
+    nothing_below
+        At points lower than this there is no ground, and nobody asks for its light.
 
     Returns
     -------
@@ -49,18 +66,56 @@ def open_to_light(height: Values, step: float, slope: float, softness: float = 0
     the shadow's length.
 
     Checked by: tests/truth/test_moon_relief.py (length = height / tan(altitude); the segment of a
-    disc above its horizon), tests/truth/test_shadows_of_ground.py (ground between the points).
+    disc above its horizon), tests/truth/test_shadows_of_ground.py (ground between the points),
+    tests/unit/scene/test_light_in_the_open.py (that nothing is left out).
     """
-    half = _half_step(height, step * slope)
-    level = np.full(height.shape, -np.inf, np.float32)
-    spread = np.zeros_like(level)
-    for part in _RAYS if softness else (0.0,):
-        clear, away = _clearance(height, step, slope + part * softness)
-        clear /= away
-        horizon = np.subtract(np.float32(part * softness), clear, out=clear)
+    lit = np.ones(height.shape, np.float32)
+    rows = max(1, _AT_ONCE // height.shape[1])
+    for top in range(0, len(height), rows):
+        here = slice(top, top + rows)
+        half = _half_step(height[here], step * slope)
+        doubtful = _clearance(height[here], step, slope - softness) <= half
+        doubtful &= height[here] >= nothing_below
+        for some in _stretches(doubtful.any(axis=0)):
+            lit[here, some] = _share(height[here], half[:, some], some, (step, slope, softness))
+    return lit
+
+
+def _stretches(wanted: NDArray[np.bool_]) -> list[slice]:
+    """Return slices that hold all that is wanted, apart where `_GAP` and more between is not."""
+    places = np.flatnonzero(wanted)
+    if not len(places):
+        return []
+    ends = np.flatnonzero(np.diff(places) > _GAP)
+    first, last = places[np.append(0, ends + 1)], places[np.append(ends, -1)]
+    return [slice(int(a), int(b) + 1) for a, b in zip(first, last, strict=True)]
+
+
+def _clearance(height: Values, step: float, slope: float) -> Values:
+    """Return by how much each point's ray clears all ground to its right.
+
+    Where the ray of the disc's lower edge clears it by more than half a step of ground (h), the
+    whole disc shines: ground at a distance d lies at least h / d lower than that ray, so its
+    level is below -(softness + h / d), and that is beyond -sqrt(softness^2 + (h / d)^2).
+    """
+    level = height - np.arange(height.shape[1], dtype=np.float32) * np.float32(step * slope)
+    highest = np.maximum.accumulate(level[:, ::-1], axis=1)[:, ::-1]
+    level[:, :-1] -= highest[:, 1:]
+    # The last point of each row has nothing before it.
+    level[:, -1] = np.inf
+    return level
+
+
+def _share(height: Values, half: Values, some: slice, light: tuple[float, float, float]) -> Values:
+    """Return the share of the disc that is seen from some of the columns."""
+    step, slope, softness = light
+    level, far = _horizon(height, some, (step, slope, -softness))
+    for part in (0.0, softness) if softness else ():
+        horizon, away = _horizon(height, some, (step, slope, part))
         higher = horizon > level
         np.copyto(level, horizon, where=higher)
-        np.divide(half, away, out=spread, where=higher)
+        np.copyto(far, away, where=higher)
+    spread = np.divide(half, far, out=far)
     # How high the horizon stands, in radii of a disc as wide as both together.
     spread *= spread
     spread += np.float32(max(softness * softness, 1e-20))
@@ -69,12 +124,6 @@ def open_to_light(height: Values, step: float, slope: float, softness: float = 0
     partly = np.abs(level) < 1.0
     lit[partly] = _above(level[partly])
     return lit
-
-
-# Rays that stand for the Sun's disc, radii from its middle. What hides any of it stands in the
-# lowest ray's way, what hides all of it in the highest's; of several hills the middle one finds the
-# one that hides most.
-_RAYS: Final = (-1.0, 0.0, 1.0)
 
 
 def _half_step(height: Values, rise: float) -> Values:
@@ -93,25 +142,31 @@ def _half_step(height: Values, rise: float) -> Values:
     return half
 
 
-def _clearance(height: Values, step: float, slope: float) -> tuple[Values, Values]:
-    """Return by how much each point's ray clears the ground to its right, and how far off.
+def _horizon(height: Values, some: slice, ray: tuple[float, float, float]) -> tuple[Values, Values]:
+    """Return how high what stands highest in a ray's way is seen from some columns, and how far.
 
-    Negative: it does not. The last point of each row has nothing before it.
+    As a slope over the light's own, of which the ray's differs by the last of `ray`. There are
+    columns to the right; of all that is there the highest stands for it.
     """
-    columns = np.arange(height.shape[-1], dtype=np.float32)
-    level = height - columns * np.float32(step * slope)
+    step, slope, part = ray
+    count = some.stop - some.start
+    columns = np.arange(height.shape[1], dtype=np.float32)[some.start :]
+    level = height[:, some.start :] - columns * np.float32(step * (slope + part))
+    top = level[:, count:].argmax(axis=1) + count
+    where = np.empty((len(level), count + 1), np.float32)
+    where[:, :-1], where[:, -1] = columns[:count], columns[top]
+    level[:, count] = level[np.arange(len(level)), top]
+    level = level[:, : count + 1]
     # From the right: the highest so far, and where it stands.
-    highest = np.maximum.accumulate(level[..., ::-1], axis=-1)[..., ::-1]
-    where = np.where(level >= highest, columns, np.float32(np.inf))
-    where = np.minimum.accumulate(where[..., ::-1], axis=-1)[..., ::-1]
+    highest = np.maximum.accumulate(level[:, ::-1], axis=1)[:, ::-1]
+    np.copyto(where, np.float32(np.inf), where=level < highest)
+    where = np.minimum.accumulate(where[:, ::-1], axis=1)[:, ::-1]
     # The point itself does not block its own light.
-    level[..., :-1] -= highest[..., 1:]
-    level[..., -1] = np.inf
-    away = np.empty_like(level)
-    np.subtract(where[..., 1:], columns[:-1], out=away[..., :-1])
-    away[..., -1] = 1.0
+    away = where[:, 1:] - columns[:count]
     away *= np.float32(step)
-    return level, away
+    clear = level[:, :-1] - highest[:, 1:]
+    clear /= away
+    return np.subtract(np.float32(part), clear, out=clear), away
 
 
 def _above(horizon: Values) -> Values:
