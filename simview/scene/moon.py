@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 from typing import Any, Final
 
 import numpy as np
@@ -13,8 +14,8 @@ from simview.errors import RangeError, require_choice, require_range
 from simview.memory import remembered
 from simview.scene.brightness import MOON_MEAN_ARCSEC, moon_magnitude
 from simview.scene.ephemeris import KM_PER_AU, Sight, moment_notes, sight
-from simview.scene.moon_light import MoonFrame, coloured, face_of, shine
-from simview.scene.moon_map import HEIGHT_KM, MOON_KM, fetch, unit_vector
+from simview.scene.moon_light import MoonFrame, coloured, face_of, glow, shine
+from simview.scene.moon_map import HEIGHT_KM, MOON_KM, Face, fetch, unit_vector
 from simview.scene.moon_names import lit_places, names_in
 from simview.scene.noise import Values
 from simview.scene.painting import collected, mean_luminance_cd_m2, sunlight
@@ -81,9 +82,21 @@ def _scale(frame: MoonFrame) -> float:
     """Return cd/m2 for a brightness of 1, from one drawing of the whole disc."""
     cell = frame.diameter_arcsec / 400.0
     axis = (np.arange(404, dtype=np.float32) - 201.5) * np.float32(cell)
-    planes = shine(frame, axis[None, :], -axis[:, None], cell)
+    rows, columns = _lit(frame, axis, -axis, cell)
+    planes = shine(frame, axis[None, columns], -axis[rows, None], cell)
     planes = planes * sunlight()[:, None, None]
     return illuminance_lux(_magnitude(frame)) / collected(planes, cell)
+
+
+@dataclass(frozen=True, slots=True)
+class _Wanted:
+    """Has ready what each painting of this Moon wants: the maps, and how bright it is on them."""
+
+    frame: MoonFrame
+
+    def __call__(self) -> None:
+        fetch()
+        _scale(self.frame)
 
 
 def _magnitude(frame: MoonFrame) -> float:
@@ -122,49 +135,59 @@ def _paint(
     """Draw `pixels` square around a point of the picture, each pixel a mean over its area."""
     axis = np.arange(pixels, dtype=np.float64) - pixels // 2
     x, y = axis * pixel_arcsec + middle[0], middle[1] - axis * pixel_arcsec
-    columns, rows = _lit(frame, x, y, pixel_arcsec)
     planes = np.zeros((3, pixels, pixels), np.float32)
-    if len(columns) and len(rows):
+    columns, rows = (_stretch(np.abs(v) < frame.radius + pixel_arcsec) for v in (x, y))
+    x, y, disc = x[columns], y[rows], planes[:, rows, columns]
+    if disc.size:
+        radius = np.float32(frame.radius)
+        right, up = x.astype(np.float32) / radius, y.astype(np.float32) / radius
+        face = face_of(frame, right[None, :], up[:, None])
+        disc += _earthshine(face, frame, x, y, pixel_arcsec)
+        rows, columns = _lit(frame, x, y, pixel_arcsec)
         day = _drawn(frame, x[columns], y[rows], pixel_arcsec)
-        planes[:, rows[0] : rows[-1] + 1, columns[0] : columns[-1] + 1] = day
-    _add_earthshine(planes, frame, x, y, pixel_arcsec)
+        disc[:, rows, columns] += (
+            coloured(day, face.part(rows, columns))
+            * (sunlight() * np.float32(_scale(frame)))[:, None, None]
+        )
     return Scene(planes=planes, pixel_arcsec=pixel_arcsec)
 
 
-def _lit(
-    frame: MoonFrame, x: Values, y: Values, pixel_arcsec: float
-) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
-    """Return the columns and rows of a picture between which any ground may be in sunlight."""
-    reach = frame.radius + pixel_arcsec
-    columns, rows = np.flatnonzero(np.abs(x) < reach), np.flatnonzero(np.abs(y) < reach)
-    if not len(columns) or not len(rows):
-        return columns, rows
-    some = [np.append(np.arange(0, len(v) - 1, 8), len(v) - 1) for v in (columns, rows)]
-    right, up = (
-        x[columns[some[0]]][None, :] / frame.radius,
-        y[rows[some[1]]][:, None] / frame.radius,
-    )
+def _lit(frame: MoonFrame, x: Values, y: Values, pixel_arcsec: float) -> tuple[slice, slice]:
+    """Return the rows and columns of the disc between which any ground may be in sunlight."""
+    some = [np.append(np.arange(0, len(v) - 1, 8), len(v) - 1) for v in (y, x)]
+    right, up = x[some[1]][None, :] / frame.radius, y[some[0]][:, None] / frame.radius
     square = right**2 + up**2
     sun = frame.sun()
     high = right * sun[0] + up * sun[1] + np.sqrt(np.maximum(1.0 - square, 0.0)) * sun[2]
     # As much beyond the limb as the next of these points may lie.
     near = (1.0 + 12.0 * pixel_arcsec / frame.radius) ** 2
     day = (high > -math.sin(math.radians(_DIP_DEG))) & (square < near)
-    kept = [_between(v, day.any(axis=axis)) for axis, v in enumerate(some)]
-    return columns[kept[0]], rows[kept[1]]
+    rows, columns = (_between(v, day.any(axis=1 - axis)) for axis, v in enumerate(some))
+    return rows, columns
+
+
+def _stretch(wanted: NDArray[np.bool_]) -> slice:
+    """Return the stretch from the first to the last that is wanted."""
+    found = np.flatnonzero(wanted)
+    return slice(int(found[0]), int(found[-1]) + 1) if len(found) else slice(0, 0)
 
 
 def _between(places: NDArray[np.intp], day: NDArray[np.bool_]) -> slice:
     """Return the stretch between places where it is day, with those next to it."""
-    found = np.flatnonzero(day)
-    if not len(found):
-        return slice(0, 0)
-    first, last = max(found[0] - 1, 0), min(found[-1] + 1, len(places) - 1)
+    found = _stretch(day)
+    if found.start == found.stop:
+        return found
+    first, last = max(found.start - 1, 0), min(found.stop, len(places) - 1)
     return slice(int(places[first]), int(places[last]) + 1)
 
 
 def _drawn(frame: MoonFrame, x: Values, y: Values, pixel_arcsec: float) -> Values:
-    """Return the sunlit ground, cd/m2 (3, ny, nx), each pixel a mean over its area."""
+    """Return the sunlit ground's green (ny, nx) by `glow`, each pixel a mean over its area.
+
+    Its hue, which the map has smoothed over 7 arcsec, is as well taken from a pixel's middle.
+    """
+    if not len(x) or not len(y):
+        return np.zeros((len(y), len(x)), np.float32)
     most = max(len(x), len(y))
     fine = max(1, min(_FINE, math.ceil(pixel_arcsec / _DETAIL_ARCSEC), _MOST_POINTS // most))
     if pixel_arcsec > _COARSE_ARCSEC and 2 * most <= _MOST_TWICE:
@@ -176,9 +199,8 @@ def _drawn(frame: MoonFrame, x: Values, y: Values, pixel_arcsec: float) -> Value
     wide = max(2, min(_MOST_MARGIN, math.ceil(_MARGIN_KM / cell_km)))
     fx = _widened((x[:, None] + inside * pixel_arcsec).ravel(), cell, wide)
     fy = _widened((y[:, None] - inside * pixel_arcsec).ravel(), -cell, wide)
-    drawn = shine(frame, fx[None, :], fy[:, None], cell)[:, wide:-wide, wide:-wide]
-    drawn = block_means(drawn, fine)
-    return np.asarray(drawn * (sunlight() * np.float32(_scale(frame)))[:, None, None])
+    drawn = glow(frame, fx[None, :], fy[:, None], cell)[wide:-wide, wide:-wide]
+    return block_means(drawn, fine)
 
 
 def _widened(axis: np.ndarray[Any, Any], step: float, count: int) -> Values:
@@ -187,22 +209,12 @@ def _widened(axis: np.ndarray[Any, Any], step: float, count: int) -> Values:
     return np.concatenate([before, axis, after]).astype(np.float32)
 
 
-def _add_earthshine(
-    planes: Values, frame: MoonFrame, x: Values, y: Values, pixel_arcsec: float
-) -> None:
-    """Add the night side's light, its plains as dark as by day."""
-    away = np.hypot(x[None, :], y[:, None])
-    cover = np.clip(0.5 - (away - frame.radius) / pixel_arcsec, 0.0, 1.0)
-    columns, rows = np.flatnonzero(cover.any(axis=0)), np.flatnonzero(cover.any(axis=1))
-    if not len(columns) or not len(rows):
-        return
-    here = (slice(rows[0], rows[-1] + 1), slice(columns[0], columns[-1] + 1))
-    right = (x[here[1]] / frame.radius).astype(np.float32)[None, :]
-    up = (y[here[0]] / frame.radius).astype(np.float32)[:, None]
-    face = face_of(frame, right, up)
+def _earthshine(face: Face, frame: MoonFrame, x: Values, y: Values, pixel_arcsec: float) -> Values:
+    """Return the night side's light, cd/m2 (3, ny, nx), its plains as dark as by day."""
+    away = np.sqrt(x[None, :] ** 2 + y[:, None] ** 2)
+    cover = np.clip(0.5 - (away - frame.radius) / pixel_arcsec, 0.0, 1.0).astype(np.float32)
     level = np.float32(earthshine_cd_m2(frame.phase_deg) / _MEAN_FACE)
-    light = coloured(level * face.brightness * cover[here].astype(np.float32), face)
-    planes[:, here[0], here[1]] += light * _EARTHLIGHT[:, None, None]
+    return coloured(level * face.brightness * cover, face) * _EARTHLIGHT[:, None, None]
 
 
 def _frame(
@@ -336,7 +348,7 @@ def _whole(frame: MoonFrame, options: dict[str, Any], seen: Sight | None) -> Tar
         places=lit_places(frame),
         paint_at=paint,
         phase_deg=frame.phase_deg,
-        fetch=fetch,
+        fetch=_Wanted(frame),
         labels=names_in(frame, (0.0, 0.0), frame.diameter_arcsec) if "labels" in options else (),
     )
 
@@ -420,7 +432,7 @@ def patch(
         luminance_cd_m2=mean * min(1.0, math.sin(math.radians(altitude)) * 2.0),
         contrast=0.4,
         notes=_NOTES,
-        fetch=fetch,
+        fetch=_Wanted(frame),
         recipe={
             "name": "crater",
             "place": place,

@@ -11,7 +11,15 @@ from numpy.typing import NDArray
 
 from simview.scene.crater_relief import press
 from simview.scene.craters import BLANKET, NO_CRATERS, Craters, random_craters
-from simview.scene.moon_map import HEIGHT_KM, MOON_KM, Face, face_at, height_km_at, plain_at
+from simview.scene.moon_map import (
+    HEIGHT_KM,
+    MOON_KM,
+    Face,
+    brightness_at,
+    face_at,
+    height_km_at,
+    plain_at,
+)
 from simview.scene.moon_pits import sharpen
 from simview.scene.moon_rilles import cut
 from simview.scene.moon_young import DIAMETERS_KM
@@ -114,7 +122,7 @@ class _Ground:
     up: Values
     ahead: Values
     cover: Values
-    face: Face
+    brightness: Values
     height_km: Values
 
 
@@ -133,6 +141,21 @@ def shine(
     detail
         False leaves the ground smooth.
     """
+    radius = np.float32(frame.radius)
+    face = face_of(frame, (x / radius).astype(np.float32), (y / radius).astype(np.float32))
+    return coloured(glow(frame, x, y, cell_arcsec, detail=detail), face)
+
+
+def glow(
+    frame: MoonFrame, x: Values, y: Values, cell_arcsec: float, *, detail: bool = True
+) -> Values:
+    """Return the Moon's brightness in green alone, (ny, nx).
+
+    Parameters
+    ----------
+    x, y, cell_arcsec, detail
+        As for `shine`.
+    """
     ground = _ground(frame, x, y, cell_arcsec, detail)
     lit, seen = _normals(ground, frame.sun(), cell_arcsec / frame.radius)
     if detail and frame.phase_deg > 2.0:
@@ -140,8 +163,9 @@ def shine(
         bright: Values = _lunar(lit + higher_part(open_sky), seen, frame.phase_deg) * open_sky
     else:
         bright = _lunar(lit, seen, frame.phase_deg)
-    bright *= ground.face.brightness
-    return coloured(bright * ground.cover, ground.face)
+    bright *= ground.brightness
+    bright *= ground.cover
+    return bright
 
 
 def coloured(bright: Values, face: Face) -> Values:
@@ -157,13 +181,16 @@ def face_of(frame: MoonFrame, right: Values, up: Values) -> Face:
 
 
 def _own(turn: NDArray[np.float64], right: Values, up: Values, ahead: Values) -> list[Values]:
-    """Return places of the picture in the Moon's own frame."""
-    return [
-        np.float32(turn[0, k]) * right
-        + np.float32(turn[1, k]) * up
-        + np.float32(turn[2, k]) * ahead
-        for k in range(3)
-    ]
+    """Return places of the picture in the Moon's own frame, in arrays that go together."""
+    found = []
+    for column in turn.T.astype(np.float32):
+        parts = [
+            share * place
+            for share, place in zip(column, (right, up, ahead), strict=True)
+            if share != 0.0
+        ]
+        found.append(sum(parts[1:], start=parts[0]))
+    return found
 
 
 def _ground(frame: MoonFrame, x: Values, y: Values, cell_arcsec: float, detail: bool) -> _Ground:
@@ -175,7 +202,7 @@ def _ground(frame: MoonFrame, x: Values, y: Values, cell_arcsec: float, detail: 
     ahead = np.sqrt(np.maximum(1.0 - square, np.float32(1e-4))).astype(np.float32)
     turn = frame.matrix()
     own = _own(turn, right, up, ahead)
-    face = face_at(own[0], own[1], own[2])
+    brightness = brightness_at(own[0], own[1], own[2])
     cell_km = cell_arcsec / frame.radius * MOON_KM
     height = np.zeros(ahead.shape, np.float32)
     if detail:
@@ -189,7 +216,7 @@ def _ground(frame: MoonFrame, x: Values, y: Values, cell_arcsec: float, detail: 
         up=up,
         ahead=ahead,
         cover=cover.astype(np.float32),
-        face=face,
+        brightness=brightness,
         height_km=height,
     )
 

@@ -55,7 +55,7 @@ _LARGEST: Final = 4000
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Face:
-    """What the ground is like at some places, arrays of one shape.
+    """What the ground is like at some places, arrays of one shape (ny, nx).
 
     Parameters
     ----------
@@ -68,6 +68,14 @@ class Face:
     brightness: Values
     red: Values
     blue: Values
+
+    def part(self, rows: slice, columns: slice) -> Face:
+        """Return what it is like at some of them."""
+        return Face(
+            brightness=self.brightness[rows, columns],
+            red=self.red[rows, columns],
+            blue=self.blue[rows, columns],
+        )
 
 
 def fetch() -> None:
@@ -91,15 +99,15 @@ def unit_vector(latitude_deg: float, longitude_deg: float) -> NDArray[np.float64
 
 def face_at(x: Values, y: Values, z: Values) -> Face:
     """Return what the ground is like at points of the unit sphere (right, up, to the Earth)."""
-    row, column = _place(x, y, z, COLOUR_SIDE)
-    hues = lookup(_hues(), row, column)
+    hues = lookup(_hues(), *_place(x, y, z, COLOUR_SIDE))
     hues *= np.float32(_HUE_RANGE / 255.0)
     hues += np.float32(1.0 - 0.5 * _HUE_RANGE)
-    return Face(
-        brightness=lookup(_brightness(), row, column)[..., 0],
-        red=hues[..., 0],
-        blue=hues[..., 1],
-    )
+    return Face(brightness=brightness_at(x, y, z), red=hues[..., 0], blue=hues[..., 1])
+
+
+def brightness_at(x: Values, y: Values, z: Values) -> Values:
+    """Return the ground's brightness alone at such points."""
+    return lookup(_brightness(), *_place(x, y, z, COLOUR_SIDE))[..., 0]
 
 
 def plain_at(x: Values, y: Values, z: Values) -> Values:

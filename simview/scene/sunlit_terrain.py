@@ -76,7 +76,7 @@ def open_to_light(
         half = _half_step(height[here], step * slope)
         doubtful = _clearance(height[here], step, slope - softness) <= half
         doubtful &= height[here] >= nothing_below
-        for some in _stretches(doubtful.any(axis=0)):
+        for some in _stretches(np.asarray(doubtful.any(axis=0))):
             lit[here, some] = _share(height[here], half[:, some], some, (step, slope, softness))
     return lit
 
