@@ -71,8 +71,10 @@ def j0(x: ArrayLike) -> NDArray[np.float64]:
     """
     size = np.abs(np.asarray(x, np.float64))
     near = size < 3.0
-    close = _polynomial(_NEAR, (np.where(near, size, 0.0) / 3.0) ** 2)
-    return np.where(near, close, _far(np.where(near, 3.0, size), _SIZE, _PHASE))
+    answer = np.empty_like(size)
+    answer[near] = _polynomial(_NEAR, (size[near] / 3.0) ** 2)
+    answer[~near] = _far(size[~near], _SIZE, _PHASE)
+    return answer
 
 
 def j1(x: ArrayLike) -> NDArray[np.float64]:
@@ -86,10 +88,10 @@ def j1(x: ArrayLike) -> NDArray[np.float64]:
     given = np.asarray(x, np.float64)
     size = np.abs(given)
     near = size < 3.0
-    small = np.where(near, size, 0.0)
-    close = small * _polynomial(_NEAR_1, (small / 3.0) ** 2)
-    far = _far(np.where(near, 3.0, size), _SIZE_1, _PHASE_1)
-    return np.copysign(1.0, given) * np.where(near, close, far)
+    answer, small = np.empty_like(size), size[near]
+    answer[near] = small * _polynomial(_NEAR_1, (small / 3.0) ** 2)
+    answer[~near] = _far(size[~near], _SIZE_1, _PHASE_1)
+    return np.copysign(1.0, given) * answer
 
 
 def _far(x: NDArray[np.float64], size: tuple[float, ...], phase: tuple[float, ...]) -> NDArray[Any]:

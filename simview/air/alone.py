@@ -24,6 +24,7 @@ SCREEN_SAMPLES: Final = 256
 
 # Frequencies, and places in the image, with which a width is found. A choice, good to 0.1 %.
 _NODES: Final = 400
+_BLOCKS: Final = 16
 
 
 def moment_nm(sky: Sky, aperture_mm: float) -> Values:
@@ -89,14 +90,26 @@ def width_arcsec(sky: Sky, aperture_mm: float, wavelength_nm: float = 550.0) -> 
     clear = np.arccos(nu) - nu * np.sqrt(1.0 - nu * nu)
     seen = clear * kept(sky, nu / unit, aperture_mm, wavelength_nm)
     reach = 4.0 * sky.seeing_arcsec + 2.0 * unit
-    own, whole = (_full_width(nu, curve, unit, reach) for curve in (clear, seen))
+    own, whole = _full_widths(nu, np.array([clear, seen]), unit, reach)
     return math.sqrt(max(whole**2 - own**2, 0.0))
 
 
-def _full_width(nu: Values, passed: Values, unit: float, reach: float) -> float:
-    """Return the full width at half maximum of the image of a transfer function, arcsec."""
+def _full_widths(nu: Values, passed: Values, unit: float, reach: float) -> list[float]:
+    """Return the full widths at half maximum of the images of transfer functions, arcsec."""
     radius = np.linspace(0.0, reach, _NODES)
-    profile = (passed * nu) @ j0(2.0 * np.pi * np.outer(nu, radius / unit))
-    low = int(np.argmax(profile < profile[0] / 2.0))
-    step = (profile[low - 1] - profile[0] / 2.0) / (profile[low - 1] - profile[low])
+    profiles = np.empty((len(passed), 0))
+    # From the middle outwards, until all have fallen to half.
+    for block in np.split(radius, _BLOCKS):
+        more = (passed * nu) @ j0(2.0 * np.pi * np.outer(nu, block / unit))
+        profiles = np.hstack([profiles, more])
+        half = profiles[:, :1] / 2.0
+        if (profiles < half).any(axis=1).all():
+            break
+    return [_half_at(radius, profile) for profile in profiles]
+
+
+def _half_at(radius: Values, profile: Values) -> float:
+    half = profile[0] / 2.0
+    low = int(np.argmax(profile < half))
+    step = (profile[low - 1] - half) / (profile[low - 1] - profile[low])
     return float(2.0 * (radius[low - 1] + step * (radius[low] - radius[low - 1])))

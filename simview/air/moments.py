@@ -11,7 +11,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
-from typing import Final, TypeVar
+from typing import Final, NamedTuple, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -128,11 +128,9 @@ def kept_by(group: str, *, baseline_m: Values, apertures_m: Values, r0_m: float)
     baseline_m, apertures_m
         (b,) and (a,), as in `kept`; past an aperture the factor stays as it is at its edge.
     """
-    nu = np.minimum(baseline_m / apertures_m[:, None], 1.0)
+    places = _places_at(np.minimum(baseline_m / apertures_m[:, None], 1.0))
     strength = apertures_m / r0_m
-    travel = mean_wind_m_s() * EYE_SECONDS / apertures_m
-    depth = _depths(group, strength, travel, nu)
-    return np.asarray(np.exp(-depth * (nu * strength[:, None]) ** (5.0 / 3.0)))
+    return _kept_at(group, strength, mean_wind_m_s() * EYE_SECONDS / apertures_m, places)
 
 
 # Steps of a curve from frequency 0 to the cut-off.
@@ -142,17 +140,39 @@ _NODES: Final = 4096
 @lru_cache(maxsize=256)
 def _curve(group: str, strength: float, travel: float) -> Values:
     """Return (2, _NODES + 1) what is kept at even frequencies, and the rise to the next."""
-    nu = np.arange(_NODES + 1) / _NODES
-    depth = _depths(group, np.array([strength]), np.array([travel]), nu[None])[0]
-    answer = np.exp(-depth * (nu * strength) ** (5.0 / 3.0))
+    answer = _kept_at(group, np.array([strength]), np.array([travel]), _even_places())[0]
     return np.stack((answer, np.diff(answer, append=answer[-1])))
 
 
-def _depths(group: str, strength: Values, travel: Values, nu: Values) -> Values:
-    """Return the depth at frequencies (n, f) of `nu` cut-offs, between the table's nodes.
+class _Places(NamedTuple):
+    """Where frequencies lie among the table's: the step before each, how far on, nu^(5/3)."""
 
-    Linear in ln(D / r0), in the root of the travel and in the cube root of the frequency, in which
-    depth falls evenly from its exact value at 0 (Fried 1966).
+    step: NDArray[np.int32]
+    share: Values
+    power: Values
+
+
+def _places_at(nu: Values) -> _Places:
+    """Return where frequencies in cut-offs lie among the table's, even in the cube root between."""
+    last = table().depth.shape[-1] - 1
+    step = np.minimum((nu * last).astype(np.int32), last - 1)
+    nodes = np.cbrt(np.arange(last + 1) / last)
+    root = np.cbrt(nu)
+    share = (root - nodes[step]) * (1.0 / np.diff(nodes))[step]
+    square = root * root
+    return _Places(step, share, square * square * root)
+
+
+@lru_cache(maxsize=1)
+def _even_places() -> _Places:
+    return _places_at(np.arange(_NODES + 1)[None] / _NODES)
+
+
+def _kept_at(group: str, strength: Values, travel: Values, places: _Places) -> Values:
+    """Return (n, f) what is kept at n strengths and travels, between the table's nodes.
+
+    Depth is linear in ln(D / r0), in the root of the travel and in the cube root of the frequency,
+    in which it falls evenly from its exact value at 0 (Fried 1966).
     """
     known = table()
     depth = known.depth[list(GROUPS).index(group)]
@@ -163,12 +183,14 @@ def _depths(group: str, strength: Values, travel: Values, nu: Values) -> Values:
         depth[row, first] * (1.0 - air) + depth[row, first + 1] * air for row in (low, low + 1)
     )
     curves = slower * (1.0 - way) + faster * way
-    last = curves.shape[1] - 1
-    step = np.minimum((nu * last).astype(np.int32), last - 1)
-    places = np.cbrt(np.arange(last + 1) / last)
-    share = (np.cbrt(nu) - places[step]) / (places[step + 1] - places[step])
-    at, after = (np.take_along_axis(curves, k, axis=1) for k in (step, step + 1))
-    return np.asarray(at + (after - at) * share)
+    curves *= -(strength[:, None] ** (5.0 / 3.0))
+    rises = np.diff(curves, append=0.0)
+    at = places.step + curves.shape[1] * np.arange(len(curves), dtype=np.int32)[:, None]
+    answer = rises.ravel()[at]
+    answer *= places.share
+    answer += curves.ravel()[at]
+    answer *= places.power
+    return np.asarray(np.exp(answer, out=answer))
 
 
 def _place(wanted: Values, places: Values) -> tuple[NDArray[np.intp], Values]:

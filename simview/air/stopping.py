@@ -123,8 +123,7 @@ def _least(
     top = math.ceil(2.0 * math.log2(aperture_m)) / 2.0
     sizes, seen = _envelopes(air, top, r0_m, outer_scale_m, obstruction)
     smaller = int(np.searchsorted(sizes, aperture_m)) - 1
-    nu = np.linspace(0.0, 1.0, _NODES) ** 2
-    own = annular_transfer(nu, obstruction)
+    nu, own = _own(obstruction)
     best = np.interp(nu * aperture_m, _baselines(top), seen[smaller])
     factor = np.divide(best, own, out=np.zeros(_NODES), where=own > _TINY)
     return np.asarray(np.minimum(factor * _SHARE, 1.0))
@@ -141,10 +140,16 @@ def _envelopes(
     first = math.floor(_STEPS_AN_OCTAVE * math.log2(LEAST_R0 * r0_m))
     sizes = 2.0 ** (np.arange(first, round(_STEPS_AN_OCTAVE * top) + 1) / _STEPS_AN_OCTAVE)
     baseline = _baselines(top)
-    nu = np.linspace(0.0, 1.0, _BASELINES)
-    own = np.interp(baseline / sizes[:, None], nu, annular_transfer(nu, obstruction), right=0.0)
+    own = np.interp(baseline / sizes[:, None], *_own(obstruction, even=True), right=0.0)
     own *= _kept(air, baseline, sizes, r0_m, outer_scale_m)
     return sizes, np.maximum.accumulate(own, axis=0).astype(np.float32)
+
+
+@lru_cache(maxsize=32)
+def _own(obstruction: float, *, even: bool = False) -> tuple[Values, Values]:
+    """Return frequencies from 0 to the cut-off, and a perfect telescope's transfer there."""
+    nu = np.linspace(0.0, 1.0, _BASELINES) if even else np.linspace(0.0, 1.0, _NODES) ** 2
+    return nu, annular_transfer(nu, obstruction)
 
 
 def _baselines(top: float) -> Values:

@@ -21,6 +21,9 @@ Array = NDArray[np.float64]
 # Height of a star's middle below which it counts as gone, per arcsec2: a blur 4 arcmin wide.
 LEAST_MIDDLE: Final = 2e-5
 
+# Parts of a star's profile that are found one after the other.
+_BLOCKS: Final = 10
+
 # Parts of a fault whose blur is asked for, waves: up to half a wave the middle only falls; past the
 # last it has long gone.
 SOUND_WAVES: Final = 0.5
@@ -56,8 +59,13 @@ def width_arcsec(path: LightPath) -> float:
     mtf = kept(f) * path.eye_factor(f)
     guess = math.hypot(airy_arcsec(path), path.blur_arcsec())
     r = np.linspace(0.0, 1.5 * guess, 200)
-    profile = (mtf * f) @ j0(2.0 * np.pi * np.outer(f, r))
-    return 2.0 * _first_at(r, profile, float(profile[0]) / 2.0)
+    # From the middle outwards, until it has fallen to half.
+    profile = np.empty(0)
+    for block in np.split(r, _BLOCKS):
+        profile = np.append(profile, (mtf * f) @ j0(2.0 * np.pi * np.outer(f, block)))
+        if profile.min() < profile[0] / 2.0:
+            break
+    return 2.0 * _first_at(r[: len(profile)], profile, float(profile[0]) / 2.0)
 
 
 def blur_arcsec(path: LightPath) -> float:

@@ -162,8 +162,19 @@ def _fixed(step: Callable[[Array], Array], first: Array) -> Array:
 
 def retinal_troland(luminance_cd_m2: ArrayLike) -> Array:
     """Return the light on the reference observer's retina, as the retina counts it, troland."""
+    if np.ndim(luminance_cd_m2) == 0:
+        return np.asarray(_one_retinal_troland(float(luminance_cd_m2)))  # type: ignore[arg-type]
     light = np.asarray(luminance_cd_m2, float)
     return light * effective_area(light, pupil_mm(light), AGE_YEARS)
+
+
+# Every power of a curve asks for its object and for the same sky.
+@lru_cache(maxsize=512)
+def _one_retinal_troland(luminance_cd_m2: float) -> float:
+    log = math.log10(max(luminance_cd_m2, DARKEST_CD_M2))
+    young = max(_diameter(log), SMALLEST_MM)
+    cones = _efficiency(young) ** min(max(_cones_share(log), 0.0), 1.0)
+    return float(luminance_cd_m2 * math.pi / 4.0 * young**2 * cones)
 
 
 def of_troland(troland: ArrayLike) -> Array:

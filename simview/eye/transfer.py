@@ -236,8 +236,9 @@ def _lags(
     field = np.empty(turns.shape, np.complex64)
     field.real, field.imag = open_ * np.cos(angle), open_ * np.sin(angle)
     # The rows that only fill up are not transformed along x.
-    far = fft.fft(fft.fft(field, n=size, workers=2), n=size, axis=1, overwrite_x=True, workers=2)
-    lags = fft.rfft2(far.real**2 + far.imag**2, workers=2).conj()
+    # One thread does it, sooner than two that have to be called: 2 ms.
+    far = fft.fft(fft.fft(field, n=size), n=size, axis=1, overwrite_x=True)
+    lags = fft.rfft2(far.real**2 + far.imag**2).conj()
     # A grey edge counts with its area at every lag but 0, where its square would count.
     lags /= np.float32(size**2 * open_.sum())
     lags[:, 0, 0] = 1.0
