@@ -26,6 +26,10 @@ ONE_POWER: Final = "it has one power only"
 # How much wider than two equal stars a pair is looked at, arcmin for each magnitude between them.
 WIDER_ARCMIN: Final = 1.0
 
+# How much wider still at the most, where the stars' discs fill the gap between them: to 6 arcmin of
+# two equal ones. A choice; past it the gap hardly deepens any more (docs/models/power.md).
+FILLED_ARCMIN: Final = 2.0
+
 # From this difference on a pair's second star is far fainter, mag: of 16 times the light. Then it
 # is not the pair's width that makes it hard. A choice.
 FAR_FAINTER_MAG: Final = 3.0
@@ -44,9 +48,10 @@ def marks(
         A surface is judged by its finest visible detail P (a period, arcsec), tonight and with the
         air off: enough from 150 / P, the air carries 240 / P, empty above 276 / P without air,
         that is where P stands 2.5, 4 and 4.6 arcmin wide at the eye; no air carries all that the
-        aperture gives. A double is enough where it is split tonight and stands
-        `comfortable_arcmin` wide at the eye, or as wide as the air carries; one that no power
-        splits where it would stand so wide. A field of stars is enough where the faintest star
+        aperture gives. A double is enough where it is split tonight, stands `comfortable_arcmin`
+        wide at the eye and its gap has seven times the contrast that the eye needs, or where it
+        stands 2 arcmin wider, or as wide as the air carries; one that no power splits where it
+        would stand so wide in comfort. A field of stars is enough where the faintest star
         is within 0.1 mag of its best, but no further than it fits into the field; a faint glow
         where it stands out about as near its best; their other two marks make a star's own blur
         4.6 arcmin wide, tonight and with the air off.
@@ -178,6 +183,7 @@ def hardest(each: Sequence[Marks]) -> Marks:
         hard,
         hard=tuple(name for found in told for name in found.hard),
         outcomes=tuple(each for found in told for each in found.outcomes),
+        plainly=all(found.plainly for found in each),
         enough_from=last("enough_from"),
         air_carries=last("air_carries"),
         empty_above=last("empty_above"),
@@ -211,9 +217,12 @@ def pair_marks(
     ever = judged
     if sky.air != "none":
         ever = _judged(kit, target, pair, air_off(sky), observer)
-    wanted = comfortable_arcmin(pair.magnitudes) / min(observer.acuity, 1.0)
-    wide = 60.0 * wanted / pair.separation_arcsec
-    tonight, better = (_from(each, wide) for each in (judged, ever))
+    a_minute = 60.0 / (pair.separation_arcsec * min(observer.acuity, 1.0))
+    comfort = comfortable_arcmin(pair.magnitudes) * a_minute
+    tonight, better = (_from(each, comfort) for each in (judged, ever))
+    wide = comfort
+    if tonight is not None:
+        wide = judged.reads_from(comfort, comfort + FILLED_ARCMIN * a_minute)
     air = _blur_power(kit, target, sky, observer)
     # Past what the air carries the stars swell as fast as the gap between them; past the last
     # power that splits the pair there is no gap to be set wider.
@@ -231,6 +240,7 @@ def pair_marks(
     return replace(
         found,
         pair=True,
+        plainly=tonight is not None and judged.margin_at(found.enough_from or tonight) >= _PLAIN,
         faint=abs(pair.magnitudes[1] - pair.magnitudes[0]) >= FAR_FAINTER_MAG,
         split_from=tonight,
         better_night_from=better,

@@ -85,6 +85,9 @@ class Marks:
         Whether it is a double, which is split or not besides being wide enough.
     faint
         Of a double: whether its second star is far fainter, which words tell in place of its width.
+    plainly
+        Of a double: whether its gap has at `enough_from` twice the contrast that the eye needs and
+        more, so that hardly a look misses it.
     split_from
         Of a double: the lowest power that splits it tonight; None where none does.
     better_night_from
@@ -110,6 +113,7 @@ class Marks:
     fades_above: float | None = None
     pair: bool = False
     faint: bool = False
+    plainly: bool = True
     split_from: float | None = None
     better_night_from: float | None = None
     held_by: Limit | None = None

@@ -7,7 +7,7 @@ from typing import Final
 
 from simview.eyepiece.train import choices
 from simview.kit import Kit
-from simview.power.records import Marks
+from simview.power.records import Marks, State
 from simview.scene.scene import TargetKind
 
 # Of these the whole is worth a look at any power.
@@ -43,11 +43,15 @@ def suiting_power(kit: Kit, found: Marks, kind: TargetKind, power: float) -> flo
         return None
     wanted = enough if kind in WIDE or carried is None else math.sqrt(enough * max(enough, carried))
     own = [each for each, _ in choices(kit)]
-    pool = [each for each in own if found.state(each) == "enough"] or own
+    # A pair that is split and not yet wide is better than one past all that there is to see.
+    best: tuple[State, ...] = ("enough", "tight")
+    pools = ([each for each in own if found.state(each) == state] for state in best)
+    pool = next(filter(None, pools), own)
     nearest = min(pool, key=lambda each: _apart(each, wanted), default=None)
-    if nearest is None or _apart(nearest, wanted) > _apart(power, wanted) - 0.01:
+    if nearest is None or nearest == power:
         return None
-    return nearest
+    worse = found.state(power) not in best and found.state(nearest) in best
+    return nearest if worse or _apart(nearest, wanted) <= _apart(power, wanted) - 0.01 else None
 
 
 def _apart(one: float, other: float) -> float:

@@ -211,6 +211,9 @@ _WIDE: Final[Mapping[State, Wordings]] = {
         *_DOUBLE["enough"][1:],
     ),
 }
+# Of a pair, or of several, whose gap is no more than glimpsed even there: nobody is to be told that
+# it reads as two where its own line says that it is just split.
+_GLIMPSED: Final[Mapping[State, Wordings]] = {"enough": _DOUBLE["enough"][1:]}
 # Of several pairs, with the name of the one that stands in the way for {pair}; and where all do.
 _SEVERAL: Final[Mapping[State, Wordings]] = {
     **_DOUBLE,
@@ -236,6 +239,10 @@ _SEVERAL: Final[Mapping[State, Wordings]] = {
         "no power splits {pair}",
         "not split",
     ),
+}
+_SEVERAL_GLIMPSED: Final[Mapping[State, Wordings]] = {
+    **_SEVERAL,
+    "enough": _SEVERAL["enough"][1:],
 }
 # Focal lengths that eyepieces come in, mm: common practice, no source.
 _MADE_MM: Final = (
@@ -355,7 +362,10 @@ def said(
             for pair, outcome in sorted(each, key=lambda one: ORDER.index(one[1]))
             if outcome in lost
         )
-    words = {**_BY_KIND[kind], **_of_one_pair(found, scope)} if not found.hard else _SEVERAL
+    if found.hard:
+        words = _SEVERAL if found.plainly else _SEVERAL_GLIMPSED
+    else:
+        words = {**_BY_KIND[kind], **_of_one_pair(found, scope)}
     return (Said(wordings=words[state], told=told),)
 
 
@@ -363,6 +373,8 @@ def _of_one_pair(found: Marks, scope: Telescope | None) -> Mapping[State, Wordin
     """Return words for a pair that the usual ones do not fit."""
     if found.faint:
         return _FAR_FAINTER
+    if not found.plainly:
+        return _GLIMPSED
     low = 0.0 if scope is None else lowest_useful_power(scope.aperture_mm)
     return _WIDE if found.pair and (found.enough_from or low) < low else {}
 

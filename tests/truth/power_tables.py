@@ -28,6 +28,7 @@ from simview.power.detail import DetailCurve
 from simview.power.faint import visibility_curve
 from simview.power.features import features_of, seen_from, seen_in
 from simview.power.finest import detail_curve, period_at
+from simview.power.marks import marks
 from simview.power.pairs import pair_curve
 from simview.power.parts import steps
 from simview.power.starfields import star_curve
@@ -357,6 +358,26 @@ def pairs() -> Iterator[str]:
         yield row(f"beam of {pupil:g} mm", cells)
 
 
+def reads() -> Iterator[str]:
+    """Give how wide at the eye equal pairs are when first seen as two, and when they read as two.
+
+    Fifth magnitude; their separation in units of Dawes' limit, without air.
+    """
+    space = replace(CLEAR, altitude_deg=90.0)
+    for aperture in (60.0, 100.0, 150.0, 200.0):
+        cells = []
+        for of_dawes in (1.2, 1.3, 1.5, 1.75, 2.0, 2.5, 3.0):
+            apart = of_dawes * 116.0 / aperture
+            thing = target("double", double=(apart, 0.0, 5.0, 5.0))
+            found = marks(kit(aperture, 0.0), thing, sky=space)
+            if found.split_from is None:
+                cells.append("no")
+                continue
+            told = (found.split_from, found.enough_from or 0.0)
+            cells.append(", ".join(f"{power * apart / 60.0:.1f}" for power in told))
+        yield row(f"{aperture:.0f} mm", cells)
+
+
 def lines() -> Iterator[str]:
     """Give the lowest of five powers that shows a thin line or spot, and the division's dip."""
     apertures = (50.0, 60.0, 80.0, 100.0, 150.0, 200.0)
@@ -411,6 +432,7 @@ TABLES: dict[str, Callable[[], Iterator[str]]] = {
     "glow-sizes": glow_sizes,
     "fields": fields,
     "pairs": pairs,
+    "reads": reads,
     "lines": lines,
     "binocular": binocular,
 }

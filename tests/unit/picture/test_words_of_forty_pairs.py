@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import os
 
 import pytest
@@ -50,6 +51,22 @@ def test_sheet_of_a_pair_gives_one_verdict(name: str, word: str) -> None:
         assert all(other in panel.worth[0] for other in others)
     # And so do the figures for other programs.
     assert (told.figures["splits"]["verdict"] == "split") == (not others)
+
+
+@pytest.mark.parametrize(("name", "word"), SHEETS)
+def test_pair_that_is_said_to_read_as_two_is_not_just_split_there(name: str, word: str) -> None:
+    # "Read as two from 135x" stood on a sheet of the Double-Double in 100 mm, and at 135 times its
+    # closer pair was "just split".
+    kit, pair = simview.find_kit(word).kit, simview.target(name)
+    first = judge_view(kit, pair, power=kit.telescope.focal_length_mm / 6.0).figures
+    if first["split_from"] is None:
+        return
+    power = math.ceil(max(first["enough_from"], kit.telescope.aperture_mm / 7.0))
+    (panel,) = judge_view(kit, pair, power=power).panels
+    verdicts = [value for row, value in panel.rows if row in ("the pair", "A-B", "C-D")]
+    assert all(verdict.startswith(APART) for verdict in verdicts)
+    if "as two from" in panel.worth[0]:
+        assert not any(verdict.startswith("just split") for verdict in verdicts)
 
 
 # An observer's words for them in 60 mm: touching or drawn out at the limit, a notch on the best

@@ -27,14 +27,19 @@ NIGHT, SPACE = Sky(seeing_arcsec=2.0), Sky(air="none")
 OBSERVER = Observer()
 
 
-def judged(first: float | None, last: float | None = None, reason: str = "") -> PairCurve:
+def judged(
+    first: float | None,
+    last: float | None = None,
+    reason: str = "",
+    margins: tuple[float, float] = (20.0, 20.0),
+) -> PairCurve:
     return PairCurve(
-        powers=(20.0, 400.0),
+        powers=(20.0, 400.0) if margins == (20.0, 20.0) else (100.0, 200.0),
         verdicts=("single", "split"),
         grades=("single", "split"),
         limits=("", ""),
-        gaps=(0.0, 0.1),
-        gaps_needed=(None, 0.05),
+        gaps=(0.01 * margins[0], 0.01 * margins[1]),
+        gaps_needed=(0.01, 0.01),
         closest_arcsec=(None, None),
         splits_from=first,
         splits_to=last,
@@ -82,6 +87,31 @@ def test_pair_is_enough_where_it_is_wide_split_and_carried(
     assert found.pair
     if tonight.splits_to is not None:
         assert found.fades_above == max(tonight.splits_to, enough)
+
+
+@pytest.mark.parametrize(
+    ("margins", "enough", "plainly"),
+    [
+        # 4' of 2" are 120 times, 6' are 180. Over the logarithm of power a margin of 2 at 100 and
+        # of 12 at 200 is 7 at 100 times the root of 2; of 2 and 8 at 100 times 2 to the 5/6.
+        ((2.0, 12.0), 100.0 * 2.0**0.5, True),
+        ((2.0, 8.0), 100.0 * 2.0 ** (5.0 / 6.0), True),
+        ((7.0, 8.0), 120.0, True),
+        # It never comes to seven; nor to two, so that the pair's own line says "just split".
+        ((2.0, 3.0), 180.0, True),
+        ((1.2, 1.9), 180.0, False),
+    ],
+)
+def test_pair_whose_gap_is_pale_reads_as_two_with_more_power(
+    monkeypatch, margins, enough, plainly
+) -> None:
+    tonight = judged(60.0, margins=margins)
+    found = of_pair(monkeypatch, tonight, judged(50.0), blur=(300.0, 400.0))
+    assert found.enough_from == pytest.approx(enough)
+    assert found.plainly is plainly
+    # Of a pair that is not split it is told how wide it would stand in comfort.
+    lost = judged(None, margins=margins)
+    assert of_pair(monkeypatch, lost, judged(50.0)).enough_from == pytest.approx(120.0)
 
 
 def test_duller_eye_wants_a_pair_wider_and_a_keener_one_takes_no_less(monkeypatch) -> None:

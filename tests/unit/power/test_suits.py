@@ -40,6 +40,15 @@ def test_nearest_piece_is_named_where_none_is_enough():
     assert suiting_power(KIT, found, "planet", 125.0) is None
 
 
+def test_pair_that_is_split_and_tight_is_better_than_one_of_empty_power():
+    found = Marks(
+        pair=True, split_from=90.0, enough_from=190.0, air_carries=205.0, empty_above=230.0
+    )
+    assert suiting_power(KIT, found, "double", 50.0) == 125.0
+    assert suiting_power(KIT, found, "double", 250.0) == 125.0
+    assert suiting_power(KIT, found, "double", 125.0) is None
+
+
 @pytest.mark.parametrize("name", ["epsilon-lyrae", "jupiter"])
 def test_view_through_the_first_piece_names_a_better_one(name):
     shown = judge_view(KIT, target(name))
@@ -48,8 +57,9 @@ def test_view_through_the_first_piece_names_a_better_one(name):
     assert any("8 mm gives 125×" in note for note in shown.notes)
     told = judge_view(KIT, target(name), power=better)
     assert told.figures["better_power"] is None
-    # The same judgement that every command gives: there nothing stands in the way of seeing it; the
-    # closer of the two pairs would stand at its widest at 135 times, which no piece gives.
+    # The same judgement that every command gives: there nothing stands in the way of seeing it. The
+    # gap of the closer pair is so pale that 190 times show it better, which no piece gives; 250 are
+    # past all that the telescope gives.
     if name == "jupiter":
         assert told.figures["limited_by"] is None
     else:
