@@ -11,7 +11,8 @@ so that the same kit, object, sky and power get the same mark everywhere.
 * `detail` - the finest detail that an eye makes out, no telescope in it; `finest` - the same for
   one kit and one object against power; `parts` - what aperture, air, mount and eye alone leave;
 * `splitting` - whether a view splits a double star; `multiple` - which stars are judged as pairs;
-  `drawing_pairs` - how a pair is drawn as it is judged; `pairs` - a pair against power;
+  `outlines` - whether one that has no gap is drawn in between its stars; `drawing_pairs` - how a
+  pair is drawn as it is judged; `pairs` - a pair against power;
 * `features` - whether a thin dark line or a small dark spot is seen;
 * `faint` - a nebula against power; `starfields` - the faintest star against power;
 * `figures` - the figures of a view by their fixed names.

@@ -15,6 +15,7 @@ import numpy as np
 
 from simview.eye.contrast import sight_sigma_arcmin
 from simview.eye.starimage import star_image, star_width
+from simview.power.outlines import hollows
 from simview.power.splitting import Array, Verdict, gap_of, line_of
 
 if TYPE_CHECKING:
@@ -217,21 +218,8 @@ def hollow(image: Spread, separation_arcsec: float, lights: Sequence[tuple[float
     Of its width at the second star, the most of several outlines; `lights` are places on the line
     through both, arcsec from the brighter one, and how bright they are.
     """
-    along, across = np.linspace(0.0, separation_arcsec, 31), separation_arcsec * _ACROSS
-    light = np.zeros((len(across), len(along)))
-    for place, share in lights:
-        light += share * image(np.hypot(along[None, :] - place, across[:, None]))
-    falling = -np.minimum.accumulate(light, axis=0)
-    deepest = 0.0
-    for level in _OUTLINES:
-        wide = np.array([np.interp(-level * light[0, -1], one, across) for one in falling.T])
-        straight = np.interp(along, along[[0, -1]], wide[[0, -1]])
-        deepest = max(deepest, float((straight - wide).max() / wide[-1]))
-    return deepest
-
-
-# How far from the line through a pair its outline is looked for, of the distance of its stars.
-_ACROSS: Final = np.linspace(0.0, 1.5, 121)
+    each = hollows(image, separation_arcsec, lights, _OUTLINES)
+    return max(0.0, *(depth / wide for depth, wide in each))
 
 
 def _lowest(x: Array, line: Array, separation: float, leaves: float) -> float | None:

@@ -10,12 +10,15 @@ from typing import Final
 from simview.air.alone import is_calm
 from simview.air.conditions import conditions
 from simview.eye.clarity import blur_arcsec
-from simview.eye.stations import base_beam, highest
+from simview.eye.contrast import sight_sigma_arcmin
+from simview.eye.starimage import star_image
+from simview.eye.stations import base_beam, highest, stations
 from simview.kit import Kit, Observer, Sky
 from simview.power.detail import COMFORTABLE_ARCMIN, EMPTY_ARCMIN, DetailCurve
 from simview.power.faint import is_glow, visibility_curve
 from simview.power.finest import air_off, judging_curve, judging_curves
 from simview.power.multiple import Pair, pairs_of
+from simview.power.outlines import is_drawn_in
 from simview.power.pairs import PairCurve, pair_curve
 from simview.power.records import Limit, Marks, Outcome
 from simview.power.starfields import star_curve
@@ -236,6 +239,9 @@ def pair_marks(
         reason=judged.reason or "the pair splits",
     )
     held = _held_by(judged, better) if tonight is None else None
+    outcome = _outcome(judged, ever, found.empty_above or math.inf)
+    if outcome == "elongated" and _drawn_in(kit, target, pair, _steadiest(sky), observer, found):
+        outcome = "pinched"
     # A ring that the air washes out may hide a companion without air only.
     return replace(
         found,
@@ -245,7 +251,7 @@ def pair_marks(
         split_from=tonight,
         better_night_from=better,
         held_by=held,
-        outcomes=(_outcome(judged, ever, found.empty_above or math.inf),),
+        outcomes=(outcome,),
     )
 
 
@@ -267,6 +273,33 @@ def _outcome(tonight: PairCurve, ever: PairCurve, empty: float) -> Outcome:
     if ever.splits_from is not None or not {"notched", "limit"}.isdisjoint(now | best):
         return "limit"
     return "elongated" if "elongated" in now else "lost"
+
+
+# Seeing of the steadiest nights, arcsec: common practice, no source. Such air is not as good as
+# none, and a notch in an outline, which needs no gap, is lost in less.
+STEADIEST_ARCSEC: Final = 0.7
+
+
+def _steadiest(sky: Sky) -> Sky:
+    """Return the same sky on a night as steady as they come."""
+    return replace(sky, seeing_arcsec=min(sky.seeing_arcsec, STEADIEST_ARCSEC))
+
+
+def _drawn_in(
+    kit: Kit, target: Target, pair: Pair, sky: Sky, observer: Observer, found: Marks
+) -> bool:
+    """Return whether a pair without a gap is drawn in between its stars where power turns empty."""
+    if found.empty_above is None:
+        return False
+    (place,) = stations(kit, target, powers=[found.empty_above], sky=sky, observer=observer)
+    nerves_arcmin = sight_sigma_arcmin(observer.acuity)
+    reach = 3.0 * pair.separation_arcsec
+    return is_drawn_in(
+        star_image(place.path, reach, nerves_arcmin=nerves_arcmin),
+        pair.separation_arcsec,
+        10.0 ** (-0.4 * abs(pair.magnitudes[1] - pair.magnitudes[0])),
+        place.power,
+    )
 
 
 def _grades(curve: PairCurve, empty: float) -> set[str]:

@@ -101,8 +101,7 @@ class PairCurve:
 
     def margin_at(self, power: float) -> float:
         """Return how many times what the eye needs the gap comes to at a power."""
-        answer: float = np.interp(math.log(power), np.log(self.powers), self.margins)
-        return float(answer)
+        return float(np.interp(math.log(power), np.log(self.powers), self.margins))
 
     def reads_from(self, low: float, high: float) -> float:
         """Return the lowest power between two at which the pair reads as two; `high` where none."""
@@ -112,7 +111,8 @@ class PairCurve:
         for (before, less), (power, more) in itertools.pairwise(each):
             if power > low and less < READS <= more:
                 step = (READS - less) / (more - less)
-                return min(max(before * (power / before) ** step, low), high)
+                crossed = math.exp(math.log(before) + step * math.log(power / before))
+                return min(max(crossed, low), high)
         return high
 
 

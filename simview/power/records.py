@@ -20,8 +20,9 @@ State = Literal["low", "enough", "hidden", "tight", "full", "air", "light", "emp
 
 # What becomes of a pair at its best power: "split"; "hidden" where tonight's air alone hides its
 # gap; "notched", a gap that is made out now and then; "limit", a notch or a bare split on the
-# steadiest nights; "elongated", drawn out on any night; "lost", one star tonight.
-Outcome = Literal["split", "hidden", "notched", "limit", "elongated", "lost"]
+# steadiest nights; "pinched", drawn out, with a notch in its outline and no gap on those;
+# "elongated", drawn out on any night; "lost", one star tonight.
+Outcome = Literal["split", "hidden", "notched", "limit", "pinched", "elongated", "lost"]
 
 
 # From the best to the worst.

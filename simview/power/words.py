@@ -266,6 +266,11 @@ _UNSPLIT: Final[Mapping[Outcome, Wordings]] = {
         "a notch on the steadiest nights",
         "at the limit",
     ),
+    "pinched": (
+        "drawn out in {mm} mm: a notch in its outline on the steadiest nights, no gap",
+        "drawn out, at best a notched outline",
+        "not split",
+    ),
     "elongated": (
         "at best drawn out in {mm} mm, not split on any night",
         "at best drawn out in {mm} mm",
@@ -288,6 +293,11 @@ _UNSPLIT_OF: Final[Mapping[Outcome, Wordings]] = {
         "{pair} is at the limit of {mm} mm: drawn out tonight, a notch on the steadiest nights",
         "{pair}: a notch on the steadiest nights",
         "at the limit",
+    ),
+    "pinched": (
+        "{pair} is drawn out in {mm} mm: a notch in its outline on the steadiest nights, no gap",
+        "{pair}: drawn out, at best a notched outline",
+        "not split",
     ),
     "elongated": (
         "{pair} is at best drawn out in {mm} mm, not split on any night",

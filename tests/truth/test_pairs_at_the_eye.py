@@ -6,6 +6,7 @@ import pytest
 import simview
 from simview.eye.contrast import RECEPTOR_SIGMA_ARCMIN, sight_sigma_arcmin
 from simview.power.multiple import judged_pairs
+from simview.power.outlines import hollows, is_drawn_in
 from simview.power.pairs import pair_curve
 from simview.scene.targets import target
 
@@ -62,14 +63,8 @@ def test_practised_eye_needs_less_of_a_gap():
     assert practised < 0.97 * usual
 
 
-def test_unequal_pair_a_little_past_dawes_limit_has_no_dip_at_all() -> None:
-    """The Double-Double's A-B in 60 mm: 2.2 arcsec, magnitudes 5.15 and 6.10; Dawes has 1.93.
-
-    Dawes 1867 speaks of equal stars. Here the light of both is summed by hand: perfect discs in
-    each colour weighed by the eye's curve by day (Wyman, Sloan & Shirley 2013, J. Comput. Graph.
-    Tech. 2, no. 2, 1), no air at all. Two equal stars have a dip of a sixth there, these none, so
-    the eye is to be told of a long star and not of a notch.
-    """
+def star_of_60_mm():
+    """A perfect disc in each colour, weighed by the eye's curve by day (Wyman et al. 2013)."""
     from scipy.special import j1
 
     nm = np.arange(420.0, 690.0, 10.0)
@@ -78,8 +73,21 @@ def test_unequal_pair_a_little_past_dawes_limit_has_no_dip_at_all() -> None:
     curve += 0.286 * np.exp(-0.5 * ((nm - 530.9) / left) ** 2)
 
     def star(r):
-        x = np.pi * np.maximum(np.abs(r), 1e-9)[:, None] * 60.0 / (nm * 1e-6 * 206264.8)
+        x = np.pi * np.maximum(np.abs(r), 1e-9)[..., None] * 60.0 / (nm * 1e-6 * 206264.8)
         return ((2.0 * j1(x) / x) ** 2) @ (curve / nm**2 / (curve / nm**2).sum())
+
+    return star
+
+
+def test_unequal_pair_a_little_past_dawes_limit_has_no_dip_at_all() -> None:
+    """The Double-Double's A-B in 60 mm: 2.2 arcsec, magnitudes 5.15 and 6.10; Dawes has 1.93.
+
+    Dawes 1867 speaks of equal stars. Here the light of both is summed by hand: perfect discs in
+    each colour weighed by the eye's curve by day (Wyman, Sloan & Shirley 2013, J. Comput. Graph.
+    Tech. 2, no. 2, 1), no air at all. Two equal stars have a dip of a sixth there, these none, so
+    the eye is to be told of a long star and not of a notch.
+    """
+    star = star_of_60_mm()
 
     def dip(apart, ratio):
         x = np.linspace(0.5 * apart, apart + 0.5, 2001)
@@ -95,3 +103,37 @@ def test_unequal_pair_a_little_past_dawes_limit_has_no_dip_at_all() -> None:
     seen = simview.look(kit, pair, power=700.0 / 6.0)
     ((_, found),) = judged_pairs(seen.path, seen.eye, seen.observer, pair)
     assert (found.verdict, found.gap) == ("elongated", 0.0)
+    # Two orbits set them 2.13 and 2.26 arcsec apart: even so the dip is less than Dawes' own.
+    assert dip(2.13, ratio) == 0.0
+    assert 0.0 < dip(2.26, ratio) < 0.033
+
+
+@pytest.mark.parametrize(
+    ("apart", "fainter", "drawn_in"),
+    # A-B of Epsilon Lyrae, and at either end of what its orbits say; Eta Orionis.
+    [(2.2, 0.95, True), (2.13, 0.95, True), (2.26, 0.95, True), (1.8, 1.31, False)],
+)
+def test_unequal_pair_without_a_dip_is_drawn_in_between_its_stars(
+    apart: float, fainter: float, drawn_in: bool
+) -> None:
+    """Its outline half way down to the fainter star, summed by hand and looked for point by point.
+
+    Observers of such pairs speak of a peanut or a pear (Ferguson 2019, Sky & Telescope, June, 36).
+    The nerves' blur of 0.54 arcmin, at 120 times 0.27 arcsec, is added to it as squares: a disc of
+    60 mm is 2.1 arcsec wide.
+    """
+    disc, power, ratio = star_of_60_mm(), 120.0, 10.0 ** (-0.4 * fainter)
+    wider = np.hypot(2.1, 2.355 * 0.54 * 60.0 / power) / 2.1
+
+    def star(r):
+        return disc(np.asarray(r) / wider)
+
+    x, y = np.linspace(0.0, apart, 23), np.linspace(0.0, 3.0, 1501)[:, None]
+    light = star(np.hypot(x, y)) + ratio * star(np.hypot(x - apart, y))
+    half = 0.5 * light[0, -1]
+    edge = y[:, 0][(light < half).argmax(axis=0)]
+    depth = float((np.interp(x, x[[0, -1]], edge[[0, -1]]) - edge).max()) * power
+    assert (depth > 9.0) is drawn_in
+    assert is_drawn_in(star, apart, ratio, power) is (depth >= 10.0)
+    (found, _), *_ = hollows(star, apart, [(0.0, 1.0), (apart, ratio)], [0.5])
+    assert found * power == pytest.approx(depth, abs=0.8)

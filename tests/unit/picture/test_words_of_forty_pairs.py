@@ -75,9 +75,13 @@ def test_pair_that_is_said_to_read_as_two_is_not_just_split_there(name: str, wor
 # for Izar and 0.12 for C-D, none for A-B of Epsilon Lyrae and Alnitak.
 LIMIT = {
     "izar": (("at the limit",), ("a notch on the steadiest nights",)),
-    "double-double": (("elongated", "notched"), ("C-D is at the limit", "A-B is at best drawn")),
-    "alnitak": (("elongated",), ("drawn out in 60 mm",)),
+    "double-double": (
+        ("elongated", "notched"),
+        ("C-D is at the limit", "A-B is drawn out in 60 mm: a notch"),
+    ),
+    "alnitak": (("elongated",), ("at best drawn out in 60 mm",)),
 }
+AT_BEST = {"izar": "limit", "double-double": "pinched", "alnitak": "elongated"}
 
 
 @pytest.mark.parametrize("name", LIMIT)
@@ -93,4 +97,4 @@ def test_pairs_at_the_limit_of_sixty_mm_are_graded_in_row_marks_and_words(name: 
     splits = told.figures["splits"]
     each = [one["grade"] for one in splits.get("pairs", [splits])]
     assert tuple(each) == tuple(grades.get(row, row) for row in rows)
-    assert told.figures["at_best"] == {"izar": "limit"}.get(name, "elongated")
+    assert told.figures["at_best"] == AT_BEST[name]
