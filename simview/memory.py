@@ -7,11 +7,10 @@ from __future__ import annotations
 
 import os
 import threading
+from collections import OrderedDict
 from collections.abc import Callable, Hashable
 from functools import wraps
 from typing import Any, Generic, ParamSpec, Protocol, TypeVar
-
-from cachetools import LRUCache
 
 from simview.executor.threads import within
 
@@ -49,10 +48,11 @@ class Memory(Generic[Value]):
     """
 
     def __init__(self, most_bytes: int, weight: Callable[[Value], int]) -> None:
-        # A heavier value than all that may be held counts as all of it, and so stands alone.
-        self._held: LRUCache[Hashable, Value] = LRUCache(
-            most_bytes, getsizeof=lambda value: min(weight(value), most_bytes)
-        )
+        self._most = most_bytes
+        self._weight = weight
+        # With their weights, the longest unused first.
+        self._held: OrderedDict[Hashable, tuple[Value, int]] = OrderedDict()
+        self._bytes = 0
         # By process too: a copy of this one has none of the threads that were making something.
         self._making: dict[tuple[int, Hashable], _Making] = {}
         self._lock = threading.Lock()
@@ -60,7 +60,7 @@ class Memory(Generic[Value]):
     @property
     def bytes(self) -> int:
         """Bytes held at the moment."""
-        return int(self._held.currsize)
+        return self._bytes
 
     def __len__(self) -> int:
         return len(self._held)
@@ -78,18 +78,18 @@ class Memory(Generic[Value]):
         place = (os.getpid(), key)
         with self._lock:
             if key in self._held:
-                return self._held[key]
+                return self._used(key)
             making = self._making.get(place)
             mine = None if making else self._making.setdefault(place, _Making())
         if making is not None and making.may_be_waited_for():
             making.done.wait()
             with self._lock:
                 if key in self._held:
-                    return self._held[key]
+                    return self._used(key)
         try:
             made = make()
             with self._lock:
-                return self._held.setdefault(key, made)
+                return self._used(key) if key in self._held else self._keep(key, made)
         finally:
             if mine is not None:
                 with self._lock:
@@ -100,6 +100,22 @@ class Memory(Generic[Value]):
         """Forget everything."""
         with self._lock:
             self._held.clear()
+            self._bytes = 0
+
+    def _used(self, key: Hashable) -> Value:
+        """Return what is held, from now on the latest used."""
+        self._held.move_to_end(key)
+        return self._held[key][0]
+
+    def _keep(self, key: Hashable, made: Value) -> Value:
+        """Hold it too, and forget what was longest unused until all is within the bytes."""
+        # What is heavier than all that may be held counts as all of it, and so stands alone.
+        weight = min(self._weight(made), self._most)
+        while self._bytes + weight > self._most:
+            self._bytes -= self._held.popitem(last=False)[1][1]
+        self._held[key] = (made, weight)
+        self._bytes += weight
+        return made
 
 
 class Remembered(Protocol[Given, Made_co]):

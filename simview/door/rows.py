@@ -12,7 +12,7 @@ from simview.picture.detail import detail_sheet
 from simview.picture.finished import Sheet, Size
 from simview.picture.prints.display import Display
 from simview.picture.prints.printing import Progress
-from simview.picture.views import compose
+from simview.picture.views import comparing, compose
 from simview.record import require_list, require_type
 from simview.scene.scene import Target
 from simview.scene.targets import as_target
@@ -184,7 +184,7 @@ def compare(  # noqa: PLR0913 - the public door takes all that a sheet needs
         raise FitError(
             "powers", got=f"{len(steps)} of them", allowed=f"one, or {len(given)} for these kits"
         )
-    return compose.compare(
+    return comparing.compare(
         [(kit, None, power) for kit, power in zip(given, steps, strict=True)],
         as_target(target),
         sky=sky,

@@ -17,7 +17,7 @@ from simview.live.wish import SeeWish
 from simview.picture.finished import Sheet
 from simview.picture.prints.display import Display
 from simview.picture.save import save_png
-from simview.picture.views import compose
+from simview.picture.views import comparing, compose
 from simview.scene.targets import target
 
 # Under which names offered telescopes are saved beside their sheet.
@@ -83,7 +83,7 @@ def _view(wish: SeeWish, kit: Kit) -> Sheet:
 
 def _compare(wish: SeeWish, kits: list[Kit]) -> Sheet:
     pairs = zip(kits, wish.sides, strict=True)
-    return compose.compare(
+    return comparing.compare(
         [(kit, None, power_of(kit, side)) for kit, side in pairs],
         target(wish.target),
         sky=wish.sky(target(wish.target)),

@@ -67,7 +67,7 @@ def redo(
             (kit, index, power)
             for kit, (index, power) in zip(made.kits, further["choices"], strict=True)
         ]
-        return compose.compare(
+        return comparing.compare(
             chosen, made.target, looks=further["looks"], airs=further["airs"], **common
         )
     if made.command == "view":

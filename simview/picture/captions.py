@@ -20,7 +20,6 @@ from simview.power.faint import is_glow, visibility_in
 from simview.power.features import features_of, seen_in
 from simview.power.multiple import pairs_of
 from simview.scene.aiming import near
-from simview.scene.moon import note_before
 from simview.scene.scene import Target
 from simview.view import View
 
@@ -202,6 +201,8 @@ def notes(view: View) -> list[str]:
     """Return where the object comes from, and whether a view of the Moon outdoes what is known."""
     said = view.target.notes
     if view.target.kind == "moon":
+        from simview.scene.moon import note_before  # loaded, since it is being looked at
+
         said = tuple(note_before(note, view.numbers["finest_detail_arcsec"]) for note in said)
     return [retold(note) for note in said]
 

@@ -24,7 +24,6 @@ from simview.picture.prints.display import Display
 from simview.picture.prints.exposing import small
 from simview.picture.prints.printing import Print, Progress, develop_all
 from simview.picture.prints.wanted import FINEST_SCALE, Wanted
-from simview.picture.views.comparing import compare
 from simview.picture.views.halves import abreast
 from simview.picture.views.judged import Contents, Judged, Judging, judge_ladder, look_once
 from simview.picture.views.ladder import LadderStep, draw_ladder, ladder_geometry
@@ -38,7 +37,7 @@ from simview.view import View
 # A choice: a 4K sheet's own, and 0.13 mm on A4, which is 1.1 arcmin at arm's length (0.4 m).
 _MOST_COMPUTED: Final = 1600
 
-__all__ = ["FOOTER", "Sheet", "Size", "compare", "ladder", "picture_of", "view"]
+__all__ = ["FOOTER", "Sheet", "Size", "ladder", "picture_of", "view"]
 
 
 def picture_of(view: View, *, pixels_per_degree: float) -> Image:

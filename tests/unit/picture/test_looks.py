@@ -12,7 +12,7 @@ from simview.picture.again import redo
 from simview.picture.prints.display import Display
 from simview.picture.prints.printing import develop_all
 from simview.picture.prints.wanted import Wanted
-from simview.picture.views import compose
+from simview.picture.views import comparing, compose
 from simview.picture.views.comparing import photo_panel
 
 SIZE = (960, 540)
@@ -26,7 +26,7 @@ KIT = simview.Kit(
 
 def compared(name, choices, **more):
     panels = [(KIT, None, power) for power in choices]
-    return compose.compare(panels, simview.target(name), sky=SKY, size=SIZE, **more)
+    return comparing.compare(panels, simview.target(name), sky=SKY, size=SIZE, **more)
 
 
 def test_every_sheet_says_whether_it_splits_a_double():

@@ -10,7 +10,7 @@ import pytest
 import simview
 from simview.picture import recipe
 from simview.picture.again import redo
-from simview.picture.views import compose
+from simview.picture.views import comparing, compose
 
 KIT = simview.Kit(
     telescope=simview.Telescope(aperture_mm=70.0, focal_length_mm=700.0, objective="achromat"),
@@ -30,7 +30,7 @@ def made(command):
     if command == "ladder":
         return compose.ladder(KIT, target, powers=[28.0, 70.0], sky=sky, size=SIZE)
     if command == "compare":
-        return compose.compare([(KIT, 0, None), (KIT, None, 70.0)], target, sky=sky, size=SIZE)
+        return comparing.compare([(KIT, 0, None), (KIT, None, 70.0)], target, sky=sky, size=SIZE)
     return compose.view(KIT, target, eyepiece=1, sky=sky, size=SIZE)
 
 
