@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import atexit
 import os
 import sys
 import threading
+from contextlib import suppress
 
 
 def main() -> None:
@@ -58,5 +60,32 @@ def _open_what_is_closed() -> None:
             os.open(os.devnull, os.O_RDWR)
 
 
+def start() -> None:
+    """Run the command line as the whole of this process, which it ends."""
+    code: list[int] = []
+
+    def end() -> None:
+        # All that libraries do at the end is done by now. What is left is to take each of some
+        # 100,000 objects down, which takes 0.02 to 0.09 s and serves nobody.
+        if code and not _is_watched():
+            with suppress(OSError, ValueError, AttributeError):
+                sys.stdout.flush()
+                sys.stderr.flush()
+                os._exit(code[0])
+
+    atexit.register(end)  # the first of all, so that it is called last
+    try:
+        main()
+    except SystemExit as ended:
+        if isinstance(ended.code, int):
+            code.append(ended.code)
+        raise
+
+
+def _is_watched() -> bool:
+    """Return whether somebody follows each line, and wants to tell at the end what was run."""
+    return bool(sys.gettrace() or sys.getprofile() or "coverage" in sys.modules)
+
+
 if __name__ == "__main__":
-    main()
+    start()

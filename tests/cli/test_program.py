@@ -63,6 +63,48 @@ def test_nothing_asked_for_shows_the_help() -> None:
     assert "ladder" in done.stdout
 
 
+# What is done at the end of a process, by whom: what a library asks for, whoever writes at its end
+# what was run, and Python, which takes down what is left.
+ENDING = """
+import atexit, sys
+
+class Left:
+    def __del__(self):
+        print("taken down")
+
+from simview import __main__ as program
+if "traced" in sys.argv:
+    sys.argv.remove("traced")
+    sys.settrace(lambda *what: None)
+run, sys.modules["left"] = program.main, Left()
+
+def main():
+    atexit.register(print, "asked for")
+    run()
+
+program.main = main
+program.start()
+"""
+
+
+@pytest.mark.parametrize(("words", "code"), [(["--version"], 0), (["view", "none.toml"], 2)])
+def test_process_ends_once_all_is_done_that_libraries_ask_for(words: list[str], code: int) -> None:
+    def ended(*more: str) -> tuple[int, list[str]]:
+        done = subprocess.run(
+            [sys.executable, "-c", ENDING, *words, *more],
+            capture_output=True,
+            text=True,
+            timeout=60,
+            check=False,
+        )
+        return done.returncode, done.stdout.splitlines()[-2:]
+
+    found, last = ended()
+    assert (found, last[-1]) == (code, "asked for")
+    found, last = ended("traced")
+    assert (found, last[-2:]) == (code, ["asked for", "taken down"])
+
+
 def test_version_is_told() -> None:
     done = process("--version")
     assert (done.returncode, done.stdout) == (0, f"simview {__version__}\n")
