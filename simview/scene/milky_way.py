@@ -10,7 +10,7 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 from functools import lru_cache
-from typing import Final
+from typing import Any, Final
 
 import numpy as np
 from numpy.typing import NDArray
@@ -30,6 +30,11 @@ _STEP: Final = 0.25
 # Standard deviation of the Gaussian under which the catalogue's stars are counted, deg: some 100 of
 # them at high latitudes, 400 in the plane, so that chance makes a few per cent.
 _SMOOTH_DEG: Final = 1.0
+
+_REACH_DEG: Final = 3.0 * _SMOOTH_DEG
+
+# Frames up to so wide, deg, look up the catalogue once for all the places where stars are counted.
+_ONCE_DEG: Final = 10.0
 
 # Catalogue stars in a square degree at the galactic poles: counted at 75 deg of latitude.
 POLE_DENSITY: Final = 6.0
@@ -66,12 +71,15 @@ def _unlisted(latitude_deg: float, deepest_v: float) -> float:
     return float((counts * illuminance_lux(0.5 * (edges[1:] + edges[:-1]))).sum())
 
 
-def crowding(ra_deg: float, dec_deg: float) -> float:
-    """Return how many catalogue stars a square degree holds, under a Gaussian of 1 deg."""
-    rows = zone(ra_deg, dec_deg, 3.0 * _SMOOTH_DEG)
+def crowding(ra_deg: float, dec_deg: float, around: NDArray[Any] | None = None) -> float:
+    """Return how many catalogue stars a square degree holds, under a Gaussian of 1 deg.
+
+    `around` holds the catalogue's rows within 3 deg of the place, among others; found if not given.
+    """
+    rows = zone(ra_deg, dec_deg, _REACH_DEG) if around is None else around
     scale = 360.0 / 2.0**32
     apart = separation_deg(rows["ra"] * scale, rows["dec"] * scale, (ra_deg, dec_deg))
-    weights = np.exp(-0.5 * (apart / _SMOOTH_DEG) ** 2) * (apart < 3.0 * _SMOOTH_DEG)
+    weights = np.exp(-0.5 * (apart / _SMOOTH_DEG) ** 2) * (apart < _REACH_DEG)
     return float(weights.sum()) / (2.0 * math.pi * _SMOOTH_DEG**2 * (1.0 - math.exp(-4.5)))
 
 
@@ -106,11 +114,23 @@ def _over(scene: Scene, centre: tuple[float, float], deepest_v: float) -> Values
     ny, nx = scene.planes.shape[1:]
     half = 0.5 * max(ny, nx) * scene.pixel_arcsec
     count = min(_MOST_NODES, max(2, math.ceil(2.0 * half / 3600.0 / _SPACING_DEG) + 1))
+    nodes = _nodes(centre, half, count, deepest_v)
     along = np.linspace(-half, half, count)
-    nodes = np.array([[_here(centre, x, y, deepest_v) for x in along] for y in along])
     up = (ny // 2 - np.arange(ny)) * scene.pixel_arcsec
     right = (np.arange(nx) - nx // 2) * scene.pixel_arcsec
     return np.asarray(_hats(up, along) @ nodes @ _hats(right, along).T, np.float32)
+
+
+@lru_cache(maxsize=128)
+def _nodes(
+    centre: tuple[float, float], half: float, count: int, deepest_v: float
+) -> NDArray[np.float64]:
+    """Return (count, count) luminances over a frame so many arcsec wide each way."""
+    along = np.linspace(-half, half, count)
+    radius = math.degrees(math.atan(math.sqrt(2.0) * half / ARCSEC_PER_RADIAN)) + _REACH_DEG
+    # A hundredth of a degree more: places are rounded.
+    around = zone(*centre, radius + 0.01) if radius < _ONCE_DEG else None
+    return np.array([[_here(centre, x, y, deepest_v, around) for x in along] for y in along])
 
 
 def _hats(places: NDArray[np.float64], nodes: NDArray[np.float64]) -> NDArray[np.float64]:
@@ -119,16 +139,14 @@ def _hats(places: NDArray[np.float64], nodes: NDArray[np.float64]) -> NDArray[np
     return np.asarray(np.maximum(1.0 - np.abs(places[:, None] - nodes) / step, 0.0))
 
 
-def _here(centre: tuple[float, float], x: float, y: float, deepest_v: float) -> float:
-    ra, dec = _unprojected(centre, x, y)
-    return _luminance(round(ra, 2), round(dec, 2), round(deepest_v, 2))
-
-
-@lru_cache(maxsize=4096)
-def _luminance(ra_deg: float, dec_deg: float, deepest_v: float) -> float:
-    _, latitude = galactic(ra_deg, dec_deg)
-    light = unlisted_lux_per_deg2(crowding(ra_deg, dec_deg), latitude, deepest_v)
-    light -= unlisted_lux_per_deg2(POLE_DENSITY, 90.0, deepest_v)
+def _here(
+    centre: tuple[float, float], x: float, y: float, deepest_v: float, around: NDArray[Any] | None
+) -> float:
+    ra, dec = (round(angle, 2) for angle in _unprojected(centre, x, y))
+    deepest = round(deepest_v, 2)
+    _, latitude = galactic(ra, dec)
+    light = unlisted_lux_per_deg2(crowding(ra, dec, around), latitude, deepest)
+    light -= unlisted_lux_per_deg2(POLE_DENSITY, 90.0, deepest)
     return max(light, 0.0) * (180.0 / math.pi) ** 2
 
 
