@@ -31,6 +31,50 @@ class Band:
         self.parts = [(*at, np.ascontiguousarray(matrix[at])) for at in _bands(matrix)]
 
 
+def cubic_weights(places: NDArray[np.float64], count: int) -> NDArray[np.float64]:
+    """Return (places, count) weights of `count` samples at places between them; ends repeat.
+
+    Source: Keys 1981, IEEE Trans. ASSP 29, 1153, cubic convolution with a = -1/2.
+    Checked by: tests/unit/telescope/test_opening.py, tests/unit/eye/test_retina_scales.py
+    """
+    start = np.floor(places).astype(int)
+    t = places - start
+    taps = (
+        ((-0.5 * t + 1.0) * t - 0.5) * t,
+        (1.5 * t - 2.5) * t * t + 1.0,
+        ((-1.5 * t + 2.0) * t + 0.5) * t,
+        (0.5 * t - 0.5) * t * t,
+    )
+    matrix, each = np.zeros((len(places), count)), np.arange(len(places))
+    for offset, tap in zip((-1, 0, 1, 2), taps, strict=True):
+        matrix[each, np.clip(start + offset, 0, count - 1)] += tap
+    return matrix
+
+
+def finer(planes: Array, every: int, shape: tuple[int, int]) -> Array:
+    """Return planes of which every so many'th pixel each way is known, by cubic convolution.
+
+    Parameters
+    ----------
+    planes
+        (..., m, n) the pixels known, the middle one on m // 2.
+    every
+        How far they lie apart.
+    shape
+        (ny, nx) wanted; the middle on n // 2 is the same.
+    """
+    ways = (
+        Band(
+            cubic_weights((np.arange(side) - side // 2) / every + count // 2, count).astype(
+                planes.dtype
+            )
+        )
+        for side, count in zip(shape, planes.shape[-2:], strict=True)
+    )
+    rows, columns = ways
+    return across(down(rows, planes), columns)
+
+
 def running_means(taps: Array, count: int) -> Band:
     """Return the matrix of means of a line of so many numbers, which goes on as it ends.
 

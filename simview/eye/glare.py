@@ -18,9 +18,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from simview import banded
+from simview.banded import cubic_weights
 from simview.eye.pruned import fast_length, lit_box, rows_of, spectrum_of
 from simview.eye.scatter import BROWN_EYES, VALID_DEG, WIDE_MM, veil_per_lux
-from simview.telescope.phase_map import cubic_weights
 
 Array = NDArray[np.float64]
 

@@ -14,6 +14,7 @@ from typing import Final, Literal, NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from simview.banded import cubic_weights
 from simview.eye.dots import star_planes
 from simview.eye.glare import Veil
 from simview.eye.kernels import Sharp
@@ -23,7 +24,6 @@ from simview.eyepiece.beam import Orientation
 from simview.eyepiece.orientation import orient
 from simview.scene.scene import Scene, Stars
 from simview.scene.star_colour import rgb_of_temperature
-from simview.telescope.phase_map import cubic_weights
 from simview.units import ARCSEC_PER_RADIAN, illuminance_lux
 
 Planes = NDArray[np.float32]

@@ -19,7 +19,6 @@ from simview.executor.threads import spread_work
 from simview.eyepiece import quarters
 from simview.eyepiece.lensfigures import EyepieceFigures
 from simview.memory import remembered
-from simview.telescope.phase_map import cubic_weights
 
 Floats = NDArray[np.float64]
 Plane = NDArray[np.float32]
@@ -137,11 +136,7 @@ def distort_smooth(
         return distort(planes, scale, figures, dim=dim)
     size = quarters.size(planes.shape[1:])
     few = _drawn(planes, _bent(figures, scale, size, every))
-    down, across = (
-        cubic_weights((np.arange(side) - side // 2) / every + count // 2, count).astype(np.float32)
-        for side, count in zip(planes.shape[1:], few.shape[1:], strict=True)
-    )
-    drawn = banded.across(banded.down(down, few), across)
+    drawn = banded.finer(few, every, (planes.shape[1], planes.shape[2]))
     if dim:
         quarters.multiply(drawn, _bent(figures, scale, size).dimmed)
     return drawn

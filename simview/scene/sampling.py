@@ -9,7 +9,7 @@ from typing import Any, Final
 import numpy as np
 from numpy.typing import NDArray
 
-from simview.banded import block_means
+from simview.banded import block_means, finer
 
 Planes = NDArray[np.floating[Any]]
 Draw = Callable[[Planes, Planes], Planes]
@@ -74,11 +74,14 @@ def with_cusp(
     pixels: int,
     reach_arcsec: float,
     detail_arcsec: float,
+    smooth_arcsec: float = 0.0,
     centre_arcsec: tuple[float, float] = (0.0, 0.0),
 ) -> Planes:
     """Return the area means of something smooth outside and sharp in its middle.
 
-    The middle few pixels are drawn as finely as they need, the rest with few points.
+    The middle few pixels are drawn as finely as they need, the rest with few points; where pixels
+    are far finer than anything outside the middle, with one for several pixels, and cubic
+    convolution between them.
 
     Parameters
     ----------
@@ -90,9 +93,34 @@ def with_cusp(
         All further from its middle than this is dark and not drawn.
     detail_arcsec
         How fine its middle is.
+    smooth_arcsec
+        How far apart points may lie outside its middle; 0 for a pixel at the most.
     centre_arcsec
         Its middle, to the right and up.
     """
+    every = min(int(smooth_arcsec / pixel_arcsec), _MOST_APART)
+    if every > 1:
+        # A point at each so many'th pixel, and two beyond each edge.
+        count = 2 * (pixels // (2 * every) + 3) + 1
+        few = area_mean(
+            drawing(pixel_arcsec),
+            reach_arcsec=(reach_arcsec, reach_arcsec),
+            finest_arcsec=every * pixel_arcsec * 1.0001,
+            centre_arcsec=centre_arcsec,
+            pixel_arcsec=every * pixel_arcsec,
+            pixels=count,
+        )
+        planes = finer(few, every, (pixels, pixels))
+        np.maximum(planes, 0.0, out=planes)
+        inner = with_cusp(
+            drawing,
+            pixel_arcsec=pixel_arcsec,
+            pixels=pixels,
+            reach_arcsec=_SMOOTH_FROM * every * pixel_arcsec,
+            detail_arcsec=detail_arcsec,
+            centre_arcsec=centre_arcsec,
+        )
+        return np.where(inner > 0.0, inner, planes)
     fine = min(_FEW, max(1, math.ceil(pixel_arcsec / detail_arcsec)))
     planes = area_mean(
         drawing(pixel_arcsec / fine),
@@ -120,6 +148,11 @@ def with_cusp(
 # Points a pixel and axis outside a cusp, and how far the cusp's own drawing reaches, pixels.
 _FEW: Final = 2
 _CUSP_PIXELS: Final = 6.0
+
+# Pixels for which one point outside a middle stands at the most, and in how many times as many that
+# middle ends: there even the steepest cusp is smooth. Choices.
+_MOST_APART: Final = 8
+_SMOOTH_FROM: Final = 16.0
 
 
 def fallen(depth: Planes) -> Planes:

@@ -51,8 +51,8 @@ class Glow:
     ----------
     drawing
         In relative light, around its own middle.
-    reach_arcsec, detail_arcsec
-        How far and how finely it is drawn.
+    reach_arcsec, detail_arcsec, smooth_arcsec
+        How far and how finely it is drawn, and how finely at least outside its middle.
     scale
         cd/m2 for a relative light of 1.
     """
@@ -61,6 +61,7 @@ class Glow:
     reach_arcsec: float
     detail_arcsec: float
     scale: float
+    smooth_arcsec: float = 0.0
 
 
 def row_of(name: str) -> Mapping[str, str]:
@@ -78,6 +79,7 @@ def glow_of(name: str, camera: bool = False) -> Glow | None:
             return plain
         return replace(plain, drawing=nebula_drawing(Nebula.of(row), camera=True))
     kind, light = row["kind"], illuminance_lux(float(row["magnitude"]))
+    smooth = 0.0
     if kind == "open":
         return None
     if kind == "globular":
@@ -89,13 +91,20 @@ def glow_of(name: str, camera: bool = False) -> Glow | None:
         galaxy = Galaxy.of(row)
         drawing, reach = galaxy_drawing(galaxy), galaxy.reach_arcsec
         detail = max(min(galaxy.bulge_arcsec / 6.0, galaxy.radius_arcsec / 60.0), 0.5)
+        smooth = galaxy.smooth_arcsec
     else:
         nebula = Nebula.of(row)
         light -= float(illuminance_lux(central_star(nebula).magnitude).sum())
         drawing, reach = nebula_drawing(nebula), nebula.reach_arcsec
         detail = min(min(piece.half) for piece in nebula.pieces) / 3.0
     scale = light / _whole(drawing, reach, detail)
-    return Glow(drawing=drawing, reach_arcsec=reach, detail_arcsec=detail, scale=scale)
+    return Glow(
+        drawing=drawing,
+        reach_arcsec=reach,
+        detail_arcsec=detail,
+        scale=scale,
+        smooth_arcsec=smooth,
+    )
 
 
 @remembered(64)
@@ -292,6 +301,7 @@ def _laid(glow: Glow, pixel_arcsec: float, pixels: int, where: tuple[float, floa
         pixels=pixels,
         reach_arcsec=glow.reach_arcsec,
         detail_arcsec=glow.detail_arcsec,
+        smooth_arcsec=glow.smooth_arcsec,
         centre_arcsec=where,
     )
 

@@ -15,12 +15,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from simview import transforms as fft
+from simview.banded import cubic_weights
 from simview.executor.threads import spread_work
 from simview.kit import Telescope
 from simview.memory import remembered
 from simview.telescope.exposure import Setting, exposure
 from simview.telescope.opening import REFERENCE_NM, Opening, stop_for
-from simview.telescope.phase_map import cubic_weights
 from simview.units import ARCSEC_PER_RADIAN
 
 Transfer = NDArray[np.complex64]

@@ -8,6 +8,8 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from simview.banded import cubic_weights
+
 Plane = NDArray[np.float64]
 Array = NDArray[Any]
 
@@ -66,23 +68,3 @@ def resampled(screen: Plane, samples: int) -> Plane:
         return screen
     matrix = cubic_weights((np.arange(samples) + 0.5) * old / samples - 0.5, old)
     return np.asarray(matrix @ screen @ matrix.T)
-
-
-def cubic_weights(places: Plane, count: int) -> Plane:
-    """Return (places, count) weights of `count` samples at places between them; ends repeat.
-
-    Source: Keys 1981, IEEE Trans. ASSP 29, 1153, cubic convolution with a = -1/2.
-    Checked by: tests/unit/telescope/test_opening.py, tests/unit/eye/test_retina_scales.py
-    """
-    start = np.floor(places).astype(int)
-    t = places - start
-    taps = (
-        ((-0.5 * t + 1.0) * t - 0.5) * t,
-        (1.5 * t - 2.5) * t * t + 1.0,
-        ((-1.5 * t + 2.0) * t + 0.5) * t,
-        (0.5 * t - 0.5) * t * t,
-    )
-    matrix = np.zeros((len(places), count))
-    for offset, tap in zip((-1, 0, 1, 2), taps, strict=True):
-        np.add.at(matrix, (np.arange(len(places)), np.clip(start + offset, 0, count - 1)), tap)
-    return matrix

@@ -12,6 +12,7 @@ import pytest
 from PIL import Image
 
 import simview
+from simview.banded import cubic_weights
 from simview.errors import SimviewError
 from simview.telescope import exposure, flat, quality, spread, traced_faults
 from simview.telescope.colour_focus import luminosity
@@ -30,7 +31,7 @@ from simview.telescope.faults import apply_faults, cooling_mirror, parse
 from simview.telescope.flat_screws import FlatScrews
 from simview.telescope.layouts.misplaced import layout_of
 from simview.telescope.opening import opening
-from simview.telescope.phase_map import Relief, cubic_weights
+from simview.telescope.phase_map import Relief
 from simview.telescope.screws import NAMES, Screws
 from simview.telescope.stop import stop_for
 from simview.telescope.terms import Extras, TurnedEdge, Zone
