@@ -56,17 +56,22 @@ class Shape:
     lit_radius: float = 0.0
 
     def inside(self, x: Plane, y: Plane) -> NDArray[np.bool_]:
-        """Return whether points (x, y) in pupil radii are open."""
+        """Return whether points are open: (blocks, rows, columns), x and y in pupil radii.
+
+        Only blocks that an edge can cross are looked at point by point.
+        """
         sx, sy = x - self.shadow_x, y - self.shadow_y
-        free = (x * x + y * y <= 1.0) & (sx * sx + sy * sy >= self.obstruction**2)
+        free = np.ones(np.broadcast_shapes(x.shape, y.shape), np.bool_)
+        _keep(free, x, y, 1.0)
+        _keep(free, sx, sy, self.obstruction, within=False)
         if self.lit_radius:
-            free &= np.hypot(x - self.lit_x, y - self.lit_y) <= self.lit_radius
+            _keep(free, x - self.lit_x, y - self.lit_y, self.lit_radius)
         for angle in _evenly(self.vanes if self.vane_ratio else 0):
             _cover(free, sx, sy, angle, start=0.0, half_width=self.vane_ratio)
         for angle in _evenly(self.clips):
             start = 1.0 - 2.0 * self.clip_depth
             _cover(free, x, y, angle, start=start, half_width=self.clip_width)
-        return np.asarray(free)
+        return free
 
 
 def pupil(
@@ -145,12 +150,14 @@ def centres(shape: Shape, samples: int) -> tuple[Plane, Plane]:
     offset = axis(16) / samples
     fine_x = x[grey][:, None, None] + offset[None, None, :]
     fine_y = y[grey][:, None, None] + offset[None, :, None]
-    inside = shape.inside(fine_x, fine_y)
-    count = np.maximum(inside.sum(axis=(1, 2)), 1)
-    middle_x, middle_y = ((f * inside).sum(axis=(1, 2)) / count for f in (fine_x, fine_y))
-    found = inside.any(axis=(1, 2))
-    x[grey] = np.where(found, middle_x, x[grey])
-    y[grey] = np.where(found, middle_y, y[grey])
+    inside = shape.inside(fine_x, fine_y).reshape(-1, 256).astype(np.float32)
+    # How many are open and where, counted in whole steps: such sums are exact.
+    steps = np.broadcast_to(16.0 * axis(16).astype(np.float32), (16, 16))
+    counted = np.stack((np.ones(256, np.float32), steps.ravel(), steps.T.ravel()), axis=1)
+    count, right, up = (inside @ counted).T.astype(np.float64)
+    count = np.maximum(count, 1.0) * (16.0 * samples)
+    x[grey] += right / count
+    y[grey] += up / count
     x.setflags(write=False)
     y.setflags(write=False)
     return x, y
@@ -220,17 +227,32 @@ def _evenly(count: int) -> list[float]:
     return [math.pi / 2.0 + 2.0 * math.pi * number / count for number in range(count)]
 
 
+def _keep(
+    free: NDArray[np.bool_], x: Plane, y: Plane, radius: float, *, within: bool = True
+) -> None:
+    """Close the points that do not lie within a circle, or all that do."""
+    middle_x, middle_y, reach = _blocks(x, y)
+    away = np.hypot(middle_x, middle_y) - radius
+    free[away > reach if within else away < -reach] = False
+    near = np.abs(away) <= reach
+    x, y = x[near], y[near]
+    square = x * x + y * y
+    free[near] &= square <= radius**2 if within else square >= radius**2
+
+
+def _blocks(x: Plane, y: Plane) -> tuple[Plane, Plane, float]:
+    """Return the middles of blocks that are all alike, and more than half of their diagonal."""
+    middle_x, middle_y = 0.5 * (x[:, 0, 0] + x[:, 0, -1]), 0.5 * (y[:, 0, 0] + y[:, -1, 0])
+    return middle_x, middle_y, 0.5 * float(np.ptp(x[:1]) + np.ptp(y[:1]))
+
+
 def _cover(
     free: NDArray[np.bool_], x: Plane, y: Plane, angle: float, *, start: float, half_width: float
 ) -> None:
-    """Close the points under one strip; only blocks of points that it can touch are looked at."""
-    if free.ndim < 3:
-        along, across = _turned(x, y, angle)
-        free &= (along < start) | (np.abs(across) > half_width)
-        return
-    wide = x.max(axis=(1, 2)) - x.min(axis=(1, 2)) + y.max(axis=(1, 2)) - y.min(axis=(1, 2))
-    along, across = _turned(x.mean(axis=(1, 2)), y.mean(axis=(1, 2)), angle)
-    near = (np.abs(across) <= half_width + wide) & (along >= start - wide)
+    """Close the points under one strip."""
+    middle_x, middle_y, reach = _blocks(x, y)
+    along, across = _turned(middle_x, middle_y, angle)
+    near = (np.abs(across) <= half_width + reach) & (along >= start - reach)
     along, across = _turned(x[near], y[near], angle)
     free[near] &= (along < start) | (np.abs(across) > half_width)
 
@@ -261,23 +283,26 @@ def _strips(
         (x, y) in radii.
     """
     cover = np.zeros((samples, samples))
+    own = axis(samples)
     for angle in _evenly(count):
         ahead = _clean(math.cos(angle)), _clean(math.sin(angle))
         begin = start + origin[0] * ahead[0] + origin[1] * ahead[1]
         aside = origin[1] * ahead[0] - origin[0] * ahead[1]
-        across = _below(samples, angle + math.pi / 2.0, aside + width / 2.0)
-        across -= _below(samples, angle + math.pi / 2.0, aside - width / 2.0)
-        cover += across * (1.0 - _below(samples, angle, begin))
+        # Only samples that the strip can reach: half a diagonal is 1.42 half sides.
+        away = np.abs((-ahead[1] * own)[None, :] - (ahead[0] * own)[:, None] - aside)
+        row, column = np.nonzero(away <= width / 2.0 + 1.5 / samples)
+        place = samples, own[column], -own[row]
+        across = _below(*place, angle + math.pi / 2.0, aside + width / 2.0)
+        across -= _below(*place, angle + math.pi / 2.0, aside - width / 2.0)
+        cover[row, column] += across * (1.0 - _below(*place, angle, begin))
     return np.minimum(cover, 1.0)
 
 
-def _below(samples: int, angle: float, distance: float) -> Plane:
-    """Return the fraction of each sample where x cos(angle) + y sin(angle) < distance.
+def _below(samples: int, x: Plane, y: Plane, angle: float, distance: float) -> Plane:
+    """Return the fraction of samples around places where x cos(angle) + y sin(angle) < distance.
 
     The projection of a square is a trapezium; its integral is piecewise quadratic.
     """
-    x = axis(samples)[None, :]
-    y = -axis(samples)[:, None]
     cosine, sine = _clean(math.cos(angle)), _clean(math.sin(angle))
     wide, narrow = sorted((abs(cosine), abs(sine)), reverse=True)
     depth = (distance - (x * cosine + y * sine)) * samples / 2.0  # in samples

@@ -80,7 +80,8 @@ def _strehl(
     how: dict[str, Any] = {"screen_nm": moment(sky, stop.aperture_mm), "precise": True}
     taken = exposure(scope, stop, waves, defocus_waves, extras=extras, **how)
     unit = float(taken.unit_arcsec.min())
-    wide = _seen(taken, sky, unit / 3.0, _SEARCH_PIXELS, shares)
+    # Which of its pixels is brightest is found in single precision.
+    wide = _seen(replace(taken, precise=False), sky, unit / 3.0, _SEARCH_PIXELS, shares)
     row, column = np.unravel_index(int(np.argmax(wide)), wide.shape)
     middle = _SEARCH_PIXELS // 2
     place = ((column - middle) * unit / 3.0, (middle - row) * unit / 3.0)

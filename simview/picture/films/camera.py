@@ -14,6 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from simview.air import glow, refraction
+from simview.executor.threads import one_blas_thread
 from simview.eye.aided import aid_of
 from simview.eye.dots import star_planes
 from simview.eye.kernels import Grid, Planes, choose_grid, kernels, width_px
@@ -108,7 +109,7 @@ class Shown:
         mixed = None
         if planes.shape[-1] <= _AT_ONCE:
             spectrum = spectrum_of(planes.astype(np.float32, copy=False), _fast(planes))
-            mixed = np.einsum("cpb,pyx->cbyx", weights.astype(np.float32), spectrum)
+            mixed = _mixed(weights.astype(np.float32), spectrum)
         return Shown(
             planes=planes,
             weights=weights.astype(np.float32),
@@ -117,34 +118,50 @@ class Shown:
             mixed=mixed,
         )
 
-    def through(self, spreads: Planes, moved_px: tuple[int, int]) -> Planes:
+    def spectrum(self, spreads: Planes) -> Spectrum | None:
+        """Return the point spread's transforms, the same for all light on a square so large."""
+        return None if self.mixed is None else spectrum_of(spreads, _fast(self.planes))
+
+    def through(
+        self, spreads: Planes, spectrum: Spectrum | None, moved_px: tuple[int, int]
+    ) -> Planes:
         """Return (4, pixels, pixels) of the object, moved to the right and upwards.
 
         Parameters
         ----------
         spreads
             (b, k, k) the point spread in each band.
+        spectrum
+            As `spectrum` returns it for them.
         """
         right, up = (int(np.clip(step, -self.margin, self.margin)) for step in moved_px)
         top, left = self.margin + up, self.margin - right
-        if self.mixed is None:
+        if self.mixed is None or spectrum is None:
             size = self.pixels + spreads.shape[-1]
             window = self.planes[:, top : top + size, left : left + size]
             lens = np.tensordot(self.weights, spreads, axes=1)
             return convolve(window, lens)
         shape = _fast(self.planes)
-        each = spectrum_of(spreads, shape)
         k = spreads.shape[-1]
         rows = slice(k + top, k + top + self.pixels)
         columns = slice(k + left, k + left + self.pixels)
         answer = np.empty((len(self.mixed), self.pixels, self.pixels), np.float32)
-        total, part = np.empty_like(each[0]), np.empty_like(each[0])
+        total, part = np.empty_like(spectrum[0]), np.empty_like(spectrum[0])
         for channel, light in enumerate(self.mixed):
-            np.multiply(light[0], each[0], out=total)
-            for band in range(1, len(each)):
-                total += np.multiply(light[band], each[band], out=part)
+            np.multiply(light[0], spectrum[0], out=total)
+            for band in range(1, len(spectrum)):
+                total += np.multiply(light[band], spectrum[band], out=part)
             answer[channel] = rows_of(total, shape[1], rows)[:, columns]
         return np.maximum(answer, 0.0, out=answer)
+
+
+def _mixed(weights: NDArray[np.float32], spectrum: Spectrum) -> Spectrum:
+    """Return (4, b, ...) each band's light for each channel from the (3, ...) of primaries."""
+    channels, primaries, bands = weights.shape
+    shares = weights.transpose(0, 2, 1).reshape(-1, primaries)
+    with one_blas_thread():
+        answer = shares @ spectrum.reshape(primaries, -1).view(np.float32)
+    return answer.view(np.complex64).reshape(channels, bands, *spectrum.shape[1:])
 
 
 def _fast(planes: Planes) -> tuple[int, int]:
@@ -256,11 +273,13 @@ class Camera:
         """Return one frame's picture."""
         moved_px = self.shaken.moved_px(number, self.asked.pixel_arcsec)
         spreads = self._spreads(number)
+        shown = [light for light in (self.surfaces, self.stars, self.beyond) if light is not None]
+        how = (spreads, shown[0].spectrum(spreads) if shown else None, moved_px)
         passed = self.weights.sum(axis=1) @ spreads.sum(axis=(1, 2))
         extended = np.empty((4, self.pixels, self.pixels), np.float32)
         extended[:] = (passed * glow.luminance_cd_m2(self.path.sky))[:, None, None]
         if self.surfaces is not None:
-            surfaces = self.surfaces.through(spreads, moved_px)
+            surfaces = self.surfaces.through(*how)
             if self.still.veil is not None and self.veil is not None:
                 surfaces *= np.float32(self.still.veil.kept)
                 surfaces += shifted(self.veil, *moved_px)
@@ -268,9 +287,9 @@ class Camera:
         turned = self.still.orientation
         points, beyond = np.zeros_like(extended), None
         if self.stars is not None:
-            points = orient(self.stars.through(spreads, moved_px), turned)
+            points = orient(self.stars.through(*how), turned)
         if self.beyond is not None:
-            beyond = orient(self.beyond.through(spreads, moved_px), turned)
+            beyond = orient(self.beyond.through(*how), turned)
         retina = Retina(
             extended=orient(extended, turned),
             points=points,
