@@ -23,7 +23,7 @@ from simview.scene.moon_map import (
 from simview.scene.moon_pits import sharpen
 from simview.scene.moon_rilles import cut
 from simview.scene.moon_young import DIAMETERS_KM
-from simview.scene.noise import Values, lookup
+from simview.scene.noise import Values, lookup, slices
 from simview.scene.planet_colours import MOON_AGAINST_SUNLIGHT
 from simview.scene.sunlit_terrain import gradient, higher_part, open_to_light, sun_softness
 
@@ -116,13 +116,11 @@ class MoonFrame:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Ground:
-    """The grid's points on the unit sphere, and what lies there."""
+    """The grid's points on the unit sphere, (1, nx), (ny, 1), (ny, nx), and their heights."""
 
     right: Values
     up: Values
     ahead: Values
-    cover: Values
-    brightness: Values
     height_km: Values
 
 
@@ -157,15 +155,31 @@ def glow(
         As for `shine`.
     """
     ground = _ground(frame, x, y, cell_arcsec, detail)
-    lit, seen = _normals(ground, frame.sun(), cell_arcsec / frame.radius)
-    if detail and frame.phase_deg > 2.0:
-        open_sky = _shadows(ground, frame, cell_arcsec)
-        bright: Values = _lunar(lit + higher_part(open_sky), seen, frame.phase_deg) * open_sky
-    else:
-        bright = _lunar(lit, seen, frame.phase_deg)
-    bright *= ground.brightness
-    bright *= ground.cover
+    step = cell_arcsec / frame.radius
+    shaded = detail and frame.phase_deg > 2.0
+    open_sky = _shadows(ground, frame, cell_arcsec) if shaded else None
+    bright = np.empty(ground.ahead.shape, np.float32)
+    for rows in slices(bright.shape):
+        lit, seen = _normals(ground, rows, frame.sun(), step)
+        if open_sky is None:
+            light = _lunar(lit, seen, frame.phase_deg)
+        else:
+            lit += higher_part(open_sky[rows])
+            light = _lunar(lit, seen, frame.phase_deg)
+            light *= open_sky[rows]
+        up, ahead = ground.up[rows], ground.ahead[rows]
+        light *= brightness_at(*_own(frame.matrix(), ground.right, up, ahead))
+        np.multiply(light, _cover(ground.right, up, step), out=bright[rows])
     return bright
+
+
+def _cover(right: Values, up: Values, step: float) -> Values:
+    """Return how much of each point's own area the disc covers."""
+    away = np.sqrt(right**2 + up**2)
+    away -= np.float32(1.0)
+    away *= np.float32(-1.0 / step)
+    away += np.float32(0.5)
+    return np.clip(away, np.float32(0.0), np.float32(1.0), out=away)
 
 
 def coloured(bright: Values, face: Face) -> Values:
@@ -176,8 +190,7 @@ def coloured(bright: Values, face: Face) -> Values:
 
 def face_of(frame: MoonFrame, right: Values, up: Values) -> Face:
     """Return the ground's face at places of the picture, in units of the disc's radius."""
-    ahead = np.sqrt(np.maximum(1.0 - right**2 - up**2, np.float32(1e-4))).astype(np.float32)
-    return face_at(*_own(frame.matrix(), right, up, ahead))
+    return face_at(*_own(frame.matrix(), right, up, _ahead(right, up)))
 
 
 def _own(turn: NDArray[np.float64], right: Values, up: Values, ahead: Values) -> list[Values]:
@@ -196,29 +209,25 @@ def _own(turn: NDArray[np.float64], right: Values, up: Values, ahead: Values) ->
 def _ground(frame: MoonFrame, x: Values, y: Values, cell_arcsec: float, detail: bool) -> _Ground:
     right = (x / np.float32(frame.radius)).astype(np.float32)
     up = (y / np.float32(frame.radius)).astype(np.float32)
-    square = right**2 + up**2
-    reach = np.sqrt(square)
-    cover = np.clip(0.5 - (reach - 1.0) * frame.radius / cell_arcsec, 0.0, 1.0)
-    ahead = np.sqrt(np.maximum(1.0 - square, np.float32(1e-4))).astype(np.float32)
-    turn = frame.matrix()
-    own = _own(turn, right, up, ahead)
-    brightness = brightness_at(own[0], own[1], own[2])
-    cell_km = cell_arcsec / frame.radius * MOON_KM
+    ahead = _ahead(right, up)
     height = np.zeros(ahead.shape, np.float32)
     if detail:
+        turn, cell_km = frame.matrix(), cell_arcsec / frame.radius * MOON_KM
+        own = _own(turn, right, up, ahead)
         height = height_km_at(own[0], own[1], own[2], cell_km)
         craters = _craters_in(frame, turn, (right, up, ahead), cell_km)
         press(height, craters, (right, up, ahead), cell_km)
         cut(height, turn, (right, up, ahead), cell_km)
         sharpen(height, turn, (right, up, ahead), cell_km)
-    return _Ground(
-        right=right,
-        up=up,
-        ahead=ahead,
-        cover=cover.astype(np.float32),
-        brightness=brightness,
-        height_km=height,
-    )
+    return _Ground(right=right, up=up, ahead=ahead, height_km=height)
+
+
+def _ahead(right: Values, up: Values) -> Values:
+    """Return how far towards us the ground lies at places of the picture, radii."""
+    ahead = right**2 + up**2
+    np.subtract(np.float32(1.0), ahead, out=ahead)
+    np.maximum(ahead, np.float32(1e-4), out=ahead)
+    return np.sqrt(ahead, out=ahead)
 
 
 def _craters_in(
@@ -279,16 +288,25 @@ def _survivors(small: Craters) -> Craters:
 
 
 def _normals(
-    ground: _Ground, sun: tuple[float, float, float], step: float
+    ground: _Ground, rows: slice, sun: tuple[float, float, float], step: float
 ) -> tuple[Values, Values]:
-    """Return cosines of the Sun's and our zenith angle on the sloping ground."""
-    over, rise = gradient(ground.height_km / np.float32(MOON_KM), step)
-    x, y, z = ground.right, ground.up, ground.ahead
-    inward = over * x + rise * y
-    nx, ny, nz = x - over + inward * x, y - rise + inward * y, z + inward * z
-    long = 1.0 / np.sqrt(nx**2 + ny**2 + nz**2)
-    lit = (nx * np.float32(sun[0]) + ny * np.float32(sun[1]) + nz * np.float32(sun[2])) * long
-    return lit, np.maximum(nz * long, np.float32(0.02))
+    """Return cosines of the Sun's and our zenith angle on the sloping ground of some rows."""
+    first = max(rows.start - 1, 0)
+    inner = slice(rows.start - first, rows.stop - first)
+    height = ground.height_km[first : rows.stop + 1] / np.float32(MOON_KM)
+    over, rise = (slope[inner] for slope in gradient(height, step))
+    x, y, z = ground.right, ground.up[rows], ground.ahead[rows]
+    inward = over * x
+    inward += rise * y
+    nx, ny, nz = x - over, y - rise, z + inward * z
+    nx += inward * x
+    ny += inward * y
+    long = nx**2 + ny**2 + nz**2
+    np.divide(np.float32(1.0), np.sqrt(long, out=long), out=long)
+    lit = nx * np.float32(sun[0]) + ny * np.float32(sun[1]) + nz * np.float32(sun[2])
+    lit *= long
+    nz *= long
+    return lit, np.maximum(nz, np.float32(0.02), out=nz)
 
 
 def _lunar(lit: Values, seen: Values, phase_deg: float) -> Values:
@@ -308,11 +326,13 @@ def _shadows(ground: _Ground, frame: MoonFrame, cell_arcsec: float) -> Values:
     sun = frame.sun()
     aside = math.hypot(sun[0], sun[1])
     step = cell_arcsec / frame.radius
-    surface = ground.ahead * (1.0 + ground.height_km / np.float32(MOON_KM))
+    surface = ground.height_km / np.float32(MOON_KM)
+    surface += np.float32(1.0)
+    surface *= ground.ahead
     # Beyond the limb there is nothing that could stand in the light.
     square = ground.right**2 + ground.up**2
-    surface[square > 1.0] = _BEYOND[0]
-    surface[square > (1.0 + _LIMB_POINTS * step) ** 2] = _BEYOND[1]
+    np.copyto(surface, _BEYOND[0], where=square > 1.0)
+    np.copyto(surface, _BEYOND[1], where=square > (1.0 + _LIMB_POINTS * step) ** 2)
     slope = sun[2] / aside
     angle = math.atan2(sun[1], sun[0])
     if abs(math.sin(angle)) < 0.01:

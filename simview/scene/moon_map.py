@@ -19,7 +19,7 @@ from numpy.typing import NDArray
 from simview.memory import remembered
 from simview.scene.moon_packing import unpacked
 from simview.scene.moon_relief import between_pixels, finer_for
-from simview.scene.noise import Values, lookup
+from simview.scene.noise import Values, lookup, slices
 
 # Mean radius, km. Source: IAU, Archinal et al. 2018; the maps' heights count from it.
 MOON_KM: Final = 1737.4
@@ -98,8 +98,14 @@ def unit_vector(latitude_deg: float, longitude_deg: float) -> NDArray[np.float64
 
 
 def face_at(x: Values, y: Values, z: Values) -> Face:
-    """Return what the ground is like at points of the unit sphere (right, up, to the Earth)."""
-    hues = lookup(_hues(), *_place(x, y, z, COLOUR_SIDE))
+    """Return what the ground is like at points of the unit sphere (right, up, to the Earth).
+
+    Parameters
+    ----------
+    x, y, z
+        Arrays that go together, as (1, nx), (ny, 1) and (ny, nx).
+    """
+    hues = _read(_hues(), x, y, z)
     hues *= np.float32(_HUE_RANGE / 255.0)
     hues += np.float32(1.0 - 0.5 * _HUE_RANGE)
     return Face(brightness=brightness_at(x, y, z), red=hues[..., 0], blue=hues[..., 1])
@@ -107,12 +113,22 @@ def face_at(x: Values, y: Values, z: Values) -> Face:
 
 def brightness_at(x: Values, y: Values, z: Values) -> Values:
     """Return the ground's brightness alone at such points."""
-    return lookup(_brightness(), *_place(x, y, z, COLOUR_SIDE))[..., 0]
+    return _read(_brightness(), x, y, z)[..., 0]
 
 
 def plain_at(x: Values, y: Values, z: Values) -> Values:
     """Return 0 (rough highland) to 1 (smooth plain), by the heights' own roughness."""
-    return lookup(_plain(), *_place(x, y, z, COLOUR_SIDE))[..., 0] / np.float32(255.0)
+    return _read(_plain(), x, y, z)[..., 0] / np.float32(255.0)
+
+
+def _read(texture: NDArray[Any], x: Values, y: Values, z: Values) -> Values:
+    """Return a map's values (..., k) at points of the unit sphere, some rows at a time."""
+    shape = np.broadcast_shapes(x.shape, y.shape, z.shape)
+    found = np.empty((*shape, texture.shape[2]), np.float32)
+    for rows in slices(shape):
+        here = [v[rows] if len(v) > 1 else v for v in (x, y, z)]
+        found[rows] = lookup(texture, *_place(here[0], here[1], here[2], texture.shape[0]))
+    return found
 
 
 def height_km_at(x: Values, y: Values, z: Values, cell_km: float) -> Values:
@@ -125,16 +141,17 @@ def height_km_at(x: Values, y: Values, z: Values, cell_km: float) -> Values:
         them as a smooth surface, with an invented roughness (see `simview.scene.moon_relief`).
     """
     steps = _height_steps()
-    row, column = _place(x, y, z, steps.shape[0])
     finer = finer_for(HEIGHT_KM, cell_km)
     if finer > 1:
-        return _between_pixels(steps, row, column, finer)
-    return _in_km(lookup(steps[..., None], row, column)[..., 0])
+        return _between_pixels(steps, *_place(x, y, z, steps.shape[0]), finer)
+    return _in_km(_read(steps[..., None], x, y, z)[..., 0])
 
 
 def _in_km(steps: NDArray[np.generic]) -> Values:
     """Return heights in km from the steps in which the map holds them."""
-    return steps.astype(np.float32) * np.float32(_STEP_KM) - np.float32(_LOWEST_KM)
+    heights = steps.astype(np.float32) * np.float32(_STEP_KM)
+    heights -= np.float32(_LOWEST_KM)
+    return heights
 
 
 def _between_pixels(steps: NDArray[np.uint16], row: Values, column: Values, finer: int) -> Values:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import Any, Final
 
 import numpy as np
@@ -108,11 +109,15 @@ def lookup(texture: NDArray[Any], row: Values, column: Values) -> Values:
     found = np.empty((*row.shape, depth), np.float32)
     if row.ndim < 2:
         return _read(flat, (ny, nx), row, column)
-    step = max(1, _SLICE * len(row) // max(row.size, 1))
-    for top in range(0, len(row), step):
-        here = slice(top, top + step)
+    for here in slices(row.shape):
         found[here] = _read(flat, (ny, nx), row[here], column[here])
     return found
+
+
+def slices(shape: tuple[int, ...]) -> list[slice]:
+    """Return slices of rows of an array, each of so few points that what lies between is small."""
+    step = max(1, _SLICE * shape[0] // max(math.prod(shape), 1))
+    return [slice(top, top + step) for top in range(0, shape[0], step)]
 
 
 def _read(flat: NDArray[Any], shape: tuple[int, int], row: Values, column: Values) -> Values:

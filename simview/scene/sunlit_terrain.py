@@ -8,16 +8,13 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from simview.scene.noise import Values
+from simview.scene.noise import Values, slices
 
 # The Sun's radius seen from the Moon, as tangent of 0.2666 deg: its limb softens shadows.
 # Source: IAU nominal solar radius over 1 au.
 _SUN_RADIUS: Final = 4.652e-3
 
 
-# Points of the profiles that are gone through at once: what lies in between stays in the
-# processor's own memory. A choice by trial.
-_AT_ONCE: Final = 50_000
 # Columns in full light between others for which it is worth while to take those apart. A choice.
 _GAP: Final = 64
 
@@ -70,9 +67,7 @@ def open_to_light(
     tests/unit/scene/test_light_in_the_open.py (that nothing is left out).
     """
     lit = np.ones(height.shape, np.float32)
-    rows = max(1, _AT_ONCE // height.shape[1])
-    for top in range(0, len(height), rows):
-        here = slice(top, top + rows)
+    for here in slices(height.shape):
         half = _half_step(height[here], step * slope)
         doubtful = _clearance(height[here], step, slope - softness) <= half
         doubtful &= height[here] >= nothing_below
