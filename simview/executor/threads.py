@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import os
 import threading
+from collections import deque
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
 from contextvars import copy_context
@@ -100,16 +101,44 @@ def blas_has_one_thread() -> None:
 def spread_work(work: Callable[[Item], Answer], items: Iterable[Item]) -> list[Answer]:
     """Call `work` on every item with this process's threads; keep the order.
 
-    One linear-algebra thread each. Called from within `work` it does its items one by one: all
-    threads are busy already.
+    One linear-algebra thread each; an item is begun after those before it, and may wait for them.
+    Called from within `work` it does its items one by one, but idle threads take of them.
     """
     todo = list(items)
     if within():
-        return list(map(work, todo))
+        helped = getattr(_own, "helped", False) and len(todo) > 1
+        return _helped(work, todo) if helped else list(map(work, todo))
     with one_blas_thread():
         if len(todo) == 1 or jobs() == 1:
             return list(map(work, todo))
         return list(workers().map(work, todo))
+
+
+def _helped(work: Callable[[Item], Answer], todo: list[Item]) -> list[Answer]:
+    """Do items in this worker, while idle ones take of them too, all of them in order.
+
+    It waits only for what another has begun, which waits for nothing that this one has to do.
+    """
+    left, done = deque(enumerate(todo)), dict[int, Answer]()
+
+    def take() -> None:
+        while True:
+            try:
+                place, item = left.popleft()
+            except IndexError:
+                return
+            done[place] = work(item)
+
+    helpers = [workers().submit(take) for _ in range(min(jobs(), len(todo)) - 1)]
+    try:
+        take()
+    finally:
+        left.clear()
+        # What is under way may write into the caller's arrays.
+        errors = [helper.exception() for helper in helpers if not helper.cancel()]
+    for error in filter(None, errors):
+        raise error
+    return [done[place] for place in range(len(todo))]
 
 
 def beside(work: Callable[[], Answer]) -> Callable[[], Answer]:
@@ -198,7 +227,7 @@ def rest() -> None:
 
 
 def _mark_worker() -> None:
-    _own.working = True
+    _own.working = _own.helped = True
 
 
 def _threads() -> Any:

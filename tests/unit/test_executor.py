@@ -12,6 +12,8 @@ from functools import partial
 from pathlib import Path
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 import simview
 from simview.cli.app import run
@@ -41,15 +43,91 @@ def test_fine_work_is_answered_in_order() -> None:
     assert threads.spread_work(squared, range(7)) == [0, 1, 4, 9, 16, 25, 36]
 
 
-def test_work_within_work_stays_with_its_worker() -> None:
+def test_pieces_within_pieces_stay_with_their_worker() -> None:
     def inner(_: int) -> int:
         return threading.get_ident()
 
     def outer(_: int) -> set[int]:
-        return {threading.get_ident(), *threads.spread_work(inner, range(5))}
+        return {threading.get_ident(), *pieces(inner, range(5))}
 
-    assert [len(one) for one in threads.spread_work(outer, range(4))] == [1, 1, 1, 1]
     assert [len(one) for one in pieces(outer, range(4))] == [1, 1, 1, 1]
+
+
+def test_idle_threads_take_of_a_workers_fine_work_and_the_order_is_kept() -> None:
+    both = threading.Barrier(2, timeout=20.0)
+
+    def inner(number: int) -> int:
+        if number in (0, 9):  # the first and the last meet: two threads are at it
+            both.wait()
+        return squared(number)
+
+    def outer(_: int) -> list[int]:
+        return threads.spread_work(inner, range(10))
+
+    with used(jobs=2):
+        # Two items, so that a worker does them: one is done at once.
+        found = threads.spread_work(lambda k: outer(k) if k else [], range(2))
+    assert found == [[], [k * k for k in range(10)]]
+
+
+def test_workers_that_are_all_busy_do_their_fine_work_themselves() -> None:
+    all_busy = threading.Barrier(3, timeout=20.0)
+
+    def outer(_: int) -> set[int]:
+        all_busy.wait()
+        found = {threading.get_ident(), *threads.spread_work(ident, range(50))}
+        all_busy.wait()
+        return found
+
+    def ident(_: int) -> int:
+        return threading.get_ident()
+
+    with used(jobs=3):
+        assert [len(one) for one in threads.spread_work(outer, range(3))] == [1, 1, 1]
+
+
+@given(shape=st.lists(st.lists(st.integers(0, 6), max_size=4), max_size=4))
+def test_work_within_work_within_work_is_all_done(shape: list[list[int]]) -> None:
+    def leaf(k: int) -> int:
+        return k * k
+
+    def branch(count: int) -> int:
+        return sum(threads.spread_work(leaf, range(count)))
+
+    def tree(counts: list[int]) -> list[int]:
+        return threads.spread_work(branch, counts)
+
+    with used(jobs=3):
+        found = threads.spread_work(tree, shape)
+    assert found == [[sum(map(leaf, range(count))) for count in counts] for counts in shape]
+
+
+@pytest.mark.parametrize("wrong", [0, 5, 9])
+def test_an_error_within_shared_work_reaches_the_caller_when_no_more_is_under_way(
+    wrong: int,
+) -> None:
+    under_way = []
+
+    def inner(number: int) -> None:
+        under_way.append(number)
+        time.sleep(0.01)
+        under_way.remove(number)
+        if number == wrong:
+            raise KeyError(number)
+
+    def outer(_: int) -> list[int]:
+        with pytest.raises(KeyError):
+            threads.spread_work(inner, range(10))
+        return list(under_way)
+
+    with used(jobs=3):
+        assert threads.spread_work(lambda k: outer(k) if k else [], range(2)) == [[], []]
+
+
+def test_copy_of_the_program_has_nobody_help_it() -> None:
+    with threads.as_worker(), used(jobs=2):
+        found = threads.spread_work(lambda _: threading.get_ident(), range(40))
+    assert set(found) == {threading.get_ident()}
 
 
 def test_the_callers_thread_is_no_worker() -> None:
