@@ -209,12 +209,18 @@ class View:
         """
         pixel_arcsec = 3600.0 / (pixels_per_degree * self.beam.power)
         grid = self.path.grid(pixel_arcsec)
+        of_surfaces, of_stars = self.surfaces_path, self.points_path
+        # First what needs no painting: others may be at it.
+        passed = of_surfaces.passed_for((of_surfaces, of_stars), grid)
         alone = self.alone(
             pixel_arcsec, pixels + grid.size, at_arcsec, star_arcsec=_DOT * star_px * pixel_arcsec
         )
         reach = 0.5 * pixel_arcsec * (pixels + grid.size + _DOTS_REACH * star_px)
         with_stars = bool(alone.crowds) or alone.stars.any_within(reach)
-        lens, points = self._kernels(grid, with_stars)
+        points = lens = passed.kernels(of_surfaces)
+        if with_stars and of_stars != of_surfaces:
+            points = passed.kernels(of_stars)
+        del passed
         between = starlight(alone)
         scene = starlit(alone, between)
         wide = None if any(at_arcsec) else scene
@@ -260,13 +266,6 @@ class View:
             age_years=self.observer.age_years,
             beam_mm=beam_pupil(self.beam.used_pupil_mm),
         )
-
-    def _kernels(self, grid: Grid, with_stars: bool) -> tuple[Planes, Planes]:
-        """Return the kernels of surfaces and of stars; the former twice where no star is imaged."""
-        own = self.surfaces_path
-        sharp = self.points_path if with_stars else own
-        found = own.kernels_for((own,) if own == sharp else (own, sharp), grid)
-        return found[0], found[-1]
 
     def _imaged(self, scene: Scene, lens: Planes, grid: Grid) -> Planes:
         """Return the scene's surfaces on the retina: smooth spectra, and a nebula's lines."""

@@ -9,7 +9,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import cache
-from typing import Final
+from typing import Final, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -203,12 +203,14 @@ class LightPath:
 
     def kernels_for(self, paths: Sequence[LightPath], grid: Grid) -> list[Planes]:
         """Return `kernels` of paths that differ from this one in their eye alone."""
+        passed = self.passed_for(paths, grid)
+        return [passed.kernels(path) for path in paths]
+
+    def passed_for(self, paths: Sequence[LightPath], grid: Grid) -> Passed:
+        """Return what reaches the eye, from which `kernels_for` such paths are made."""
         sharpest = replace(self, acuity_arcsec=min(path.acuity_arcsec for path in paths))
         grid = grid.passing(sharpest.eye_factor)
-        wavelengths = band_centres_nm(BANDS)
-        passed = self._white_passed(grid, wavelengths)
-        unit = np.float32(self.troland_per_cd_m2())
-        return [kernels_of(passed * (path._common(grid) * unit), grid) for path in paths]
+        return Passed(grid, self._white_passed(grid, band_centres_nm(BANDS)))
 
     def _white_passed(self, grid: Grid, wavelengths_nm: NDArray[np.float64]) -> Spectrum:
         """Return what air and telescope pass of each primary, for 1 troland of a cd/m2.
@@ -261,6 +263,18 @@ class LightPath:
             return False
         highest = overlap.FARTHEST * overlap.cut_off(self.beam.aperture_mm)
         return self.sky.air != "moment" and float(grid.frequencies()[0].max()) <= highest
+
+
+class Passed(NamedTuple):
+    """What air and telescope pass of each primary, for 1 troland of a cd/m2, on a grid."""
+
+    grid: Grid
+    white: Spectrum
+
+    def kernels(self, path: LightPath) -> Planes:
+        """Return the kernels of a path with this air and telescope."""
+        eye = path._common(self.grid) * np.float32(path.troland_per_cd_m2())
+        return kernels_of(self.white * eye, self.grid)
 
 
 @cache

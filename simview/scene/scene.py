@@ -306,6 +306,11 @@ class Target:
         """Whether several threads may paint it at once; see `by_several`."""
         return by_several(self.paint) and (self.paint_at is None or by_several(self.paint_at))
 
+    @property
+    def remembers(self) -> bool:
+        """Whether what was painted once is at hand for others who want the same sampling."""
+        return isinstance(self.paint, _Remembering)
+
     def scene(
         self, *, pixel_arcsec: float, pixels: int, at_arcsec: tuple[float, float] = (0.0, 0.0)
     ) -> Scene:

@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from concurrent.futures import Future
 from dataclasses import replace
+from functools import partial
 from itertools import chain
 from typing import Final
 
 import numpy as np
 
 from simview.executor.pieces import pieces
-from simview.executor.threads import spread_work
+from simview.executor.threads import beside, spread_work, threads
 from simview.eye.glare import Veil
 from simview.eye.retina import Exposure
 from simview.picture.prints import lens_hues
@@ -37,9 +38,13 @@ def expose_all(wanted: Sequence[Wanted], at_once: int, progress: Progress | None
     exposures: dict[int, Exposure] = {}
     groups = list(of_views.values())
     todo = [[wanted[place] for place in places] for places in groups]
+    if len(todo) > 1 and at_once > 1:
+        for several in _painted_once(wanted):
+            beside(several)
+    # As many as there are threads need not wait for each other.
+    step = len(todo) if at_once >= threads() else at_once
     done = chain.from_iterable(
-        pieces(_expose_one_view, todo[first : first + at_once])
-        for first in range(0, len(todo), at_once)
+        pieces(_expose_one_view, todo[first : first + step]) for first in range(0, len(todo), step)
     )
     for places, found in zip(groups, done, strict=True):
         exposures.update(zip(places, found, strict=True))
@@ -47,6 +52,23 @@ def expose_all(wanted: Sequence[Wanted], at_once: int, progress: Progress | None
             power = wanted[places[0]].view.beam.power
             progress(len(exposures) / (len(wanted) + 1), f"{power:.0f} times")
     return [exposures[index] for index in range(len(wanted))]
+
+
+def _painted_once(wanted: Sequence[Wanted]) -> list[Callable[[], object]]:
+    """Return what paints each sampling that panels of several views want.
+
+    Painted before any of them comes to it, it keeps none of them waiting for another.
+    """
+    alike: dict[tuple[object, ...], list[Wanted]] = {}
+    for panel in wanted:
+        if panel.view.target.remembers:
+            pixel = f"{panel.pixel_arcsec():.9g}"
+            alike.setdefault((panel.view.target.paint, pixel, panel.at_arcsec), []).append(panel)
+    widest = [max(some, key=Wanted.painted_pixels) for some in alike.values() if len(some) > 1]
+    return [
+        partial(panel.view.alone, panel.pixel_arcsec(), panel.painted_pixels(), panel.at_arcsec)
+        for panel in widest
+    ]
 
 
 def _expose_one_view(panels: Sequence[Wanted]) -> list[Exposure]:

@@ -68,11 +68,14 @@ class Wanted:
         # A margin, so that what is drawn out has neighbours at its edges.
         return self.pixels if coarser == 1.0 else 2 * math.ceil(self.pixels / coarser / 2.0) + 8
 
+    def pixel_arcsec(self) -> float:
+        """Return the side of a pixel on the sky, as it is computed."""
+        scale = self.pixels_per_degree / self.drawn_out()
+        return 3600.0 / (scale * self.view.beam.power)
+
     def painted_pixels(self) -> int:
         """Return the side of the scene that is painted for this panel, pixels."""
-        scale = self.pixels_per_degree / self.drawn_out()
-        pixel_arcsec = 3600.0 / (scale * self.view.beam.power)
-        return self._computed_pixels() + self.view.path.grid(pixel_arcsec).size
+        return self._computed_pixels() + self.view.path.grid(self.pixel_arcsec()).size
 
     def shown(self, retina: Retina) -> Retina:
         """Return the light on the retina at this panel's own scale."""
