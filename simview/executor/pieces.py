@@ -145,7 +145,7 @@ def pieces(
         with one_blas_thread():
             yield from map(work, todo)
         return
-    cluster = _chosen.cluster or os.environ.get("SIMVIEW_CLUSTER", "").strip()
+    cluster = _cluster()
     if _chosen.executor is not None:
         yield from _ahead(_to(_chosen.executor, work), todo, _AHEAD * jobs())
     elif cluster:
@@ -160,6 +160,15 @@ def pieces(
     else:
         with one_blas_thread():
             yield from _ahead(_to(workers(), work), todo, _AHEAD * jobs())
+
+
+def here() -> bool:
+    """Return whether pieces are done by this process, in its own threads."""
+    return _chosen.executor is None and not _cluster()
+
+
+def _cluster() -> str:
+    return _chosen.cluster or os.environ.get("SIMVIEW_CLUSTER", "").strip()
 
 
 def _to(executor: Executor, work: Callable[[Any], Any]) -> Callable[[Any], Any]:

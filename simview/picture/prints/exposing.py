@@ -11,7 +11,7 @@ from typing import Final
 
 import numpy as np
 
-from simview.executor.pieces import pieces
+from simview.executor.pieces import here, pieces
 from simview.executor.threads import beside, spread_work, threads
 from simview.eye.glare import Veil
 from simview.eye.retina import Exposure
@@ -38,11 +38,12 @@ def expose_all(wanted: Sequence[Wanted], at_once: int, progress: Progress | None
     exposures: dict[int, Exposure] = {}
     groups = list(of_views.values())
     todo = [[wanted[place] for place in places] for places in groups]
-    if len(todo) > 1 and at_once > 1:
+    step = at_once
+    if here() and at_once >= threads():
+        # No more than there are threads are at work anyway: none waits for another.
+        step = len(todo)
         for several in _painted_once(wanted):
             beside(several)
-    # As many as there are threads need not wait for each other.
-    step = len(todo) if at_once >= threads() else at_once
     done = chain.from_iterable(
         pieces(_expose_one_view, todo[first : first + step]) for first in range(0, len(todo), step)
     )
