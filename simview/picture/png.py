@@ -83,6 +83,8 @@ def _told(text: Text) -> bytes:
 
 def _deflated(image: Image) -> bytes:
     """Return a picture's rows as one zlib stream."""
+    # Pillow reads a file's pixels when they are first wanted, and not for two threads at once.
+    image.load()
     width, height = image.size
     row = 1 + width * len(image.getbands())
     rows = max(1, _STRIP // row)

@@ -110,3 +110,11 @@ def test_file_is_about_as_small_as_pillow_makes_it(name: str, most: float) -> No
     drawn.info.clear()
     drawn.save(stream, "PNG", compress_level=3)
     assert len(png_of(drawn)) < most * len(stream.getvalue())
+
+
+def test_picture_that_is_still_in_its_file_is_read_before_threads_share_it() -> None:
+    data = png_of(picture(4, 900, 1200, "RGB"))
+    with pieces.used(jobs=4):
+        for _ in range(5):
+            with Image.open(io.BytesIO(data)) as unread:
+                assert png_of(unread) == data
