@@ -114,8 +114,8 @@ def command(
     told = Asked(files=files, what=what, sky=sky, eye=eye, faults=_faults(fault))
     cases, noted = told.cases(list(zip(chosen, looks, strict=True)))
     reporter = Reporter(report, stem=f"compare-{cases[0].target.name}", suffix=slide.suffixes)
-    drawn = {**slide.drawn(sheet), "display": display.build()}
     reporter.fetch(*(case.target for case in cases))
+    drawn = {**slide.drawn(sheet), "display": display.build()}
     with naming(*files):
         show(reporter, cases, noted, slide, drawn)
 

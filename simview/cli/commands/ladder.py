@@ -69,11 +69,11 @@ def command(
         _under_each(file, steps, asked, slide, drawn, report)
         return
     target = what.first.build()
-    air, observer = conditions([file], target, sky.first, eye.first)
     reporter = Reporter(report, stem=f"ladder-{target.name}", suffix=slide.suffixes)
+    reporter.fetch(target)
+    air, observer = conditions([file], target, sky.first, eye.first)
     drawn = {**slide.drawn(sheet), "display": display.build()}
     engine = drawn.pop("engine")
-    reporter.fetch(target)
     from simview.picture.views.judged import judge_ladder
 
     draw: Callable[..., Told]

@@ -53,12 +53,12 @@ def command(
     """Show one view: the whole field, and its middle at life size."""
     file = read(kit.word())
     target = what.build()
-    air, observer = conditions([file], target, sky, eye)
     reporter = Reporter(report, stem=f"view-{target.name}", suffix=slide.suffixes)
+    reporter.fetch(target)
+    air, observer = conditions([file], target, sky, eye)
     drawn = {**slide.drawn(sheet), "display": display.build()}
     chosen, index = with_eyepiece(file.kit, eyepiece)
     engine = drawn.pop("engine")
-    reporter.fetch(target)
     from simview.picture.views.judged import look_once
 
     draw: Callable[..., Told]
