@@ -229,9 +229,11 @@ def plan_tiles(
     begin = (-((top + shape[0] // 2) // side), -((left + shape[1] // 2) // side))
     edge_px = float(figures.angle_deg[-1]) * scale
     places = _places(begin, (rows, columns), side, edge_px + reach)
-    alike, kinds = np.unique(np.sort(np.abs(places), axis=1), axis=0, return_inverse=True)
     # The larger first: right of the middle, below.
-    spots, ends = _spots(figures, alike[:, ::-1], side, scale, weights, eye, reach)
+    octant = [(max(place), min(place)) for place in np.abs(places).tolist()]
+    alike = {place: kind for kind, place in enumerate(sorted(set(octant)))}
+    kinds = np.array([alike[place] for place in octant])
+    spots, ends = _spots(figures, np.array(list(alike)), side, scale, weights, eye, reach)
     return Tiles(
         shape=shape,
         side=side,
@@ -239,7 +241,7 @@ def plan_tiles(
         transform=transform,
         margin=(top, left),
         count=(rows, columns),
-        octants=_octants(places, begin, kinds.ravel(), ends, (side, transform, 2 * reach)),
+        octants=_octants(places, begin, kinds, ends, (side, transform, 2 * reach)),
         spots=spots,
         made={},
     )
@@ -288,7 +290,7 @@ def _octants(
     down, right = places.T
     which = 4 * (down < 0) + 2 * (right < 0) + (np.abs(down) > np.abs(right))
     octants = []
-    for number in np.unique(which).tolist():
+    for number in sorted(set(which.tolist())):
         here = np.flatnonzero(which == number)
         here = here[np.argsort(kinds[here])]
         octant = _Octant(
