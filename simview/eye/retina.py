@@ -128,9 +128,10 @@ def _through(seen: Planes, veil: Planes, share: float, hides: float) -> Planes:
     return np.asarray(own)
 
 
-# Pictures that are more than so many times as wide as kernels are convolved in pieces of so many
-# kernels' widths.
-_BLOCK: Final = 5
+# Pictures are convolved in pieces of about so many pixels a side, which stay in the processor's
+# cache, or of so many kernels' widths where that is more. Choices by trial.
+_PIECE: Final = 290
+_BLOCK: Final = 3.3
 
 # Planes that differ by less than this part of their brightest pixel, several times their rounding
 # errors, have one colour.
@@ -199,9 +200,10 @@ def _way(lit: slice, k: int, side: int) -> _Way | None:
 def _convolved(planes: Planes, kernel: Planes, answer: Planes, ways: tuple[_Way, _Way]) -> None:
     """Convolve all of the planes with all of the kernel, and write where `ways` lead."""
     planes, kernel = _of_one_colour(planes, kernel)
-    taps = max(kernel.shape[2:])
-    if _BLOCK * taps < min(answer.shape[1:]):
-        _by_blocks(planes, kernel, answer, ways, fast_length(_BLOCK * taps))
+    taps, side = max(kernel.shape[2:]), max(answer.shape[1:])
+    count = round(side / (max(_PIECE, _BLOCK * taps) - taps))
+    if count > 1:
+        _by_blocks(planes, kernel, answer, ways, fast_length(side / count + taps))
         return
     shape = (ways[0].length, ways[1].length)
     rows, columns = (

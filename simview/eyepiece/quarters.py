@@ -56,5 +56,9 @@ def whole(table: NDArray[Any], shape: tuple[int, int]) -> NDArray[Any]:
 
 def multiply(planes: NDArray[Any], table: NDArray[Any]) -> None:
     """Multiply planes (..., ny, nx), in place, by the picture of which `table` is a quarter."""
-    for quarter in quarters(planes.shape[-2:]):
-        planes[..., *quarter.picture] *= table[..., *quarter.table]
+    # Both halves of each row side by side: along a row nothing is read backwards, which is slow.
+    rows = np.empty((*table.shape[:-1], planes.shape[-1]), table.dtype)
+    for picture, part, _ in _sides(planes.shape[-1]):
+        rows[..., picture] = table[..., part]
+    for picture, part, _ in _sides(planes.shape[-2]):
+        planes[..., picture, :] *= rows[..., part, :]
