@@ -101,39 +101,14 @@ def _unseen_tint(stars: Stars, above: NDArray[np.float64]) -> NDArray[np.float64
     return np.asarray(rgb_of_temperature(stars.temperature_k) * light[:, None])
 
 
-def unseen_light(
-    scene: Scene,
-    limit: float,
-    *,
-    pixels: int,
-    spread_px: float,
-) -> Planes:
-    """Return the light of the unseen stars, spread out, (3, pixels, pixels) in cd/m2.
-
-    Members of clusters are left out.
-
-    Beyond the painted frame the sky is taken to go on as it is inside.
-
-    Parameters
-    ----------
-    pixels
-        Side of the middle of the scene that is wanted.
-    spread_px
-        Width (FWHM) over which the light is spread.
-
-    Notes
-    -----
-    Checked by: tests/unit/eye/test_unseen_stars.py
-    """
-    above = 10.0 ** (0.4 * (limit - scene.stars.magnitude))
-    tint = _unseen_tint(scene.stars, above)
-    return _spread_out(scene, tint, pixels=pixels, spread_px=spread_px)
-
-
 def _spread_out(
     scene: Scene, tint: NDArray[np.float64], *, pixels: int, spread_px: float
 ) -> Planes:
-    """Return light (N, 3) of stars as `unseen_light` does."""
+    """Return light (N, 3) of stars, spread out, (3, pixels, pixels) in cd/m2.
+
+    Beyond the painted frame the sky is taken to go on as it is inside; `spread_px` is the width
+    (FWHM) over which each star's light is spread.
+    """
     reach = scene.planes.shape[-1] / 2.0
     cell = max(spread_px / _CELLS_IN_SPREAD, 1.0)
     count = max(1, math.ceil(2.0 * reach / cell))

@@ -347,7 +347,7 @@ def short_rows(view: View, *, narrow: bool = False) -> tuple[tuple[str, str], ..
         table.extend(verdict)
     elif view.target.luminance_cd_m2 is not None:
         finest = say("none") if detail is None else text.angle(detail)
-        table.append((say("finest detail"), finest))
+        table.append((say("finest stripe"), finest))
     elif limit is not None:
         table.append((say(FAINTEST), _mag(limit)))
     return tuple(table)

@@ -16,8 +16,8 @@ from simview.view import View
 _POINT: Final = N_("A star's width, step by step")
 _BEST: Final = N_("A star's width, best moments")
 _GLOW: Final = N_("Blur of so faint a glow")
-_DETAIL: Final = N_("Finest detail, step by step")
-STRIPE: Final = N_("Finest detail: one stripe, half a dark-bright pair, at its own contrast.")
+_DETAIL: Final = N_("Finest stripe, step by step")
+STRIPE: Final = N_("Finest stripe: half a dark-bright pair, at its own contrast.")
 
 
 def limits_heading(view: View) -> str:
@@ -31,7 +31,7 @@ def limits_heading(view: View) -> str:
 
 
 def detail_note(view: View) -> tuple[str, ...]:
-    """Return what finest detail is; () where a sheet has none: no gap between stars is meant."""
+    """Return what the finest stripe is; () where a sheet has none: it is no gap between stars."""
     return (say(STRIPE),) if _has_detail(view) else ()
 
 

@@ -14,6 +14,7 @@ from typing import Final, Literal
 import numpy as np
 from numpy.typing import NDArray
 
+from simview.bessel import j0
 from simview.kit import Mount
 
 Values = NDArray[np.float64]
@@ -179,8 +180,6 @@ def shake_transfer(
 
 
 def _swing_transfer(mount: Mount, frequency_y: Values, seconds: float) -> Values:
-    from scipy.special import j0  # loads slowly, and only a touched mount needs it
-
     nodes, weights = np.polynomial.legendre.leggauss(8)
     total = np.zeros_like(frequency_y)
     for node, weight in zip(nodes, weights, strict=True):

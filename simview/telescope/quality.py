@@ -10,6 +10,7 @@ from typing import Any, Final, Protocol
 import numpy as np
 from numpy.typing import NDArray
 
+from simview.bessel import j1
 from simview.errors import require_range
 from simview.executor.threads import one_blas_thread
 from simview.kit import AVERAGED_AIR, Sky, Telescope
@@ -174,7 +175,6 @@ def encircled(star: Imaged, radius_arcsec: float) -> float:
     if star.pixel_arcsec > 0.5 * unit * (1.0 + 1e-9):
         return _pixel_sum(star.image, radius_arcsec / star.pixel_arcsec)
     from scipy import fft
-    from scipy.special import j1
 
     spectrum = fft.rfft2(fft.ifftshift(star.image)).real
     fx = np.fft.rfftfreq(pixels)[None, :]

@@ -15,37 +15,13 @@ from simview.picture.detail.case import Case
 from simview.picture.detail.records import Fact, Line, Manner, Zone
 from simview.picture.drawing import text
 from simview.picture.drawing.plot import Point
-from simview.picture.drawing.tongue import N_, decimal, say
+from simview.picture.drawing.tongue import decimal, say
 from simview.picture.retelling import named
 from simview.power.finest import periods_at
 from simview.power.records import Marks, State
+from simview.power.words import wordings
 from simview.scene.scene import Target
 
-_WORDS: Final[dict[State, tuple[str, ...]]] = {
-    "low": (
-        N_("too little power: more shows more"),
-        N_("more power shows more"),
-        N_("more to see"),
-    ),
-    "enough": (N_("enough power"), N_("enough")),
-    "air": (
-        N_("past tonight's air: larger, not finer; a better night shows more"),
-        N_("past tonight's air"),
-        N_("past the air"),
-    ),
-    "full": (
-        N_("about all that this telescope gives on any night: more power mainly enlarges"),
-        N_("larger, hardly finer"),
-        N_("larger"),
-    ),
-    "light": (N_("too dim again: less shows more"), N_("too dim again"), N_("too dim")),
-    "empty": (
-        N_("empty magnification: larger and dimmer, nothing new on any night"),
-        N_("empty magnification"),
-        N_("empty"),
-    ),
-    "plain": (),
-}
 _MANNERS: Final[dict[State, Manner]] = {
     "low": "low",
     "enough": "enough",
@@ -77,18 +53,20 @@ def span(low: float, high: float) -> tuple[float, float]:
     return (low, high) if high > low else (low / 2.0, 2.0 * low)
 
 
-def power_zones(low: float, high: float, marks: Marks) -> tuple[Zone, ...]:
+def power_zones(low: float, high: float, case: Case) -> tuple[Zone, ...]:
     """Return the band of a curve: more to see, enough, past the air, too dim, empty."""
+    marks = case.marks
     ends = [low, *(power for power in marks.breaks() if low < power < high), high]
     zones: list[Zone] = []
     for start, end in itertools.pairwise(ends):
         if end <= start:
             continue
         state = marks.state(math.sqrt(start * end))
-        if zones and zones[-1].words == _WORDS[state]:
+        words = () if state == "plain" else wordings(case.target.kind, state)
+        if zones and zones[-1].words == words:
             zones[-1] = replace(zones[-1], high=end)
         else:
-            zones.append(Zone(manner=_MANNERS[state], low=start, high=end, words=_WORDS[state]))
+            zones.append(Zone(manner=_MANNERS[state], low=start, high=end, words=words))
     return tuple(zones)
 
 

@@ -310,8 +310,8 @@ def _draw_band(canvas: Canvas, zones: Sequence[Zone], x: Axis, y: float) -> None
         if ends[1] - ends[0] < canvas.px(4):
             continue
         fitting = _fitting(canvas, zone, ends)
-        # The shortest of three is hardly a word: it stands only where there is no room below.
-        plain = [words for words in fitting if words not in zone.words[2:]]
+        # The shortest is hardly a word: it stands only where there is no room below.
+        plain = [words for words in fitting if words != zone.words[-1]]
         taken = (
             None
             if plain or not zone.words
@@ -338,7 +338,7 @@ def _label_below(
 ) -> float | None:
     """Write what a narrow stretch is below it, led to; return where the next may begin, or None."""
     size, below = canvas.px(sheet.LEAST), y + canvas.px(32)
-    middle, words = (ends[0] + ends[1]) / 2.0, say(zone.words[:2][-1])
+    middle, words = (ends[0] + ends[1]) / 2.0, say(zone.words[-2:][0])
     length = text.width_px(words, size)
     start = max(room[0], middle - length / 2.0, ends[0])
     if start + length > room[1]:

@@ -217,7 +217,7 @@ def stars(case: Case) -> Answer:
         title=N_("faintest star that this eye sees, magnitude, fainter upwards"),
         unit=as_times,
         curve=points_of(shown.powers, shown.limits),
-        zones=power_zones(*ends, case.marks),
+        zones=power_zones(*ends, case),
         lines=(
             Line(
                 points=tuple((float(p), eye) for p in np.geomspace(*span(*ends), 40)),

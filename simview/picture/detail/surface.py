@@ -69,17 +69,17 @@ def surface(case: Case) -> Answer:
         powers=span(low, high),
         values=_detail_values(points, bounds),
         downwards=True,
-        title=N_("finest detail that this eye makes out, finer upwards"),
+        title=N_("finest stripe that this eye makes out, finer upwards"),
         unit=as_angle,
         region=(say("can be made out"), say("too fine for this eye here")),
         curve=points,
-        zones=power_zones(low, high, case.marks),
+        zones=power_zones(low, high, case),
         lines=_bounds(case.powers, bounds, case.sky),
         facts=_surface_facts(case, curve),
         absence=say("No detail on {object} can be made out at any power.", object=short(target)),
     )
     method = say(
-        "Detail: half of the finest grating of contrast {contrast} that shows after telescope, air,"
+        "Stripe: half of the finest grating of contrast {contrast} that shows after telescope, air,"
         " mount and eye (Barten 1999). Thin lines: one part alone. The marks stand where that"
         " grating is {enough}′ and {air}′ wide at the eye; empty: {empty}′ with the air off.",
         contrast=decimal(f"{target.contrast:g}"),
@@ -137,7 +137,7 @@ def _surface_facts(case: Case, curve: DetailCurve) -> tuple[Fact, ...]:
         Fact(
             figure=text.angle(finest),
             words=say(
-                "is the finest detail tonight, {count} of them across it.",
+                "is the finest stripe tonight, {count} of them across it.",
                 count=text.figure(across),
             )
             + _features_said(case),

@@ -304,7 +304,7 @@ class Adaptation:
             )
             also = say("a star {ratio} times fainter", ratio=ratio)
             told.append(also if told else alone)
-        return say("This print: {told}.", told=", ".join(told))
+        return say("This print alone: {told}.", told=", ".join(told))
 
 
 def _times(ratio: float) -> str:

@@ -218,7 +218,7 @@ def figures(view: View) -> tuple[Figure, ...]:
             words = say("dimmer than to the naked eye")
             told.append(Figure(value=f"{text.figure(dimmer)}×", words=words))
     if view.target.luminance_cd_m2 is not None and not captions.verdicts(view) and detail:
-        told.append(Figure(value=text.angle(detail), words=say("finest detail made out")))
+        told.append(Figure(value=text.angle(detail), words=say("finest stripe made out")))
     elif limit is not None and view.target.kind == "stars":
         told.append(Figure(value=_mag(limit), words=say("faintest star")))
     return tuple(told[:3])
@@ -242,7 +242,7 @@ def worth(view: View) -> str:
         return glow(above)
     detail, limit = view.numbers["finest_detail_arcsec"], view.numbers["limiting_magnitude"]
     if view.target.luminance_cd_m2 is not None:
-        told = say("finest detail {angle}", angle=text.angle(detail)) if detail else ""
+        told = say("finest stripe {angle}", angle=text.angle(detail)) if detail else ""
         return told or say("no detail")
     return say("stars to {magnitude}", magnitude=_mag(limit)) if limit is not None else ""
 

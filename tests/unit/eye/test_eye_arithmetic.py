@@ -33,7 +33,7 @@ from simview.eye.optics import (
     star_transfer,
 )
 from simview.eye.retina import Exposure, Retina, enlarged
-from simview.eye.unseen import unseen_light
+from simview.eye.unseen import _spread_out, _unseen_tint
 from simview.scene.scene import Scene, Stars
 from simview.units import ARCSEC_PER_RADIAN
 from simview.view import follow
@@ -438,6 +438,12 @@ def test_frequencies_of_a_grid_end_where_its_fine_pixels_do() -> None:
 
 
 # Unseen stars --------------------------------------------------------------------------------
+
+
+def unseen_light(scene: Scene, limit: float, *, pixels: int, spread_px: float) -> np.ndarray:
+    """Light of the stars fainter than `limit`, spread out, cd/m2."""
+    tint = _unseen_tint(scene.stars, 10.0 ** (0.4 * (limit - scene.stars.magnitude)))
+    return _spread_out(scene, tint, pixels=pixels, spread_px=spread_px)
 
 
 @pytest.mark.parametrize("spread", [24.0, 60.0])

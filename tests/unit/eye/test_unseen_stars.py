@@ -8,7 +8,7 @@ import pytest
 from simview import Observer, Sky, look
 from simview.demo import kit_path
 from simview.eye.thresholds import seen_fraction
-from simview.eye.unseen import unseen_light, with_unseen
+from simview.eye.unseen import _spread_out, _unseen_tint, with_unseen
 from simview.kitfile import load_kit_file
 from simview.scene.scene import Scene, Stars
 from simview.scene.targets import target
@@ -16,6 +16,12 @@ from simview.units import ARCSEC_PER_RADIAN, illuminance_lux
 
 PIXEL = 20.0
 LUMINANCE = np.array([0.2126, 0.7152, 0.0722])
+
+
+def unseen_light(scene: Scene, limit: float, *, pixels: int, spread_px: float) -> np.ndarray:
+    """Light of the stars fainter than `limit`, spread out, cd/m2."""
+    tint = _unseen_tint(scene.stars, 10.0 ** (0.4 * (limit - scene.stars.magnitude)))
+    return _spread_out(scene, tint, pixels=pixels, spread_px=spread_px)
 
 
 def scene(x: np.ndarray, y: np.ndarray, magnitude: np.ndarray, side: int = 300) -> Scene:

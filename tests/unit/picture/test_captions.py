@@ -78,8 +78,8 @@ def test_close_up_never_shows_more_than_the_narrowest_view():
 # The longest that eye, print and display have to say.
 LONGEST = (
     "Eye: 40 years, astigmatic by 1.5 dioptres, 0.5 dioptres out of focus, pupil 7.1 mm, adapted "
-    "to the view. This print: 100 times less light is drawn 45 times darker, a star 6.8 times "
-    "fainter. Each view has an exposure of its own. Look from 2 sheet heights away; white "
+    "to the view. This print alone: 100 times less light is drawn 45 times darker, a star 6.8 "
+    "times fainter. Each view has an exposure of its own. Look from 2 sheet heights away; white "
     "of 100 cd/m²."
 )
 
@@ -175,7 +175,7 @@ def test_limits_on_a_sheet_are_detail_as_each_part_comes_in() -> None:
     kit = simview.load_kit(kit_path("demo:tabletop-150"))
     seen = simview.look(kit, "saturn", power=150)
     found = limit_bars.limits(seen)
-    assert limit_bars.limits_heading(seen) == "Finest detail, step by step"
+    assert limit_bars.limits_heading(seen) == "Finest stripe, step by step"
     assert [limit.name for limit in found][:3] == ["eye at 150×", "and aperture", "and air"]
     assert found[-1].arcsec == pytest.approx(seen.numbers["finest_detail_arcsec"])
     # A double has no detail: there the bars are the width of a star, and the last is the view's.

@@ -285,7 +285,10 @@ def test_darkness_and_glare_print_without_a_fuss(light):
         (
             0.0,
             (50.0, 3.0),
-            ("This print: a star that gives 100 times less light", "fainter"),
+            (
+                "This print alone: a star that gives 100 times less light",
+                "fainter",
+            ),
         ),
         (1000.0, (50.0,), ("100 times less light is drawn", "in another view")),
     ],
@@ -293,7 +296,7 @@ def test_darkness_and_glare_print_without_a_fuss(light):
 def test_caption_says_how_light_is_compressed(light, peaks, words):
     views = [view(np.maximum(planet(light), 0.01))]
     said = tone.adaptation(views, star_peaks_td=peaks).says()
-    assert ("This print: 100 times less light is drawn " in said) is (light > 0.0)
+    assert ("This print alone: 100 times less light is drawn " in said) is (light > 0.0)
     assert all(word in said for word in words)
     # Beside a bright disc stars print by its light, and no one sentence holds for them.
     assert ("star" in said) is (light == 0.0)
