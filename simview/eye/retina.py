@@ -118,13 +118,19 @@ def enlarged(retina: Retina, pixels_per_degree: float, pixels: int) -> Retina:
 
 def _through(seen: Planes, veil: Planes, share: float, hides: float) -> Planes:
     """Return light as it is seen through a veil that is in it; see `Exposure.less_veil`."""
-    own = np.maximum(seen - veil, np.float32(0.0))
+    own = seen - veil
+    np.maximum(own, np.float32(0.0), out=own)
     left = np.minimum(veil, seen)
     if hides > 0.0:
-        limit = np.float32(hides) * left
         clear = own * own
-        own *= clear / np.maximum(clear + limit * limit, np.float32(1e-24))
-    own += np.float32(1.0 - share) * left
+        lost = np.float32(hides) * left
+        lost *= lost
+        lost += clear
+        np.maximum(lost, np.float32(1e-24), out=lost)
+        clear /= lost
+        own *= clear
+    left *= np.float32(1.0 - share)
+    own += left
     return np.asarray(own)
 
 
