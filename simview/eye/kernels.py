@@ -111,6 +111,16 @@ class Grid:
         fy = low_rows(np.fft.fftfreq(self.fine_size, self.fine_arcsec)[:, None], self.kept)
         return fx[None, :], fy
 
+    def upper(self) -> tuple[NDArray[Any], NDArray[Any]]:
+        """Return `frequencies` without the rows whose mirror image comes before them."""
+        fx, fy = self.frequencies()
+        return fx, fy[: len(fy) // 2 + 1]
+
+    def mirrored(self, plane: NDArray[Any]) -> NDArray[Any]:
+        """Return at all frequencies what is alike up and down, from those that are `upper`."""
+        row = np.arange(len(self.frequencies()[1]))
+        return plane[np.minimum(row, len(row) - row)]
+
     def passing(self, factor: Callable[[NDArray[np.float64]], NDArray[np.float64]]) -> Grid:
         """Return the same grid without the frequencies past those that anything falls to.
 
@@ -291,8 +301,9 @@ def _waves(size: int, split: int, kept: int) -> tuple[Spectrum, Spectrum]:
     """
     fine = size * split
     number = np.concatenate([np.arange(kept), np.arange(1 - kept, 0)])
-    turns = np.outer(np.arange(fine), number) % fine / fine
-    waves = np.exp(2j * np.pi * turns).reshape(size, split, -1).sum(axis=1) / fine
+    # The fine pixels of a coarse one add up alike in all of them, but for where that one stands.
+    within = np.exp(2j * np.pi / fine * np.outer(np.arange(split), number)).sum(axis=0) / fine
+    waves = np.exp(2j * np.pi / size * (np.outer(np.arange(size), number) % size)) * within
     twice = np.where(np.arange(kept) == 0, 1.0, 2.0)
     return waves.astype(np.complex64), (waves[:, :kept] * twice).T.astype(np.complex64)
 

@@ -139,8 +139,8 @@ class LightPath:
 
     def _airs(self, grid: Grid, wavelengths_nm: NDArray[np.float64]) -> list[NDArray[np.float32]]:
         """Return what the air does at each frequency, one array a wavelength."""
-        frequency = np.hypot(*grid.frequencies()).astype(np.float32)
-        return [
+        frequency = np.hypot(*grid.upper()).astype(np.float32)
+        airs = (
             stopping.transfer(
                 self.sky,
                 wavelength_nm=float(wavelength),
@@ -149,14 +149,15 @@ class LightPath:
                 obstruction=self.beam.obstruction,
             )
             for wavelength in wavelengths_nm
-        ]
+        )
+        return [grid.mirrored(air) for air in airs]
 
     def _common(self, grid: Grid) -> NDArray[np.float32]:
         """Return what mount and eye do at each frequency, the same at every wavelength."""
-        fx, fy = grid.frequencies()
+        fx, fy = grid.upper()
         frequency = np.hypot(fx, fy).astype(np.float32)
         common = self.eye_factor(frequency) * shake_transfer(self.mount, fx, fy)
-        return np.asarray(common, np.float32)
+        return grid.mirrored(np.asarray(common, np.float32))
 
     def eye_factor(self, frequency: NDArray[np.float64]) -> NDArray[np.float64]:
         """Return what the eye's optics and nerves do at sky frequencies in cycles/arcsec."""

@@ -437,6 +437,15 @@ def test_frequencies_of_a_grid_end_where_its_fine_pixels_do() -> None:
     assert (few[0].shape, few[1].shape) == ((1, 5), (9, 1))
 
 
+# An even and an odd number of rows, with all frequencies and with the lowest alone.
+@pytest.mark.parametrize(("size", "kept"), [(40, None), (15, None), (40, 5), (40, 20), (15, 7)])
+def test_what_is_alike_up_and_down_is_found_for_half_of_the_rows(size: int, kept) -> None:
+    grid = Grid(size=size, pixel_arcsec=3.0, split=1, kept=kept)
+    assert len(grid.upper()[1]) < 0.6 * len(grid.frequencies()[1])
+    whole, half = (np.hypot(*axes) for axes in (grid.frequencies(), grid.upper()))
+    np.testing.assert_array_equal(grid.mirrored(half), whole)
+
+
 # Unseen stars --------------------------------------------------------------------------------
 
 
