@@ -16,7 +16,8 @@ In the order a command passes through it::
     offered.py   an offer where a command expects a kit
     offers.py    listings and letterheads, and where a verdict goes; ask.py: asks the adviser
     progress.py  a bar on standard error, when a terminal looks on and it takes long
-    report.py    figures and pictures out, remarks to standard error
+    report.py    figures and pictures out, remarks to standard error; columns.py: rows of figures
+                 side by side
     ledger.py    what is finished, for the line that an interrupt gets
     side_by_side.py  whole command lines as processes, for the demo; warm.py, standby.py: copies of
                  a process that has loaded the libraries

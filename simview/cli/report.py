@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import io
 import math
 import shutil
 from collections.abc import Iterator, Mapping, Sequence
@@ -12,6 +11,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
 from simview.cli import ledger
+from simview.cli.columns import side_by_side
 from simview.cli.options import ReportOptions
 from simview.cli.progress import ProgressBar
 from simview.executor.threads import beside
@@ -186,26 +186,10 @@ def _columns(rows: Sequence[Mapping[str, Any]]) -> str:
 
     Sentences are broken to fit the terminal, numbers never.
     """
-    from rich.console import Console
-    from rich.table import Table
-    from rich.text import Text
-
     keys = dict.fromkeys(key for row in rows for key in row)
-    side = Table(box=None, show_header=False, pad_edge=False, padding=(0, 2, 0, 0))
-    side.add_column(no_wrap=True)
-    least = max(map(len, keys), default=0) + 2
-    for row in rows:
-        words = " ".join(_text(row.get(key)) for key in keys).split()
-        widest = max(map(len, words), default=1)
-        side.add_column(justify="right", overflow="fold", min_width=widest)
-        least += widest + 2
-    for key in keys:
-        side.add_row(Text(key), *(Text(_text(row.get(key))) for row in rows))
-    width = max(shutil.get_terminal_size((100, 24)).columns, least)
-    page = Console(file=io.StringIO(), color_system=None, width=width)
-    with page.capture() as drawn:
-        page.print(side)
-    return "\n".join(line.rstrip() for line in drawn.get().rstrip().splitlines())
+    values = [[_text(row.get(key)) for key in keys] for row in rows]
+    width = shutil.get_terminal_size((100, 24)).columns
+    return "\n".join(side_by_side(list(keys), values, width))
 
 
 def _headed(rows: Sequence[Mapping[str, Any]]) -> str:

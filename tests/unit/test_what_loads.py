@@ -67,7 +67,7 @@ def test_picture_is_made_without_what_is_put_off(tmp_path: Path) -> None:
     assert "pydantic" not in have
     assert not have & (OTHER_WORK | COME_ALONG | {"scipy", "scipy.fft", "scipy.special"})
     # Masked arrays come with numpy's own quantiles and sets.
-    assert not have & {"numpy.ma", "threadpoolctl"}
+    assert not have & {"numpy.ma", "threadpoolctl", "rich"}
 
 
 def test_what_is_put_off_is_there_for_whoever_asks() -> None:

@@ -6,6 +6,7 @@ import json
 
 import numpy as np
 
+from simview.cli.columns import side_by_side
 from simview.cli.report import clean, table
 
 
@@ -22,6 +23,16 @@ def test_rows_of_figures_stand_side_by_side() -> None:
         "",
         "power  30  90",
         "empty  no   -",
+    ]
+
+
+def test_every_line_of_a_column_ends_where_the_column_does() -> None:
+    says = ["too narrow or too dim", "1"]
+    lines = side_by_side(["limit", "n"], [says, ["none", "20"], ["-", "300.5"]], 30)
+    assert lines == [
+        "limit  too narrow  none      -",
+        "       or too dim",
+        "n               1    20  300.5",
     ]
 
 
