@@ -7,7 +7,7 @@ from concurrent.futures import Future
 from dataclasses import replace
 from functools import partial
 from itertools import chain
-from typing import Final
+from typing import Final, TypeVar
 
 import numpy as np
 
@@ -19,6 +19,8 @@ from simview.picture.prints import lens_hues
 from simview.picture.prints.wanted import Wanted
 from simview.view import View
 
+Made = TypeVar("Made")
+
 # Told how far the work is, 0 to 1, and what is being done.
 Progress = Callable[[float, str], None]
 
@@ -27,15 +29,21 @@ Progress = Callable[[float, str], None]
 _SIDE_BY_SIDE: Final = 2_000_000
 
 
-def expose_all(wanted: Sequence[Wanted], at_once: int, progress: Progress | None) -> list[Exposure]:
+def expose_all(
+    wanted: Sequence[Wanted],
+    at_once: int,
+    progress: Progress | None,
+    made_of: Callable[[Wanted, Exposure], Made],
+) -> list[Made]:
     """Expose every panel, the views side by side; a view's close-ups wear its whole field's veil.
 
-    How far it is is told from the caller's own thread, each time a view is done.
+    What is `made_of` a panel and its exposure is made at once, while others are still exposed. How
+    far it is is told from the caller's own thread, each time a view is done.
     """
     of_views: dict[int, list[int]] = {}
     for index, panel in enumerate(wanted):
         of_views.setdefault(id(panel.view), []).append(index)
-    exposures: dict[int, Exposure] = {}
+    exposures: dict[int, Made] = {}
     groups = list(of_views.values())
     todo = [[wanted[place] for place in places] for places in groups]
     step = at_once
@@ -45,7 +53,8 @@ def expose_all(wanted: Sequence[Wanted], at_once: int, progress: Progress | None
         for several in _painted_once(wanted):
             beside(several)
     done = chain.from_iterable(
-        pieces(_expose_one_view, todo[first : first + step]) for first in range(0, len(todo), step)
+        pieces(partial(_expose_one_view, made_of), todo[first : first + step])
+        for first in range(0, len(todo), step)
     )
     for places, found in zip(groups, done, strict=True):
         exposures.update(zip(places, found, strict=True))
@@ -72,16 +81,18 @@ def _painted_once(wanted: Sequence[Wanted]) -> list[Callable[[], object]]:
     ]
 
 
-def _expose_one_view(panels: Sequence[Wanted]) -> list[Exposure]:
+def _expose_one_view(
+    made_of: Callable[[Wanted, Exposure], Made], panels: Sequence[Wanted]
+) -> list[Made]:
     """Expose the panels of one view, side by side: those after the first wear its veil."""
     veil: Future[Veil | None] = Future()
 
-    def one(place: int) -> Exposure:
+    def one(place: int) -> Made:
         panel = panels[place]
         exposure = panel.expose(veil.result) if place else _first(panel, veil)
         if panel.view.path.scope.objective != "mirror":
             exposure = _by_a_lens(panel.view, exposure)
-        return _without_paint(exposure)
+        return made_of(panel, _without_paint(exposure))
 
     if not small(panels):
         return [one(place) for place in range(len(panels))]

@@ -103,17 +103,18 @@ def develop_all(
         memory_needed(wanted, at_once),
         remedy="make a smaller picture (--size)",
     )
-    exposures = expose_all(wanted, at_once, progress)
+    found = expose_all(wanted, at_once, progress, _measured)
+    # What comes from another machine holds a copy of its view.
+    exposed = [one._replace(view=panel.view) for one, panel in zip(found, wanted, strict=True)]
+    del found
     if progress is not None:
         progress(len(wanted) / (len(wanted) + 1), "printing")
     together = spread_work if small(wanted) else _in_turn
-    exposed = together(_measured, zip(wanted, exposures, strict=True))
     if display.adapt == "each":
         groups = [[o for o in exposed[:count] if o.view is one.view] for one in exposed]
         adaptations = [adapt_to(group, display) for group in groups]
     else:
         adaptations = [adapt_to(exposed[:count], display)] * len(exposed)
-    del exposures
     owns = [_adapted(*each, exposed[:count]) for each in zip(adaptations, exposed, strict=True)]
 
     def printed(place: int) -> Print:
@@ -139,8 +140,8 @@ def _in_turn(work: Callable[[Any], Any], items: Iterable[Any]) -> list[Any]:
     return list(map(work, items))
 
 
-def _measured(one: tuple[Wanted, Exposure]) -> Exposed:
-    return measured(one[0].view, one[1])
+def _measured(panel: Wanted, exposure: Exposure) -> Exposed:
+    return measured(panel.view, exposure)
 
 
 def _at_once(wanted: Sequence[Wanted]) -> int:

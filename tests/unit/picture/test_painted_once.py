@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 
 import simview
+from simview.eye.retina import Exposure
 from simview.kit import Eyepiece, Kit, Telescope
 from simview.picture.prints import exposing
 from simview.picture.prints.wanted import Wanted
@@ -47,13 +48,18 @@ def test_patch_of_several_views_is_painted_once_and_first() -> None:
     assert exposing._painted_once(panels(simview.target("mars"))) == []
 
 
+def shown(_: Wanted, exposure: Exposure) -> Exposure:
+    """Return what is made of an exposure: itself."""
+    return exposure
+
+
 @pytest.mark.parametrize("at_once", [1, 2, 8])
 def test_exposures_are_the_same_however_many_are_made_at_once(at_once: int) -> None:
     told: list[float] = []
     wanted = panels(simview.target("mars").remembering())
     with simview.executor.pieces.used(jobs=2):
-        found = exposing.expose_all(wanted, at_once, lambda share, _: told.append(share))
-    alone = [exposing._expose_one_view(wanted[k::3]) for k in range(3)]
+        found = exposing.expose_all(wanted, at_once, lambda share, _: told.append(share), shown)
+    alone = [exposing._expose_one_view(shown, wanted[k::3]) for k in range(3)]
     for k, exposure in enumerate(found):
         assert np.array_equal(exposure.extended, alone[k % 3][k // 3].extended)
     assert told == sorted(told)
@@ -66,4 +72,4 @@ def test_nothing_is_painted_here_for_panels_that_are_exposed_elsewhere(
     monkeypatch.setattr(exposing, "beside", lambda _: pytest.fail("painted for nobody"))
     wanted = panels(simview.target("mars").remembering())
     with ThreadPoolExecutor(1) as other, simview.executor.pieces.used(other):
-        assert len(exposing.expose_all(wanted, 8, None)) == len(wanted)
+        assert len(exposing.expose_all(wanted, 8, None, shown)) == len(wanted)
