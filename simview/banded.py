@@ -88,13 +88,13 @@ def running_means(taps: Array, count: int) -> Band:
     reach = len(taps) // 2
     # Each row of the matrix begins one place further: a table whose lines hold one place more.
     wide = count + 2 * reach
-    placed = np.zeros((count, wide + 1))
+    placed = np.zeros((count, wide + 1), np.float32)
     placed[:, : len(taps)] = taps
     rows = placed.reshape(-1)[: count * wide].reshape(count, wide)
     # What reaches past an end counts for the last place there.
     rows[:, reach] += rows[:, :reach].sum(axis=1)
     rows[:, count + reach - 1] += rows[:, count + reach :].sum(axis=1)
-    return Band(rows[:, reach : reach + count].astype(np.float32))
+    return Band(rows[:, reach : reach + count])
 
 
 def down(matrix: Array | Band, planes: Array) -> Array:

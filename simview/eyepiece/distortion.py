@@ -8,6 +8,7 @@ fetching the light from where it comes; the places are found for a quarter of it
 from __future__ import annotations
 
 import math
+from functools import partial
 from typing import Final, NamedTuple
 
 import numpy as np
@@ -18,7 +19,7 @@ from simview.errors import require_range
 from simview.executor.threads import spread_work
 from simview.eyepiece import quarters
 from simview.eyepiece.lensfigures import EyepieceFigures
-from simview.memory import remembered
+from simview.memory import Memory
 
 Floats = NDArray[np.float64]
 Plane = NDArray[np.float32]
@@ -172,8 +173,17 @@ class _Bent(NamedTuple):
     dimmed: Plane
 
 
-@remembered(4)
+# Bytes of such places that are kept: those of a sheet of 1920 x 1080, of larger ones the latest.
+_held: Final[Memory[_Bent]] = Memory(16_000_000, lambda bent: sum(part.nbytes for part in bent))
+
+
 def _bent(figures: EyepieceFigures, scale: float, shape: tuple[int, int], every: int = 1) -> _Bent:
+    """Return where the light of a quarter of a picture comes from, found now if it is not kept."""
+    key = (figures, scale, shape, every)
+    return _held.get(key, partial(_bent_now, *key))
+
+
+def _bent_now(figures: EyepieceFigures, scale: float, shape: tuple[int, int], every: int) -> _Bent:
     """Return where the light of a quarter of a picture comes from, held at the edges.
 
     The picture's middle is the quarter's first pixel. `every`: at every so many'th pixel only, and

@@ -42,8 +42,9 @@ _PARTS_OF_FIELD: Final = 15.0
 # The tile that pays best for the narrowest spots.
 _USUAL_TILE: Final = 48
 
-# Largest transforms of spots that are kept, pixels a side: a plan of such takes 40 MB. A choice.
-_KEPT: Final = 192
+# Most that the spots' transforms of a plan may take to be kept, bytes; of larger sheets they are
+# made anew. A choice.
+_KEPT_BYTES: Final = 10_000_000
 
 # Tiles that are spread at once: few, so that they stay in the processor's cache.
 _AT_ONCE: Final = 16
@@ -114,7 +115,7 @@ class Tiles:
         found = self.made.get((kind, plane))
         if found is None:
             found = fft.rfft2(self.spots[kind, plane], s=(self.transform, self.transform))
-            if self.transform <= _KEPT:
+            if len(self.spots) * self.spots.shape[1] * found.nbytes <= _KEPT_BYTES:
                 # Two threads may both make one, which comes out the same.
                 self.made[kind, plane] = found
         return found
@@ -349,13 +350,15 @@ def _spots(
 
 def spread(planes: Planes, plan: Tiles) -> Planes:
     """Spread the planes as planned: the part that runs for every picture."""
-    answer = np.empty(planes.shape, np.float32)
-    spread_work(lambda p: _spread_one(planes[p], answer[p], plan, p), range(len(planes)))
-    return answer
+    (rows, columns), (top, left) = plan.count, plan.margin
+    # Whole tiles, of which some lie partly beside the picture.
+    tiles = np.empty((len(planes), rows * plan.side, columns * plan.side), np.float32)
+    spread_work(lambda p: _spread_one(planes[p], tiles[p], plan, p), range(len(planes)))
+    return tiles[:, top : top + planes.shape[1], left : left + planes.shape[2]]
 
 
-def _spread_one(plane: Planes, answer: Planes, plan: Tiles, p: int) -> None:
-    """Spread one plane into `answer`."""
+def _spread_one(plane: Planes, tiles: Planes, plan: Tiles, p: int) -> None:
+    """Spread one plane into a picture of whole tiles."""
     side, transform, reach = plan.side, plan.transform, plan.reach
     (rows, columns), (top, left) = plan.count, plan.margin
     far = (rows * side - top - plane.shape[0], columns * side - left - plane.shape[1])
@@ -363,7 +366,7 @@ def _spread_one(plane: Planes, answer: Planes, plan: Tiles, p: int) -> None:
     wide = side + 2 * reach
     whole = np.pad(plane, around, mode="edge")
     windows = np.lib.stride_tricks.sliding_window_view(whole, (wide, wide))[::side, ::side]
-    tiles = whole[reach : reach + rows * side, reach : reach + columns * side].copy()
+    tiles[:] = whole[reach : reach + rows * side, reach : reach + columns * side]
     needed = _uneven(tiles, side, math.ceil(reach / side))
     drawn = tiles.reshape(rows, side, columns, side).swapaxes(1, 2)
     # A spot centred on `reach` moves everything by `reach`, on top of the patch's own rim.
@@ -388,7 +391,6 @@ def _spread_one(plane: Planes, answer: Planes, plan: Tiles, p: int) -> None:
             away *= octant.outer[now]
             away += near
             octant.turned(drawn)[at] = away[..., keep]
-    answer[:] = tiles[top : top + plane.shape[0], left : left + plane.shape[1]]
 
 
 def _uneven(plane: Planes, side: int, around: int) -> NDArray[np.bool_]:

@@ -8,6 +8,7 @@ off before the edge (vignetting) is taken away as well.
 
 from __future__ import annotations
 
+from functools import partial
 from typing import Final
 
 import numpy as np
@@ -19,7 +20,7 @@ from simview.eyepiece.lensfigures import EyepieceFigures, stop_plane_mm
 from simview.eyepiece.spotkernels import spots_at
 from simview.eyepiece.spots import pupil_points
 from simview.eyepiece.trace import Rays, trace
-from simview.memory import remembered
+from simview.memory import Memory
 
 Floats = NDArray[np.float64]
 
@@ -166,8 +167,23 @@ def bounded(
     return planes
 
 
-@remembered(4)
+# Bytes of such quarters that are held: those of a sheet of 1920 x 1080, of larger ones the latest.
+_held: Final[Memory[NDArray[np.float32]]] = Memory(8_000_000, lambda kept: kept.nbytes)
+
+
 def _kept_px(
+    figures: EyepieceFigures,
+    weights: bytes,
+    accommodation_d: float | None,
+    pixels_per_degree: float,
+    shape: tuple[int, int],
+) -> NDArray[np.float32]:
+    """Return what each plane keeps at the pixels of a quarter, found now if it is not held."""
+    key = (figures, weights, accommodation_d, pixels_per_degree, shape)
+    return _held.get(key, partial(_kept_now, *key))
+
+
+def _kept_now(
     figures: EyepieceFigures,
     weights: bytes,
     accommodation_d: float | None,

@@ -18,6 +18,9 @@ Planes = NDArray[np.float32]
 # these bounds. Fewer leave grain, more cost time once for each plan.
 RAYS: Final = (120, 800)
 
+# Rays of all places and wavelengths that are followed at once.
+_RAYS_AT_ONCE: Final = 60_000
+
 
 def spot_reach(figures: EyepieceFigures, scale: float, eye: tuple[float, float, float]) -> int:
     """Return how far a spot reaches from its point at most, in whole pixels."""
@@ -44,8 +47,39 @@ def spot_kernels(
         (t,) distance from the middle of the field in pixels and direction in radians, from the
         right towards the bottom of the picture.
     """
-    fit = spots_at(figures, places / scale)
     count = int(np.clip(4 * reach * reach, *RAYS))
+    size = 2 * reach + 1
+    kernels = np.empty((len(places), len(weights), size, size), np.float32)
+    share = weights / weights.sum(axis=1, keepdims=True)
+    # A few places at a time: all their rays would take more room than a picture.
+    step = max(1, _RAYS_AT_ONCE // (count * weights.shape[1]))
+    for first in range(0, len(places), step):
+        now = slice(first, first + step)
+        each = _spots(figures, places[now], turn[now], scale, count, eye, reach)
+        mixed = np.tensordot(share, each, axes=(1, 0))
+        kernels[now] = mixed.swapaxes(0, 1)
+    return kernels
+
+
+def _spots(
+    figures: EyepieceFigures,
+    places: Floats,
+    turn: Floats,
+    scale: float,
+    count: int,
+    eye: tuple[float, float, float],
+    reach: int,
+) -> Planes:
+    """Return spots of so many rays by wavelength, (n, t, size, size); the rest as `spot_kernels`.
+
+    Parameters
+    ----------
+    figures, places, turn, scale, eye, reach
+        As there.
+    count
+        Rays of a spot.
+    """
+    fit = spots_at(figures, places / scale)
     tangential, sagittal = fit.rays(*_pupil(eye, count), np.full(len(places), eye[0]))
     # On a map of equal angles a small angle across is drawn longer, far from the middle.
     angle = np.radians(np.minimum(places / scale, 90.0))
@@ -54,10 +88,7 @@ def spot_kernels(
     side = np.degrees(sagittal) * scale * stretch[:, None]
     cosine, sine = np.cos(turn)[:, None], np.sin(turn)[:, None]
     x, y = out * cosine - side * sine, out * sine + side * cosine
-    each = _splat(x, y, reach)
-    share = weights / weights.sum(axis=1, keepdims=True)
-    mixed = np.tensordot(share, each, axes=(1, 0))
-    return np.ascontiguousarray(mixed.transpose(1, 0, 2, 3), dtype=np.float32)
+    return _splat(x, y, reach)
 
 
 def spots_at(figures: EyepieceFigures, angle_deg: Floats) -> SpotFit:
