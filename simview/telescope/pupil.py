@@ -289,13 +289,32 @@ def _strips(
         begin = start + origin[0] * ahead[0] + origin[1] * ahead[1]
         aside = origin[1] * ahead[0] - origin[0] * ahead[1]
         # Only samples that the strip can reach: half a diagonal is 1.42 half sides.
-        away = np.abs((-ahead[1] * own)[None, :] - (ahead[0] * own)[:, None] - aside)
-        row, column = np.nonzero(away <= width / 2.0 + 1.5 / samples)
+        row, column = _along(samples, ahead, aside, width / 2.0 + 1.5 / samples)
         place = samples, own[column], -own[row]
         across = _below(*place, angle + math.pi / 2.0, aside + width / 2.0)
         across -= _below(*place, angle + math.pi / 2.0, aside - width / 2.0)
         cover[row, column] += across * (1.0 - _below(*place, angle, begin))
     return np.minimum(cover, 1.0)
+
+
+def _along(
+    samples: int, ahead: tuple[float, float], aside: float, reach: float
+) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
+    """Return rows and columns of all samples whose middles lie within reach of a line, and of some.
+
+    The line runs along the direction `ahead`, `aside` to the left of the origin; radii.
+    """
+    cosine, sine = ahead
+    own = axis(samples)
+    # Row by row where the line is steep, otherwise column by column; rows count downwards.
+    steep = abs(sine) >= abs(cosine)
+    crossed = -(cosine * own + aside) / sine if steep else -(sine * own + aside) / cosine
+    half = 0.5 * samples * reach / max(abs(sine), abs(cosine))
+    first = np.ceil(crossed * samples / 2.0 + (samples - 1) / 2.0 - half).astype(np.intp)
+    across = first[:, None] + np.arange(int(2.0 * half) + 1)
+    line, step = np.nonzero((across >= 0) & (across < samples))
+    across = across[line, step]
+    return (line, across) if steep else (across, line)
 
 
 def _below(samples: int, x: Plane, y: Plane, angle: float, distance: float) -> Plane:

@@ -35,3 +35,17 @@ def test_highest_station_is_the_last_of_all_that_is_not_dark(obstruction, stop_m
     how = {"sky": simview.Sky(), "observer": simview.Observer()}
     lit = [place for place in stations(kit, target("castor"), **how) if not place.dark]
     assert highest(kit, target("castor"), **how) == lit[-1]
+
+
+def test_narrow_beams_come_from_the_whole_aperture_to_the_last_digit():
+    # 150 mm over a power, times that power, is 149.99999999999997 at some of them.
+    scope = simview.Telescope(aperture_mm=150.0, focal_length_mm=750.0, obstruction=0.3)
+    kit = simview.Kit(telescope=scope, eyepieces=(simview.Eyepiece(focal_length_mm=10.0),))
+    places = stations(kit, target("saturn"), sky=simview.Sky(), observer=simview.Observer())
+    narrow = {
+        place.path.beam.aperture_mm
+        for place in places
+        if place.path.beam.exit_pupil_mm <= place.eye.pupil_mm
+    }
+    assert narrow == {150.0}
+    assert any(150.0 / place.power * place.power != 150.0 for place in places)

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from simview.errors import SimviewError
-from simview.telescope.pupil import Shape, _strips, axis, centres, disc, mask, pupil
+from simview.telescope.pupil import Shape, _along, _strips, axis, centres, disc, mask, pupil
 
 
 def counted(samples, inside, sub=25):
@@ -202,3 +202,17 @@ def test_samples_that_the_circle_may_not_cross_hold_what_their_points_do(
     span = np.hypot(np.abs(centre[0]) + radius, np.abs(centre[1]) + radius)
     if span <= 1.0:
         assert share.sum() * (2.0 / samples) ** 2 == pytest.approx(math.pi * radius**2, rel=1e-6)
+
+
+@pytest.mark.parametrize("angle", [0.0, 0.3, np.pi / 4.0, 1.2, np.pi / 2.0, 2.5, 4.0, 5.5])
+@pytest.mark.parametrize("aside", [0.0, 0.13, -0.9, 1.6])
+def test_samples_along_a_line_are_all_those_near_it_and_few_more(angle, aside):
+    samples, reach = 48, 0.06
+    ahead = tuple(0.0 if abs(v) < 1e-12 else v for v in (np.cos(angle), np.sin(angle)))
+    row, column = _along(samples, ahead, aside, reach)
+    x, y = axis(samples)[column], -axis(samples)[row]
+    own = axis(samples)
+    away = np.abs(-ahead[1] * own[None, :] - ahead[0] * own[:, None] - aside)
+    assert len(set(zip(row, column, strict=True))) == len(row)
+    assert set(zip(*np.nonzero(away <= reach), strict=True)) <= set(zip(row, column, strict=True))
+    assert np.abs(-ahead[1] * x + ahead[0] * y - aside).max(initial=0.0) < reach + 2.0 / samples
