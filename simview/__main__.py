@@ -31,6 +31,7 @@ def main() -> None:
     from simview import budget, interrupts
     from simview.executor import copies, threads
 
+    threads.take_short_turns()
     if set(told) == {"1"} and "numpy" not in sys.modules:
         threads.blas_has_one_thread()
     unused.warn_nobody()

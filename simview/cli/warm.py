@@ -81,10 +81,12 @@ def load() -> None:
     from importlib import import_module
 
     from simview import heap, interrupts, transforms, unused
+    from simview.executor.threads import take_short_turns
 
     # It holds the other signals back; without this it would stay as long as one of its copies does.
     interrupts.end_with(os.getppid(), signal.SIGKILL)
     heap.keep()
+    take_short_turns()
     transforms.compiled()
     unused.put_off()
     unused.warn_nobody()

@@ -105,6 +105,26 @@ def test_process_ends_once_all_is_done_that_libraries_ask_for(words: list[str], 
     assert (found, last[-2:]) == (code, ["asked for", "taken down"])
 
 
+def test_threads_take_short_turns_in_the_program_and_not_where_it_is_a_library() -> None:
+    code = (
+        "import sys\n"
+        "from simview import __main__, look\n"
+        "usual = sys.getswitchinterval()\n"
+        "try:\n    __main__.main()\nexcept SystemExit:\n    pass\n"
+        "print(usual, sys.getswitchinterval())"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", code, "--version"],
+        capture_output=True,
+        text=True,
+        timeout=60,
+        check=True,
+    )
+    usual, ours = map(float, done.stdout.split()[-2:])
+    assert usual == pytest.approx(0.005)  # Python's own: sys.getswitchinterval's documentation
+    assert ours <= 0.001 + 1e-9
+
+
 def test_version_is_told() -> None:
     done = process("--version")
     assert (done.returncode, done.stdout) == (0, f"simview {__version__}\n")
