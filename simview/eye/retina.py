@@ -239,25 +239,19 @@ def _by_blocks(
     steps = [length - tap + 1 for tap in taps]
     counts = [-(-side // step) for side, step in zip(answer.shape[1:], steps, strict=True)]
     # A piece begins as many pixels before its first wanted one as the kernel reaches.
-    wide = np.zeros(
-        (
-            len(planes),
-            *(n * step + tap - 1 for n, step, tap in zip(counts, steps, taps, strict=True)),
-        ),
-        np.float32,
-    )
     starts = [way.first - tap + 1 for way, tap in zip(ways, taps, strict=True)]
-    here, there = [], []
-    for start, size, room in zip(starts, planes.shape[1:], wide.shape[1:], strict=True):
-        low, high = max(start, 0), min(start + room, size)
-        here.append(slice(low, high))
-        there.append(slice(low - start, high - start))
-    wide[:, *there] = planes[:, *here]
-    pieces = np.lib.stride_tricks.sliding_window_view(wide, (length, length), axis=(1, 2))
+    right = counts[1] * steps[1] + taps[1] - 1
+    here, there = _shared(starts[1], right, planes.shape[2])
+    # One row of pieces at a time: all of them take as much room again as the planes.
+    strip = np.zeros((len(planes), length, right), np.float32)
+    pieces = np.lib.stride_tricks.sliding_window_view(strip, length, axis=2)[:, :, :: steps[1]]
     lenses = spectrum_of(kernel, (length, length))
     for row in range(counts[0]):
         top = row * steps[0]
-        scene = spectrum_of(pieces[:, top, :: steps[1]], (length, length))
+        rows, within = _shared(starts[0] + top, length, planes.shape[1])
+        strip[:, : within.start] = strip[:, within.stop :] = 0.0
+        strip[:, within, there] = planes[:, rows, here]
+        scene = spectrum_of(pieces.swapaxes(1, 2), (length, length))
         bottom = min(top + steps[0], answer.shape[1])
         for channel, lens in zip(answer, lenses, strict=True):
             total = scene[0] * lens[0]
@@ -266,6 +260,13 @@ def _by_blocks(
             lit = rows_of(total, length, slice(taps[0] - 1, taps[0] - 1 + bottom - top))
             line = lit[..., taps[1] - 1 :].swapaxes(0, 1).reshape(bottom - top, -1)
             channel[top:bottom] = line[:, : answer.shape[2]]
+
+
+def _shared(start: int, count: int, size: int) -> tuple[slice, slice]:
+    """Return which of so many places from `start` on lie on a line from 0: there, and of them."""
+    low = max(start, 0)
+    high = max(min(start + count, size), low)
+    return slice(low, high), slice(low - start, high - start)
 
 
 def _of_one_colour(planes: Planes, kernel: Planes) -> tuple[Planes, Planes]:

@@ -121,7 +121,7 @@ class Tiles:
         return found
 
 
-def apply_field_blur(
+def apply_field_blur(  # noqa: PLR0913 - what the glass does, and where the answer goes
     planes: NDArray[np.floating],
     pixels_per_degree: float,
     figures: EyepieceFigures,
@@ -130,6 +130,7 @@ def apply_field_blur(
     accommodation_d: float | None = None,
     used_pupil: float = 1.0,
     obstruction: float = 0.0,
+    out: Planes | None = None,
 ) -> Planes:
     """Spread every point of a view by the eyepiece's own spot at its place in the field.
 
@@ -151,6 +152,8 @@ def apply_field_blur(
         Part of the exit pupil's diameter that the eye's pupil lets in, 0 to 1.
     obstruction
         Diameter of the secondary against the used pupil, 0 to 0.95.
+    out
+        Where the answer is put; the planes themselves may be overwritten.
 
     Returns
     -------
@@ -181,7 +184,7 @@ def apply_field_blur(
         raise RangeError("weights", got="a plane without light", allowed="sums above 0")
     eye = figures.centre_accommodation_d if accommodation_d is None else float(accommodation_d)
     plan = _cached_plan(figures, planes.shape[1:], scale, weights.tobytes(), (eye, used, shadow))
-    return spread(np.asarray(planes, np.float32), plan)
+    return spread(np.asarray(planes, np.float32), plan, out=out)
 
 
 @remembered(4)
@@ -348,17 +351,18 @@ def _spots(
     return spots.reshape(len(alike), 2, *spots.shape[1:]).swapaxes(1, 2), ends
 
 
-def spread(planes: Planes, plan: Tiles) -> Planes:
-    """Spread the planes as planned: the part that runs for every picture."""
-    (rows, columns), (top, left) = plan.count, plan.margin
-    # Whole tiles, of which some lie partly beside the picture.
-    tiles = np.empty((len(planes), rows * plan.side, columns * plan.side), np.float32)
-    spread_work(lambda p: _spread_one(planes[p], tiles[p], plan, p), range(len(planes)))
-    return tiles[:, top : top + planes.shape[1], left : left + planes.shape[2]]
+def spread(planes: Planes, plan: Tiles, *, out: Planes | None = None) -> Planes:
+    """Spread the planes as planned: the part that runs for every picture.
+
+    `out` is where the answer is put; the planes themselves may be overwritten.
+    """
+    answer = np.empty(planes.shape, np.float32) if out is None else out
+    spread_work(lambda p: _spread_one(planes[p], answer[p], plan, p), range(len(planes)))
+    return answer
 
 
-def _spread_one(plane: Planes, tiles: Planes, plan: Tiles, p: int) -> None:
-    """Spread one plane into a picture of whole tiles."""
+def _spread_one(plane: Planes, answer: Planes, plan: Tiles, p: int) -> None:
+    """Spread one plane into `answer`."""
     side, transform, reach = plan.side, plan.transform, plan.reach
     (rows, columns), (top, left) = plan.count, plan.margin
     far = (rows * side - top - plane.shape[0], columns * side - left - plane.shape[1])
@@ -366,7 +370,7 @@ def _spread_one(plane: Planes, tiles: Planes, plan: Tiles, p: int) -> None:
     wide = side + 2 * reach
     whole = np.pad(plane, around, mode="edge")
     windows = np.lib.stride_tricks.sliding_window_view(whole, (wide, wide))[::side, ::side]
-    tiles[:] = whole[reach : reach + rows * side, reach : reach + columns * side]
+    tiles = whole[reach : reach + rows * side, reach : reach + columns * side].copy()
     needed = _uneven(tiles, side, math.ceil(reach / side))
     drawn = tiles.reshape(rows, side, columns, side).swapaxes(1, 2)
     # A spot centred on `reach` moves everything by `reach`, on top of the patch's own rim.
@@ -391,6 +395,7 @@ def _spread_one(plane: Planes, tiles: Planes, plan: Tiles, p: int) -> None:
             away *= octant.outer[now]
             away += near
             octant.turned(drawn)[at] = away[..., keep]
+    answer[:] = tiles[top : top + plane.shape[0], left : left + plane.shape[1]]
 
 
 def _uneven(plane: Planes, side: int, around: int) -> NDArray[np.bool_]:

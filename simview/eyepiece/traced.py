@@ -106,12 +106,14 @@ def through_glass(
     if smooth:
         seen = distort_smooth(planes, pixels_per_degree, figures, dim=dim)
     else:
+        seen = distort(planes, pixels_per_degree, figures, dim=dim)
         seen = apply_field_blur(
-            distort(planes, pixels_per_degree, figures, dim=dim),
+            seen,
             pixels_per_degree,
             figures,
             weights=weights,
             used_pupil=used_pupil,
             obstruction=obstruction,
+            out=seen,
         )
     return bounded(seen, pixels_per_degree, figures, weights=weights)
