@@ -10,6 +10,7 @@ import io
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import partial
+from importlib import import_module
 from typing import Final
 
 from simview.advice.sights import Look, looks
@@ -35,6 +36,13 @@ PAPER_MM: Final = (27.0, 33.0)
 
 # Planets look best up to about this many times per mm of aperture: common practice, no source.
 PLANET_PER_MM: Final = 1.4
+
+# What every row loads: once, so that copies of this process find it loaded.
+_DRAWN_WITH: Final = (
+    "numpy.random",
+    "simview.picture.drawing.panel",
+    "simview.picture.prints.printing",
+)
 
 # Least width of a star in a picture, pixels: what print still shows as a point.
 STAR_PX: Final = 2.2
@@ -132,6 +140,8 @@ def rows(
     columns: Sequence[Column], *, sky: Sky, observer: Observer, progress: Progress | None = None
 ) -> tuple[Row, ...]:
     """Return the comparison, one row for each object."""
+    for name in _DRAWN_WITH:
+        import_module(name)
     row = partial(_row, columns=columns, sky=sky, observer=observer)
     # Where no copy of this process makes rows side by side, threads make the views of each.
     # The last row takes longest.

@@ -42,6 +42,8 @@ def with_unseen(
     exposure: Exposure,
     limit: float | None,
     above: NDArray[np.float64] | None = None,
+    *,
+    behind: bool = False,
 ) -> Exposure:
     """Return an exposure whose surfaces also hold the light of stars that are not seen.
 
@@ -51,6 +53,8 @@ def with_unseen(
         Magnitude of the faintest star in the view; None leaves the exposure as it is.
     above
         (N,) each star's light over what is just seen at its place; None goes by the limit alone.
+    behind
+        True where only the light behind stars is asked for: a haze is not blurred by the glass.
 
     Notes
     -----
@@ -75,7 +79,7 @@ def with_unseen(
         added += _hazes(exposure, tint)
     if exposure.glass is not None:
         # Hazes of clusters have shapes of their own; all else is spread over degrees.
-        added = exposure.glass(added, smooth=not exposure.scene.crowds)
+        added = exposure.glass(added, smooth=behind or not exposure.scene.crowds)
     return replace(exposure, extended=exposure.extended + added)
 
 

@@ -42,7 +42,7 @@ def judged(view: View, exposure: Exposure) -> Exposure:
         above = alone / threshold_rise(view.path, view.eye, view.observer, halo + before, boiling)
         above = _as_judged(view, above)
         # What is lost in a brighter star's image is part of that star, and no haze around it.
-        hazy = with_unseen(exposure, limit, alone / rise)
+        hazy = with_unseen(exposure, limit, alone / rise, behind=left > 0)
         if left == 1:
             gathers = replace(exposure, extended=hazy.extended)
             exposure = replace(

@@ -22,7 +22,7 @@ from simview.advice.stock import load_shelf
 from simview.advice.verdict import vet
 from simview.demo import asset
 from simview.errors import SimviewError
-from simview.scene import moon_map
+from simview.scene.targets import target
 
 PIXEL = b"\x89PNG any bytes"
 ROW = Row(
@@ -112,7 +112,7 @@ def test_the_moons_maps_are_read_while_the_offer_is_judged(monkeypatch: pytest.M
     begun: list[object] = []
     monkeypatch.setattr(pictures, "beside", begun.append)
     pictures.fetch()
-    assert begun == [moon_map.fetch]
+    assert [type(work) for work in begun] == [type(target("moon").fetch)]
 
 
 def test_pictures_lie_inside_with_alternative_texts(buyer: Answer) -> None:
