@@ -12,6 +12,26 @@ from contextlib import suppress
 def main() -> None:
     """Run the command line and leave with its exit code."""
     _open_what_is_closed()
+    from simview import interrupts
+
+    try:
+        interrupts.listen()
+        code = _run()
+    except (KeyboardInterrupt, Exception) as error:
+        # Before the first line of work, or after the last. Python before 3.12 makes an interrupt
+        # that strikes while a class is made another error.
+        if not (interrupts.received() or isinstance(error, KeyboardInterrupt)):
+            raise
+        print("simview: stopped; nothing is finished", file=sys.stderr or None)
+        code = 128 + (interrupts.received() or 2)
+    # Threads that compute on while Python is taken down would abort the process.
+    if interrupts.received() or any(one.daemon for one in threading.enumerate()):
+        interrupts.leave(code)
+    sys.exit(code)
+
+
+def _run() -> int:
+    """Set up this process for one command, run it, and return its exit code."""
     # One thread inside the linear algebra: the work is shared out over wavelengths and panels,
     # and threads within threads only fight. It must be said before numpy loads, and only here,
     # since a library has no say in its user's threads.
@@ -28,7 +48,7 @@ def main() -> None:
     from simview import late
 
     late.write_late()
-    from simview import budget, interrupts
+    from simview import budget
     from simview.executor import copies, threads
 
     threads.take_short_turns()
@@ -36,20 +56,10 @@ def main() -> None:
         threads.blas_has_one_thread()
     unused.warn_nobody()
     copies.allow()
-    try:
-        interrupts.listen()
-        with budget.wall():
-            from simview.cli.app import run
+    with budget.wall():
+        from simview.cli.app import run
 
-            code = run()
-    except KeyboardInterrupt:
-        # Before the first line of work, or after the last.
-        print("simview: stopped; nothing is finished", file=sys.stderr or None)
-        code = 128 + (interrupts.received() or 2)
-    # Threads that compute on while Python is taken down would abort the process.
-    if interrupts.received() or any(one.daemon for one in threading.enumerate()):
-        interrupts.leave(code)
-    sys.exit(code)
+        return run()
 
 
 def _open_what_is_closed() -> None:

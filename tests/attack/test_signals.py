@@ -23,6 +23,8 @@ pytestmark = pytest.mark.skipif(sys.platform == "win32", reason="signals of POSI
 FILM = ["film", "demo:tabletop-150", "--frames", "64", "--size", "512", "--out", "frames"]
 SHEET = ["ladder", "demo:tabletop-150", "-t", "jupiter", "--powers", "30,75,150,300,500"]
 ANSWER = ["vet", "demo:present-450x", "--out", "answer.html"]
+# What Python complains of where Ctrl-C strikes while it starts, before any line of ours.
+PYTHON_STARTS = ("Fatal Python error: init_", "Could not import runpy module")
 # How often each kill is tried; SIMVIEW_KILLS=20 by hand makes a long run of it.
 KILLS = int(os.environ.get("SIMVIEW_KILLS", "1"))
 
@@ -66,7 +68,7 @@ def test_signal_leaves_nothing_and_is_told_in_one_line(
         after_s = rng.uniform(0.15, 1.6)
         code, told = killed(arguments, folder, number, after_s)
         for longer in (2.0, 4.0, 8.0):
-            if code != -number:
+            if code != -number and not told.startswith(PYTHON_STARTS):
                 break
             # On a busy machine Python itself was still starting: nothing of ours can answer then.
             code, told = killed(arguments, folder, number, longer * after_s)
