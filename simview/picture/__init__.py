@@ -18,6 +18,7 @@ and what all of them share:
                   through what one looks, the air's prism, against what brightness is told
     limit_bars.py what limits detail step by step, or blurs a point, as bars
     pair_words.py what is said of the pairs of a double star
+    moon_words.py which of the dots beside a planet is which of its moons
     fault_words.py
                   faults by their names, with their amounts
     retelling.py  what the rooms below say in English, in the language spoken

@@ -13,7 +13,7 @@ from simview.scene.ephemeris import RADII_KM, Moonlet
 from simview.scene.globe import Face, Globe
 from simview.scene.noise import Values
 from simview.scene.painting import mean_luminance_cd_m2, sunlight
-from simview.scene.scene import Scene, Stars
+from simview.scene.scene import Satellite, Scene, Stars
 from simview.scene.star_colour import temperature_of_bv
 
 # Mean radii in km and V at 1 au from Sun and Earth. Source: Archinal et al. 2018 (radii);
@@ -184,27 +184,47 @@ def with_moons(
     discs of 1 to 2 arcsec where a telescope shows them as such.
     """
     planes = scene.planes.copy()
-    beside: list[tuple[float, float, float, float, float]] = []
+    stars: list[tuple[float, float, float, float, float]] = []
     for moon in sorted(moons, key=lambda m: -m.depth_arcsec):
         if _hidden(globe, moon):
             continue
         magnitude = moon_magnitude(moon.name, sun_times_earth_au)
         radius = _radius_arcsec(globe, moon.name)
-        if math.hypot(moon.x_arcsec, moon.y_arcsec) > 1.15 * globe.radius:
-            beside.append((moon.x_arcsec, moon.y_arcsec, magnitude, _BV[moon.name], radius))
+        if _is_beside(globe, moon):
+            stars.append((moon.x_arcsec, moon.y_arcsec, magnitude, _BV[moon.name], radius))
             continue
         level = mean_luminance_cd_m2(magnitude, math.pi * radius**2)
         tint = np.array(_COLOURS[moon.name]) * sunlight()
         _add_disc(planes, scene.pixel_arcsec, moon, radius, level * tint)
-    x, y, v, bv, disc = np.array(beside).reshape(-1, 5).T
-    stars = Stars(
+    x, y, v, bv, disc = np.array(stars).reshape(-1, 5).T
+    shown = Stars(
         x_arcsec=x,
         y_arcsec=y,
         magnitude=v,
         temperature_k=temperature_of_bv(bv),
         radius_arcsec=disc,
     )
-    return replace(scene, planes=planes, stars=stars)
+    return replace(scene, planes=planes, stars=shown)
+
+
+def beside(
+    globe: Globe, moons: Sequence[Moonlet], sun_times_earth_au: float
+) -> tuple[Satellite, ...]:
+    """Return the moons that `with_moons` draws beside the planet, as stars are."""
+    return tuple(
+        Satellite(
+            name=moon.name,
+            x_arcsec=moon.x_arcsec,
+            y_arcsec=moon.y_arcsec,
+            magnitude=moon_magnitude(moon.name, sun_times_earth_au),
+        )
+        for moon in moons
+        if _is_beside(globe, moon) and not _hidden(globe, moon)
+    )
+
+
+def _is_beside(globe: Globe, moon: Moonlet) -> bool:
+    return math.hypot(moon.x_arcsec, moon.y_arcsec) > 1.15 * globe.radius
 
 
 def _hidden(globe: Globe, moon: Moonlet) -> bool:

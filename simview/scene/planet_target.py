@@ -13,7 +13,7 @@ from simview.scene.brightness import planet_magnitude
 from simview.scene.ephemeris import moment_notes
 from simview.scene.painting import Drawing, boxed, mean_luminance_cd_m2, painter, sunlight
 from simview.scene.planet_colours import AGAINST_SUNLIGHT
-from simview.scene.scene import Dot, Scene, Target
+from simview.scene.scene import Dot, Satellite, Scene, Target
 from simview.scene.star_colour import temperature_of_rgb
 
 # Mean distances from the Sun, au. Source: the constant terms of VSOP87's semi-major axes (Bretagnon
@@ -90,6 +90,7 @@ def planet_target(  # noqa: PLR0913 - one record, each part named
     finish: Callable[[Scene], Scene] | None = None,
     extra: str = "",
     shadows: tuple[tuple[str, float], ...] = (),
+    moons: tuple[Satellite, ...] = (),
     fetch: Callable[[], None] | None = None,
 ) -> Target:
     """Return a planet's target.
@@ -112,6 +113,8 @@ def planet_target(  # noqa: PLR0913 - one record, each part named
         For the title.
     shadows
         Moons whose shadows lie on it, and how wide they are, arcsec.
+    moons
+        Those that stand beside it.
     fetch
         Makes what it is painted from, beside other work.
     """
@@ -156,5 +159,6 @@ def planet_target(  # noqa: PLR0913 - one record, each part named
             temperature_k=_as_a_star(AGAINST_SUNLIGHT[body]),
         ),
         shadows=shadows,
+        moons=moons,
         fetch=fetch,
     )

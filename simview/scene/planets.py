@@ -96,6 +96,7 @@ def jupiter(
         + placed,
         finish=finish,
         shadows=shadows,
+        moons=galilean.beside(held.globe, moons, held.sun_au * held.earth_au),
         fetch=_Clouds(number),
     )
 
@@ -187,6 +188,7 @@ def saturn(
         ),
         recipe={"name": "saturn", **given},
         altitude_deg=held.altitude_deg(),
+        moons=galilean.beside(globe, moons, held.sun_au * held.earth_au),
     )
 
 

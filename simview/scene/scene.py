@@ -165,6 +165,16 @@ class Label:
     y_arcsec: float
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Satellite:
+    """A moon beside its planet, right and up of the target's middle, and its V magnitude."""
+
+    name: str
+    x_arcsec: float
+    y_arcsec: float
+    magnitude: float
+
+
 # A disc up to so many of the spots that a star's light fills for the eye is a star to it; beyond
 # the second it is a disc, and between them some of both. Choices: observers tell Uranus (3.8
 # arcsec) from a star at about 100 times, Neptune (2.3 arcsec) at 150 to 200.
@@ -269,6 +279,8 @@ class Target:
         Angle Sun - object - Earth of the Moon, 0 when full; None where it plays no part.
     shadows
         Moons whose shadows lie on it: name and diameter, arcsec.
+    moons
+        Those that stand beside it, as it is drawn.
     fetch
         Reads what its painting is going to want, such as maps; may be done beside other work.
     """
@@ -296,6 +308,7 @@ class Target:
     dot: Dot | None = None
     phase_deg: float | None = None
     shadows: tuple[tuple[str, float], ...] = ()
+    moons: tuple[Satellite, ...] = ()
     fetch: Callable[[], None] | None = None
 
     def __repr__(self) -> str:

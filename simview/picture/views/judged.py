@@ -15,7 +15,7 @@ from simview.air.conditions import conditions
 from simview.errors import ChoiceError
 from simview.executor.threads import beside
 from simview.kit import Kit, Observer, Sky
-from simview.picture import around_views, captions, limit_bars, pair_words, recipe
+from simview.picture import around_views, captions, limit_bars, moon_words, pair_words, recipe
 from simview.picture.drawing import text
 from simview.picture.drawing.canvas import Size
 from simview.picture.drawing.sheet import Limit, SheetText
@@ -265,6 +265,7 @@ def _of_one(seen: View, target: Target, found: Marks, *, suggests: bool) -> Cont
         footer=footer(target),
         notes=(
             *suggestion.note(seen, better),
+            *moon_words.moons_note(seen),
             *limit_bars.detail_note(seen),
             *around_views.prism_note(seen),
             around_views.brightness_note(seen),
