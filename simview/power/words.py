@@ -7,7 +7,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
-from simview.power.records import ORDER, Marks, Outcome, State
+from simview.power.records import NEAR, ORDER, Marks, Outcome, State
 from simview.power.rules import lowest_useful_power
 from simview.scene.scene import TargetKind
 
@@ -376,7 +376,18 @@ def said(
         words = _SEVERAL if found.plainly else _SEVERAL_GLIMPSED
     else:
         words = {**_BY_KIND[kind], **_of_one_pair(found, scope)}
-    return (Said(wordings=words[state], told=told),)
+    wanted = words[state]
+    if state == "tight" and scope is not None and not _carried(found, scope):
+        wanted = wanted[1:]
+    return (Said(wordings=wanted, told=told),)
+
+
+def _carried(found: Marks, scope: Telescope) -> bool:
+    """Return whether tonight's air carries the eyepiece that would be named for a tight pair."""
+    if found.enough_from is None or found.air_carries is None:
+        return True
+    power = scope.focal_length_mm / _made(scope.focal_length_mm / found.enough_from)
+    return power <= found.air_carries + NEAR
 
 
 def _of_one_pair(found: Marks, scope: Telescope | None) -> Mapping[State, Wordings]:

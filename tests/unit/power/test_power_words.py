@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from typing import get_args
 
 import numpy as np
@@ -161,3 +162,16 @@ def test_plain_panels_carry_no_mark_and_no_accent():
     pixels = np.asarray(image).astype(int)
     for accent in (GOOD, WARN):
         assert not (np.abs(pixels - accent).max(axis=2) <= 12).any()
+
+
+def test_no_eyepiece_is_named_for_a_tight_pair_that_is_past_the_air() -> None:
+    # 900 mm: the longest piece that gives 190 times is one of 4 mm, and its 225 are past 207.
+    scope = Telescope(aperture_mm=100.0, focal_length_mm=900.0)
+    found = records.Marks(
+        pair=True, split_from=90.0, enough_from=189.5, air_carries=207.0, empty_above=234.0
+    )
+    (told,) = bands.said("double", "tight", found, scope)
+    assert told.wordings[0] == "easier to see as two from {power}"
+    # Of one that the air carries it is.
+    (told,) = bands.said("double", "tight", replace(found, air_carries=230.0), scope)
+    assert told.wordings[0].format(**told.told).endswith("190×: a 4 mm eyepiece gives 225×")
