@@ -278,7 +278,7 @@ class Canvas:
             ImageDraw.Draw(mask),
             lambda x, y: ((x - x0) * _FINE, (y - y0) * _FINE),
         )
-        mask = mask.resize((x1 - x0, y1 - y0), Image.Resampling.BOX)
+        mask = mask.reduce(_FINE)
         self._base.paste(Image.new("RGB", mask.size, self.colour(colour)), (x0, y0), mask)
         if self._shapes is not None:
             told = Recorder(self.colour(colour), _FINE)

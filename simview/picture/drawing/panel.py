@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
+from functools import partial
 from typing import Final, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
+from simview.executor.threads import beside
 from simview.picture.drawing import text
 from simview.picture.drawing.canvas import Align, Canvas
 from simview.picture.drawing.palette import GOOD, GROUND, INK, LINE, RING, SOFT, WARN, Colour
@@ -86,21 +88,54 @@ def _from_middle(side: int) -> NDArray[np.float32]:
     return np.asarray(np.sqrt(along[:, None] ** 2 + along**2))
 
 
-def place_field(
-    canvas: Canvas, view: View, diameter_px: float, centre: tuple[float, float]
-) -> None:
-    """Draw a view with its field stop, the field's centre at `centre` (sheet pixels)."""
+class Field(NamedTuple):
+    """A view cut to its field, with the ring around it: its pixels, and which of them show."""
+
+    pixels: View
+    shown: NDArray[np.bool_] | NDArray[np.uint8]
+
+
+def begin_field(canvas: Canvas, view: View, diameter_px: float) -> Callable[[], Field]:
+    """Begin to cut a view to its field while other things are drawn; return what waits for it."""
+    return beside(partial(_field, view, diameter_px, dark=canvas.dark))
+
+
+def _field(view: View, diameter_px: float, *, dark: bool) -> Field:
     ring = ring_px(diameter_px)
     pad = math.ceil(ring) + 2
     cut = stopped(np.pad(view, ((pad, pad), (pad, pad), (0, 0))), diameter_px)
-    half = cut.shape[0] // 2
     # What lies in the corners around the field stays as it is.
     away = _from_middle(cut.shape[0]) - (diameter_px / 2.0 + ring)
-    covered = away <= 1.0 if canvas.dark else np.asarray(255 * np.clip(0.5 - away, 0, 1), np.uint8)
+    if dark:
+        return Field(cut, away <= 1.0)
+    return Field(cut, np.asarray(255 * np.clip(0.5 - away, 0, 1), np.uint8))
+
+
+def place_field(
+    canvas: Canvas,
+    view: View,
+    diameter_px: float,
+    centre: tuple[float, float],
+    begun: Callable[[], Field] | None = None,
+) -> None:
+    """Draw a view with its field stop.
+
+    Parameters
+    ----------
+    view, diameter_px
+        As in `stopped`.
+    centre
+        Where the field's centre comes to lie, sheet pixels.
+    begun
+        What `begin_field` returned for the view, where it was asked before.
+    """
+    cut, covered = begun() if begun is not None else _field(view, diameter_px, dark=canvas.dark)
+    half = cut.shape[0] // 2
     middle = (round(centre[0]), round(centre[1]))
     canvas.paste(cut, (middle[0] - half, middle[1] - half), covered)
     if canvas.keeps_shapes:
         # In print its edge is a line, sharp at any size.
+        ring = ring_px(diameter_px)
         canvas.ring(middle[0] + 0.5, middle[1] + 0.5, diameter_px / 2.0 + ring, ring, RING)
 
 

@@ -11,6 +11,8 @@ import math
 import unicodedata
 from collections.abc import Callable
 from functools import lru_cache
+from itertools import chain, repeat
+from operator import concat
 from pathlib import Path
 from typing import Final, Literal
 
@@ -84,8 +86,23 @@ def _stand_in(character: str) -> str:
 
 
 def width_px(text: str, size_px: int, weight: Weight = "regular") -> float:
-    """Return the length of one line of text in pixels."""
-    return float(font(size_px, weight).getlength(printable(text)))
+    """Return the length of one line of text in pixels.
+
+    Summed up letter by letter, each as it stands behind the one before it: sheets measure the same
+    words over and over.
+
+    Checked by: tests/unit/picture/test_lettering.py
+    """
+    line = printable(text)
+    steps = chain((line[:1],), map(concat, line, line[1:]))
+    return sum(map(_step_px, steps, repeat(size_px), repeat(weight)))
+
+
+@lru_cache(maxsize=16384)
+def _step_px(letters: str, size_px: int, weight: Weight) -> float:
+    """Return by how much the last of one or two letters makes a line longer."""
+    used = font(size_px, weight)
+    return float(used.getlength(letters)) - (used.getlength(letters[0]) if letters[1:] else 0.0)
 
 
 def line_px(size_px: int) -> int:

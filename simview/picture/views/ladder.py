@@ -250,8 +250,8 @@ def draw_ladder(
         sheet.check_view(step.seen, side, "seen")
         sheet.check_view(step.patch, geometry.patch_px, "patch")
     canvas = Canvas(geometry.size)
-    sheet.draw_words(canvas, words, pixels_per_degree=geometry.pixels_per_degree)
     if geometry.rows is not None:
+        sheet.draw_words(canvas, words, pixels_per_degree=geometry.pixels_per_degree)
         lines = [
             _line(step, kind, diameter)
             for step, diameter in zip(steps, geometry.diameters_px, strict=True)
@@ -259,6 +259,11 @@ def draw_ladder(
         what = ground(kind)
         abreast.draw(canvas, geometry.rows, lines, patch_arcsec=patch_arcsec, what=what)
         return canvas.image
+    begun = [
+        panel.begin_field(canvas, step.seen, diameter)
+        for step, diameter in zip(steps, geometry.diameters_px, strict=True)
+    ]
+    sheet.draw_words(canvas, words, pixels_per_degree=geometry.pixels_per_degree)
     area = sheet.content_area(geometry.size)
     tallest = max(geometry.diameters_px)
     spare = _spare(canvas, geometry, area)
@@ -272,7 +277,7 @@ def draw_ladder(
         centre = left + geometry.column_px / 2.0
         _draw_head(canvas, step, centre, top, geometry.column_px)
         diameter = geometry.diameters_px[index]
-        panel.place_field(canvas, step.seen, diameter, (centre, row))
+        panel.place_field(canvas, step.seen, diameter, (centre, row), begun[index])
         _draw_patch(canvas, geometry, step, (left, below), scale)
     where = say("cut from each view above")
     sheet.draw_patch_heading(

@@ -303,11 +303,13 @@ def draw_single(geometry: SingleGeometry, words: SheetText, view: SingleView) ->
     sheet.check_view(view.seen, geometry.seen_px, "seen")
     sheet.check_view(view.loupe, geometry.loupe_px, "loupe")
     canvas = Canvas(geometry.size)
-    sheet.draw_words(canvas, words)
     diameter, middle, loupe = geometry.diameter_px, geometry.seen_at, geometry.loupe_at
-    panel.place_field(canvas, view.seen, diameter, middle)
+    shown = ((view.seen, diameter, middle), (view.loupe, geometry.loupe_diameter_px, loupe))
+    begun = [panel.begin_field(canvas, seen, wide) for seen, wide, _ in shown]
+    sheet.draw_words(canvas, words)
+    for placed, field in zip(shown, begun, strict=True):
+        panel.place_field(canvas, *placed, field)
     radius = geometry.loupe_diameter_px / 2.0
-    panel.place_field(canvas, view.loupe, geometry.loupe_diameter_px, loupe)
     scale = geometry.pixels_per_degree
     _draw_labels(canvas, view.labels, middle, scale, 0.5 * diameter)
     part = tuple(m + scale * away for m, away in zip(middle, view.loupe_at_deg, strict=True))

@@ -7,6 +7,8 @@ import itertools
 from pathlib import Path
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 from PIL import ImageFont
 
 import simview.picture
@@ -91,6 +93,16 @@ def test_lines_break_at_spaces_where_words_fit():
     # No line could have taken the next word too.
     for line, after in itertools.pairwise(lines):
         assert text.width_px(f"{line} {after.split()[0]}", 22) > 150
+
+
+# Letters stand nearer to some than to others: "AV", "To", "11".
+@pytest.mark.parametrize("weight", ["regular", "bold"])
+@pytest.mark.parametrize("size", [4, 18, 23, 84])
+@given(line=st.text(st.sampled_from(sorted(text.glyphs())), max_size=30))
+def test_a_line_is_as_long_as_the_font_says(line: str, size: int, weight: text.Weight) -> None:
+    for words in (line, "AVATAR To 11 VA: “Yo” – fly, Tal", ""):
+        whole = text.font(size, weight).getlength(text.printable(words))
+        assert text.width_px(words, size, weight) == whole
 
 
 def test_a_long_line_is_cut_with_an_ellipsis_and_fits():
