@@ -79,11 +79,10 @@ def cloud_map(seed: int = 5) -> Values:
     # wavenumber to the -1.3 below 80 waves around the planet, to the -2.5 above (Barrado-Izagirre,
     # Perez-Hoyos & Sanchez-Lavega 2009, Icarus 202, 181: +- 0.4 and 0.7).
     short = cloudy((HEIGHT, WIDTH), rng, longest=14.0, finest=2.0, stretch=2.0, slope=1.7)
-    strayed = latitude + _waves(latitude, long, short) + _pushed_by_spot(latitude, longitude)
-    picture = _banded(strayed)
-    streaks = 1.0 + _streakiness(latitude) * (0.8 * short + 0.5 * np.roll(long, 700, 1))
-    for colour in range(3):
-        picture[..., colour] *= streaks
+    picture = np.empty((HEIGHT, WIDTH, 3), np.float32)
+    for top in range(0, HEIGHT, _AT_ONCE):
+        rows = slice(top, top + _AT_ONCE)
+        _draw_belts(picture[rows], latitude[rows], longitude, (long[rows], short[rows]))
     _draw_wake(picture, rng)
     _draw_festoons(picture, rng)
     _draw_small_ovals(picture, rng)
@@ -91,6 +90,23 @@ def cloud_map(seed: int = 5) -> Values:
     np.clip(picture, 0.05, 1.0, out=picture)
     picture.setflags(write=False)
     return picture
+
+
+# Rows of belts that are drawn at once: what lies in between then stays near the processor, and
+# the system has no new memory to find for it.
+_AT_ONCE: Final = 64
+
+
+def _draw_belts(
+    picture: Values, latitude: Values, longitude: Values, clouds: tuple[Values, Values]
+) -> None:
+    """Draw rows of belts and zones, their edges and their texture shaped by clouds."""
+    long, short = clouds
+    strayed = latitude + _waves(latitude, long, short) + _pushed_by_spot(latitude, longitude)
+    picture[:] = _banded(strayed)
+    streaks = 1.0 + _streakiness(latitude) * (0.8 * short + 0.5 * np.roll(long, 700, 1))
+    for colour in range(3):
+        picture[..., colour] *= streaks
 
 
 def _axes() -> tuple[Values, Values]:

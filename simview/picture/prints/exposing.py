@@ -7,12 +7,12 @@ from concurrent.futures import Future
 from dataclasses import replace
 from functools import partial
 from itertools import chain
-from typing import Final, TypeVar
+from typing import Any, Final, TypeVar
 
 import numpy as np
 
 from simview.executor.pieces import here, pieces
-from simview.executor.threads import beside, spread_work, threads
+from simview.executor.threads import spread_work, threads
 from simview.eye.glare import Veil
 from simview.eye.retina import Exposure
 from simview.picture.prints import lens_hues
@@ -45,18 +45,19 @@ def expose_all(
         of_views.setdefault(id(panel.view), []).append(index)
     exposures: dict[int, Made] = {}
     groups = list(of_views.values())
-    todo = [[wanted[place] for place in places] for places in groups]
+    todo: list[Callable[[], list[Made]]] = [
+        partial(_expose_one_view, made_of, [wanted[place] for place in places]) for places in groups
+    ]
     step = at_once
-    if here() and at_once >= threads():
-        # No more than there are threads are at work anyway: none waits for another.
+    if here() and at_once >= threads() and len(todo) > 1:
+        # No more than there are threads are at work anyway: none waits for another. And the first
+        # view has something to do before it wants anything painted.
+        todo[1:1] = _painted_once(wanted)
         step = len(todo)
-        for several in _painted_once(wanted):
-            beside(several)
     done = chain.from_iterable(
-        pieces(partial(_expose_one_view, made_of), todo[first : first + step])
-        for first in range(0, len(todo), step)
+        pieces(_called, todo[first : first + step]) for first in range(0, len(todo), step)
     )
-    for places, found in zip(groups, done, strict=True):
+    for places, found in zip(groups, filter(None, done), strict=True):
         exposures.update(zip(places, found, strict=True))
         if progress is not None:
             power = wanted[places[0]].view.beam.power
@@ -64,8 +65,12 @@ def expose_all(
     return [exposures[index] for index in range(len(wanted))]
 
 
-def _painted_once(wanted: Sequence[Wanted]) -> list[Callable[[], object]]:
-    """Return what paints each sampling that panels of several views want.
+def _called(work: Callable[[], list[Made]]) -> list[Made]:
+    return work()
+
+
+def _painted_once(wanted: Sequence[Wanted]) -> list[Callable[[], list[Any]]]:
+    """Return what paints each sampling that panels of several views want, and exposes nothing.
 
     Painted before any of them comes to it, it keeps none of them waiting for another.
     """
@@ -74,11 +79,17 @@ def _painted_once(wanted: Sequence[Wanted]) -> list[Callable[[], object]]:
         if panel.view.target.remembers:
             pixel = f"{panel.pixel_arcsec():.9g}"
             alike.setdefault((panel.view.target.paint, pixel, panel.at_arcsec), []).append(panel)
-    widest = [max(some, key=Wanted.painted_pixels) for some in alike.values() if len(some) > 1]
     return [
-        partial(panel.view.alone, panel.pixel_arcsec(), panel.painted_pixels(), panel.at_arcsec)
-        for panel in widest
+        partial(_paint, max(some, key=Wanted.painted_pixels))
+        for some in alike.values()
+        if len(some) > 1
     ]
+
+
+def _paint(panel: Wanted) -> list[Any]:
+    """Paint what a panel shows, which the target remembers."""
+    panel.view.alone(panel.pixel_arcsec(), panel.painted_pixels(), panel.at_arcsec)
+    return []
 
 
 def _expose_one_view(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
+from typing import Any
 
 import numpy as np
 import pytest
@@ -13,7 +14,8 @@ from simview.eye.retina import Exposure
 from simview.kit import Eyepiece, Kit, Telescope
 from simview.picture.prints import exposing
 from simview.picture.prints.wanted import Wanted
-from simview.scene.scene import Target
+from simview.scene.scene import Scene, Target
+from simview.view import View
 
 KIT = Kit(
     telescope=Telescope(aperture_mm=100.0, focal_length_mm=900.0, objective="mirror"),
@@ -33,15 +35,24 @@ def panels(target: Target) -> list[Wanted]:
     return [*whole, *close]
 
 
-def test_patch_of_several_views_is_painted_once_and_first() -> None:
+def test_patch_of_several_views_is_painted_once(monkeypatch: pytest.MonkeyPatch) -> None:
     wanted = panels(simview.target("mars").remembering())
     (paint,) = exposing._painted_once(wanted)
     most = max(panel.painted_pixels() for panel in wanted[3:])
-    scene = paint()
+    scenes: list[Scene] = []
+    painted = View.alone
+
+    def kept(self: View, *how: Any) -> Scene:
+        scenes.append(painted(self, *how))
+        return scenes[-1]
+
+    monkeypatch.setattr(View, "alone", kept)
+    assert paint() == []
+    (scene,) = scenes
     assert scene.planes.shape[1] == most
     assert scene.pixel_arcsec == pytest.approx(0.5)
     # The widest is at hand for every other; who wants it elsewhere has nobody to share with.
-    assert wanted[4].view.alone(0.5, most).planes.base is scene.planes.base
+    assert np.shares_memory(wanted[4].view.alone(0.5, most).planes, scene.planes)
     moved = [replace(panel, at_arcsec=(float(k), 0.0)) for k, panel in enumerate(wanted)]
     assert exposing._painted_once(moved) == []
     # Without a memory it would be painted for nothing.
@@ -69,7 +80,7 @@ def test_exposures_are_the_same_however_many_are_made_at_once(at_once: int) -> N
 def test_nothing_is_painted_here_for_panels_that_are_exposed_elsewhere(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
-    monkeypatch.setattr(exposing, "beside", lambda _: pytest.fail("painted for nobody"))
+    monkeypatch.setattr(exposing, "_painted_once", lambda _: pytest.fail("painted for nobody"))
     wanted = panels(simview.target("mars").remembering())
     with ThreadPoolExecutor(1) as other, simview.executor.pieces.used(other):
         assert len(exposing.expose_all(wanted, 8, None, shown)) == len(wanted)
