@@ -145,10 +145,9 @@ def _paint(
         disc += _earthshine(face, frame, x, y, pixel_arcsec)
         rows, columns = _lit(frame, x, y, pixel_arcsec)
         day = _drawn(frame, x[columns], y[rows], pixel_arcsec)
-        disc[:, rows, columns] += (
-            coloured(day, face.part(rows, columns))
-            * (sunlight() * np.float32(_scale(frame)))[:, None, None]
-        )
+        light = coloured(day, face.red[rows, columns], face.blue[rows, columns])
+        light *= (sunlight() * np.float32(_scale(frame)))[:, None, None]
+        disc[:, rows, columns] += light
     return Scene(planes=planes, pixel_arcsec=pixel_arcsec)
 
 
@@ -214,7 +213,9 @@ def _earthshine(face: Face, frame: MoonFrame, x: Values, y: Values, pixel_arcsec
     away = np.sqrt(x[None, :] ** 2 + y[:, None] ** 2)
     cover = np.clip(0.5 - (away - frame.radius) / pixel_arcsec, 0.0, 1.0).astype(np.float32)
     level = np.float32(earthshine_cd_m2(frame.phase_deg) / _MEAN_FACE)
-    return coloured(level * face.brightness * cover, face) * _EARTHLIGHT[:, None, None]
+    return (
+        coloured(level * face.brightness * cover, face.red, face.blue) * _EARTHLIGHT[:, None, None]
+    )
 
 
 def _frame(

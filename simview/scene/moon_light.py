@@ -18,6 +18,7 @@ from simview.scene.moon_map import (
     brightness_at,
     face_at,
     height_km_at,
+    hues_at,
     plain_at,
 )
 from simview.scene.moon_pits import sharpen
@@ -139,9 +140,10 @@ def shine(
     detail
         False leaves the ground smooth.
     """
-    radius = np.float32(frame.radius)
-    face = face_of(frame, (x / radius).astype(np.float32), (y / radius).astype(np.float32))
-    return coloured(glow(frame, x, y, cell_arcsec, detail=detail), face)
+    right, up = (np.asarray(v / np.float32(frame.radius), np.float32) for v in (x, y))
+    own = _own(frame.matrix(), right, up, _ahead(right, up))
+    hues = hues_at(own[0], own[1], own[2])
+    return coloured(glow(frame, x, y, cell_arcsec, detail=detail), *hues)
 
 
 def glow(
@@ -182,10 +184,10 @@ def _cover(right: Values, up: Values, step: float) -> Values:
     return np.clip(away, np.float32(0.0), np.float32(1.0), out=away)
 
 
-def coloured(bright: Values, face: Face) -> Values:
-    """Return brightness in green as the three primaries that this ground gives in sunlight."""
-    red, _, blue = (np.float32(value) for value in MOON_AGAINST_SUNLIGHT)
-    return np.stack([bright * (red * face.red), bright, bright * (blue * face.blue)])
+def coloured(bright: Values, red: Values, blue: Values) -> Values:
+    """Return brightness in green as the primaries that ground of this colour gives in sunlight."""
+    more_red, _, more_blue = (np.float32(value) for value in MOON_AGAINST_SUNLIGHT)
+    return np.stack([bright * (more_red * red), bright, bright * (more_blue * blue)])
 
 
 def face_of(frame: MoonFrame, right: Values, up: Values) -> Face:

@@ -69,14 +69,6 @@ class Face:
     red: Values
     blue: Values
 
-    def part(self, rows: slice, columns: slice) -> Face:
-        """Return what it is like at some of them."""
-        return Face(
-            brightness=self.brightness[rows, columns],
-            red=self.red[rows, columns],
-            blue=self.blue[rows, columns],
-        )
-
 
 def fetch() -> None:
     """Read the maps that all paintings want, which takes a twentieth of a second, and keep them."""
@@ -105,10 +97,16 @@ def face_at(x: Values, y: Values, z: Values) -> Face:
     x, y, z
         Arrays that go together, as (1, nx), (ny, 1) and (ny, nx).
     """
+    red, blue = hues_at(x, y, z)
+    return Face(brightness=brightness_at(x, y, z), red=red, blue=blue)
+
+
+def hues_at(x: Values, y: Values, z: Values) -> tuple[Values, Values]:
+    """Return its colour alone: red and blue."""
     hues = _read(_hues(), x, y, z)
     hues *= np.float32(_HUE_RANGE / 255.0)
     hues += np.float32(1.0 - 0.5 * _HUE_RANGE)
-    return Face(brightness=brightness_at(x, y, z), red=hues[..., 0], blue=hues[..., 1])
+    return hues[..., 0], hues[..., 1]
 
 
 def brightness_at(x: Values, y: Values, z: Values) -> Values:

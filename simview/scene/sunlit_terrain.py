@@ -66,10 +66,14 @@ def open_to_light(
     disc above its horizon), tests/truth/test_shadows_of_ground.py (ground between the points),
     tests/unit/scene/test_light_in_the_open.py (that nothing is left out).
     """
-    lit = np.ones(height.shape, np.float32)
+    lit = np.empty(height.shape, np.float32)
     for here in slices(height.shape):
         half = _half_step(height[here], step * slope)
+        # All of the disc shines where its lowest ray comes through, some where its highest does.
         doubtful = _clearance(height[here], step, slope - softness) <= half
+        some_light = _clearance(height[here], step, slope + softness) > -half
+        lit[here] = some_light
+        doubtful &= some_light
         doubtful &= height[here] >= nothing_below
         for some in _stretches(np.asarray(doubtful.any(axis=0))):
             lit[here, some] = _share(height[here], half[:, some], some, (step, slope, softness))
@@ -91,7 +95,9 @@ def _clearance(height: Values, step: float, slope: float) -> Values:
 
     Where the ray of the disc's lower edge clears it by more than half a step of ground (h), the
     whole disc shines: ground at a distance d lies at least h / d lower than that ray, so its
-    level is below -(softness + h / d), and that is beyond -sqrt(softness^2 + (h / d)^2).
+    level is below -(softness + h / d), and that is beyond -sqrt(softness^2 + (h / d)^2). Where
+    ground rises by h or more above the ray of the upper edge, nothing shines: its level is above
+    softness + h / d, and a lower ray meets what stands farther, and no lower as seen from here.
     """
     level = height - np.arange(height.shape[1], dtype=np.float32) * np.float32(step * slope)
     highest = np.maximum.accumulate(level[:, ::-1], axis=1)[:, ::-1]
