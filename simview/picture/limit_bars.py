@@ -89,9 +89,16 @@ def limits(view: View) -> tuple[Limit, ...]:
     """Return what limits detail in a view, or makes a star as wide as it looks, step by step.
 
     Each bar is the finest detail on the object, or a star's width, with all parts up to it; so the
-    last is that of the view, and it alone rules.
+    last is that of the view, and it alone rules. The air's prism has none where it would be told as
+    long as the one before.
     """
-    return _bars(view, _limits(view), _STEPS if _has_detail(view) else _STAR_STEPS)
+    found = _limits(view)
+    told = [
+        (part, arcsec)
+        for (_, before), (part, arcsec) in zip([("", 0.0), *found], found, strict=False)
+        if part != "prism" or text.angle(arcsec) != text.angle(before)
+    ]
+    return _bars(view, told, _STEPS if _has_detail(view) else _STAR_STEPS)
 
 
 def short_limits(view: View) -> tuple[Limit, ...]:

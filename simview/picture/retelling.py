@@ -21,7 +21,7 @@ SENTENCES: Final = (
         "Saturn: sizes, rings, magnitude published ({source}); bands and ringlets drawn after"
         " published contrasts."
     ),
-    N_("Moons at their published distances; where they stand in their orbits is invented."),
+    N_("Moons at published distances; places in their orbits invented."),
     N_("Size, phase and tilt computed for {moment}, {height}."),
     N_("Size, phase and tilt computed for {moment}."),
     N_("On {moment} {height}."),
@@ -70,7 +70,7 @@ SENTENCES: Final = (
 PARTS: Final = (
     N_(
         "belts at published latitudes; clouds, and the place of the Great Red Spot, invented. Moons"
-        " at their published distances; where they stand in their orbits is invented"
+        " at published distances; places in their orbits invented"
     ),
     N_("belts at published latitudes; clouds, and the place of the Great Red Spot, invented"),
     N_("dark areas at their published places, simplified; caps after the season"),

@@ -232,7 +232,8 @@ _SEVERAL: Final[Mapping[State, Wordings]] = {
     ),
     "tight": (
         "all easier to see as two from {power}: a {focal} mm eyepiece gives {its}",
-        *_TIGHT[1:],
+        "both pairs easier to see as two from {power}",
+        *_TIGHT[2:],
     ),
     "plain": (
         "no power splits {pair} in this telescope tonight",

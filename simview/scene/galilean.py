@@ -73,7 +73,7 @@ _USUAL: Final = {
     "callisto": (26.37, 305.0),
 }
 
-NOTE: Final = "Moons at their published distances; where they stand in their orbits is invented."
+NOTE: Final = "Moons at published distances; places in their orbits invented."
 
 
 def usual(globe: Globe) -> tuple[Moonlet, ...]:

@@ -20,7 +20,7 @@ _USUAL: Final = {
     "iapetus": (59.1, 97.0),
 }
 
-NOTE: Final = "Moons at their published distances; where they stand in their orbits is invented."
+NOTE: Final = "Moons at published distances; places in their orbits invented."
 
 
 def usual(globe: Globe) -> tuple[Moonlet, ...]:
