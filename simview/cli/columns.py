@@ -6,7 +6,7 @@ figures a twentieth of a second at its very end.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from itertools import zip_longest
 from typing import Final
 
@@ -54,15 +54,9 @@ def _fitted(columns: Sequence[Sequence[str]], room: int) -> list[int]:
 
 def _broken(text: str, most: int) -> list[str]:
     """Return a text in lines of so many letters."""
-    return list(_lines(text.split(), most)) if len(text) > most else [text]
+    if len(text) <= most:
+        return [text]
+    import textwrap  # few tables hold a sentence
 
-
-def _lines(words: Sequence[str], most: int) -> Iterator[str]:
-    line = ""
-    for word in words:
-        if line and len(line) + 1 + len(word) > most:
-            yield line
-            line = word
-        else:
-            line = f"{line} {word}".lstrip()
-    yield line
+    words = " ".join(text.split())
+    return textwrap.wrap(words, most, break_long_words=False, break_on_hyphens=False) or [""]

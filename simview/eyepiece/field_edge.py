@@ -137,13 +137,7 @@ def field_mask(
     accommodation_d
         What the eye is set for, dioptres; None for the middle of the field.
     """
-    kept = _kept_px(
-        figures,
-        np.asarray(weights, float).tobytes(),
-        accommodation_d,
-        pixels_per_degree,
-        quarters.size(shape),
-    )
+    kept = _kept_px(figures, weights, accommodation_d, pixels_per_degree, shape)
     return quarters.whole(kept, shape)
 
 
@@ -156,13 +150,7 @@ def bounded(
 ) -> NDArray[np.float32]:
     """Multiply planes, in place, with `field_mask`, and return them."""
     # The panels of a sheet, their surfaces and their stars all ask for it.
-    kept = _kept_px(
-        figures,
-        np.asarray(weights, float).tobytes(),
-        None,
-        pixels_per_degree,
-        quarters.size((planes.shape[1], planes.shape[2])),
-    )
+    kept = _kept_px(figures, weights, None, pixels_per_degree, (planes.shape[1], planes.shape[2]))
     quarters.multiply(planes, kept)
     return planes
 
@@ -173,13 +161,17 @@ _held: Final[Memory[NDArray[np.float32]]] = Memory(8_000_000, lambda kept: kept.
 
 def _kept_px(
     figures: EyepieceFigures,
-    weights: bytes,
+    weights: NDArray[np.floating],
     accommodation_d: float | None,
     pixels_per_degree: float,
     shape: tuple[int, int],
 ) -> NDArray[np.float32]:
-    """Return what each plane keeps at the pixels of a quarter, found now if it is not held."""
-    key = (figures, weights, accommodation_d, pixels_per_degree, shape)
+    """Return what each plane keeps at the pixels of a quarter of a picture of such a shape.
+
+    It is found now if it is not held.
+    """
+    told = np.asarray(weights, float).tobytes()
+    key = (figures, told, accommodation_d, pixels_per_degree, quarters.size(shape))
     return _held.get(key, partial(_kept_now, *key))
 
 
