@@ -200,15 +200,10 @@ class LightPath:
 
     def kernels(self, grid: Grid) -> Planes:
         """Return (4, 3, size, size): the image on the retina of a point of each primary."""
-        return self.kernels_for((self,), grid)[0]
-
-    def kernels_for(self, paths: Sequence[LightPath], grid: Grid) -> list[Planes]:
-        """Return `kernels` of paths that differ from this one in their eye alone."""
-        passed = self.passed_for(paths, grid)
-        return [passed.kernels(path) for path in paths]
+        return self.passed_for((self,), grid).kernels(self)
 
     def passed_for(self, paths: Sequence[LightPath], grid: Grid) -> Passed:
-        """Return what reaches the eye, from which `kernels_for` such paths are made."""
+        """Return what reaches the eye, on paths that differ from this one in their eye alone."""
         sharpest = replace(self, acuity_arcsec=min(path.acuity_arcsec for path in paths))
         grid = grid.passing(sharpest.eye_factor)
         return Passed(grid, self._white_passed(grid, band_centres_nm(BANDS)))

@@ -48,7 +48,7 @@ def rows(aperture_mm: int) -> tuple[np.ndarray, np.ndarray, float]:
     pixel = 3600.0 / SCALE / view.beam.power
     # Telescope, air and eye, as tests/truth has them checked; turned by 180 deg in a Newtonian.
     grid = view.path.grid(pixel)
-    lens = view.path.kernels_for((view.path,), grid)[0]
+    lens = view.path.kernels(grid)
     light = convolve(painted(pixel, SIDE + grid.size).planes, lens)[1]
     return srgb.linear(codes / 255.0)[SIDE // 2], light[SIDE // 2][::-1], pixel
 
